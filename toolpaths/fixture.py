@@ -1,0 +1,149 @@
+"""The facts of one side of the board in the machine: what lies where, and where zero is.
+
+The generator and the simulator both read these facts; nothing here decides motion.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+import shapely
+from shapely import Point, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.board import Board, Clamp, Dowel, Screw
+from toolpaths.checks import Floats, not_negative, one_of, positive
+from toolpaths.errors import InputError
+from toolpaths.machine import Machine
+
+CORNERS = ("lower left", "lower right", "upper left", "upper right", "centre")
+SURFACES = ("top", "spoilboard")
+TURNS = ("left to right", "top to bottom")
+# Dowel holes drilled this far off their mirror image would not meet their pins.
+_DOWEL_MATCH = 0.01
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fixture:
+    """One side of the board, as it lies.
+
+    turned : "" for the front; for the back how the board was turned over, "left to right"
+        (about its upright centre line) or "top to bottom"
+    zero_at : which point of the board, as it lies then, is X0 Y0
+    zero_on : whether Z0 is the board's "top" or the "spoilboard"
+    safe_height : Z above the board's top for moves across it; 5 mm above the highest hold-down
+        unless given
+    spoilboard_depth : how deep the spoilboard may be cut anywhere; dowel holes go deeper
+    overhang : how far the cutter may reach past the board's edges while below its top
+    screws, clamps, dowels : as seen from the front, whichever side this is
+    zero_in_machine : machine coordinates (x, y, z) of the zero, if known, for the travel check
+    """
+
+    board: Board
+    machine: Machine = field(default_factory=Machine)
+    turned: str = ""
+    zero_at: str = "lower left"
+    zero_on: str = "top"
+    safe_height: float = -1.0
+    spoilboard_depth: float = 0.5
+    overhang: float = 0.0
+    screws: tuple[Screw, ...] = ()
+    clamps: tuple[Clamp, ...] = ()
+    dowels: tuple[Dowel, ...] = ()
+    zero_in_machine: tuple[float, float, float] | None = None
+
+    def __post_init__(self) -> None:
+        one_of("zero_at", self.zero_at, CORNERS)
+        one_of("zero_on", self.zero_on, SURFACES)
+        one_of("turned", self.turned, ("", *TURNS))
+        not_negative("spoilboard_depth", self.spoilboard_depth)
+        not_negative("overhang", self.overhang)
+        if self.safe_height == -1.0:
+            object.__setattr__(self, "safe_height", self.highest + 5.0)
+        positive("safe_height", self.safe_height)
+        if self.safe_height <= self.highest:
+            raise InputError(
+                f"safe_height={self.safe_height:g} does not clear the hold-downs, which stand {self.highest:g} mm "
+                f"above the board; use {self.highest + 5:g} or more."
+            )
+        for thing, (x, y) in [(s, (s.x, s.y)) for s in self.screws] + [(d, (d.x, d.y)) for d in self.dowels]:
+            if not self.board.outline.covers(Point(x, y)):
+                raise InputError(f"{thing} lies off the board, {self.board.width:g} x {self.board.height:g} mm.")
+        if self.turned:
+            self._check_dowels()
+
+    def _check_dowels(self) -> None:
+        for dowel in self.dowels:
+            mirrored = self.place(Point(dowel.x, dowel.y))
+            if not any(
+                Point(other.x, other.y).distance(mirrored) <= _DOWEL_MATCH and other.diameter == dowel.diameter
+                for other in self.dowels
+            ):
+                raise InputError(
+                    f"Turned {self.turned}, the dowel of {dowel.diameter:g} at ({dowel.x:g}, {dowel.y:g}) comes to "
+                    f"({mirrored.x:g}, {mirrored.y:g}), where there is no dowel. Put dowels on the line about which "
+                    "the board turns, or in pairs that mirror each other."
+                )
+
+    @property
+    def side(self) -> str:
+        return "back" if self.turned else "front"
+
+    @property
+    def highest(self) -> float:
+        """How far the highest hold-down or pin stands above the board."""
+        pins = [d.standing for d in self.dowels] if self.turned else []
+        return max([0.0, *(s.height for s in self.screws), *(c.height for c in self.clamps), *pins])
+
+    @property
+    def zero(self) -> tuple[float, float, float]:
+        """The zero point, from the lower-left corner of the board as it lies, z from its top."""
+        width, height = self.board.width, self.board.height
+        x = width / 2 if self.zero_at == "centre" else width * self.zero_at.endswith("right")
+        y = height / 2 if self.zero_at == "centre" else height * self.zero_at.startswith("upper")
+        return x, y, 0.0 if self.zero_on == "top" else -self.board.thickness
+
+    def place(self, shape: BaseGeometry) -> BaseGeometry:
+        """A shape seen from the front, where it comes to lie on this side (board coordinates)."""
+        if not self.turned:
+            return shape
+        width, height = self.board.width, self.board.height
+
+        def turn(xy: Floats) -> Floats:
+            if self.turned == "left to right":
+                return xy * [-1.0, 1.0] + [width, 0.0]
+            return xy * [1.0, -1.0] + [0.0, height]
+
+        return shapely.transform(shape, turn)
+
+    def turned_over(
+        self,
+        turned: str,
+        *,
+        zero_at: str | None = None,
+        screws: tuple[Screw, ...] = (),
+        clamps: tuple[Clamp, ...] = (),
+    ) -> Fixture:
+        """The other side, on the same dowels; hold-downs are new, since the old ones came out.
+
+        The zero stays at the same corner of the board as it then lies, unless zero_at is given.
+        """
+        if self.turned:
+            raise InputError("This is the back already; turn the front over.")
+        one_of("turned", turned, TURNS)
+        return replace(
+            self,
+            turned=turned,
+            zero_at=zero_at or self.zero_at,
+            screws=screws,
+            clamps=clamps,
+            safe_height=-1.0,
+        )
+
+
+def obstacle_area(thing: Screw | Dowel | Clamp) -> Polygon:
+    """The area of a hold-down seen from the front; circles as fine polygons around the true one."""
+    if isinstance(thing, Clamp):
+        return thing.area
+    radius = (thing.head_diameter if isinstance(thing, Screw) else thing.diameter) / 2
+    return Point(thing.x, thing.y).buffer(radius, quad_segs=32)

@@ -1,0 +1,83 @@
+"""What the machine will do: the motions of a program as columns, as read from its text."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from toolpaths.checks import Floats
+
+Ints = NDArray[np.int64]
+
+RAPID, FEED, ARC, DWELL = 0, 1, 2, 3
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Motions:
+    """n motions in the order in which they happen, canned cycles spelled out. mm, work coordinates.
+
+    kind : (n,) RAPID, FEED (straight), ARC (or helix), DWELL (start == end)
+    start, end : (n, 3)
+    centre : (n, 3) of an arc, z unused in the XY plane; zero elsewhere
+    sweep : (n,) radians turned about the centre, positive anticlockwise seen from the positive
+        end of the axis normal to `plane`; zero for anything but an arc
+    plane : (n,) 17, 18 or 19
+    feed_mm_min : (n,) 0 where none was ever set
+    spindle : (n,) 0 stopped, 1 clockwise, -1 anticlockwise
+    spindle_rpm : (n,)
+    tool : (n,) the tool in the spindle, 0 before the first change
+    cycle : (n,) 81, 82, 83 where the motion comes from a canned cycle, else 0
+    seconds : (n,) of a dwell
+    line : (n,) line of the text, from 1
+    """
+
+    kind: Ints
+    start: Floats
+    end: Floats
+    centre: Floats
+    sweep: Floats
+    plane: Ints
+    feed_mm_min: Floats
+    spindle: Ints
+    spindle_rpm: Floats
+    tool: Ints
+    cycle: Ints
+    seconds: Floats
+    line: Ints
+
+    def __len__(self) -> int:
+        return len(self.kind)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Event:
+    """Something that happens between motions.
+
+    before : index of the motion before which it happens
+    code : "M0", "M1", "M6", "M2", "M30", "M60" or "MSG"
+    text : the message of a MSG comment; for M0 and M1 the last message shown before the stop
+    tool : for M6, the tool put in
+    """
+
+    before: int
+    line: int
+    code: str
+    text: str = ""
+    tool: int = 0
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Program:
+    """A program read back: its motions, its events, its comments and the units it was written in.
+
+    errors : what could not be read, at most the first one, since the machine stops there;
+        empty for a program read by `read`, which raises instead
+    """
+
+    motions: Motions
+    events: tuple[Event, ...]
+    comments: tuple[tuple[int, str], ...]
+    units: str
+    errors: tuple[Exception, ...] = ()

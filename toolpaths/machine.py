@@ -1,0 +1,51 @@
+"""The machine: how far and fast it goes, and which codes its controller understands."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from toolpaths.checks import label, positive
+from toolpaths.errors import InputError
+
+CYCLES = frozenset({"G81", "G82", "G83"})
+ARCS = frozenset({"G2", "G3"})
+# What the writer may emit. A controller that lacks some of the optional ones says so in `codes`.
+PLAIN_CODES = frozenset(
+    {"G0", "G1", "G4", "G17", "G20", "G21", "G40", "G49", "G54", "G80", "G90", "G94"}
+    | {"M0", "M3", "M5", "M30"}
+)
+ALL_CODES = PLAIN_CODES | CYCLES | ARCS | {"G98", "G99", "M6"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Machine:
+    """A three-axis router. The defaults are those of a small hobby machine: enter your own.
+
+    travel : (x, y, z) in mm, the way each axis can go
+    rapid_mm_min : speed of a rapid move
+    acceleration_mm_s2 : of each axis
+    spindle_rpm : (slowest, fastest)
+    codes : words the controller understands, for instance ALL_CODES - CYCLES
+    """
+
+    name: str = "small router"
+    travel: tuple[float, float, float] = (750.0, 450.0, 90.0)
+    rapid_mm_min: float = 5000.0
+    acceleration_mm_s2: float = 500.0
+    spindle_rpm: tuple[float, float] = (6000.0, 24000.0)
+    codes: frozenset[str] = field(default=ALL_CODES)
+
+    def __post_init__(self) -> None:
+        label("name", self.name)
+        if len(self.travel) != 3 or len(self.spindle_rpm) != 2:
+            raise InputError("travel takes (x, y, z) and spindle_rpm (slowest, fastest).")
+        for axis, length in zip("xyz", self.travel, strict=True):
+            positive(f"travel {axis}", length)
+        positive("rapid_mm_min", self.rapid_mm_min)
+        positive("acceleration_mm_s2", self.acceleration_mm_s2)
+        low, high = (positive("spindle_rpm", rpm) for rpm in self.spindle_rpm)
+        if low > high:
+            raise InputError(f"spindle_rpm={self.spindle_rpm} must be (slowest, fastest).")
+        missing = PLAIN_CODES - self.codes
+        if missing:
+            raise InputError(f"codes lacks {', '.join(sorted(missing))}, without which no program is written.")
