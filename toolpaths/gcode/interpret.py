@@ -1,0 +1,287 @@
+"""Words to motions: the state of a controller, and what each line does to it (NISTIR 6556, 3.5 to 3.8)."""
+
+from __future__ import annotations
+
+import re
+from struct import Struct
+from typing import NoReturn
+
+from toolpaths.gcode.arcs import TOLERANCE_INCH, TOLERANCE_MM, Point3, arc
+from toolpaths.gcode.controller import ORIGIN, Controller
+from toolpaths.gcode.cycles import MOST_MOTIONS, holes
+from toolpaths.gcode.motion import ARC, DWELL, FEED, RAPID, Event
+from toolpaths.gcode.statement import Codes, Values, statement
+from toolpaths.gcode.tokens import Fault, split
+from toolpaths.gcode.words import PLANE_AXES
+from toolpaths.units import MM_PER_INCH
+
+# One motion in Interpreter.table is so many float64, in this order: kind, start, end, centre, sweep,
+# plane, feed, spindle, rpm, tool, cycle, seconds, line. Packed bytes cost half of what appending to
+# columns does (tests/benchmarks), and a tenth of the memory of Python numbers.
+WIDTH = 19
+_ROW = Struct(f"{WIDTH}d")
+_pack = _ROW.pack
+
+_MESSAGE = re.compile(r"[ \t]*MSG[ \t]*,(.*)", re.IGNORECASE)
+_SPINDLE = {"M3": 1, "M4": -1, "M5": 0}
+
+
+class Interpreter:
+    """Runs lines one by one and collects motions, events and comments.
+
+    `position` is the cutter's tip from the zero of G54, mm, without any offset of the program.
+    A coordinate of the program is that less `shift`, which holds what another work system or G92
+    add; it is 0 for most programs, so that their numbers come through unrounded.
+    F, and the sticky numbers of a cycle, are kept as written: on G20 and G21 they do not convert.
+    """
+
+    def __init__(self, start: Point3, controller: Controller, judged_later: frozenset[str] = frozenset()) -> None:
+        """judged_later : codes of the rules that whoever takes the motions judges himself."""
+        self.controller = controller
+        self.judged_later = judged_later
+        self.table = bytearray()
+        self.events: list[Event] = []
+        self.comments: list[tuple[int, str]] = []
+        self.written_in = ""
+        self.ended = False
+        self._line = 0
+        self._message = ""
+        self._spelled_out = 0
+        # The state at start-up, as NIST's interpreter has it.
+        self._position = start
+        self._shift = ORIGIN
+        self._work_system = "G54"
+        self._offset = ORIGIN
+        self._stored_offset = ORIGIN
+        self._length = 0.0
+        self._scale = MM_PER_INCH if controller.units == "inch" else 1.0
+        self._plane = controller.plane
+        self._motion_mode = "G80"
+        self._sticky: Values = {}
+        self._incremental = False
+        self._back = True
+        self._feed = 0.0
+        self._speed = 0.0
+        self._spindle = 0
+        self._next_tool = 0
+        self._tool = 0
+
+    @property
+    def units(self) -> str:
+        """The first that the program names, else those of the controller."""
+        return self.written_in or self.controller.units
+
+    def run(self, number: int, line: str) -> None:
+        """One line, in the order of Table 8."""
+        words, comment = split(line)
+        codes, values, motion = statement(words, self._motion_mode, self._incremental)
+        self._line = number
+        if comment is not None:
+            self._comment(comment)
+        if "F" in values:
+            self._feed = values["F"]
+        if "S" in values:
+            self._speed = values["S"]
+        if "T" in values:
+            self._next_tool = round(values["T"])
+        if len(codes) > ("motion" in codes):
+            self._set_modes(codes, values)
+        if motion:
+            self._move(motion, values, codes.get("once") == "G53")
+        elif "motion" in codes:
+            self._motion_mode = "G80"
+        if "stop" in codes:
+            self._stop(codes["stop"])
+
+    def _comment(self, comment: str) -> None:
+        message = _MESSAGE.match(comment)
+        if message is None:
+            self.comments.append((self._line, comment))
+        else:
+            self._message = message[1].strip()
+            self._event("MSG", self._message)
+
+    def _event(self, code: str, text: str = "", tool: int = 0) -> None:
+        self.events.append(Event(before=len(self.table) // _ROW.size, line=self._line, code=code, text=text, tool=tool))
+
+    def _stop(self, code: str) -> None:
+        self._event(code, self._message if code in ("M0", "M1", "M60") else "")
+        self.ended = code in ("M2", "M30")
+
+    def _set_modes(self, codes: Codes, values: Values) -> None:
+        """Everything of a line that comes before its motion. Coolant, overrides, G40, G94 and the
+        path modes G61 and G64 have no effect on the motions that a program asks for."""
+        once = codes.get("once", "")
+        if "tool change" in codes:
+            self._tool, self._spindle = self._next_tool, 0
+            self._event("M6", tool=self._tool)
+        if "spindle" in codes:
+            self._spindle = _SPINDLE[codes["spindle"]]
+        if once == "G4":
+            self._record(DWELL, self._position, seconds=values["P"])
+        if "plane" in codes:
+            self._plane = int(codes["plane"][1:])
+        if "units" in codes:
+            self._scale = MM_PER_INCH if codes["units"] == "G20" else 1.0
+            self.written_in = self.written_in or ("inch" if codes["units"] == "G20" else "mm")
+        if "length offset" in codes:
+            self._set_length(codes["length offset"], values)
+        if "work system" in codes:
+            self._work_system = codes["work system"]
+            self._set_shift()
+        if "distance" in codes:
+            self._incremental = codes["distance"] == "G91"
+        if "cycle return" in codes:
+            self._back = codes["cycle return"] == "G98"
+        if once in ("G28", "G30"):
+            self._go_home(once, values)
+        elif once.startswith("G92"):
+            self._set_offset(once, values)
+
+    def _set_length(self, code: str, values: Values) -> None:
+        """No motion: what changes is which point of the machine is held to be the cutter's tip."""
+        length = self.controller.tool_lengths.get(round(values["H"]), 0.0) if code == "G43" else 0.0
+        x, y, z = self._position
+        self._position = x, y, z + self._length - length
+        self._length = length
+
+    def _set_shift(self) -> None:
+        origin, first = self.controller.origin(self._work_system), self.controller.origin("G54")
+        x, y, z = (a - b + c for a, b, c in zip(origin, first, self._offset, strict=True))
+        self._shift = x, y, z
+
+    def _set_offset(self, code: str, values: Values) -> None:
+        if code == "G92":
+            now = zip("XYZ", self._position, self._shift, self._offset, strict=True)
+            # The offset grows by as much as the reading of the present position is to change.
+            x, y, z = (
+                offset + at - shift - values[letter] * self._scale if letter in values else offset
+                for letter, at, shift, offset in now
+            )
+            self._offset = self._stored_offset = x, y, z
+        elif code == "G92.3":
+            self._offset = self._stored_offset
+        else:
+            self._offset = ORIGIN
+            if code == "G92.1":
+                self._stored_offset = ORIGIN
+        self._set_shift()
+
+    def _machine_zero(self) -> Point3:
+        """Where the tip is, from the G54 zero, when the machine stands at its zero."""
+        x, y, z = self.controller.origin("G54")
+        return 0.0 - x, 0.0 - y, 0.0 - z - self._length
+
+    def _go_home(self, code: str, values: Values) -> None:
+        if values.keys() & {"X", "Y", "Z"}:
+            self._record(RAPID, self._target(values, self._shift))
+        home = self.controller.home1 if code == "G28" else self.controller.home2
+        x, y, z = (a + b for a, b in zip(home, self._machine_zero(), strict=True))
+        self._record(RAPID, (x, y, z))
+
+    def _target(self, values: Values, zero: Point3) -> Point3:
+        """The end point that the axis words of a line name; `zero` is that of its coordinates."""
+        x, y, z = self._position
+        base_x, base_y, base_z = self._position if self._incremental else zero
+        scale = self._scale
+        if "X" in values:
+            x = values["X"] * scale + base_x
+        if "Y" in values:
+            y = values["Y"] * scale + base_y
+        if "Z" in values:
+            z = values["Z"] * scale + base_z
+        return x, y, z
+
+    def _move(self, motion: str, values: Values, in_machine: bool) -> None:
+        target = self._target(values, self._machine_zero() if in_machine else self._shift)
+        if motion == "G0":
+            self._record(RAPID, target)
+        elif motion == "G1":
+            self._check_feed(motion)
+            self._record(FEED, target)
+        elif motion in ("G2", "G3"):
+            self._check_feed(motion)
+            self._arc(motion, values, target)
+        else:
+            self._cycle(motion, values, target)
+        self._motion_mode = motion
+
+    def _check_feed(self, motion: str) -> None:
+        if self._feed == 0 and "zero-feed" not in self.judged_later:
+            raise Fault("zero-feed", f"{motion} has a feed of 0; put for instance F600 before it.", motion)
+
+    def _arc(self, motion: str, values: Values, target: Point3) -> None:
+        axes = PLANE_AXES[self._plane]
+        first, second = "XYZ"[axes[0]], "XYZ"[axes[1]]
+        if first not in values and second not in values:
+            raise Fault("arc-end", f"The arc needs {first} or {second}, its end point in the plane.", motion)
+        offsets = {letter: values[letter] * self._scale for letter in "IJK" if letter in values}
+        radius = values["R"] * self._scale if "R" in values else None
+        tolerance = TOLERANCE_MM if self._scale == 1.0 else TOLERANCE_INCH
+        centre, sweep = arc(motion == "G2", axes, self._position, target, offsets, radius, tolerance)
+        self._record(ARC, target, centre, sweep)
+
+    def _cycle(self, motion: str, values: Values, target: Point3) -> None:
+        axes = PLANE_AXES[self._plane]
+        normal = axes[2]
+        depth = "XYZ"[normal]
+        sticky = self._sticky if self._motion_mode == motion else {}
+        sticky = sticky | {letter: values[letter] for letter in (depth, *"RPQ") if letter in values}
+        extra = {"G82": ("P",), "G83": ("Q",)}.get(motion, ())
+        for letter in (depth, "R", *extra):
+            if letter not in sticky:
+                self._missing(motion, letter)
+        base = self._position[normal] if self._incremental else self._shift[normal]
+        retract = base + sticky["R"] * self._scale
+        bottom = (retract if self._incremental else base) + sticky[depth] * self._scale
+        step = ORIGIN
+        if self._incremental:
+            x, y, z = (a - b for a, b in zip(target, self._position, strict=True))
+            step = x, y, z
+        spelled_out = holes(
+            self._position,
+            axes,
+            target,
+            step=step,
+            retract=retract,
+            bottom=bottom,
+            back=self._back,
+            repeats=round(values.get("L", 1.0)),
+            seconds=sticky["P"] if motion == "G82" else None,
+            peck=sticky["Q"] * self._scale if motion == "G83" else None,
+            most=MOST_MOTIONS - self._spelled_out,
+        )
+        for kind, end, seconds in spelled_out:
+            self._record(kind, end, cycle=int(motion[1:]), seconds=seconds)
+            self._spelled_out += 1
+        self._sticky = sticky
+
+    def _missing(self, motion: str, letter: str) -> NoReturn:
+        message = f"{motion} needs {letter} on its first line and after any other motion."
+        raise Fault("missing-word", message, motion)
+
+    def _record(
+        self,
+        kind: int,
+        end: Point3,
+        centre: Point3 = ORIGIN,
+        sweep: float = 0.0,
+        cycle: int = 0,
+        seconds: float = 0.0,
+    ) -> None:
+        self.table += _pack(
+            kind,
+            *self._position,
+            *end,
+            *centre,
+            sweep,
+            self._plane,
+            self._feed * self._scale,
+            self._spindle,
+            self._speed,
+            self._tool,
+            cycle,
+            seconds,
+            self._line,
+        )
+        self._position = end

@@ -1,0 +1,129 @@
+"""Reading a program back: text in, motions out, or the first rule that it breaks.
+
+The language is the one of NISTIR 6556 without what `words.OUTSIDE` lists, parameters and
+expressions, and rotary axes. Lines that start with / are run: that is what a machine does whose
+block-delete switch is off, and the careful assumption, since nothing then goes unseen. M1 is
+reported as an event like M0, for the same reason.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from toolpaths.checks import Floats
+from toolpaths.errors import InputError, ProgramError
+from toolpaths.gcode.arcs import Point3
+from toolpaths.gcode.controller import ORIGIN, Controller, point3
+from toolpaths.gcode.interpret import WIDTH, Interpreter
+from toolpaths.gcode.motion import Ints, Motions, Program
+from toolpaths.gcode.tokens import LINE, PERCENT_LINE, Fault, column_of, is_percent
+
+_PLAIN = Controller()
+
+
+def read(text: str, *, start: Point3 = ORIGIN, controller: Controller = _PLAIN) -> Program:
+    """The motions of a program, up to its M2, M30 or closing percent line.
+
+    start : where the cutter's tip is before the program, mm from the G54 zero
+    controller : what the machine has stored: start units, work systems, tool lengths, homes
+
+    Positions are those of the cutter's tip from the zero of G54, the board's zero, in mm. Work
+    systems, G92, G53 and homes are worked out, so the numbers may differ from those in the text.
+    A length offset says how long the cutter is: at G43 and G49 the tip's Z steps without a motion.
+
+    Raises
+        ProgramError: at the first broken rule, with line, column and code (`words.RULES`). A rapid
+            into the board, a stopped spindle, or a cycle at no feed is no error of the language.
+        InputError: for anything but text.
+
+    >>> program = read("G21 G90 G1 X10 F600 (across)\\nM2")
+    >>> program.motions.end.tolist(), program.comments
+    ([[10.0, 0.0, 0.0]], ((1, 'across'),))
+    """
+    program = _read(text, start, controller, frozenset())
+    if program.errors:
+        raise program.errors[0]
+    return program
+
+
+def read_until_error(text: str, *, start: Point3 = ORIGIN, controller: Controller = _PLAIN) -> Program:
+    """What `read` would give up to the first error, which is then in `errors`, for a judge of programs.
+
+    A motion at a feed of 0 is recorded so, and reading goes on: a judge sees it in the motions.
+    """
+    return _read(text, start, controller, frozenset({"zero-feed"}))
+
+
+def _read(text: str, start: Point3, controller: Controller, judged_later: frozenset[str]) -> Program:
+    if not isinstance(text, str):
+        raise InputError(f"A program is text (str), not {type(text).__name__}; decode it first.")
+    interpreter = Interpreter(point3("start", start), controller, judged_later)
+    errors: tuple[Exception, ...] = ()
+    try:
+        _run(text, interpreter)
+    except ProgramError as error:
+        errors = (error,)
+    return Program(
+        motions=_motions(interpreter),
+        events=tuple(interpreter.events),
+        comments=tuple(interpreter.comments),
+        units=interpreter.units,
+        errors=errors,
+    )
+
+
+def _run(text: str, interpreter: Interpreter) -> None:
+    begun = between_percents = False
+    number = 0
+    line = ""
+    for number, match in enumerate(LINE.finditer(text), start=1):
+        line = match[1]
+        if not begun and line.strip(" \t"):
+            begun = True
+            between_percents = is_percent(line)
+            if between_percents:
+                continue
+        try:
+            interpreter.run(number, line)
+        except Fault as fault:
+            if between_percents and is_percent(line):
+                return
+            column = column_of(line, fault)
+            raise ProgramError(fault.message, line=number, column=column, code=fault.code) from None
+        if interpreter.ended:
+            if not between_percents or PERCENT_LINE.search(text, match.end()):
+                return
+            break
+    what = "a closing line of only %" if between_percents else "M2 or M30"
+    message = f"The program ends without {what}; put it after the last line."
+    raise ProgramError(message, line=number, column=len(line) + 1, code="program-end")
+
+
+def _motions(interpreter: Interpreter) -> Motions:
+    table = np.frombuffer(interpreter.table, dtype=np.float64).reshape(-1, WIDTH)
+
+    def floats(first: int, last: int | None = None) -> Floats:
+        column = table[:, first if last is None else slice(first, last)].copy()
+        column.flags.writeable = False
+        return column
+
+    def ints(index: int) -> Ints:
+        column = table[:, index].astype(np.int64)
+        column.flags.writeable = False
+        return column
+
+    return Motions(
+        kind=ints(0),
+        start=floats(1, 4),
+        end=floats(4, 7),
+        centre=floats(7, 10),
+        sweep=floats(10),
+        plane=ints(11),
+        feed_mm_min=floats(12),
+        spindle=ints(13),
+        spindle_rpm=floats(14),
+        tool=ints(15),
+        cycle=ints(16),
+        seconds=floats(17),
+        line=ints(18),
+    )

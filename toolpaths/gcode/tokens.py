@@ -1,0 +1,142 @@
+"""Text to words: lines, blanks, comments and numbers (NISTIR 6556, 3.1 and 3.3)."""
+
+from __future__ import annotations
+
+import re
+
+LONGEST_LINE = 256
+# Far beyond any machine, and small enough that squares and sums of coordinates stay finite.
+LARGEST_NUMBER = 1e9
+
+# One character more than may be: enough to see that a line is too long, however long it is.
+# Each line of a text in turn: LINE.finditer(text), group 1.
+LINE = re.compile(r"([^\r\n]{0,257})(?:\r\n|\r|\n)?")
+# Lines of sound words only, whose numbers are short enough to be within LARGEST_NUMBER.
+_PLAIN_LINE = re.compile(r"/?(?:N[0-9]{1,5})?(?:[F-MP-TX-Z][-+]?(?:[0-9]{1,9}(?:\.[0-9]*)?|\.[0-9]+))*")
+_PLAIN_WORD = re.compile(r"([F-MP-TX-Z])([-+.0-9]+)")
+_ANY = re.compile(r"([A-Z])([-+.0-9]*)|.", re.DOTALL)
+PERCENT_LINE = re.compile(r"(?<![^\r\n])[ \t]*%[ \t]*(?![^\r\n])")
+
+Words = list[tuple[str, str]]
+
+
+class Fault(Exception):
+    """A broken rule within one line; the reader, who knows the line's number, makes a ProgramError of it.
+
+    word : the culprit, "X" or "G2", from which the column is found
+    column : from 1, where it is known already; else 0
+    """
+
+    def __init__(self, code: str, message: str, word: str = "", column: int = 0) -> None:
+        super().__init__(code, message, word, column)
+        self.code = code
+        self.message = message
+        self.word = word
+        self.column = column
+
+
+def is_percent(line: str) -> bool:
+    return line.strip(" \t") == "%"
+
+
+def split(line: str) -> tuple[Words, str | None]:
+    """The words of a line as (letter, number), N left out, and its last comment.
+
+    The numbers are as written, and sound: float() takes them.
+    """
+    code = line.upper().replace(" ", "").replace("\t", "")
+    # upper() makes letters of some characters that are none in this language.
+    if len(line) <= LONGEST_LINE and line.isascii() and _PLAIN_LINE.fullmatch(code):
+        return _PLAIN_WORD.findall(code), None
+    words, comment = scan(line)
+    return [(letter, digits) for letter, digits, _ in words if letter != "N"], comment
+
+
+def scan(line: str) -> tuple[list[tuple[str, str, int]], str | None]:
+    """The words of a line as (letter, number as written, column), and its last comment; slow and exact."""
+    if len(line) > LONGEST_LINE:
+        message = f"The line is longer than {LONGEST_LINE} characters; split it."
+        raise Fault("line-length", message, column=LONGEST_LINE + 1)
+    kept, columns, comment = _without_comments(line)
+    words: list[tuple[str, str, int]] = []
+    for match in _ANY.finditer(kept):
+        letter, digits, column = match[1], match[2], columns[match.start()]
+        if letter is not None:
+            _check_word(letter, digits, column, first=kept[: match.start()] in ("", "/"), after=words)
+            words.append((letter, digits, column))
+        elif match[0] != "(" and (match[0] != "/" or match.start() > 0):
+            raise _illegal(match[0], column)
+    return words, comment
+
+
+def column_of(line: str, fault: Fault) -> int:
+    """Where a fault lies; of words that fit its culprit the last one, which is the one too many."""
+    if fault.column:
+        return fault.column
+    try:
+        words = scan(line)[0]
+    except Fault as earlier:
+        return earlier.column
+    letter, wanted = fault.word[:1], fault.word[1:]
+    found = [column for name, digits, column in words if name == letter and (not wanted or _same(digits, wanted))]
+    return found[-1] if found else len(line) - len(line.lstrip()) + 1
+
+
+def _same(digits: str, wanted: str) -> bool:
+    return abs(float(digits) - float(wanted)) < 1e-5
+
+
+def _without_comments(line: str) -> tuple[str, list[int], str | None]:
+    """The line in capitals without blanks, each comment a "(", and the column of each character kept."""
+    kept: list[str] = []
+    columns: list[int] = []
+    comment = None
+    index = 0
+    while index < len(line):
+        char = line[index]
+        if char in "#[]=":
+            message = f"{char} is for parameters and expressions, which are not read; write the number itself."
+            raise Fault("outside-subset", message, column=index + 1)
+        if char not in " \t":
+            kept.append(char.upper() if char.isascii() else char)
+            columns.append(index + 1)
+        if char == "(":
+            inside, end = line.find("(", index + 1), line.find(")", index)
+            if end < 0:
+                raise Fault("comment", "The comment is not closed on its line; close it with ).", column=index + 1)
+            if 0 <= inside < end:
+                raise Fault("comment", "A comment holds another; use only one pair of ( ).", column=inside + 1)
+            comment = line[index + 1 : end]
+            index = end
+        index += 1
+    return "".join(kept), columns, comment
+
+
+def _check_word(letter: str, digits: str, column: int, *, first: bool, after: list[tuple[str, str, int]]) -> None:
+    if letter == "N" and not (first and digits.isdigit() and len(digits) <= 5):
+        message = f"N{digits} is no line number; N comes first on its line, with one to five digits."
+        raise Fault("line-number", message, column=column)
+    if letter in "ABCD":
+        what = "cutter compensation" if letter == "D" else "a rotary axis"
+        message = f"{letter} is for {what}, which is not read; use X, Y and Z only."
+        raise Fault("outside-subset", message, column=column)
+    if letter == "E" and after:
+        raise Fault("number", "Numbers have no exponent; write 1000 for 1e3.", column=column)
+    if letter in "EOUVW":
+        raise Fault("illegal-character", f"{letter} is not the letter of any word.", column=column)
+    try:
+        value = float(digits)
+    except ValueError:  # Points, signs and digits in an order that float() takes are a number, and no others.
+        message = f"{letter} is followed by {digits or 'nothing'}, not by a number such as 1.5 or -20."
+        raise Fault("number", message, column=column) from None
+    if abs(value) > LARGEST_NUMBER:
+        message = f"{letter}{value:g} is beyond the largest number read, {LARGEST_NUMBER:g}."
+        raise Fault("number-range", message, column=column)
+
+
+def _illegal(char: str, column: int) -> Fault:
+    if char == ";":
+        return Fault("illegal-character", "; begins no comment here; write comments in ( ).", column=column)
+    if char in "+-.0123456789":
+        return Fault("number", f"The number at {char} belongs to no word; put a letter before it.", column=column)
+    return Fault("illegal-character", f"{char!r} has no meaning outside a comment; remove it.", column=column)
