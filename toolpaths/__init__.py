@@ -1,1 +1,34 @@
-"""Shapes, toolpaths, G-code and its verification for two-sided work on a small router."""
+"""Shapes, toolpaths, G-code and its verification for two-sided work on a small router.
+
+    import toolpaths as tp
+
+All lengths are millimetres, `inch()` makes them from inches; other units stand in the names of
+arguments. The work can hurt: the machine's manual, local codes and qualified practice come first.
+"""
+
+from toolpaths.board import Board, Clamp, Dowel, Screw, screws
+from toolpaths.cutters import Cutter, ball, bull_nose, drill_point, flat, v_point
+from toolpaths.errors import DoesNotFit, InputError, ProgramError, ShapeError, ToolpathsError, UnitsQuestion
+from toolpaths.files import write_program, write_programs_by_cutter
+from toolpaths.fixture import Fixture
+from toolpaths.gcode.read import read
+from toolpaths.gcode.write import program_text, texts_by_cutter
+from toolpaths.geometry.offset import offset
+from toolpaths.geometry.outline import Outline
+from toolpaths.geometry.relief import relieve_corners
+from toolpaths.geometry.shapes import circle, ellipse, rectangle, regular_polygon, slot
+from toolpaths.geometry.transform import centre_on, mirror, mirror_half, mirror_quarter, move, resize, rotate
+from toolpaths.machine import Machine
+from toolpaths.operations.bore import bore
+from toolpaths.operations.chamfer import chamfer
+from toolpaths.operations.contour import contour
+from toolpaths.operations.drill import drill
+from toolpaths.operations.face import face
+from toolpaths.operations.groove import groove
+from toolpaths.operations.operation import through
+from toolpaths.operations.pocket import pocket
+from toolpaths.setup import Setup, stop
+# from toolpaths.simulate.report import Report
+# from toolpaths.simulate.run import simulate
+from toolpaths.tabs import Tabs
+from toolpaths.units import inch

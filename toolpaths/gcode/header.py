@@ -1,0 +1,60 @@
+"""The comments at the head of a program, for the person at the machine."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from toolpaths.setup import Setup, Step, Stop
+from toolpaths.units import MM_PER_INCH
+
+# The customary cautions of the trade; README has them in full.
+CAUTIONS = (
+    "The machine's manual and local codes come first.",
+    "Eyes, ears and dust protected. Extinguisher at hand. Never leave it unattended.",
+    "Check hold-down, zero and cutter. First run in the air with a hand on the stop.",
+)
+_MOST_NAMES = 60
+
+
+def header(setup: Setup, steps: Sequence[Step | Stop], units: str) -> list[str]:
+    """Comment lines: side, board, zero, cutters, order of work, cautions."""
+    fixture, board = setup.fixture, setup.fixture.board
+    scale, digits = (1.0, 2) if units == "mm" else (1 / MM_PER_INCH, 4)
+
+    def length(value: float) -> str:
+        return f"{round(value * scale, digits):g}"
+
+    size = " x ".join(length(v) for v in (board.width, board.height, board.thickness))
+    side = fixture.side if not fixture.turned else f"back, board turned over {fixture.turned}"
+    surface = "top of the board" if fixture.zero_on == "top" else "spoilboard"
+    corner = fixture.zero_at if fixture.zero_at == "centre" else f"{fixture.zero_at} corner"
+    lines = [
+        f"{setup.title}: {side}",
+        f"Board {board.name}, {size} {units}, thickness as measured",
+        f"X0 Y0 is the {corner} of the board as it lies. Z0 is the {surface}.",
+        f"Safe height {length(fixture.safe_height)} {units} above the board. Spoilboard cut up to "
+        f"{length(_deepest(steps, board.thickness))} {units} deep.",
+    ]
+    if fixture.dowels:
+        where = "drilled here" if fixture.side == "front" else "pins in place"
+        lines.append(f"{len(fixture.dowels)} dowels of {length(fixture.dowels[0].diameter)}, {where}")
+    there = [s for s in fixture.screws if not s.driven_at]
+    if there or fixture.clamps:
+        lines.append(f"Hold-down before the start: {len(there)} screws, {len(fixture.clamps)} clamps")
+    used = {s.path.cutter.number: s.path.cutter for s in steps if isinstance(s, Step)}
+    lines += [
+        f"T{c.number}: {c.profile} mm, {c.flutes} flutes, {c.spindle_rpm:g} rpm, "
+        f"stick-out {length(c.stick_out)} {units}"
+        for c in used.values()
+    ]
+    number = 0
+    for step in steps[:_MOST_NAMES]:
+        number += 1
+        name = f"stop: {step.message}" if isinstance(step, Stop) else f"{step.name}, T{step.path.cutter.number}"
+        lines.append(f"{number}. {name}")
+    lines += CAUTIONS
+    return [f"({line})" for line in lines]
+
+
+def _deepest(steps: Sequence[Step | Stop], thickness: float) -> float:
+    return max(0.0, *(-s.path.lowest - thickness for s in steps if isinstance(s, Step)), 0.0)

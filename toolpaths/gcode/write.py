@@ -1,0 +1,272 @@
+"""From a setup to plain RS-274 text: modal, short, nothing outside the subset (NISTIR 6556).
+
+Positions are rounded once, to DECIMALS, and repeats are dropped by comparing printed words, so
+what is carried on is what was printed.
+"""
+
+from __future__ import annotations
+
+from toolpaths.checks import one_of
+from toolpaths.cutters import Cutter
+from toolpaths.errors import InputError
+from toolpaths.gcode.header import header
+from toolpaths.machine import CYCLES
+from toolpaths.path import CUT, DRILL, RAPID, Hole, Move, Toolpath
+from toolpaths.setup import Setup, Step, Stop
+from toolpaths.units import MM_PER_INCH
+
+UNITS = ("mm", "inch")
+CYCLE_STYLES = ("canned", "spelled out")
+TOOL_CHANGES = ("M6", "stop")
+
+# With four decimals in mm (five in inches) the two ends of an arc differ in radius by at most
+# 2 sqrt(2) digits, 0.00028 mm (0.000028 in); the standard allows 0.002 mm (0.0002 in).
+DECIMALS = {"mm": 4, "inch": 5}
+_LONGEST_LINE = 256
+# Seconds for the spindle to reach its speed before it cuts (common practice, no source).
+_SPIN_UP_S = 3
+# How far above the last depth a peck resumes at feed: 0.010 inch in the NIST interpreter.
+_PECK_GAP = 0.254
+
+
+def program_text(
+    setup: Setup, *, units: str = "mm", cycles: str = "canned", tool_change: str = "M6"
+) -> str:
+    """The program of one side, as text that ends in a newline.
+
+    units : "mm" or "inch"
+    cycles : drill with "canned" cycles (G81, G82, G83), or the same motion "spelled out"
+    tool_change : "M6", or "stop": an operator stop that names the cutter to fit
+    """
+    return _text(setup, list(setup.steps), units, cycles, tool_change)
+
+
+def texts_by_cutter(setup: Setup, *, units: str = "mm", cycles: str = "canned") -> dict[str, str]:
+    """One program for each run of work with one cutter, in order, by a short name such as "1-T4"."""
+    runs: list[tuple[Cutter, list[Step | Stop]]] = []
+    waiting: list[Step | Stop] = []
+    for step in setup.steps:
+        if isinstance(step, Stop) and not runs:
+            waiting.append(step)
+        elif isinstance(step, Stop) or runs and step.path.cutter == runs[-1][0]:
+            runs[-1][1].append(step)
+        else:
+            runs.append((step.path.cutter, [*waiting, step]))
+            waiting = []
+    return {
+        f"{number}-T{cutter.number}": _text(setup, steps, units, cycles, "fitted")
+        for number, (cutter, steps) in enumerate(runs, start=1)
+    }
+
+
+def _text(setup: Setup, steps: list[Step | Stop], units: str, cycles: str, tool_change: str) -> str:
+    one_of("units", units, UNITS)
+    one_of("cycles", cycles, CYCLE_STYLES)
+    one_of("tool_change", tool_change, (*TOOL_CHANGES, "fitted"))
+    lines = _Lines(setup, units, cycles)
+    lines.raw(*header(setup, steps, units))
+    lines.raw(f"G17 {'G21' if units == 'mm' else 'G20'} G40 G49 G54 G80 G90 G94")
+    lines.lift()
+    for step in steps:
+        if isinstance(step, Stop):
+            lines.stop(step.message)
+        else:
+            lines.cutter(step.path.cutter, tool_change)
+            lines.raw(f"({step.name}, {step.path.cutter})")
+            lines.path(step.path)
+    lines.end()
+    return lines.finished()
+
+
+class _Lines:
+    """The lines so far, and the modal state that the machine is in after them."""
+
+    def __init__(self, setup: Setup, units: str, cycles: str) -> None:
+        self.setup, self.canned = setup, cycles == "canned"
+        self.codes = setup.fixture.machine.codes
+        self.decimals = DECIMALS[units]
+        self.scale = 1.0 if units == "mm" else 1 / MM_PER_INCH
+        self.zero = setup.fixture.zero
+        self.lines: list[str] = []
+        self.at: dict[str, str] = {}
+        self.mode = ""
+        self.feed = ""
+        self.fitted: Cutter | None = None
+        self.running = False
+
+    # Plain lines
+
+    def raw(self, *texts: str) -> None:
+        self.lines += texts
+
+    def stop(self, message: str) -> None:
+        """Spindle off, cutter up, the message, and a wait."""
+        self._spindle_off()
+        self.raw(f"(MSG, {message})", "M0")
+        self.mode = ""
+
+    def end(self) -> None:
+        self._spindle_off()
+        self.raw("M30")
+
+    def cutter(self, cutter: Cutter, tool_change: str) -> None:
+        """The cutter in the spindle and the spindle at its speed."""
+        if self.fitted != cutter:
+            self._spindle_off()
+            if tool_change == "M6":
+                self._need("M6", "tool_change='stop'")
+                self.raw(f"T{cutter.number} M6 ({cutter.profile})")
+            elif tool_change == "stop":
+                self.raw(f"(MSG, Fit {cutter} and set its Z zero)", "M0")
+            self.fitted = cutter
+            self.mode = ""
+        if not self.running:
+            self.raw(f"M3 S{self._number(cutter.spindle_rpm, 0)}", f"G4 P{_SPIN_UP_S}")
+            self.running = True
+
+    def _spindle_off(self) -> None:
+        if self.running:
+            self.raw("M5")
+            self.running = False
+
+    def _need(self, code: str, instead: str) -> None:
+        if code not in self.codes:
+            raise InputError(f"The {self.setup.fixture.machine.name} does not understand {code}; use {instead}.")
+
+    # Motion
+
+    def lift(self) -> None:
+        """Up to the safe height before anything else moves; where the cutter stands is not known."""
+        self._rapid({"Z": self._z(self.setup.fixture.safe_height)})
+
+    def path(self, path: Toolpath) -> None:
+        for move in path.moves:
+            if move.kind == RAPID:
+                self._rapid(self._place(move))
+            elif move.kind == CUT:
+                self._cut(move)
+            elif move.kind == DRILL and move.hole is not None:
+                self._drill(move, move.hole)
+        if self.mode in CYCLES:
+            # The last hole may have ended at its clear height.
+            self.raw("G80")
+            self.mode = ""
+            self.at["Z"] = ""
+            self.lift()
+
+    def _rapid(self, place: dict[str, str]) -> None:
+        words = self._changed(place)
+        if "Z" in words and len(words) > 1:
+            raise AssertionError("a rapid moves either up and down or across, never both")
+        if words:
+            self._write("G0", words)
+
+    def _cut(self, move: Move) -> None:
+        place = self._place(move)
+        start = dict(self.at)
+        words = self._changed(place)
+        code = "G1"
+        if move.sweep and not ("X" in words or "Y" in words) and abs(move.sweep) < 3:
+            # An arc shorter than one printed digit: its end is where the cutter stands.
+            move = move._replace(sweep=0.0)
+        if not words and not move.sweep:
+            return
+        if move.sweep:
+            code = "G3" if move.sweep > 0 else "G2"
+            self._need("G2", "a controller with arcs")
+            x, y = self._xy(*move.centre)
+            words["I"] = self._number(x - float(start["X"]), self.decimals)
+            words["J"] = self._number(y - float(start["Y"]), self.decimals)
+            # An offset of 0 may be left out, an end word of each arc may not.
+            words = {letter: word for letter, word in words.items() if letter in "XYZ" or word != "0"}
+            if "X" not in words and "Y" not in words:
+                words = {"X": place["X"], **words}
+        feed = self._number(move.feed_mm_min * self.scale, 0 if self.scale == 1 else 2)
+        if feed != self.feed:
+            words["F"] = self.feed = feed
+        self._write(code, words)
+
+    def _drill(self, move: Move, hole: Hole) -> None:
+        """One hole. Between holes the cutter stays at the clear height only if nothing stands up."""
+        if not self.canned:
+            self._spelled_out(move, hole)
+            return
+        code = "G83" if hole.peck else ("G82" if hole.dwell_s else "G81")
+        self._need(code, "cycles='spelled out'")
+        low = self.setup.fixture.highest + 1.0 <= hole.clear
+        place = self._place(move)
+        words = {"X": place["X"], "Y": place["Y"]}
+        if self.mode == code:
+            words = {letter: word for letter, word in words.items() if self.at.get(letter) != word}
+            words = words or {"X": place["X"]}
+        else:
+            self.raw("G99" if low else "G98")
+            words |= {"Z": self._z(hole.bottom), "R": self._z(hole.clear)}
+            if hole.peck:
+                words["Q"] = self._number(hole.peck * self.scale, self.decimals)
+            elif hole.dwell_s:
+                words["P"] = self._number(hole.dwell_s, 3)
+            feed = self._number(move.feed_mm_min * self.scale, 0 if self.scale == 1 else 2)
+            if feed != self.feed:
+                words["F"] = self.feed = feed
+        self.at |= {"X": place["X"], "Y": place["Y"]}
+        self._write(code, words)
+
+    def _spelled_out(self, move: Move, hole: Hole) -> None:
+        place = self._place(move)
+        clear, bottom = self._z(hole.clear), hole.bottom
+        self._rapid({"Z": place["Z"]})
+        self._rapid({"X": place["X"], "Y": place["Y"]})
+        self._rapid({"Z": clear})
+        down = hole.clear
+        while True:
+            z = max(bottom, down - hole.peck) if hole.peck else bottom
+            self._cut(Move(CUT, move.x, move.y, z, move.feed_mm_min))
+            if z <= bottom + 1e-9:
+                break
+            self._rapid({"Z": clear})
+            self._rapid({"Z": self._z(z + _PECK_GAP)})
+            down = z
+        if hole.dwell_s:
+            self.raw(f"G4 P{self._number(hole.dwell_s, 3)}")
+        self._rapid({"Z": place["Z"]})
+
+    # Words
+
+    def _place(self, move: Move) -> dict[str, str]:
+        x, y = self._xy(move.x, move.y)
+        return {"X": self._number(x, self.decimals), "Y": self._number(y, self.decimals), "Z": self._z(move.z)}
+
+    def _xy(self, x: float, y: float) -> tuple[float, float]:
+        return (x - self.zero[0]) * self.scale, (y - self.zero[1]) * self.scale
+
+    def _z(self, z: float) -> str:
+        return self._number((z - self.zero[2]) * self.scale, self.decimals)
+
+    def _changed(self, place: dict[str, str]) -> dict[str, str]:
+        """The words that differ from where the machine stands; it then stands there."""
+        words = {letter: word for letter, word in place.items() if self.at.get(letter) != word}
+        self.at |= place
+        return words
+
+    def _write(self, code: str, words: dict[str, str]) -> None:
+        text = " ".join(letter + word for letter, word in words.items())
+        # A cycle's code is repeated on every hole: the operator sees at once that it drills.
+        self.lines.append(text if code == self.mode and code not in CYCLES else f"{code} {text}")
+        self.mode = code
+
+    def _number(self, value: float, decimals: int) -> str:
+        """Shortest text of a number rounded to so many decimals (ties to even, as Python's own)."""
+        if not abs(value) < 1e7:
+            raise InputError(f"{value!r} is no number that a machine can go to.")
+        text = f"{value:.{decimals}f}"
+        if "." in text:
+            text = text.rstrip("0").rstrip(".")
+        return "0" if text in ("-0", "") else text
+
+    def finished(self) -> str:
+        for number, line in enumerate(self.lines, start=1):
+            if len(line) > _LONGEST_LINE or not line.isascii():
+                raise InputError(f"Line {number} of the program is longer than 256 characters or not plain ASCII.")
+        return "\n".join(self.lines) + "\n"
+

@@ -1,0 +1,122 @@
+"""An outline drawn piece by piece: lines, arcs, smooth curves. Immutable; every verb returns a new one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import atan2, hypot, pi
+from typing import Any
+
+import numpy as np
+from shapely import LineString, Polygon
+
+from toolpaths.checks import Floats, point, points, positive
+from toolpaths.errors import ShapeError
+from toolpaths.geometry import curves, door
+from toolpaths.geometry import tolerance as share
+
+Place = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Outline:
+    """A line under construction, starting at a point. `heading` is the direction at its end, radians.
+
+    >>> Outline((0, 0)).line_to((10, 0)).arc_to((10, 10), centre=(10, 5)).line_to((0, 10)).close().area > 100
+    True
+    """
+
+    start: Place
+    tolerance: float = share.DEFAULT
+    chords: tuple[Floats, ...] = ()
+    heading: float | None = None
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "start", point("start", self.start))
+        positive("tolerance", self.tolerance)
+
+    @property
+    def end(self) -> Place:
+        x, y = self.chords[-1][-1] if self.chords else self.start
+        return float(x), float(y)
+
+    @property
+    def line(self) -> LineString:
+        """The open line drawn so far."""
+        if not self.chords:
+            raise ShapeError(f"Nothing is drawn yet from ({self.start[0]:g}, {self.start[1]:g}).", self.start)
+        return LineString(np.vstack([np.array([self.start]), *self.chords]))
+
+    def _with(self, chords: Floats, heading: float) -> Outline:
+        return Outline(self.start, self.tolerance, (*self.chords, chords), heading)
+
+    def line_to(self, end: Place) -> Outline:
+        """A straight line."""
+        x, y = point("end", end)
+        dx, dy = x - self.end[0], y - self.end[1]
+        if hypot(dx, dy) == 0:
+            raise ShapeError(f"The line to ({x:g}, {y:g}) has no length.", (x, y))
+        return self._with(np.array([[x, y]]), atan2(dy, dx))
+
+    def arc_to(self, end: Place, *, centre: Place, clockwise: bool = False) -> Outline:
+        """An arc about a centre; a full turn where end is the point it starts from."""
+        end, centre = point("end", end), point("centre", centre)
+        near, far = (hypot(p[0] - centre[0], p[1] - centre[1]) for p in (self.end, end))
+        if abs(near - far) > self.tolerance * share.FLATTEN or near == 0:
+            raise ShapeError(
+                f"The arc to ({end[0]:g}, {end[1]:g}) starts {near:.4f} mm from its centre and ends {far:.4f} mm "
+                "from it; these must be equal.",
+                end,
+            )
+        return self._arc(centre, curves.sweep_between(centre, self.end, end, clockwise), end)
+
+    def arc_through(self, middle: Place, end: Place) -> Outline:
+        """An arc through a point on the way."""
+        middle, end = point("middle", middle), point("end", end)
+        centre = curves.centre_of(self.end, middle, end)
+        if centre is None:
+            raise ShapeError(f"The three points of the arc to ({end[0]:g}, {end[1]:g}) lie on one line.", end)
+        sweep = curves.sweep_between(centre, self.end, end, False)
+        if curves.sweep_between(centre, self.end, middle, False) > sweep:
+            sweep -= 2 * pi
+        return self._arc(centre, sweep, end)
+
+    def tangent_arc_to(self, end: Place) -> Outline:
+        """An arc that goes on smoothly from the piece before it."""
+        end = point("end", end)
+        if self.heading is None:
+            raise ShapeError("A tangent arc needs a piece before it to go on from.", self.end)
+        centre = curves.tangent_arc_centre(self.end, self.heading, end)
+        if centre is None:
+            return self.line_to(end)
+        left = (centre[0] - self.end[0]) * -np.sin(self.heading) + (centre[1] - self.end[1]) * np.cos(self.heading)
+        return self._arc(centre, curves.sweep_between(centre, self.end, end, left < 0), end)
+
+    def smooth_through(self, way: Iterable[Any], *, tangent: bool = False) -> Outline:
+        """A smooth curve through points; with tangent=True it goes on smoothly from the piece before it."""
+        if tangent and self.heading is None:
+            raise ShapeError("A tangent curve needs a piece before it to go on from.", self.end)
+        all_points = np.vstack([[self.end], points("way", way)])
+        fine = self.tolerance * share.FLATTEN
+        chords = curves.smooth(all_points, fine, self.heading if tangent else None)[1:]
+        # The last chord's direction is the curve's to first order in a chord of tiny sagitta.
+        before = chords[-2] if len(chords) > 1 else np.array(self.end)
+        return self._with(chords, atan2(chords[-1][1] - before[1], chords[-1][0] - before[0]))
+
+    def _arc(self, centre: Place, sweep: float, end: Place) -> Outline:
+        chords = curves.arc(centre, self.end, sweep, self.tolerance * share.FLATTEN)[1:]
+        chords[-1] = end
+        out = atan2(end[1] - centre[1], end[0] - centre[0])
+        return self._with(chords, out + (pi / 2 if sweep > 0 else -pi / 2))
+
+    def close(self) -> Polygon:
+        """The closed outline as a polygon; a gap between end and start is an error."""
+        coordinates = np.asarray(self.line.coords)
+        gap = hypot(self.end[0] - self.start[0], self.end[1] - self.start[1])
+        if gap > self.tolerance * share.FLATTEN:
+            raise ShapeError(
+                f"The outline does not close: from its end ({self.end[0]:.4f}, {self.end[1]:.4f}) to its start "
+                f"({self.start[0]:.4f}, {self.start[1]:.4f}) there is a gap of {gap:.4f} mm.",
+                self.end,
+            )
+        return door.polygon("outline", coordinates[:-1])

@@ -1,0 +1,73 @@
+"""Bore: a round hole larger than the cutter, cut down a helix."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+import shapely
+
+from toolpaths.checks import points, positive
+from toolpaths.cutters import Cutter
+from toolpaths.errors import DoesNotFit
+from toolpaths.fixture import Fixture
+from toolpaths.geometry.track import circle_track
+from toolpaths.operations import ring as rounds
+from toolpaths.operations.entry import bore_fall
+from toolpaths.operations.operation import (
+    CLEAR,
+    Depth,
+    Operation,
+    checked_depth,
+    checked_name,
+    checked_top,
+    floor_of,
+)
+from toolpaths.path import PathBuilder, Toolpath
+
+# A cutter that does not cut at its centre is taken to be dead over this share of its diameter.
+_DEAD_CENTRE = 0.5
+
+
+def bore(
+    places: Iterable[Any],
+    diameter: float,
+    cutter: Cutter,
+    *,
+    depth: Depth,
+    direction: str = "conventional",
+    top: float = 0.0,
+    name: str = "",
+) -> Operation:
+    """Bore a hole of the given diameter at each (x, y), seen from the front.
+
+    The hole must be wider than the cutter and at most twice as wide, or a post would stay in its
+    middle (D + c <= hole <= 2 D, with c the part of the tip that does not cut).
+    """
+    at = points("places", places)
+    positive("diameter", diameter)
+    rounds.checked_direction(direction)
+    checked_depth(depth)
+    checked_top(top)
+    least = cutter.diameter * (1 if cutter.centre_cutting else 1 + _DEAD_CENTRE)
+    if not least < diameter <= 2 * cutter.diameter:
+        raise DoesNotFit(
+            f"A hole of {diameter:g} cannot be bored with {cutter}: it takes a hole wider than {least:g} and at most "
+            f"{2 * cutter.diameter:g} mm. Use another cutter, drill() for a smaller hole, pocket() for a larger one.",
+            (float(at[0][0]), float(at[0][1])),
+        )
+
+    def make(fixture: Fixture, tolerance: float) -> tuple[Toolpath, ...]:
+        floor = floor_of(depth, top, fixture)
+        builder = PathBuilder(cutter, fixture.safe_height)
+        for point in fixture.place(shapely.MultiPoint(at)).geoms:
+            # The wood lies outside the ring: climb keeps it on the right, anticlockwise.
+            circle = circle_track((point.x, point.y), (diameter - cutter.diameter) / 2, direction != "climb")
+            run = (top - floor) / bore_fall(diameter, circle.length, cutter)
+            builder.go_above(circle.start, top + CLEAR)
+            builder.plunge(top)
+            builder.follow(circle, [(0.0, top), (run, floor), (run + circle.length, floor)])
+            builder.straight((point.x, point.y), floor)
+        return (builder.path(),)
+
+    return Operation(checked_name(name, f"bore {diameter:g}"), (cutter,), make)

@@ -1,0 +1,65 @@
+"""Chamfer: break an edge with a V cutter."""
+
+from __future__ import annotations
+
+from math import radians, tan
+
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.checks import one_of, positive
+from toolpaths.cutters import Cutter
+from toolpaths.errors import DoesNotFit, InputError
+from toolpaths.fixture import Fixture
+from toolpaths.geometry import door, offset
+from toolpaths.operations import entry as entries
+from toolpaths.operations import ring as rounds
+from toolpaths.operations.operation import CLEAR, Operation, checked_name, checked_top
+from toolpaths.path import PathBuilder, Toolpath
+
+# How far past the edge the flank reaches, so that no whisker stays between chamfer and wall, mm.
+_PAST_EDGE = 0.5
+
+
+def chamfer(
+    shape: BaseGeometry,
+    cutter: Cutter,
+    *,
+    width: float,
+    side: str = "outside",
+    direction: str = "conventional",
+    top: float = 0.0,
+    name: str = "",
+) -> Operation:
+    """Chamfer the edge of a shape, `width` mm wide as seen from above, its slope that of the cutter.
+
+    side : "outside" for the edge of a part, "inside" for the edge of an opening
+    Cut before or after the wall: the tip runs in the waste, half a millimetre past the edge.
+    """
+    area = door.area("shape", shape)
+    positive("width", width)
+    one_of("side", side, ("outside", "inside"))
+    rounds.checked_direction(direction)
+    checked_top(top)
+    profile = cutter.profile
+    if profile.kind != "V":
+        raise InputError(f"A chamfer takes a V cutter; {cutter} is none.")
+    away = profile.tip_diameter / 2 + _PAST_EDGE
+    if width + away > cutter.radius:
+        raise DoesNotFit(f"{cutter} is too small for a chamfer {width:g} wide; at most {cutter.radius - away:g} fits.")
+    depth = (width + _PAST_EDGE) / tan(radians(profile.angle_deg / 2))
+
+    def make(fixture: Fixture, tolerance: float) -> tuple[Toolpath, ...]:
+        lay = fixture.place(area)
+        inside = side == "inside"
+        centres = offset.buffer(lay, -away if inside else away, tolerance)
+        if centres.is_empty:
+            raise DoesNotFit(f"The tip of {cutter} finds no room inside the shape.", rounds.placed_point(lay))
+        builder = PathBuilder(cutter, fixture.safe_height)
+        for track in rounds.rings(centres, wood_outside=inside, direction=direction, tolerance=tolerance):
+            begun = rounds.begin_on_longest(track)
+            builder.go_above(begun.start, top + CLEAR)
+            entries.cut_ring(builder, begun, top, [top - depth], "auto")
+        return (builder.path(),)
+
+    return Operation(checked_name(name, f"chamfer {width:g}"), (cutter,), make)
+

@@ -1,0 +1,191 @@
+"""Contour: a cutter round a shape, outside it, inside it, or on its line."""
+
+from __future__ import annotations
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.checks import not_negative, one_of, point
+from toolpaths.cutters import Cutter
+from toolpaths.errors import DoesNotFit, Point
+from toolpaths.fixture import Fixture
+from toolpaths.geometry import door, offset
+from toolpaths.geometry.track import Track
+from toolpaths.operations import entry as entries
+from toolpaths.operations import ring as rounds
+from toolpaths.operations.operation import (
+    CLEAR,
+    Depth,
+    Operation,
+    checked_depth,
+    checked_name,
+    checked_top,
+    floor_of,
+    levels,
+)
+from toolpaths.path import PathBuilder, Toolpath
+from toolpaths.tabs import Tabs, places_on, raise_over
+
+SIDES = ("outside", "inside", "on")
+
+
+def contour(
+    shape: BaseGeometry,
+    cutter: Cutter,
+    *,
+    depth: Depth,
+    side: str = "outside",
+    direction: str = "conventional",
+    entry: str = "auto",
+    tabs: Tabs | None = None,
+    finish: float = 0.0,
+    start: Point | None = None,
+    top: float = 0.0,
+    name: str = "",
+) -> Operation:
+    """Cut round every polygon of a shape, its holes first.
+
+    depth : mm below `top`, or through()
+    side : "outside" keeps the shape, "inside" opens it, "on" runs on its line
+    direction : "climb" or "conventional", for a spindle turning clockwise, on the wood that stays
+    entry : see operations/entry.py
+    finish : mm of wood left by all passes and taken by one last round at full depth
+    start : where the cut begins, (x, y) seen from the front; on the longest run unless given
+    Raises DoesNotFit where the cutter does not get round a part of the shape.
+    """
+    area = door.area("shape", shape)
+    one_of("side", side, SIDES)
+    rounds.checked_direction(direction)
+    entries.checked_entry(entry, cutter)
+    checked_depth(depth)
+    checked_top(top)
+    not_negative("finish", finish)
+    begin = None if start is None else point("start", start)
+
+    def make(fixture: Fixture, tolerance: float) -> tuple[Toolpath, ...]:
+        lay = fixture.place(area)
+        at = None if begin is None else fixture.place(shapely.Point(begin))
+        floor = floor_of(depth, top, fixture)
+        passes = levels(top, floor, cutter.step_down)
+        wood_outside = side == "inside"
+
+        def tracks(extra: float) -> list[Track]:
+            edge = _centres(lay, cutter, side, extra, tolerance)
+            found = rounds.rings(edge, wood_outside=wood_outside, direction=direction, tolerance=tolerance)
+            return [rounds.begin_near(t, (at.x, at.y)) if at else rounds.begin_on_longest(t) for t in found]
+
+        final = tracks(0.0)
+        rough = tracks(finish) if finish else final
+        if len(rough) != len(final):
+            raise DoesNotFit(f"finish={finish:g} leaves no room for the passes before the last; take less.")
+        builder = PathBuilder(cutter, fixture.safe_height)
+        paths = [
+            _around(builder, r, f, top, passes, entry, tabs, fixture, bool(finish))
+            for r, f in zip(rough, final, strict=True)
+        ]
+        moves = tuple(move for path in paths for move in path.moves)
+        return (Toolpath(cutter, moves, _left(lay, cutter, side, tolerance)),)
+
+    return Operation(checked_name(name, f"contour {side}"), (cutter,), make)
+
+
+def _around(
+    builder: PathBuilder,
+    rough: Track,
+    final: Track,
+    top: float,
+    passes: list[float],
+    entry: str,
+    tabs: Tabs | None,
+    fixture: Fixture,
+    finishing: bool,
+) -> Toolpath:
+    """All passes round one ring, and its tabs."""
+    cutter = builder.cutter
+    builder.moves = []
+    builder.go_above(rough.start, top + CLEAR)
+    entries.cut_ring(builder, rough, top, passes, entry)
+    if finishing:
+        final = rounds.begin_near(final, (builder.x, builder.y))
+        builder.straight(final.start, passes[-1])
+        builder.follow(final, [(0.0, passes[-1]), (final.length, passes[-1])])
+    path = builder.path()
+    if tabs is None:
+        return path
+    floor = passes[-1]
+    tab_top = max(floor, -fixture.board.thickness) + tabs.height
+    if tab_top >= top:
+        raise DoesNotFit(f"Tabs {tabs.height:g} high are as high as the cut is deep; make them lower.", rough.start)
+    if tabs.points:
+        placed = fixture.place(shapely.MultiPoint(tabs.points))
+        places = [(p.x, p.y) for p in placed.geoms]
+    else:
+        run = 0.0 if entry == "plunge" else max(a - b for a, b in zip([top, *passes], passes)) / entries.slope(cutter)
+        run = min(run, rough.length)
+        places = places_on(rough, tabs, cutter.diameter, tab_top - floor, run + cutter.diameter)
+    return raise_over(path, places, tabs, tab_top)
+
+
+def _centres(area: BaseGeometry, cutter: Cutter, side: str, extra: float, tolerance: float) -> BaseGeometry:
+    """The area whose boundary the cutter's axis follows."""
+    if side == "on":
+        return area
+    away = cutter.radius + extra
+    if side == "outside":
+        centres = offset.buffer(area, away, tolerance)
+        lost = _holes(area) - _holes(centres)
+    else:
+        centres = offset.reach(area, away, tolerance)
+        lost = _pieces(area) != _pieces(centres) or _holes(area) != _holes(centres)
+    if lost or centres.is_empty:
+        at = _narrowest(area, away, side, tolerance)
+        raise DoesNotFit(
+            f"{cutter} does not get round the shape {side} near ({at[0]:.1f}, {at[1]:.1f}): the gap there is narrower "
+            f"than {2 * away:g} mm. Use a smaller cutter, or pocket() for what it does reach.",
+            at,
+        )
+    return centres
+
+
+def _pieces(area: BaseGeometry) -> int:
+    return len(getattr(area, "geoms", [area])) if not area.is_empty else 0
+
+
+def _holes(area: BaseGeometry) -> int:
+    return sum(len(p.interiors) for p in getattr(area, "geoms", [area]))
+
+
+def _narrowest(area: BaseGeometry, away: float, side: str, tolerance: float) -> Point:
+    """A place in the largest piece of room that is too narrow for the cutter."""
+    if side == "outside":
+        filled = shapely.union_all([shapely.Polygon(p.exterior) for p in getattr(area, "geoms", [area])])
+        area = shapely.difference(filled, area)
+    tight = shapely.difference(area, offset.buffer(offset.buffer(area, -away, tolerance), away, tolerance))
+    largest = max(getattr(tight, "geoms", [tight]), key=lambda part: part.area)
+    return rounds.placed_point(largest if not largest.is_empty else area)
+
+
+def _left(area: BaseGeometry, cutter: Cutter, side: str, tolerance: float) -> tuple[str, ...]:
+    """What the round cutter leaves in the corners of the shape, as a note."""
+    if side == "on":
+        return ()
+    room = area
+    if side == "outside":
+        room = shapely.difference(offset.buffer(area, 4 * cutter.radius, tolerance), area)
+    return left_note(room, offset.buffer(room, -cutter.radius, tolerance), cutter, tolerance)
+
+
+def left_note(area: BaseGeometry, centres: BaseGeometry, cutter: Cutter, tolerance: float) -> tuple[str, ...]:
+    """A note on the wood in `area` that a cutter with its axis in `centres` cannot reach, if there is any."""
+    reached = offset.buffer(centres, cutter.radius + tolerance, tolerance)
+    left = shapely.difference(area, reached)
+    parts = [part for part in getattr(left, "geoms", [left]) if part.area > tolerance]
+    if not parts:
+        return ()
+    largest = max(parts, key=lambda part: part.area)
+    x, y = rounds.placed_point(largest)
+    total = sum(part.area for part in parts)
+    return (
+        f"{cutter} leaves {total:.2f} mm2 in {len(parts)} corners or gaps too tight for it, the largest, "
+        f"{largest.area:.2f} mm2, near X{x:.1f} Y{y:.1f} on the board as it lies.",
+    )

@@ -1,0 +1,64 @@
+"""Drill: holes at points, in one go or a peck at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+import shapely
+
+from toolpaths.checks import not_negative, one_of, points
+from toolpaths.cutters import Cutter
+from toolpaths.fixture import Fixture
+from toolpaths.operations.entry import check_plunge
+from toolpaths.operations.operation import (
+    CLEAR,
+    Depth,
+    Operation,
+    checked_depth,
+    checked_name,
+    checked_top,
+    floor_of,
+)
+from toolpaths.path import Hole, PathBuilder, Toolpath
+
+DEPTH_OF = ("tip", "full diameter")
+
+
+def drill(
+    places: Iterable[Any],
+    cutter: Cutter,
+    *,
+    depth: Depth,
+    depth_of: str = "tip",
+    peck: float = 0.0,
+    dwell_s: float = 0.0,
+    top: float = 0.0,
+    name: str = "",
+) -> Operation:
+    """Drill a hole at each (x, y), seen from the front, in the order given.
+
+    depth_of : whether `depth` counts to the "tip" of the drill, or to where the hole has its "full
+        diameter"; the latter goes deeper by the length of the point
+    peck : mm drilled between two retracts that clear the chips; 0 drills in one go
+    dwell_s : seconds at the bottom
+    """
+    at = points("places", places)
+    checked_depth(depth)
+    one_of("depth_of", depth_of, DEPTH_OF)
+    not_negative("peck", peck)
+    not_negative("dwell_s", dwell_s)
+    checked_top(top)
+    check_plunge(cutter)
+
+    def make(fixture: Fixture, tolerance: float) -> tuple[Toolpath, ...]:
+        bottom = floor_of(depth, top, fixture)
+        if depth_of == "full diameter":
+            bottom -= cutter.profile.tip_height
+        hole = Hole(top + CLEAR, bottom, peck, dwell_s)
+        builder = PathBuilder(cutter, fixture.safe_height)
+        for point in fixture.place(shapely.MultiPoint(at)).geoms:
+            builder.drill((point.x, point.y), hole)
+        return (builder.path(),)
+
+    return Operation(checked_name(name, "drill"), (cutter,), make)

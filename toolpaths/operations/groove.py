@@ -1,0 +1,67 @@
+"""Groove: a cutter with its axis on a line, open or closed."""
+
+from __future__ import annotations
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.cutters import Cutter
+from toolpaths.fixture import Fixture
+from toolpaths.geometry import arcs, door
+from toolpaths.geometry import tolerance as share
+from toolpaths.geometry.outline import Outline
+from toolpaths.operations import entry as entries
+from toolpaths.operations import ring as rounds
+from toolpaths.operations.operation import (
+    CLEAR,
+    Depth,
+    Operation,
+    checked_depth,
+    checked_name,
+    checked_top,
+    floor_of,
+    levels,
+)
+from toolpaths.path import PathBuilder, Toolpath
+
+
+def groove(
+    line: BaseGeometry | Outline,
+    cutter: Cutter,
+    *,
+    depth: Depth,
+    direction: str = "conventional",
+    entry: str = "auto",
+    top: float = 0.0,
+    name: str = "",
+) -> Operation:
+    """Cut along each line, or round each polygon, the tip `depth` below `top`.
+
+    direction : round closed lines, "climb" or "conventional" on the wood inside them; an open
+        line is cut as drawn, forth and back on successive passes
+    """
+    drawn = line.line if isinstance(line, Outline) else line
+    door.lines("line", drawn)
+    rounds.checked_direction(direction)
+    entries.checked_entry(entry, cutter)
+    checked_depth(depth)
+    checked_top(top)
+
+    def make(fixture: Fixture, tolerance: float) -> tuple[Toolpath, ...]:
+        passes = levels(top, floor_of(depth, top, fixture), cutter.step_down)
+        builder = PathBuilder(cutter, fixture.safe_height)
+        for points, closed in door.lines("line", fixture.place(drawn)):
+            if closed:
+                # Wood inside kept on the right means clockwise: see rings().
+                clockwise = direction == "climb"
+                if shapely.is_ccw(shapely.linearrings(points)) == clockwise:
+                    points = points[::-1]
+            track = arcs.fit(points, closed, tolerance * share.FIT)
+            if closed:
+                track = rounds.begin_on_longest(track)
+            builder.go_above(track.start, top + CLEAR)
+            cut = entries.cut_ring if closed else entries.cut_line
+            cut(builder, track, top, passes, entry)
+        return (builder.path(),)
+
+    return Operation(checked_name(name, "groove"), (cutter,), make)

@@ -1,0 +1,82 @@
+"""An operation: one piece of work on one side of the board, stated with shapes as seen from the front.
+
+Making one checks its numbers; `toolpaths(fixture)` turns it into motion for the side on which
+the board lies, placing the shapes first, so that climb stays climb on either side.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import ceil
+
+from toolpaths.checks import finite, label, not_negative, positive
+from toolpaths.cutters import Cutter
+from toolpaths.errors import InputError
+from toolpaths.fixture import Fixture
+from toolpaths.geometry import tolerance as share
+from toolpaths.path import Toolpath
+
+# Height above the surface at which a rapid down ends and cutting feed begins
+# (common practice: 1 to 3 mm, no source).
+CLEAR = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Through:
+    """A depth: through the board, and `beyond` mm into the spoilboard."""
+
+    beyond: float
+
+
+def through(beyond: float = 0.3) -> Through:
+    """A depth right through the measured board and so many mm into the spoilboard.
+
+    0.1 to 0.5 mm is common practice, no source.
+    """
+    return Through(not_negative("beyond", beyond))
+
+
+Depth = float | Through
+
+
+@dataclass(frozen=True, slots=True)
+class Operation:
+    """A piece of work: its name, its cutters in order, and how its motion is made."""
+
+    name: str
+    cutters: tuple[Cutter, ...]
+    make: Callable[[Fixture, float], tuple[Toolpath, ...]]
+
+    def toolpaths(self, fixture: Fixture, tolerance: float = share.DEFAULT) -> tuple[Toolpath, ...]:
+        """One toolpath for each cutter, for the side of the board that the fixture describes."""
+        return self.make(fixture, positive("tolerance", tolerance))
+
+
+def checked_depth(depth: Depth) -> Depth:
+    """A depth above zero, or right through."""
+    return depth if isinstance(depth, Through) else positive("depth", depth)
+
+
+def checked_top(top: float) -> float:
+    """Z of the surface from which a depth counts: 0, or below it where the face was levelled before."""
+    if finite("top", top) > 0:
+        raise InputError(f"top={top:g} lies above the board; its top is 0, a levelled surface below it.")
+    return float(top)
+
+
+def checked_name(name: str, default: str) -> str:
+    return label("name", name or default)
+
+
+def floor_of(depth: Depth, top: float, fixture: Fixture) -> float:
+    """Z of the bottom of a cut."""
+    if isinstance(depth, Through):
+        return -fixture.board.thickness - depth.beyond
+    return top - depth
+
+
+def levels(top: float, floor: float, step_down: float) -> list[float]:
+    """The z of each pass, equal steps of at most step_down, the last exactly at the floor."""
+    count = max(1, ceil((top - floor) / step_down - 1e-9))
+    return [top + (floor - top) * (i / count) for i in range(1, count)] + [floor]

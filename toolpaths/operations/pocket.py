@@ -1,0 +1,234 @@
+"""Pocket: clear an area to a depth with one cutter or several, each finer one only where wood is left."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import hypot
+
+import shapely
+from shapely import Point, Polygon
+from shapely.geometry.base import BaseGeometry
+from shapely.ops import nearest_points
+
+from toolpaths.checks import between, not_negative
+from toolpaths.cutters import Cutter
+from toolpaths.errors import DoesNotFit, InputError
+from toolpaths.errors import Point as Place
+from toolpaths.fixture import Fixture
+from toolpaths.geometry import door, offset
+from toolpaths.geometry.track import Track
+from toolpaths.operations import clearing
+from toolpaths.operations import entry as entries
+from toolpaths.operations import ring as rounds
+from toolpaths.operations.contour import left_note
+from toolpaths.operations.operation import (
+    CLEAR,
+    Depth,
+    Operation,
+    checked_depth,
+    checked_name,
+    checked_top,
+    floor_of,
+    levels,
+)
+from toolpaths.path import PathBuilder, Toolpath
+
+# Room between the cutter and standing wood where it goes down through air, mm.
+_AIR = 0.1
+# A link through the area longer than this many diameters is lifted over instead.
+_LONGEST_LINK = 3.0
+
+
+def pocket(
+    shape: BaseGeometry,
+    cutters: Cutter | Sequence[Cutter],
+    *,
+    depth: Depth,
+    islands: BaseGeometry | Sequence[BaseGeometry] = (),
+    cleared: BaseGeometry | Sequence[BaseGeometry] = (),
+    direction: str = "conventional",
+    entry: str = "auto",
+    stepover: float = 0.4,
+    finish: float = 0.0,
+    top: float = 0.0,
+    name: str = "",
+) -> Operation:
+    """Clear the area inside a shape, to `depth` below `top` or through().
+
+    cutters : one, or several from coarse to fine; each finer one goes only where wood is left
+    islands : areas left standing
+    cleared : areas without wood to begin with, for instance openings cut from the other side
+    stepover : share of the diameter from loop to loop, up to 0.5, beyond which islands could stay
+    finish : mm left at the walls by all, and taken by the finest in one last round at full depth
+    direction, entry : as for contour; entry also "helix"
+    Raises DoesNotFit where a part of the area cannot be entered, or a cutter fits nowhere.
+    """
+    area = door.area("shape", shape)
+    keep = door.area("islands", islands) if _given(islands) else None
+    open_area = door.area("cleared", cleared) if _given(cleared) else None
+    tools = (cutters,) if isinstance(cutters, Cutter) else tuple(cutters)
+    if not tools or any(fine.diameter >= coarse.diameter for coarse, fine in zip(tools, tools[1:])):
+        raise InputError("cutters must be listed from coarse to fine, each smaller than the one before it.")
+    for cutter in tools:
+        entries.checked_entry(entry, cutter, entries.AREA_ENTRIES)
+    rounds.checked_direction(direction)
+    checked_depth(depth)
+    checked_top(top)
+    between("stepover", stepover, 0.02, 0.5)
+    not_negative("finish", finish)
+
+    def make(fixture: Fixture, tolerance: float) -> tuple[Toolpath, ...]:
+        floor = floor_of(depth, top, fixture)
+        full = fixture.place(area if keep is None else shapely.difference(area, keep))
+        if full.is_empty:
+            raise DoesNotFit("The islands cover the whole pocket.", rounds.placed_point(area))
+        room = offset.buffer(full, -finish, tolerance)
+        air: BaseGeometry = shapely.GeometryCollection() if open_area is None else fixture.place(open_area)
+        wood = clearing.standing(shapely.difference(room, air), tolerance)
+        paths = []
+        for cutter in tools:
+            centres = offset.reach(room, cutter.radius, tolerance)
+            _check_room(room, centres, cutter, finest=cutter is tools[-1], tolerance=tolerance)
+            clear = _Clearing(cutter, fixture, centres, air, top, levels(top, floor, cutter.step_down), entry)
+            for piece in clearing.parts(wood):
+                clear.piece(piece, stepover * cutter.diameter, direction == "climb", tolerance)
+            swept = offset.buffer(centres, cutter.radius, tolerance)
+            wood = clearing.standing(shapely.difference(wood, swept), tolerance)
+            air = shapely.union(air, swept)
+            notes: tuple[str, ...] = ()
+            if cutter is tools[-1]:
+                if finish:
+                    clear.walls(full, direction, levels(top, floor, cutter.cutting_length), tolerance)
+                notes = left_note(full, offset.reach(full, cutter.radius, tolerance), cutter, tolerance)
+            if clear.builder.moves:
+                paths.append(clear.builder.path(notes))
+        return tuple(paths)
+
+    return Operation(checked_name(name, "pocket"), tools, make)
+
+
+def _given(areas: BaseGeometry | Sequence[BaseGeometry]) -> bool:
+    return isinstance(areas, BaseGeometry) or len(areas) > 0
+
+
+def _check_room(
+    room: BaseGeometry, centres: BaseGeometry, cutter: Cutter, *, finest: bool, tolerance: float
+) -> None:
+    """Every piece of the room must be entered by the finest cutter; a coarser one must fit somewhere."""
+    if centres.is_empty:
+        x, y = rounds.placed_point(room) if not room.is_empty else (0.0, 0.0)
+        raise DoesNotFit(f"{cutter} fits nowhere in the pocket at ({x:.1f}, {y:.1f}); leave it out or take a smaller one.")
+    if finest:
+        for part in clearing.parts(room):
+            if not part.intersects(centres):
+                x, y = rounds.placed_point(part)
+                raise DoesNotFit(f"{cutter} does not fit into the pocket at ({x:.1f}, {y:.1f}); add a finer one.", (x, y))
+
+
+class _Clearing:
+    """The motion of one cutter through the pieces of wood of a pocket."""
+
+    def __init__(
+        self,
+        cutter: Cutter,
+        fixture: Fixture,
+        centres: BaseGeometry,
+        air: BaseGeometry,
+        top: float,
+        passes: list[float],
+        entry: str,
+    ) -> None:
+        self.cutter, self.centres, self.top, self.passes, self.entry = cutter, centres, top, passes, entry
+        self.builder = PathBuilder(cutter, fixture.safe_height)
+        self.air = shapely.intersection(shapely.buffer(air, -cutter.radius - _AIR), centres)
+
+    def piece(self, wood: Polygon, step: float, climb: bool, tolerance: float) -> None:
+        """Clear one piece of wood, pass by pass."""
+        cuts = [
+            cut
+            for centre in clearing.parts(self.centres)
+            if shapely.distance(centre, wood) < self.cutter.radius
+            for cut in clearing.cuts(wood, centre, self.cutter.radius, step, climb=climb, tolerance=tolerance)
+        ]
+        above = self.top
+        for z in self.passes:
+            for index, cut in enumerate(cuts):
+                if index == 0 or not self._link(cut, z):
+                    self._enter(cut, wood, above, z)
+            above = z
+
+    def walls(self, full: BaseGeometry, direction: str, passes: list[float], tolerance: float) -> None:
+        """One round along every wall, entered from the room that the passes left beside it."""
+        edge = offset.reach(full, self.cutter.radius, tolerance)
+        for track in rounds.rings(edge, wood_outside=True, direction=direction, tolerance=tolerance):
+            start = nearest_points(self.centres, Point(track.start))[0]
+            ring = rounds.begin_near(track, (start.x, start.y))
+            self.builder.go_above((start.x, start.y), self.top + CLEAR)
+            for z in passes:
+                self.builder.straight((start.x, start.y), self.builder.z)
+                self.builder.plunge(z)
+                self.builder.straight(ring.start, z)
+                self.builder.follow(ring, [(0.0, z), (ring.length, z)])
+
+    def _covers(self, centres: Polygon, a: Place, b: Place) -> bool:
+        return bool(shapely.covers(shapely.buffer(centres, 1e-6, quad_segs=1), shapely.LineString([a, b])))
+
+    def _link(self, cut: clearing.Cut, z: float) -> bool:
+        """Go to the next cut without lifting, if it is near and the way leads through the area."""
+        builder = self.builder
+        here = (builder.x, builder.y)
+        track = rounds.begin_near(cut.track, here) if cut.track.closed else cut.track
+        far = hypot(track.start[0] - here[0], track.start[1] - here[1])
+        if builder.z != z or far > _LONGEST_LINK * self.cutter.diameter or not self._covers(cut.centres, here, track.start):
+            return False
+        builder.straight(track.start, z)
+        builder.follow(track, [(0.0, z), (track.length, z)])
+        return True
+
+    def _enter(self, cut: clearing.Cut, wood: Polygon, above: float, z: float) -> None:
+        """Down to a cut from the level above it, and along it."""
+        track, entry, cutter = cut.track, self.entry, self.cutter
+        level = [(0.0, z), (track.length, z)]
+        if entry == "auto" and not track.closed and Point(track.start).distance(wood) >= cutter.radius - _AIR:
+            self._go(cut, track.start, above)
+            self.builder.plunge(z)
+            self.builder.follow(track, level)
+            return
+        if entry == "auto" and track.closed and not self.air.is_empty:
+            start = nearest_points(self.air, Point(track.start))[0]
+            ring = rounds.begin_near(track, (start.x, start.y))
+            if self._covers(cut.centres, (start.x, start.y), ring.start):
+                self._go(cut, (start.x, start.y), above)
+                self.builder.plunge(z)
+                self.builder.straight(ring.start, z)
+                self.builder.follow(ring, [(0.0, z), (ring.length, z)])
+                return
+        helix = self._helix(cut) if entry in ("auto", "helix") else None
+        if helix is not None:
+            self._go(cut, helix.start, above)
+            self.builder.follow(helix, entries.helix_heights(cutter, helix, above, z))
+            ring = rounds.begin_near(track, (self.builder.x, self.builder.y)) if track.closed else track
+            self.builder.straight(ring.start, z)
+            self.builder.follow(ring, [(0.0, z), (ring.length, z)])
+            return
+        if entry == "helix":
+            raise DoesNotFit(f"A helix finds no room for {cutter} in the pocket; use entry='ramp'.", track.start)
+        track = rounds.begin_on_longest(track) if track.closed else track
+        self._go(cut, track.start, above)
+        enter = entries.cut_ring if track.closed else entries.cut_line
+        enter(self.builder, track, above, [z], entry)
+
+    def _helix(self, cut: clearing.Cut) -> Track | None:
+        circle = shapely.maximum_inscribed_circle(cut.inside, self.cutter.radius / 20)
+        (x, y), _ = circle.coords
+        return entries.helix_track(self.cutter, (x, y), circle.length, clockwise=False)
+
+    def _go(self, cut: clearing.Cut, place: Place, above: float) -> None:
+        """To a place on the level above: along the cleared level if that way is open, else over the top."""
+        builder = self.builder
+        open_way = builder.moves and builder.z == above and above < self.top
+        if open_way and self._covers(cut.centres, (builder.x, builder.y), place):
+            builder.straight(place, above)
+            return
+        builder.go_above(place, self.top + CLEAR)
+        builder.plunge(above)

@@ -1,0 +1,132 @@
+"""A setup: one side of the board in the fixture, and the work on it in order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Union
+
+from toolpaths.checks import label, positive
+from toolpaths.cutters import Cutter, rack
+from toolpaths.errors import DoesNotFit, InputError, ShapeError, UnitsQuestion
+from toolpaths.fixture import Fixture
+from toolpaths.geometry import tolerance as share
+from toolpaths.geometry.track import Piece
+from toolpaths.operations.operation import Operation
+from toolpaths.path import RAPID, Toolpath
+
+# A board less than this many cutter diameters across is more likely one in inches.
+_NARROWEST = 3.0
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """The machine waits, spindle off and cutter up, until the operator goes on."""
+
+    message: str
+
+
+def stop(message: str) -> Stop:
+    """An operator stop with a message, for instance "Drive the seven screws"."""
+    return Stop(label("message", message))
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One piece of work as motion."""
+
+    name: str
+    path: Toolpath
+
+
+Work = Union[Operation, Stop]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Setup:
+    """One side of the board, its work turned into motion and checked against the facts.
+
+    fixture : how the board lies
+    work : operations and stops in the order in which they are to be done
+    title : what is being made; the board's name unless given
+    tolerance : mm, greatest distance between the shapes drawn and the paths written
+    steps : the result, a Step for each cutter of each operation, and the stops between them
+    cutters : every cutter by its number, in order of first use
+
+    Raises an error that names the piece of work, before anything is written.
+    """
+
+    fixture: Fixture
+    work: tuple[Work, ...]
+    title: str = ""
+    tolerance: float = share.DEFAULT
+    cutters: dict[int, Cutter] = field(init=False)
+    steps: tuple[Step | Stop, ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "work", tuple(self.work))
+        object.__setattr__(self, "title", label("title", self.title or self.fixture.board.name))
+        positive("tolerance", self.tolerance)
+        for item in self.work:
+            if not isinstance(item, (Operation, Stop)):
+                raise InputError(f"work holds {item!r}; list operations such as contour(...), and stop(...).")
+        used = tuple(cutter for item in self.work if isinstance(item, Operation) for cutter in item.cutters)
+        if not used:
+            raise InputError("work holds no operation.")
+        object.__setattr__(self, "cutters", rack(used))
+        self._check_cutters()
+        steps = [step for number, item in enumerate(self.work, start=1) for step in self._steps(number, item)]
+        object.__setattr__(self, "steps", tuple(steps))
+
+    def _steps(self, number: int, item: Work) -> list[Step | Stop]:
+        if isinstance(item, Stop):
+            return [item]
+        try:
+            paths = item.toolpaths(self.fixture, self.tolerance)
+            for path in paths:
+                _check_on_board(path, self.fixture)
+        except (DoesNotFit, ShapeError) as error:
+            message = f"Step {number} on the {self.fixture.side}, {item.name}: {error.message}"
+            raise type(error)(message, error.point) from error
+        return [Step(item.name, path) for path in paths]
+
+    def _check_cutters(self) -> None:
+        board, (slowest, fastest) = self.fixture.board, self.fixture.machine.spindle_rpm
+        for cutter in self.cutters.values():
+            if min(board.width, board.height) < _NARROWEST * cutter.diameter:
+                raise UnitsQuestion(
+                    f"Is the board really {board.width:g} x {board.height:g} mm, with {cutter}? If it is in inches, "
+                    "write inch(...) around its sizes. So narrow a piece is held on a larger carrier: enter the carrier."
+                )
+            if not slowest <= cutter.spindle_rpm <= fastest:
+                raise InputError(
+                    f"{cutter} asks for {cutter.spindle_rpm:g} rpm; the spindle of the {self.fixture.machine.name} "
+                    f"turns {slowest:g} to {fastest:g}."
+                )
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What the user should know of the paths, for instance wood that a cutter cannot reach."""
+        return tuple(
+            f"{step.name}: {note}" for step in self.steps if isinstance(step, Step) for note in step.path.notes
+        )
+
+
+def _check_on_board(path: Toolpath, fixture: Fixture) -> None:
+    """Every cut below the top must keep the cutter within the board, plus the fixture's overhang."""
+    board, cutter = fixture.board, path.cutter
+    x = y = 0.0
+    for move in path.moves:
+        bottom = move.hole.bottom if move.hole else move.z
+        if move.kind != RAPID and bottom < 0:
+            start = (move.x, move.y) if move.hole else (x, y)
+            left, low, right, high = Piece(start, (move.x, move.y), move.centre, move.sweep).bounds
+            reach = cutter.profile.radius_at(-bottom)
+            past = reach + max(-left, -low, right - board.width, high - board.height)
+            if past > fixture.overhang + 1e-6:
+                raise DoesNotFit(
+                    f"{cutter} would reach {past:.2f} mm past the edge of the {board.width:g} x {board.height:g} board "
+                    f"near ({move.x:.2f}, {move.y:.2f}) as it lies; move the shape, or allow it with "
+                    f"overhang={past:.2f} if nothing stands there.",
+                    (move.x, move.y),
+                )
+        x, y = move.x, move.y
