@@ -1,0 +1,125 @@
+"""One program on one board: the facts that every check reads."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import NamedTuple
+
+import numpy as np
+
+from toolpaths.checks import Floats
+from toolpaths.cutters import Cutter, rack
+from toolpaths.errors import InputError
+from toolpaths.fixture import Fixture
+from toolpaths.gcode.motion import ARC, Event, Motions, Program
+from toolpaths.simulate.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1, on_board
+from toolpaths.simulate.sweep import Flags, Ints
+
+STOPS = ("M0", "M1", "M60")
+
+# mm; added to where the cutter is taken to be before the program, so that any coordinate a program
+# names shows as motion, even 0. No program names a place to a ten-millionth.
+_ODD = 0.1234567
+_TOOL_WORD = re.compile(r"\bT(\d{1,5})\b", re.IGNORECASE)
+
+
+class Case(NamedTuple):
+    """n moves, one or several for each of m motions, in board coordinates.
+
+    motions : as read, but for places not known yet
+    named : (m, 3) whether x, y, z at the end of each motion have been named by the program
+    table : (11, n), see moves.py
+    kind, tool, line, spindle, feed, rpm : (n,)
+    low : (n,) lowest z of the move
+    upright : (n,) whether it goes straight up or down, or nowhere
+    cutters : by number
+    """
+
+    program: Program
+    fixture: Fixture
+    cutters: dict[int, Cutter]
+    motions: Motions
+    named: Flags
+    table: Floats
+    motion: Ints
+    kind: Ints
+    tool: Ints
+    line: Ints
+    low: Floats
+    upright: Flags
+
+    def work(self, points: Floats) -> Floats:
+        """Points (n, 3) of the board, as the program counts them."""
+        return np.asarray(points - np.array(self.fixture.zero), np.float64)
+
+    def ends(self, which: Ints) -> Floats:
+        """(m, 3) end points of these moves, as the program counts them."""
+        return self.work(self.table[[X1, Y1, Z1]][:, which].T)
+
+    def of_tool(self, wanted: int) -> Ints:
+        return np.flatnonzero(self.tool == wanted)
+
+    def from_stop(self, message: str) -> int:
+        """First motion after the operator stop with this message; 0 if there is no such stop."""
+        for event in self.program.events:
+            if event.code in STOPS and event.text.strip() == message.strip():
+                return event.before
+        return 0
+
+
+def make_case(program: Program, fixture: Fixture, cutters: Iterable[Cutter]) -> Case:
+    """Motions on the board, each with the cutter that is in the spindle."""
+    known = rack(tuple(cutters))
+    if not known:
+        raise InputError("cutters is empty; give at least one cutter.")
+    motions, named = _settled(program.motions, waiting_place(fixture))
+    table, motion = on_board(motions, fixture.zero)
+    tool = tools(motions, program.events, tuple(known))
+    upright = (table[SWEEP] == 0) & (table[X0] == table[X1]) & (table[Y0] == table[Y1])
+    return Case(
+        program, fixture, known, motions, named, table, motion, motions.kind[motion], tool[motion], motions.line[motion],
+        np.minimum(table[Z0], table[Z1]), upright,
+    )  # fmt: skip
+
+
+def waiting_place(fixture: Fixture) -> tuple[float, float, float]:
+    """Where the cutter is taken to be before the program starts, which no text says: over the zero,
+    at the safe height, in work coordinates."""
+    return _ODD, _ODD, fixture.safe_height - fixture.zero[2] + _ODD
+
+
+def _settled(motions: Motions, waiting: tuple[float, float, float]) -> tuple[Motions, Flags]:
+    """Motions in which a coordinate counts from where the program first names it, and which those are.
+
+    A first G0 X50 comes from an unknown place: it is taken to begin where it ends.
+    """
+    named = np.logical_or.accumulate(motions.end != motions.start, axis=0)
+    if len(named) == 0 or named[0].all():
+        return motions, named
+    before = np.vstack([np.zeros((1, 3), bool), named[:-1]])
+    round_number = np.array(waiting) - _ODD
+    end = np.where(named, motions.end, round_number)
+    start = np.where(before, motions.start, end)
+    arcs = motions.kind == ARC
+    start[arcs], end[arcs] = motions.start[arcs], motions.end[arcs]
+    return replace(motions, start=start, end=end), named
+
+
+def tools(motions: Motions, events: tuple[Event, ...], numbers: tuple[int, ...]) -> Ints:
+    """(n,) tool in the spindle for each motion.
+
+    A program without M6 has its cutters changed by hand: at a stop whose message names one, as in
+    "put in T2", or not at all, and then the only cutter given is meant.
+    """
+    if any(event.code == "M6" for event in events):
+        return motions.tool
+    by_hand = [(event.before, _TOOL_WORD.search(event.text)) for event in events if event.code in STOPS]
+    changes = [(before, int(found[1])) for before, found in by_hand if found]
+    tool = motions.tool.copy()
+    if len(numbers) == 1 and not changes:
+        tool[:] = numbers[0]
+    for before, number in changes:
+        tool[before:] = number
+    return tool

@@ -1,0 +1,169 @@
+"""The run through time: wood is taken away, and moves that could meet standing wood are asked first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+import numpy as np
+
+from toolpaths.checks import Floats
+from toolpaths.cutters import Cutter
+from toolpaths.gcode.motion import RAPID
+from toolpaths.simulate.case import Case
+from toolpaths.simulate.field import Heights, Stock
+from toolpaths.simulate.findings import Finding, folded
+from toolpaths.simulate.moves import X0, X1, Y0, Y1, Z0, Z1
+from toolpaths.simulate.removal import cuts, remove
+from toolpaths.simulate.sweep import Flags, Ints, capsules, cells
+
+# mm, in height and sideways: a rapid that shaves less meets only what rounding and the cells' own
+# height leave of a floor or wall cut before; it is also the library's usual tolerance.
+_SHAVING = 0.01
+
+
+class Meeting(NamedTuple):
+    """A move that met standing wood: what was wrong, where on the board, and how much."""
+
+    code: str
+    move: int
+    place: tuple[float, float, float]
+    amount: float
+
+
+class Questions(NamedTuple):
+    """Which moves have to be asked what they meet, by check; (n,) each."""
+
+    rapid: Flags
+    plunge: Flags
+    flutes: Flags
+
+
+def cut(case: Case, stock: Stock) -> tuple[Stock, list[Meeting]]:
+    """The wood after the whole program, and what met wood that it should not have met."""
+    top = np.array(stock.top)
+    ask = questions(case)
+    asked = np.flatnonzero(ask.rapid | ask.plunge | ask.flutes)
+    # A cutter that goes straight up takes nothing that it has not taken before.
+    upward = case.upright & (case.table[Z1] >= case.table[Z0]) & (np.diff(case.tool, prepend=-1) == 0)
+    known = np.isin(case.tool, np.array(list(case.cutters)))
+    taking = (case.low < 0) & known & ~upward
+    done = 0
+    meetings: list[Meeting] = []
+    for i in asked.tolist():
+        # Wood only ever goes away: who meets none in the wood of a while ago meets none now.
+        if any(_met(case, stock, top, ask, i)):
+            _take(case, stock, top, taking, done, i)
+            done = i
+            meetings += _met(case, stock, top, ask, i)
+    _take(case, stock, top, taking, done, len(case.low))
+    return Stock(stock.board, stock.grid, top, stock.bottom), meetings
+
+
+def questions(case: Case) -> Questions:
+    """The moves that need the wood as it stands at that moment; few in a usual program."""
+    table, low, upright = case.table, case.low, case.upright
+    known = np.isin(case.tool, np.array(list(case.cutters)))
+    below = (low < 0) & known
+    fast = case.kind == RAPID
+    same_tool = np.diff(case.tool, prepend=-1) == 0
+    leaving = upright & (table[Z1] >= table[Z0]) & same_tool
+    rapid = below & fast & ~leaving & ~_in_own_hole(case)
+    needs_hole = np.isin(case.tool, np.array([n for n, c in case.cutters.items() if not c.centre_cutting], int))
+    plunge = below & ~fast & needs_hole & upright & (table[Z1] < table[Z0])
+    flutes = np.zeros(len(low), bool)
+    for number, cutter in case.cutters.items():
+        flutes |= below & (case.tool == number) & (low < -cutter.cutting_length - _SHAVING) & ~leaving
+    return Questions(rapid, plunge, flutes)
+
+
+def _in_own_hole(case: Case) -> Flags:
+    """Straight moves that end no deeper than the same cutter has just been at the same place.
+
+    This is what every peck of a drill does; it cannot meet anything.
+    """
+    table = case.table
+    chain = np.cumsum(~case.upright | (np.diff(case.tool, prepend=-1) != 0))
+    # Subtracting more than any depth for each chain lets one running minimum serve for all of them.
+    span = float(np.ptp(table[[Z0, Z1]])) + 1.0 if table.size else 1.0
+    deepest = np.minimum.accumulate(case.low - chain * span) + chain * span
+    before = np.concatenate([[np.inf], deepest[:-1]])
+    first = np.diff(chain, prepend=-1) != 0
+    before = np.where(first, np.inf, before)
+    return np.asarray(case.upright & (table[Z1] >= before - 1e-6))
+
+
+def _take(case: Case, stock: Stock, top: Heights, taking: Flags, first: int, last: int) -> None:
+    which = first + np.flatnonzero(taking[first:last])
+    for tool in np.unique(case.tool[which]).tolist():
+        remove(top, stock.grid, case.table[:, which[case.tool[which] == tool]], case.cutters[tool].profile)
+
+
+def _met(case: Case, stock: Stock, top: Heights, ask: Questions, i: int) -> Iterator[Meeting]:
+    cutter = case.cutters[int(case.tool[i])]
+    move = case.table[:, i : i + 1]
+    if ask.rapid[i] or ask.plunge[i]:
+        code = "rapid-in-wood" if ask.rapid[i] else "plunge"
+        for cell, z in cuts(stock.grid, move, cutter.profile, _SHAVING):
+            standing, bottom = top.reshape(-1)[cell].astype(np.float64), _at(stock.bottom, cell)
+            yield from _worst(case, stock, code, i, cell, z, standing - np.maximum(z, bottom), _SHAVING)
+    if ask.flutes[i]:
+        yield from _flutes(case, stock, top, cutter, i)
+
+
+def _flutes(case: Case, stock: Stock, top: Heights, cutter: Cutter, i: int) -> Iterator[Meeting]:
+    """Wood beside the cutter that stands higher than the flutes reach.
+
+    Beside means under the cutter or its shank, and within one cell of them when the shank is as
+    thick as the cutter, since then it rubs on the wall just cut. A sloping move is looked at with
+    its lowest end.
+    """
+    shank, radius = cutter.shank_diameter / 2, cutter.radius
+    reach = np.array([max(radius, shank) + (stock.cell if shank >= radius else 0.0)])
+    x0, y0, x1, y1 = case.table[[X0, Y0, X1, Y1], i : i + 1]
+    cell, _ = cells(stock.grid, capsules(stock.grid, reach, x0, y0, x1, y1))
+    standing = top.reshape(-1)[cell]
+    low = float(case.low[i])
+    deep = np.where(standing > _at(stock.bottom, cell), standing.astype(np.float64) - low, 0.0)
+    yield from _worst(case, stock, "flutes", i, cell, np.full(len(cell), low), deep, cutter.cutting_length + _SHAVING)
+
+
+def _worst(
+    case: Case, stock: Stock, code: str, i: int, cell: Ints, z: Floats, amounts: Floats, limit: float
+) -> Iterator[Meeting]:
+    if not len(cell):
+        return
+    worst = int(np.argmax(amounts))
+    if amounts[worst] > limit:
+        row, column = divmod(int(cell[worst]), stock.grid.columns)
+        grid = stock.grid
+        x, y = grid.left + (column + 0.5) * grid.cell, grid.low + (row + 0.5) * grid.cell
+        yield Meeting(code, i, (x, y, float(z[worst])), float(amounts[worst]))
+
+
+def _at(heights: Heights, cell: Ints) -> Heights:
+    """Heights of cells, without unfolding a face that is the same everywhere."""
+    if heights.strides == (0, 0):
+        return np.broadcast_to(heights[0, 0], cell.shape)
+    return np.asarray(heights[cell // heights.shape[1], cell % heights.shape[1]])
+
+
+_WORDS = {
+    "rapid-in-wood": "{cutter} goes at rapid speed through wood standing {amount} mm high.",
+    "plunge": "{cutter} does not cut at its centre, but goes straight down into {amount} mm of wood.",
+    "flutes": "{cutter} works {amount} mm below the wood beside it; its flutes are {length:g} mm long.",
+}
+
+
+def meetings_found(case: Case, meetings: list[Meeting]) -> Iterator[Finding]:
+    """One finding for each kind of meeting and cutter."""
+    for code, words in _WORDS.items():
+        for tool, cutter in case.cutters.items():
+            some = [m for m in meetings if m.code == code and case.tool[m.move] == tool]
+            if some:
+                limit = cutter.cutting_length if code == "flutes" else 0.0
+                text = words.replace("{cutter}", str(cutter)).replace("{length:g}", f"{cutter.cutting_length:g}")
+                lines = case.line[[m.move for m in some]]
+                places = case.work(np.array([m.place for m in some]))
+                severity = "damage" if code == "flutes" else "danger"
+                yield folded(code, severity, lines, places, np.array([m.amount for m in some]), limit, text)

@@ -1,0 +1,131 @@
+"""How low a cutter comes over each cell as it moves: closed form wherever there is one.
+
+Each function takes flat arrays of cells, each cell with the move that passes over it, and returns
+the height of the surface cut there; inf where the cutter does not reach the cell after all.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from toolpaths.checks import Floats
+from toolpaths.cutters import Profile
+
+_TURN = 2 * np.pi
+# Halvings of an interval no longer than a cutter is wide: 1e-12 of it is left.
+_HALVINGS = 40
+# Places at which a rising cutter that is not flat is looked at before the search closes in.
+_LOOKS = 32
+_GOLDEN = (5**0.5 - 1) / 2
+
+
+def level(profile: Profile, distance: Floats, z: Floats) -> Floats:
+    """Cut at height z with the path so far away."""
+    return z + profile.height(np.minimum(distance, profile.radius))
+
+
+def sloped_line(
+    profile: Profile, along: Floats, aside: Floats, length: Floats, z: Floats, slope: Floats, reach: Floats
+) -> Floats:
+    """Cut by a straight move that rises from z by `slope` per mm, over its `length` seen from above.
+
+    along, aside : where the cell lies, from the low end along the move and at right angles to it
+    reach : radius within which the cutter counts
+    """
+    half = np.sqrt(np.maximum(reach * reach - aside * aside, 0.0))
+    low = np.maximum(along - half, 0.0)
+    high = np.minimum(along + half, length)
+    at = low if profile.kind == "flat" else np.clip(along - _behind(profile, aside, slope, half), low, high)
+    distance = np.hypot(at - along, aside)
+    height = z + slope * at + profile.height(np.minimum(distance, profile.radius))
+    return np.where(high >= low, height, np.inf)
+
+
+def _behind(profile: Profile, aside: Floats, slope: Floats, half: Floats) -> Floats:
+    """How far downhill of the cell the cutter's axis is when it cuts the cell lowest.
+
+    The height over the cell is convex in the place of the axis: a straight rise plus a profile that
+    never falls outwards. So the place where its slope is zero is the lowest, and clipping to the
+    move is right.
+    """
+    flat = (profile.tip_diameter / 2) if profile.angle_deg < 180 else profile.radius - profile.corner_radius
+    plain = np.sqrt(np.maximum(flat * flat - aside * aside, 0.0))
+    if profile.angle_deg < 180:
+        steep = 1 / np.tan(np.radians(profile.angle_deg / 2))
+        part = np.minimum(slope / steep, 1.0)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            cone = np.where(part < 1, part * np.abs(aside) / np.sqrt(1 - part * part), np.inf)
+        return np.maximum(plain, np.minimum(cone, half))
+    corner = profile.corner_radius
+    if corner == 0:
+        return half
+    if flat == 0:
+        return slope * half / np.sqrt(1 + slope * slope)
+    low, high = plain, half
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        distance = np.hypot(middle, aside)
+        out = np.clip(distance - flat, 0.0, corner)
+        # Slope of the profile times the share of it that lies along the move, without the division.
+        rising = out * middle > slope * distance * np.sqrt(np.maximum(corner * corner - out * out, 0.0))
+        low, high = np.where(rising, low, middle), np.where(rising, middle, high)
+    return (low + high) / 2
+
+
+def helix(
+    profile: Profile, rho: Floats, turn: Floats, path_radius: Floats, sweep: Floats, z: Floats, rise: Floats,
+    reach: Floats,
+) -> Floats:  # fmt: skip
+    """Cut by an arc that rises by `rise` per radian from z at its low end.
+
+    rho : distance of the cell from the arc's centre
+    turn : angle from the low end to the cell, in the direction of motion uphill, 0 up to one turn
+    sweep : angle of the whole arc, positive
+    reach : radius within which the cutter counts
+    """
+    twice = 2 * rho * path_radius
+    bend = (rho * rho + path_radius * path_radius - reach * reach) / np.maximum(twice, 1e-300)
+    width = np.arccos(np.clip(bend, -1.0, 1.0))
+    reached = (rho <= path_radius + reach) & (rho >= path_radius - reach)
+    best = np.full(rho.shape, np.inf)
+    # The cutter comes within reach around the cell's angle, and again a turn before and after it.
+    for centre in (turn - _TURN, turn, turn + _TURN):
+        low = np.maximum(centre - width, 0.0)
+        high = np.minimum(centre + width, sweep)
+        some = np.flatnonzero(reached & (high >= low))
+        if not len(some):
+            continue
+        if profile.kind == "flat":
+            height = z[some] + rise[some] * low[some]
+        else:
+            # Uphill of the cell the cutter is both higher and farther away.
+            last = np.maximum(np.minimum(high, centre), low)
+            args = (rho[some], path_radius[some], centre[some], z[some], rise[some])
+            height = _lowest_on_arc(profile, *args, low[some], last[some])
+        best[some] = np.minimum(best[some], height)
+    return best
+
+
+def _lowest_on_arc(
+    profile: Profile, rho: Floats, path_radius: Floats, centre: Floats, z: Floats, rise: Floats, low: Floats,
+    high: Floats,
+) -> Floats:  # fmt: skip
+    """Least height over a cell between two angles: looks first, then closes in, to 1e-6 mm."""
+
+    def height(angle: Floats) -> Floats:
+        square = rho * rho + path_radius * path_radius - 2 * rho * path_radius * np.cos(angle - centre)
+        distance = np.sqrt(np.maximum(square, 0.0))
+        return z + rise * angle + profile.height(np.minimum(distance, profile.radius))
+
+    step = (high - low) / _LOOKS
+    best, found = low, height(low)
+    for look in range(1, _LOOKS + 1):
+        angle = low + look * step
+        here = height(angle)
+        best, found = np.where(here < found, angle, best), np.minimum(here, found)
+    a, b = np.maximum(best - step, low), np.minimum(best + step, high)
+    for _ in range(_HALVINGS):
+        left, right = b - _GOLDEN * (b - a), a + _GOLDEN * (b - a)
+        lower = height(left) < height(right)
+        a, b = np.where(lower, a, left), np.where(lower, right, b)
+    return np.minimum(found, height((a + b) / 2))

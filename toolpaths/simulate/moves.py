@@ -1,0 +1,89 @@
+"""Motions made ready for cutting: on the board, in one table, arcs out of the XY plane as lines."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from toolpaths.checks import Floats
+from toolpaths.gcode.motion import ARC, Motions
+from toolpaths.simulate.sweep import Ints, spread
+
+# Rows of a table of moves. An arc has a sweep other than 0; the rest of its rows mean nothing for a line.
+X0, Y0, Z0, X1, Y1, Z1, CX, CY, RADIUS, START, SWEEP = range(11)
+
+# mm that the short lines may stray from an arc in the XZ or YZ plane.
+_CHORD = 1e-4
+# At most so many lines for one such arc: that fine up to a radius of 3 m, coarser beyond.
+_MOST_LINES = 20_000
+
+
+class Moves(NamedTuple):
+    """table : (11, n), mm from the board's lower-left corner and top; motion : (n,) where it came from."""
+
+    table: Floats
+    motion: Ints
+
+
+def on_board(motions: Motions, zero: tuple[float, float, float]) -> Moves:
+    """All motions in board coordinates, one column each, or several for an arc in XZ or YZ."""
+    shift = np.array(zero)
+    start, end = motions.start + shift, motions.end + shift
+    centre = motions.centre + shift
+    arcs = motions.kind == ARC
+    sweep = np.where(arcs, motions.sweep, 0.0)
+    dx, dy = start[:, 0] - centre[:, 0], start[:, 1] - centre[:, 1]
+    table = np.vstack([start.T, end.T, centre[:, 0], centre[:, 1], np.hypot(dx, dy), np.arctan2(dy, dx), sweep])
+    order = np.arange(len(motions))
+    upright = np.flatnonzero(arcs & (motions.plane != 17))
+    if not len(upright):
+        return Moves(table, order)
+    pieces = np.ones(len(motions), np.intp)
+    chains = {int(i): _upright(start[i], end[i], centre[i], float(sweep[i]), int(motions.plane[i])) for i in upright}
+    for i, chain in chains.items():
+        pieces[i] = len(chain) - 1
+    owner, _ = spread(pieces)
+    table = table[:, owner]
+    for i, chain in chains.items():
+        here = owner == i
+        table[:3, here], table[3:6, here] = chain[:-1].T, chain[1:].T
+        table[6:, here] = 0.0
+    return Moves(table, owner)
+
+
+def _upright(start: Floats, end: Floats, centre: Floats, sweep: float, plane: int) -> Floats:
+    """(m, 3) points along an arc in the XZ (18) or YZ (19) plane."""
+    # The standard's first and second axis of each plane: G18 turns from Z towards X.
+    first, second = (2, 0) if plane == 18 else (1, 2)
+    along = 3 - first - second
+    a, b = start[first] - centre[first], start[second] - centre[second]
+    radius = max(float(np.hypot(a, b)), 1e-9)
+    step = 2 * np.arccos(max(1 - _CHORD / radius, 0.0))
+    count = int(min(max(np.ceil(abs(sweep) / step), 1), _MOST_LINES))
+    part = np.linspace(0.0, 1.0, count + 1)
+    angle = np.arctan2(b, a) + sweep * part
+    chain = np.empty((count + 1, 3))
+    chain[:, first] = centre[first] + radius * np.cos(angle)
+    chain[:, second] = centre[second] + radius * np.sin(angle)
+    chain[:, along] = start[along] + (end[along] - start[along]) * part
+    chain[0], chain[-1] = start, end
+    return chain
+
+
+def deepest_only(table: Floats) -> Floats:
+    """Without the moves that another one repeats at the same depth or below, along the same path.
+
+    A contour in seven passes is seven times one path: only the lowest leaves a trace.
+    """
+    if table.shape[1] < 2:
+        return table
+    path = table[[X0, Y0, X1, Y1, SWEEP, CX, CY]]
+    low, high = table[Z0], table[Z1]
+    order = np.lexsort([low + high, *path])
+    path = path[:, order]
+    fresh = np.ones(len(order), bool)
+    fresh[1:] = (path[:, 1:] != path[:, :-1]).any(axis=0)
+    best = order[np.flatnonzero(fresh)[np.cumsum(fresh) - 1]]
+    repeated = (low[order] >= low[best]) & (high[order] >= high[best]) & ~fresh
+    return table[:, np.sort(order[~repeated])]

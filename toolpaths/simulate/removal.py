@@ -1,0 +1,184 @@
+"""Taking wood away: what a batch of moves of one cutter leaves at each cell centre.
+
+Within a batch the order of the moves makes no difference, since each cell keeps the lowest cut made
+over it. Only a move that asks what still stands needs the moves before it to be done first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+import numpy as np
+
+from toolpaths.checks import Floats
+from toolpaths.cutters import Profile
+from toolpaths.simulate import heights
+from toolpaths.simulate.field import Grid, Heights
+from toolpaths.simulate.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1, deepest_only
+from toolpaths.simulate.sweep import EDGE, Ints, Strips, capsules, cells, sectors
+
+
+class Cut(NamedTuple):
+    """Cells (flat index, a cell may come more than once) and the height of the cut at each."""
+
+    cell: Ints
+    z: Floats
+
+
+def remove(top: Heights, grid: Grid, table: Floats, profile: Profile) -> None:
+    """Lower `top` to what these moves of one cutter leave; `top` is changed in place."""
+    flat_top = top.reshape(-1)
+    for cell, z in cuts(grid, deepest_only(table), profile):
+        _lower(flat_top, cell, z)
+
+
+def cuts(grid: Grid, table: Floats, profile: Profile, clearance: float = 0.0) -> Iterator[Cut]:
+    """The cuts of these moves, in board coordinates, wherever they go below the board's top.
+
+    clearance : how much smaller than it is the cutter counts, for asking what it would run into
+    """
+    table = table[:, np.minimum(table[Z0], table[Z1]) < 0]
+    turning = table[SWEEP] != 0
+    upright = ~turning & (table[X0] == table[X1]) & (table[Y0] == table[Y1])
+    level = upright | (table[Z0] == table[Z1])
+    if level.any():
+        yield from _level(grid, table[:, level], profile, clearance)
+    if not level.all():
+        lines, arcs = table[:, ~level & ~turning], table[:, ~level & turning]
+        if lines.size:
+            yield from _sloped(grid, lines, profile, clearance)
+        if arcs.size:
+            yield from _helical(grid, arcs, profile, clearance)
+
+
+def _reach(profile: Profile, depth: Floats, clearance: float) -> Floats:
+    """Radius within which the cutter can touch wood when its tip is so far below the top.
+
+    A 12 mm ball 3 mm deep touches nothing beyond 5.2 mm from its axis.
+    """
+    if profile.kind == "flat":
+        return np.full(depth.shape, profile.radius - clearance)
+    deepest, where = np.unique(depth, return_inverse=True)
+    radii = np.array([profile.radius_at(float(d)) for d in deepest])
+    return np.asarray(np.clip(radii[where], 0.0, profile.radius - clearance))
+
+
+def _level(grid: Grid, table: Floats, profile: Profile, clearance: float) -> Iterator[Cut]:
+    """Level moves and straight plunges: the cutter's surface at the least distance from the path."""
+    z = np.minimum(table[Z0], table[Z1])
+    # Deepest last: where a cell comes twice in one flat cut, the last of its heights is kept.
+    order = np.argsort(-z, kind="stable")
+    table, z = table[:, order], z[order]
+    reach = _reach(profile, -z, clearance)
+    lines, arcs = np.flatnonzero(table[SWEEP] == 0), np.flatnonzero(table[SWEEP])
+    x0, y0, x1, y1 = table[[X0, Y0, X1, Y1]]
+    # A sector leaves out the round ends of an arc's cut: discs of their own.
+    owner = np.concatenate([lines, arcs, arcs])
+    ends = [np.concatenate([c[lines], c0[arcs], c1[arcs]])
+            for c, c0, c1 in ((x0, x0, x1), (y0, y0, y1), (x1, x0, x1), (y1, y0, y1))]  # fmt: skip
+    straight = capsules(grid, reach[owner], *ends)
+    strips = [(straight, owner[straight.owner])]
+    if len(arcs):
+        around = sectors(grid, reach[arcs], *table[[CX, CY, RADIUS, START, SWEEP]][:, arcs])
+        strips.append((around, arcs[around.owner]))
+    if profile.kind == "flat":
+        merged = Strips(*(np.concatenate(columns) for columns in zip(*(s for s, _ in strips), strict=True)))
+        z_of = z[np.concatenate([o for _, o in strips])]
+        sinking = np.argsort(-z_of, kind="stable")
+        cell, count = cells(grid, Strips(*(column[sinking] for column in merged)))
+        yield Cut(cell, np.repeat(z_of[sinking], count))
+        return
+    sx, sy, ex, ey = (e[straight.owner] for e in ends)
+    along, aside, length, cell, count = _beside(grid, straight, sx, sy, ex, ey)
+    past = along - np.clip(along, 0.0, length)
+    yield Cut(cell, heights.level(profile, np.sqrt(aside * aside + past * past), np.repeat(z[strips[0][1]], count)))
+    for around, which in strips[1:]:
+        rho, _, cell, count = _about(grid, around, table, which, angles=False)
+        distance = np.abs(rho - np.repeat(table[RADIUS][which], count))
+        yield Cut(cell, heights.level(profile, distance, np.repeat(z[which], count)))
+
+
+def _sloped(grid: Grid, table: Floats, profile: Profile, clearance: float) -> Iterator[Cut]:
+    """Straight moves down or up a slope."""
+    falling = table[Z1] < table[Z0]
+    x0, y0, z0, x1, y1, z1 = np.where(falling, table[[X1, Y1, Z1, X0, Y0, Z0]], table[[X0, Y0, Z0, X1, Y1, Z1]])
+    reach = _reach(profile, -z0, clearance)
+    strips = capsules(grid, reach, x0, y0, x1, y1)
+    which = strips.owner
+    along, aside, length, cell, count = _beside(grid, strips, x0[which], y0[which], x1[which], y1[which])
+    slope = (z1 - z0) / np.hypot(x1 - x0, y1 - y0)
+    z, slope, reach = (np.repeat(column[which], count) for column in (z0, slope, reach + EDGE))
+    yield Cut(cell, heights.sloped_line(profile, along, aside, length, z, slope, reach))
+
+
+def _helical(grid: Grid, table: Floats, profile: Profile, clearance: float) -> Iterator[Cut]:
+    """Arcs in the XY plane that go down or up."""
+    z = np.minimum(table[Z0], table[Z1])
+    reach = _reach(profile, -z, clearance)
+    falling = table[Z1] < table[Z0]
+    low_end = np.where(falling, table[START] + table[SWEEP], table[START])
+    sense = np.where(falling, -np.sign(table[SWEEP]), np.sign(table[SWEEP]))
+    sweep = np.abs(table[SWEEP])
+    rise = np.abs(table[Z1] - table[Z0]) / sweep
+    # A path no wider than the cutter covers nearly the whole disc around it: look at all of that.
+    small = np.flatnonzero(table[RADIUS] <= reach)
+    large = np.flatnonzero(table[RADIUS] > reach)
+    owner = np.concatenate([small, large, large])
+    x = np.concatenate([table[CX][small], table[X0][large], table[X1][large]])
+    y = np.concatenate([table[CY][small], table[Y0][large], table[Y1][large]])
+    radius = reach[owner] + np.where(np.arange(len(owner)) < len(small), table[RADIUS][owner], 0.0)
+    discs = capsules(grid, radius, x, y, x, y)
+    strips = [(discs, owner[discs.owner])]
+    if len(large):
+        around = sectors(grid, reach[large], *table[[CX, CY, RADIUS, START, SWEEP]][:, large])
+        strips.append((around, large[around.owner]))
+    for strip, which in strips:
+        rho, angle, cell, count = _about(grid, strip, table, which)
+        columns = (low_end, sense, table[RADIUS], sweep, z, rise, reach + EDGE)
+        begin, way, path, whole, low, per_radian, within = (np.repeat(c[which], count) for c in columns)
+        turn = np.mod((angle - begin) * way, 2 * np.pi)
+        yield Cut(cell, heights.helix(profile, rho, turn, path, whole, low, per_radian, within))
+
+
+def _beside(
+    grid: Grid, strips: Strips, x0: Floats, y0: Floats, x1: Floats, y1: Floats
+) -> tuple[Floats, Floats, Floats, Ints, Ints]:
+    """Per cell of straight strips: place along and beside the move, its length; cells, counts."""
+    cell, count = cells(grid, strips)
+    dx, dy = x1 - x0, y1 - y0
+    length = np.hypot(dx, dy)
+    safe = np.where(length > 0, length, 1.0)
+    # A move of no length is a line along X of length 0: any direction would do.
+    ux, uy = np.where(length > 0, dx / safe, 1.0), dy / safe
+    y = grid.low + (strips.row + 0.5) * grid.cell - y0
+    x = _x(grid, strips, cell, count) - np.repeat(x0, count)
+    ux, uy, y, length = (np.repeat(column, count) for column in (ux, uy, y, length))
+    return x * ux + y * uy, y * ux - x * uy, length, cell, count
+
+
+def _about(
+    grid: Grid, strips: Strips, table: Floats, which: Ints, angles: bool = True
+) -> tuple[Floats, Floats, Ints, Ints]:
+    """Per cell of round strips: distance and angle from the arc's centre; cells, counts."""
+    cell, count = cells(grid, strips)
+    y = np.repeat(grid.low + (strips.row + 0.5) * grid.cell - table[CY][which], count)
+    x = _x(grid, strips, cell, count) - np.repeat(table[CX][which], count)
+    return np.sqrt(x * x + y * y), np.arctan2(y, x) if angles else x, cell, count
+
+
+def _x(grid: Grid, strips: Strips, cell: Ints, count: Ints) -> Floats:
+    column = cell - np.repeat(strips.row * grid.columns, count)
+    return np.asarray(grid.left + (column + 0.5) * grid.cell, np.float64)
+
+
+def _lower(top: Heights, cell: Ints, z: Floats) -> None:
+    """top[cell] = the least of top and all z given for the cell."""
+    low = z.astype(np.float32)
+    while True:
+        lower = low < top[cell]
+        if not lower.any():
+            return
+        cell, low = cell[lower], low[lower]
+        # Where a cell comes twice the last one is kept; go on until no one is lower.
+        top[cell] = low

@@ -1,0 +1,82 @@
+"""From text to report."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+
+from toolpaths.cutters import Cutter
+from toolpaths.errors import InputError
+from toolpaths.fixture import Fixture
+from toolpaths.gcode.controller import Controller
+from toolpaths.gcode.motion import ARC, FEED, RAPID, Program
+from toolpaths.gcode.read import read_until_error
+from toolpaths.simulate import conduct, limits
+from toolpaths.simulate.case import Case, make_case, waiting_place
+from toolpaths.simulate.cutting import cut, meetings_found
+from toolpaths.simulate.field import Stock, whole_board
+from toolpaths.simulate.findings import Finding, in_order
+from toolpaths.simulate.paths import lengths
+from toolpaths.simulate.report import Report
+
+# Every check that needs no wood; a new one is written beside them and listed here.
+CHECKS = (
+    conduct.unreadable,
+    conduct.unknown_tool,
+    conduct.first_move,
+    conduct.spindle_off,
+    conduct.no_feed,
+    limits.too_deep,
+    limits.off_board,
+    limits.travel,
+    limits.hold_downs,
+)
+
+
+def simulate(
+    text: str, fixture: Fixture, cutters: Iterable[Cutter], *, cell: float = 0.25, stock: Stock | None = None
+) -> Report:
+    """Judge a program by its text: what it does to the board, and everything that is wrong with it.
+
+    cutters : those in the rack; a program may use fewer
+    cell : mm, width of the cells of the wood; heights are exact at their centres
+    stock : the wood to start from, for the back `front.stock.turned_over("left to right")`; a whole
+        board unless given. Its own cell size is then used.
+
+    Raises InputError only for arguments that cannot be used; a program that cannot be read is a finding.
+    """
+    controller = Controller()
+    if fixture.zero_in_machine is not None:
+        controller = Controller(work_origins={"G54": fixture.zero_in_machine})
+    program = read_until_error(text, start=waiting_place(fixture), controller=controller)
+    return simulate_program(program, fixture, cutters, cell=cell, stock=stock)
+
+
+def simulate_program(
+    program: Program, fixture: Fixture, cutters: Iterable[Cutter], *, cell: float = 0.25, stock: Stock | None = None
+) -> Report:
+    """As simulate(), for a program already read, from `waiting_place(fixture)`."""
+    if stock is None:
+        stock = whole_board(fixture.board, cell)
+    elif (stock.board.width, stock.board.height, stock.board.thickness) != (
+        fixture.board.width, fixture.board.height, fixture.board.thickness,
+    ):  # fmt: skip
+        raise InputError(f"stock is of another board, {stock.board}, than the fixture holds, {fixture.board}.")
+    case = make_case(program, fixture, cutters)
+    left, meetings = cut(case, stock)
+    findings: list[Finding] = [finding for check in CHECKS for finding in check(case)]
+    findings += meetings_found(case, meetings)
+    return Report(in_order(findings), left, *_way(case))
+
+
+def _way(case: Case) -> tuple[float, float, float]:
+    """Least seconds, mm at feed, mm at rapid."""
+    length = lengths(case.table)
+    rapid = case.kind == RAPID
+    feeding = (case.kind == FEED) | (case.kind == ARC)
+    feed = case.motions.feed_mm_min[case.motion]
+    speed = np.where(rapid, case.fixture.machine.rapid_mm_min, feed)
+    minutes = np.divide(length, speed, out=np.zeros_like(length), where=(speed > 0) & (rapid | feeding))
+    seconds = float(minutes.sum()) * 60 + float(case.motions.seconds.sum())
+    return seconds, float(length[feeding].sum()), float(length[rapid].sum())
