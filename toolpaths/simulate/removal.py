@@ -30,7 +30,9 @@ def remove(top: Heights, grid: Grid, table: Floats, profile: Profile) -> None:
     """Lower `top` to what these moves of one cutter leave; `top` is changed in place."""
     flat_top = top.reshape(-1)
     for cell, z in cuts(grid, deepest_only(table), profile):
-        _lower(flat_top, cell, z)
+        # Takes each cell as often as it comes, unlike an assignment; single precision first, since
+        # mixed types cost ten times as much.
+        np.minimum.at(flat_top, cell, z.astype(np.float32, copy=False))
 
 
 def cuts(grid: Grid, table: Floats, profile: Profile, clearance: float = 0.0) -> Iterator[Cut]:
@@ -67,9 +69,6 @@ def _reach(profile: Profile, depth: Floats, clearance: float) -> Floats:
 def _level(grid: Grid, table: Floats, profile: Profile, clearance: float) -> Iterator[Cut]:
     """Level moves and straight plunges: the cutter's surface at the least distance from the path."""
     z = np.minimum(table[Z0], table[Z1])
-    # Deepest last: where a cell comes twice in one flat cut, the last of its heights is kept.
-    order = np.argsort(-z, kind="stable")
-    table, z = table[:, order], z[order]
     reach = _reach(profile, -z, clearance)
     lines, arcs = np.flatnonzero(table[SWEEP] == 0), np.flatnonzero(table[SWEEP])
     x0, y0, x1, y1 = table[[X0, Y0, X1, Y1]]
@@ -83,11 +82,9 @@ def _level(grid: Grid, table: Floats, profile: Profile, clearance: float) -> Ite
         around = sectors(grid, reach[arcs], *table[[CX, CY, RADIUS, START, SWEEP]][:, arcs])
         strips.append((around, arcs[around.owner]))
     if profile.kind == "flat":
-        merged = Strips(*(np.concatenate(columns) for columns in zip(*(s for s, _ in strips), strict=True)))
-        z_of = z[np.concatenate([o for _, o in strips])]
-        sinking = np.argsort(-z_of, kind="stable")
-        cell, count = cells(grid, Strips(*(column[sinking] for column in merged)))
-        yield Cut(cell, np.repeat(z_of[sinking], count))
+        for strip, which in strips:
+            cell, count = cells(grid, strip)
+            yield Cut(cell, np.repeat(z[which], count))
         return
     sx, sy, ex, ey = (e[straight.owner] for e in ends)
     along, aside, length, cell, count = _beside(grid, straight, sx, sy, ex, ey)
@@ -151,10 +148,15 @@ def _beside(
     safe = np.where(length > 0, length, 1.0)
     # A move of no length is a line along X of length 0: any direction would do.
     ux, uy = np.where(length > 0, dx / safe, 1.0), dy / safe
+    # Both are straight-line functions of the flat index along a strip, so all but two products and
+    # two sums can be done once a strip. An index of 1e9 still leaves 1e-7 mm.
+    x = _x_of_index_0(grid, strips) - x0
     y = grid.low + (strips.row + 0.5) * grid.cell - y0
-    x = _x(grid, strips, cell, count) - np.repeat(x0, count)
-    ux, uy, y, length = (np.repeat(column, count) for column in (ux, uy, y, length))
-    return x * ux + y * uy, y * ux - x * uy, length, cell, count
+    along = cell * np.repeat(ux * grid.cell, count)
+    along += np.repeat(x * ux + y * uy, count)
+    aside = cell * np.repeat(-uy * grid.cell, count)
+    aside += np.repeat(y * ux - x * uy, count)
+    return along, aside, np.repeat(length, count), cell, count
 
 
 def _about(
@@ -163,22 +165,11 @@ def _about(
     """Per cell of round strips: distance and angle from the arc's centre; cells, counts."""
     cell, count = cells(grid, strips)
     y = np.repeat(grid.low + (strips.row + 0.5) * grid.cell - table[CY][which], count)
-    x = _x(grid, strips, cell, count) - np.repeat(table[CX][which], count)
+    x = cell * grid.cell
+    x += np.repeat(_x_of_index_0(grid, strips) - table[CX][which], count)
     return np.sqrt(x * x + y * y), np.arctan2(y, x) if angles else x, cell, count
 
 
-def _x(grid: Grid, strips: Strips, cell: Ints, count: Ints) -> Floats:
-    column = cell - np.repeat(strips.row * grid.columns, count)
-    return np.asarray(grid.left + (column + 0.5) * grid.cell, np.float64)
-
-
-def _lower(top: Heights, cell: Ints, z: Floats) -> None:
-    """top[cell] = the least of top and all z given for the cell."""
-    low = z.astype(np.float32)
-    while True:
-        lower = low < top[cell]
-        if not lower.any():
-            return
-        cell, low = cell[lower], low[lower]
-        # Where a cell comes twice the last one is kept; go on until no one is lower.
-        top[cell] = low
+def _x_of_index_0(grid: Grid, strips: Strips) -> Floats:
+    """For each strip, the x that the cell of flat index 0 would have if its row were that long."""
+    return np.asarray(grid.left + (0.5 - strips.row * grid.columns) * grid.cell, np.float64)
