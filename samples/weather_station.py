@@ -22,7 +22,7 @@ T5 = tp.Cutter(5, tp.drill_point(2), feed_mm_min=600, plunge_mm_min=250, spindle
 T6 = tp.Cutter(6, tp.v_point(12, angle_deg=90), feed_mm_min=1200, plunge_mm_min=400, spindle_rpm=16000)
 
 # The outline: a quarter of two arcs, its corner rounded, mirrored twice, brought to size.
-quarter = tp.Outline((0, 80)).arc_through((90, 77), (172, 69)).arc_through((187, 36), (190, 0))
+quarter = tp.Outline((0, 80), heading_deg=0).tangent_arc_to((172, 66)).arc_to((190, 0), centre=(60, 0), clockwise=True)
 blank = tp.mirror_quarter(quarter)
 rounded = tp.offset(tp.offset(blank, -40), 40)
 outline = tp.centre_on(tp.resize(rounded, width=380, height=160), (220, 110))

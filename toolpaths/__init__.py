@@ -28,7 +28,7 @@ from toolpaths.operations.groove import groove
 from toolpaths.operations.operation import through
 from toolpaths.operations.pocket import pocket
 from toolpaths.setup import Setup, stop
-# from toolpaths.simulate.report import Report
-# from toolpaths.simulate.run import simulate
+from toolpaths.simulate.report import Report
+from toolpaths.simulate.run import simulate
 from toolpaths.tabs import Tabs
 from toolpaths.units import inch

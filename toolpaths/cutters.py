@@ -66,10 +66,15 @@ class Profile:
         down = self.corner_radius - height
         return self._flat_radius + sqrt(max(self.corner_radius**2 - down * down, 0.0))
 
+    def text(self, scale: float = 1.0, digits: int = 3) -> str:
+        """As an operator would say it, lengths times `scale`: "flat 6", "drill 2.5 118 deg"."""
+        text = f"{self.kind} {round(self.diameter * scale, digits):g}"
+        if self.kind == "bull nose":
+            text += f" corner {round(self.corner_radius * scale, digits):g}"
+        return text + (f" {self.angle_deg:g} deg" if self.angle_deg < 180 else "")
+
     def __str__(self) -> str:
-        extra = f" r{self.corner_radius:g}" if self.kind == "bull nose" else ""
-        extra += f" {self.angle_deg:g} deg" if self.angle_deg < 180 else ""
-        return f"{self.kind} {self.diameter:g}{extra}"
+        return self.text()
 
 
 def flat(diameter: float) -> Profile:

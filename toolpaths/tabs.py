@@ -13,13 +13,14 @@ from typing import Any
 
 import numpy as np
 
-from toolpaths.checks import between, points, positive, whole
+from toolpaths.checks import Floats, between, points, positive, whole
 from toolpaths.errors import DoesNotFit, InputError, Point
 from toolpaths.geometry.track import Piece, Track
 from toolpaths.path import CUT, Move, Toolpath
 
-# A tab may sit on a curve of at least this many cutter diameters in radius; a tighter one is a corner.
-_GENTLE = 3.0
+# Tabs sit on straight runs and curves of at least so many cutter diameters in radius; where there
+# are too few of those, on somewhat tighter ones. Anything tighter still is a corner.
+_GENTLE = (10.0, 3.0)
 # Two pieces that meet at a larger angle than this form a corner.
 _CORNER = radians(8.0)
 # Places are tried in steps of this many mm.
@@ -75,34 +76,40 @@ def places_on(track: Track, tabs: Tabs, diameter: float, rise: float, free_from:
     count = tabs.count or ceil(track.length / tabs.spacing)
     half = tabs.half_zone(diameter, rise)
     first, last = free_from + half, track.length - half
-    positions = np.arange(first, last, _STEP) if last > first else np.zeros(0)
-    for low, high in _corners(track, diameter):
-        positions = positions[(positions + half <= low) | (positions - half >= high)]
+    most = 0
+    for gentle in _GENTLE:
+        positions = np.arange(first, last, _STEP) if last > first else np.zeros(0)
+        for low, high in _corners(track, gentle * diameter):
+            positions = positions[(positions + half <= low) | (positions - half >= high)]
+        chosen = _spread(positions, count, first, last, 2 * half + diameter)
+        if len(chosen) == count:
+            return [track.at(along) for along in chosen]
+        most = max(most, len(chosen))
+    raise DoesNotFit(
+        f"Only {most} of {count} tabs {tabs.width:g} mm wide find room on a path of {track.length:.0f} mm, clear "
+        f"of its corners and of the first {free_from:.0f} mm where the cutter goes down; ask for fewer, "
+        "or narrower ones.",
+        track.start,
+    )
+
+
+def _spread(positions: Floats, count: int, first: float, last: float, apart: float) -> list[float]:
+    """Up to `count` of the positions, each as near as can be to an even spread, `apart` or more between them."""
     chosen: list[float] = []
-    share = (last - first) / count
-    earliest = first
     for i in range(count):
-        allowed = positions[positions >= earliest]
-        if not len(allowed):
-            raise DoesNotFit(
-                f"Only {i} of {count} tabs {tabs.width:g} mm wide find room on a path of {track.length:.0f} mm, clear "
-                f"of its corners and of the first {free_from:.0f} mm where the cutter goes down; ask for "
-                f"{max(i, 1)}, or narrower ones.",
-                track.start,
-            )
-        ideal = first + share * (i + 0.5)
-        best = float(allowed[np.argmin(np.abs(allowed - ideal))])
-        chosen.append(best)
-        earliest = best + 2 * half + diameter
-    return [track.at(along) for along in chosen]
+        allowed = positions[positions >= (chosen[-1] + apart if chosen else first)]
+        if len(allowed):
+            ideal = first + (last - first) * (i + 0.5) / count
+            chosen.append(float(allowed[np.argmin(np.abs(allowed - ideal))]))
+    return chosen
 
 
-def _corners(track: Track, diameter: float) -> list[tuple[float, float]]:
+def _corners(track: Track, gentle: float) -> list[tuple[float, float]]:
     """Stretches of a closed track that are corners: sharp joints, and arcs too tight."""
     found = []
     for i, piece in enumerate(track.pieces):
         start = track.ends[i] - piece.length
-        if piece.radius < _GENTLE * diameter:
+        if piece.radius < gentle:
             found.append((start, track.ends[i]))
         turn = abs((piece.heading(0.0) - track.pieces[i - 1].heading(1.0) + pi) % (2 * pi) - pi)
         if turn > _CORNER:

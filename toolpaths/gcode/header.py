@@ -19,7 +19,7 @@ _MOST_NAMES = 60
 def header(setup: Setup, steps: Sequence[Step | Stop], units: str) -> list[str]:
     """Comment lines: side, board, zero, cutters, order of work, cautions."""
     fixture, board = setup.fixture, setup.fixture.board
-    scale, digits = (1.0, 2) if units == "mm" else (1 / MM_PER_INCH, 4)
+    scale, digits = (1.0, 3) if units == "mm" else (1 / MM_PER_INCH, 4)
 
     def length(value: float) -> str:
         return f"{round(value * scale, digits):g}"
@@ -43,8 +43,8 @@ def header(setup: Setup, steps: Sequence[Step | Stop], units: str) -> list[str]:
         lines.append(f"Hold-down before the start: {len(there)} screws, {len(fixture.clamps)} clamps")
     used = {s.path.cutter.number: s.path.cutter for s in steps if isinstance(s, Step)}
     lines += [
-        f"T{c.number}: {c.profile} mm, {c.flutes} flutes, {c.spindle_rpm:g} rpm, "
-        f"stick-out {length(c.stick_out)} {units}"
+        f"T{c.number}: {c.profile.text(scale, digits)}, {c.flutes} flutes, {c.spindle_rpm:g} rpm, "
+        f"stick-out {length(c.stick_out)} or more"
         for c in used.values()
     ]
     number = 0

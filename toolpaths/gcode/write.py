@@ -72,7 +72,7 @@ def _text(setup: Setup, steps: list[Step | Stop], units: str, cycles: str, tool_
             lines.stop(step.message)
         else:
             lines.cutter(step.path.cutter, tool_change)
-            lines.raw(f"({step.name}, {step.path.cutter})")
+            lines.raw(f"({step.name})")
             lines.path(step.path)
     lines.end()
     return lines.finished()
@@ -115,9 +115,9 @@ class _Lines:
             self._spindle_off()
             if tool_change == "M6":
                 self._need("M6", "tool_change='stop'")
-                self.raw(f"T{cutter.number} M6 ({cutter.profile})")
+                self.raw(f"T{cutter.number} M6 ({cutter.profile.text(self.scale)})")
             elif tool_change == "stop":
-                self.raw(f"(MSG, Fit {cutter} and set its Z zero)", "M0")
+                self.raw(f"(MSG, Fit T{cutter.number} {cutter.profile.text(self.scale)}, then set its Z zero)", "M0")
             self.fitted = cutter
             self.mode = ""
         if not self.running:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from math import atan2, hypot, pi
+from math import atan2, cos, degrees, hypot, pi, radians, sin
 from typing import Any
 
 import numpy as np
 from shapely import LineString, Polygon
 
-from toolpaths.checks import Floats, point, points, positive
+from toolpaths.checks import Floats, finite, point, points, positive
 from toolpaths.errors import ShapeError
 from toolpaths.geometry import curves, door
 from toolpaths.geometry import tolerance as share
@@ -20,20 +20,25 @@ Place = tuple[float, float]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Outline:
-    """A line under construction, starting at a point. `heading` is the direction at its end, radians.
+    """A line under construction, starting at a point.
+
+    heading_deg : the direction in which it leaves its start, for a tangent piece to go on from;
+        later the direction at its end
 
     >>> Outline((0, 0)).line_to((10, 0)).arc_to((10, 10), centre=(10, 5)).line_to((0, 10)).close().area > 100
     True
     """
 
     start: Place
+    heading_deg: float | None = None
     tolerance: float = share.DEFAULT
     chords: tuple[Floats, ...] = ()
-    heading: float | None = None
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "start", point("start", self.start))
         positive("tolerance", self.tolerance)
+        if self.heading_deg is not None:
+            finite("heading_deg", self.heading_deg)
 
     @property
     def end(self) -> Place:
@@ -47,8 +52,13 @@ class Outline:
             raise ShapeError(f"Nothing is drawn yet from ({self.start[0]:g}, {self.start[1]:g}).", self.start)
         return LineString(np.vstack([np.array([self.start]), *self.chords]))
 
+    def _heading(self) -> float:
+        if self.heading_deg is None:
+            raise ShapeError("A tangent piece needs one before it to go on from, or heading_deg= at the start.", self.end)
+        return radians(self.heading_deg)
+
     def _with(self, chords: Floats, heading: float) -> Outline:
-        return Outline(self.start, self.tolerance, (*self.chords, chords), heading)
+        return Outline(self.start, degrees(heading), self.tolerance, (*self.chords, chords))
 
     def line_to(self, end: Place) -> Outline:
         """A straight line."""
@@ -84,21 +94,18 @@ class Outline:
     def tangent_arc_to(self, end: Place) -> Outline:
         """An arc that goes on smoothly from the piece before it."""
         end = point("end", end)
-        if self.heading is None:
-            raise ShapeError("A tangent arc needs a piece before it to go on from.", self.end)
-        centre = curves.tangent_arc_centre(self.end, self.heading, end)
+        heading = self._heading()
+        centre = curves.tangent_arc_centre(self.end, heading, end)
         if centre is None:
             return self.line_to(end)
-        left = (centre[0] - self.end[0]) * -np.sin(self.heading) + (centre[1] - self.end[1]) * np.cos(self.heading)
+        left = (centre[0] - self.end[0]) * -sin(heading) + (centre[1] - self.end[1]) * cos(heading)
         return self._arc(centre, curves.sweep_between(centre, self.end, end, left < 0), end)
 
     def smooth_through(self, way: Iterable[Any], *, tangent: bool = False) -> Outline:
         """A smooth curve through points; with tangent=True it goes on smoothly from the piece before it."""
-        if tangent and self.heading is None:
-            raise ShapeError("A tangent curve needs a piece before it to go on from.", self.end)
         all_points = np.vstack([[self.end], points("way", way)])
         fine = self.tolerance * share.FLATTEN
-        chords = curves.smooth(all_points, fine, self.heading if tangent else None)[1:]
+        chords = curves.smooth(all_points, fine, self._heading() if tangent else None)[1:]
         # The last chord's direction is the curve's to first order in a chord of tiny sagitta.
         before = chords[-2] if len(chords) > 1 else np.array(self.end)
         return self._with(chords, atan2(chords[-1][1] - before[1], chords[-1][0] - before[0]))

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import hypot
-
 import shapely
 from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
@@ -37,6 +35,8 @@ from toolpaths.path import PathBuilder, Toolpath
 _AIR = 0.1
 # A link through the area longer than this many diameters is lifted over instead.
 _LONGEST_LINK = 3.0
+# From air into the wood at most so many diameters of slot.
+_LONGEST_WAY_IN = 1.5
 
 
 def pocket(
@@ -89,16 +89,17 @@ def pocket(
         for cutter in tools:
             centres = offset.reach(room, cutter.radius, tolerance)
             _check_room(room, centres, cutter, finest=cutter is tools[-1], tolerance=tolerance)
-            clear = _Clearing(cutter, fixture, centres, air, top, levels(top, floor, cutter.step_down), entry)
+            passes = levels(top, floor, cutter.step_down)
+            clear = _Clearing(cutter, fixture, centres, air, top, passes, entry, tolerance)
             for piece in clearing.parts(wood):
-                clear.piece(piece, stepover * cutter.diameter, direction == "climb", tolerance)
+                clear.piece(piece, stepover * cutter.diameter, direction == "climb")
             swept = offset.buffer(centres, cutter.radius, tolerance)
             wood = clearing.standing(shapely.difference(wood, swept), tolerance)
             air = shapely.union(air, swept)
             notes: tuple[str, ...] = ()
             if cutter is tools[-1]:
                 if finish:
-                    clear.walls(full, direction, levels(top, floor, cutter.cutting_length), tolerance)
+                    clear.walls(full, direction, levels(top, floor, cutter.cutting_length))
                 notes = left_note(full, offset.reach(full, cutter.radius, tolerance), cutter, tolerance)
             if clear.builder.moves:
                 paths.append(clear.builder.path(notes))
@@ -137,18 +138,21 @@ class _Clearing:
         top: float,
         passes: list[float],
         entry: str,
+        tolerance: float,
     ) -> None:
         self.cutter, self.centres, self.top, self.passes, self.entry = cutter, centres, top, passes, entry
+        self.tolerance = tolerance
+        self._rooms: dict[Polygon, BaseGeometry] = {}
         self.builder = PathBuilder(cutter, fixture.safe_height)
         self.air = shapely.intersection(shapely.buffer(air, -cutter.radius - _AIR), centres)
 
-    def piece(self, wood: Polygon, step: float, climb: bool, tolerance: float) -> None:
+    def piece(self, wood: Polygon, step: float, climb: bool) -> None:
         """Clear one piece of wood, pass by pass."""
         cuts = [
             cut
             for centre in clearing.parts(self.centres)
             if shapely.distance(centre, wood) < self.cutter.radius
-            for cut in clearing.cuts(wood, centre, self.cutter.radius, step, climb=climb, tolerance=tolerance)
+            for cut in clearing.cuts(wood, centre, self.cutter.radius, step, climb=climb, tolerance=self.tolerance)
         ]
         above = self.top
         for z in self.passes:
@@ -157,10 +161,10 @@ class _Clearing:
                     self._enter(cut, wood, above, z)
             above = z
 
-    def walls(self, full: BaseGeometry, direction: str, passes: list[float], tolerance: float) -> None:
+    def walls(self, full: BaseGeometry, direction: str, passes: list[float]) -> None:
         """One round along every wall, entered from the room that the passes left beside it."""
-        edge = offset.reach(full, self.cutter.radius, tolerance)
-        for track in rounds.rings(edge, wood_outside=True, direction=direction, tolerance=tolerance):
+        edge = offset.reach(full, self.cutter.radius, self.tolerance)
+        for track in rounds.rings(edge, wood_outside=True, direction=direction, tolerance=self.tolerance):
             start = nearest_points(self.centres, Point(track.start))[0]
             ring = rounds.begin_near(track, (start.x, start.y))
             self.builder.go_above((start.x, start.y), self.top + CLEAR)
@@ -171,14 +175,20 @@ class _Clearing:
                 self.builder.follow(ring, [(0.0, z), (ring.length, z)])
 
     def _covers(self, centres: Polygon, a: Place, b: Place) -> bool:
-        return bool(shapely.covers(shapely.buffer(centres, 1e-6, quad_segs=1), shapely.LineString([a, b])))
+        """Whether the axis may go straight from a to b; fitted arcs lie within the tolerance of the area."""
+        if centres not in self._rooms:
+            room = shapely.buffer(centres, self.tolerance, quad_segs=2)
+            shapely.prepare(room)
+            self._rooms[centres] = room
+        way = shapely.LineString([a, b]) if a != b else Point(a)
+        return bool(shapely.covers(self._rooms[centres], way))
 
     def _link(self, cut: clearing.Cut, z: float) -> bool:
         """Go to the next cut without lifting, if it is near and the way leads through the area."""
         builder = self.builder
         here = (builder.x, builder.y)
         track = rounds.begin_near(cut.track, here) if cut.track.closed else cut.track
-        far = hypot(track.start[0] - here[0], track.start[1] - here[1])
+        far = rounds.distance(here, track.start)
         if builder.z != z or far > _LONGEST_LINK * self.cutter.diameter or not self._covers(cut.centres, here, track.start):
             return False
         builder.straight(track.start, z)
@@ -188,21 +198,8 @@ class _Clearing:
     def _enter(self, cut: clearing.Cut, wood: Polygon, above: float, z: float) -> None:
         """Down to a cut from the level above it, and along it."""
         track, entry, cutter = cut.track, self.entry, self.cutter
-        level = [(0.0, z), (track.length, z)]
-        if entry == "auto" and not track.closed and Point(track.start).distance(wood) >= cutter.radius - _AIR:
-            self._go(cut, track.start, above)
-            self.builder.plunge(z)
-            self.builder.follow(track, level)
+        if entry == "auto" and self._enter_through_air(cut, above, z):
             return
-        if entry == "auto" and track.closed and not self.air.is_empty:
-            start = nearest_points(self.air, Point(track.start))[0]
-            ring = rounds.begin_near(track, (start.x, start.y))
-            if self._covers(cut.centres, (start.x, start.y), ring.start):
-                self._go(cut, (start.x, start.y), above)
-                self.builder.plunge(z)
-                self.builder.straight(ring.start, z)
-                self.builder.follow(ring, [(0.0, z), (ring.length, z)])
-                return
         helix = self._helix(cut) if entry in ("auto", "helix") else None
         if helix is not None:
             self._go(cut, helix.start, above)
@@ -217,6 +214,22 @@ class _Clearing:
         self._go(cut, track.start, above)
         enter = entries.cut_ring if track.closed else entries.cut_line
         enter(self.builder, track, above, [z], entry)
+
+    def _enter_through_air(self, cut: clearing.Cut, above: float, z: float) -> bool:
+        """Straight down beside the wood, where an earlier cut left room, then sideways into it."""
+        if self.air.is_empty:
+            return False
+        near = nearest_points(self.air, Point(cut.track.start))[0]
+        start = (near.x, near.y)
+        track = rounds.begin_near(cut.track, start) if cut.track.closed else cut.track
+        far = rounds.distance(start, track.start)
+        if far > _LONGEST_WAY_IN * self.cutter.diameter or not self._covers(cut.centres, start, track.start):
+            return False
+        self._go(cut, start, above)
+        self.builder.plunge(z)
+        self.builder.straight(track.start, z)
+        self.builder.follow(track, [(0.0, z), (track.length, z)])
+        return True
 
     def _helix(self, cut: clearing.Cut) -> Track | None:
         circle = shapely.maximum_inscribed_circle(cut.inside, self.cutter.radius / 20)
