@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from struct import Struct
 from typing import NoReturn
 
@@ -16,13 +15,12 @@ from toolpaths.gcode.words import PLANE_AXES
 from toolpaths.units import MM_PER_INCH
 
 # One motion in Interpreter.table is so many float64, in this order: kind, start, end, centre, sweep,
-# plane, feed, spindle, rpm, tool, cycle, seconds, line. Packed bytes cost half of what appending to
-# columns does (tests/benchmarks), and a tenth of the memory of Python numbers.
+# plane, feed, spindle, rpm, tool, cycle, seconds, line. Packed bytes cost less than half the time of
+# an array that is appended to (0.4 us against 1.0 us a motion), and less memory than Python numbers.
 WIDTH = 19
 _ROW = Struct(f"{WIDTH}d")
 _pack = _ROW.pack
 
-_MESSAGE = re.compile(r"[ \t]*MSG[ \t]*,(.*)", re.IGNORECASE)
 _SPINDLE = {"M3": 1, "M4": -1, "M5": 0}
 
 
@@ -36,7 +34,7 @@ class Interpreter:
     """
 
     def __init__(self, start: Point3, controller: Controller, judged_later: frozenset[str] = frozenset()) -> None:
-        """judged_later : codes of the rules that whoever takes the motions judges himself."""
+        """judged_later : codes of rules that the caller judges from the motions, and that stop nothing here."""
         self.controller = controller
         self.judged_later = judged_later
         self.table = bytearray()
@@ -94,12 +92,12 @@ class Interpreter:
             self._stop(codes["stop"])
 
     def _comment(self, comment: str) -> None:
-        message = _MESSAGE.match(comment)
-        if message is None:
-            self.comments.append((self._line, comment))
-        else:
-            self._message = message[1].strip()
+        head, comma, message = comment.partition(",")
+        if comma and head.strip(" \t").upper() == "MSG":
+            self._message = message.strip()
             self._event("MSG", self._message)
+        else:
+            self.comments.append((self._line, comment))
 
     def _event(self, code: str, text: str = "", tool: int = 0) -> None:
         self.events.append(Event(before=len(self.table) // _ROW.size, line=self._line, code=code, text=text, tool=tool))

@@ -16,7 +16,10 @@ RAPID, FEED, ARC, DWELL = 0, 1, 2, 3
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Motions:
-    """n motions in the order in which they happen, canned cycles spelled out. mm, work coordinates.
+    """n motions in the order in which they happen, canned cycles spelled out.
+
+    Places are those of the cutter's tip in mm from the zero of G54, with every offset worked out.
+    Each motion starts where the one before ended, but for Z where G43 or G49 came between.
 
     kind : (n,) RAPID, FEED (straight), ARC (or helix), DWELL (start == end)
     start, end : (n, 3)
@@ -72,6 +75,9 @@ class Event:
 class Program:
     """A program read back: its motions, its events, its comments and the units it was written in.
 
+    comments : (line, text) of each comment; of several on a line the last, as the language has it,
+        and messages are events instead
+    units : "mm" or "inch", the first that it names, else those of the controller
     errors : what could not be read, at most the first one, since the machine stops there;
         empty for a program read by `read`, which raises instead
     """

@@ -74,10 +74,11 @@ def _read(text: str, start: Point3, controller: Controller, judged_later: frozen
 
 def _run(text: str, interpreter: Interpreter) -> None:
     begun = between_percents = False
-    number = 0
-    line = ""
+    line_number, line = 1, ""
     for number, match in enumerate(LINE.finditer(text), start=1):
-        line = match[1]
+        if not match[1]:
+            continue
+        line_number, line = number, match[1]
         if not begun and line.strip(" \t"):
             begun = True
             between_percents = is_percent(line)
@@ -96,7 +97,7 @@ def _run(text: str, interpreter: Interpreter) -> None:
             break
     what = "a closing line of only %" if between_percents else "M2 or M30"
     message = f"The program ends without {what}; put it after the last line."
-    raise ProgramError(message, line=number, column=len(line) + 1, code="program-end")
+    raise ProgramError(message, line=line_number, column=len(line) + 1, code="program-end")
 
 
 def _motions(interpreter: Interpreter) -> Motions:

@@ -54,7 +54,7 @@ def _code(letter: str, digits: str) -> str:
     value = float(digits)
     tenths = round(value * 10) if letter == "G" else 10 * whole(letter, value)
     name = f"{letter}{tenths // 10}" + (f".{tenths % 10}" if tenths % 10 else "")
-    if abs(value * 10 - tenths) > 10 * _WHOLE or tenths < 0 or name not in GROUP_OF:
+    if (letter == "G" and abs(value * 10 - tenths) > _WHOLE) or tenths < 0 or name not in GROUP_OF:
         if name in OUTSIDE:
             raise Fault("outside-subset", f"{name} is part of the language, but not read here; do without it.", name)
         raise Fault("unknown-code", f"{letter}{digits} is not a code of this language.", letter + digits)

@@ -127,7 +127,7 @@ def _check_word(letter: str, digits: str, column: int, *, first: bool, after: li
     try:
         value = float(digits)
     except ValueError:  # Points, signs and digits in an order that float() takes are a number, and no others.
-        message = f"{letter} is followed by {digits or 'nothing'}, not by a number such as 1.5 or -20."
+        message = f"{letter}{digits} holds no number; write for instance {letter}1.5 or {letter}-20."
         raise Fault("number", message, column=column) from None
     if abs(value) > LARGEST_NUMBER:
         message = f"{letter}{value:g} is beyond the largest number read, {LARGEST_NUMBER:g}."
