@@ -80,9 +80,7 @@ def run(folder: Path) -> list[tp.Report]:
     front_text = tp.write_program(front, folder / "front.nc")
     back_text = tp.write_program(back, folder / "back.nc")
     first = tp.simulate(front_text, front_side, front.cutters.values())
-    second = tp.simulate(
-        back_text, back_side, back.cutters.values(), stock=first.stock.turned_over("left to right")
-    )
+    second = tp.simulate(back_text, back_side, back.cutters.values(), stock=first.stock.turned_over("left to right"))
     return [first, second]
 
 

@@ -11,8 +11,7 @@ CYCLES = frozenset({"G81", "G82", "G83"})
 ARCS = frozenset({"G2", "G3"})
 # What the writer may emit. A controller that lacks some of the optional ones says so in `codes`.
 PLAIN_CODES = frozenset(
-    {"G0", "G1", "G4", "G17", "G20", "G21", "G40", "G49", "G54", "G80", "G90", "G94"}
-    | {"M0", "M3", "M5", "M30"}
+    {"G0", "G1", "G4", "G17", "G20", "G21", "G40", "G49", "G54", "G80", "G90", "G94"} | {"M0", "M3", "M5", "M30"}
 )
 ALL_CODES = PLAIN_CODES | CYCLES | ARCS | {"G98", "G99", "M6"}
 

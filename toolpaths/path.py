@@ -71,21 +71,22 @@ class PathBuilder:
         self.x = self.y = float("nan")
         self.z = safe_height
 
-    def _add(self, move: Move) -> None:
+    def add(self, move: Move) -> None:
+        """One move as it is."""
         self.moves.append(move)
         self.x, self.y, self.z = move.x, move.y, move.z
 
     def lift(self) -> None:
         """Straight up to the safe height."""
         if self.moves and self.z < self.safe_height:
-            self._add(Move(RAPID, self.x, self.y, self.safe_height))
+            self.add(Move(RAPID, self.x, self.y, self.safe_height))
 
     def go_above(self, place: Point, clear: float) -> None:
         """By rapid to above a place: up, across, then down to `clear` (not below it, nor the safe height's)."""
         self.lift()
-        self._add(Move(RAPID, place[0], place[1], self.safe_height))
+        self.add(Move(RAPID, place[0], place[1], self.safe_height))
         if clear < self.safe_height:
-            self._add(Move(RAPID, place[0], place[1], clear))
+            self.add(Move(RAPID, place[0], place[1], clear))
 
     def straight(self, place: Point, z: float) -> None:
         """By a straight cut to a point; nothing where the cutter is there already."""
@@ -98,9 +99,7 @@ class PathBuilder:
 
     def drill(self, place: Point, hole: Hole) -> None:
         """A hole; the cutter ends at the safe height above it."""
-        self._add(
-            Move(DRILL, place[0], place[1], self.safe_height, self.cutter.plunge_mm_min, hole=hole)
-        )
+        self.add(Move(DRILL, place[0], place[1], self.safe_height, self.cutter.plunge_mm_min, hole=hole))
 
     def follow(self, track: Track, heights: Sequence[tuple[float, float]]) -> None:
         """Along a track, at heights given as (length along the track, z), straight between them.
@@ -123,7 +122,7 @@ class PathBuilder:
         if down > 1e-9:
             # Down a slope the part of the feed that points down stays below the plunge feed.
             feed = min(feed, self.cutter.plunge_mm_min * hypot(piece.length, down) / down)
-        self._add(Move(CUT, piece.end[0], piece.end[1], z, feed, piece.centre, piece.sweep))
+        self.add(Move(CUT, piece.end[0], piece.end[1], z, feed, piece.centre, piece.sweep))
 
     def path(self, notes: Iterable[str] = ()) -> Toolpath:
         """The finished toolpath, lifted to the safe height."""

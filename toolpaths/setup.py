@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Union
 
 from toolpaths.checks import label, positive
 from toolpaths.cutters import Cutter, rack
@@ -38,7 +37,7 @@ class Step:
     path: Toolpath
 
 
-Work = Union[Operation, Stop]
+Work = Operation | Stop
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -6,17 +6,17 @@ toolpath, lines, arcs and ramps alike, over tabs at given places.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, hypot, pi, radians, tan
-from typing import Any
+from math import ceil, pi, radians, tan
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from toolpaths.checks import Floats, between, points, positive, whole
 from toolpaths.errors import DoesNotFit, InputError, Point
 from toolpaths.geometry.track import Piece, Track
-from toolpaths.path import CUT, Move, Toolpath
+from toolpaths.path import CUT, PathBuilder, Toolpath
 
 # Tabs sit on straight runs and curves of at least so many cutter diameters in radius; where there
 # are too few of those, on somewhat tighter ones. Anything tighter still is a corner.
@@ -25,6 +25,8 @@ _GENTLE = (10.0, 3.0)
 _CORNER = radians(8.0)
 # Places are tried in steps of this many mm.
 _STEP = 1.0
+# Lengths below this, mm, are rounding.
+_NOTHING = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,7 +120,7 @@ def _corners(track: Track, gentle: float) -> list[tuple[float, float]]:
     return found + [(low + length, high + length) for low, high in found if low < length * 0.1]
 
 
-def raise_over(toolpath: Toolpath, places: Iterable[Point], tabs: Tabs, top: float) -> Toolpath:
+def raise_over(toolpath: Toolpath, places: Sequence[Point], tabs: Tabs, top: float) -> Toolpath:
     """The toolpath, lifted to z = top wherever it comes by one of the places.
 
     Every time the cutter passes within its radius of a place it is raised over the same stretch,
@@ -128,126 +130,134 @@ def raise_over(toolpath: Toolpath, places: Iterable[Point], tabs: Tabs, top: flo
     cutter = toolpath.cutter
     if tabs.slope_deg >= 90 and not cutter.centre_cutting:
         raise DoesNotFit(f"{cutter} does not cut at its centre and cannot go down behind a square tab; slope them.")
-    targets = list(places)
-    seen = [False] * len(targets)
-    moves: list[Move] = []
-    chain: list[tuple[Piece, float, Move]] = []
-    x = y = z = float("nan")
-    for move in [*toolpath.moves, None]:
-        if move is not None and move.kind == CUT:
-            chain.append((Piece((x, y), (move.x, move.y), move.centre, move.sweep), z, move))
-        elif chain:
-            moves += _raised(chain, targets, seen, tabs, top, toolpath)
-            chain = []
-        if move is not None:
-            if move.kind != CUT:
-                moves.append(move)
-            x, y, z = move.x, move.y, move.z
-    for place, passed in zip(targets, seen, strict=True):
-        if not passed:
+    passed: set[Point] = set()
+    builder = PathBuilder(cutter, 0.0)
+    chain: list[tuple[Piece, float]] = []
+    for move in toolpath.moves:
+        if move.kind == CUT:
+            chain.append((Piece((builder.x, builder.y), (move.x, move.y), move.centre, move.sweep), move.z))
+            builder.x, builder.y = move.x, move.y
+            continue
+        _follow_raised(builder, chain, places, passed, tabs, top)
+        chain = []
+        builder.add(move)
+    _follow_raised(builder, chain, places, passed, tabs, top)
+    for place in places:
+        if place not in passed:
             raise DoesNotFit(f"The path does not come by the tab at ({place[0]:.1f}, {place[1]:.1f}).", place)
-    return Toolpath(cutter, tuple(moves), toolpath.notes)
+    return Toolpath(cutter, tuple(builder.moves), toolpath.notes)
 
 
-def _raised(
-    chain: list[tuple[Piece, float, Move]],
-    targets: list[Point],
-    seen: list[bool],
+def _follow_raised(
+    builder: PathBuilder,
+    chain: list[tuple[Piece, float]],
+    places: Sequence[Point],
+    passed: set[Point],
     tabs: Tabs,
     top: float,
-    toolpath: Toolpath,
-) -> list[Move]:
-    """One unbroken stretch of cuts, raised over its tabs."""
-    cutter = toolpath.cutter
-    starts = [0.0]
-    for piece, _, _ in chain:
-        starts.append(starts[-1] + piece.length)
-    floor = min(move.z for _, _, move in chain)
-    half = tabs.half_length(cutter.diameter)
-    run = tabs.half_zone(cutter.diameter, max(top - floor, 0.0)) - half
-    zones: list[float] = []
-    for index, target in enumerate(targets):
-        passes = _passes(chain, starts, target, cutter.radius, 2 * (half + run))
-        seen[index] |= bool(passes)
-        zones += passes
-    zones.sort()
-    slope = (top - floor) / run if run else 0.0
+) -> None:
+    """One unbroken stretch of cuts, each with the z at its end, raised over its tabs."""
+    track = Track(tuple(piece for piece, _ in chain if piece.length > _NOTHING), False)
+    if not track.pieces:
+        for piece, z in chain:
+            builder.straight(piece.end, z)
+        return
+    heights, along = [(0.0, builder.z)], 0.0
+    for piece, z in chain:
+        along += piece.length if piece.length > _NOTHING else 0.0
+        heights.append((along, z))
+    floor = min(z for _, z in heights)
+    half = tabs.half_length(builder.cutter.diameter)
+    run = tabs.half_zone(builder.cutter.diameter, max(top - floor, 0.0)) - half
+    bumps = []
+    for place in places:
+        found = _passes(track, place, builder.cutter.radius, 2 * (half + run))
+        bumps += [_Bump(middle, half, run, top, floor) for middle in found]
+        if found:
+            passed.add(place)
+    builder.x, builder.y = track.start
+    builder.follow(track, _over(heights, bumps))
 
-    def lifted(along: float, middle: float) -> float:
-        """Height of the tab about `middle` at a place along the path; -inf outside it."""
-        beyond = abs(along - middle) - half
-        if beyond <= 1e-9:
-            return top
-        return top - slope * beyond if slope and beyond < run else float("-inf")
 
-    out: list[Move] = []
-    at_z = chain[0][1]
-    for (piece, z0, move), start, end in zip(chain, starts, starts[1:]):
-        near = [m for m in zones if m - half - run < end and m + half + run > start]
-        if not near or piece.length < 1e-9 or min(z0, move.z) >= top:
-            if abs(at_z - z0) > 1e-9:
-                out.append(_vertical(piece.start, z0, at_z, toolpath))
-            out.append(move)
-            at_z = move.z
+class _Bump(NamedTuple):
+    """A tab met along the path: a flat of z = top, and slopes of length run down to the floor."""
+
+    middle: float
+    half: float
+    run: float
+    top: float
+    floor: float
+
+    @property
+    def corners(self) -> tuple[float, float, float, float]:
+        far = self.half + self.run
+        return self.middle - far, self.middle - self.half, self.middle + self.half, self.middle + far
+
+    def height(self, along: float) -> float:
+        beyond = abs(along - self.middle) - self.half
+        if beyond <= 0:
+            return self.top
+        return self.top - (self.top - self.floor) * beyond / self.run if beyond < self.run else float("-inf")
+
+
+def _over(heights: list[tuple[float, float]], bumps: list[_Bump]) -> list[tuple[float, float]]:
+    """The heights, straight between their points, raised over the bumps; jumps are two heights at one length."""
+    out = heights[:1]
+
+    def add(along: float, z: float) -> None:
+        if abs(out[-1][0] - along) > _NOTHING or abs(out[-1][1] - z) > _NOTHING:
+            out.append((along, z))
+
+    for (a, za), (b, zb) in zip(heights, heights[1:]):
+        near = [bump for bump in bumps if bump.corners[0] < b and bump.corners[3] > a and min(za, zb) < bump.top]
+        if not near or b - a <= _NOTHING:
+            add(b, max([zb, *(bump.height(b) for bump in near)]))
             continue
-        fall = (move.z - z0) / piece.length
-        cuts = {start, end}
-        for middle in near:
-            edges = [middle - half, middle + half]
-            if slope:
-                for sign in (-1, 1):
-                    # Where the slope of the tab meets the path's own height, itself sloping.
-                    foot = middle + sign * (half + run)
-                    edges += [foot, _meeting(start, z0, fall, middle + sign * half, top, -sign * slope)]
-            cuts |= {edge for edge in edges if start < edge < end}
-            if fall:
-                cuts |= {s for s in [start + (top - z0) / fall] if start < s < end}
-        marks = sorted(cuts)
-        for a, b in zip(marks, marks[1:]):
-            if b - a < 1e-9:
+        fall = (zb - za) / (b - a)
+        marks = {a, b}
+        for bump in near:
+            marks |= {mark for mark in (*bump.corners, *_meetings(a, za, fall, bump)) if a < mark < b}
+        was_own = False
+        for low, high in zip(sorted(marks), sorted(marks)[1:]):
+            if high - low <= _NOTHING:
                 continue
-            middle_z = max(lifted((a + b) / 2, m) for m in near)
-            own = z0 + fall * ((a + b) / 2 - start)
-            if middle_z > own:
-                # Both ends from within this stretch, so that a jump at its edge becomes a straight lift.
-                low, high = (max(lifted(s, m) for m in near) for s in (a + 1e-10, b - 1e-10))
+            bump = max(near, key=lambda bump: bump.height((low + high) / 2))
+            own = za + fall * ((low + high) / 2 - a)
+            if bump.height((low + high) / 2) <= own:
+                if was_own:
+                    out.pop()
+                else:
+                    add(low, za + fall * (low - a))
+                add(high, za + fall * (high - a))
+                was_own = True
             else:
-                low, high = z0 + fall * (a - start), z0 + fall * (b - start)
-            if abs(low - at_z) > 1e-6:
-                out.append(_vertical(piece.at((a - start) / piece.length), low, at_z, toolpath))
-            part = piece.part((a - start) / piece.length, (b - start) / piece.length)
-            feed = move.feed_mm_min if middle_z <= own else cutter.feed_mm_min
-            if low > high + 1e-9:
-                feed = min(feed, cutter.plunge_mm_min * hypot(b - a, low - high) / (low - high))
-            out.append(Move(CUT, part.end[0], part.end[1], high, feed, part.centre, part.sweep))
-            at_z = high
+                # Both ends as seen from within the stretch: at a jump the other side differs.
+                inside = min((high - low) / 4, 1e-9)
+                add(low, bump.height(low + inside))
+                add(high, bump.height(high - inside))
+                was_own = False
     return out
 
 
-def _vertical(place: Point, z: float, from_z: float, toolpath: Toolpath) -> Move:
-    cutter = toolpath.cutter
-    return Move(CUT, place[0], place[1], z, cutter.plunge_mm_min if z < from_z else cutter.feed_mm_min)
+def _meetings(a: float, za: float, fall: float, bump: _Bump) -> list[float]:
+    """Where a straight height meets the flat and the slopes of a bump."""
+    found = [a + (bump.top - za) / fall] if fall else []
+    if bump.run:
+        rise = (bump.top - bump.floor) / bump.run
+        for slope, edge in ((rise, bump.corners[1]), (-rise, bump.corners[2])):
+            if fall != slope:
+                found.append((bump.top - slope * edge - za + fall * a) / (fall - slope))
+    return found
 
 
-def _meeting(start: float, z0: float, fall: float, edge: float, top: float, slope: float) -> float:
-    """Where z0 + fall (s - start) equals top + slope (s - edge); far off if they are parallel."""
-    if abs(fall - slope) < 1e-12:
-        return float("inf")
-    return (top - slope * edge - z0 + fall * start) / (fall - slope)
-
-
-def _passes(
-    chain: Sequence[tuple[Piece, float, Move]], starts: list[float], place: Point, reach: float, apart: float
-) -> list[float]:
-    """Lengths along the chain at which it comes nearest to a place, once for each time it comes by."""
-    near: list[tuple[float, float]] = []
-    for (piece, _, _), start in zip(chain, starts):
-        if piece.length > 1e-9:
-            share, away = piece.nearest(place)
-            if away <= reach:
-                near.append((start + share * piece.length, away))
+def _passes(track: Track, place: Point, reach: float, apart: float) -> list[float]:
+    """Lengths at which a track comes nearest to a place, once for each time it comes by within reach."""
     passes: list[tuple[float, float]] = []
-    for along, away in near:
+    for piece, end in zip(track.pieces, track.ends, strict=True):
+        share, away = piece.nearest(place)
+        along = end - (1 - share) * piece.length
+        if away > reach:
+            continue
         if passes and along - passes[-1][0] < apart:
             passes[-1] = min(passes[-1], (along, away), key=lambda found: found[1])
         else:

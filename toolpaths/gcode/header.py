@@ -13,7 +13,6 @@ CAUTIONS = (
     "Eyes, ears and dust protected. Extinguisher at hand. Never leave it unattended.",
     "Check hold-down, zero and cutter. First run in the air with a hand on the stop.",
 )
-_MOST_NAMES = 60
 
 
 def header(setup: Setup, steps: Sequence[Step | Stop], units: str) -> list[str]:
@@ -47,9 +46,7 @@ def header(setup: Setup, steps: Sequence[Step | Stop], units: str) -> list[str]:
         f"stick-out {length(c.stick_out)} or more"
         for c in used.values()
     ]
-    number = 0
-    for step in steps[:_MOST_NAMES]:
-        number += 1
+    for number, step in enumerate(steps, start=1):
         name = f"stop: {step.message}" if isinstance(step, Stop) else f"{step.name}, T{step.path.cutter.number}"
         lines.append(f"{number}. {name}")
     lines += CAUTIONS

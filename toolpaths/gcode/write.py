@@ -29,9 +29,7 @@ _SPIN_UP_S = 3
 _PECK_GAP = 0.254
 
 
-def program_text(
-    setup: Setup, *, units: str = "mm", cycles: str = "canned", tool_change: str = "M6"
-) -> str:
+def program_text(setup: Setup, *, units: str = "mm", cycles: str = "canned", tool_change: str = "M6") -> str:
     """The program of one side, as text that ends in a newline.
 
     units : "mm" or "inch"
@@ -48,7 +46,7 @@ def texts_by_cutter(setup: Setup, *, units: str = "mm", cycles: str = "canned") 
     for step in setup.steps:
         if isinstance(step, Stop) and not runs:
             waiting.append(step)
-        elif isinstance(step, Stop) or runs and step.path.cutter == runs[-1][0]:
+        elif isinstance(step, Stop) or (runs and step.path.cutter == runs[-1][0]):
             runs[-1][1].append(step)
         else:
             runs.append((step.path.cutter, [*waiting, step]))
@@ -269,4 +267,3 @@ class _Lines:
             if len(line) > _LONGEST_LINE or not line.isascii():
                 raise InputError(f"Line {number} of the program is longer than 256 characters or not plain ASCII.")
         return "\n".join(self.lines) + "\n"
-

@@ -15,6 +15,7 @@ from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
+from toolpaths.checks import Floats
 from toolpaths.errors import InputError, Point, ShapeError
 
 # Areas below this, in mm2, hold no wood that a cutter could leave or take.
@@ -66,7 +67,7 @@ def area(name: str, shape: Any) -> BaseGeometry:
     return parts[0] if len(parts) == 1 else shapely.union_all(parts)
 
 
-def lines(name: str, shape: Any) -> list[tuple[np.ndarray[Any, np.dtype[np.float64]], bool]]:
+def lines(name: str, shape: Any) -> list[tuple[Floats, bool]]:
     """Each line, and each ring of each polygon, as ((n, 2) points, closed); no point is repeated."""
     found = []
     for part in _parts(name, shape):
@@ -88,9 +89,10 @@ def lines(name: str, shape: Any) -> list[tuple[np.ndarray[Any, np.dtype[np.float
     return found
 
 
-def ring_points(ring: LineString) -> np.ndarray[Any, np.dtype[np.float64]]:
+def ring_points(ring: LineString) -> Floats:
     """(n, 2) points of a closed ring, the first not repeated."""
-    return shapely.get_coordinates(ring)[:-1]
+    points: Floats = shapely.get_coordinates(ring)[:-1]
+    return points
 
 
 def polygon(name: str, points: Any) -> Polygon:

@@ -54,7 +54,9 @@ class Outline:
 
     def _heading(self) -> float:
         if self.heading_deg is None:
-            raise ShapeError("A tangent piece needs one before it to go on from, or heading_deg= at the start.", self.end)
+            raise ShapeError(
+                "A tangent piece needs one before it to go on from, or heading_deg= at the start.", self.end
+            )
         return radians(self.heading_deg)
 
     def _with(self, chords: Floats, heading: float) -> Outline:

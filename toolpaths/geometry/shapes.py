@@ -51,16 +51,18 @@ def rectangle(
     if r == 0:
         return Polygon(np.array([[-a, -b], [a, -b], [a, b], [-a, b]]) + [x, y])
     fine = positive("tolerance", tolerance) * share.FLATTEN
-    corners = [((a - r, b - r), (a, b - r)), ((r - a, b - r), (r - a, b))]
-    corners += [((r - a, r - b), (-a, r - b)), ((a - r, r - b), (a - r, -b))]
+    corners = [
+        ((a - r, b - r), (a, b - r)),
+        ((r - a, b - r), (r - a, b)),
+        ((r - a, r - b), (-a, r - b)),
+        ((a - r, r - b), (a - r, -b)),
+    ]
     rounded = np.vstack([arc(middle, start, pi / 2, fine) for middle, start in corners])
     repeated = (np.abs(rounded - np.roll(rounded, 1, axis=0)) < 1e-9).all(axis=1)
     return Polygon(rounded[~repeated] + [x, y])
 
 
-def slot(
-    start: Place, end: Place, width: float, *, tolerance: float = share.DEFAULT
-) -> Polygon:
+def slot(start: Place, end: Place, width: float, *, tolerance: float = share.DEFAULT) -> Polygon:
     """A slot with round ends: what a cutter of `width` leaves on its way from start to end."""
     (x0, y0), (x1, y1) = point("start", start), point("end", end)
     r, length = positive("width", width) / 2, hypot(x1 - x0, y1 - y0)

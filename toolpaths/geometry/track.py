@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import accumulate
 from math import atan2, ceil, cos, floor, hypot, pi, sin
 from typing import NamedTuple
@@ -96,14 +97,10 @@ class Track:
     pieces: tuple[Piece, ...]
     closed: bool
 
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "_ends", list(accumulate(piece.length for piece in self.pieces)))
-
-    @property
+    @cached_property
     def ends(self) -> list[float]:
         """Length from the start to the end of each piece."""
-        ends: list[float] = getattr(self, "_ends")
-        return ends
+        return list(accumulate(piece.length for piece in self.pieces))
 
     @property
     def length(self) -> float:
@@ -125,19 +122,23 @@ class Track:
 
     def between(self, a: float, b: float) -> list[Piece]:
         """The pieces from length a to length b > a; on a closed track b may lie rounds further."""
-        out = []
-        first_round = int(a // self.length) if self.closed else 0
-        offset = first_round * self.length
-        while offset < b - 1e-9:
-            for piece, end in zip(self.pieces, self.ends, strict=True):
-                start = offset + end - piece.length
-                low, high = max(a, start), min(b, offset + end)
-                if high - low > 1e-9:
-                    out.append(piece.part((low - start) / piece.length, (high - start) / piece.length))
-            offset += self.length
-            if not self.closed:
-                break
-        return out
+        out: list[Piece] = []
+        rounds = int(a // self.length) if self.closed else 0
+        index = bisect_right(self.ends, a - rounds * self.length)
+        while True:
+            if index == len(self.pieces):
+                if not self.closed:
+                    return out
+                index, rounds = 0, rounds + 1
+            piece, end = self.pieces[index], rounds * self.length + self.ends[index]
+            start = end - piece.length
+            if start >= b - 1e-9:
+                return out
+            low, high = max(a, start), min(b, end)
+            if high - low > 1e-9:
+                whole = high - low == piece.length
+                out.append(piece if whole else piece.part((low - start) / piece.length, (high - start) / piece.length))
+            index += 1
 
     def starting_at(self, along: float) -> Track:
         """A closed track begun elsewhere."""

@@ -75,7 +75,9 @@ def resize(shape: Shape, *, width: float | None = None, height: float | None = N
     return scaled
 
 
-def mirror_half(half: LineString | Outline, about: str, at: float = 0.0, *, tolerance: float = share.DEFAULT) -> Polygon:
+def mirror_half(
+    half: LineString | Outline, about: str, at: float = 0.0, *, tolerance: float = share.DEFAULT
+) -> Polygon:
     """A closed outline from its half and the mirror image of that half.
 
     Both ends of the half must lie on the mirror line; a gap larger than an eighth of the
@@ -88,7 +90,9 @@ def mirror_half(half: LineString | Outline, about: str, at: float = 0.0, *, tole
     return door.polygon("outline", np.vstack([points, image[1:-1]]))
 
 
-def mirror_quarter(quarter: LineString | Outline, middle: Place = (0.0, 0.0), *, tolerance: float = share.DEFAULT) -> Polygon:
+def mirror_quarter(
+    quarter: LineString | Outline, middle: Place = (0.0, 0.0), *, tolerance: float = share.DEFAULT
+) -> Polygon:
     """A closed outline from its quarter, mirrored in the upright and in the level line through `middle`.
 
     One end of the quarter must lie on each of the two lines.
@@ -127,5 +131,3 @@ def _on_axis(points: Floats, end: int, about: str, at: float, tolerance: float) 
     snapped = points.copy()
     snapped[end][axis] = at
     return snapped
-
-

@@ -62,4 +62,3 @@ def chamfer(
         return (builder.path(),)
 
     return Operation(checked_name(name, f"chamfer {width:g}"), (cutter,), make)
-

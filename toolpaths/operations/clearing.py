@@ -46,9 +46,7 @@ def standing(wood: BaseGeometry, tolerance: float) -> BaseGeometry:
     return shapely.intersection(wood, shapely.buffer(core, 1.5 * tolerance, quad_segs=2))
 
 
-def cuts(
-    wood: Polygon, centres: Polygon, radius: float, step: float, *, climb: bool, tolerance: float
-) -> list[Cut]:
+def cuts(wood: Polygon, centres: Polygon, radius: float, step: float, *, climb: bool, tolerance: float) -> list[Cut]:
     """The loops that clear one piece of wood, from the inside out.
 
     centres : where the axis may be; the loops step inwards from its edge by `step` <= radius

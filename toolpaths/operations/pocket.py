@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+
 import shapely
 from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
@@ -112,18 +113,20 @@ def _given(areas: BaseGeometry | Sequence[BaseGeometry]) -> bool:
     return isinstance(areas, BaseGeometry) or len(areas) > 0
 
 
-def _check_room(
-    room: BaseGeometry, centres: BaseGeometry, cutter: Cutter, *, finest: bool, tolerance: float
-) -> None:
+def _check_room(room: BaseGeometry, centres: BaseGeometry, cutter: Cutter, *, finest: bool, tolerance: float) -> None:
     """Every piece of the room must be entered by the finest cutter; a coarser one must fit somewhere."""
     if centres.is_empty:
         x, y = rounds.placed_point(room) if not room.is_empty else (0.0, 0.0)
-        raise DoesNotFit(f"{cutter} fits nowhere in the pocket at ({x:.1f}, {y:.1f}); leave it out or take a smaller one.")
+        raise DoesNotFit(
+            f"{cutter} fits nowhere in the pocket at ({x:.1f}, {y:.1f}); leave it out or take a smaller one."
+        )
     if finest:
         for part in clearing.parts(room):
             if not part.intersects(centres):
                 x, y = rounds.placed_point(part)
-                raise DoesNotFit(f"{cutter} does not fit into the pocket at ({x:.1f}, {y:.1f}); add a finer one.", (x, y))
+                raise DoesNotFit(
+                    f"{cutter} does not fit into the pocket at ({x:.1f}, {y:.1f}); add a finer one.", (x, y)
+                )
 
 
 class _Clearing:
@@ -189,7 +192,11 @@ class _Clearing:
         here = (builder.x, builder.y)
         track = rounds.begin_near(cut.track, here) if cut.track.closed else cut.track
         far = rounds.distance(here, track.start)
-        if builder.z != z or far > _LONGEST_LINK * self.cutter.diameter or not self._covers(cut.centres, here, track.start):
+        if (
+            builder.z != z
+            or far > _LONGEST_LINK * self.cutter.diameter
+            or not self._covers(cut.centres, here, track.start)
+        ):
             return False
         builder.straight(track.start, z)
         builder.follow(track, [(0.0, z), (track.length, z)])

@@ -40,7 +40,10 @@ def rings(area: BaseGeometry, *, wood_outside: bool, direction: str, tolerance: 
 def begin_near(track: Track, place: Point) -> Track:
     """The closed track begun at its point nearest to a place."""
     best = min(
-        ((piece.nearest(place), end - piece.length, piece) for piece, end in zip(track.pieces, track.ends, strict=True)),
+        (
+            (piece.nearest(place), end - piece.length, piece)
+            for piece, end in zip(track.pieces, track.ends, strict=True)
+        ),
         key=lambda found: found[0][1],
     )
     (part, _), before, piece = best
