@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from math import isfinite
+from numbers import Real
 from typing import Any
 
 import numpy as np
@@ -13,14 +14,22 @@ from toolpaths.errors import InputError
 
 Floats = NDArray[np.float64]
 
+# Stands for a number that the user left to its default; told apart by identity, so that no number
+# a user can give is mistaken for it.
+NOT_GIVEN = float("-inf")
+
 
 def finite(name: str, value: float) -> float:
     """A real number that is neither NaN nor infinite."""
     if isinstance(value, bool) or not isinstance(value, (int, float, np.integer, np.floating)):
         raise InputError(f"{name}={value!r} is not a number.")
-    if not isfinite(value):
+    try:
+        real = float(value)
+    except OverflowError:
+        raise InputError(f"{name} is not a finite number: it has too many digits.") from None
+    if not isfinite(real):
         raise InputError(f"{name}={value!r} is not a finite number.")
-    return float(value)
+    return real
 
 
 def positive(name: str, value: float) -> float:
@@ -83,8 +92,12 @@ def point(name: str, value: Any) -> tuple[float, float]:
 def points(name: str, values: Iterable[Any], least: int = 1) -> Floats:
     """A fresh (n, 2) float64 array of finite coordinates, n >= least."""
     try:
-        array = np.array(list(values), dtype=np.float64)
-    except (TypeError, ValueError):
+        rows = list(values)
+        # Text and truth values are refused, though numpy would make numbers of them.
+        if any(not isinstance(c, Real) or isinstance(c, bool) for row in rows for c in row):
+            raise TypeError
+        array = np.array(rows, dtype=np.float64)
+    except (TypeError, ValueError, OverflowError):
         raise InputError(f"{name} must be points (x, y) in mm.") from None
     if array.size == 0:
         array = array.reshape(0, 2)
@@ -94,5 +107,5 @@ def points(name: str, values: Iterable[Any], least: int = 1) -> Floats:
         raise InputError(f"{name} needs at least {least} points, not {len(array)}.")
     wrong = np.flatnonzero(~np.isfinite(array).all(axis=1))
     if wrong.size:
-        raise InputError(f"{name}[{wrong[0]}]={tuple(array[wrong[0]])} is not finite.")
+        raise InputError(f"{name}[{wrong[0]}]={tuple(array[wrong[0]].tolist())} is not finite.")
     return array

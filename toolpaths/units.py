@@ -22,10 +22,9 @@ def inch(value: float | str) -> float:
     (95.25, 50.8)
     """
     if not isinstance(value, str):
-        return finite("inch", value) * MM_PER_INCH
+        return finite("inch", finite("inch", value) * MM_PER_INCH)
     match = _MIXED.fullmatch(value)
     if match is None or (match[4] is not None and int(match[4]) == 0):
         raise InputError(f'inch={value!r} is not a length; write for instance "3/4", "3 3/4" or 0.25.')
-    if match[1] is not None:
-        return float(match[1]) * MM_PER_INCH
-    return float((int(match[2] or 0) + Fraction(int(match[3]), int(match[4]))) * Fraction(254, 10))
+    inches = Fraction(match[1]) if match[1] else int(match[2] or 0) + Fraction(int(match[3]), int(match[4]))
+    return finite("inch", inches * Fraction(254, 10))

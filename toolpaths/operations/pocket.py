@@ -207,13 +207,13 @@ class _Clearing:
         track, entry, cutter = cut.track, self.entry, self.cutter
         if entry == "auto" and self._enter_through_air(cut, above, z):
             return
-        helix = self._helix(cut) if entry in ("auto", "helix") else None
-        if helix is not None:
+        found = self._helix(cut) if entry in ("auto", "helix") else None
+        if found is not None:
+            helix, on = found
             self._go(cut, helix.start, above)
             self.builder.follow(helix, entries.helix_heights(cutter, helix, above, z))
-            ring = rounds.begin_near(track, (self.builder.x, self.builder.y)) if track.closed else track
-            self.builder.straight(ring.start, z)
-            self.builder.follow(ring, [(0.0, z), (ring.length, z)])
+            self.builder.straight(on.start, z)
+            self.builder.follow(on, [(0.0, z), (on.length, z)])
             return
         if entry == "helix":
             raise DoesNotFit(f"A helix finds no room for {cutter} in the pocket; use entry='ramp'.", track.start)
@@ -238,10 +238,21 @@ class _Clearing:
         self.builder.follow(track, [(0.0, z), (track.length, z)])
         return True
 
-    def _helix(self, cut: clearing.Cut) -> Track | None:
+    def _helix(self, cut: clearing.Cut) -> tuple[Track, Track] | None:
+        """A helix in the widest place inside the cut, and the track to go on along; None if there is no room,
+        no near way, or no open way from one to the other."""
         circle = shapely.maximum_inscribed_circle(cut.inside, self.cutter.radius / 20)
-        (x, y), _ = circle.coords
-        return entries.helix_track(self.cutter, (x, y), circle.length, clockwise=False)
+        middle = Point(circle.coords[0])
+        helix = entries.helix_track(
+            self.cutter, (middle.x, middle.y), shapely.distance(middle, cut.centres.boundary), clockwise=False
+        )
+        if helix is None:
+            return None
+        on = rounds.begin_near(cut.track, helix.start) if cut.track.closed else cut.track
+        far = rounds.distance(helix.start, on.start)
+        if far > _LONGEST_LINK * self.cutter.diameter or not self._covers(cut.centres, helix.start, on.start):
+            return None
+        return helix, on
 
     def _go(self, cut: clearing.Cut, place: Place, above: float) -> None:
         """To a place on the level above: along the cleared level if that way is open, else over the top."""

@@ -34,6 +34,8 @@ class Case(NamedTuple):
     kind, tool, line, spindle, feed, rpm : (n,)
     low : (n,) lowest z of the move
     upright : (n,) whether it goes straight up or down, or nowhere
+    leaving : (n,) whether it goes straight up from where the same cutter already is: it does nothing that
+        the move before has not done
     cutters : by number
     """
 
@@ -49,6 +51,7 @@ class Case(NamedTuple):
     line: Ints
     low: Floats
     upright: Flags
+    leaving: Flags
 
     def work(self, points: Floats) -> Floats:
         """Points (n, 3) of the board, as the program counts them."""
@@ -78,9 +81,10 @@ def make_case(program: Program, fixture: Fixture, cutters: Iterable[Cutter]) -> 
     table, motion = on_board(motions, fixture.zero)
     tool = tools(motions, program.events, tuple(known))
     upright = (table[SWEEP] == 0) & (table[X0] == table[X1]) & (table[Y0] == table[Y1])
+    leaving = upright & (table[Z1] >= table[Z0]) & (np.diff(tool[motion], prepend=-1) == 0)
     return Case(
-        program, fixture, known, motions, named, table, motion, motions.kind[motion], tool[motion], motions.line[motion],
-        np.minimum(table[Z0], table[Z1]), upright,
+        program, fixture, known, motions, named, table, motion, motions.kind[motion], tool[motion],
+        motions.line[motion], np.minimum(table[Z0], table[Z1]), upright, leaving,
     )  # fmt: skip
 
 

@@ -30,7 +30,7 @@ def unreadable(case: Case) -> Iterator[Finding]:
 def spindle_off(case: Case) -> Iterator[Finding]:
     """A cut at feed with the spindle stopped, or turning the wrong way."""
     spindle = np.where(case.motions.spindle_rpm > 0, case.motions.spindle, 0)[case.motion]
-    cutting = (case.low < -ROUNDING) & ((case.kind == FEED) | (case.kind == ARC))
+    cutting = (case.low < -ROUNDING) & ~case.leaving & ((case.kind == FEED) | (case.kind == ARC))
     for state, how in ((0, "stopped"), (-1, "turning anticlockwise")):
         for tool in np.unique(case.tool[cutting & (spindle == state)]):
             who = np.flatnonzero(cutting & (spindle == state) & (case.tool == tool))

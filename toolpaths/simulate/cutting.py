@@ -44,10 +44,8 @@ def cut(case: Case, stock: Stock) -> tuple[Stock, list[Meeting]]:
     top = np.array(stock.top)
     ask = questions(case)
     asked = np.flatnonzero(ask.rapid | ask.plunge | ask.flutes)
-    # A cutter that goes straight up takes nothing that it has not taken before.
-    upward = case.upright & (case.table[Z1] >= case.table[Z0]) & (np.diff(case.tool, prepend=-1) == 0)
     known = np.isin(case.tool, np.array(list(case.cutters)))
-    taking = (case.low < 0) & known & ~upward
+    taking = (case.low < 0) & known & ~case.leaving
     done = 0
     meetings: list[Meeting] = []
     for i in asked.tolist():
@@ -66,14 +64,12 @@ def questions(case: Case) -> Questions:
     known = np.isin(case.tool, np.array(list(case.cutters)))
     below = (low < 0) & known
     fast = case.kind == RAPID
-    same_tool = np.diff(case.tool, prepend=-1) == 0
-    leaving = upright & (table[Z1] >= table[Z0]) & same_tool
-    rapid = below & fast & ~leaving & ~_in_own_hole(case)
+    rapid = below & fast & ~case.leaving & ~_in_own_hole(case)
     needs_hole = np.isin(case.tool, np.array([n for n, c in case.cutters.items() if not c.centre_cutting], int))
     plunge = below & ~fast & needs_hole & upright & (table[Z1] < table[Z0])
     flutes = np.zeros(len(low), bool)
     for number, cutter in case.cutters.items():
-        flutes |= below & (case.tool == number) & (low < -cutter.cutting_length - _SHAVING) & ~leaving
+        flutes |= below & (case.tool == number) & (low < -cutter.cutting_length - _SHAVING) & ~case.leaving
     return Questions(rapid, plunge, flutes)
 
 

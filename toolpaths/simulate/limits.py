@@ -27,7 +27,9 @@ def too_deep(case: Case) -> Iterator[Finding]:
     fixture = case.fixture
     floor = -fixture.board.thickness
     allowed = np.full(len(case.low), fixture.spoilboard_depth)
-    deep = np.flatnonzero((case.low < floor - fixture.spoilboard_depth - ROUNDING) & (case.kind != DWELL))
+    deep = np.flatnonzero(
+        (case.low < floor - fixture.spoilboard_depth - ROUNDING) & ~case.leaving & (case.kind != DWELL)
+    )
     if not len(deep):
         return
     radius = np.array([case.cutters[t].radius if t in case.cutters else 0.0 for t in case.tool[deep].tolist()])
@@ -58,7 +60,7 @@ def off_board(case: Case) -> Iterator[Finding]:
     )
     for tool, cutter in case.cutters.items():
         below = case.of_tool(tool)
-        below = below[case.low[below] < -ROUNDING]
+        below = below[(case.low[below] < -ROUNDING) & ~case.leaving[below]]
         if not len(below):
             continue
         box = extents(case.table[:, below])
@@ -102,15 +104,19 @@ def travel(case: Case) -> Iterator[Finding]:
     if not len(moving):
         return
     box = np.vstack([extents(case.table[:, moving]), case.low[moving], np.maximum(*case.table[[Z0, Z1]][:, moving])])
+    board = case.fixture.board
+    sizes = ((0.0, board.width), (0.0, board.height), (-board.thickness, case.fixture.safe_height))
     for axis, name in enumerate("XYZ"):
         low, high = box[2 * axis], box[2 * axis + 1]
         length = machine.travel[axis]
         if known is None:
             way = float(high.max() - low.min())
             if way > length + ROUNDING:
-                last = moving[[max(int(low.argmin()), int(high.argmax()))]]
+                # The extreme that is farther from the board is the more likely slip.
+                outward = high.max() - sizes[axis][1] > sizes[axis][0] - low.min()
+                who = moving[[int(high.argmax() if outward else low.argmin())]]
                 yield folded(
-                    "travel", "danger", case.line[last], case.ends(last), np.array([way]), length,
+                    "travel", "danger", case.line[who], case.ends(who), np.array([way]), length,
                     f"the program needs {{amount}} mm of way in {name}, the machine has {length:g} mm.",
                 )  # fmt: skip
             continue
@@ -168,7 +174,7 @@ def hold_downs(case: Case) -> Iterator[Finding]:
     highest = max(thing.height for thing in things)
     for tool, cutter in case.cutters.items():
         mine = case.of_tool(tool)
-        mine = mine[case.low[mine] < highest - ROUNDING]
+        mine = mine[(case.low[mine] < highest - ROUNDING) & ~case.leaving[mine]]
         widest = max(cutter.radius, cutter.shank_diameter / 2, cutter.nut_diameter / 2)
         for thing in things if len(mine) else ():
             distance, places = nearest(case.table[:, mine], thing.x, thing.y)

@@ -16,7 +16,11 @@ from toolpaths.cutters import Profile
 from toolpaths.simulate import heights
 from toolpaths.simulate.field import Grid, Heights
 from toolpaths.simulate.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1, deepest_only
+from toolpaths.simulate.paths import lengths
 from toolpaths.simulate.sweep import EDGE, Ints, Strips, capsules, cells, sectors
+
+# Cells taken at a time: some 100 MB of working memory at most.
+_MOST_CELLS = 2_000_000
 
 
 class Cut(NamedTuple):
@@ -29,10 +33,21 @@ class Cut(NamedTuple):
 def remove(top: Heights, grid: Grid, table: Floats, profile: Profile) -> None:
     """Lower `top` to what these moves of one cutter leave; `top` is changed in place."""
     flat_top = top.reshape(-1)
-    for cell, z in cuts(grid, deepest_only(table), profile):
-        # Takes each cell as often as it comes, unlike an assignment; single precision first, since
-        # mixed types cost ten times as much.
-        np.minimum.at(flat_top, cell, z.astype(np.float32, copy=False))
+    table = deepest_only(table)
+    for first, last in _portions(table, profile.diameter, grid):
+        for cell, z in cuts(grid, table[:, first:last], profile):
+            # Takes each cell as often as it comes, unlike an assignment; single precision first,
+            # since mixed types cost ten times as much.
+            np.minimum.at(flat_top, cell, z.astype(np.float32, copy=False))
+
+
+def _portions(table: Floats, width: float, grid: Grid) -> Iterator[tuple[int, int]]:
+    """Ranges of moves that cover at most about _MOST_CELLS cells together, for the sake of memory."""
+    covered = (lengths(table) + width) * width / grid.cell**2
+    # An endless move covers no more than the board; a single one is never divided.
+    portion = np.cumsum(np.minimum(covered, grid.rows * grid.columns)) // _MOST_CELLS
+    edges = [0, *(np.flatnonzero(np.diff(portion)) + 1).tolist(), table.shape[1]]
+    yield from zip(edges[:-1], edges[1:], strict=True)
 
 
 def cuts(grid: Grid, table: Floats, profile: Profile, clearance: float = 0.0) -> Iterator[Cut]:
@@ -152,9 +167,9 @@ def _beside(
     # two sums can be done once a strip. An index of 1e9 still leaves 1e-7 mm.
     x = _x_of_index_0(grid, strips) - x0
     y = grid.low + (strips.row + 0.5) * grid.cell - y0
-    along = cell * np.repeat(ux * grid.cell, count)
+    along = np.repeat(ux * grid.cell, count) * cell
     along += np.repeat(x * ux + y * uy, count)
-    aside = cell * np.repeat(-uy * grid.cell, count)
+    aside = np.repeat(-uy * grid.cell, count) * cell
     aside += np.repeat(y * ux - x * uy, count)
     return along, aside, np.repeat(length, count), cell, count
 
@@ -165,9 +180,10 @@ def _about(
     """Per cell of round strips: distance and angle from the arc's centre; cells, counts."""
     cell, count = cells(grid, strips)
     y = np.repeat(grid.low + (strips.row + 0.5) * grid.cell - table[CY][which], count)
-    x = cell * grid.cell
+    x = np.asarray(cell * grid.cell, np.float64)
     x += np.repeat(_x_of_index_0(grid, strips) - table[CX][which], count)
-    return np.sqrt(x * x + y * y), np.arctan2(y, x) if angles else x, cell, count
+    angle: Floats = np.arctan2(y, x) if angles else x
+    return np.sqrt(x * x + y * y), angle, cell, count
 
 
 def _x_of_index_0(grid: Grid, strips: Strips) -> Floats:
