@@ -70,8 +70,8 @@ def _imports(path: Path) -> set[str]:
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"{path.name}: relative import"
             found |= {node.module or ""} | {f"{node.module}.{alias.name}" for alias in node.names}
-    modules = {_name(other) for other in PACKAGE.rglob("*.py")}
-    return {name[len("toolpaths.") :] for name in found if name.startswith("toolpaths.")} & (modules - {""})
+    modules = {_name(other) for other in PACKAGE.rglob("*.py") if other.name != "__init__.py"}
+    return {name[len("toolpaths.") :] for name in found if name.startswith("toolpaths.")} & modules
 
 
 def _floor(module: str) -> int:
