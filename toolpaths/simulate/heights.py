@@ -60,7 +60,9 @@ def _behind(profile: Profile, aside: Floats, slope: Floats, half: Floats) -> Flo
     if corner == 0:
         return half
     if flat == 0:
-        return slope * half / np.sqrt(1 + slope * slope)
+        # Of the whole ball, also where less of it reaches into the wood.
+        whole = np.sqrt(np.maximum(corner * corner - aside * aside, 0.0))
+        return slope * whole / np.sqrt(1 + slope * slope)
     low, high = plain, half
     for _ in range(_HALVINGS):
         middle = (low + high) / 2
