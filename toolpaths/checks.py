@@ -20,8 +20,8 @@ NOT_GIVEN = float("-inf")
 
 
 def finite(name: str, value: float) -> float:
-    """A real number that is neither NaN nor infinite."""
-    if isinstance(value, bool) or not isinstance(value, (int, float, np.integer, np.floating)):
+    """A real number that is neither NaN nor infinite; text and truth values are not numbers."""
+    if isinstance(value, bool) or not isinstance(value, Real):
         raise InputError(f"{name}={value!r} is not a number.")
     try:
         real = float(value)

@@ -23,10 +23,11 @@ SMALLEST_AREA = 1e-6
 
 
 def _parts(name: str, shape: Any) -> Iterable[BaseGeometry]:
-    if isinstance(shape, BaseGeometry):
-        return list(getattr(shape, "geoms", [shape]))
-    if isinstance(shape, (list, tuple)) and all(isinstance(part, BaseGeometry) for part in shape):
-        return [part for whole in shape for part in _parts(name, whole)]
+    inner = getattr(shape, "geoms", shape)
+    if isinstance(shape, BaseGeometry) and inner is shape:
+        return [shape]
+    if isinstance(shape, (BaseGeometry, list, tuple)):
+        return [part for whole in inner for part in _parts(name, whole)]
     raise InputError(f"{name}={type(shape).__name__} must be a shapely geometry, or a list of them.")
 
 
@@ -48,10 +49,12 @@ def polygons(name: str, shape: Any) -> list[Polygon]:
             raise ShapeError(f"{name} is empty.")
         if not np.isfinite(shapely.get_coordinates(part)).all():
             raise ShapeError(f"{name} holds a coordinate that is not finite.")
-        if part.area < SMALLEST_AREA:
+        # The two loops of a figure of eight cancel in `area`; made valid, they add up.
+        sound = part.is_valid
+        if (part if sound else shapely.make_valid(part)).area < SMALLEST_AREA:
             x, y = part.exterior.coords[0][:2]
             raise ShapeError(f"{name} has no area, at ({x:.3f}, {y:.3f}).", (x, y))
-        if not part.is_valid:
+        if not sound:
             at = _where(part)
             text = f" at ({at[0]:.3f}, {at[1]:.3f})" if at else ""
             raise ShapeError(f"{name} crosses or touches itself{text}; draw an outline that does not.", at)
@@ -75,11 +78,11 @@ def lines(name: str, shape: Any) -> list[tuple[Floats, bool]]:
             rings = polygons(name, part)[0]
             found += [(ring_points(ring), True) for ring in (rings.exterior, *rings.interiors)]
         elif isinstance(part, LineString) and not part.is_empty:
-            points = shapely.get_coordinates(shapely.remove_repeated_points(part))
-            if not np.isfinite(points).all():
+            if not np.isfinite(shapely.get_coordinates(part)).all():
                 raise ShapeError(f"{name} holds a coordinate that is not finite.")
+            points = shapely.get_coordinates(shapely.remove_repeated_points(part))
             if len(points) < 2 or part.length <= 0:
-                x, y = points[0]
+                x, y = points[0].tolist()
                 raise ShapeError(f"{name} has no length, at ({x:.3f}, {y:.3f}).", (x, y))
             found.append((points[:-1], True) if part.is_closed else (points, False))
         else:
@@ -97,5 +100,8 @@ def ring_points(ring: LineString) -> Floats:
 
 def polygon(name: str, points: Any) -> Polygon:
     """A sound polygon from (n, 2) points."""
+    if len(points) < 3:
+        x, y = (float(c) for c in points[0])
+        raise ShapeError(f"{name} has no area, at ({x:.3f}, {y:.3f}).", (x, y))
     (only,) = polygons(name, Polygon(points))
     return only

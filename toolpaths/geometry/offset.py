@@ -41,7 +41,8 @@ def offset(shape: BaseGeometry, distance: float, *, tolerance: float = share.DEF
     if moved.is_empty:
         at = shapely.get_coordinates(shapely.centroid(area))[0]
         raise ShapeError(
-            f"Moved {-distance:g} mm inwards nothing is left of the shape at ({at[0]:.3f}, {at[1]:.3f}).", tuple(at)
+            f"Moved {-distance:g} mm inwards nothing is left of the shape at ({at[0]:.3f}, {at[1]:.3f}).",
+            tuple(at.tolist()),
         )
     return moved
 

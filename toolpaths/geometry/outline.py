@@ -25,8 +25,9 @@ class Outline:
     heading_deg : the direction in which it leaves its start, for a tangent piece to go on from;
         later the direction at its end
 
-    >>> Outline((0, 0)).line_to((10, 0)).arc_to((10, 10), centre=(10, 5)).line_to((0, 10)).close().area > 100
-    True
+    >>> tongue = Outline((0, 0)).line_to((10, 0)).arc_to((10, 10), centre=(10, 5)).line_to((0, 10)).line_to((0, 0))
+    >>> tongue.close().bounds
+    (0.0, 0.0, 15.0, 10.0)
     """
 
     start: Place
@@ -99,6 +100,10 @@ class Outline:
         heading = self._heading()
         centre = curves.tangent_arc_centre(self.end, heading, end)
         if centre is None:
+            if (end[0] - self.end[0]) * cos(heading) + (end[1] - self.end[1]) * sin(heading) < 0:
+                raise ShapeError(
+                    f"No arc goes on smoothly to ({end[0]:g}, {end[1]:g}): it lies straight behind.", end
+                )
             return self.line_to(end)
         left = (centre[0] - self.end[0]) * -sin(heading) + (centre[1] - self.end[1]) * cos(heading)
         return self._arc(centre, curves.sweep_between(centre, self.end, end, left < 0), end)
@@ -107,10 +112,8 @@ class Outline:
         """A smooth curve through points; with tangent=True it goes on smoothly from the piece before it."""
         all_points = np.vstack([[self.end], points("way", way)])
         fine = self.tolerance * share.FLATTEN
-        chords = curves.smooth(all_points, fine, self._heading() if tangent else None)[1:]
-        # The last chord's direction is the curve's to first order in a chord of tiny sagitta.
-        before = chords[-2] if len(chords) > 1 else np.array(self.end)
-        return self._with(chords, atan2(chords[-1][1] - before[1], chords[-1][0] - before[0]))
+        chords, heading = curves.smooth(all_points, fine, self._heading() if tangent else None)
+        return self._with(chords[1:], heading)
 
     def _arc(self, centre: Place, sweep: float, end: Place) -> Outline:
         chords = curves.arc(centre, self.end, sweep, self.tolerance * share.FLATTEN)[1:]

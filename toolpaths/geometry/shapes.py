@@ -1,6 +1,6 @@
 """Plain shapes: rectangle, circle, slot, regular polygon, ellipse. All as shapely polygons, in mm.
 
-Curved sides are chords with every vertex on the true curve, the points farthest left, right, up
+Curved sides are chords with every vertex on the true curve, its points farthest left, right, up
 and down among them, so that overall sizes are exact.
 """
 
@@ -17,6 +17,8 @@ from toolpaths.geometry import tolerance as share
 from toolpaths.geometry.curves import arc, steps_for
 
 Place = tuple[float, float]
+# Coordinates nearer than this, in mm, are one.
+_SAME = 1e-9
 
 
 def circle(diameter: float, centre: Place = (0.0, 0.0), *, tolerance: float = share.DEFAULT) -> Polygon:
@@ -58,7 +60,9 @@ def rectangle(
         ((a - r, r - b), (a - r, -b)),
     ]
     rounded = np.vstack([arc(middle, start, pi / 2, fine) for middle, start in corners])
-    repeated = (np.abs(rounded - np.roll(rounded, 1, axis=0)) < 1e-9).all(axis=1)
+    # (a - r) + r may differ from a in its last digit, and the sides must stand where they were asked for.
+    rounded = np.where(np.abs(np.abs(rounded) - [a, b]) < _SAME, np.copysign([a, b], rounded), rounded)
+    repeated = (np.abs(rounded - np.roll(rounded, 1, axis=0)) < _SAME).all(axis=1)
     return Polygon(rounded[~repeated] + [x, y])
 
 

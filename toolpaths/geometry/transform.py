@@ -21,14 +21,23 @@ AXES = ("vertical", "horizontal")
 
 def size(shape: BaseGeometry) -> Place:
     """Overall (width, height)."""
-    left, low, right, high = shape.bounds
+    left, low, right, high = _bounds(shape)
     return right - left, high - low
 
 
 def centre(shape: BaseGeometry) -> Place:
     """Middle of the overall width and height."""
-    left, low, right, high = shape.bounds
+    left, low, right, high = _bounds(shape)
     return (left + right) / 2, (low + high) / 2
+
+
+def _bounds(shape: BaseGeometry) -> tuple[float, float, float, float]:
+    if not isinstance(shape, BaseGeometry):
+        raise InputError(f"shape={type(shape).__name__} must be a shapely geometry.")
+    if shape.is_empty:
+        raise ShapeError("The shape is empty.")
+    left, low, right, high = shape.bounds
+    return left, low, right, high
 
 
 def move(shape: Shape, dx: float, dy: float) -> Shape:
@@ -110,7 +119,7 @@ def _open_line(shape: LineString | Outline) -> Floats:
     line = shape.line if isinstance(shape, Outline) else shape
     ((points, closed),) = door.lines("half or quarter", line)
     if closed:
-        raise ShapeError("A half or a quarter is an open line; this one is closed.", tuple(points[0]))
+        raise ShapeError("A half or a quarter is an open line; this one is closed.", tuple(points[0].tolist()))
     return points
 
 
