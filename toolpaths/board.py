@@ -17,6 +17,9 @@ from toolpaths.errors import InputError, UnitsQuestion
 # Below these a board is more likely one in inches entered as mm (common practice, no source).
 _SMALLEST = 50.0
 _THINNEST = 1.5
+# And above these one in mm turned into inches a second time: no panel on sale is so long or so thick.
+_LARGEST = 5000.0
+_THICKEST = 300.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,6 +39,12 @@ class Board:
             raise UnitsQuestion(
                 f"Is the board really {self.width:g} x {self.height:g} x {self.thickness:g} mm? If these are inches, "
                 "write inch(...) around each. A piece that small is held on a larger carrier: enter the carrier."
+            )
+
+        if max(self.width, self.height) > _LARGEST or self.thickness > _THICKEST:
+            raise UnitsQuestion(
+                f"Is the board really {self.width:g} x {self.height:g} x {self.thickness:g} mm? If its sizes were in "
+                "mm already, write them without inch(...)."
             )
 
     @property

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
+from fractions import Fraction
 from math import isfinite
 from numbers import Real
 from typing import Any
@@ -19,7 +20,7 @@ Floats = NDArray[np.float64]
 NOT_GIVEN = float("-inf")
 
 
-def finite(name: str, value: float) -> float:
+def finite(name: str, value: float | Fraction) -> float:
     """A real number that is neither NaN nor infinite; text and truth values are not numbers."""
     if isinstance(value, bool) or not isinstance(value, Real):
         raise InputError(f"{name}={value!r} is not a number.")

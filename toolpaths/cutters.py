@@ -7,11 +7,8 @@ from math import radians, sqrt, tan
 
 import numpy as np
 
-from toolpaths.checks import Floats, between, positive, whole
+from toolpaths.checks import NOT_GIVEN, Floats, between, not_negative, positive, whole
 from toolpaths.errors import InputError
-
-# Stands for a number that the user left to its default; no length or speed is negative infinity.
-NOT_GIVEN = float("-inf")
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,8 +94,8 @@ def v_point(diameter: float, angle_deg: float, tip_diameter: float = 0.0) -> Pro
     """A V cutter: angle_deg is the included angle, tip_diameter the flat at its point."""
     positive("diameter", diameter)
     between("angle_deg", angle_deg, 10.0, 170.0)
-    if not 0 <= tip_diameter < diameter:
-        raise InputError(f"tip_diameter={tip_diameter!r} must be at least 0 and below diameter={diameter:g}.")
+    if not_negative("tip_diameter", tip_diameter) >= diameter:
+        raise InputError(f"tip_diameter={tip_diameter!r} must be below diameter={diameter:g}.")
     return Profile("V", diameter, angle_deg=angle_deg, tip_diameter=tip_diameter)
 
 
@@ -141,19 +138,21 @@ class Cutter:
         whole("number", self.number, 1)
         who = f"T{self.number}: "
         positive(who + "feed_mm_min", self.feed_mm_min)
-        length = 4 * self.diameter if self.cutting_length == NOT_GIVEN else self.cutting_length
+        if self.cutting_length is NOT_GIVEN:
+            object.__setattr__(self, "cutting_length", 4 * self.diameter)
         defaults = {
             "plunge_mm_min": self.feed_mm_min / 3,
             "step_down": self.diameter / 2,
-            "cutting_length": length,
-            "stick_out": length + 10,
+            "stick_out": positive(who + "cutting_length", self.cutting_length) + 10,
             "shank_diameter": self.diameter,
         }
         for name, default in defaults.items():
-            if getattr(self, name) == NOT_GIVEN:
+            if getattr(self, name) is NOT_GIVEN:
                 object.__setattr__(self, name, default)
         for name in ("spindle_rpm", *defaults, "nut_diameter"):
             positive(who + name, getattr(self, name))
+        if not isinstance(self.centre_cutting, bool):
+            raise InputError(f"{who}centre_cutting={self.centre_cutting!r} must be True or False.")
         whole(who + "flutes", self.flutes, 1)
         between(who + "ramp_angle_deg", self.ramp_angle_deg, 0.1, 45.0)
         if self.stick_out < self.cutting_length:
@@ -184,13 +183,22 @@ class Cutter:
         return f"T{self.number} {self.profile}"
 
 
+# What makes a cutter that cutter, however it is run.
+_BODY = tuple("profile flutes cutting_length stick_out shank_diameter nut_diameter centre_cutting".split())
+
+
 def rack(cutters: tuple[Cutter, ...]) -> dict[int, Cutter]:
-    """The cutters by number, in order of first use; one number with two shapes is an error."""
+    """The cutters by number, in order of first use; one number with two bodies is an error.
+
+    The same cutter may be run at several feeds and speeds.
+    """
     found: dict[int, Cutter] = {}
     for cutter in cutters:
         other = found.setdefault(cutter.number, cutter)
-        if other.profile != cutter.profile:
-            raise InputError(
-                f"T{cutter.number} is both {other.profile} and {cutter.profile}; give each cutter its own number."
-            )
+        for name in _BODY:
+            a, b = getattr(other, name), getattr(cutter, name)
+            if a != b:
+                raise InputError(
+                    f"T{cutter.number} is two cutters, {name.replace('_', ' ')} {a} and {b}; give each its own number."
+                )
     return found

@@ -12,7 +12,7 @@ from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.board import Board, Clamp, Dowel, Screw
-from toolpaths.checks import Floats, not_negative, one_of, positive
+from toolpaths.checks import NOT_GIVEN, Floats, finite, not_negative, one_of, positive
 from toolpaths.errors import InputError
 from toolpaths.machine import Machine
 
@@ -44,7 +44,7 @@ class Fixture:
     turned: str = ""
     zero_at: str = "lower left"
     zero_on: str = "top"
-    safe_height: float = -1.0
+    safe_height: float = NOT_GIVEN
     spoilboard_depth: float = 0.5
     overhang: float = 0.0
     screws: tuple[Screw, ...] = ()
@@ -53,12 +53,25 @@ class Fixture:
     zero_in_machine: tuple[float, float, float] | None = None
 
     def __post_init__(self) -> None:
+        for name, fact in (("board", Board), ("machine", Machine)):
+            if not isinstance(getattr(self, name), fact):
+                raise InputError(f"{name}={getattr(self, name)!r} must be a {fact.__name__}.")
+        for name, kind in (("screws", Screw), ("clamps", Clamp), ("dowels", Dowel)):
+            things = getattr(self, name)
+            if not isinstance(things, (tuple, list)) or not all(isinstance(thing, kind) for thing in things):
+                raise InputError(f"{name} must be a tuple of {kind.__name__}(...).")
+            object.__setattr__(self, name, tuple(things))
+        if self.zero_in_machine is not None:
+            if not isinstance(self.zero_in_machine, tuple) or len(self.zero_in_machine) != 3:
+                raise InputError(f"zero_in_machine={self.zero_in_machine!r} must be (x, y, z) in mm.")
+            for axis, value in zip("xyz", self.zero_in_machine, strict=True):
+                finite(f"zero_in_machine {axis}", value)
         one_of("zero_at", self.zero_at, CORNERS)
         one_of("zero_on", self.zero_on, SURFACES)
         one_of("turned", self.turned, ("", *TURNS))
         not_negative("spoilboard_depth", self.spoilboard_depth)
         not_negative("overhang", self.overhang)
-        if self.safe_height == -1.0:
+        if self.safe_height is NOT_GIVEN:
             object.__setattr__(self, "safe_height", self.highest + 5.0)
         positive("safe_height", self.safe_height)
         if self.safe_height <= self.highest:
@@ -121,12 +134,14 @@ class Fixture:
         turned: str,
         *,
         zero_at: str | None = None,
+        safe_height: float = NOT_GIVEN,
         screws: tuple[Screw, ...] = (),
         clamps: tuple[Clamp, ...] = (),
     ) -> Fixture:
         """The other side, on the same dowels; hold-downs are new, since the old ones came out.
 
-        The zero stays at the same corner of the board as it then lies, unless zero_at is given.
+        The zero stays at the same corner of the board as it then lies, unless zero_at is given;
+        the safe height is 5 mm above the highest of what then stands there, unless given.
         """
         if self.turned:
             raise InputError("This is the back already; turn the front over.")
@@ -137,7 +152,7 @@ class Fixture:
             zero_at=zero_at or self.zero_at,
             screws=screws,
             clamps=clamps,
-            safe_height=-1.0,
+            safe_height=safe_height,
         )
 
 

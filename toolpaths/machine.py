@@ -36,7 +36,7 @@ class Machine:
 
     def __post_init__(self) -> None:
         label("name", self.name)
-        if len(self.travel) != 3 or len(self.spindle_rpm) != 2:
+        if not (_is_tuple(self.travel, 3) and _is_tuple(self.spindle_rpm, 2)):
             raise InputError("travel takes (x, y, z) and spindle_rpm (slowest, fastest).")
         for axis, length in zip("xyz", self.travel, strict=True):
             positive(f"travel {axis}", length)
@@ -45,6 +45,13 @@ class Machine:
         low, high = (positive("spindle_rpm", rpm) for rpm in self.spindle_rpm)
         if low > high:
             raise InputError(f"spindle_rpm={self.spindle_rpm} must be (slowest, fastest).")
+        if not isinstance(self.codes, (frozenset, set)):
+            raise InputError("codes must be a set of words, for instance ALL_CODES - CYCLES.")
+        object.__setattr__(self, "codes", frozenset(self.codes))
         missing = PLAIN_CODES - self.codes
         if missing:
             raise InputError(f"codes lacks {', '.join(sorted(missing))}, without which no program is written.")
+
+
+def _is_tuple(value: object, length: int) -> bool:
+    return isinstance(value, tuple) and len(value) == length

@@ -12,12 +12,14 @@ from math import atan2, hypot, pi
 import numpy as np
 
 from toolpaths.checks import Floats
-from toolpaths.errors import Point
+from toolpaths.errors import Point, ShapeError
 from toolpaths.geometry.curves import centre_of
 from toolpaths.geometry.track import Piece, Track
 
 # Flatter arcs are written as lines: a controller's arithmetic suffers from huge radii.
 _LARGEST_RADIUS = 10_000.0
+# Points nearer than this, in mm, are one.
+_SAME = 1e-9
 # An arc of up to half a turn is unambiguous on any controller; a circle becomes two.
 _LARGEST_SWEEP = pi * (1 + 1e-6)
 
@@ -27,17 +29,28 @@ def fit(points: Floats, closed: bool, tolerance: float) -> Track:
 
     closed : whether the last point joins the first (not repeated)
     """
+    points = _distinct(points, closed)
+    if len(points) < 2:
+        x, y = points[0].tolist()
+        raise ShapeError(f"A path at ({x:.3f}, {y:.3f}) has no length.", (x, y))
     if closed:
-        points = np.vstack([_from_corner(points), points[:1] * 0])
-        points[-1] = points[0]
+        begun = _from_corner(points)
+        points = np.vstack([begun, begun[:1]])
     pieces: list[Piece] = []
     i, last = 0, len(points) - 1
     while i < last:
-        j, piece = _longest(points, i, last, tolerance)
-        if piece.length > 1e-9:
-            pieces.append(piece)
-        i = j
+        i, piece = _longest(points, i, last, tolerance)
+        pieces.append(piece)
     return Track(tuple(pieces), closed)
+
+
+def _distinct(points: Floats, closed: bool) -> Floats:
+    """The points without those that repeat the one before."""
+    apart = np.abs(points - np.roll(points, 1, axis=0)).max(axis=1) > _SAME
+    if not closed or not apart.any():
+        apart[0] = True
+    kept: Floats = points[apart]
+    return kept
 
 
 def _from_corner(points: Floats) -> Floats:
@@ -78,7 +91,7 @@ def _piece(points: Floats, i: int, j: int, tolerance: float) -> Piece | None:
     inner = points[i + 1 : j]
     dx, dy = b[0] - a[0], b[1] - a[1]
     chord = hypot(dx, dy)
-    if chord > 1e-9:
+    if chord > _SAME:
         away = np.abs((inner[:, 0] - a[0]) * dy - (inner[:, 1] - a[1]) * dx)
         if away.max() <= tolerance * chord:
             along = (inner[:, 0] - a[0]) * dx + (inner[:, 1] - a[1]) * dy
@@ -94,8 +107,7 @@ def _piece(points: Floats, i: int, j: int, tolerance: float) -> Piece | None:
     far = np.hypot(run[1:-1, 0], run[1:-1, 1])
     if np.abs(far - radius).max() > tolerance:
         return None
-    middle = (run[1:] + run[:-1]) / 2
-    if (radius - np.hypot(middle[:, 0], middle[:, 1])).max() > tolerance:
+    if radius - _nearest_to_origin(run) > tolerance:
         return None
     cross = run[:-1, 0] * run[1:, 1] - run[:-1, 1] * run[1:, 0]
     dot = (run[:-1] * run[1:]).sum(axis=1)
@@ -106,6 +118,14 @@ def _piece(points: Floats, i: int, j: int, tolerance: float) -> Piece | None:
     if abs(sweep) > _LARGEST_SWEEP:
         return None
     return Piece(a, b, centre, _exact_sweep(a, b, centre, sweep))
+
+
+def _nearest_to_origin(run: Floats) -> float:
+    """The least distance from the origin to the chords of a polyline."""
+    a, d = run[:-1], np.diff(run, axis=0)
+    foot = np.clip(-(a * d).sum(axis=1) / np.maximum((d * d).sum(axis=1), 1e-300), 0.0, 1.0)
+    near = a + d * foot[:, None]
+    return float(np.hypot(near[:, 0], near[:, 1]).min())
 
 
 def _exact_sweep(a: Point, b: Point, centre: Point, sweep: float) -> float:

@@ -9,7 +9,6 @@ import numpy as np
 from toolpaths.checks import Floats
 from toolpaths.errors import Point, ShapeError
 
-
 # Directions closer than this, in radians, are one: a metre away they lie a nanometre apart.
 _SAME_TURN = 1e-9
 # Three points whose sides turn by less than this, in radians, lie on one line: the arc through
@@ -88,8 +87,8 @@ def smooth(points: Floats, sagitta: float, heading: float | None = None) -> tupl
     """
     steps = np.hypot(*np.diff(points, axis=0).T)
     if (steps <= 0).any():
-        where = points[int(np.argmin(steps))]
-        raise ShapeError(f"Two points of a smooth curve coincide at ({where[0]:g}, {where[1]:g}).", tuple(where.tolist()))
+        x, y = points[int(np.argmin(steps))].tolist()
+        raise ShapeError(f"Two points of a smooth curve coincide at ({x:g}, {y:g}).", (x, y))
     n = len(points)
     slopes = np.diff(points, axis=0) / steps[:, None]
     system, right = np.zeros((n, n)), np.zeros((n, 2))

@@ -1,14 +1,19 @@
 """The one door to offsetting areas, and where a round cutter can go.
 
-Engine: GEOS buffers through shapely; the tests hold it against pyclipper. Arcs that the engine
-adds are chords, at most OFFSET of the tolerance inside the true arc.
+Two engines, each where it is right. Walls, which decide what is cut, go through pyclipper: it
+works on whole numbers and is exact but for their rounding. Zones, which only decide where to
+look for wood, go through GEOS buffers, several times faster but smoothing over dents shallower
+than a hundredth of the distance. The tests measure walls against the distance to the shape.
 """
 
 from __future__ import annotations
 
 from math import acos, ceil, pi
 
+import numpy as np
+import pyclipper
 import shapely
+from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.checks import finite, positive
@@ -16,18 +21,53 @@ from toolpaths.errors import ShapeError
 from toolpaths.geometry import door
 from toolpaths.geometry import tolerance as share
 
+# Whole numbers of pyclipper in one tolerance: they round by a two-thousandth of it.
+_GRAIN = 1000
+# Above this size its arithmetic becomes slow, and boards become ships, mm.
+_FARTHEST = 10_000.0
 
-def buffer(area: BaseGeometry, distance: float, tolerance: float) -> BaseGeometry:
-    """All points within `distance` of the area; if negative, those farther than that from its outside.
 
-    The result may be empty, or fall into several parts.
+def zone(area: BaseGeometry, distance: float, tolerance: float) -> BaseGeometry:
+    """Roughly all points within `distance` of the area, or of its inside where negative; may be empty.
+
+    For deciding where wood may stand, never for a wall: see above.
     """
-    if distance == 0:
-        return area
-    sagitta = min(tolerance * share.OFFSET / abs(distance), 0.5)
-    quarter = max(2, ceil(pi / 4 / acos(1 - sagitta)))
     slim = shapely.simplify(area, tolerance * share.SIMPLIFY)
-    return shapely.buffer(slim, distance, quad_segs=quarter)
+    sagitta = min(tolerance * share.OFFSET / max(abs(distance), tolerance), 0.5)
+    return shapely.buffer(slim, distance, quad_segs=max(2, ceil(pi / 4 / acos(1 - sagitta))))
+
+
+def wall(area: BaseGeometry, distance: float, tolerance: float) -> BaseGeometry:
+    """The area moved outwards by `distance`, or inwards where it is negative; may be empty or in parts.
+
+    Corners that open are rounded with chords at most the OFFSET share of the tolerance inside
+    their arc.
+    """
+    if distance == 0 or area.is_empty:
+        return area
+    scale = _GRAIN / tolerance
+    engine = pyclipper.PyclipperOffset(2.0, share.OFFSET * _GRAIN)
+    for polygon in door.polygons("area", shapely.simplify(area, tolerance * share.SIMPLIFY)):
+        for ring in (polygon.exterior, *polygon.interiors):
+            points = door.ring_points(ring)
+            if np.abs(points).max() > _FARTHEST:
+                raise ShapeError(f"The shape lies more than {_FARTHEST / 1000:g} m from the corner of the board.")
+            whole = np.rint(points * scale).astype(np.int64).tolist()
+            engine.AddPath(whole, pyclipper.JT_ROUND, pyclipper.ET_CLOSEDPOLYGON)
+    found = _polygons(engine.Execute2(distance * scale), 1 / scale)
+    return found[0] if len(found) == 1 else MultiPolygon(found)
+
+
+def _polygons(tree: pyclipper.PyPolyNode, scale: float) -> list[Polygon]:
+    """The polygons of a tree of outer rings, their holes, the outer rings inside those, and so on."""
+    found = []
+    for outer in tree.Childs:
+        rings = [np.array(ring.Contour) * scale for ring in (outer, *outer.Childs)]
+        polygon = shapely.make_valid(Polygon(rings[0], rings[1:]))
+        found += [part for part in getattr(polygon, "geoms", [polygon]) if isinstance(part, Polygon)]
+        for hole in outer.Childs:
+            found += _polygons(hole, scale)
+    return [polygon for polygon in found if polygon.area > door.SMALLEST_AREA]
 
 
 def offset(shape: BaseGeometry, distance: float, *, tolerance: float = share.DEFAULT) -> BaseGeometry:
@@ -37,13 +77,10 @@ def offset(shape: BaseGeometry, distance: float, *, tolerance: float = share.DEF
     Raises ShapeError where nothing is left.
     """
     area = door.area("shape", shape)
-    moved = buffer(area, finite("distance", distance), positive("tolerance", tolerance))
+    moved = wall(area, finite("distance", distance), positive("tolerance", tolerance))
     if moved.is_empty:
-        at = shapely.get_coordinates(shapely.centroid(area))[0]
-        raise ShapeError(
-            f"Moved {-distance:g} mm inwards nothing is left of the shape at ({at[0]:.3f}, {at[1]:.3f}).",
-            tuple(at.tolist()),
-        )
+        x, y = shapely.get_coordinates(shapely.centroid(area))[0].tolist()
+        raise ShapeError(f"Moved {-distance:g} mm inwards nothing is left of the shape at ({x:.3f}, {y:.3f}).", (x, y))
     return moved
 
 
@@ -53,12 +90,12 @@ def reach(area: BaseGeometry, radius: float, tolerance: float) -> BaseGeometry:
     Exactly the inward offset, except where the area is as narrow as the cutter (within twice the
     SNUG share of the tolerance): there a thread is kept along which the cutter just passes.
     """
-    exact = buffer(area, -radius, tolerance)
+    exact = wall(area, -radius, tolerance)
     snug = share.SNUG * tolerance
-    loose = buffer(area, snug - radius, tolerance / 2)
+    loose = wall(area, snug - radius, tolerance)
     threads = [
         part
-        for part in _parts(shapely.difference(loose, buffer(exact, 4 * snug, tolerance)))
+        for part in _parts(shapely.difference(loose, zone(exact, 4 * snug, tolerance)))
         if not part.is_empty and part.geom_type == "Polygon"
     ]
     if not threads:

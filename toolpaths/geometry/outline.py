@@ -101,9 +101,7 @@ class Outline:
         centre = curves.tangent_arc_centre(self.end, heading, end)
         if centre is None:
             if (end[0] - self.end[0]) * cos(heading) + (end[1] - self.end[1]) * sin(heading) < 0:
-                raise ShapeError(
-                    f"No arc goes on smoothly to ({end[0]:g}, {end[1]:g}): it lies straight behind.", end
-                )
+                raise ShapeError(f"No arc goes on smoothly to ({end[0]:g}, {end[1]:g}): it lies straight behind.", end)
             return self.line_to(end)
         left = (centre[0] - self.end[0]) * -sin(heading) + (centre[1] - self.end[1]) * cos(heading)
         return self._arc(centre, curves.sweep_between(centre, self.end, end, left < 0), end)

@@ -6,11 +6,11 @@ from math import cos, radians
 
 import numpy as np
 import shapely
-from shapely import Polygon
+from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.checks import positive
-from toolpaths.errors import ShapeError
+from toolpaths.errors import DoesNotFit, ShapeError
 from toolpaths.geometry import door
 from toolpaths.geometry import tolerance as share
 from toolpaths.geometry.shapes import circle
@@ -24,14 +24,17 @@ def relieve_corners(shape: BaseGeometry, radius: float, *, tolerance: float = sh
 
     The circle passes through the corner, its centre on the bisector, so the cutter of that radius
     overcuts each wall of a square corner by 0.293 radius. Corners turning 20 degrees or less are
-    left alone. Raises ShapeError where no corner needs a relief.
+    left alone. Raises ShapeError where no corner needs a relief, and DoesNotFit where one would reach
+    the end of its wall or another wall.
     """
     positive("radius", radius)
-    reliefs = []
-    for part in door.polygons("shape", shape):
+    reliefs: list[Polygon] = []
+    parts = door.polygons("shape", shape)
+    for part in parts:
         for ring in (part.exterior, *part.interiors):
             points = door.ring_points(ring)
             before, after = np.roll(points, 1, axis=0) - points, np.roll(points, -1, axis=0) - points
+            walls = np.minimum(np.hypot(*before.T), np.hypot(*after.T))
             before /= np.hypot(*before.T)[:, None]
             after /= np.hypot(*after.T)[:, None]
             # Rings run with the area on their left, so a left turn is a corner of the area.
@@ -39,11 +42,20 @@ def relieve_corners(shape: BaseGeometry, radius: float, *, tolerance: float = sh
             turn = (before * after).sum(axis=1) > -cos(radians(_LEAST_TURN_DEG))
             for i in np.flatnonzero(left & turn):
                 bisector = before[i] + after[i]
+                # Half the corner's angle has the cosine |bisector|/2: that is the mouth's share of the diameter.
+                mouth = float(np.hypot(*bisector)) * radius
                 middle = points[i] + bisector / np.hypot(*bisector) * radius
-                reliefs.append(circle(2 * radius, tuple(middle), tolerance=tolerance))
+                relief = circle(2 * radius, tuple(middle), tolerance=tolerance)
+                overcut = shapely.difference(relief, part)
+                lobe = shapely.distance(shapely.get_parts(overcut), Point(points[i])) <= tolerance
+                if mouth > walls[i] or not lobe.all():
+                    x, y = points[i].tolist()
+                    raise DoesNotFit(
+                        f"A relief of radius {radius:g} at the corner ({x:.3f}, {y:.3f}) would cut through a wall "
+                        "that is not of this corner; use a smaller radius.",
+                        (x, y),
+                    )
+                reliefs.append(relief)
     if not reliefs:
         raise ShapeError("No corner of the shape needs a relief.")
-    relieved = shapely.union_all([shape, *reliefs])
-    if not isinstance(relieved, Polygon) and len(door.polygons("shape", shape)) == 1:
-        raise ShapeError(f"Reliefs of radius {radius:g} do not fit the shape.")
-    return relieved
+    return shapely.union_all([*parts, *reliefs])

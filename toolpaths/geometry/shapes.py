@@ -51,7 +51,7 @@ def rectangle(
     x, y = point("centre", centre)
     r = between("corner_radius", corner_radius, 0.0, min(a, b))
     if r == 0:
-        return Polygon(np.array([[-a, -b], [a, -b], [a, b], [-a, b]]) + [x, y])
+        return Polygon([(x - a, y - b), (x + a, y - b), (x + a, y + b), (x - a, y + b)])
     fine = positive("tolerance", tolerance) * share.FLATTEN
     corners = [
         ((a - r, b - r), (a, b - r)),
