@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 from pathlib import Path
 
 from toolpaths.errors import InputError
@@ -43,19 +44,50 @@ def write_whole(texts: dict[Path, str]) -> None:
     The folder is made if it is missing. Raises InputError, with nothing changed, where a text
     cannot be written.
     """
+    for path in texts:
+        if not path.name or path.is_dir():
+            raise InputError(f"The program cannot be written: {str(path)!r} is a folder; name a file in it.")
     beside = {path: path.with_name(f".{path.name}.part") for path in texts}
     try:
         for path, text in texts.items():
             path.parent.mkdir(parents=True, exist_ok=True)
-            if path.is_dir():
-                raise IsADirectoryError(f"{path} is a folder")
             with open(beside[path], "w", encoding="ascii", newline="\n") as file:
                 file.write(text)
                 file.flush()
                 os.fsync(file.fileno())
-        for path in texts:
-            os.replace(beside[path], path)
+        _put_in_place(beside)
     except OSError as error:
+        raise InputError(f"The program cannot be written: {error}. Nothing was changed.") from error
+    finally:
         for part in beside.values():
             part.unlink(missing_ok=True)
-        raise InputError(f"The program cannot be written: {error}. Nothing was changed.") from error
+
+
+def _put_in_place(beside: dict[Path, Path]) -> None:
+    """Each text to its place. Each step is whole by itself; if a later one fails, the earlier are undone."""
+    kept: dict[Path, Path | None] = {}
+    try:
+        for path, part in beside.items():
+            kept[path] = _keep(path) if len(beside) > 1 else None
+            os.replace(part, path)
+    except BaseException:
+        # The last one listed is the one that failed: what stood there still stands.
+        for path, old in list(kept.items())[:-1]:
+            if old is None:
+                path.unlink(missing_ok=True)
+            else:
+                os.replace(old, path)
+        raise
+    finally:
+        for old in kept.values():
+            if old is not None:
+                old.unlink(missing_ok=True)
+
+
+def _keep(path: Path) -> Path | None:
+    """A second copy of a file that is about to be replaced, or None if there is none."""
+    if not path.exists():
+        return None
+    old = path.with_name(f".{path.name}.old")
+    shutil.copy2(path, old)
+    return old

@@ -72,7 +72,9 @@ class Setup:
         if not used:
             raise InputError("work holds no operation.")
         object.__setattr__(self, "cutters", rack(used))
-        self._check_cutters()
+        for cutter in used:
+            _check_same_body(self.cutters[cutter.number], cutter)
+        self._check_cutters(used)
         steps = [step for number, item in enumerate(self.work, start=1) for step in self._steps(number, item)]
         object.__setattr__(self, "steps", tuple(steps))
 
@@ -88,13 +90,13 @@ class Setup:
             raise type(error)(message, error.point) from error
         return [Step(item.name, path) for path in paths]
 
-    def _check_cutters(self) -> None:
+    def _check_cutters(self, used: tuple[Cutter, ...]) -> None:
         board, (slowest, fastest) = self.fixture.board, self.fixture.machine.spindle_rpm
-        for cutter in self.cutters.values():
+        for cutter in dict.fromkeys(used):
             if min(board.width, board.height) < _NARROWEST * cutter.diameter:
                 raise UnitsQuestion(
                     f"Is the board really {board.width:g} x {board.height:g} mm, with {cutter}? If it is in inches, "
-                    "write inch(...) around its sizes. So narrow a piece is held on a larger carrier: enter the carrier."
+                    "write inch(...) around its sizes. So small a piece is held on a larger carrier: enter the carrier."
                 )
             if not slowest <= cutter.spindle_rpm <= fastest:
                 raise InputError(
@@ -110,12 +112,22 @@ class Setup:
         )
 
 
+def _check_same_body(first: Cutter, cutter: Cutter) -> None:
+    """One number is one cutter in the rack. How it is run, its feeds and passes, may differ from use to use."""
+    for name in ("flutes", "cutting_length", "stick_out", "shank_diameter", "nut_diameter", "centre_cutting"):
+        one, other = getattr(first, name), getattr(cutter, name)
+        if one != other:
+            raise InputError(
+                f"{first} is used with {name}={one:g} and with {name}={other:g}; give each cutter its own number."
+            )
+
+
 def _check_on_board(path: Toolpath, fixture: Fixture) -> None:
     """Every cut below the top must keep the cutter within the board, plus the fixture's overhang."""
     board, cutter = fixture.board, path.cutter
-    x = y = 0.0
+    x = y = z = 0.0
     for move in path.moves:
-        bottom = move.hole.bottom if move.hole else move.z
+        bottom = move.hole.bottom if move.hole else min(move.z, z)
         if move.kind != RAPID and bottom < 0:
             start = (move.x, move.y) if move.hole else (x, y)
             left, low, right, high = Piece(start, (move.x, move.y), move.centre, move.sweep).bounds
@@ -128,4 +140,4 @@ def _check_on_board(path: Toolpath, fixture: Fixture) -> None:
                     f"overhang={past:.2f} if nothing stands there.",
                     (move.x, move.y),
                 )
-        x, y = move.x, move.y
+        x, y, z = move.x, move.y, move.z

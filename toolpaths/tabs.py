@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, pi, radians, tan
+from math import asin, ceil, cos, inf, pi, radians, sin, tan
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -25,6 +25,8 @@ _GENTLE = (10.0, 3.0)
 _CORNER = radians(8.0)
 # Places are tried in steps of this many mm.
 _STEP = 1.0
+# Two nearest points of a path this close along it, mm, are one: a curve in chords wavers.
+_SAME = 0.05
 # Lengths below this, mm, are rounding.
 _NOTHING = 1e-9
 
@@ -49,7 +51,7 @@ class Tabs:
     def __post_init__(self) -> None:
         positive("tab width", self.width)
         positive("tab height", self.height)
-        between("slope_deg", self.slope_deg, 5.0, 90.0)
+        between("slope_deg", self.slope_deg, 1.0, 90.0)
         if bool(self.count) + bool(self.spacing) + bool(len(self.points)) != 1:
             raise InputError("Tabs take one of count=, spacing= and points=.")
         if self.count:
@@ -60,13 +62,18 @@ class Tabs:
             given: Any = points("points", self.points)
             object.__setattr__(self, "points", tuple((float(x), float(y)) for x, y in given))
 
-    def half_length(self, diameter: float) -> float:
-        """Half the length of path over which the cutter is raised, slopes not counted."""
-        return (self.width + diameter) / 2
+    def half_length(self, diameter: float, radius: float = inf) -> float:
+        """Half the length of path over which the cutter is raised, slopes not counted.
 
-    def half_zone(self, diameter: float, rise: float) -> float:
+        On a curve of that radius the path is longer than the chord which spans the wood.
+        """
+        half = (self.width + diameter) / 2
+        return half if radius == inf else radius * asin(min(half / radius, 1.0))
+
+    def half_zone(self, diameter: float, rise: float, radius: float = inf) -> float:
         """The same with the slopes, for a cutter raised by `rise` mm."""
-        return self.half_length(diameter) + (rise / tan(radians(self.slope_deg)) if self.slope_deg < 90 else 0.0)
+        slopes = rise / tan(radians(self.slope_deg)) if self.slope_deg < 90 else 0.0
+        return self.half_length(diameter, radius) + slopes
 
 
 def places_on(track: Track, tabs: Tabs, diameter: float, rise: float, free_from: float) -> list[Point]:
@@ -76,10 +83,10 @@ def places_on(track: Track, tabs: Tabs, diameter: float, rise: float, free_from:
     Raises DoesNotFit with the number that would.
     """
     count = tabs.count or ceil(track.length / tabs.spacing)
-    half = tabs.half_zone(diameter, rise)
-    first, last = free_from + half, track.length - half
     most = 0
     for gentle in _GENTLE:
+        half = tabs.half_zone(diameter, rise, gentle * diameter)
+        first, last = free_from + half, track.length - half
         positions = np.arange(first, last, _STEP) if last > first else np.zeros(0)
         for low, high in _corners(track, gentle * diameter):
             positions = positions[(positions + half <= low) | (positions - half >= high)]
@@ -128,8 +135,11 @@ def raise_over(toolpath: Toolpath, places: Sequence[Point], tabs: Tabs, top: flo
     all, or a square tab under a cutter that cannot go straight down.
     """
     cutter = toolpath.cutter
-    if tabs.slope_deg >= 90 and not cutter.centre_cutting:
-        raise DoesNotFit(f"{cutter} does not cut at its centre and cannot go down behind a square tab; slope them.")
+    if tabs.slope_deg > cutter.ramp_angle_deg and not cutter.centre_cutting:
+        raise DoesNotFit(
+            f"{cutter} does not cut at its centre and cannot go down {tabs.slope_deg:g} degrees steep behind a tab; "
+            f"take slope_deg={cutter.ramp_angle_deg:g} or less, or another cutter."
+        )
     passed: set[Point] = set()
     builder = PathBuilder(cutter, 0.0)
     chain: list[tuple[Piece, float]] = []
@@ -167,13 +177,12 @@ def _follow_raised(
         along += piece.length if piece.length > _NOTHING else 0.0
         heights.append((along, z))
     floor = min(z for _, z in heights)
-    half = tabs.half_length(builder.cutter.diameter)
-    run = tabs.half_zone(builder.cutter.diameter, max(top - floor, 0.0)) - half
+    diameter = builder.cutter.diameter
+    run = tabs.half_zone(diameter, max(top - floor, 0.0)) - tabs.half_length(diameter)
     bumps = []
     for place in places:
-        found = _passes(track, place, builder.cutter.radius, 2 * (half + run))
-        bumps += [_Bump(middle, half, run, top, floor) for middle in found]
-        if found:
+        for middle, radius in _passes(track, place, builder.cutter.radius, diameter + tabs.width + run):
+            bumps.append(_Bump(middle, tabs.half_length(diameter, radius), run, top, floor))
             passed.add(place)
     builder.x, builder.y = track.start
     builder.follow(track, _over(heights, bumps))
@@ -250,16 +259,28 @@ def _meetings(a: float, za: float, fall: float, bump: _Bump) -> list[float]:
     return found
 
 
-def _passes(track: Track, place: Point, reach: float, apart: float) -> list[float]:
-    """Lengths at which a track comes nearest to a place, once for each time it comes by within reach."""
-    passes: list[tuple[float, float]] = []
-    for piece, end in zip(track.pieces, track.ends, strict=True):
-        share, away = piece.nearest(place)
-        along = end - (1 - share) * piece.length
+def _passes(track: Track, place: Point, reach: float, beyond: float) -> list[tuple[float, float]]:
+    """(length, radius of the curve) wherever a track comes nearest to a place, each time it comes within reach.
+
+    A place up to `beyond` past either end of the track, straight on, counts as well, at a length
+    below 0 or above the track's: a path may begin or end over a tab.
+    """
+    near = [piece.nearest(place) for piece in track.pieces]
+    found: list[tuple[float, float]] = []
+    for i, (piece, (part, away)) in enumerate(zip(track.pieces, near, strict=True)):
         if away > reach:
             continue
-        if passes and along - passes[-1][0] < apart:
-            passes[-1] = min(passes[-1], (along, away), key=lambda found: found[1])
-        else:
-            passes.append((along, away))
-    return [along for along, _ in passes]
+        # The nearest point of a piece at one of its ends is none of the track if the neighbour goes on nearer.
+        if (part <= 0 and i > 0 and near[i - 1][0] < 1) or (part >= 1 and i + 1 < len(near) and near[i + 1][0] > 0):
+            continue
+        along = track.ends[i] - (1 - part) * piece.length
+        if not found or along - found[-1][0] > _SAME:
+            found.append((along, piece.radius))
+    for piece, share, start in ((track.pieces[0], 0.0, 0.0), (track.pieces[-1], 1.0, track.length)):
+        x, y = piece.at(share)
+        heading = piece.heading(share)
+        dx, dy = place[0] - x, place[1] - y
+        on, aside = dx * cos(heading) + dy * sin(heading), dy * cos(heading) - dx * sin(heading)
+        if abs(aside) <= reach and 0 < (on if share else -on) <= beyond:
+            found.append((start + on, piece.radius))
+    return found

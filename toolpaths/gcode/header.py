@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from textwrap import wrap
 
 from toolpaths.setup import Setup, Step, Stop
 from toolpaths.units import MM_PER_INCH
 
+# Longer lines are broken; 256 characters is the most that the language takes.
+_WIDEST = 200
 # The customary cautions of the trade; README has them in full.
 CAUTIONS = (
     "The machine's manual and local codes come first.",
@@ -50,7 +53,7 @@ def header(setup: Setup, steps: Sequence[Step | Stop], units: str) -> list[str]:
         name = f"stop: {step.message}" if isinstance(step, Stop) else f"{step.name}, T{step.path.cutter.number}"
         lines.append(f"{number}. {name}")
     lines += CAUTIONS
-    return [f"({line})" for line in lines]
+    return [f"({part})" for line in lines for part in wrap(line, _WIDEST)]
 
 
 def _deepest(steps: Sequence[Step | Stop], thickness: float) -> float:

@@ -6,11 +6,15 @@ what is carried on is what was printed.
 
 from __future__ import annotations
 
+from math import acos, ceil
+
 from toolpaths.checks import one_of
 from toolpaths.cutters import Cutter
 from toolpaths.errors import InputError
 from toolpaths.gcode.header import header
-from toolpaths.machine import CYCLES
+from toolpaths.geometry import tolerance as share
+from toolpaths.geometry.track import Piece
+from toolpaths.machine import ARCS, CYCLES
 from toolpaths.path import CUT, DRILL, RAPID, Hole, Move, Toolpath
 from toolpaths.setup import Setup, Step, Stop
 from toolpaths.units import MM_PER_INCH
@@ -27,6 +31,9 @@ _LONGEST_LINE = 256
 _SPIN_UP_S = 3
 # How far above the last depth a peck resumes at feed: 0.010 inch in the NIST interpreter.
 _PECK_GAP = 0.254
+# An arc of fewer printed digits than this, mm, is written as a line: rounding could bring its ends
+# to one direction from the centre, which a controller takes for a full turn.
+_SHORTEST_ARC = 0.005
 
 
 def program_text(setup: Setup, *, units: str = "mm", cycles: str = "canned", tool_change: str = "M6") -> str:
@@ -46,7 +53,7 @@ def texts_by_cutter(setup: Setup, *, units: str = "mm", cycles: str = "canned") 
     for step in setup.steps:
         if isinstance(step, Stop) and not runs:
             waiting.append(step)
-        elif isinstance(step, Stop) or (runs and step.path.cutter == runs[-1][0]):
+        elif isinstance(step, Stop) or (runs and step.path.cutter.number == runs[-1][0].number):
             runs[-1][1].append(step)
         else:
             runs.append((step.path.cutter, [*waiting, step]))
@@ -101,7 +108,13 @@ class _Lines:
         """Spindle off, cutter up, the message, and a wait."""
         self._spindle_off()
         self.raw(f"(MSG, {message})", "M0")
+        self._start_afresh()
+
+    def _start_afresh(self) -> None:
+        """After a wait the cutter may stand elsewhere, and Z0 may have been set anew: first of all, up."""
         self.mode = ""
+        self.at = {}
+        self.lift()
 
     def end(self) -> None:
         self._spindle_off()
@@ -109,18 +122,19 @@ class _Lines:
 
     def cutter(self, cutter: Cutter, tool_change: str) -> None:
         """The cutter in the spindle and the spindle at its speed."""
-        if self.fitted != cutter:
+        if self.fitted is None or self.fitted.number != cutter.number:
             self._spindle_off()
             if tool_change == "M6":
                 self._need("M6", "tool_change='stop'")
                 self.raw(f"T{cutter.number} M6 ({cutter.profile.text(self.scale)})")
             elif tool_change == "stop":
                 self.raw(f"(MSG, Fit T{cutter.number} {cutter.profile.text(self.scale)}, then set its Z zero)", "M0")
-            self.fitted = cutter
-            self.mode = ""
-        if not self.running:
+            if self.fitted is not None or tool_change != "fitted":
+                self._start_afresh()
+        if not self.running or self.fitted is None or self.fitted.spindle_rpm != cutter.spindle_rpm:
             self.raw(f"M3 S{self._number(cutter.spindle_rpm, 0)}", f"G4 P{_SPIN_UP_S}")
             self.running = True
+        self.fitted = cutter
 
     def _spindle_off(self) -> None:
         if self.running:
@@ -142,7 +156,8 @@ class _Lines:
             if move.kind == RAPID:
                 self._rapid(self._place(move))
             elif move.kind == CUT:
-                self._cut(move)
+                for part in self._parts(move):
+                    self._cut(part)
             elif move.kind == DRILL and move.hole is not None:
                 self._drill(move, move.hole)
         if self.mode in CYCLES:
@@ -164,14 +179,10 @@ class _Lines:
         start = dict(self.at)
         words = self._changed(place)
         code = "G1"
-        if move.sweep and not ("X" in words or "Y" in words) and abs(move.sweep) < 3:
-            # An arc shorter than one printed digit: its end is where the cutter stands.
-            move = move._replace(sweep=0.0)
         if not words and not move.sweep:
             return
         if move.sweep:
             code = "G3" if move.sweep > 0 else "G2"
-            self._need("G2", "a controller with arcs")
             x, y = self._xy(*move.centre)
             words["I"] = self._number(x - float(start["X"]), self.decimals)
             words["J"] = self._number(y - float(start["Y"]), self.decimals)
@@ -179,18 +190,45 @@ class _Lines:
             words = {letter: word for letter, word in words.items() if letter in "XYZ" or word != "0"}
             if "X" not in words and "Y" not in words:
                 words = {"X": place["X"], **words}
-        feed = self._number(move.feed_mm_min * self.scale, 0 if self.scale == 1 else 2)
-        if feed != self.feed:
-            words["F"] = self.feed = feed
+        self._feed(move, words)
         self._write(code, words)
+
+    def _parts(self, move: Move) -> list[Move]:
+        """An arc as it is; as lines where it is too short to be printed as an arc, or the controller knows none."""
+        if not move.sweep:
+            return [move]
+        start = tuple(float(self.at[axis]) / self.scale + zero for axis, zero in zip("XYZ", self.zero))
+        piece = Piece((start[0], start[1]), (move.x, move.y), move.centre, move.sweep)
+        if piece.length < _SHORTEST_ARC:
+            return [move._replace(sweep=0.0)]
+        if self.codes >= ARCS:
+            return [move]
+        sagitta = min(self.setup.tolerance * share.FLATTEN / piece.radius, 1.0)
+        count = ceil(abs(move.sweep) / 2 / acos(1 - sagitta))
+        rise = move.z - start[2]
+        return [
+            move._replace(x=x, y=y, z=start[2] + rise * part / count, sweep=0.0)
+            for part in range(1, count + 1)
+            for x, y in [piece.at(part / count)]
+        ]
+
+    def _feed(self, move: Move, words: dict[str, str]) -> None:
+        feed = move.feed_mm_min * self.scale
+        text = self._number(feed, 0 if feed >= 100 else 2)
+        if float(text) <= 0:
+            raise InputError(f"A feed of {move.feed_mm_min:g} mm/min is too slow to be written.")
+        if text != self.feed:
+            words["F"] = self.feed = text
 
     def _drill(self, move: Move, hole: Hole) -> None:
         """One hole. Between holes the cutter stays at the clear height only if nothing stands up."""
-        if not self.canned:
+        if not self.canned or (hole.peck and hole.dwell_s):
+            # No cycle of the subset both pecks and dwells.
             self._spelled_out(move, hole)
             return
         code = "G83" if hole.peck else ("G82" if hole.dwell_s else "G81")
-        self._need(code, "cycles='spelled out'")
+        for needed in (code, "G98", "G99"):
+            self._need(needed, "cycles='spelled out'")
         low = self.setup.fixture.highest + 1.0 <= hole.clear
         place = self._place(move)
         words = {"X": place["X"], "Y": place["Y"]}
@@ -204,9 +242,7 @@ class _Lines:
                 words["Q"] = self._number(hole.peck * self.scale, self.decimals)
             elif hole.dwell_s:
                 words["P"] = self._number(hole.dwell_s, 3)
-            feed = self._number(move.feed_mm_min * self.scale, 0 if self.scale == 1 else 2)
-            if feed != self.feed:
-                words["F"] = self.feed = feed
+            self._feed(move, words)
         self.at |= {"X": place["X"], "Y": place["Y"]}
         self._write(code, words)
 

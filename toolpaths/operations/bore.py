@@ -18,6 +18,7 @@ from toolpaths.operations.operation import (
     CLEAR,
     Depth,
     Operation,
+    check_side_cutting,
     checked_depth,
     checked_name,
     checked_top,
@@ -47,6 +48,7 @@ def bore(
     at = points("places", places)
     positive("diameter", diameter)
     rounds.checked_direction(direction)
+    check_side_cutting(cutter)
     checked_depth(depth)
     checked_top(top)
     least = cutter.diameter * (1 if cutter.centre_cutting else 1 + _DEAD_CENTRE)

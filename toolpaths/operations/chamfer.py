@@ -13,6 +13,7 @@ from toolpaths.fixture import Fixture
 from toolpaths.geometry import door, offset
 from toolpaths.operations import entry as entries
 from toolpaths.operations import ring as rounds
+from toolpaths.operations.contour import lost_near
 from toolpaths.operations.operation import CLEAR, Operation, checked_name, checked_top
 from toolpaths.path import PathBuilder, Toolpath
 
@@ -51,9 +52,9 @@ def chamfer(
     def make(fixture: Fixture, tolerance: float) -> tuple[Toolpath, ...]:
         lay = fixture.place(area)
         inside = side == "inside"
-        centres = offset.buffer(lay, -away if inside else away, tolerance)
-        if centres.is_empty:
-            raise DoesNotFit(f"The tip of {cutter} finds no room inside the shape.", rounds.placed_point(lay))
+        centres = offset.wall(lay, -away if inside else away, tolerance)
+        if lost := lost_near(lay, centres, away, side, tolerance):
+            raise DoesNotFit(f"The tip of {cutter} finds no room {side} the shape near {lost[0]:.1f}, {lost[1]:.1f}.", lost)
         builder = PathBuilder(cutter, fixture.safe_height)
         for track in rounds.rings(centres, wood_outside=inside, direction=direction, tolerance=tolerance):
             begun = rounds.begin_on_longest(track)

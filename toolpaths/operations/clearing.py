@@ -57,16 +57,16 @@ def cuts(wood: Polygon, centres: Polygon, radius: float, step: float, *, climb: 
 def _round(
     wood: BaseGeometry, ring: Polygon, centres: Polygon, radius: float, step: float, climb: bool, tolerance: float
 ) -> list[Cut]:
-    near = offset.buffer(wood, radius, tolerance)
+    near = offset.zone(wood, radius, tolerance)
     own = []
     for polygon in door.polygons("area", ring):
         for line in (*polygon.interiors, polygon.exterior):
             own += [Cut(track, ring, centres) for track in _tracks(line, near, climb, tolerance)]
-    rest = standing(shapely.intersection(wood, offset.buffer(ring, -radius, tolerance)), tolerance)
+    rest = standing(shapely.intersection(wood, offset.zone(ring, -radius, tolerance)), tolerance)
     inner: list[Cut] = []
     if not rest.is_empty:
-        for part in parts(offset.buffer(ring, -step, tolerance)):
-            reachable = standing(shapely.intersection(rest, offset.buffer(part, radius, tolerance)), tolerance)
+        for part in parts(offset.wall(ring, -step, tolerance)):
+            reachable = standing(shapely.intersection(rest, offset.zone(part, radius, tolerance)), tolerance)
             if not reachable.is_empty:
                 inner += _round(reachable, part, centres, radius, step, climb, tolerance)
     return inner + own

@@ -5,7 +5,7 @@ from __future__ import annotations
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.checks import not_negative, one_of, point
+from toolpaths.checks import one_of, point
 from toolpaths.cutters import Cutter
 from toolpaths.errors import DoesNotFit, Point
 from toolpaths.fixture import Fixture
@@ -17,7 +17,9 @@ from toolpaths.operations.operation import (
     CLEAR,
     Depth,
     Operation,
+    check_side_cutting,
     checked_depth,
+    checked_finish,
     checked_name,
     checked_top,
     floor_of,
@@ -57,9 +59,10 @@ def contour(
     one_of("side", side, SIDES)
     rounds.checked_direction(direction)
     entries.checked_entry(entry, cutter)
+    check_side_cutting(cutter)
     checked_depth(depth)
     checked_top(top)
-    not_negative("finish", finish)
+    checked_finish(finish, cutter)
     begin = None if start is None else point("start", start)
 
     def make(fixture: Fixture, tolerance: float) -> tuple[Toolpath, ...]:
@@ -132,19 +135,22 @@ def _centres(area: BaseGeometry, cutter: Cutter, side: str, extra: float, tolera
         return area
     away = cutter.radius + extra
     if side == "outside":
-        centres = offset.buffer(area, away, tolerance)
-        lost = _holes(area) - _holes(centres)
+        centres = offset.wall(area, away, tolerance)
     else:
         centres = offset.reach(area, away, tolerance)
-        lost = _pieces(area) != _pieces(centres) or _holes(area) != _holes(centres)
-    if lost or centres.is_empty:
-        at = _narrowest(area, away, side, tolerance)
+    if at := lost_near(area, centres, away, side, tolerance):
         raise DoesNotFit(
             f"{cutter} does not get round the shape {side} near ({at[0]:.1f}, {at[1]:.1f}): the gap there is narrower "
             f"than {2 * away:g} mm. Use a smaller cutter, or pocket() for what it does reach.",
             at,
         )
     return centres
+
+
+def lost_near(area: BaseGeometry, centres: BaseGeometry, away: float, side: str, tolerance: float) -> Point | None:
+    """A place where a piece or a hole of a shape was lost when its boundary moved away by so much, if any was."""
+    lost = _pieces(area) != _pieces(centres) or _holes(area) != _holes(centres)
+    return _narrowest(area, away, side, tolerance) if lost or centres.is_empty else None
 
 
 def _pieces(area: BaseGeometry) -> int:
@@ -160,7 +166,7 @@ def _narrowest(area: BaseGeometry, away: float, side: str, tolerance: float) -> 
     if side == "outside":
         filled = shapely.union_all([shapely.Polygon(p.exterior) for p in getattr(area, "geoms", [area])])
         area = shapely.difference(filled, area)
-    tight = shapely.difference(area, offset.buffer(offset.buffer(area, -away, tolerance), away, tolerance))
+    tight = shapely.difference(area, offset.zone(offset.zone(area, -away, tolerance), away, tolerance))
     largest = max(getattr(tight, "geoms", [tight]), key=lambda part: part.area)
     return rounds.placed_point(largest if not largest.is_empty else area)
 
@@ -171,13 +177,13 @@ def _left(area: BaseGeometry, cutter: Cutter, side: str, tolerance: float) -> tu
         return ()
     room = area
     if side == "outside":
-        room = shapely.difference(offset.buffer(area, 4 * cutter.radius, tolerance), area)
-    return left_note(room, offset.buffer(room, -cutter.radius, tolerance), cutter, tolerance)
+        room = shapely.difference(offset.zone(area, 4 * cutter.radius, tolerance), area)
+    return left_note(room, offset.zone(room, -cutter.radius, tolerance), cutter, tolerance)
 
 
 def left_note(area: BaseGeometry, centres: BaseGeometry, cutter: Cutter, tolerance: float) -> tuple[str, ...]:
     """A note on the wood in `area` that a cutter with its axis in `centres` cannot reach, if there is any."""
-    reached = offset.buffer(centres, cutter.radius + tolerance, tolerance)
+    reached = offset.zone(centres, cutter.radius + tolerance, tolerance)
     left = shapely.difference(area, reached)
     parts = [part for part in getattr(left, "geoms", [left]) if part.area > tolerance]
     if not parts:

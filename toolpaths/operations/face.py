@@ -10,15 +10,18 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.checks import between, finite, one_of, positive
 from toolpaths.cutters import Cutter
-from toolpaths.errors import InputError
+from toolpaths.errors import InputError, ShapeError
 from toolpaths.fixture import Fixture
 from toolpaths.geometry import door
 from toolpaths.operations import ring as rounds
-from toolpaths.operations.operation import CLEAR, Operation, checked_name, checked_top, levels
+from toolpaths.operations.entry import check_plunge
+from toolpaths.operations.operation import CLEAR, Operation, check_side_cutting, checked_name, checked_top, levels
 from toolpaths.path import PathBuilder, Toolpath
 
 # Room between the cutter and the wood where it comes down beside it, mm.
 _BESIDE = 1.0
+# Share of the area by which a round shape drawn in chords may be hollow.
+_HOLLOW = 1e-3
 
 
 def face(
@@ -34,38 +37,51 @@ def face(
 ) -> Operation:
     """Take `depth` off an area with parallel passes at an angle, 0 along X: with the grain.
 
-    Each pass runs past the area on either end by more than the cutter's radius, so that the
-    cutter comes down in air; the fixture's `overhang` must allow a diameter and a millimetre.
+    Each pass runs past the area on either end by more than the cutter's radius; where the area is
+    the whole board the cutter so comes down in air, and the fixture's `overhang` must allow a
+    diameter and a millimetre. Within a board it needs a cutter that cuts at its centre.
     direction : "both", forth and back; or "climb" or "conventional" in every pass
     """
     area = door.area("shape", shape)
+    hollow = shapely.difference(shapely.convex_hull(area), area)
+    if hollow.area > _HOLLOW * area.area:
+        x, y = rounds.placed_point(hollow)
+        raise ShapeError(
+            f"Parallel passes would also level what lies outside the shape at ({x:.1f}, {y:.1f}); give a shape without "
+            "hollows and holes, or use pocket().",
+            (x, y),
+        )
     positive("depth", depth)
     finite("angle_deg", angle_deg)
     between("stepover", stepover, 0.02, 0.9)
     one_of("direction", direction, ("both", *rounds.DIRECTIONS))
     checked_top(top)
+    check_side_cutting(cutter)
     if cutter.profile.kind not in ("flat", "bull nose"):
         raise InputError(f"Levelling takes a flat cutter; {cutter} is none.")
 
     def make(fixture: Fixture, tolerance: float) -> tuple[Toolpath, ...]:
         lay = fixture.place(area)
         turned = affinity.rotate(lay, -angle_deg, origin=(0, 0))
-        left, low, right, high = turned.bounds
+        _, low, _, high = turned.bounds
         # The flat of the tip sweeps the area; rows begin and end half a step over its edges.
         flat = cutter.diameter - 2 * cutter.profile.corner_radius
         rows = max(1, ceil((high - low) / (stepover * flat)))
         step = (high - low) / rows
         out = cutter.radius + _BESIDE
         builder = PathBuilder(cutter, fixture.safe_height)
+        spans = [_span(turned, low + row * step, cutter.radius) for row in range(rows + 1)]
         for z in levels(top, top - depth, cutter.step_down):
             for row in range(rows + 1):
-                y = low + row * step
+                y, (left, right) = low + row * step, spans[row]
                 # Rows go up; wood not yet cut lies to the left of travel along +X: conventional.
                 forward = row % 2 == 0 if direction == "both" else direction == "conventional"
                 ends = ((left - out, y), (right + out, y)) if forward else ((right + out, y), (left - out, y))
                 line = affinity.rotate(shapely.LineString(ends), angle_deg, origin=(0, 0))
                 start, end = line.coords
                 if row == 0 or direction != "both":
+                    if shapely.distance(fixture.board.outline, shapely.Point(start)) < cutter.radius:
+                        check_plunge(cutter)
                     builder.go_above(start, top + CLEAR)
                     builder.plunge(z)
                 else:
@@ -74,3 +90,11 @@ def face(
         return (builder.path(),)
 
     return Operation(checked_name(name, "level the face"), (cutter,), make)
+
+
+def _span(area: BaseGeometry, y: float, reach: float) -> tuple[float, float]:
+    """How far the area extends to left and right within a cutter's radius of a row."""
+    left, low, right, high = area.bounds
+    band = shapely.intersection(area, shapely.box(left, max(y - reach, low), right, min(y + reach, high)))
+    across = band.bounds
+    return across[0], across[2]

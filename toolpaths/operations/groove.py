@@ -16,6 +16,7 @@ from toolpaths.operations.operation import (
     CLEAR,
     Depth,
     Operation,
+    check_side_cutting,
     checked_depth,
     checked_name,
     checked_top,
@@ -44,6 +45,7 @@ def groove(
     door.lines("line", drawn)
     rounds.checked_direction(direction)
     entries.checked_entry(entry, cutter)
+    check_side_cutting(cutter)
     checked_depth(depth)
     checked_top(top)
 

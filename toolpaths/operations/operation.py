@@ -69,6 +69,22 @@ def checked_name(name: str, default: str) -> str:
     return label("name", name or default)
 
 
+def check_side_cutting(cutter: Cutter) -> None:
+    """A drill cuts at its point only; moved sideways it breaks."""
+    if cutter.profile.kind == "drill":
+        raise InputError(f"{cutter} does not cut sideways; use it with drill(), and a flat or ball cutter here.")
+
+
+def checked_finish(finish: float, cutter: Cutter) -> float:
+    """Wood left for one last round at full depth: thin, or that round would be a slot at full depth."""
+    if not_negative("finish", finish) > cutter.radius / 2:
+        raise InputError(
+            f"finish={finish:g} is more than a quarter of the diameter of {cutter}; the last round takes it at full "
+            f"depth. Leave {cutter.radius / 2:g} or less."
+        )
+    return float(finish)
+
+
 def floor_of(depth: Depth, top: float, fixture: Fixture) -> float:
     """Z of the bottom of a cut."""
     if isinstance(depth, Through):

@@ -9,7 +9,7 @@ from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
-from toolpaths.checks import between, not_negative
+from toolpaths.checks import between
 from toolpaths.cutters import Cutter
 from toolpaths.errors import DoesNotFit, InputError
 from toolpaths.errors import Point as Place
@@ -24,7 +24,9 @@ from toolpaths.operations.operation import (
     CLEAR,
     Depth,
     Operation,
+    check_side_cutting,
     checked_depth,
+    checked_finish,
     checked_name,
     checked_top,
     floor_of,
@@ -71,19 +73,20 @@ def pocket(
     if not tools or any(fine.diameter >= coarse.diameter for coarse, fine in zip(tools, tools[1:])):
         raise InputError("cutters must be listed from coarse to fine, each smaller than the one before it.")
     for cutter in tools:
+        check_side_cutting(cutter)
         entries.checked_entry(entry, cutter, entries.AREA_ENTRIES)
     rounds.checked_direction(direction)
     checked_depth(depth)
     checked_top(top)
     between("stepover", stepover, 0.02, 0.5)
-    not_negative("finish", finish)
+    checked_finish(finish, tools[-1])
 
     def make(fixture: Fixture, tolerance: float) -> tuple[Toolpath, ...]:
         floor = floor_of(depth, top, fixture)
         full = fixture.place(area if keep is None else shapely.difference(area, keep))
         if full.is_empty:
             raise DoesNotFit("The islands cover the whole pocket.", rounds.placed_point(area))
-        room = offset.buffer(full, -finish, tolerance)
+        room = offset.wall(full, -finish, tolerance)
         air: BaseGeometry = shapely.GeometryCollection() if open_area is None else fixture.place(open_area)
         wood = clearing.standing(shapely.difference(room, air), tolerance)
         paths = []
@@ -94,13 +97,13 @@ def pocket(
             clear = _Clearing(cutter, fixture, centres, air, top, passes, entry, tolerance)
             for piece in clearing.parts(wood):
                 clear.piece(piece, stepover * cutter.diameter, direction == "climb")
-            swept = offset.buffer(centres, cutter.radius, tolerance)
+            swept = offset.zone(centres, cutter.radius, tolerance)
             wood = clearing.standing(shapely.difference(wood, swept), tolerance)
             air = shapely.union(air, swept)
             notes: tuple[str, ...] = ()
             if cutter is tools[-1]:
                 if finish:
-                    clear.walls(full, direction, levels(top, floor, cutter.cutting_length))
+                    clear.walls(full, direction, levels(top, floor, cutter.cutting_length), air)
                 notes = left_note(full, offset.reach(full, cutter.radius, tolerance), cutter, tolerance)
             if clear.builder.moves:
                 paths.append(clear.builder.path(notes))
@@ -164,9 +167,21 @@ class _Clearing:
                     self._enter(cut, wood, above, z)
             above = z
 
-    def walls(self, full: BaseGeometry, direction: str, passes: list[float]) -> None:
-        """One round along every wall, entered from the room that the passes left beside it."""
+    def walls(self, full: BaseGeometry, direction: str, passes: list[float], air: BaseGeometry) -> None:
+        """One round along every wall, entered from the room that the passes left beside it.
+
+        Raises DoesNotFit where the passes did not get in, so that the round would be a slot at full depth.
+        """
         edge = offset.reach(full, self.cutter.radius, self.tolerance)
+        taken = shapely.difference(offset.zone(edge, self.cutter.radius, self.tolerance), air)
+        thick = shapely.buffer(taken, -self.cutter.radius / 2)
+        if not thick.is_empty:
+            at = rounds.placed_point(thick)
+            raise DoesNotFit(
+                f"{self.cutter} leaving wood for the last round does not get through near ({at[0]:.1f}, {at[1]:.1f}); "
+                "take finish=0, or a finer cutter.",
+                at,
+            )
         for track in rounds.rings(edge, wood_outside=True, direction=direction, tolerance=self.tolerance):
             start = nearest_points(self.centres, Point(track.start))[0]
             ring = rounds.begin_near(track, (start.x, start.y))
