@@ -184,7 +184,7 @@ class Cutter:
 
 
 # What makes a cutter that cutter, however it is run.
-_BODY = tuple("profile flutes cutting_length stick_out shank_diameter nut_diameter centre_cutting".split())
+_BODY = ("profile", "flutes", "cutting_length", "stick_out", "shank_diameter", "nut_diameter", "centre_cutting")
 
 
 def rack(cutters: tuple[Cutter, ...]) -> dict[int, Cutter]:
