@@ -10,6 +10,7 @@ import numpy as np
 
 from toolpaths.checks import Floats
 from toolpaths.cutters import Profile
+from toolpaths.simulate.sweep import EDGE
 
 _TURN = 2 * np.pi
 # Halvings of an interval no longer than a cutter is wide: 1e-12 of it is left.
@@ -88,7 +89,7 @@ def helix(
     twice = 2 * rho * path_radius
     bend = (rho * rho + path_radius * path_radius - reach * reach) / np.maximum(twice, 1e-300)
     width = np.arccos(np.clip(bend, -1.0, 1.0))
-    reached = (rho <= path_radius + reach) & (rho >= path_radius - reach)
+    reached = (rho <= path_radius + reach + EDGE) & (rho >= path_radius - reach - EDGE)
     best = np.full(rho.shape, np.inf)
     # The cutter comes within reach around the cell's angle, and again a turn before and after it.
     for centre in (turn - _TURN, turn, turn + _TURN):
@@ -112,7 +113,12 @@ def _lowest_on_arc(
     profile: Profile, rho: Floats, path_radius: Floats, centre: Floats, z: Floats, rise: Floats, low: Floats,
     high: Floats,
 ) -> Floats:  # fmt: skip
-    """Least height over a cell between two angles: looks first, then closes in, to 1e-6 mm."""
+    """Least height over a cell between two angles, `high` where the cutter is nearest; to 1e-6 mm.
+
+    Going downhill from there, the profile over the cell rises convex at first and may then bend the
+    other way, while the move falls evenly: so the height has at most one hollow, found by looking
+    and closing in, and beyond it can only be lower at the very end.
+    """
 
     def height(angle: Floats) -> Floats:
         square = rho * rho + path_radius * path_radius - 2 * rho * path_radius * np.cos(angle - centre)
@@ -120,14 +126,16 @@ def _lowest_on_arc(
         return z + rise * angle + profile.height(np.minimum(distance, profile.radius))
 
     step = (high - low) / _LOOKS
-    best, found = low, height(low)
+    best, found = high, height(high)
+    falling = np.ones(rho.shape, bool)
     for look in range(1, _LOOKS + 1):
-        angle = low + look * step
+        angle = high - look * step
         here = height(angle)
-        best, found = np.where(here < found, angle, best), np.minimum(here, found)
+        falling &= here < found
+        best, found = np.where(falling, angle, best), np.where(falling, here, found)
     a, b = np.maximum(best - step, low), np.minimum(best + step, high)
     for _ in range(_HALVINGS):
         left, right = b - _GOLDEN * (b - a), a + _GOLDEN * (b - a)
         lower = height(left) < height(right)
         a, b = np.where(lower, a, left), np.where(lower, right, b)
-    return np.minimum(found, height((a + b) / 2))
+    return np.minimum(np.minimum(found, height(low)), height((a + b) / 2))

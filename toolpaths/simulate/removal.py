@@ -17,7 +17,7 @@ from toolpaths.simulate import heights
 from toolpaths.simulate.field import Grid, Heights
 from toolpaths.simulate.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1, deepest_only
 from toolpaths.simulate.paths import lengths
-from toolpaths.simulate.sweep import EDGE, Ints, Strips, capsules, cells, sectors
+from toolpaths.simulate.sweep import Ints, Strips, capsules, cells, sectors
 
 # Cells taken at a time: some 100 MB of working memory at most.
 _MOST_CELLS = 2_000_000
@@ -120,7 +120,7 @@ def _sloped(grid: Grid, table: Floats, profile: Profile, clearance: float) -> It
     which = strips.owner
     along, aside, length, cell, count = _beside(grid, strips, x0[which], y0[which], x1[which], y1[which])
     slope = (z1 - z0) / np.hypot(x1 - x0, y1 - y0)
-    z, slope, reach = (np.repeat(column[which], count) for column in (z0, slope, reach + EDGE))
+    z, slope, reach = (np.repeat(column[which], count) for column in (z0, slope, reach))
     yield Cut(cell, heights.sloped_line(profile, along, aside, length, z, slope, reach))
 
 
@@ -147,7 +147,7 @@ def _helical(grid: Grid, table: Floats, profile: Profile, clearance: float) -> I
         strips.append((around, large[around.owner]))
     for strip, which in strips:
         rho, angle, cell, count = _about(grid, strip, table, which)
-        columns = (low_end, sense, table[RADIUS], sweep, z, rise, reach + EDGE)
+        columns = (low_end, sense, table[RADIUS], sweep, z, rise, reach)
         begin, way, path, whole, low, per_radian, within = (np.repeat(c[which], count) for c in columns)
         turn = np.mod((angle - begin) * way, 2 * np.pi)
         yield Cut(cell, heights.helix(profile, rho, turn, path, whole, low, per_radian, within))
