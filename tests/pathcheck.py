@@ -49,8 +49,8 @@ SHAPES: dict[str, shapely.Geometry] = {
     "odd": Polygon([(40, 30), (60, 100), (75, 40), (100, 110), (130, 35), (160, 90), (165, 28)]),
     "ring": shapely.difference(tp.circle(90, (95, 68)), tp.circle(40, (90, 70))),
     "two pieces": shapely.union_all([box(30, 30, 80, 80), tp.circle(50, (140, 80))]),
-    "two holes": shapely.difference(box(30, 25, 165, 115), shapely.union_all([tp.circle(30, (65, 75)), star(6, 25, 12)])),
-}  # fmt: skip
+    "two holes": box(30, 25, 165, 115) - shapely.union_all([tp.circle(30, (65, 75)), star(6, 25, 12)]),
+}
 
 
 def pieces(path: Toolpath) -> Iterator[tuple[Piece, Move, float]]:

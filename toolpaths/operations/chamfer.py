@@ -54,7 +54,7 @@ def chamfer(
         inside = side == "inside"
         centres = offset.wall(lay, -away if inside else away, tolerance)
         if lost := lost_near(lay, centres, away, side, tolerance):
-            raise DoesNotFit(f"The tip of {cutter} finds no room {side} the shape near {lost[0]:.1f}, {lost[1]:.1f}.", lost)
+            raise DoesNotFit(f"{cutter} finds no room {side} the shape near ({lost[0]:.1f}, {lost[1]:.1f}).", lost)
         builder = PathBuilder(cutter, fixture.safe_height)
         for track in rounds.rings(centres, wood_outside=inside, direction=direction, tolerance=tolerance):
             begun = rounds.begin_on_longest(track)

@@ -134,10 +134,7 @@ def _centres(area: BaseGeometry, cutter: Cutter, side: str, extra: float, tolera
     if side == "on":
         return area
     away = cutter.radius + extra
-    if side == "outside":
-        centres = offset.wall(area, away, tolerance)
-    else:
-        centres = offset.reach(area, away, tolerance)
+    centres = (offset.wall if side == "outside" else offset.reach)(area, away, tolerance)
     if at := lost_near(area, centres, away, side, tolerance):
         raise DoesNotFit(
             f"{cutter} does not get round the shape {side} near ({at[0]:.1f}, {at[1]:.1f}): the gap there is narrower "
@@ -164,8 +161,7 @@ def _holes(area: BaseGeometry) -> int:
 def _narrowest(area: BaseGeometry, away: float, side: str, tolerance: float) -> Point:
     """A place in the largest piece of room that is too narrow for the cutter."""
     if side == "outside":
-        filled = shapely.union_all([shapely.Polygon(p.exterior) for p in getattr(area, "geoms", [area])])
-        area = shapely.difference(filled, area)
+        area = shapely.difference(offset.zone(area, 2 * away, tolerance), area)
     tight = shapely.difference(area, offset.zone(offset.zone(area, -away, tolerance), away, tolerance))
     largest = max(getattr(tight, "geoms", [tight]), key=lambda part: part.area)
     return rounds.placed_point(largest if not largest.is_empty else area)

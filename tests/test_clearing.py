@@ -1,0 +1,85 @@
+"""Loops that clear an area: their order, their direction, and which parts of them are kept."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+from pathcheck import MIDDLE, SHAPES, signed_area
+from shapely import LineString, Polygon, box
+
+import toolpaths as tp
+from toolpaths.operations.clearing import cuts, parts, standing
+
+TOLERANCE = 0.01
+RADIUS = 3.0
+
+
+def loops(shape: Polygon, wood: Polygon | None = None, step: float = 2.4, climb: bool = True):
+    centres = shapely.buffer(shape, -RADIUS, quad_segs=64)
+    return [
+        cut
+        for part in parts(centres)
+        for cut in cuts(shape if wood is None else wood, part, RADIUS, step, climb=climb, tolerance=TOLERANCE)
+    ]
+
+
+def covered(found) -> shapely.Geometry:
+    lines = [
+        LineString([piece.at(share) for piece in cut.track.pieces for share in np.linspace(0, 1, 40)]) for cut in found
+    ]
+    return shapely.buffer(shapely.union_all(lines), RADIUS, quad_segs=64)
+
+
+@pytest.mark.parametrize("name", ["square", "circle", "L", "star", "two holes"])
+@pytest.mark.parametrize("step", [0.5, 1.5, 3.0])
+def test_cuts_up_to_a_radius_apart_cover_all_that_is_within_reach(name, step):
+    """Reference 2.1: loops with s <= r leave no island."""
+    shape = SHAPES[name]
+    reach = shapely.buffer(shapely.buffer(shape, -RADIUS, quad_segs=64), RADIUS, quad_segs=64)
+
+    left = shapely.difference(reach, covered(loops(shape, step=step)))
+    assert shapely.buffer(left, -2 * TOLERANCE).is_empty
+
+
+@pytest.mark.parametrize("climb", [True, False])
+def test_cuts_have_the_wall_on_the_right_when_climbing(climb):
+    """Anticlockwise along outer walls, clockwise round islands; the outermost loop comes last."""
+    found = loops(shapely.difference(box(20, 20, 120, 100), tp.circle(30, (70, 60))), climb=climb)
+    areas = [signed_area(list(cut.track.pieces)) for cut in found if cut.track.closed]
+
+    outer = max(areas, key=abs)
+    assert (outer > 0) is climb
+    assert areas[-1] == outer
+    assert any((area > 0) is not climb for area in areas)
+
+
+def test_cuts_for_a_corner_are_short_and_stay_near_it():
+    shape = box(20, 20, 120, 100)
+    corner = Polygon([(20, 20), (24, 20), (20, 24)])
+    found = loops(shape, wood=corner)
+
+    assert found and all(not cut.track.closed for cut in found)
+    for cut in found:
+        for piece in cut.track.pieces:
+            assert corner.distance(shapely.Point(piece.start)) <= RADIUS + TOLERANCE
+            assert corner.distance(shapely.Point(piece.end)) <= RADIUS + TOLERANCE
+
+
+def test_cuts_with_no_wood_in_reach_are_none():
+    assert not loops(box(20, 20, 120, 100), wood=box(140, 20, 150, 30))
+
+
+def test_standing_drops_slivers_and_keeps_wood():
+    """A strip thinner than twice the tolerance is rounding; one of 0.1 mm is wood."""
+    thin, thick = box(0, 0, 50, 0.015), box(0, 10, 50, 10.1)
+    kept = standing(shapely.union_all([thin, thick]), TOLERANCE)
+
+    assert kept.intersection(thin).area == 0
+    assert kept.area == pytest.approx(thick.area, rel=0.01)
+
+
+def test_parts_are_polygons_largest_first():
+    mixed = shapely.GeometryCollection([LineString([(0, 0), (1, 1)]), box(0, 0, 1, 1), tp.circle(5, MIDDLE)])
+
+    assert [part.area > 2 for part in parts(mixed)] == [True, False]

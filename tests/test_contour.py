@@ -1,0 +1,287 @@
+"""Contours: where the axis goes, which way round, how deep, and what is refused.
+
+Distances are measured with shapely's exact distance from densely sampled places of the axis; true
+offsets come from a pyclipper far finer than the library's.
+"""
+
+from __future__ import annotations
+
+from math import pi, radians, tan
+
+import numpy as np
+import pyclipper
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from pathcheck import (
+    BOARD,
+    FRONT,
+    INSERT,
+    MIDDLE,
+    SHAPES,
+    SIDES,
+    T2,
+    T3,
+    T6,
+    Wood,
+    axis,
+    check_motion,
+    distances,
+    falls,
+    pieces,
+    run_text,
+    straight_down,
+    swept,
+    turning,
+)  # fmt: skip
+from shapely import LinearRing, box
+
+import toolpaths as tp
+
+TOLERANCE = 0.01
+# The tips of these come closer than 6 mm to each other.
+TOO_TIGHT = {("two holes", "outside")}
+COMBINATIONS = [
+    (name, side, face, entry)
+    for name in SHAPES
+    for side in ("outside", "inside")
+    for face, entry in zip(SIDES, ("plunge", "ramp", "zigzag"))
+    if (name, side) not in TOO_TIGHT
+]
+
+
+def true_offset(shape: shapely.Geometry, distance: float) -> list[LinearRing]:
+    """Rings at a distance from a shape, by an engine with chords 0.0002 mm true."""
+    engine = pyclipper.PyclipperOffset(2.0, 0.0002 * 1e6)
+    for part in getattr(shape, "geoms", [shape]):
+        for ring in (part.exterior, *part.interiors):
+            engine.AddPath(
+                np.rint(np.array(ring.coords[:-1]) * 1e6).astype(np.int64).tolist(),
+                pyclipper.JT_ROUND,
+                pyclipper.ET_CLOSEDPOLYGON,
+            )
+    return [LinearRing(np.array(path) / 1e6) for path in engine.Execute(distance * 1e6)]
+
+
+def sampled(ring: LinearRing, spacing: float = 0.5) -> np.ndarray:
+    return shapely.line_interpolate_point(ring, np.arange(0, ring.length, spacing))
+
+
+@pytest.mark.parametrize(("name", "side", "face", "entry"), COMBINATIONS)
+def test_contour_keeps_the_cutters_radius_from_the_part_and_no_more(name, side, face, entry):
+    """Radius less tolerance at the least: no gouge; radius plus tolerance at the most: no step left."""
+    fixture = SIDES[face]
+    lay = fixture.place(SHAPES[name])
+    (path,) = tp.contour(SHAPES[name], T6, depth=5, side=side, entry=entry).toolpaths(fixture, TOLERANCE)
+
+    away = distances(path, lay if side == "outside" else shapely.difference(box(-50, -50, 300, 300), lay))
+    assert away.min() >= T6.radius - TOLERANCE
+    assert away.max() <= T6.radius + TOLERANCE
+    check_motion(path)
+
+
+@pytest.mark.parametrize(("name", "side"), sorted({(name, side) for name, side, *_ in COMBINATIONS}))
+def test_contour_goes_the_whole_way_along_the_true_offset(name, side):
+    """Nothing of the offset is left out: every point of pyclipper's has the path within the tolerance."""
+    (path,) = tp.contour(SHAPES[name], T6, depth=3, side=side).toolpaths(FRONT, TOLERANCE)
+
+    places = axis(path, 0.05)
+    line = shapely.MultiPoint(places[places[:, 2] < -3 + 1e-6][:, :2])
+    shapely.prepare(line)
+    rings = true_offset(SHAPES[name], T6.radius if side == "outside" else -T6.radius)
+    assert rings
+    for ring in rings:
+        # Half the spacing of the samples, 0.025, aside of a path 0.01 away: hypot(0.025, 0.01).
+        assert shapely.distance(line, sampled(ring)).max() <= 0.027
+
+
+def test_contour_length_round_a_rectangle_is_the_formulas():
+    """Steiner: L + 2 pi r outside, L - 8 r inside (reference 2.1); 100 x 60, r = 3."""
+    shape = tp.rectangle(100, 60, MIDDLE)
+    for side, exact in (("outside", 320 + 6 * pi), ("inside", 320 - 24)):
+        (path,) = tp.contour(shape, T6, depth=1, side=side, entry="plunge").toolpaths(FRONT, TOLERANCE)
+        length = sum(piece.length for piece, move, _ in pieces(path) if move.kind == "cut")
+        assert length == pytest.approx(exact, abs=TOLERANCE)
+
+
+@pytest.mark.parametrize("face", SIDES)
+@pytest.mark.parametrize("direction", ["climb", "conventional"])
+def test_contour_runs_the_way_asked_on_parts_openings_and_holes(face, direction):
+    """Climb: clockwise round a part, anticlockwise inside an opening (reference 3.7, derived)."""
+    turn = 1 if direction == "climb" else -1
+    part, hole = tp.circle(90, (95, 68)), tp.circle(40, (90, 70))
+    around, inside = pi * 48**2, pi * 17**2
+
+    def area(shape, side):
+        (path,) = tp.contour(shape, T6, depth=2, side=side, direction=direction, entry="plunge").toolpaths(SIDES[face])
+        return turning(path, -2)
+
+    assert area(part, "outside") == pytest.approx(-turn * around, rel=1e-3)
+    assert area(hole, "inside") == pytest.approx(turn * inside, rel=1e-3)
+    assert area(shapely.difference(part, hole), "outside") == pytest.approx(turn * (inside - around), rel=1e-3)
+
+
+@pytest.mark.parametrize("entry", ["auto", "plunge", "ramp", "zigzag"])
+@pytest.mark.parametrize("name", ["rounded", "star", "two pieces"])
+def test_contour_in_any_entry_leaves_the_whole_kerf_at_the_floor(name, entry):
+    """Each pass takes step_down at most, ramps keep their angle, and no wedge of a ramp is left."""
+    (path,) = tp.contour(SHAPES[name], T6, depth=8, entry=entry).toolpaths(FRONT)
+    wood = Wood()
+
+    assert max(depth for _, depth, _ in wood.cut(path)) <= T6.step_down + 1e-9
+    kerf = shapely.difference(shapely.buffer(SHAPES[name], 6), SHAPES[name])
+    x, y = np.meshgrid(wood.xs, wood.ys)
+    inner = shapely.contains_xy(shapely.buffer(kerf, -0.6), x, y)
+    assert inner.sum() > 1000
+    # The kerf's outer corners are round, its inner ones reach the shape's own.
+    assert (np.abs(wood.top[inner] + 8) < 1e-9).mean() > (0.98 if name == "star" else 0.9999)
+    steepest = max((down / length for length, down, _ in falls(path) if length > 1e-9), default=0.0)
+    assert steepest <= tan(radians(T6.ramp_angle_deg)) * (1 + 1e-9)
+
+
+@settings(max_examples=40, deadline=None)
+@given(depth=st.floats(0.1, 30), step=st.floats(0.3, 12))
+def test_contour_passes_are_equal_and_never_deeper_than_step_down(depth, step):
+    cutter = tp.Cutter(1, tp.flat(6), feed_mm_min=1800, spindle_rpm=18000, step_down=step)
+    (path,) = tp.contour(box(50, 50, 150, 100), cutter, depth=depth, entry="plunge").toolpaths(FRONT)
+
+    floors = sorted({round(move.z, 9) for _, move, _ in pieces(path) if move.kind == "cut" and move.z < 0})
+    steps = -np.diff([0.0, *floors[::-1]])
+    assert floors[0] == pytest.approx(-depth)
+    assert steps.max() <= step + 1e-8 and np.ptp(steps) <= 1e-8
+    assert len(steps) == max(1, int(np.ceil(depth / step - 1e-9)))
+
+
+def test_contour_through_goes_the_measured_thickness_and_beyond():
+    (path,) = tp.contour(SHAPES["circle"], T6, depth=tp.through(0.4)).toolpaths(FRONT)
+
+    assert path.lowest == -BOARD.thickness - 0.4
+
+
+@pytest.mark.parametrize("entry", ["auto", "ramp", "zigzag"])
+@pytest.mark.parametrize("shape", [SHAPES["rounded"], tp.circle(20, MIDDLE)])
+def test_contour_with_a_cutter_dead_at_its_centre_never_goes_straight_down(entry, shape):
+    (path,) = tp.contour(shape, INSERT, depth=6, entry=entry).toolpaths(FRONT)
+
+    assert falls(path)
+    assert all(move.z >= 0 for _, move in straight_down(path))
+
+
+def test_contour_plunging_a_cutter_dead_at_its_centre_says_what_to_do():
+    with pytest.raises(tp.DoesNotFit, match=r"T7 flat 8 does not cut at its centre .* entry='ramp'"):
+        tp.contour(SHAPES["circle"], INSERT, depth=3, entry="plunge")
+
+
+def test_contour_finish_leaves_its_wood_until_one_round_at_full_depth():
+    (path,) = tp.contour(SHAPES["rounded"], T6, depth=8, finish=0.4).toolpaths(FRONT)
+
+    places = axis(path)
+    away = shapely.distance(SHAPES["rounded"], shapely.points(places[:, :2]))
+    assert away[(places[:, 2] < 0) & (places[:, 2] > -8 + 1e-6)].min() >= 3.4 - TOLERANCE
+    last = away[away < 3.2]
+    assert len(last) * 0.2 >= 0.9 * (260 + 6 * pi)
+    assert np.abs(last - 3.0).max() < 0.2
+    assert max(depth for _, depth, _ in Wood().cut(path)) <= 8
+
+
+def test_contour_finish_too_thick_for_one_round_is_refused():
+    """A last round of more than a quarter of the cutter at full depth would be a slot (found in use)."""
+    with pytest.raises(tp.InputError, match=r"finish=4 .* Leave 1\.5 or less"):
+        tp.contour(SHAPES["circle"], T6, depth=10, finish=4)
+
+
+def test_contour_begins_where_asked_as_seen_from_the_front():
+    for fixture in SIDES.values():
+        (path,) = tp.contour(SHAPES["square"], T6, depth=2, start=(70, 20), entry="plunge").toolpaths(fixture)
+        at = fixture.place(shapely.Point(70, 27))
+        assert (path.moves[0].x, path.moves[0].y) == pytest.approx((at.x, at.y), abs=TOLERANCE)
+
+
+@pytest.mark.parametrize(
+    ("shape", "side"),
+    [
+        (SHAPES["two holes"], "outside"),
+        (shapely.union_all([box(40, 40, 80, 80), box(85, 40, 120, 80)]), "outside"),
+        (shapely.union_all([box(40, 40, 80, 80), box(79, 58, 121, 62), box(120, 40, 160, 80)]), "inside"),
+        (tp.circle(5, MIDDLE), "inside"),
+    ],
+    ids=["star hole", "parts too close", "neck", "tiny opening"],
+)
+def test_contour_that_cannot_get_round_says_where_and_how_wide(shape, side):
+    """Never a piece left out in silence; parts closer than the cutter were merged into one (found here)."""
+    with pytest.raises(tp.DoesNotFit, match=r"T1 flat 6 does not get round the shape .* narrower than 6 mm") as caught:
+        tp.contour(shape, T6, depth=3, side=side).toolpaths(FRONT)
+    assert caught.value.point is not None
+    assert shapely.distance(shape, shapely.Point(caught.value.point)) < 3
+
+
+def test_contour_enters_a_slot_exactly_as_wide_as_the_cutter():
+    (path,) = tp.contour(tp.slot((50, 70), (120, 75), 6), T6, depth=2, side="inside").toolpaths(FRONT)
+
+    exact = tp.slot((50, 70), (120, 75), 6, tolerance=0.001)
+    assert swept(path, -1.9).symmetric_difference(exact).area < 0.01 * exact.length
+
+
+def test_contour_notes_the_wood_that_a_round_cutter_leaves_in_corners():
+    """Four square corners, r^2 (1 - pi/4) each (reference 2.1): 4 x 0.214602 x 9 = 7.7257."""
+    (path,) = tp.contour(SHAPES["square"], T6, depth=2, side="inside").toolpaths(FRONT)
+    (note,) = path.notes
+
+    assert "in 4 corners" in note
+    # Less what lies within the tolerance of the cutter.
+    assert float(note.split("leaves ")[1].split()[0]) == pytest.approx(7.7257, abs=0.25)
+    assert not tp.contour(SHAPES["circle"], T6, depth=2, side="inside").toolpaths(FRONT)[0].notes
+
+
+def test_contour_notes_a_slit_that_the_cutter_only_passes_by():
+    """4 x 30 mm of wood, less the two quarter circles that the cutter reaches into its mouth."""
+    slit = shapely.difference(box(40, 40, 80, 80), box(58, 30, 62, 70))
+    (path,) = tp.contour(slit, T6, depth=2).toolpaths(FRONT)
+    (note,) = path.notes
+
+    assert float(note.split("leaves ")[1].split()[0]) == pytest.approx(4 * 30, rel=0.05)
+
+
+def test_contour_with_a_drill_is_refused():
+    """A drill cuts at its point only (found here: it was milled with)."""
+    drill = tp.Cutter(9, tp.drill_point(6), feed_mm_min=500, spindle_rpm=8000)
+    for make in (tp.contour, tp.pocket, tp.groove):
+        with pytest.raises(tp.InputError, match="does not cut sideways"):
+            make(SHAPES["circle"], drill, depth=2)
+
+
+def test_contour_opening_simulated_is_as_large_as_drawn():
+    """A circle of 30 opened: pi 15^2 through the board, to half a cell along its edge."""
+    text, report = run_text([tp.contour(tp.circle(30, MIDDLE), T6, depth=tp.through(0.3), side="inside")])
+
+    assert report.ok, str(report)
+    ring = pi * (30 - 6) * 6
+    assert report.stock.removed() == pytest.approx(ring * BOARD.thickness, rel=0.005)
+    assert text.count("M3 S") == 1
+
+
+@pytest.mark.parametrize("bad", [0.0, -1.0, float("nan"), float("inf"), "3", True])
+def test_contour_depth_that_is_none_is_refused(bad):
+    with pytest.raises(tp.InputError):
+        tp.contour(SHAPES["circle"], T6, depth=bad)
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [{"side": "left"}, {"direction": "up"}, {"entry": "helix"}, {"top": 1.0}, {"finish": -0.1}, {"name": "(x)"}],
+)
+def test_contour_wrong_choice_is_refused(wrong):
+    with pytest.raises(tp.InputError):
+        tp.contour(SHAPES["circle"], T6, **{"depth": 3, **wrong})
+
+
+def test_contour_of_a_tighter_cutter_reaches_a_subset():
+    """What a larger cutter opens, a smaller one opens too (reference 2.1: opening is monotone)."""
+    kerfs = []
+    for cutter in (T6, T3, T2):
+        (path,) = tp.contour(SHAPES["comb"], cutter, depth=1, side="inside").toolpaths(FRONT)
+        away = distances(path, shapely.difference(box(0, 0, 200, 140), SHAPES["comb"]))
+        assert away.min() >= cutter.radius - TOLERANCE
+        kerfs.append(turning(path, -1))
+    assert abs(kerfs[0]) < abs(kerfs[1]) < abs(kerfs[2])
