@@ -1,0 +1,86 @@
+"""The samples: each runs as a script, is found sound, writes the same bytes again, and can fail."""
+
+from __future__ import annotations
+
+import os
+import re
+import runpy
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import toolpaths as tp
+
+ROOT = Path(__file__).resolve().parents[1]
+SAMPLES = {
+    "weather_station": ("front.nc", "back.nc"),
+    "peg_game": ("peg_game.nc",),
+    "organiser_tray": ("organiser_tray.nc",),
+}
+
+
+def test_every_sample_is_tested() -> None:
+    """No script stands in samples/ that this file does not know."""
+    assert {path.stem for path in (ROOT / "samples").glob("*.py")} == set(SAMPLES)
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_sample_runs_clean_and_writes_the_same_bytes_twice(name: str, tmp_path: Path) -> None:
+    """Exit status 0, a short summary, the programs named, identical whatever the hash seed."""
+    texts = []
+    for seed in ("1", "2"):
+        folder = tmp_path / seed
+        result = subprocess.run(
+            [sys.executable, str(ROOT / "samples" / f"{name}.py"), str(folder)],
+            env={**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": str(ROOT)},
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        assert result.returncode == 0, result.stdout + result.stderr
+        assert "Nothing found" in result.stdout
+        assert len(result.stdout.splitlines()) <= 12
+        assert sorted(path.name for path in folder.iterdir()) == sorted(SAMPLES[name])
+        texts.append([(folder / program).read_bytes() for program in SAMPLES[name]])
+    assert texts[0] == texts[1]
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_sample_exits_with_1_when_something_is_found(
+    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """With the spindle never started, the sample says so and fails."""
+    write = tp.write_program
+
+    def tampered(*args: object, **options: object) -> str:
+        return write(*args, **options).replace("M3 ", "M5 ")  # type: ignore[arg-type]
+
+    monkeypatch.setattr(tp, "write_program", tampered)
+    monkeypatch.setattr(sys, "argv", [name, str(tmp_path)])
+    with pytest.raises(SystemExit) as caught:
+        runpy.run_path(str(ROOT / "samples" / f"{name}.py"), run_name="__main__")
+    assert caught.value.code == 1
+    assert "finding" in capsys.readouterr().out
+
+
+def test_the_readme_example_is_short_and_runs_clean(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The first block of the README: at most 25 lines, and its programs are found sound."""
+    blocks = re.findall(r"```python\n(.*?)```", (ROOT / "README.md").read_text(), re.S)
+    assert len(blocks[0].splitlines()) <= 25
+    monkeypatch.chdir(tmp_path)
+    script = tmp_path / "readme.py"
+    script.write_text(blocks[0])
+    names = runpy.run_path(str(script))
+    assert {path.name for path in (tmp_path / "out").iterdir()} == {"front.nc", "back.nc"}
+    assert names["setup"].notes == ()
+    result = subprocess.run(
+        [sys.executable, str(script)],
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert result.stdout.count("Nothing found") == 2, result.stdout
