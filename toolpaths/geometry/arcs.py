@@ -18,6 +18,8 @@ from toolpaths.geometry.track import Piece, Track
 
 # Flatter arcs are written as lines: a controller's arithmetic suffers from huge radii.
 _LARGEST_RADIUS = 10_000.0
+# A turn of which the cosine is less than this, 11 degrees, is a corner and not a step of a curve.
+_CORNER = 0.98
 # Points nearer than this, in mm, are one.
 _SAME = 1e-9
 # An arc of up to half a turn is unambiguous on any controller; a circle becomes two.
@@ -54,10 +56,11 @@ def _distinct(points: Floats, closed: bool) -> Floats:
 
 
 def _from_corner(points: Floats) -> Floats:
-    """The ring begun at its sharpest corner, so that no arc is split for want of a better start."""
+    """The ring begun at its sharpest corner, or in a smooth one at its longest side, so that no arc is split."""
     before, after = points - np.roll(points, 1, axis=0), np.roll(points, -1, axis=0) - points
-    turn = (before * after).sum(axis=1) / (np.hypot(*before.T) * np.hypot(*after.T))
-    return np.roll(points, -int(np.argmin(turn)), axis=0)
+    straight = (before * after).sum(axis=1) / (np.hypot(*before.T) * np.hypot(*after.T))
+    begin = np.argmin(straight) if straight.min() < _CORNER else np.argmax(np.hypot(*after.T))
+    return np.roll(points, -int(begin), axis=0)
 
 
 def _longest(points: Floats, i: int, last: int, tolerance: float) -> tuple[int, Piece]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import cos, radians
+from math import cos, pi, radians
 
 import numpy as np
 import shapely
@@ -13,7 +13,7 @@ from toolpaths.checks import positive
 from toolpaths.errors import DoesNotFit, ShapeError
 from toolpaths.geometry import door
 from toolpaths.geometry import tolerance as share
-from toolpaths.geometry.shapes import circle
+from toolpaths.geometry.curves import arc
 
 # A corner that turns less than this is part of a curve, in which nothing square sits.
 _LEAST_TURN_DEG = 20.0
@@ -28,6 +28,7 @@ def relieve_corners(shape: BaseGeometry, radius: float, *, tolerance: float = sh
     the end of its wall or another wall.
     """
     positive("radius", radius)
+    positive("tolerance", tolerance)
     reliefs: list[Polygon] = []
     parts = door.polygons("shape", shape)
     for part in parts:
@@ -45,7 +46,7 @@ def relieve_corners(shape: BaseGeometry, radius: float, *, tolerance: float = sh
                 # Half the corner's angle has the cosine |bisector|/2: that is the mouth's share of the diameter.
                 mouth = float(np.hypot(*bisector)) * radius
                 middle = points[i] + bisector / np.hypot(*bisector) * radius
-                relief = circle(2 * radius, tuple(middle), tolerance=tolerance)
+                relief = Polygon(arc(tuple(middle), points[i], 2 * pi, tolerance * share.FLATTEN)[:-1])
                 overcut = shapely.difference(relief, part)
                 lobe = shapely.distance(shapely.get_parts(overcut), Point(points[i])) <= tolerance
                 if mouth > walls[i] or not lobe.all():
