@@ -180,12 +180,13 @@ def run_text(work, *, fixture: tp.Fixture = FRONT, cell: float = 0.25, **how):
     """(text, report) of some work, written and simulated."""
     setup = tp.Setup(fixture, work=tuple(work))
     text = tp.program_text(setup, **how)
-    return text, tp.simulate(text, fixture, setup.cutters.values(), cell=cell)
+    return text, tp.simulate(text, fixture, setup.cutters, cell=cell)
 
 
 def cells(stock, shape: shapely.Geometry) -> np.ndarray:
     """(rows, columns) whether the centre of each cell lies in a shape."""
     x, y = np.meshgrid(stock.grid.xs(), stock.grid.ys())
+    shapely.prepare(shape)
     return shapely.contains_xy(shape, x, y)
 
 

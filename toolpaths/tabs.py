@@ -21,8 +21,12 @@ from toolpaths.path import CUT, PathBuilder, Toolpath
 # Tabs sit on straight runs and curves of at least so many cutter diameters in radius; where there
 # are too few of those, on somewhat tighter ones. Anything tighter still is a corner.
 _GENTLE = (10.0, 3.0)
+# Tabs nearer to each other than this share of an even spread are uneven: tighter curves are tried too.
+_EVEN = 0.5
 # Two pieces that meet at a larger angle than this form a corner.
 _CORNER = radians(8.0)
+# At a turn larger than this the path goes back over itself.
+_BACK = radians(135.0)
 # Places are tried in steps of this many mm.
 _STEP = 1.0
 # Two nearest points of a path this close along it, mm, are one: a curve in chords wavers.
@@ -68,7 +72,9 @@ class Tabs:
         On a curve of that radius the path is longer than the chord which spans the wood.
         """
         half = (self.width + diameter) / 2
-        return half if radius == inf else radius * asin(min(half / radius, 1.0))
+        if radius == inf:
+            return half
+        return radius * asin(half / radius) if half < radius else half * pi / 2
 
     def half_zone(self, diameter: float, rise: float, radius: float = inf) -> float:
         """The same with the slopes, for a cutter raised by `rise` mm."""
@@ -83,7 +89,7 @@ def places_on(track: Track, tabs: Tabs, diameter: float, rise: float, free_from:
     Raises DoesNotFit with the number that would.
     """
     count = tabs.count or ceil(track.length / tabs.spacing)
-    most = 0
+    most, widest, best = 0, 0.0, list[float]()
     for gentle in _GENTLE:
         half = tabs.half_zone(diameter, rise, gentle * diameter)
         first, last = free_from + half, track.length - half
@@ -91,9 +97,15 @@ def places_on(track: Track, tabs: Tabs, diameter: float, rise: float, free_from:
         for low, high in _corners(track, gentle * diameter):
             positions = positions[(positions + half <= low) | (positions - half >= high)]
         chosen = _spread(positions, count, first, last, 2 * half + diameter)
-        if len(chosen) == count:
-            return [track.at(along) for along in chosen]
         most = max(most, len(chosen))
+        if len(chosen) == count:
+            gap = min(b - a for a, b in zip(chosen, [*chosen[1:], chosen[0] + track.length]))
+            if gap > widest:
+                widest, best = gap, chosen
+            if gap >= _EVEN * track.length / count:
+                break
+    if best:
+        return [track.at(along) for along in best]
     raise DoesNotFit(
         f"Only {most} of {count} tabs {tabs.width:g} mm wide find room on a path of {track.length:.0f} mm, clear "
         f"of its corners and of the first {free_from:.0f} mm where the cutter goes down; ask for fewer, "
@@ -143,36 +155,50 @@ def raise_over(toolpath: Toolpath, places: Sequence[Point], tabs: Tabs, top: flo
     passed: set[Point] = set()
     builder = PathBuilder(cutter, 0.0)
     chain: list[tuple[Piece, float]] = []
+    begun = 0.0
     for move in toolpath.moves:
         if move.kind == CUT:
-            chain.append((Piece((builder.x, builder.y), (move.x, move.y), move.centre, move.sweep), move.z))
+            piece = Piece((builder.x, builder.y), (move.x, move.y), move.centre, move.sweep)
+            if _turns_back(chain, piece):
+                _follow_raised(builder, begun, chain, places, passed, tabs, top)
+                begun, chain = chain[-1][1], []
+            chain.append((piece, move.z))
             builder.x, builder.y = move.x, move.y
             continue
-        _follow_raised(builder, chain, places, passed, tabs, top)
-        chain = []
+        _follow_raised(builder, begun, chain, places, passed, tabs, top)
+        begun, chain = move.z, []
         builder.add(move)
-    _follow_raised(builder, chain, places, passed, tabs, top)
+    _follow_raised(builder, begun, chain, places, passed, tabs, top)
     for place in places:
         if place not in passed:
             raise DoesNotFit(f"The path does not come by the tab at ({place[0]:.1f}, {place[1]:.1f}).", place)
     return Toolpath(cutter, tuple(builder.moves), toolpath.notes)
 
 
+def _turns_back(chain: list[tuple[Piece, float]], piece: Piece) -> bool:
+    """Whether a piece goes back over the chain before it, as a zigzag does; a plunge between them counts as none."""
+    before = next((last for last, _ in reversed(chain) if last.length > _NOTHING), None)
+    if before is None or piece.length <= _NOTHING:
+        return False
+    return abs((piece.heading(0.0) - before.heading(1.0) + pi) % (2 * pi) - pi) > _BACK
+
+
 def _follow_raised(
     builder: PathBuilder,
+    begun: float,
     chain: list[tuple[Piece, float]],
     places: Sequence[Point],
     passed: set[Point],
     tabs: Tabs,
     top: float,
 ) -> None:
-    """One unbroken stretch of cuts, each with the z at its end, raised over its tabs."""
+    """One unbroken stretch of cuts from z = begun, each with the z at its end, raised over its tabs."""
     track = Track(tuple(piece for piece, _ in chain if piece.length > _NOTHING), False)
     if not track.pieces:
         for piece, z in chain:
             builder.straight(piece.end, z)
         return
-    heights, along = [(0.0, builder.z)], 0.0
+    heights, along = [(0.0, begun)], 0.0
     for piece, z in chain:
         along += piece.length if piece.length > _NOTHING else 0.0
         heights.append((along, z))
@@ -185,7 +211,9 @@ def _follow_raised(
             bumps.append(_Bump(middle, tabs.half_length(diameter, radius), run, top, floor))
             passed.add(place)
     builder.x, builder.y = track.start
-    builder.follow(track, _over(heights, bumps))
+    raised = _over(heights, bumps)
+    builder.plunge(raised[0][1])
+    builder.follow(track, raised)
 
 
 class _Bump(NamedTuple):
@@ -211,7 +239,7 @@ class _Bump(NamedTuple):
 
 def _over(heights: list[tuple[float, float]], bumps: list[_Bump]) -> list[tuple[float, float]]:
     """The heights, straight between their points, raised over the bumps; jumps are two heights at one length."""
-    out = heights[:1]
+    out = [(heights[0][0], max([heights[0][1], *(bump.height(heights[0][0]) for bump in bumps)]))]
 
     def add(along: float, z: float) -> None:
         if abs(out[-1][0] - along) > _NOTHING or abs(out[-1][1] - z) > _NOTHING:

@@ -1,0 +1,296 @@
+"""Holding tabs: how many, where, and what wood is really left, measured in the simulated board.
+
+Width at the narrowest and height are read from the wood, not from the path (reference 3.7: a flat
+cutter leaves its raised length less its diameter).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from itertools import pairwise
+from math import ceil, hypot, pi, tan
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from pathcheck import BOARD, FRONT, INSERT, MIDDLE, SHAPES, SIDES, T6, axis, cells, falls, on_circle, pieces, run_text
+from shapely import box
+
+import toolpaths as tp
+from toolpaths.geometry.track import Piece, Track, circle_track
+from toolpaths.path import CUT
+from toolpaths.tabs import places_on, raise_over
+
+CELL = 0.2
+THROUGH = tp.through(0.3)
+
+
+def bridges(report: tp.Report, shape: shapely.Geometry) -> list[shapely.Geometry]:
+    """The pieces of wood left in the kerf round a shape, as areas of whole cells."""
+    stock = report.stock
+    kerf = shapely.buffer(shape, 5.9) - shapely.buffer(shape, 0.1)
+    x, y = np.meshgrid(stock.grid.xs(), stock.grid.ys())
+    wood = (stock.thickness() > 0) & cells(stock, kerf)
+    squares = shapely.box(x[wood] - CELL / 2, y[wood] - CELL / 2, x[wood] + CELL / 2, y[wood] + CELL / 2)
+    # Grown a little, so that cells that touch at a corner are one piece.
+    joined = shapely.buffer(shapely.union_all(squares), 0.01)
+    return [part for part in getattr(joined, "geoms", [joined]) if part.area > 1]
+
+
+def width_of(report: tp.Report, line: Callable[[float], tuple[float, float]], height: float = 0.0) -> float:
+    """Width of the wood thicker than `height` about the start of a line of lengths, to a cell."""
+    stock = report.stock
+    steps = np.arange(-45, 45, CELL / 4)
+    thickness = stock.thickness()
+    wood = np.array([thickness[stock.cell_at(*line(float(s)))] > height for s in steps])
+    low = high = len(wood) // 2
+    assert wood[low]
+    while wood[low - 1]:
+        low -= 1
+    while wood[high + 1]:
+        high += 1
+    return (high - low + 1) * CELL / 4
+
+
+def tab_places(path, top: float) -> list[tuple[float, float]]:
+    """Middle of each stretch at the height of a tab's top on the last pass."""
+    runs: list[list[Piece]] = []
+    last = min(m.z for m in path.moves if m.kind == CUT)
+    below = False
+    for piece, move, z in pieces(path):
+        if move.kind != CUT:
+            continue
+        if abs(z - top) < 1e-6 and abs(move.z - top) < 1e-6 and piece.length > 1e-6:
+            if below:
+                runs.append([])
+            if runs:
+                runs[-1].append(piece)
+            below = False
+        below = below or abs(move.z - last) < 1e-6
+    found = []
+    for run in runs:
+        track = Track(tuple(run), False)
+        found.append(track.at(track.length / 2))
+    return found
+
+
+@pytest.mark.parametrize("slope", [90.0, 45.0, 20.0])
+@pytest.mark.parametrize("name", ["straight", "arc"])
+def test_tabs_leave_wood_as_wide_and_high_as_asked(name, slope):
+    """Width at the narrowest to a cell, height exactly; on straight runs and on a circle of radius 45."""
+    shape = box(40, 40, 160, 100) if name == "straight" else tp.circle(90, MIDDLE)
+    given_ = [(100.0, 37.0), (100.0, 103.0)] if name == "straight" else [on_circle(MIDDLE, 48, a) for a in (0.7, 3.5)]
+    tabs = tp.Tabs(width=8, height=4, points=tuple(given_), slope_deg=slope)
+    _, report = run_text([tp.contour(shape, T6, depth=THROUGH, entry="ramp", tabs=tabs)], cell=CELL)
+
+    assert report.ok, str(report)
+    assert len(bridges(report, shape)) == 2
+    for place in given_:
+        assert report.stock.thickness()[report.stock.cell_at(*place)] == pytest.approx(4, abs=1e-5)
+        angle = np.arctan2(place[1] - 70, place[0] - 100)
+
+        def line(along, place=place, angle=angle):
+            return (place[0] + along, place[1]) if name == "straight" else on_circle(MIDDLE, 48, angle + along / 48)
+
+        # The base of a sloped tab is wider by its two slopes.
+        base = 8 + (0 if slope == 90 else 2 * 4 / tan(np.radians(slope)))
+        assert width_of(report, line, 4 - 1e-4) == pytest.approx(8, abs=CELL + 0.01)
+        assert width_of(report, line) == pytest.approx(base, abs=CELL + 0.05)
+
+
+@pytest.mark.parametrize("count", [1, 3, 4, 6])
+@pytest.mark.parametrize("name", ["rounded", "circle", "ellipse", "square"])
+def test_tabs_by_count_are_so_many_and_spread_out(name, count):
+    shape = SHAPES[name]
+    tabs = tp.Tabs(width=6, height=3, count=count)
+    (path,) = tp.contour(shape, T6, depth=THROUGH, tabs=tabs).toolpaths(FRONT)
+    _, report = run_text([tp.contour(shape, T6, depth=THROUGH, tabs=tabs)], cell=CELL)
+
+    found = bridges(report, shape)
+    assert report.ok, str(report)
+    assert len(found) == count
+    ring = shapely.buffer(shape, 3).exterior
+    along = sorted(ring.project(part.centroid) for part in found)
+    gaps = np.diff([*along, along[0] + ring.length])
+    # Even but for the room that corners and the entry take.
+    assert gaps.min() >= min(0.45 * ring.length / count, ring.length)
+    assert path.lowest == pytest.approx(-BOARD.thickness - 0.3)
+
+
+@pytest.mark.parametrize("spacing", [40.0, 75.0, 500.0])
+def test_tabs_by_spacing_are_as_many_as_it_takes(spacing):
+    shape = SHAPES["rounded"]
+    op = tp.contour(shape, T6, depth=THROUGH, tabs=tp.Tabs(width=6, height=3, spacing=spacing))
+    _, report = run_text([op], cell=CELL)
+
+    # 2 (82 + 42) + 2 pi 12 along the axis, 3 outside the shape.
+    assert len(bridges(report, shape)) == ceil((248 + 24 * pi) / spacing)
+
+
+def test_tabs_stand_at_the_same_places_on_every_pass_and_on_the_finish():
+    """Tabs higher than several passes: every pass is raised over the same stretches."""
+    tabs = tp.Tabs(width=8, height=9, count=4)
+    op = tp.contour(SHAPES["rounded"], T6, depth=THROUGH, tabs=tabs, finish=0.4)
+    (path,) = op.toolpaths(FRONT)
+    _, report = run_text([op], cell=CELL)
+
+    assert len(bridges(report, SHAPES["rounded"])) == 4
+    top = -BOARD.thickness + 9
+    places = tab_places(path, top)
+    assert len(places) >= 4
+    below = axis(path)
+    below = below[below[:, 2] < top - 1e-6][:, :2]
+    for x, y in places:
+        assert np.hypot(below[:, 0] - x, below[:, 1] - y).min() >= 7 - 0.25
+
+
+@pytest.mark.parametrize("face", SIDES)
+def test_tabs_keep_clear_of_corners_and_of_the_entry(face):
+    """Within the tab's stretch and half a radius the kerf is straight; no tab over the first ramp."""
+    op = tp.contour(SHAPES["L"], T6, depth=THROUGH, entry="ramp", tabs=tp.Tabs(width=6, height=3, count=5))
+    (path,) = op.toolpaths(SIDES[face])
+    corners = shapely.MultiPoint(shapely.get_coordinates(SIDES[face].place(SHAPES["L"])))
+    places = tab_places(path, -15)
+
+    assert len(places) == 5
+    for place in places:
+        assert corners.distance(shapely.Point(place)) >= 6
+    first = next(move for _, move, _ in pieces(path) if move.kind == CUT and move.z < -0.01)
+    assert min(hypot(x - first.x, y - first.y) for x, y in places) > 6
+
+
+def test_tabs_at_points_come_where_asked_on_either_side_of_the_board():
+    for fixture in SIDES.values():
+        tabs = tp.Tabs(width=6, height=3, points=((50.0, 20.0), (120.0, 100.0)))
+        op = tp.contour(box(40, 25, 150, 95), T6, depth=THROUGH, tabs=tabs, start=(36, 60))
+        _, report = run_text([op], fixture=fixture, cell=CELL)
+        for x, y in ((50, 22), (120, 98)):
+            at = fixture.place(shapely.Point(x, y))
+            assert report.stock.thickness()[report.stock.cell_at(at.x, at.y)] == pytest.approx(3, abs=1e-5)
+
+
+def test_tabs_on_a_blind_cut_stand_on_its_floor():
+    tabs = tp.Tabs(width=6, height=2, points=((100.0, 37.0),))
+    _, report = run_text([tp.contour(box(40, 40, 160, 100), T6, depth=10, tabs=tabs)], cell=CELL)
+
+    assert report.stock.top[report.stock.cell_at(100, 37)] == pytest.approx(-8, abs=1e-5)
+    assert report.stock.top[report.stock.cell_at(120, 37)] == pytest.approx(-10, abs=1e-5)
+
+
+@pytest.mark.parametrize("entry", ["plunge", "zigzag", "ramp"])
+@pytest.mark.parametrize("along", [0.0, 3.2, 5.0, 6.5, -4.0])
+def test_tabs_at_the_very_start_of_the_path_are_left_whole(along, entry):
+    """A path that goes down beside a tab ate into it: more than its radius away, it was not seen (found here)."""
+    shape = box(40, 40, 160, 100)
+    deep = tp.Cutter(1, tp.flat(6), feed_mm_min=1800, spindle_rpm=18000, step_down=20, cutting_length=22)
+    tabs = tp.Tabs(width=8, height=10, points=((100.0 + along, 37.0),))
+    op = tp.contour(shape, deep, depth=THROUGH, tabs=tabs, start=(100, 37), entry=entry)
+    _, report = run_text([op], cell=CELL)
+
+    assert len(bridges(report, shape)) == 1
+    assert width_of(report, lambda s: (100 + along + s, 37)) == pytest.approx(8, abs=CELL + 0.01)
+
+
+def test_tabs_on_a_ring_shorter_than_a_tab_and_its_slopes_stand_on_every_pass():
+    """Long slopes on a small ring: the next pass's tab was taken for the last one's (found here)."""
+    shape = tp.circle(24, MIDDLE)
+    tabs = tp.Tabs(width=4, height=4, slope_deg=10, points=((MIDDLE[0] + 15, MIDDLE[1]),))
+    _, report = run_text([tp.contour(shape, T6, depth=THROUGH, tabs=tabs, start=(85, 70))], cell=CELL)
+
+    assert report.stock.thickness()[report.stock.cell_at(114.9, 70)] == pytest.approx(4, abs=1e-5)
+    assert len(bridges(report, shape)) == 1
+
+
+@pytest.mark.parametrize("radius", [9.0, 18.0, 60.0])
+def test_raise_over_spans_the_chord_on_tight_curves(radius):
+    """The wood between two places of the cutter is measured straight, not along the arc (found here)."""
+    board = tp.Board(width=300, height=300, thickness=10)
+    fixture = tp.Fixture(board=board)
+    shape = tp.circle(2 * radius - 6, (150, 150), tolerance=0.001)
+    tabs = tp.Tabs(width=6, height=3, points=((150 + radius, 150.0),))
+    (path,) = tp.contour(shape, T6, depth=THROUGH, tabs=tabs, start=(150 - radius, 150)).toolpaths(fixture)
+
+    places = axis(path, 0.02)
+    places = places[(places[:, 2] < -7 - 1e-6) & (places[:, 0] > 150)]
+    above, below = places[places[:, 1] > 150][:, :2], places[places[:, 1] < 150][:, :2]
+    ends = [side[np.hypot(side[:, 0] - 150 - radius, side[:, 1] - 150).argmin()] for side in (above, below)]
+    assert hypot(*(ends[0] - ends[1])) == pytest.approx(6 + 6, abs=0.05)
+
+
+def test_tabs_square_or_steep_under_a_cutter_dead_at_its_centre_are_refused():
+    """Behind a tab it would go down steeper than its ramp (found here for slopes)."""
+    for slope in (90, 45):
+        steep = tp.Tabs(width=6, height=3, count=2, slope_deg=slope)
+        op = tp.contour(SHAPES["rounded"], INSERT, depth=THROUGH, tabs=steep)
+        with pytest.raises(tp.DoesNotFit, match=r"take slope_deg=3 or less"):
+            op.toolpaths(FRONT)
+    gentle = tp.Tabs(width=6, height=0.6, count=1, slope_deg=3)
+    (path,) = tp.contour(SHAPES["rounded"], INSERT, depth=THROUGH, tabs=gentle).toolpaths(FRONT)
+    assert max(down / length for length, down, move in falls(path) if move.z < 0) <= tan(np.radians(3)) * (1 + 1e-6)
+
+
+@pytest.mark.parametrize(
+    ("tabs", "message"),
+    [
+        (tp.Tabs(width=6, height=3, count=40), r"Only \d+ of 40 tabs .* ask for fewer"),
+        (tp.Tabs(width=6, height=18, count=2), "as high as the cut is deep"),
+        (tp.Tabs(width=6, height=3, points=((80.0, 70.0),)), r"does not come by the tab at \(80\.0, 70\.0\)"),
+        (tp.Tabs(width=200, height=3, count=1), "Only 0 of 1"),
+    ],
+    ids=["too many", "too high", "off the path", "too wide"],
+)
+def test_tabs_that_find_no_room_say_so(tabs, message):
+    with pytest.raises(tp.DoesNotFit, match=message):
+        tp.contour(SHAPES["square"], T6, depth=THROUGH, tabs=tabs).toolpaths(FRONT)
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"count": 0},
+        {"count": 2, "spacing": 5.0},
+        {"count": 2, "points": ((1.0, 2.0),)},
+        {"count": -1},
+        {"spacing": -3.0},
+        {"count": 2, "width": 0.0},
+        {"count": 2, "height": float("nan")},
+        {"count": 2, "slope_deg": 0.5},
+        {"points": ((1.0, 2.0, 3.0),)},
+    ],
+)
+def test_tabs_wrong_number_is_refused(wrong):
+    with pytest.raises(tp.InputError):
+        tp.Tabs(**{"width": 6, "height": 3, **wrong})
+
+
+def test_raise_over_with_no_place_changes_nothing():
+    (path,) = tp.contour(SHAPES["ellipse"], T6, depth=5).toolpaths(FRONT)
+    same = raise_over(path, [], tp.Tabs(width=6, height=3, count=1), -2)
+
+    assert [m.kind for m in same.moves] == [m.kind for m in path.moves]
+    assert np.array([m[1:5] for m in same.moves]) == pytest.approx(np.array([m[1:5] for m in path.moves]))
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    radius=st.floats(40, 200),
+    count=st.integers(1, 8),
+    width=st.floats(3, 9),
+    free=st.floats(0, 60),
+    slope=st.sampled_from([90.0, 60.0, 30.0]),
+)
+def test_places_on_are_apart_and_clear_of_the_entry(radius, count, width, free, slope):
+    track = circle_track((0, 0), radius, True)
+    tabs = tp.Tabs(width=width, height=3, count=count, slope_deg=slope)
+    try:
+        places = places_on(track, tabs, 6, 3, free)
+    except tp.DoesNotFit:
+        assert count * (2 * tabs.half_zone(6, 3, 18) + 8) + free > 0.5 * track.length
+        return
+    half = tabs.half_zone(6, 3)
+    turns = sorted((-np.arctan2(y, x)) % (2 * pi) * radius for x, y in places)
+    assert len(places) == count
+    assert turns[0] - half >= free - 1e-6 and turns[-1] + half <= track.length + 1e-6
+    assert all(b - a >= 2 * half for a, b in pairwise(turns))
