@@ -1,0 +1,119 @@
+"""The board, the machine and what stands on the board: sizes that make sense, places that are numbers."""
+
+from __future__ import annotations
+
+import pytest
+from shapely import LineString, Polygon, box
+
+from toolpaths.board import Board, Clamp, Dowel, Screw, screws
+from toolpaths.errors import InputError, UnitsQuestion
+from toolpaths.machine import ALL_CODES, CYCLES, PLAIN_CODES, Machine
+from toolpaths.units import inch
+
+
+def board(**changes: object) -> Board:
+    return Board(**{"width": 440, "height": 220, "thickness": 19.8, **changes})
+
+
+def screw(**changes: object) -> Screw:
+    return Screw(**{"x": 14, "y": 14, "head_diameter": 9, "height": 2, **changes})
+
+
+def dowel(**changes: object) -> Dowel:
+    return Dowel(**{"x": 12, "y": 110, "diameter": 8, "depth": 8, **changes})
+
+
+def test_outline_of_a_board_begins_at_its_lower_left_corner():
+    assert board().outline.bounds == (0, 0, 440, 220)
+
+
+@pytest.mark.parametrize(
+    "sizes",
+    [(16, 12, 3), (16, 12, 0.75), (48, 24, 0.75), (440, 220, 0.75), (49.9, 49.9, 20)],
+)
+def test_sizes_like_inches_given_as_mm_are_a_question(sizes):
+    width, height, thickness = sizes
+    with pytest.raises(UnitsQuestion, match=r"write inch\(\.\.\.\)"):
+        board(width=width, height=height, thickness=thickness)
+
+
+@pytest.mark.parametrize("sizes", [(inch(440), inch(220), 19.8), (440, 220, inch(19.8))])
+def test_sizes_in_mm_given_as_inches_are_a_question(sizes):
+    width, height, thickness = sizes
+    with pytest.raises(UnitsQuestion, match="in mm already"):
+        board(width=width, height=height, thickness=thickness)
+
+
+@pytest.mark.parametrize("sizes", [(50, 12, 1.5), (inch(16), inch(12), inch("3/4")), (inch(120), inch(60), inch(4))])
+def test_sizes_of_boards_on_sale_are_no_question(sizes):
+    width, height, thickness = sizes
+    assert board(width=width, height=height, thickness=thickness).width == width
+
+
+def test_screws_makes_one_at_each_place():
+    made = screws([(14, 14), (426, 206)], head_diameter=9, height=2, driven_at="Drive")
+
+    assert made == (screw(driven_at="Drive"), screw(x=426.0, y=206.0, driven_at="Drive"))
+
+
+def machine(**changes: object) -> Machine:
+    return Machine(**changes)
+
+
+def clamp(area: object, height: object = 20) -> Clamp:
+    return Clamp(area=area, height=height)
+
+
+def test_machine_codes_are_kept_as_a_frozen_set():
+    assert Machine(codes=set(ALL_CODES - CYCLES)).codes == ALL_CODES - CYCLES
+    assert isinstance(Machine(codes=set(ALL_CODES)).codes, frozenset)
+
+
+NAN, INF = float("nan"), float("inf")
+BAD = [
+    (board, (), {"width": 0}, "width=0 must be greater than 0"),
+    (board, (), {"height": -220}, "height=-220"),
+    (board, (), {"thickness": NAN}, "thickness=nan"),
+    (board, (), {"thickness": INF}, "thickness=inf"),
+    (board, (), {"thickness": "19"}, "thickness='19'"),
+    (board, (), {"thickness": True}, "thickness=True"),
+    (board, (), {"name": ""}, "name=''"),
+    (board, (), {"name": "ash (old)"}, "contains '('"),
+    (screw, (), {"x": NAN}, "screw[0]=(nan, 14.0) is not finite"),
+    (screw, (), {"y": "14"}, "screw must be points"),
+    (screw, (), {"head_diameter": 0}, "head_diameter=0"),
+    (screw, (), {"height": -1}, "height=-1 must not be negative"),
+    (screw, (), {"driven_at": "a\nb"}, "driven_at"),
+    (screws, ([(1, 2, 3)],), {"head_diameter": 9, "height": 2}, "points (x, y)"),
+    (screws, ([],), {"head_diameter": 9, "height": 2}, "needs at least 1"),
+    (dowel, (), {"diameter": 0}, "diameter=0"),
+    (dowel, (), {"depth": 0}, "depth=0"),
+    (dowel, (), {"standing": -1}, "standing=-1"),
+    (dowel, (), {"x": INF}, "dowel[0]=(inf, 110.0) is not finite"),
+    (clamp, (Polygon(),), {}, "must be a valid shapely Polygon"),
+    (clamp, (LineString([(0, 0), (1, 1)]),), {}, "must be a valid shapely Polygon"),
+    (clamp, (Polygon([(0, 0), (9, 9), (9, 0), (0, 9)]),), {}, "must be a valid shapely Polygon"),
+    (clamp, (box(0, 0, 9, 9), -1), {}, "height=-1"),
+    (machine, (), {"travel": (750, 450)}, "travel takes (x, y, z)"),
+    (machine, (), {"travel": 750}, "travel takes (x, y, z)"),
+    (machine, (), {"travel": (750, 450, 0)}, "travel z=0"),
+    (machine, (), {"rapid_mm_min": 0}, "rapid_mm_min=0"),
+    (machine, (), {"acceleration_mm_s2": NAN}, "acceleration_mm_s2=nan"),
+    (machine, (), {"spindle_rpm": (24000, 6000)}, "must be (slowest, fastest)"),
+    (machine, (), {"spindle_rpm": 18000}, "spindle_rpm (slowest, fastest)"),
+    (machine, (), {"spindle_rpm": (0, 6000)}, "spindle_rpm=0"),
+    (machine, (), {"codes": "G0"}, "codes must be a set"),
+    (machine, (), {"codes": PLAIN_CODES - {"G1"}}, "codes lacks G1"),
+    (machine, (), {"name": "x)"}, "contains ')'"),
+]
+
+
+@pytest.mark.parametrize(("function", "arguments", "options", "message"), BAD, ids=str)
+def test_facts_refuse_bad_arguments(function, arguments, options, message):
+    with pytest.raises(InputError) as caught:
+        function(*arguments, **options)
+    assert message in str(caught.value)
+
+
+def test_bad_arguments_hold_no_row_twice():
+    assert len({repr(row[:3]) for row in BAD}) == len(BAD)

@@ -1,0 +1,194 @@
+"""How the board lies: turned over about either centre line, its zero, its hold-downs and dowels."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+import shapely
+from hypothesis import given
+from hypothesis import strategies as st
+from shapely import Point, Polygon, box
+
+from toolpaths.board import Board, Clamp, Dowel, screws
+from toolpaths.errors import InputError
+from toolpaths.fixture import CORNERS, TURNS, Fixture, obstacle_area
+from toolpaths.geometry.shapes import circle
+
+BOARD = Board(width=440, height=220, thickness=19.8)
+ODD = Polygon([(3, 1), (40, 7), (22, 9), (31, 30), (5, 17)], [[(10, 8), (12, 8), (12, 10)]])
+NAN = float("nan")
+
+
+def dowels(*places: tuple[float, float], diameter: float = 8, **more: float) -> tuple[Dowel, ...]:
+    return tuple(Dowel(x=x, y=y, diameter=diameter, depth=8, **more) for x, y in places)
+
+
+def fixture(**changes: object) -> Fixture:
+    return Fixture(**{"board": BOARD, **changes})
+
+
+def test_the_front_leaves_shapes_where_they_are():
+    assert fixture().place(ODD) is ODD
+    assert fixture().side == "front"
+
+
+@pytest.mark.parametrize(("turned", "to"), [("left to right", (430.0, 20.0)), ("top to bottom", (10.0, 200.0))])
+def test_turned_over_a_place_is_mirrored_in_the_centre_line(turned, to):
+    """(x, y) -> (2m - x, y) about the line x = m (mirror image, derived)."""
+    back = fixture().turned_over(turned)
+
+    assert back.side == "back"
+    assert back.place(Point(10, 20)) == Point(*to)
+    assert back.place(BOARD.outline).equals(BOARD.outline)
+
+
+@given(st.sampled_from(TURNS), st.floats(50, 900), st.floats(50, 900), st.integers(-50, 50))
+def test_turned_over_twice_is_the_identity(turned, width, height, shift):
+    back = Fixture(board=Board(width=width, height=height, thickness=18), turned=turned)
+    shape = shapely.transform(ODD, lambda xy: xy + shift)
+
+    assert back.place(back.place(shape)).equals_exact(shape, 1e-9)
+    assert not back.place(shape).equals_exact(shape, 1e-3)
+    assert back.place(shape).area == pytest.approx(shape.area)
+
+
+def test_placing_does_not_change_the_shape():
+    before = ODD.wkb
+    fixture(turned="left to right").place(ODD)
+    assert ODD.wkb == before
+
+
+def test_the_back_cannot_be_turned_over():
+    with pytest.raises(InputError, match="turn the front over"):
+        fixture().turned_over("left to right").turned_over("left to right")
+
+
+@pytest.mark.parametrize(
+    ("turned", "places"),
+    [
+        ("left to right", [(12, 110), (428, 110)]),
+        ("left to right", [(220, 20), (220, 200)]),
+        ("left to right", [(12, 40), (428, 40), (220, 7)]),
+        ("left to right", [(12, 110), (428.009, 110)]),
+        ("top to bottom", [(12, 110), (428, 110)]),
+        ("top to bottom", [(30, 20), (30, 200)]),
+    ],
+)
+def test_dowels_that_map_onto_themselves_are_taken(turned, places):
+    back = fixture(dowels=dowels(*places)).turned_over(turned)
+    assert len(back.dowels) == len(places)
+
+
+@pytest.mark.parametrize(
+    ("turned", "places", "lonely"),
+    [
+        ("left to right", [(12, 110)], r"\(12, 110\) comes to \(428, 110\)"),
+        ("left to right", [(12, 110), (427.9, 110)], r"\(12, 110\) comes to \(428, 110\)"),
+        ("left to right", [(12, 110), (428, 110), (30, 20)], r"\(30, 20\) comes to \(410, 20\)"),
+        ("top to bottom", [(220, 20), (220, 199)], r"\(220, 20\) comes to \(220, 200\)"),
+        ("top to bottom", [(12, 40), (428, 40)], r"\(12, 40\) comes to \(12, 180\)"),
+    ],
+)
+def test_dowels_that_do_not_map_onto_themselves_are_refused(turned, places, lonely):
+    front = fixture(dowels=dowels(*places))
+    with pytest.raises(InputError, match=lonely):
+        front.turned_over(turned)
+
+
+def test_dowels_of_two_sizes_do_not_fit_each_others_holes():
+    pins = dowels((12, 110)) + dowels((428, 110), diameter=6)
+    with pytest.raises(InputError, match="the dowel of 8 at"):
+        fixture(dowels=pins).turned_over("left to right")
+
+
+@pytest.mark.parametrize(
+    ("corner", "xy"),
+    list(zip(CORNERS, [(0, 0), (440, 0), (0, 220), (440, 220), (220, 110)], strict=True)),
+)
+@pytest.mark.parametrize(("surface", "z"), [("top", 0), ("spoilboard", -19.8)])
+def test_zero_points(corner, xy, surface, z):
+    assert fixture(zero_at=corner, zero_on=surface).zero == (*xy, z)
+    assert fixture(zero_at=corner, zero_on=surface).turned_over("left to right").zero == (*xy, z)
+    assert fixture().turned_over("top to bottom", zero_at=corner).zero == (*xy, 0)
+
+
+def test_safe_height_is_5_above_the_highest_hold_down():
+    tall = Clamp(area=box(0, 0, 30, 10), height=25)
+
+    assert fixture().safe_height == 5
+    assert fixture(screws=screws([(14, 14)], head_diameter=9, height=2)).safe_height == 7
+    assert fixture(clamps=(tall,)).safe_height == 30
+    assert fixture(clamps=(tall,)).highest == 25
+
+
+def test_pins_stand_up_only_on_the_second_side():
+    front = fixture(dowels=dowels((12, 110), (428, 110), standing=3))
+
+    assert front.highest == 0
+    assert front.turned_over("left to right").highest == 3
+    assert front.turned_over("left to right").safe_height == 8
+
+
+def test_the_other_side_has_its_own_hold_downs_and_safe_height():
+    front = fixture(screws=screws([(14, 14), (220, 110)], head_diameter=9, height=2), safe_height=40)
+    back = front.turned_over("left to right", screws=screws([(14, 14)], head_diameter=9, height=4))
+
+    assert len(back.screws) == 1
+    assert back.safe_height == 9
+    assert front.turned_over("left to right", safe_height=33).safe_height == 33
+    assert len(front.screws) == 2
+    assert front.safe_height == 40
+
+
+def test_lists_are_copied():
+    places = list(screws([(14, 14)], head_diameter=9, height=2))
+    made = fixture(screws=places)
+    places.clear()
+
+    assert len(made.screws) == 1
+    assert hash(made) == hash(replace(made))
+
+
+def test_obstacle_area_is_the_head_the_pin_or_the_clamp():
+    (head,) = screws([(14, 15)], head_diameter=9, height=2)
+    clamp = Clamp(area=circle(20, (30, 30)), height=9)
+
+    assert obstacle_area(head).bounds == pytest.approx((9.5, 10.5, 18.5, 19.5))
+    assert obstacle_area(dowels((12, 110))[0]).bounds == pytest.approx((8, 106, 16, 114))
+    assert obstacle_area(clamp) is clamp.area
+
+
+BAD = [
+    ({"screws": screws([(441, 14)], head_diameter=9, height=2)}, "lies off the board, 440 x 220 mm"),
+    ({"screws": screws([(14, -0.1)], head_diameter=9, height=2)}, "lies off the board"),
+    ({"dowels": dowels((12, 221))}, "lies off the board"),
+    ({"turned": "upside down"}, "turned='upside down' is not one of"),
+    ({"zero_at": "middle"}, "zero_at='middle' is not one of 'lower left'"),
+    ({"zero_on": "bottom"}, "zero_on='bottom' is not one of 'top', 'spoilboard'"),
+    ({"spoilboard_depth": -0.1}, "spoilboard_depth=-0.1 must not be negative"),
+    ({"overhang": NAN}, "overhang=nan"),
+    ({"safe_height": 0}, "safe_height=0 must be greater than 0"),
+    ({"safe_height": -1.0}, "safe_height=-1.0 must be greater than 0"),
+    ({"safe_height": -float("inf")}, "safe_height=-inf"),
+    ({"safe_height": "high"}, "safe_height='high'"),
+    ({"safe_height": 2, "screws": screws([(14, 14)], head_diameter=9, height=2)}, "does not clear the hold-downs"),
+    ({"screws": dowels((12, 110))}, "screws must be a tuple of Screw(...)"),
+    ({"dowels": [(12, 110)]}, "dowels must be a tuple of Dowel(...)"),
+    ({"clamps": box(0, 0, 1, 1)}, "clamps must be a tuple of Clamp(...)"),
+    ({"board": (440, 220, 19.8)}, "board=(440, 220, 19.8) must be a Board"),
+    ({"machine": None}, "machine=None must be a Machine"),
+    ({"zero_in_machine": (1, 2)}, "zero_in_machine=(1, 2) must be (x, y, z)"),
+    ({"zero_in_machine": (1, 2, NAN)}, "zero_in_machine z=nan"),
+]
+
+
+@pytest.mark.parametrize(("options", "message"), BAD, ids=[message for _, message in BAD])
+def test_fixture_refuses_bad_arguments(options, message):
+    with pytest.raises(InputError) as caught:
+        fixture(**options)
+    assert message in str(caught.value)
+
+
+def test_bad_arguments_hold_no_row_twice():
+    assert len({repr(row[0]) for row in BAD}) == len(BAD)
