@@ -136,8 +136,8 @@ class Track:
                 return out
             low, high = max(a, start), min(b, end)
             if high - low > 1e-9:
-                # The shares 0 and 1 give the ends as they are, so that pieces go on meeting exactly.
-                first = 0.0 if low == start else (low - start) / piece.length
+                # The share 1 gives the end as it is, so that pieces go on meeting exactly.
+                first = (low - start) / piece.length
                 last = 1.0 if high == end else (high - start) / piece.length
                 out.append(piece if (first, last) == (0.0, 1.0) else piece.part(first, last))
             index += 1
