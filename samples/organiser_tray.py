@@ -58,7 +58,7 @@ setup = tp.Setup(
 def run(folder: Path) -> list[tp.Report]:
     """Write the program and judge its text."""
     text = tp.write_program(setup, folder / "organiser_tray.nc")
-    return [tp.simulate(text, side, setup.cutters.values())]
+    return [tp.simulate(text, side, setup.cutters)]
 
 
 if __name__ == "__main__":

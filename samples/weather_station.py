@@ -79,8 +79,8 @@ def run(folder: Path) -> list[tp.Report]:
     """Write both programs and judge the text of each, the back on what the front left."""
     front_text = tp.write_program(front, folder / "front.nc")
     back_text = tp.write_program(back, folder / "back.nc")
-    first = tp.simulate(front_text, front_side, front.cutters.values())
-    second = tp.simulate(back_text, back_side, back.cutters.values(), stock=first.stock.turned_over("left to right"))
+    first = tp.simulate(front_text, front_side, front.cutters)
+    second = tp.simulate(back_text, back_side, back.cutters, stock=first.stock.turned_over("left to right"))
     return [first, second]
 
 

@@ -357,3 +357,25 @@ def test_stock_can_be_given_to_a_program_that_faces_the_board():
     text = "G21 G90\nG0 Z20\nT1 M6\nM3 S16000\nF900\nG0 X30 Y40\nG0 Z-0.5\nG0 X60\nG0 Z20\nM5\nM30\n"
     assert simulate(text, FRONT, RACK, stock=level).ok
     assert not judged(text).ok
+
+
+DEEP = "G21 G90\nG0 Z20\nT5 M6\nM3 S16000\nF900\nG0 X60 Y40\nG1 Z0\n{}\nG0 Z20\nM5\nM30\n"
+# T5, 4 wide, has flutes of 12 mm. Rings around X60 Y40 leave a hole with a clear radius of 8 mm.
+ROOM = "\n".join(f"G1 X{60 - r}\nG3 X{60 - r} Y40 Z{z} I{r} J0" for z in (-6, -12) for r in (6, 3, 1))
+
+
+def test_flutes_deeper_than_long_in_a_wide_hole_are_sound():
+    deep = ROOM + "\nG1 X60\nG1 Z-14\nG1 X61"
+    assert judged(DEEP.format(deep)).ok
+    assert judged(DEEP.format(deep.replace("X61", "X66"))).codes() == ("flutes",)
+
+
+def test_flutes_are_looked_at_all_along_a_helix():
+    """The helix begins in the wide hole and comes to the wall half a turn later."""
+    deep = ROOM + "\nG1 X57\nG1 Z-12\nG3 X57 Y40 Z-13 I4.5 J0"
+    assert judged(DEEP.format(deep)).codes() == ("flutes",)
+
+
+def test_steep_ramp_of_a_cutter_that_cannot_plunge_is_found():
+    text = SOUND.replace("G1 X170 Z-3\n", "G1 X122 Z-3\n")
+    assert judged(text).codes() == ("plunge",)

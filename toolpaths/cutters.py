@@ -8,7 +8,10 @@ from math import radians, sqrt, tan
 import numpy as np
 
 from toolpaths.checks import NOT_GIVEN, Floats, between, not_negative, positive, whole
-from toolpaths.errors import InputError
+from toolpaths.errors import InputError, UnitsQuestion
+
+# Thinner cutters and slower feeds than these, mm and mm/min, are more likely inches (common practice, no source).
+_THINNEST, _SLOWEST = 0.4, 100.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +33,7 @@ class Profile:
         return self.diameter / 2
 
     @property
-    def _flat_radius(self) -> float:
+    def flat_radius(self) -> float:
         return self.tip_diameter / 2 if self.angle_deg < 180 else self.radius - self.corner_radius
 
     @property
@@ -46,7 +49,7 @@ class Profile:
         rho : any shape, 0 <= rho <= radius; the result has the same shape and never falls as
         rho grows.
         """
-        out = np.maximum(rho - self._flat_radius, 0.0)
+        out = np.maximum(rho - self.flat_radius, 0.0)
         if self.angle_deg < 180:
             return np.asarray(out / tan(radians(self.angle_deg / 2)))
         corner = self.corner_radius
@@ -59,9 +62,9 @@ class Profile:
         if height >= self.tip_height:
             return self.radius
         if self.angle_deg < 180:
-            return self._flat_radius + height * tan(radians(self.angle_deg / 2))
+            return self.flat_radius + height * tan(radians(self.angle_deg / 2))
         down = self.corner_radius - height
-        return self._flat_radius + sqrt(max(self.corner_radius**2 - down * down, 0.0))
+        return self.flat_radius + sqrt(max(self.corner_radius**2 - down * down, 0.0))
 
     def text(self, scale: float = 1.0, digits: int = 3) -> str:
         """As an operator would say it, lengths times `scale`: "flat 6", "drill 2.5 118 deg"."""
@@ -138,8 +141,15 @@ class Cutter:
         whole("number", self.number, 1)
         who = f"T{self.number}: "
         positive(who + "feed_mm_min", self.feed_mm_min)
+        if self.diameter < _THINNEST or self.feed_mm_min < _SLOWEST:
+            raise UnitsQuestion(
+                f"Is {who}really {self.diameter:g} mm across, fed {self.feed_mm_min:g} mm a minute? If these are inches, "
+                "write inch(...) around each, the feed in inches per minute as well."
+            )
         if self.cutting_length is NOT_GIVEN:
-            object.__setattr__(self, "cutting_length", 4 * self.diameter)
+            # A V cutter ends where its cone does.
+            cone = self.profile.tip_height if self.profile.kind == "V" else 4 * self.diameter
+            object.__setattr__(self, "cutting_length", cone)
         defaults = {
             "plunge_mm_min": self.feed_mm_min / 3,
             "step_down": self.diameter / 2,

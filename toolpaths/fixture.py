@@ -12,13 +12,15 @@ from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.board import Board, Clamp, Dowel, Screw
-from toolpaths.checks import NOT_GIVEN, Floats, finite, not_negative, one_of, positive
+from toolpaths.checks import NOT_GIVEN, Floats, finite, not_negative, one_of, point, positive
 from toolpaths.errors import InputError
 from toolpaths.machine import Machine
 
 CORNERS = ("lower left", "lower right", "upper left", "upper right", "centre")
 SURFACES = ("top", "spoilboard")
 TURNS = ("left to right", "top to bottom")
+# Room above the board to fit a cutter or drive a screw, mm (common practice, no source).
+_WAIT_HEIGHT = 25.0
 # Dowel holes drilled this far off their mirror image would not meet their pins.
 _DOWEL_MATCH = 0.01
 
@@ -36,6 +38,9 @@ class Fixture:
     spoilboard_depth : how deep the spoilboard may be cut anywhere; dowel holes go deeper
     overhang : how far the cutter may reach past the board's edges while below its top
     screws, clamps, dowels : as seen from the front, whichever side this is
+    wait_at, wait_height : where the cutter stands at stops, cutter changes and the end: (x, y) from
+        the lower-left corner of the board as it lies, and Z above its top; over that corner, and
+        25 mm up or at the safe height, whichever is higher, unless given
     zero_in_machine : machine coordinates (x, y, z) of the zero, if known, for the travel check
     """
 
@@ -50,6 +55,8 @@ class Fixture:
     screws: tuple[Screw, ...] = ()
     clamps: tuple[Clamp, ...] = ()
     dowels: tuple[Dowel, ...] = ()
+    wait_at: tuple[float, float] = (0.0, 0.0)
+    wait_height: float = NOT_GIVEN
     zero_in_machine: tuple[float, float, float] | None = None
 
     def __post_init__(self) -> None:
@@ -79,6 +86,11 @@ class Fixture:
                 f"safe_height={self.safe_height:g} does not clear the hold-downs, which stand {self.highest:g} mm "
                 f"above the board; use {self.highest + 5:g} or more."
             )
+        object.__setattr__(self, "wait_at", point("wait_at", self.wait_at))
+        if self.wait_height is NOT_GIVEN:
+            object.__setattr__(self, "wait_height", max(self.safe_height, _WAIT_HEIGHT))
+        if positive("wait_height", self.wait_height) < self.safe_height:
+            raise InputError(f"wait_height={self.wait_height:g} is below the safe height {self.safe_height:g}.")
         for thing, (x, y) in [(s, (s.x, s.y)) for s in self.screws] + [(d, (d.x, d.y)) for d in self.dowels]:
             if not self.board.outline.covers(Point(x, y)):
                 raise InputError(f"{thing} lies off the board, {self.board.width:g} x {self.board.height:g} mm.")

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from shapely import Point
+
 from toolpaths.checks import label, positive
 from toolpaths.cutters import Cutter, rack
 from toolpaths.errors import DoesNotFit, InputError, ShapeError, UnitsQuestion
@@ -49,7 +51,7 @@ class Setup:
     title : what is being made; the board's name unless given
     tolerance : mm, greatest distance between the shapes drawn and the paths written
     steps : the result, a Step for each cutter of each operation, and the stops between them
-    cutters : every cutter by its number, in order of first use
+    cutters : one cutter of each number, in order of first use
 
     Raises an error that names the piece of work, before anything is written.
     """
@@ -58,10 +60,14 @@ class Setup:
     work: tuple[Work, ...]
     title: str = ""
     tolerance: float = share.DEFAULT
-    cutters: dict[int, Cutter] = field(init=False)
+    cutters: tuple[Cutter, ...] = field(init=False)
     steps: tuple[Step | Stop, ...] = field(init=False)
 
     def __post_init__(self) -> None:
+        if not isinstance(self.fixture, Fixture):
+            raise InputError(f"A setup starts from a Fixture(board=...), not from a {type(self.fixture).__name__}.")
+        if isinstance(self.work, (Operation, Stop)):
+            raise InputError("work must be a list of operations, even of one.")
         object.__setattr__(self, "work", tuple(self.work))
         object.__setattr__(self, "title", label("title", self.title or self.fixture.board.name))
         positive("tolerance", self.tolerance)
@@ -71,10 +77,12 @@ class Setup:
         used = tuple(cutter for item in self.work if isinstance(item, Operation) for cutter in item.cutters)
         if not used:
             raise InputError("work holds no operation.")
-        object.__setattr__(self, "cutters", rack(used))
+        by_number = rack(used)
+        object.__setattr__(self, "cutters", tuple(by_number.values()))
         for cutter in used:
-            _check_same_body(self.cutters[cutter.number], cutter)
+            _check_same_body(by_number[cutter.number], cutter)
         self._check_cutters(used)
+        self._check_stops()
         steps = [step for number, item in enumerate(self.work, start=1) for step in self._steps(number, item)]
         object.__setattr__(self, "steps", tuple(steps))
 
@@ -85,8 +93,12 @@ class Setup:
             paths = item.toolpaths(self.fixture, self.tolerance)
             for path in paths:
                 _check_on_board(path, self.fixture)
+                _check_depth(path, self.fixture)
         except (DoesNotFit, ShapeError) as error:
             message = f"Step {number} on the {self.fixture.side}, {item.name}: {error.message}"
+            if self.fixture.turned and error.point:
+                seen = self.fixture.place(Point(error.point))
+                message += f" (Places are as the board lies; seen from the front: {seen.x:.1f}, {seen.y:.1f}.)"
             raise type(error)(message, error.point) from error
         return [Step(item.name, path) for path in paths]
 
@@ -102,6 +114,15 @@ class Setup:
                 raise InputError(
                     f"{cutter} asks for {cutter.spindle_rpm:g} rpm; the spindle of the {self.fixture.machine.name} "
                     f"turns {slowest:g} to {fastest:g}."
+                )
+
+    def _check_stops(self) -> None:
+        messages = [item.message for item in self.work if isinstance(item, Stop)]
+        for screw in self.fixture.screws:
+            if screw.driven_at and screw.driven_at not in messages:
+                raise InputError(
+                    f"The screw at ({screw.x:g}, {screw.y:g}) is driven_at={screw.driven_at!r}, but no stop has that "
+                    "message; give both the same text."
                 )
 
     @property
@@ -120,6 +141,17 @@ def _check_same_body(first: Cutter, cutter: Cutter) -> None:
             raise InputError(
                 f"{first} is used with {name}={one:g} and with {name}={other:g}; give each cutter its own number."
             )
+
+
+def _check_depth(path: Toolpath, fixture: Fixture) -> None:
+    """No cut goes deeper into the spoilboard than its cuts or its dowel holes may."""
+    deepest = max([fixture.spoilboard_depth, *(dowel.depth for dowel in fixture.dowels)])
+    below = -path.lowest - fixture.board.thickness
+    if below > deepest + 1e-6:
+        raise DoesNotFit(
+            f"{path.cutter} would go {below:.2f} mm into the spoilboard under the board, "
+            f"{deepest:g} is allowed. Cut less deep, or give the fixture a larger spoilboard_depth."
+        )
 
 
 def _check_on_board(path: Toolpath, fixture: Fixture) -> None:

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import hypot
 from textwrap import wrap
 
+from toolpaths.cutters import Cutter
+from toolpaths.fixture import Fixture
 from toolpaths.setup import Setup, Step, Stop
 from toolpaths.units import MM_PER_INCH
 
@@ -29,16 +32,21 @@ def header(setup: Setup, steps: Sequence[Step | Stop], units: str) -> list[str]:
     size = " x ".join(length(v) for v in (board.width, board.height, board.thickness))
     side = fixture.side if not fixture.turned else f"back, board turned over {fixture.turned}"
     surface = "top of the board" if fixture.zero_on == "top" else "spoilboard"
-    corner = fixture.zero_at if fixture.zero_at == "centre" else f"{fixture.zero_at} corner"
     lines = [
         f"{setup.title}: {side}",
         f"Board {board.name}, {size} {units}, thickness as measured",
-        f"X0 Y0 is the {corner} of the board as it lies. Z0 is the {surface}.",
+        f"X0 Y0 is the {_zero(fixture)}. Z0 is the {surface}.",
         f"Safe height {length(fixture.safe_height)} {units} above the board. Spoilboard cut up to "
         f"{length(_deepest(steps, board.thickness))} {units} deep.",
     ]
     if fixture.dowels:
-        where = "drilled here" if fixture.side == "front" else "pins in place"
+        where = (
+            "pins in place"
+            if fixture.turned
+            else "holes as listed below"
+            if _drills(steps, fixture)
+            else "no holes here"
+        )
         lines.append(f"{len(fixture.dowels)} dowels of {length(fixture.dowels[0].diameter)}, {where}")
     there = [s for s in fixture.screws if not s.driven_at]
     if there or fixture.clamps:
@@ -46,7 +54,7 @@ def header(setup: Setup, steps: Sequence[Step | Stop], units: str) -> list[str]:
     used = {s.path.cutter.number: s.path.cutter for s in steps if isinstance(s, Step)}
     lines += [
         f"T{c.number}: {c.profile.text(scale, digits)}, {c.flutes} flutes, {c.spindle_rpm:g} rpm, "
-        f"stick-out {length(c.stick_out)} or more"
+        f"cuts {length(_lowest(steps, c))} {units} deep"
         for c in used.values()
     ]
     for number, step in enumerate(steps, start=1):
@@ -54,6 +62,37 @@ def header(setup: Setup, steps: Sequence[Step | Stop], units: str) -> list[str]:
         lines.append(f"{number}. {name}")
     lines += CAUTIONS
     return [f"({part})" for line in lines for part in wrap(line, _WIDEST)]
+
+
+def _zero(fixture: Fixture) -> str:
+    """The zero corner as the board lies and, on the back, where that corner was on the front."""
+    if fixture.zero_at == "centre":
+        return "centre of the board"
+    text = f"{fixture.zero_at} corner of the board as it lies"
+    if not fixture.turned:
+        return text
+    up, across = fixture.zero_at.split()
+    if fixture.turned == "left to right":
+        across = {"left": "right", "right": "left"}[across]
+    else:
+        up = {"lower": "upper", "upper": "lower"}[up]
+    return f"{text}, which was {up} {across} seen from the front"
+
+
+def _drills(steps: Sequence[Step | Stop], fixture: Fixture) -> bool:
+    """Whether some cut at every dowel goes as deep as its hole."""
+    cuts = [(m.x, m.y, m.hole.bottom if m.hole else m.z) for s in steps if isinstance(s, Step) for m in s.path.moves]
+    return all(
+        any(
+            hypot(x - dowel.x, y - dowel.y) <= dowel.diameter / 2 and z <= -fixture.board.thickness - dowel.depth + 0.01
+            for x, y, z in cuts
+        )
+        for dowel in fixture.dowels
+    )
+
+
+def _lowest(steps: Sequence[Step | Stop], cutter: Cutter) -> float:
+    return max(-s.path.lowest for s in steps if isinstance(s, Step) and s.path.cutter.number == cutter.number)
 
 
 def _deepest(steps: Sequence[Step | Stop], thickness: float) -> float:

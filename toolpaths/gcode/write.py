@@ -71,7 +71,7 @@ def _text(setup: Setup, steps: list[Step | Stop], units: str, cycles: str, tool_
     lines = _Lines(setup, units, cycles)
     lines.raw(*header(setup, steps, units))
     lines.raw(f"G17 {'G21' if units == 'mm' else 'G20'} G40 G49 G54 G80 G90 G94")
-    lines.lift()
+    lines.lift(setup.fixture.wait_height)
     for step in steps:
         if isinstance(step, Stop):
             lines.stop(step.message)
@@ -106,7 +106,7 @@ class _Lines:
 
     def stop(self, message: str) -> None:
         """Spindle off, cutter up, the message, and a wait."""
-        self._spindle_off()
+        self._wait()
         self.raw(f"(MSG, {message})", "M0")
         self._start_afresh()
 
@@ -114,16 +114,24 @@ class _Lines:
         """After a wait the cutter may stand elsewhere, and Z0 may have been set anew: first of all, up."""
         self.mode = ""
         self.at = {}
-        self.lift()
+        self.lift(self.setup.fixture.wait_height)
+
+    def _wait(self) -> None:
+        """Up and out of the operator's way, the spindle off."""
+        fixture = self.setup.fixture
+        self._rapid({"Z": self._z(fixture.wait_height)})
+        x, y = self._xy(*fixture.wait_at)
+        self._rapid({"X": self._number(x, self.decimals), "Y": self._number(y, self.decimals)})
+        self._spindle_off()
 
     def end(self) -> None:
-        self._spindle_off()
+        self._wait()
         self.raw("M30")
 
     def cutter(self, cutter: Cutter, tool_change: str) -> None:
         """The cutter in the spindle and the spindle at its speed."""
         if self.fitted is None or self.fitted.number != cutter.number:
-            self._spindle_off()
+            self._wait()
             if tool_change == "M6":
                 self._need("M6", "tool_change='stop'")
                 self.raw(f"T{cutter.number} M6 ({cutter.profile.text(self.scale)})")
@@ -147,11 +155,13 @@ class _Lines:
 
     # Motion
 
-    def lift(self) -> None:
-        """Up to the safe height before anything else moves; where the cutter stands is not known."""
-        self._rapid({"Z": self._z(self.setup.fixture.safe_height)})
+    def lift(self, height: float) -> None:
+        """Up before anything else moves; where the cutter stands is not known."""
+        self._rapid({"Z": self._z(height)})
 
     def path(self, path: Toolpath) -> None:
+        # Each piece of work names its code again, so that it can be read, and begun, on its own.
+        self.mode = ""
         for move in path.moves:
             if move.kind == RAPID:
                 self._rapid(self._place(move))
@@ -165,14 +175,15 @@ class _Lines:
             self.raw("G80")
             self.mode = ""
             self.at["Z"] = ""
-            self.lift()
+            self.lift(self.setup.fixture.safe_height)
 
     def _rapid(self, place: dict[str, str]) -> None:
-        words = self._changed(place)
-        if "Z" in words and len(words) > 1:
-            raise AssertionError("a rapid moves either up and down or across, never both")
-        if words:
-            self._write("G0", words)
+        """Up before across, and across before down: never both at once."""
+        up = "Z" in place and (not self.at.get("Z") or float(place["Z"]) > float(self.at["Z"]))
+        for letters in ("Z", "XY") if up else ("XY", "Z"):
+            words = self._changed({letter: word for letter, word in place.items() if letter in letters})
+            if words:
+                self._write("G0", words)
 
     def _cut(self, move: Move) -> None:
         place = self._place(move)
@@ -236,6 +247,10 @@ class _Lines:
             words = {letter: word for letter, word in words.items() if self.at.get(letter) != word}
             words = words or {"X": place["X"]}
         else:
+            safe = self._z(self.setup.fixture.safe_height)
+            if self.at.get("Z") != safe:
+                # The height to which G98 returns is the one at which the cycle begins.
+                self._rapid({**words, "Z": safe})
             self.raw("G99" if low else "G98")
             words |= {"Z": self._z(hole.bottom), "R": self._z(hole.clear)}
             if hole.peck:

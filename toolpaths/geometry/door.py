@@ -28,6 +28,8 @@ def _parts(name: str, shape: Any) -> Iterable[BaseGeometry]:
         return [shape]
     if isinstance(shape, (BaseGeometry, list, tuple)):
         return [part for whole in inner for part in _parts(name, whole)]
+    if type(shape).__name__ == "Outline":
+        raise InputError(f"{name} is an Outline in the making; give its .close() for an area, its .line for a line.")
     raise InputError(f"{name}={type(shape).__name__} must be a shapely geometry, or a list of them.")
 
 

@@ -14,7 +14,7 @@ from toolpaths.geometry import door, offset
 from toolpaths.operations import entry as entries
 from toolpaths.operations import ring as rounds
 from toolpaths.operations.contour import lost_near
-from toolpaths.operations.operation import CLEAR, Operation, checked_name, checked_top
+from toolpaths.operations.operation import CLEAR, Operation, checked_cutter, checked_name, checked_top
 from toolpaths.path import PathBuilder, Toolpath
 
 # How far past the edge the flank reaches, so that no whisker stays between chamfer and wall, mm.
@@ -41,6 +41,7 @@ def chamfer(
     one_of("side", side, ("outside", "inside"))
     rounds.checked_direction(direction)
     checked_top(top)
+    checked_cutter(cutter)
     profile = cutter.profile
     if profile.kind != "V":
         raise InputError(f"A chamfer takes a V cutter; {cutter} is none.")

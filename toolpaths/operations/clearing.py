@@ -62,7 +62,7 @@ def _round(
     for polygon in door.polygons("area", ring):
         for line in (*polygon.interiors, polygon.exterior):
             own += [Cut(track, ring, centres) for track in _tracks(line, near, climb, tolerance)]
-    rest = standing(shapely.intersection(wood, offset.zone(ring, -radius, tolerance)), tolerance)
+    rest = standing(shapely.intersection(wood, offset.wall(ring, -radius, tolerance)), tolerance)
     inner: list[Cut] = []
     if not rest.is_empty:
         for part in parts(offset.wall(ring, -step, tolerance)):

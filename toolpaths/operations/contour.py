@@ -7,7 +7,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.checks import one_of, point
 from toolpaths.cutters import Cutter
-from toolpaths.errors import DoesNotFit, Point
+from toolpaths.errors import DoesNotFit, InputError, Point
 from toolpaths.fixture import Fixture
 from toolpaths.geometry import door, offset
 from toolpaths.geometry.track import Track
@@ -18,6 +18,7 @@ from toolpaths.operations.operation import (
     Depth,
     Operation,
     check_side_cutting,
+    check_wall,
     checked_depth,
     checked_finish,
     checked_name,
@@ -50,7 +51,7 @@ def contour(
     depth : mm below `top`, or through()
     side : "outside" keeps the shape, "inside" opens it, "on" runs on its line
     direction : "climb" or "conventional", for a spindle turning clockwise, on the wood that stays
-    entry : see operations/entry.py
+    entry : "auto", "plunge" straight down, "ramp" along the path, "zigzag" back and forth on its start
     finish : mm of wood left by all passes and taken by one last round at full depth
     start : where the cut begins, (x, y) seen from the front; on the longest run unless given
     Raises DoesNotFit where the cutter does not get round a part of the shape.
@@ -62,6 +63,8 @@ def contour(
     check_side_cutting(cutter)
     checked_depth(depth)
     checked_top(top)
+    if tabs is not None and not isinstance(tabs, Tabs):
+        raise InputError(f"tabs={tabs!r} must be Tabs(count=..., width=..., height=...).")
     checked_finish(finish, cutter)
     begin = None if start is None else point("start", start)
 
@@ -69,6 +72,8 @@ def contour(
         lay = fixture.place(area)
         at = None if begin is None else fixture.place(shapely.Point(begin))
         floor = floor_of(depth, top, fixture)
+        if side != "on":
+            check_wall(cutter, top, floor)
         passes = levels(top, floor, cutter.step_down)
         wood_outside = side == "inside"
 
@@ -179,7 +184,7 @@ def _left(area: BaseGeometry, cutter: Cutter, side: str, tolerance: float) -> tu
 
 def left_note(area: BaseGeometry, centres: BaseGeometry, cutter: Cutter, tolerance: float) -> tuple[str, ...]:
     """A note on the wood in `area` that a cutter with its axis in `centres` cannot reach, if there is any."""
-    reached = offset.zone(centres, cutter.radius + tolerance, tolerance)
+    reached = offset.wall(centres, cutter.radius + tolerance, tolerance)
     left = shapely.difference(area, reached)
     parts = [part for part in getattr(left, "geoms", [left]) if part.area > tolerance]
     if not parts:

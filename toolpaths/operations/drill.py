@@ -15,6 +15,7 @@ from toolpaths.operations.operation import (
     CLEAR,
     Depth,
     Operation,
+    checked_cutter,
     checked_depth,
     checked_name,
     checked_top,
@@ -49,7 +50,7 @@ def drill(
     not_negative("peck", peck)
     not_negative("dwell_s", dwell_s)
     checked_top(top)
-    check_plunge(cutter)
+    check_plunge(checked_cutter(cutter))
 
     def make(fixture: Fixture, tolerance: float) -> tuple[Toolpath, ...]:
         bottom = floor_of(depth, top, fixture)

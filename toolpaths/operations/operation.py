@@ -12,7 +12,7 @@ from math import ceil
 
 from toolpaths.checks import finite, label, not_negative, positive
 from toolpaths.cutters import Cutter
-from toolpaths.errors import InputError
+from toolpaths.errors import DoesNotFit, InputError
 from toolpaths.fixture import Fixture
 from toolpaths.geometry import tolerance as share
 from toolpaths.path import Toolpath
@@ -55,6 +55,8 @@ class Operation:
 
 def checked_depth(depth: Depth) -> Depth:
     """A depth above zero, or right through."""
+    if callable(depth):
+        raise InputError("depth=through needs its parentheses: depth=through(0.3).")
     return depth if isinstance(depth, Through) else positive("depth", depth)
 
 
@@ -69,8 +71,27 @@ def checked_name(name: str, default: str) -> str:
     return label("name", name or default)
 
 
+def checked_cutter(cutter: Cutter) -> Cutter:
+    """A Cutter, not only its profile or its diameter."""
+    if not isinstance(cutter, Cutter):
+        raise InputError(f"{cutter!r} is no cutter; make one: Cutter(1, flat(6), feed_mm_min=..., spindle_rpm=...).")
+    return cutter
+
+
+def check_wall(cutter: Cutter, top: float, floor: float) -> None:
+    """A cut leaves an upright wall only where the cutter's full diameter reaches below the surface."""
+    height = cutter.profile.tip_height
+    if top - floor < height - 1e-9:
+        raise DoesNotFit(
+            f"{cutter} has its full diameter only {height:.2f} mm above its tip, and the cut is {top - floor:.2f} mm "
+            "deep: it would leave the wood along the line. Cut deeper, take a flat cutter, or run on the line with "
+            "groove() or side='on'."
+        )
+
+
 def check_side_cutting(cutter: Cutter) -> None:
     """A drill cuts at its point only; moved sideways it breaks."""
+    checked_cutter(cutter)
     if cutter.profile.kind == "drill":
         raise InputError(f"{cutter} does not cut sideways; use it with drill(), and a flat or ball cutter here.")
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import shapely
 from shapely import Point, Polygon
@@ -25,6 +26,8 @@ from toolpaths.operations.operation import (
     Depth,
     Operation,
     check_side_cutting,
+    check_wall,
+    checked_cutter,
     checked_depth,
     checked_finish,
     checked_name,
@@ -61,19 +64,23 @@ def pocket(
     cutters : one, or several from coarse to fine; each finer one goes only where wood is left
     islands : areas left standing
     cleared : areas without wood to begin with, for instance openings cut from the other side
-    stepover : share of the diameter from loop to loop, up to 0.5, beyond which islands could stay
+    stepover : share of the diameter (of the tip's flat) from loop to loop, up to 0.5, beyond which islands could stay
     finish : mm left at the walls by all, and taken by the finest in one last round at full depth
-    direction, entry : as for contour; entry also "helix"
+    direction : as for contour
+    entry : "auto", "helix", "ramp", "zigzag" or "plunge"; auto goes down through air or a helix first
     Raises DoesNotFit where a part of the area cannot be entered, or a cutter fits nowhere.
     """
     area = door.area("shape", shape)
     keep = door.area("islands", islands) if _given(islands) else None
     open_area = door.area("cleared", cleared) if _given(cleared) else None
-    tools = (cutters,) if isinstance(cutters, Cutter) else tuple(cutters)
+    listed = [cutters] if isinstance(cutters, Cutter) else list(cutters)
+    tools = tuple(checked_cutter(cutter) for cutter in listed)
     if not tools or any(fine.diameter >= coarse.diameter for coarse, fine in zip(tools, tools[1:])):
         raise InputError("cutters must be listed from coarse to fine, each smaller than the one before it.")
     for cutter in tools:
         check_side_cutting(cutter)
+        if cutter.profile.flat_radius == 0:
+            raise InputError(f"{cutter} has no flat at its tip and leaves ridges on a floor; take a flat one.")
         entries.checked_entry(entry, cutter, entries.AREA_ENTRIES)
     rounds.checked_direction(direction)
     checked_depth(depth)
@@ -89,25 +96,31 @@ def pocket(
         room = offset.wall(full, -finish, tolerance)
         air: BaseGeometry = shapely.GeometryCollection() if open_area is None else fixture.place(open_area)
         wood = clearing.standing(shapely.difference(room, air), tolerance)
-        paths = []
+        paths: list[Toolpath] = []
+        notes: list[str] = []
+        for cutter in tools:
+            check_wall(cutter, top, floor)
         for cutter in tools:
             centres = offset.reach(room, cutter.radius, tolerance)
             _check_room(room, centres, cutter, finest=cutter is tools[-1], tolerance=tolerance)
             passes = levels(top, floor, cutter.step_down)
             clear = _Clearing(cutter, fixture, centres, air, top, passes, entry, tolerance)
             for piece in clearing.parts(wood):
-                clear.piece(piece, stepover * cutter.diameter, direction == "climb")
-            swept = offset.zone(centres, cutter.radius, tolerance)
+                clear.piece(piece, stepover * 2 * cutter.profile.flat_radius, direction == "climb")
+            swept = offset.wall(centres, cutter.radius, tolerance)
             wood = clearing.standing(shapely.difference(wood, swept), tolerance)
             air = shapely.union(air, swept)
-            notes: tuple[str, ...] = ()
             if cutter is tools[-1]:
                 if finish:
                     clear.walls(full, direction, levels(top, floor, cutter.cutting_length), air)
-                notes = left_note(full, offset.reach(full, cutter.radius, tolerance), cutter, tolerance)
+                notes += left_note(full, offset.reach(full, cutter.radius, tolerance), cutter, tolerance)
             if clear.builder.moves:
-                paths.append(clear.builder.path(notes))
-        return tuple(paths)
+                paths.append(clear.builder.path())
+            else:
+                notes.append(f"{cutter} finds no wood left to take and is not used.")
+        if not paths:
+            raise DoesNotFit("There is no wood to clear: what is cleared already covers the pocket.")
+        return (*paths[:-1], replace(paths[-1], notes=tuple(notes)))
 
     return Operation(checked_name(name, "pocket"), tools, make)
 

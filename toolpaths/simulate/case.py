@@ -88,6 +88,11 @@ def make_case(program: Program, fixture: Fixture, cutters: Iterable[Cutter]) -> 
     )  # fmt: skip
 
 
+def distinct(numbers: Ints) -> list[int]:
+    """Each number once, in order; numpy's own way loads a module that takes longer than all checks."""
+    return sorted(set(numbers.tolist()))
+
+
 def waiting_place(fixture: Fixture) -> tuple[float, float, float]:
     """Where the cutter is taken to be before the program starts, which no text says: over the zero,
     at the safe height, in work coordinates."""

@@ -8,7 +8,7 @@ import numpy as np
 
 from toolpaths.errors import ProgramError
 from toolpaths.gcode.motion import ARC, FEED
-from toolpaths.simulate.case import Case
+from toolpaths.simulate.case import Case, distinct
 from toolpaths.simulate.findings import ROUNDING, Finding, folded
 from toolpaths.simulate.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
 
@@ -32,7 +32,7 @@ def spindle_off(case: Case) -> Iterator[Finding]:
     spindle = np.where(case.motions.spindle_rpm > 0, case.motions.spindle, 0)[case.motion]
     cutting = (case.low < -ROUNDING) & ~case.leaving & ((case.kind == FEED) | (case.kind == ARC))
     for state, how in ((0, "stopped"), (-1, "turning anticlockwise")):
-        for tool in np.unique(case.tool[cutting & (spindle == state)]):
+        for tool in distinct(case.tool[cutting & (spindle == state)]):
             who = np.flatnonzero(cutting & (spindle == state) & (case.tool == tool))
             yield folded(
                 "spindle-off", "danger", case.line[who], case.ends(who), -case.low[who], 0.0,
@@ -54,7 +54,7 @@ def unknown_tool(case: Case) -> Iterator[Finding]:
     """A cutter that is not among those given: what it does to the wood cannot be told."""
     below = case.low < -ROUNDING
     called = {event.tool: event for event in reversed(case.program.events) if event.code == "M6"}
-    for tool in sorted({*np.unique(case.tool[below]).tolist(), *called} - case.cutters.keys()):
+    for tool in sorted({*distinct(case.tool[below]), *called} - case.cutters.keys()):
         who = np.flatnonzero(below & (case.tool == tool))
         known = ", ".join(f"T{number}" for number in case.cutters)
         if tool in called:

@@ -8,18 +8,19 @@ from typing import NamedTuple
 import numpy as np
 
 from toolpaths.checks import Floats
-from toolpaths.cutters import Cutter
+from toolpaths.cutters import flat
 from toolpaths.gcode.motion import RAPID
-from toolpaths.simulate.case import Case
-from toolpaths.simulate.field import Heights, Stock
+from toolpaths.simulate.case import Case, distinct
+from toolpaths.simulate.field import Heights, Stock, own_copy
 from toolpaths.simulate.findings import Finding, folded
-from toolpaths.simulate.moves import X0, X1, Y0, Y1, Z0, Z1
-from toolpaths.simulate.removal import cuts, remove
-from toolpaths.simulate.sweep import Flags, Ints, capsules, cells
+from toolpaths.simulate.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
+from toolpaths.simulate.removal import Cut, cuts, remove
+from toolpaths.simulate.sweep import Flags, Ints
 
 # mm, in height and sideways: a rapid that shaves less meets only what rounding and the cells' own
 # height leave of a floor or wall cut before; it is also the library's usual tolerance.
 _SHAVING = 0.01
+_METRE = 1000.0
 
 
 class Meeting(NamedTuple):
@@ -41,7 +42,7 @@ class Questions(NamedTuple):
 
 def cut(case: Case, stock: Stock) -> tuple[Stock, list[Meeting]]:
     """The wood after the whole program, and what met wood that it should not have met."""
-    top = np.array(stock.top)
+    top = own_copy(stock.top)
     ask = questions(case)
     asked = np.flatnonzero(ask.rapid | ask.plunge | ask.flutes)
     known = np.isin(case.tool, np.array(list(case.cutters)))
@@ -60,13 +61,15 @@ def cut(case: Case, stock: Stock) -> tuple[Stock, list[Meeting]]:
 
 def questions(case: Case) -> Questions:
     """The moves that need the wood as it stands at that moment; few in a usual program."""
-    table, low, upright = case.table, case.low, case.upright
+    table, low = case.table, case.low
     known = np.isin(case.tool, np.array(list(case.cutters)))
     below = (low < 0) & known
     fast = case.kind == RAPID
     rapid = below & fast & ~case.leaving & ~_in_own_hole(case)
     needs_hole = np.isin(case.tool, np.array([n for n, c in case.cutters.items() if not c.centre_cutting], int))
-    plunge = below & ~fast & needs_hole & upright & (table[Z1] < table[Z0])
+    # Steeper than 45 degrees is a plunge: no ramp may be (see Cutter.ramp_angle_deg).
+    across = np.hypot(table[X1] - table[X0], table[Y1] - table[Y0])
+    plunge = below & ~fast & needs_hole & (table[SWEEP] == 0) & (table[Z0] - table[Z1] > across)
     flutes = np.zeros(len(low), bool)
     for number, cutter in case.cutters.items():
         flutes |= below & (case.tool == number) & (low < -cutter.cutting_length - _SHAVING) & ~case.leaving
@@ -80,9 +83,10 @@ def _in_own_hole(case: Case) -> Flags:
     """
     table = case.table
     chain = np.cumsum(~case.upright | (np.diff(case.tool, prepend=-1) != 0))
-    # Subtracting more than any depth for each chain lets one running minimum serve for all of them.
-    span = float(np.ptp(table[[Z0, Z1]])) + 1.0 if table.size else 1.0
-    deepest = np.minimum.accumulate(case.low - chain * span) + chain * span
+    # Subtracting more than any height for each chain lets one running minimum serve for all of them.
+    # Heights beyond a metre are cut short for that, which only asks a question too many.
+    low = np.clip(case.low, -_METRE, _METRE)
+    deepest = np.minimum.accumulate(low - chain * 2 * _METRE) + chain * 2 * _METRE
     before = np.concatenate([[np.inf], deepest[:-1]])
     first = np.diff(chain, prepend=-1) != 0
     before = np.where(first, np.inf, before)
@@ -91,50 +95,54 @@ def _in_own_hole(case: Case) -> Flags:
 
 def _take(case: Case, stock: Stock, top: Heights, taking: Flags, first: int, last: int) -> None:
     which = first + np.flatnonzero(taking[first:last])
-    for tool in np.unique(case.tool[which]).tolist():
+    for tool in distinct(case.tool[which]):
         remove(top, stock.grid, case.table[:, which[case.tool[which] == tool]], case.cutters[tool].profile)
 
 
 def _met(case: Case, stock: Stock, top: Heights, ask: Questions, i: int) -> Iterator[Meeting]:
+    """What one move meets in the wood as it stands, at most one meeting of each kind."""
     cutter = case.cutters[int(case.tool[i])]
     move = case.table[:, i : i + 1]
     if ask.rapid[i] or ask.plunge[i]:
-        code = "rapid-in-wood" if ask.rapid[i] else "plunge"
-        for cell, z in cuts(stock.grid, move, cutter.profile, _SHAVING):
-            standing, bottom = top.reshape(-1)[cell].astype(np.float64), _at(stock.bottom, cell)
-            yield from _worst(case, stock, code, i, cell, z, standing - np.maximum(z, bottom), _SHAVING)
+        found = [_shaved(stock, top, cut) for cut in cuts(stock.grid, move, cutter.profile, _SHAVING)]
+        yield from _worst("rapid-in-wood" if ask.rapid[i] else "plunge", i, found, _SHAVING)
     if ask.flutes[i]:
-        yield from _flutes(case, stock, top, cutter, i)
+        # Beside means under the cutter or its shank, and within one cell of them when the shank is as
+        # thick as the cutter, since then it rubs on the wall just cut.
+        shank, radius = cutter.shank_diameter / 2, cutter.radius
+        reach = max(radius, shank) + (stock.cell if shank >= radius else 0.0)
+        found = [_buried(stock, top, cut) for cut in cuts(stock.grid, move, flat(2 * reach))]
+        yield from _worst("flutes", i, found, cutter.cutting_length + _SHAVING)
 
 
-def _flutes(case: Case, stock: Stock, top: Heights, cutter: Cutter, i: int) -> Iterator[Meeting]:
-    """Wood beside the cutter that stands higher than the flutes reach.
-
-    Beside means under the cutter or its shank, and within one cell of them when the shank is as
-    thick as the cutter, since then it rubs on the wall just cut. A sloping move is looked at with
-    its lowest end.
-    """
-    shank, radius = cutter.shank_diameter / 2, cutter.radius
-    reach = np.array([max(radius, shank) + (stock.cell if shank >= radius else 0.0)])
-    x0, y0, x1, y1 = case.table[[X0, Y0, X1, Y1], i : i + 1]
-    cell, _ = cells(stock.grid, capsules(stock.grid, reach, x0, y0, x1, y1))
-    standing = top.reshape(-1)[cell]
-    low = float(case.low[i])
-    deep = np.where(standing > _at(stock.bottom, cell), standing.astype(np.float64) - low, 0.0)
-    yield from _worst(case, stock, "flutes", i, cell, np.full(len(cell), low), deep, cutter.cutting_length + _SHAVING)
+Place = tuple[float, float, float]
 
 
-def _worst(
-    case: Case, stock: Stock, code: str, i: int, cell: Ints, z: Floats, amounts: Floats, limit: float
-) -> Iterator[Meeting]:
-    if not len(cell):
-        return
-    worst = int(np.argmax(amounts))
-    if amounts[worst] > limit:
-        row, column = divmod(int(cell[worst]), stock.grid.columns)
-        grid = stock.grid
-        x, y = grid.left + (column + 0.5) * grid.cell, grid.low + (row + 0.5) * grid.cell
-        yield Meeting(code, i, (x, y, float(z[worst])), float(amounts[worst]))
+def _shaved(stock: Stock, top: Heights, cut: Cut) -> tuple[float, Place]:
+    """Greatest height of wood that a cut takes away, and where."""
+    standing = top.reshape(-1)[cut.cell].astype(np.float64)
+    return _greatest(stock, cut, standing - np.maximum(cut.z, _at(stock.bottom, cut.cell)))
+
+
+def _buried(stock: Stock, top: Heights, cut: Cut) -> tuple[float, Place]:
+    """How far the tip is at most below wood that stands near it, and where."""
+    standing = top.reshape(-1)[cut.cell].astype(np.float64)
+    return _greatest(stock, cut, np.where(standing > _at(stock.bottom, cut.cell), standing - cut.z, 0.0))
+
+
+def _greatest(stock: Stock, cut: Cut, amounts: Floats) -> tuple[float, Place]:
+    if not len(cut.cell):
+        return 0.0, (0.0, 0.0, 0.0)
+    most, grid = int(np.argmax(amounts)), stock.grid
+    row, column = divmod(int(cut.cell[most]), grid.columns)
+    x, y = grid.left + (column + 0.5) * grid.cell, grid.low + (row + 0.5) * grid.cell
+    return float(amounts[most]), (x, y, float(cut.z[most]))
+
+
+def _worst(code: str, move: int, found: list[tuple[float, Place]], limit: float) -> Iterator[Meeting]:
+    amount, place = max(found, default=(0.0, (0.0, 0.0, 0.0)))
+    if amount > limit:
+        yield Meeting(code, move, place, amount)
 
 
 def _at(heights: Heights, cell: Ints) -> Heights:
@@ -146,7 +154,7 @@ def _at(heights: Heights, cell: Ints) -> Heights:
 
 _WORDS = {
     "rapid-in-wood": "{cutter} goes at rapid speed through wood standing {amount} mm high.",
-    "plunge": "{cutter} does not cut at its centre, but goes straight down into {amount} mm of wood.",
+    "plunge": "{cutter} does not cut at its centre, but goes down into {amount} mm of wood.",
     "flutes": "{cutter} works {amount} mm below the wood beside it; its flutes are {length:g} mm long.",
 }
 

@@ -104,8 +104,10 @@ class Stock:
     def volume(self) -> float:
         """Wood left, in mm3."""
         left = self.thickness()
-        across, up = (_widths(n, self.cell, edge) for n, edge in zip(left.shape[::-1], self.grid[1:3], strict=True))
-        return float(up @ left.astype(np.float64) @ across)
+        # Whole cells, less what the outermost rows and columns hang over the board's edge.
+        rows = left.sum(axis=1, dtype=np.float64) * self.cell
+        rows += (left[:, 0] + left[:, -1]) * self.grid.left
+        return float(rows.sum() * self.cell + (rows[0] + rows[-1]) * self.grid.low)
 
     def removed(self) -> float:
         """Wood gone from the whole board, in mm3; what was cut out of the spoilboard not counted."""
@@ -123,19 +125,19 @@ class Stock:
 def whole_board(board: Board, cell: float) -> Stock:
     """A board not cut yet."""
     grid = grid_on(board, cell)
-    bottom = np.broadcast_to(np.float32(-board.thickness), grid.shape)
-    return Stock(board, grid, np.zeros(grid.shape, np.float32), bottom)
+    faces = (np.broadcast_to(np.float32(z), grid.shape) for z in (0.0, -board.thickness))
+    return Stock(board, grid, *faces)
+
+
+def own_copy(heights: Heights) -> Heights:
+    """A copy that may be written to."""
+    if heights.strides == (0, 0) and heights[0, 0] == 0:
+        # Memory that is asked for as zeros is not touched before it is used.
+        return np.zeros(heights.shape, np.float32)
+    return np.array(heights)
 
 
 def _seen_from_below(heights: Heights, thickness: np.float32) -> Heights:
     if heights.strides == (0, 0):  # one value everywhere: keep it one value
         return np.broadcast_to(-thickness - heights[0, 0], heights.shape)
     return -thickness - heights
-
-
-def _widths(count: int, cell: float, edge: float) -> Floats:
-    """How much of each cell lies on the board; only the outermost hang over."""
-    widths = np.full(count, cell)
-    widths[0] += edge
-    widths[-1] += edge
-    return widths

@@ -20,6 +20,18 @@ _LOOKS = 32
 _GOLDEN = (5**0.5 - 1) / 2
 
 
+def radius_at(profile: Profile, height: Floats) -> Floats:
+    """Radius of the cutting part so much above the tip; as Profile.radius_at, for many heights.
+
+    The same formulas the other way round as Profile.height, for which its tests answer.
+    """
+    up = np.clip(height, 0.0, profile.tip_height)
+    if profile.angle_deg < 180:
+        return np.asarray(profile.tip_diameter / 2 + up * np.tan(np.radians(profile.angle_deg / 2)))
+    corner = profile.corner_radius
+    return np.asarray(profile.radius - corner + np.sqrt(up * (2 * corner - up)))
+
+
 def level(profile: Profile, distance: Floats, z: Floats) -> Floats:
     """Cut at height z with the path so far away."""
     return z + profile.height(np.minimum(distance, profile.radius))

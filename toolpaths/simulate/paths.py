@@ -11,7 +11,7 @@ from toolpaths.simulate.sweep import Flags
 _TURN = 2 * np.pi
 # mm between the places at which a sloping move is looked at, and the most places for one move.
 _STEP = 0.02
-_MOST = 50_000
+_MOST = 5_000
 
 
 def nearest(table: Floats, x: float, y: float) -> tuple[Floats, Floats]:

@@ -74,11 +74,7 @@ def _reach(profile: Profile, depth: Floats, clearance: float) -> Floats:
 
     A 12 mm ball 3 mm deep touches nothing beyond 5.2 mm from its axis.
     """
-    if profile.kind == "flat":
-        return np.full(depth.shape, profile.radius - clearance)
-    deepest, where = np.unique(depth, return_inverse=True)
-    radii = np.array([profile.radius_at(float(d)) for d in deepest])
-    return np.asarray(np.clip(radii[where], 0.0, profile.radius - clearance))
+    return np.asarray(np.clip(heights.radius_at(profile, depth), 0.0, profile.radius - clearance))
 
 
 def _level(grid: Grid, table: Floats, profile: Profile, clearance: float) -> Iterator[Cut]:
