@@ -254,7 +254,9 @@ class _Lines:
             self.raw("G99" if low else "G98")
             words |= {"Z": self._z(hole.bottom), "R": self._z(hole.clear)}
             if hole.peck:
-                words["Q"] = self._number(hole.peck * self.scale, self.decimals)
+                # Rounded up: a peck a digit short would leave a sliver for one more.
+                digits = 10**self.decimals
+                words["Q"] = self._number(ceil(hole.peck * self.scale * digits - 1e-6) / digits, self.decimals)
             elif hole.dwell_s:
                 words["P"] = self._number(hole.dwell_s, 3)
             self._feed(move, words)

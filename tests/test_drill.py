@@ -1,0 +1,135 @@
+"""Drilled holes: depth, point, pecks, and canned cycles against the same motion spelled out.
+
+Motions: NISTIR 6556 section 3.5.16 and its interpreter's 0.254 mm above the last peck (reference 1.5).
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import pi, tan
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from pathcheck import DRILL3, FRONT, INSERT, SIDES, run_text
+
+import toolpaths as tp
+from toolpaths.gcode.motion import DWELL, FEED, RAPID
+
+PLACES = [(30, 40), (90, 40), (90, 100), (150.5, 20.25)]
+SCREWED = tp.Fixture(board=FRONT.board, screws=tp.screws([(10, 10)], head_diameter=9, height=3))
+
+
+def motions(text: str, kind: int):
+    """Starts and ends of the motions of one kind."""
+    read = tp.read(text).motions
+    return read.start[read.kind == kind], read.end[read.kind == kind]
+
+
+@pytest.mark.parametrize(
+    "how", [{}, {"peck": 2.5}, {"peck": 4}, {"dwell_s": 0.5}, {"peck": 3, "dwell_s": 0.2}], ids=str
+)
+@pytest.mark.parametrize("fixture", [FRONT, SCREWED], ids=["bare", "screws"])
+@pytest.mark.parametrize("units", ["mm", "inch"])
+def test_drill_canned_and_spelled_out_cut_the_same(how, fixture, units):
+    """The same feeds and dwells in order, the same wood gone; a dwell was lost with pecks (found here)."""
+    op = tp.drill(PLACES, DRILL3, depth=10, **how)
+    canned, first = run_text([op], fixture=fixture, cycles="canned", units=units)
+    spelled, second = run_text([op], fixture=fixture, cycles="spelled out", units=units)
+
+    # The increment of a cycle is rounded once, and adds up over its pecks.
+    digit = (1e-4 if units == "mm" else 2.54e-4) * (1 + (12 // how["peck"] if "peck" in how else 0))
+    (a, b), (c, d) = motions(canned, FEED), motions(spelled, FEED)
+    assert len(a) and a.shape == c.shape
+    assert np.abs(a - c).max() <= digit + 1e-9 and np.abs(b - d).max() <= digit + 1e-9
+    assert first.ok and second.ok, f"{first}\n{second}"
+    assert np.array_equal(first.stock.top, second.stock.top)
+    assert len(motions(canned, DWELL)[0]) == len(motions(spelled, DWELL)[0]) == 1 + len(PLACES) * ("dwell_s" in how)
+    assert not any(f"G8{n}" in spelled.replace("G80", "") for n in "123")
+
+
+def test_drill_pecks_are_those_of_the_standard():
+    """From R = 2 to -8 by 5: feeds to -3 and -8, no empty third; between them up, and down to 0.254 above."""
+    text, _ = run_text([tp.drill([(30, 40)], DRILL3, depth=8, peck=5)], cycles="spelled out")
+
+    start, end = motions(text, FEED)
+    assert [(s[2], e[2]) for s, e in zip(start, end)] == [(2, -3), (pytest.approx(-2.746), -8)]
+    assert [z for z in motions(text, RAPID)[1][:, 2] if z < 2] == [pytest.approx(-2.746)]
+
+
+def test_drill_to_full_diameter_adds_the_point():
+    """118 degrees: 0.300430 D deeper (reference 2.2)."""
+    for angle, factor in ((118.0, 0.300430), (135.0, 0.207107)):
+        cutter = replace(DRILL3, profile=tp.drill_point(3, angle))
+        (path,) = tp.drill([(30, 40)], cutter, depth=7, depth_of="full diameter").toolpaths(FRONT)
+        assert path.lowest == pytest.approx(-7 - 3 * factor, abs=1e-5)
+    assert tp.drill([(30, 40)], DRILL3, depth=7).toolpaths(FRONT)[0].lowest == -7
+
+
+def test_drill_removes_cylinder_and_point():
+    """pi r^2 d for the full diameter, and the cone of the point, pi r^2 h / 3."""
+    _, report = run_text([tp.drill([(30, 40), (60, 41)], DRILL3, depth=8, depth_of="full diameter")], cell=0.05)
+
+    h = 1.5 / tan(np.radians(59))
+    assert report.stock.removed() == pytest.approx(2 * (pi * 2.25 * 8 + pi * 2.25 * h / 3), rel=0.01)
+
+
+@pytest.mark.parametrize("face", SIDES)
+def test_drill_holes_lie_as_seen_from_the_front_in_the_order_given(face):
+    fixture = SIDES[face]
+    (path,) = tp.drill(PLACES, DRILL3, depth=5).toolpaths(fixture)
+
+    expected = {"front": PLACES, "left to right": [(200 - x, y) for x, y in PLACES]}
+    expected["top to bottom"] = [(x, 140 - y) for x, y in PLACES]
+    assert np.array([(m.x, m.y) for m in path.moves if m.hole]) == pytest.approx(np.array(expected[face]))
+
+
+def test_drill_between_holes_stays_low_only_if_nothing_stands_up():
+    """G99 returns to 2 mm above the wood, G98 to the safe height, where a screw stands up (3.5.16)."""
+    low, _ = run_text([tp.drill(PLACES, DRILL3, depth=5)])
+    high, _ = run_text([tp.drill(PLACES, DRILL3, depth=5)], fixture=SCREWED)
+
+    assert "G99" in low and "G98" not in low
+    assert "G98" in high and "G99" not in high
+    start, end = motions(high, RAPID)
+    sideways = (start[:, :2] != end[:, :2]).any(axis=1)
+    assert sideways.any() and start[sideways][:, 2].min() == SCREWED.safe_height
+
+
+@settings(max_examples=60, deadline=None)
+@given(depth=st.floats(0.5, 17), peck=st.floats(0.4, 20), units=st.sampled_from(["mm", "inch"]))
+def test_drill_pecks_of_any_size_reach_the_bottom_in_steps_of_no_more(depth, peck, units):
+    """ceil((R - Z) / Q) feeds (reference 1.5, derived), canned and spelled out."""
+    op = tp.drill([(30, 40)], DRILL3, depth=depth, peck=peck)
+    digit = 1e-4 if units == "mm" else 2.54e-4
+    for cycles in ("canned", "spelled out"):
+        text = tp.program_text(tp.Setup(FRONT, work=(op,)), cycles=cycles, units=units)
+        _, end = motions(text, FEED)
+        assert end[:, 2].min() == pytest.approx(-depth, abs=digit)
+        depths = [2.0, *end[:, 2]]
+        assert max(a - b for a, b in zip(depths, depths[1:])) <= peck + 3 * digit
+        # One more or less only where the depth is a whole number of pecks but for a digit.
+        pecks = (2 + depth) / peck
+        assert abs(len(end) - np.ceil(pecks)) <= (abs(pecks - round(pecks)) * peck < len(end) * digit)
+
+
+def test_drill_with_a_cutter_dead_at_its_centre_is_refused():
+    with pytest.raises(tp.DoesNotFit, match="cannot go straight down"):
+        tp.drill(PLACES, INSERT, depth=3)
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [{"depth": 0}, {"depth": -2}, {"peck": -1}, {"dwell_s": -1}, {"dwell_s": float("nan")}, {"depth_of": "point"}],
+    ids=str,
+)
+def test_drill_wrong_number_is_refused(wrong):
+    with pytest.raises(tp.InputError):
+        tp.drill(PLACES, DRILL3, **{"depth": 5, **wrong})
+
+
+@pytest.mark.parametrize("places", [[], [(1, 2, 3)], [(1, float("nan"))], "ab", [("x", "y")]], ids=str)
+def test_drill_places_that_are_none_are_refused(places):
+    with pytest.raises(tp.InputError):
+        tp.drill(places, DRILL3, depth=5)

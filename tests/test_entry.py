@@ -1,0 +1,124 @@
+"""Ways into the wood as height profiles: how steep, how deep, and back to where the cut begins."""
+
+from __future__ import annotations
+
+from math import atan, degrees, pi, radians, tan
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from pathcheck import FRONT, INSERT, MIDDLE, T6, Wood, axis, falls
+
+from toolpaths.errors import DoesNotFit
+from toolpaths.geometry.track import circle_track, polyline_track
+from toolpaths.operations.entry import (
+    bore_fall,
+    check_plunge,
+    cut_line,
+    cut_ring,
+    helix_heights,
+    helix_track,
+    ramp_heights,
+)
+from toolpaths.operations.operation import levels
+from toolpaths.path import PathBuilder
+
+SAFE = FRONT.safe_height
+
+
+def round_and_down(radius: float, depth: float, entry: str, cutter=T6):
+    ring = circle_track(MIDDLE, radius, True)
+    builder = PathBuilder(cutter, SAFE)
+    builder.go_above(ring.start, 2.0)
+    cut_ring(builder, ring, 0.0, levels(0, -depth, cutter.step_down), entry)
+    return builder.path()
+
+
+@settings(max_examples=100, deadline=None)
+@given(length=st.floats(1, 500), depth=st.floats(0.05, 40), step=st.floats(0.2, 10), angle=st.floats(0.5, 30))
+def test_ramp_heights_fall_at_the_angle_and_end_with_a_level_round(length, depth, step, angle):
+    """Ramp length d / tan a (reference 2.2); no stretch rises, none is steeper than the angle."""
+    fall = tan(radians(angle))
+    heights = ramp_heights(length, 0.0, levels(0, -depth, step), fall)
+
+    for (a, za), (b, zb) in zip(heights, heights[1:]):
+        assert b > a and zb <= za + 1e-12
+        assert (za - zb) <= fall * (b - a) * (1 + 1e-6) + 1e-9
+    assert heights[0] == (0.0, 0.0) and heights[-1][1] == -depth
+    # Each point of the ring is passed at the floor: the last stretch at the floor is one whole round.
+    first_at_floor = next(along for along, z in heights if z == -depth)
+    assert heights[-1][0] - first_at_floor >= length - 1e-6
+
+
+@pytest.mark.parametrize("entry", ["auto", "ramp", "zigzag", "plunge"])
+@pytest.mark.parametrize("radius", [0.4, 2.0, 10.0, 40.0])
+def test_cut_ring_in_every_entry_clears_the_ring_to_the_floor(entry, radius):
+    path = round_and_down(radius, 7, entry)
+    wood = Wood(0.25)
+
+    assert max(depth for _, depth, _ in wood.cut(path)) <= T6.step_down + 1e-9
+    for x, y, _ in axis(path):
+        assert wood.top[int(y / 0.25), int(x / 0.25)] == pytest.approx(-7)
+    steepest = max((degrees(atan(down / length)) for length, down, _ in falls(path) if length > 1e-9), default=0)
+    assert steepest <= T6.ramp_angle_deg * (1 + 1e-6)
+    if entry == "plunge":
+        assert steepest == 0
+
+
+def test_cut_ring_auto_plunges_only_where_a_ramp_would_be_endless_and_the_cutter_can():
+    def plunges(radius, cutter):
+        path = round_and_down(radius, 3, "auto", cutter)
+        return any(length < 1e-9 and move.z < 0 for length, _, move in falls(path))
+
+    assert plunges(0.3, T6)
+    assert not plunges(10, T6)
+    assert not plunges(0.3, INSERT)
+
+
+@pytest.mark.parametrize("length", [1.0, 2.9, 3.1, 20.0, 150.0])
+@pytest.mark.parametrize("entry", ["auto", "zigzag", "plunge"])
+def test_cut_line_goes_all_along_at_the_floor_and_alternates(length, entry):
+    line = polyline_track([(30, 50), (30 + length, 50)], False)
+    builder = PathBuilder(T6, SAFE)
+    builder.go_above(line.start, 2.0)
+    cut_line(builder, line, 0.0, [-2.0, -4.0, -6.0], entry)
+    path = builder.path()
+
+    for z in (-2, -4, -6):
+        level = axis(path)
+        level = level[abs(level[:, 2] - z) < 1e-9]
+        assert level[:, 0].min() == pytest.approx(30) and level[:, 0].max() == pytest.approx(30 + length)
+    assert builder.x == pytest.approx(30 + length)
+    assert max(depth for _, depth, _ in Wood(0.25).cut(path)) <= T6.step_down + 1e-9
+
+
+def test_cut_line_too_short_for_a_cutter_dead_at_its_centre_says_so():
+    builder = PathBuilder(INSERT, SAFE)
+    builder.go_above((30, 50), 2.0)
+    with pytest.raises(DoesNotFit, match="cannot go straight down"):
+        cut_line(builder, polyline_track([(30, 50), (31, 50)], False), 0.0, [-2.0], "auto")
+
+
+@pytest.mark.parametrize(("room", "radius"), [(10, 2.7), (2.7, 2.7), (2.0, 2.0), (1.5, 1.5), (1.49, None), (0, None)])
+def test_helix_track_is_half_to_nine_tenths_of_the_cutter_wide(room, radius):
+    """Path diameter 0.5 to 0.9 D (reference 3.7, common practice); wider than D would leave a post."""
+    track = helix_track(T6, MIDDLE, room, False)
+
+    assert (track is None) == (radius is None)
+    if track is not None:
+        assert track.length == pytest.approx(2 * pi * radius)
+        heights = helix_heights(T6, track, 0.0, -3.0)
+        assert heights[1] == (pytest.approx(3 / tan(radians(3))), -3.0)
+        assert heights[2][0] - heights[1][0] == pytest.approx(track.length)
+
+
+def test_bore_fall_holds_the_angle_where_the_cutter_works():
+    path = pi * 4.0  # a hole of 10 with a cutter of 6
+    assert bore_fall(10, path, T6) * path == pytest.approx(pi * 10 * tan(radians(3)))
+    assert bore_fall(10, path, INSERT) == pytest.approx(tan(radians(3)))
+
+
+def test_check_plunge_passes_a_centre_cutting_cutter():
+    check_plunge(T6)
+    with pytest.raises(DoesNotFit):
+        check_plunge(INSERT)
