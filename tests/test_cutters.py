@@ -33,7 +33,8 @@ def test_height_never_falls_and_ends_at_the_tip_height(profile):
     assert height.shape == rho.shape
     assert (np.diff(height) >= 0).all()
     assert height[0] == 0
-    assert height[-1] == pytest.approx(profile.tip_height, rel=1e-6, abs=1e-9)
+    # A corner is steepest there: a rounding of 1e-14 in rho is the root of it, 1e-7, in height.
+    assert height[-1] == pytest.approx(profile.tip_height, abs=1e-6)
 
 
 @given(profiles, parts)
@@ -115,7 +116,7 @@ def test_text_is_what_an_operator_would_say():
         "drill 2.5 118 deg",
     ]
     assert flat(6.35).text(1 / 25.4, 4) == "flat 0.25"
-    assert str(Cutter(3, ball(12), feed_mm_min=1, spindle_rpm=1)) == "T3 ball 12"
+    assert str(Cutter(3, ball(12), feed_mm_min=1500, spindle_rpm=16000)) == "T3 ball 12"
 
 
 def cutter(**changes: object) -> Cutter:
