@@ -12,10 +12,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from toolpaths.cutters import Cutter, Profile, ball, bull_nose, drill_point, flat, rack, v_point
-from toolpaths.errors import InputError
+from toolpaths.errors import InputError, UnitsQuestion
 
 diameters = st.floats(0.5, 60)
-parts = st.floats(0, 1)
+parts = st.integers(0, 100_000).map(lambda n: n / 100_000)
 profiles = st.one_of(
     diameters.map(flat),
     diameters.map(ball),
@@ -130,6 +130,12 @@ def test_defaults_follow_feed_and_diameter():
     assert (made.stick_out, made.shank_diameter, made.flutes) == (34, 6, 2)
     assert Cutter(1, flat(6), 1800, 18000, cutting_length=30).stick_out == 40
     assert pickle.loads(pickle.dumps(made)) == made
+
+
+@pytest.mark.parametrize("changes", [{"profile": flat(0.25)}, {"feed_mm_min": 60}], ids=str)
+def test_sizes_and_feeds_like_inches_are_a_question(changes):
+    with pytest.raises(UnitsQuestion, match=r"write inch\(\.\.\.\)"):
+        cutter(**changes)
 
 
 def test_body_radius_steps_out_at_shank_and_nut():
