@@ -63,7 +63,7 @@ def test_chamfer_runs_the_way_asked(direction, side):
     ids=["hole", "slit", "second piece", "gap"],
 )
 def test_chamfer_of_an_edge_that_the_tip_cannot_follow_is_refused(shape, side):
-    """An edge was left out in silence where another was cut (found here)."""
+    """An edge was left out in silence where another was cut (once a fault)."""
     with pytest.raises(tp.DoesNotFit, match=f"finds no room {side} the shape near"):
         tp.chamfer(shape, VEE, width=1.5, side=side).toolpaths(FRONT)
 

@@ -186,7 +186,7 @@ def test_contour_finish_leaves_its_wood_until_one_round_at_full_depth():
 
 
 def test_contour_finish_too_thick_for_one_round_is_refused():
-    """A last round of more than a quarter of the cutter at full depth would be a slot (found in use)."""
+    """A last round of more than a quarter of the cutter at full depth would be a slot (once a fault)."""
     with pytest.raises(tp.InputError, match=r"finish=4 .* Leave 1\.5 or less"):
         tp.contour(SHAPES["circle"], T6, depth=10, finish=4)
 
@@ -209,7 +209,7 @@ def test_contour_begins_where_asked_as_seen_from_the_front():
     ids=["star hole", "parts too close", "neck", "tiny opening"],
 )
 def test_contour_that_cannot_get_round_says_where_and_how_wide(shape, side):
-    """Never a piece left out in silence; parts closer than the cutter were merged into one (found here)."""
+    """Never a piece left out in silence; parts closer than the cutter were merged into one (once a fault)."""
     with pytest.raises(tp.DoesNotFit, match=r"T1 flat 6 does not get round the shape .* narrower than 6 mm") as caught:
         tp.contour(shape, T6, depth=3, side=side).toolpaths(FRONT)
     assert caught.value.point is not None

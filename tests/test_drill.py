@@ -33,7 +33,7 @@ def motions(text: str, kind: int):
 @pytest.mark.parametrize("fixture", [FRONT, SCREWED], ids=["bare", "screws"])
 @pytest.mark.parametrize("units", ["mm", "inch"])
 def test_drill_canned_and_spelled_out_cut_the_same(how, fixture, units):
-    """The same feeds and dwells in order, the same wood gone; a dwell was lost with pecks (found here)."""
+    """The same feeds and dwells in order, the same wood gone; a dwell was lost with pecks (once a fault)."""
     op = tp.drill(PLACES, DRILL3, depth=10, **how)
     canned, first = run_text([op], fixture=fixture, cycles="canned", units=units)
     spelled, second = run_text([op], fixture=fixture, cycles="spelled out", units=units)

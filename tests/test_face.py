@@ -54,7 +54,7 @@ def test_face_bites_no_deeper_than_a_pass_and_its_rows_no_wider_than_the_stepove
     "shape", [tp.circle(80, MIDDLE), affinity.rotate(box(60, 40, 140, 100), 25)], ids=["circle", "turned"]
 )
 def test_face_of_an_area_keeps_near_it(shape):
-    """Rows as long as the area is there; they were those of its whole box (found here)."""
+    """Rows as long as the area is there; they were those of its whole box (once a fault)."""
     _, report = run_text([tp.face(shape, SURFACER, depth=1)], cell=0.5)
     cut = report.stock.top < 0
     # The run-out is a radius and a millimetre, and the cutter's radius round it.
@@ -66,14 +66,14 @@ def test_face_of_an_area_keeps_near_it(shape):
 
 @pytest.mark.parametrize("name", ["L", "ring", "two pieces"])
 def test_face_of_a_hollow_area_is_refused(name):
-    """Passes over a hollow would level it too (found here)."""
+    """Passes over a hollow would level it too (once a fault)."""
     with pytest.raises(tp.ShapeError, match=r"lies outside the shape at .* use pocket\(\)") as caught:
         tp.face(SHAPES[name], SURFACER, depth=1)
     assert not SHAPES[name].contains(shapely.Point(caught.value.point))
 
 
 def test_face_with_a_cutter_dead_at_its_centre_comes_down_beside_the_board_only():
-    """Within the board it went straight down into wood (found here)."""
+    """Within the board it went straight down into wood (once a fault)."""
     (path,) = tp.face(BOARD.outline, INSERT, depth=1).toolpaths(WIDE)
     found = Wood().cut(path)
     assert max(depth for _, depth, length in found if length < 1e-9) == 0

@@ -283,7 +283,7 @@ def test_pocket_with_a_cutter_dead_at_its_centre_never_goes_straight_down_into_w
 
 
 def test_pocket_helix_finds_room_in_a_circle():
-    """The innermost loop of a round pocket is a dot; the room for the helix is the pocket's (found here)."""
+    """The innermost loop of a round pocket is a dot; the room for the helix is the pocket's (once a fault)."""
     (path,) = tp.pocket(tp.circle(70, MIDDLE), T6, depth=5, entry="helix").toolpaths(FRONT)
 
     assert not [m for _, m in straight_down(path) if m.z < 0]
@@ -292,7 +292,7 @@ def test_pocket_helix_finds_room_in_a_circle():
 
 
 def test_pocket_helix_never_leads_across_a_wall():
-    """A finer cutter's open runs in the corners of a comb lie far from its widest place (a gouge found here)."""
+    """A finer cutter's open runs in the corners of a comb lie far from its widest place (once a gouge)."""
     with pytest.raises(tp.DoesNotFit, match="helix finds no room for T2"):
         tp.pocket(SHAPES["comb"], [T6, T3], depth=3, entry="helix").toolpaths(FRONT)
 

@@ -182,7 +182,7 @@ def test_tabs_on_a_blind_cut_stand_on_its_floor():
 @pytest.mark.parametrize("entry", ["plunge", "zigzag", "ramp"])
 @pytest.mark.parametrize("along", [0.0, 3.2, 5.0, 6.5, -4.0])
 def test_tabs_at_the_very_start_of_the_path_are_left_whole(along, entry):
-    """A path that goes down beside a tab ate into it: more than its radius away, it was not seen (found here)."""
+    """A path that goes down beside a tab ate into it: more than its radius away, it was not seen (once a fault)."""
     shape = box(40, 40, 160, 100)
     deep = tp.Cutter(1, tp.flat(6), feed_mm_min=1800, spindle_rpm=18000, step_down=20, cutting_length=22)
     tabs = tp.Tabs(width=8, height=10, points=((100.0 + along, 37.0),))
@@ -194,7 +194,7 @@ def test_tabs_at_the_very_start_of_the_path_are_left_whole(along, entry):
 
 
 def test_tabs_on_a_ring_shorter_than_a_tab_and_its_slopes_stand_on_every_pass():
-    """Long slopes on a small ring: the next pass's tab was taken for the last one's (found here)."""
+    """Long slopes on a small ring: the next pass's tab was taken for the last one's (once a fault)."""
     shape = tp.circle(24, MIDDLE)
     tabs = tp.Tabs(width=4, height=4, slope_deg=10, points=((MIDDLE[0] + 15, MIDDLE[1]),))
     _, report = run_text([tp.contour(shape, T6, depth=THROUGH, tabs=tabs, start=(85, 70))], cell=CELL)
@@ -205,7 +205,7 @@ def test_tabs_on_a_ring_shorter_than_a_tab_and_its_slopes_stand_on_every_pass():
 
 @pytest.mark.parametrize("radius", [9.0, 18.0, 60.0])
 def test_raise_over_spans_the_chord_on_tight_curves(radius):
-    """The wood between two places of the cutter is measured straight, not along the arc (found here)."""
+    """The wood between two places of the cutter is measured straight, not along the arc (once a fault)."""
     board = tp.Board(width=300, height=300, thickness=10)
     fixture = tp.Fixture(board=board)
     shape = tp.circle(2 * radius - 6, (150, 150), tolerance=0.001)
@@ -220,7 +220,7 @@ def test_raise_over_spans_the_chord_on_tight_curves(radius):
 
 
 def test_tabs_square_or_steep_under_a_cutter_dead_at_its_centre_are_refused():
-    """Behind a tab it would go down steeper than its ramp (found here for slopes)."""
+    """Behind a tab it would go down steeper than its ramp (once a fault for slopes)."""
     for slope in (90, 45):
         steep = tp.Tabs(width=6, height=3, count=2, slope_deg=slope)
         op = tp.contour(SHAPES["rounded"], INSERT, depth=THROUGH, tabs=steep)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+from contextlib import suppress
 from pathlib import Path
 
 from toolpaths.errors import InputError
@@ -60,7 +61,9 @@ def write_whole(texts: dict[Path, str]) -> None:
         raise InputError(f"The program cannot be written: {error}. Nothing was changed.") from error
     finally:
         for part in beside.values():
-            part.unlink(missing_ok=True)
+            # Where the folder itself is none, there is nothing to take away.
+            with suppress(NotADirectoryError):
+                part.unlink(missing_ok=True)
 
 
 def _put_in_place(beside: dict[Path, Path]) -> None:

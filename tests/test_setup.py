@@ -1,0 +1,161 @@
+"""A setup checks the work against the facts before anything is written, and says which step is wrong."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from pathcheck import BOARD, DRILL3, FRONT, MIDDLE, SHAPES, SIDES, T3, T6, VEE, cells, run_text
+
+import toolpaths as tp
+from toolpaths.setup import Step, Stop
+
+
+def two_contours(second: tp.Cutter) -> tp.Setup:
+    """One contour with T6, one with another cutter."""
+    first = tp.contour(SHAPES["circle"], T6, depth=2)
+    return tp.Setup(FRONT, work=(first, tp.contour(SHAPES["square"], second, depth=2)))
+
+
+def test_setup_keeps_order_and_lists_cutters_by_first_use():
+    setup = tp.Setup(
+        FRONT,
+        work=[
+            tp.pocket(SHAPES["square"], [T6, T3], depth=3, name="tray"),
+            tp.stop("Vacuum the tray"),
+            tp.drill([(50, 50)], DRILL3, depth=3),
+        ],
+    )
+
+    assert [step.message if isinstance(step, Stop) else step.path.cutter for step in setup.steps] == [
+        T6, T3, "Vacuum the tray", DRILL3,
+    ]  # fmt: skip
+    assert list(setup.cutters) == [T6, T3, DRILL3]
+    assert [step.name for step in setup.steps if isinstance(step, Step)] == ["tray", "tray", "drill"]
+    assert setup.title == "test board"
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        replace(T6, profile=tp.flat(6.35)),
+        replace(T6, profile=tp.ball(6)),
+        replace(T6, cutting_length=15.0),
+        replace(T6, stick_out=50.0),
+        replace(T6, flutes=3),
+        replace(T6, centre_cutting=False),
+        replace(T6, shank_diameter=8.0),
+    ],
+    ids=["diameter", "shape", "length", "stick-out", "flutes", "centre", "shank"],
+)
+def test_setup_one_number_for_two_cutters_is_refused(other):
+    """The body counts as much as the diameter: the first was checked for the second (once a fault)."""
+    with pytest.raises(tp.InputError, match=r"T1 .* its own number"):
+        two_contours(other)
+
+
+def test_setup_one_cutter_run_in_two_ways_is_accepted():
+    slow = replace(T6, feed_mm_min=900, step_down=1.0, spindle_rpm=12000)
+
+    assert two_contours(slow)
+
+
+@pytest.mark.parametrize("rpm", [5999, 24001])
+def test_setup_speed_out_of_the_spindles_range_is_refused_for_every_use_of_a_cutter(rpm):
+    wrong = replace(T6, spindle_rpm=rpm)
+    with pytest.raises(tp.InputError, match=rf"T1 flat 6 asks for {rpm} rpm; .* turns 6000 to 24000"):
+        two_contours(wrong)
+
+
+@pytest.mark.parametrize("size", [(16, 12, 3), (16, 12, 0.75), (60, 12, 18), (200, 140, 0.75)])
+def test_setup_of_a_board_in_inches_taken_for_mm_asks(size):
+    """A board of 16 x 12 with a 6 mm cutter gets a question, not a program."""
+    with pytest.raises(tp.UnitsQuestion, match=r"\?.*inch\(\.\.\.\)"):
+        board = tp.Board(width=size[0], height=size[1], thickness=size[2])
+        tp.Setup(tp.Fixture(board=board), work=(tp.contour(tp.circle(4, (8, 6)), T6, depth=1),))
+
+
+@pytest.mark.parametrize(
+    ("work", "past"),
+    [
+        (lambda: tp.contour(tp.circle(40, (15, 70)), T6, depth=2), "11"),
+        (lambda: tp.groove(shapely.LineString([(100, 70), (205, 70)]), T6, depth=2), "8"),
+        (lambda: tp.drill([(199, 70)], DRILL3, depth=5), "0.5"),
+        (lambda: tp.pocket(tp.circle(30, (100, 130)), T6, depth=2), "5"),
+        (lambda: tp.bore([(100, 3)], 10, T6, depth=2), "2"),
+    ],
+    ids=["contour", "groove", "drill", "pocket", "bore"],
+)
+def test_setup_work_off_the_board_names_step_and_side_and_how_far(work, past):
+    """Also on arcs, whose bulge reaches farther than their ends."""
+    drill = tp.drill([(50, 50)], DRILL3, depth=3)
+    with pytest.raises(tp.DoesNotFit, match=r"Step 2 on the front, .*would reach .* past the edge") as caught:
+        tp.Setup(FRONT, work=(drill, work()))
+    amount = float(str(caught.value).split("would reach ")[1].split(" mm")[0])
+    assert amount <= float(past) + 0.02
+    allowed = replace(FRONT, overhang=float(past) + 0.02)
+    assert tp.Setup(allowed, work=(drill, work()))
+
+
+def test_setup_a_v_cutter_counts_with_the_radius_it_has_at_the_boards_top():
+    edge = tp.rectangle(196, 136, MIDDLE)
+
+    assert tp.Setup(FRONT, work=(tp.chamfer(edge, VEE, width=1),))
+    with pytest.raises(tp.DoesNotFit, match="past the edge"):
+        tp.Setup(FRONT, work=(tp.chamfer(BOARD.outline, VEE, width=1),))
+
+
+def test_setup_error_on_the_back_names_step_side_and_work():
+    back = SIDES["left to right"]
+    with pytest.raises(tp.DoesNotFit, match=r"Step 1 on the back, dial: T1 flat 6 fits nowhere") as caught:
+        tp.Setup(back, work=(tp.pocket(tp.circle(5, (60, 50)), T6, depth=2, name="dial"),))
+    assert isinstance(caught.value.__cause__, tp.DoesNotFit)
+
+
+@settings(max_examples=15, deadline=None)
+@given(x=st.floats(45, 150), y=st.floats(40, 100), turned=st.sampled_from(["left to right", "top to bottom"]))
+def test_setup_shapes_stay_as_drawn_from_the_front(x, y, turned):
+    """A pocket cut on the back, seen from the front again, lies where it was drawn."""
+    fixture = FRONT.turned_over(turned)
+    shape = tp.rectangle(40, 24, (x, y))
+    _, report = run_text([tp.pocket(shape, T6, depth=3)], fixture=fixture, cell=0.5)
+    stock = report.stock.turned_over(turned)
+
+    cut = stock.bottom > -BOARD.thickness + 1
+    # Corners that the cutter leaves reach 1.25 mm in: 0.41 x 3 mm.
+    assert cut[cells(stock, shapely.buffer(shape, -1.3))].all()
+    assert not cut[~cells(stock, shapely.buffer(shape, 0.01))].any()
+
+
+def test_setup_notes_name_the_work_that_leaves_wood():
+    tray = tp.pocket(SHAPES["square"], T6, depth=3, name="tray")
+    setup = tp.Setup(FRONT, work=(tray, tp.bore([(20, 20)], 10, T6, depth=2)))
+    (note,) = setup.notes
+
+    assert note.startswith("tray: T1 flat 6 leaves ") and "in 4 corners" in note
+
+
+@pytest.mark.parametrize(
+    "work",
+    [(), (tp.stop("Only a stop"),), ("contour",), (None,), (tp.contour,)],
+    ids=["none", "stop", "text", "None", "function"],
+)
+def test_setup_of_anything_but_work_is_refused(work):
+    with pytest.raises(tp.InputError):
+        tp.Setup(FRONT, work=work)
+
+
+@pytest.mark.parametrize("message", ["", "  ", "(x)", "naïve", "x" * 201, "two\nlines"], ids=repr)
+def test_stop_message_that_cannot_be_a_comment_is_refused(message):
+    """No parentheses inside a comment, nothing but printable ASCII (3.3.4)."""
+    with pytest.raises(tp.InputError):
+        tp.stop(message)
+
+
+@pytest.mark.parametrize("tolerance", [0.0, -0.01, float("nan")])
+def test_setup_tolerance_that_is_none_is_refused(tolerance):
+    with pytest.raises(tp.InputError):
+        tp.Setup(FRONT, work=(tp.contour(SHAPES["circle"], T6, depth=2),), tolerance=tolerance)
