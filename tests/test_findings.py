@@ -134,6 +134,8 @@ def line_of(text: str, wanted: str) -> int:
     return text.splitlines().index(wanted) + 1
 
 
+NO_ARC = SOUND_BACK.replace("G2 X60 Y60 I20 J0", "X80")
+
 # code: (what it is, edited text, line of the finding, side)
 FAULTS = [
     ("unreadable", "a letter for a digit", *edited("G1 X90 F1200", "G1 X9O F1200"), FRONT),
@@ -170,6 +172,8 @@ FAULTS = [
     ("unknown-tool", "change forgotten", re.sub(r"T[124] M6\n", "", SOUND), 6, FRONT),
     ("first-move", "lift forgotten", *edited("G0 Z20", "G0 X5 Y5"), FRONT),
     ("first-move", "lift and move on one line", *edited("G0 Z20", "G0 X5 Y5 Z20"), FRONT),
+    ("first-move", "lifted, then lowered again", *after("G0 Z20", "G0 Z3"), FRONT),
+    ("first-move", "cut at a Y never named", *edited("G0 X60 Y60", "G0 X60", NO_ARC), BACK),
     ("first-move", "lift lower than the clamp", *edited("G0 Z20", "G0 Z8"), FRONT),
 ]  # fmt: skip
 
@@ -182,6 +186,8 @@ LATER = {
     "beside the slot made for it": "G1 Z-6",
     "wrong cutter, too short for the dowel hole": "G3 X11 Y60 Z-18 I-1 J0",
     "slot deeper than the flutes": "G1 Z-13",
+    "lifted, then lowered again": "G98 G83 X50 Y20 Z-10 R2 Q4",
+    "cut at a Y never named": "G1 Z-5",
     "lift lower than the clamp": "G98 G83 X50 Y20 Z-10 R2 Q4",
 }
 
@@ -379,3 +385,35 @@ def test_flutes_are_looked_at_all_along_a_helix():
 def test_steep_ramp_of_a_cutter_that_cannot_plunge_is_found():
     text = SOUND.replace("G1 X170 Z-3\n", "G1 X122 Z-3\n")
     assert judged(text).codes() == ("plunge",)
+
+
+ARC_NEAR_EDGE = "G21 G90\nG0 Z20\nT1 M6\nM3 S16000\nF900\nG0 X40 Y6\nG1 Z-2\n{} X48 Y6 I4 J0\nG0 Z20\nM5\nM30\n"
+
+
+def test_arc_past_the_edge_is_found_and_one_that_bends_away_is_sound():
+    assert judged(ARC_NEAR_EDGE.format("G2")).ok
+    (finding,) = judged(ARC_NEAR_EDGE.format("G3")).findings
+    assert (finding.code, finding.amount) == ("off-board", pytest.approx(1.0))
+
+
+@pytest.mark.parametrize("turn, codes", [("G2", ("hold-down",)), ("G3", ())])
+def test_arc_round_a_screw_is_found_only_on_the_side_where_it_passes(turn, codes):
+    fixture = Fixture(board=BOARD, screws=screws([(60, 72)], head_diameter=9, height=2))
+    text = f"G21 G90\nG0 Z20\nT1 M6\nM3 S16000\nF900\nG0 X50 Y60\nG1 Z-2\n{turn} X70 Y60 I10 J0\nG0 Z20\nM5\nM30\n"
+    assert judged(text, fixture).codes() == codes
+
+
+def test_dowel_hole_bored_too_wide_may_not_go_deep():
+    wide = SOUND.replace("X11 Y60", "X11.2 Y60").replace("I-1 J0", "I-1.2 J0")
+    assert judged(SOUND).ok
+    assert judged(wide).codes() == ("too-deep",)
+
+
+def test_a_rapid_through_wood_takes_it_away_all_the_same():
+    text = edited("G1 X90 F1200", "G0 X90 F1200")[0]
+    assert (judged(text).stock.top == judged(SOUND).stock.top).all()
+
+
+def test_place_never_named_is_taken_for_the_zero():
+    (finding,) = (f for f in judged(edited("G0 X60 Y60", "G0 X60", NO_ARC)[0], BACK).findings if f.code == "first-move")
+    assert finding.place == pytest.approx((60, 0, -5), abs=1e-9)

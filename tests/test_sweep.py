@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from toolpaths.board import Board
 from toolpaths.simulate.field import Grid, grid_on
+from toolpaths.simulate.paths import extents, farthest, lengths, nearest
 from toolpaths.simulate.sweep import Strips, capsules, cells, sectors
 
 GRID = grid_on(Board(width=60, height=40, thickness=10), 0.5)
@@ -104,3 +105,19 @@ def test_nothing_in_nothing_out():
     none = np.zeros(0)
     assert covered(GRID, capsules(GRID, none, none, none, none, none)).sum() == 0
     assert covered(GRID, sectors(GRID, none, none, none, none, none, none)).sum() == 0
+
+
+@given(centre=places, path=st.floats(0.1, 30), start=angles, sweep=sweeps, point=places)
+def test_paths_nearest_farthest_and_extents_agree_with_looking_everywhere(centre, path, start, sweep, point):
+    angle = start + sweep * np.linspace(0, 1, 20001)
+    x, y = centre[0] + path * np.cos(angle), centre[1] + path * np.sin(angle)
+    table = np.array([[x[0], y[0], 0, x[-1], y[-1], 0, *centre, path, start, sweep]], float).T
+
+    distance = np.hypot(x - point[0], y - point[1])
+    # Between two looks lies at most 0.01 mm of the path.
+    assert nearest(table, *point)[0][0] == pytest.approx(distance.min(), abs=0.01)
+    assert farthest(table, *point)[0] == pytest.approx(distance.max(), abs=0.01)
+    assert extents(table)[:, 0] == pytest.approx([x.min(), x.max(), y.min(), y.max()], abs=0.01)
+    assert lengths(table)[0] == pytest.approx(abs(sweep) * path)
+    place = nearest(table, *point)[1][0]
+    assert np.hypot(x - place[0], y - place[1]).min() < 0.01, "the place lies on the path"

@@ -77,7 +77,7 @@ def make_case(program: Program, fixture: Fixture, cutters: Iterable[Cutter]) -> 
     known = rack(tuple(cutters))
     if not known:
         raise InputError("cutters is empty; give at least one cutter.")
-    motions, named = _settled(program.motions, waiting_place(fixture))
+    motions, named = _settled(program.motions)
     table, motion = on_board(motions, fixture.zero)
     tool = tools(motions, program.events, tuple(known))
     upright = (table[SWEEP] == 0) & (table[X0] == table[X1]) & (table[Y0] == table[Y1])
@@ -99,7 +99,7 @@ def waiting_place(fixture: Fixture) -> tuple[float, float, float]:
     return _ODD, _ODD, fixture.safe_height - fixture.zero[2] + _ODD
 
 
-def _settled(motions: Motions, waiting: tuple[float, float, float]) -> tuple[Motions, Flags]:
+def _settled(motions: Motions) -> tuple[Motions, Flags]:
     """Motions in which a coordinate counts from where the program first names it, and which those are.
 
     A first G0 X50 comes from an unknown place: it is taken to begin where it ends.
@@ -108,12 +108,11 @@ def _settled(motions: Motions, waiting: tuple[float, float, float]) -> tuple[Mot
     if len(named) == 0 or named[0].all():
         return motions, named
     before = np.vstack([np.zeros((1, 3), bool), named[:-1]])
-    round_number = np.array(waiting) - _ODD
-    end = np.where(named, motions.end, round_number)
-    start = np.where(before, motions.start, end)
-    arcs = motions.kind == ARC
-    start[arcs], end[arcs] = motions.start[arcs], motions.end[arcs]
-    return replace(motions, start=start, end=end), named
+    # What is never named stays where the cutter is taken to wait, in round numbers.
+    odd = np.where(named, 0.0, _ODD)
+    start, end, centre = motions.start - odd, motions.end - odd, motions.centre - odd
+    from_nowhere = named & ~before & (motions.kind != ARC)[:, None]
+    return replace(motions, start=np.where(from_nowhere, end, start), end=end, centre=centre), named
 
 
 def tools(motions: Motions, events: tuple[Event, ...], numbers: tuple[int, ...]) -> Ints:

@@ -70,22 +70,26 @@ def unknown_tool(case: Case) -> Iterator[Finding]:
 
 
 def first_move(case: Case) -> Iterator[Finding]:
-    """The cutter goes sideways from an unknown place before it has been lifted clear."""
+    """The cutter goes sideways from an unknown place before it is lifted clear, or cuts at one."""
     table, height = case.table, case.fixture.highest
     named = case.named[case.motion]
-    lifted = named[:, 2] & (table[Z1] >= height)
-    sideways = (table[SWEEP] != 0) | (table[X0] != table[X1]) | (table[Y0] != table[Y1])
     # A coordinate named for the first time comes from anywhere.
-    sideways |= np.diff(named[:, :2].astype(np.int8), axis=0, prepend=0).any(axis=1)
-    moves = np.flatnonzero(sideways)
-    if not len(moves) or lifted[: moves[0]].any():
-        return
-    who = moves[:1]
-    yield folded(
-        "first-move", "doubt", case.line[who], case.ends(who), np.maximum(*table[[Z0, Z1]][:, who]), height,
-        "the first move goes sideways before the cutter has been lifted clear of whatever stands on the board; "
-        "begin with a Z move to the safe height.",
-    )  # fmt: skip
+    fresh = np.diff(named.astype(np.int8), axis=0, prepend=0) != 0
+    sideways = (table[SWEEP] != 0) | (table[X0] != table[X1]) | (table[Y0] != table[Y1]) | fresh[:, :2].any(axis=1)
+    who = np.flatnonzero(sideways)[:1]
+    if len(who) and (fresh[who, 2] | ~named[who, 2] | (table[Z0, who] < height)).any():
+        yield folded(
+            "first-move", "doubt", case.line[who], case.ends(who), np.minimum(*table[[Z0, Z1]][:, who]), height,
+            "the first move goes sideways before the cutter has been lifted clear of whatever stands on the "
+            "board; begin with a Z move to the safe height.",
+        )  # fmt: skip
+    who = np.flatnonzero((case.low < -ROUNDING) & ~named[:, :2].all(axis=1))
+    if len(who):
+        yield folded(
+            "first-move", "doubt", case.line[who], case.ends(who), case.low[who], 0.0,
+            "goes into the board before the program has named both X and Y; it cuts wherever the cutter "
+            "happens to stand. Judged as if that were over the zero.",
+        )  # fmt: skip
 
 
 def _cutter(case: Case, tool: int) -> str:

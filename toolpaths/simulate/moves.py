@@ -15,8 +15,8 @@ X0, Y0, Z0, X1, Y1, Z1, CX, CY, RADIUS, START, SWEEP = range(11)
 
 # mm that the short lines may stray from an arc in the XZ or YZ plane.
 _CHORD = 1e-4
-# At most so many lines for one such arc: that fine up to a radius of 3 m, coarser beyond.
-_MOST_LINES = 20_000
+# At most so many lines for one such arc: that fine up to a radius of a metre, coarser beyond.
+_MOST_LINES = 4_000
 
 
 class Moves(NamedTuple):
