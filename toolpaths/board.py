@@ -34,7 +34,7 @@ class Board:
     def __post_init__(self) -> None:
         label("name", self.name)
         for side in ("width", "height", "thickness"):
-            positive(side, getattr(self, side))
+            object.__setattr__(self, side, positive(side, getattr(self, side)))
         if max(self.width, self.height) < _SMALLEST or self.thickness < _THINNEST:
             raise UnitsQuestion(
                 f"Is the board really {self.width:g} x {self.height:g} x {self.thickness:g} mm? If these are inches, "

@@ -143,7 +143,7 @@ class Cutter:
         positive(who + "feed_mm_min", self.feed_mm_min)
         if self.diameter < _THINNEST or self.feed_mm_min < _SLOWEST:
             raise UnitsQuestion(
-                f"Is {who}really {self.diameter:g} mm across, fed {self.feed_mm_min:g} mm a minute? If these are inches, "
+                f"Is {who}really {self.diameter:g} mm across, fed {self.feed_mm_min:g} mm a minute? If in inches, "
                 "write inch(...) around each, the feed in inches per minute as well."
             )
         if self.cutting_length is NOT_GIVEN:

@@ -31,6 +31,8 @@ def write_programs_by_cutter(
 ) -> dict[Path, str]:
     """Write one program for each run of work with one cutter: front.nc gives front-1-T4.nc and so on."""
     given = Path(path)
+    if not given.name or given.is_dir():
+        raise InputError(f"{str(path)!r} is a folder; name a file in it, from which the others get their names.")
     texts = {
         given.with_name(f"{given.stem}-{name}{given.suffix}"): text
         for name, text in texts_by_cutter(setup, units=units, cycles=cycles).items()

@@ -142,6 +142,14 @@ class Track:
                 out.append(piece if (first, last) == (0.0, 1.0) else piece.part(first, last))
             index += 1
 
+    def nearest(self, place: Point) -> tuple[float, float]:
+        """(length along the track, distance) of the point of the track nearest to a place."""
+        found = []
+        for piece, end in zip(self.pieces, self.ends, strict=True):
+            share, away = piece.nearest(place)
+            found.append((end - (1 - share) * piece.length, away))
+        return min(found, key=lambda each: each[1])
+
     def starting_at(self, along: float) -> Track:
         """A closed track begun elsewhere."""
         return Track(tuple(self.between(along, along + self.length)), True)

@@ -49,8 +49,8 @@ def bore(
     positive("diameter", diameter)
     rounds.checked_direction(direction)
     check_side_cutting(cutter)
-    checked_depth(depth)
-    checked_top(top)
+    depth = checked_depth(depth)
+    top = checked_top(top)
     least = cutter.diameter * (1 if cutter.centre_cutting else 1 + _DEAD_CENTRE)
     if not least < diameter <= 2 * cutter.diameter:
         raise DoesNotFit(

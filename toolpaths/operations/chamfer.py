@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from math import radians, tan
 
+import shapely
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.checks import one_of, positive
@@ -19,6 +20,8 @@ from toolpaths.path import PathBuilder, Toolpath
 
 # How far past the edge the flank reaches, so that no whisker stays between chamfer and wall, mm.
 _PAST_EDGE = 0.5
+# Less edge than this left without its chamfer is not worth a note, mm.
+_WHISKER = 0.1
 
 
 def chamfer(
@@ -40,7 +43,7 @@ def chamfer(
     positive("width", width)
     one_of("side", side, ("outside", "inside"))
     rounds.checked_direction(direction)
-    checked_top(top)
+    top = checked_top(top)
     checked_cutter(cutter)
     profile = cutter.profile
     if profile.kind != "V":
@@ -61,6 +64,8 @@ def chamfer(
             begun = rounds.begin_on_longest(track)
             builder.go_above(begun.start, top + CLEAR)
             entries.cut_ring(builder, begun, top, [top - depth], "auto")
-        return (builder.path(),)
+        missed = shapely.difference(lay.boundary, shapely.buffer(centres.boundary, away + 3 * tolerance)).length
+        notes = [f"{cutter} leaves {missed:.1f} mm of edge in corners and gaps too tight for its tip."]
+        return (builder.path(notes if missed > _WHISKER else ()),)
 
     return Operation(checked_name(name, f"chamfer {width:g}"), (cutter,), make)

@@ -51,25 +51,23 @@ def cuts(wood: Polygon, centres: Polygon, radius: float, step: float, *, climb: 
 
     centres : where the axis may be; the loops step inwards from its edge by `step` <= radius
     """
-    return _round(wood, centres, centres, radius, step, climb, tolerance)
-
-
-def _round(
-    wood: BaseGeometry, ring: Polygon, centres: Polygon, radius: float, step: float, climb: bool, tolerance: float
-) -> list[Cut]:
-    near = offset.zone(wood, radius, tolerance)
-    own = []
-    for polygon in door.polygons("area", ring):
-        for line in (*polygon.interiors, polygon.exterior):
-            own += [Cut(track, ring, centres) for track in _tracks(line, near, climb, tolerance)]
-    rest = standing(shapely.intersection(wood, offset.wall(ring, -radius, tolerance)), tolerance)
-    inner: list[Cut] = []
-    if not rest.is_empty:
+    rounds: list[list[Cut]] = []
+    waiting: list[tuple[BaseGeometry, Polygon]] = [(wood, centres)]
+    while waiting:
+        stands, ring = waiting.pop()
+        near = offset.zone(stands, radius, tolerance)
+        polygon = door.polygons("area", ring)[0]
+        lines = (*polygon.interiors, polygon.exterior)
+        rounds.append([Cut(track, ring, centres) for line in lines for track in _tracks(line, near, climb, tolerance)])
+        rest = standing(shapely.intersection(stands, offset.wall(ring, -radius, tolerance)), tolerance)
+        if rest.is_empty:
+            continue
         for part in parts(offset.wall(ring, -step, tolerance)):
             reachable = standing(shapely.intersection(rest, offset.zone(part, radius, tolerance)), tolerance)
             if not reachable.is_empty:
-                inner += _round(reachable, part, centres, radius, step, climb, tolerance)
-    return inner + own
+                waiting.append((reachable, part))
+    # Each ring was found before those inside it; from the inside out is the other way round.
+    return [cut for found in reversed(rounds) for cut in found]
 
 
 def _tracks(line: LineString, near: BaseGeometry, climb: bool, tolerance: float) -> list[Track]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shapely
+from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.checks import one_of, point
@@ -61,8 +62,8 @@ def contour(
     rounds.checked_direction(direction)
     entries.checked_entry(entry, cutter)
     check_side_cutting(cutter)
-    checked_depth(depth)
-    checked_top(top)
+    depth = checked_depth(depth)
+    top = checked_top(top)
     if tabs is not None and not isinstance(tabs, Tabs):
         raise InputError(f"tabs={tabs!r} must be Tabs(count=..., width=..., height=...).")
     checked_finish(finish, cutter)
@@ -87,9 +88,10 @@ def contour(
         if len(rough) != len(final):
             raise DoesNotFit(f"finish={finish:g} leaves no room for the passes before the last; take less.")
         builder = PathBuilder(cutter, fixture.safe_height)
+        given = _given_places(rough, tabs, fixture)
         paths = [
-            _around(builder, r, f, top, passes, entry, tabs, fixture, bool(finish))
-            for r, f in zip(rough, final, strict=True)
+            _around(builder, r, f, top, passes, entry, tabs, places, fixture, bool(finish))
+            for r, f, places in zip(rough, final, given, strict=True)
         ]
         moves = tuple(move for path in paths for move in path.moves)
         return (Toolpath(cutter, moves, _left(lay, cutter, side, tolerance)),)
@@ -105,6 +107,7 @@ def _around(
     passes: list[float],
     entry: str,
     tabs: Tabs | None,
+    places: list[Point],
     fixture: Fixture,
     finishing: bool,
 ) -> Toolpath:
@@ -124,14 +127,22 @@ def _around(
     tab_top = max(floor, -fixture.board.thickness) + tabs.height
     if tab_top >= top:
         raise DoesNotFit(f"Tabs {tabs.height:g} high are as high as the cut is deep; make them lower.", rough.start)
-    if tabs.points:
-        placed = fixture.place(shapely.MultiPoint(tabs.points))
-        places = [(p.x, p.y) for p in placed.geoms]
-    else:
+    if not tabs.points:
         run = 0.0 if entry == "plunge" else max(a - b for a, b in zip([top, *passes], passes)) / entries.slope(cutter)
         run = min(run, rough.length)
         places = places_on(rough, tabs, cutter.diameter, tab_top - floor, run + cutter.diameter)
     return raise_over(path, places, tabs, tab_top)
+
+
+def _given_places(tracks: list[Track], tabs: Tabs | None, fixture: Fixture) -> list[list[Point]]:
+    """For each ring the places of its tabs: each given point comes to the nearest place on the nearest ring."""
+    places: list[list[Point]] = [[] for _ in tracks]
+    if tabs is not None and tabs.points:
+        for point in fixture.place(shapely.MultiPoint(tabs.points)).geoms:
+            nearest = [track.nearest((point.x, point.y)) for track in tracks]
+            index = min(range(len(tracks)), key=lambda i: nearest[i][1])
+            places[index].append(tracks[index].at(nearest[index][0]))
+    return places
 
 
 def _centres(area: BaseGeometry, cutter: Cutter, side: str, extra: float, tolerance: float) -> BaseGeometry:
@@ -151,34 +162,43 @@ def _centres(area: BaseGeometry, cutter: Cutter, side: str, extra: float, tolera
 
 def lost_near(area: BaseGeometry, centres: BaseGeometry, away: float, side: str, tolerance: float) -> Point | None:
     """A place where a piece or a hole of a shape was lost when its boundary moved away by so much, if any was."""
-    lost = _pieces(area) != _pieces(centres) or _holes(area) != _holes(centres)
-    return _narrowest(area, away, side, tolerance) if lost or centres.is_empty else None
+    kept = _one_each(_pieces(area), _pieces(centres)) and _one_each(_holes(area), _holes(centres))
+    return None if kept else _narrowest(area, away, side, tolerance)
 
 
-def _pieces(area: BaseGeometry) -> int:
-    return len(getattr(area, "geoms", [area])) if not area.is_empty else 0
+def _one_each(before: list[Polygon], after: list[Polygon]) -> bool:
+    """Whether each became exactly one: none lost, none split, none joined to another."""
+    if len(before) != len(after) or not before:
+        return len(before) == len(after)
+    ours, theirs = shapely.STRtree(after).query(before, predicate="intersects").tolist()
+    return len(before) == len(ours) == len(set(ours)) == len(set(theirs))
 
 
-def _holes(area: BaseGeometry) -> int:
-    return sum(len(p.interiors) for p in getattr(area, "geoms", [area]))
+def _pieces(area: BaseGeometry) -> list[Polygon]:
+    return [piece for piece in getattr(area, "geoms", [area]) if not piece.is_empty]
+
+
+def _holes(area: BaseGeometry) -> list[Polygon]:
+    return [Polygon(hole) for piece in _pieces(area) for hole in piece.interiors]
 
 
 def _narrowest(area: BaseGeometry, away: float, side: str, tolerance: float) -> Point:
     """A place in the largest piece of room that is too narrow for the cutter."""
+    room = area
     if side == "outside":
-        area = shapely.difference(offset.zone(area, 2 * away, tolerance), area)
-    tight = shapely.difference(area, offset.zone(offset.zone(area, -away, tolerance), away, tolerance))
-    largest = max(getattr(tight, "geoms", [tight]), key=lambda part: part.area)
-    return rounds.placed_point(largest if not largest.is_empty else area)
+        room = shapely.difference(offset.zone(area, 2 * away, tolerance), area)
+    tight = shapely.difference(room, offset.zone(offset.zone(room, -away, tolerance), away, tolerance))
+    largest = max(getattr(tight, "geoms", [tight]), key=lambda part: part.area, default=area)
+    return rounds.placed_point(area if largest.is_empty else largest)
 
 
 def _left(area: BaseGeometry, cutter: Cutter, side: str, tolerance: float) -> tuple[str, ...]:
     """What the round cutter leaves in the corners of the shape, as a note."""
     if side == "on":
         return ()
-    room = area
-    if side == "outside":
-        room = shapely.difference(offset.zone(area, 4 * cutter.radius, tolerance), area)
+    if side == "inside":
+        return left_note(area, offset.reach(area, cutter.radius, tolerance), cutter, tolerance)
+    room = shapely.difference(offset.zone(area, 4 * cutter.radius, tolerance), area)
     return left_note(room, offset.zone(room, -cutter.radius, tolerance), cutter, tolerance)
 
 

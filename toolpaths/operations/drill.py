@@ -9,6 +9,7 @@ import shapely
 
 from toolpaths.checks import not_negative, one_of, points
 from toolpaths.cutters import Cutter
+from toolpaths.errors import InputError
 from toolpaths.fixture import Fixture
 from toolpaths.operations.entry import check_plunge
 from toolpaths.operations.operation import (
@@ -24,6 +25,17 @@ from toolpaths.operations.operation import (
 from toolpaths.path import Hole, PathBuilder, Toolpath
 
 DEPTH_OF = ("tip", "full diameter")
+
+
+# Less than this in one peck, mm, is a slip of the finger, and might be written as 0.
+_LEAST_PECK = 0.1
+
+
+def checked_peck(peck: float) -> float:
+    """0, or a peck that makes a chip."""
+    if 0 < not_negative("peck", peck) < _LEAST_PECK:
+        raise InputError(f"peck={peck:g} is less than {_LEAST_PECK:g} mm; take more, or 0 to drill in one go.")
+    return float(peck)
 
 
 def drill(
@@ -45,11 +57,11 @@ def drill(
     dwell_s : seconds at the bottom
     """
     at = points("places", places)
-    checked_depth(depth)
+    depth = checked_depth(depth)
     one_of("depth_of", depth_of, DEPTH_OF)
-    not_negative("peck", peck)
+    peck = checked_peck(peck)
     not_negative("dwell_s", dwell_s)
-    checked_top(top)
+    top = checked_top(top)
     check_plunge(checked_cutter(cutter))
 
     def make(fixture: Fixture, tolerance: float) -> tuple[Toolpath, ...]:

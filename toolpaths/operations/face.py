@@ -51,13 +51,13 @@ def face(
             "hollows and holes, or use pocket().",
             (x, y),
         )
-    positive("depth", depth)
+    depth = positive("depth", depth)
     finite("angle_deg", angle_deg)
     between("stepover", stepover, 0.02, 0.9)
     one_of("direction", direction, ("both", *rounds.DIRECTIONS))
-    checked_top(top)
+    top = checked_top(top)
     check_side_cutting(cutter)
-    if cutter.profile.kind not in ("flat", "bull nose"):
+    if cutter.profile.flat_radius == 0 or cutter.profile.kind == "V":
         raise InputError(f"Levelling takes a flat cutter; {cutter} is none.")
 
     def make(fixture: Fixture, tolerance: float) -> tuple[Toolpath, ...]:

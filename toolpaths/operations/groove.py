@@ -46,8 +46,8 @@ def groove(
     rounds.checked_direction(direction)
     entries.checked_entry(entry, cutter)
     check_side_cutting(cutter)
-    checked_depth(depth)
-    checked_top(top)
+    depth = checked_depth(depth)
+    top = checked_top(top)
 
     def make(fixture: Fixture, tolerance: float) -> tuple[Toolpath, ...]:
         passes = levels(top, floor_of(depth, top, fixture), cutter.step_down)

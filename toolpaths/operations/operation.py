@@ -20,6 +20,8 @@ from toolpaths.path import Toolpath
 # Height above the surface at which a rapid down ends and cutting feed begins
 # (common practice: 1 to 3 mm, no source).
 CLEAR = 2.0
+# More passes than this are a slip of the finger in depth or step_down.
+_MOST_PASSES = 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,12 +110,15 @@ def checked_finish(finish: float, cutter: Cutter) -> float:
 
 def floor_of(depth: Depth, top: float, fixture: Fixture) -> float:
     """Z of the bottom of a cut."""
-    if isinstance(depth, Through):
-        return -fixture.board.thickness - depth.beyond
-    return top - depth
+    floor = -fixture.board.thickness - depth.beyond if isinstance(depth, Through) else top - depth
+    if floor >= top:
+        raise DoesNotFit(f"top={top:g} is not above the floor of the cut at {floor:g}.")
+    return floor
 
 
 def levels(top: float, floor: float, step_down: float) -> list[float]:
     """The z of each pass, equal steps of at most step_down, the last exactly at the floor."""
+    if top - floor > _MOST_PASSES * step_down:
+        raise InputError(f"{top - floor:g} mm deep at {step_down:g} a pass are more than {_MOST_PASSES} passes.")
     count = max(1, ceil((top - floor) / step_down - 1e-9))
     return [top + (floor - top) * (i / count) for i in range(1, count)] + [floor]

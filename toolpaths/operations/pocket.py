@@ -83,8 +83,8 @@ def pocket(
             raise InputError(f"{cutter} has no flat at its tip and leaves ridges on a floor; take a flat one.")
         entries.checked_entry(entry, cutter, entries.AREA_ENTRIES)
     rounds.checked_direction(direction)
-    checked_depth(depth)
-    checked_top(top)
+    depth = checked_depth(depth)
+    top = checked_top(top)
     between("stepover", stepover, 0.02, 0.5)
     checked_finish(finish, tools[-1])
 

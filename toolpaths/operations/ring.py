@@ -39,15 +39,7 @@ def rings(area: BaseGeometry, *, wood_outside: bool, direction: str, tolerance: 
 
 def begin_near(track: Track, place: Point) -> Track:
     """The closed track begun at its point nearest to a place."""
-    best = min(
-        (
-            (piece.nearest(place), end - piece.length, piece)
-            for piece, end in zip(track.pieces, track.ends, strict=True)
-        ),
-        key=lambda found: found[0][1],
-    )
-    (part, _), before, piece = best
-    return track.starting_at(before + part * piece.length)
+    return track.starting_at(track.nearest(place)[0])
 
 
 def begin_on_longest(track: Track) -> Track:
