@@ -244,7 +244,7 @@ def test_contour_notes_a_slit_that_the_cutter_only_passes_by():
 
 
 def test_contour_with_a_drill_is_refused():
-    """A drill cuts at its point only (found here: it was milled with)."""
+    """A drill cuts at its point only (once a fault: it was milled with)."""
     drill = tp.Cutter(9, tp.drill_point(6), feed_mm_min=500, spindle_rpm=8000)
     for make in (tp.contour, tp.pocket, tp.groove):
         with pytest.raises(tp.InputError, match="does not cut sideways"):

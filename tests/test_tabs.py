@@ -236,10 +236,9 @@ def test_tabs_square_or_steep_under_a_cutter_dead_at_its_centre_are_refused():
     [
         (tp.Tabs(width=6, height=3, count=40), r"Only \d+ of 40 tabs .* ask for fewer"),
         (tp.Tabs(width=6, height=18, count=2), "as high as the cut is deep"),
-        (tp.Tabs(width=6, height=3, points=((80.0, 70.0),)), r"does not come by the tab at \(80\.0, 70\.0\)"),
         (tp.Tabs(width=200, height=3, count=1), "Only 0 of 1"),
     ],
-    ids=["too many", "too high", "off the path", "too wide"],
+    ids=["too many", "too high", "too wide"],
 )
 def test_tabs_that_find_no_room_say_so(tabs, message):
     with pytest.raises(tp.DoesNotFit, match=message):
@@ -263,6 +262,12 @@ def test_tabs_that_find_no_room_say_so(tabs, message):
 def test_tabs_wrong_number_is_refused(wrong):
     with pytest.raises(tp.InputError):
         tp.Tabs(**{"width": 6, "height": 3, **wrong})
+
+
+def test_raise_over_a_place_that_the_path_does_not_pass_says_so():
+    (path,) = tp.contour(SHAPES["square"], T6, depth=5).toolpaths(FRONT)
+    with pytest.raises(tp.DoesNotFit, match=r"does not come by the tab at \(80\.0, 70\.0\)"):
+        raise_over(path, [(80.0, 70.0)], tp.Tabs(width=6, height=3, count=1), -2)
 
 
 def test_raise_over_with_no_place_changes_nothing():
