@@ -124,7 +124,8 @@ def tools(motions: Motions, events: tuple[Event, ...], numbers: tuple[int, ...])
     if any(event.code == "M6" for event in events):
         return motions.tool
     by_hand = [(event.before, _TOOL_WORD.search(event.text)) for event in events if event.code in STOPS]
-    changes = [(before, int(found[1])) for before, found in by_hand if found]
+    # "Drive the T25 screws" names no cutter of this rack.
+    changes = [(before, int(found[1])) for before, found in by_hand if found and int(found[1]) in numbers]
     tool = motions.tool.copy()
     if len(numbers) == 1 and not changes:
         tool[:] = numbers[0]

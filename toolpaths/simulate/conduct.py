@@ -12,6 +12,14 @@ from toolpaths.simulate.case import Case, distinct
 from toolpaths.simulate.findings import ROUNDING, Finding, folded
 from toolpaths.simulate.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
 
+WAITS = {
+    "M0": "the program stops",
+    "M1": "the program may stop",
+    "M60": "the program stops",
+    "M6": "the cutter is changed",
+    "M2": "the program ends",
+    "M30": "the program ends",
+}
 _NOWHERE = (0.0, 0.0, 0.0)
 
 
@@ -90,6 +98,21 @@ def first_move(case: Case) -> Iterator[Finding]:
             "goes into the board before the program has named both X and Y; it cuts wherever the cutter "
             "happens to stand. Judged as if that were over the zero.",
         )  # fmt: skip
+
+
+def waits_low(case: Case) -> Iterator[Finding]:
+    """The program stops, changes the cutter or ends while the cutter stands below the top of the board."""
+    for event in case.program.events:
+        if event.code not in WAITS or not event.before:
+            continue
+        x, y, z = case.motions.end[event.before - 1].tolist()
+        depth = -(z + case.fixture.zero[2])
+        if case.named[event.before - 1, 2] and depth > ROUNDING:
+            yield Finding(
+                "waits-low", "danger", event.line, (x, y, z), depth, 0.0,
+                f"{WAITS[event.code]} with the cutter {depth:.2f} mm below the top of the board; lift it first.",
+                1, (event.line,),
+            )  # fmt: skip
 
 
 def _cutter(case: Case, tool: int) -> str:

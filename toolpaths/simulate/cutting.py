@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -56,7 +57,7 @@ def cut(case: Case, stock: Stock) -> tuple[Stock, list[Meeting]]:
             done = i
             meetings += _met(case, stock, top, ask, i)
     _take(case, stock, top, taking, done, len(case.low))
-    return Stock(stock.board, stock.grid, top, stock.bottom), meetings
+    return replace(stock, top=top), meetings
 
 
 def questions(case: Case) -> Questions:

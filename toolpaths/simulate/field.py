@@ -64,6 +64,7 @@ class Stock:
 
     top, bottom : (rows, columns) upper and lower face of the wood at each cell centre, mm from
         the board's own top; row 0 lies at the board's lower edge. Not to be written to.
+    turned : "" with the front up, else how it was turned over, as in Fixture
     A cell whose top is not above its bottom holds no wood. Where a cut went through, top lies below
     -thickness by as much as the spoilboard was cut.
     """
@@ -72,6 +73,7 @@ class Stock:
     grid: Grid
     top: Heights
     bottom: Heights
+    turned: str = ""
 
     def __post_init__(self) -> None:
         for name in ("top", "bottom"):
@@ -92,10 +94,12 @@ class Stock:
         turned : "left to right" or "top to bottom"
         """
         one_of("turned", turned, TURNS)
+        if self.turned not in ("", turned):
+            raise InputError(f"The board was turned over {self.turned}; turn it back the same way.")
         flip = (slice(None), slice(None, None, -1)) if turned == "left to right" else (slice(None, None, -1),)
         thickness = np.float32(self.board.thickness)
-        return Stock(self.board, self.grid, _seen_from_below(self.bottom, thickness)[flip],
-                     _seen_from_below(self.top, thickness)[flip])  # fmt: skip
+        top, bottom = (_seen_from_below(face, thickness)[flip] for face in (self.bottom, self.top))
+        return Stock(self.board, self.grid, top, bottom, "" if self.turned else turned)
 
     def thickness(self) -> Heights:
         """(rows, columns) of wood left in each cell; 0 where it is cut through."""
@@ -125,8 +129,8 @@ class Stock:
 def whole_board(board: Board, cell: float) -> Stock:
     """A board not cut yet."""
     grid = grid_on(board, cell)
-    faces = (np.broadcast_to(np.float32(z), grid.shape) for z in (0.0, -board.thickness))
-    return Stock(board, grid, *faces)
+    top, bottom = (np.broadcast_to(np.float32(z), grid.shape) for z in (0.0, -board.thickness))
+    return Stock(board, grid, top, bottom)
 
 
 def own_copy(heights: Heights) -> Heights:

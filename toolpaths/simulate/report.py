@@ -9,6 +9,7 @@ from toolpaths.simulate.field import Stock
 from toolpaths.simulate.findings import Finding
 
 _WIDTH = 100
+NOT_JUDGED = "Not judged: the part meant, pieces that come loose, load on the cutter, hold-down."
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -44,9 +45,9 @@ class Report:
             f"at least {minutes} min {seconds:02d} s; {self.stock.removed() / 1000:.1f} cm3 of the board are gone."
         )
         if self.ok:
-            return f"Nothing found against the program.\n{summary}"
+            return f"Nothing found against the program.\n{summary}\n{NOT_JUDGED}"
         number = len(self.findings)
         lines = [f"{number} finding{'s' if number > 1 else ''}:"]
         for finding in self.findings:
             lines += wrap(str(finding), _WIDTH, initial_indent="  ", subsequent_indent="      ")
-        return "\n".join([*lines, summary])
+        return "\n".join([*lines, summary, NOT_JUDGED])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 import numpy as np
 
@@ -27,6 +28,7 @@ CHECKS = (
     conduct.first_move,
     conduct.spindle_off,
     conduct.no_feed,
+    conduct.waits_low,
     limits.too_deep,
     limits.off_board,
     limits.travel,
@@ -58,16 +60,25 @@ def simulate_program(
 ) -> Report:
     """As simulate(), for a program already read, from `waiting_place(fixture)`."""
     if stock is None:
-        stock = whole_board(fixture.board, cell)
+        stock = replace(whole_board(fixture.board, cell), turned=fixture.turned)
     elif (stock.board.width, stock.board.height, stock.board.thickness) != (
         fixture.board.width, fixture.board.height, fixture.board.thickness,
     ):  # fmt: skip
         raise InputError(f"stock is of another board, {stock.board}, than the fixture holds, {fixture.board}.")
+    if stock.turned != fixture.turned:
+        raise InputError(
+            f"The stock lies {_lies(stock.turned)}, the fixture's board {_lies(fixture.turned)}; "
+            'give stock.turned_over("left to right") or the like.'
+        )
     case = make_case(program, fixture, cutters)
     left, meetings = cut(case, stock)
     findings: list[Finding] = [finding for check in CHECKS for finding in check(case)]
     findings += meetings_found(case, meetings)
     return Report(in_order(findings), left, *_way(case))
+
+
+def _lies(turned: str) -> str:
+    return f"turned over {turned}" if turned else "with its front up"
 
 
 def _way(case: Case) -> tuple[float, float, float]:
