@@ -204,7 +204,7 @@ def _left(area: BaseGeometry, cutter: Cutter, side: str, tolerance: float) -> tu
 
 def left_note(area: BaseGeometry, centres: BaseGeometry, cutter: Cutter, tolerance: float) -> tuple[str, ...]:
     """A note on the wood in `area` that a cutter with its axis in `centres` cannot reach, if there is any."""
-    reached = offset.wall(centres, cutter.radius + tolerance, tolerance)
+    reached = offset.zone(centres, cutter.radius + tolerance, tolerance)
     left = shapely.difference(area, reached)
     parts = [part for part in getattr(left, "geoms", [left]) if part.area > tolerance]
     if not parts:
