@@ -9,7 +9,15 @@ import pickle
 import pytest
 
 from toolpaths import errors
-from toolpaths.errors import DoesNotFit, InputError, ProgramError, ShapeError, ToolpathsError, UnitsQuestion
+from toolpaths.errors import (
+    DoesNotFit,
+    InputError,
+    PlacedError,
+    ProgramError,
+    ShapeError,
+    ToolpathsError,
+    UnitsQuestion,
+)
 
 SAMPLES = [
     ToolpathsError("what"),
@@ -17,6 +25,7 @@ SAMPLES = [
     UnitsQuestion("Is the board really 16 x 12 mm?"),
     ShapeError("gap", (1.5, -2.0)),
     ShapeError("empty"),
+    PlacedError("somewhere", (0.0, 1.0)),
     DoesNotFit("no room", (3.0, 4.0)),
     ProgramError("no feed", line=7, column=3, code="zero-feed"),
     ProgramError("odd", line=1),

@@ -17,11 +17,8 @@ class UnitsQuestion(InputError):
     """Sizes that look like inches given as millimetres, or the reverse. Nothing is written."""
 
 
-class ShapeError(ToolpathsError, ValueError):
-    """A shape that does not describe wood: open, crossing itself, empty.
-
-    `point` is the place in mm (x, y), or None where there is no single place.
-    """
+class PlacedError(ToolpathsError, ValueError):
+    """An error that has a place: `point` in mm (x, y), or None where there is no single one."""
 
     def __init__(self, message: str, point: Point | None = None) -> None:
         super().__init__(message, point)
@@ -32,19 +29,12 @@ class ShapeError(ToolpathsError, ValueError):
         return self.message
 
 
-class DoesNotFit(ToolpathsError, ValueError):
-    """A cutter, entry or tab for which there is no room; the message says what would fit.
+class ShapeError(PlacedError):
+    """A shape that does not describe wood: open, crossing itself, empty."""
 
-    `point` is the place in mm (x, y), or None.
-    """
 
-    def __init__(self, message: str, point: Point | None = None) -> None:
-        super().__init__(message, point)
-        self.message = message
-        self.point = point
-
-    def __str__(self) -> str:
-        return self.message
+class DoesNotFit(PlacedError):
+    """A cutter, entry or tab for which there is no room; the message says what would fit."""
 
 
 class ProgramError(ToolpathsError, ValueError):

@@ -8,7 +8,7 @@ from shapely import Point
 
 from toolpaths.checks import label, positive
 from toolpaths.cutters import Cutter, rack
-from toolpaths.errors import DoesNotFit, InputError, ShapeError, UnitsQuestion
+from toolpaths.errors import DoesNotFit, InputError, PlacedError, UnitsQuestion
 from toolpaths.fixture import Fixture
 from toolpaths.geometry import tolerance as share
 from toolpaths.geometry.track import Piece
@@ -94,7 +94,7 @@ class Setup:
             for path in paths:
                 _check_on_board(path, self.fixture)
                 _check_depth(path, self.fixture)
-        except (DoesNotFit, ShapeError) as error:
+        except PlacedError as error:
             message = f"Step {number} on the {self.fixture.side}, {item.name}: {error.message}"
             if self.fixture.turned and error.point:
                 seen = self.fixture.place(Point(error.point))

@@ -1,0 +1,20 @@
+"""The assertion for users' own tests passes what is sound and fails what is not."""
+
+from __future__ import annotations
+
+import pytest
+
+import toolpaths as tp
+from toolpaths.testing import assert_safe
+
+
+def test_assert_safe_passes_a_sound_program_and_prints_the_finding_of_a_tampered_one() -> None:
+    """A retract that stays in the wood is found, and the message shows it."""
+    side = tp.Fixture(board=tp.Board(width=120, height=80, thickness=18))
+    cutter = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000)
+    text = tp.program_text(tp.Setup(side, (tp.bore([(30, 40), (90, 40)], 9, cutter, depth=6),)))
+
+    assert assert_safe(text, side, [cutter]).ok
+    assert "G0 Z5\nX" in text
+    with pytest.raises(AssertionError, match="rapid-in-wood"):
+        assert_safe(text.replace("G0 Z5\nX", "G0 Z-3\nX"), side, [cutter])
