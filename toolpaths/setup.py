@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from shapely import Point
@@ -57,7 +58,7 @@ class Setup:
     """
 
     fixture: Fixture
-    work: tuple[Work, ...]
+    work: Sequence[Work]
     title: str = ""
     tolerance: float = share.DEFAULT
     cutters: tuple[Cutter, ...] = field(init=False)
