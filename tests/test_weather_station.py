@@ -38,12 +38,18 @@ def wood(tmp_path_factory: pytest.TempPathFactory) -> Stock:
 
 
 def away_from(wood: Stock, shape: Any) -> Any:
-    """(rows, columns) signed distance of each cell centre to a shape's edge, negative inside."""
+    """(rows, columns) signed distance of each cell centre to a shape's edge, negative inside; inf far off."""
     x, y = np.meshgrid(wood.grid.xs(), wood.grid.ys())
-    dots = shapely.points(x, y)
+    left, low, right, high = shape.bounds
+    near = (x > left - 15) & (x < right + 15) & (y > low - 15) & (y < high + 15)
+    dots = shapely.points(x[near], y[near])
+    corners = [shapely.get_coordinates(ring) for ring in getattr(shape.boundary, "geoms", [shape.boundary])]
+    sides = shapely.linestrings(np.concatenate([np.stack([ring[:-1], ring[1:]], axis=1) for ring in corners]))
+    _, away = shapely.STRtree(sides).query_nearest(dots, return_distance=True, all_matches=False)
     shapely.prepare(shape)
-    inside = shapely.contains(shape, dots)
-    return np.where(inside, -1.0, 1.0) * shapely.distance(dots, shape.boundary)
+    out = np.full(x.shape, np.inf)
+    out[near] = np.where(shapely.contains(shape, dots), -away, away)
+    return out
 
 
 def at(wood: Stock, places: Any, face: str = "top") -> Any:
