@@ -105,7 +105,7 @@ def test_hundreds_of_loops_are_no_limit() -> None:
         (lambda: tp.pocket(box(50, 50, 70, 70), FLAT6, depth=3, cleared=box(40, 40, 80, 80)), "no wood"),
     ],
 )
-def test_what_cannot_be_cut_as_asked_is_refused(operation, words: str) -> None:  # type: ignore[no-untyped-def]
+def test_what_cannot_be_cut_as_asked_is_refused(operation, words: str) -> None:
     """The refusal names the reason, before any text exists."""
     with pytest.raises(tp.ToolpathsError, match=words):
         tp.Setup(SIDE, (operation(),))

@@ -34,7 +34,7 @@ def run(body: str, start: tuple[float, float, float] = UP, controller: Controlle
 def steps(program: Program) -> list[Step]:
     motions = program.motions
     return [
-        (LETTERS[int(kind)], *(round(float(value), 9) for value in end))  # type: ignore[misc]
+        (LETTERS[int(kind)], *(round(float(value), 9) for value in end))
         for kind, end in zip(motions.kind, motions.end, strict=True)
     ]
 
@@ -594,7 +594,7 @@ def test_motions_cannot_be_changed() -> None:
 )
 def test_read_bad_arguments(text: object, start: object, options: dict[str, object]) -> None:
     with pytest.raises(InputError):
-        read(text, start=start, controller=Controller(**options))  # type: ignore[arg-type]
+        read(text, start=start, controller=Controller(**options))
 
 
 @pytest.mark.parametrize(

@@ -55,7 +55,7 @@ def test_sample_exits_with_1_when_something_is_found(
     write = tp.write_program
 
     def tampered(*args: object, **options: object) -> str:
-        return write(*args, **options).replace("M3 ", "M5 ")  # type: ignore[arg-type]
+        return write(*args, **options).replace("M3 ", "M5 ")
 
     monkeypatch.setattr(tp, "write_program", tampered)
     monkeypatch.setattr(sys, "argv", [name, str(tmp_path)])

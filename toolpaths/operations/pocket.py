@@ -100,7 +100,6 @@ def pocket(
         notes: list[str] = []
         for cutter in tools:
             check_wall(cutter, top, floor)
-        for cutter in tools:
             centres = offset.reach(room, cutter.radius, tolerance)
             _check_room(room, centres, cutter, finest=cutter is tools[-1], tolerance=tolerance)
             passes = levels(top, floor, cutter.step_down)
@@ -111,9 +110,11 @@ def pocket(
             wood = clearing.standing(shapely.difference(wood, swept), tolerance)
             air = shapely.union(air, swept)
             if cutter is tools[-1]:
+                ends = centres
                 if finish:
-                    clear.walls(full, direction, levels(top, floor, cutter.cutting_length), air)
-                notes += left_note(full, offset.reach(full, cutter.radius, tolerance), cutter, tolerance)
+                    ends = offset.reach(full, cutter.radius, tolerance)
+                    clear.walls(ends, direction, levels(top, floor, cutter.cutting_length), air)
+                notes += left_note(full, ends, cutter, tolerance)
             if clear.builder.moves:
                 paths.append(clear.builder.path())
             else:
@@ -180,12 +181,11 @@ class _Clearing:
                     self._enter(cut, wood, above, z)
             above = z
 
-    def walls(self, full: BaseGeometry, direction: str, passes: list[float], air: BaseGeometry) -> None:
-        """One round along every wall, entered from the room that the passes left beside it.
+    def walls(self, edge: BaseGeometry, direction: str, passes: list[float], air: BaseGeometry) -> None:
+        """One round along every wall, the axis on `edge`, entered from the room that the passes left beside it.
 
         Raises DoesNotFit where the passes did not get in, so that the round would be a slot at full depth.
         """
-        edge = offset.reach(full, self.cutter.radius, self.tolerance)
         taken = shapely.difference(offset.zone(edge, self.cutter.radius, self.tolerance), air)
         thick = shapely.buffer(taken, -self.cutter.radius / 2)
         if not thick.is_empty:
@@ -218,7 +218,7 @@ class _Clearing:
         """Go to the next cut without lifting, if it is near and the way leads through the area."""
         builder = self.builder
         here = (builder.x, builder.y)
-        track = rounds.begin_near(cut.track, here) if cut.track.closed else cut.track
+        track = rounds.begun(cut.track, here)
         far = rounds.distance(here, track.start)
         if (
             builder.z != z
@@ -256,7 +256,7 @@ class _Clearing:
             return False
         near = nearest_points(self.air, Point(cut.track.start))[0]
         start = (near.x, near.y)
-        track = rounds.begin_near(cut.track, start) if cut.track.closed else cut.track
+        track = rounds.begun(cut.track, start)
         far = rounds.distance(start, track.start)
         if far > _LONGEST_WAY_IN * self.cutter.diameter or not self._covers(cut.centres, start, track.start):
             return False
@@ -276,7 +276,7 @@ class _Clearing:
         )
         if helix is None:
             return None
-        on = rounds.begin_near(cut.track, helix.start) if cut.track.closed else cut.track
+        on = rounds.begun(cut.track, helix.start)
         far = rounds.distance(helix.start, on.start)
         if far > _LONGEST_LINK * self.cutter.diameter or not self._covers(cut.centres, helix.start, on.start):
             return None

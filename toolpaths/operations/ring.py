@@ -42,6 +42,11 @@ def begin_near(track: Track, place: Point) -> Track:
     return track.starting_at(track.nearest(place)[0])
 
 
+def begun(track: Track, place: Point) -> Track:
+    """A closed track begun near a place; an open one as it is."""
+    return begin_near(track, place) if track.closed else track
+
+
 def begin_on_longest(track: Track) -> Track:
     """The closed track begun at the start of its longest piece, where a ramp has most room."""
     lengths = [piece.length for piece in track.pieces]
