@@ -8,6 +8,7 @@ arguments. The work can hurt: the machine's manual, local codes and qualified pr
 
 from toolpaths.board import Board, Clamp, Dowel, Screw, screws
 from toolpaths.cutters import Cutter, ball, bull_nose, drill_point, flat, v_point
+from toolpaths.depth import through
 from toolpaths.errors import DoesNotFit, InputError, ProgramError, ShapeError, ToolpathsError, UnitsQuestion
 from toolpaths.files import write_program, write_programs_by_cutter
 from toolpaths.fixture import Fixture
@@ -25,8 +26,8 @@ from toolpaths.operations.contour import contour
 from toolpaths.operations.drill import drill
 from toolpaths.operations.face import face
 from toolpaths.operations.groove import groove
-from toolpaths.operations.operation import through
 from toolpaths.operations.pocket import pocket
+from toolpaths.part import CutAlong, Part, Parting, Recess
 from toolpaths.setup import Setup, stop
 from toolpaths.simulate.report import Report
 from toolpaths.simulate.run import simulate
@@ -36,6 +37,7 @@ from toolpaths.units import inch
 __all__ = [
     "Board",
     "Clamp",
+    "CutAlong",
     "Cutter",
     "DoesNotFit",
     "Dowel",
@@ -43,7 +45,10 @@ __all__ = [
     "InputError",
     "Machine",
     "Outline",
+    "Part",
+    "Parting",
     "ProgramError",
+    "Recess",
     "Report",
     "Screw",
     "Setup",

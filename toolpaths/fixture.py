@@ -38,6 +38,7 @@ class Fixture:
     spoilboard_depth : how deep the spoilboard may be cut anywhere; dowel holes go deeper
     overhang : how far the cutter may reach past the board's edges while below its top
     screws, clamps, dowels : as seen from the front, whichever side this is
+    grips : areas, seen from the front, over which tape, vacuum or a vise holds the board from below
     wait_at, wait_height : where the cutter stands at stops, cutter changes and the end: (x, y) from
         the lower-left corner of the board as it lies, and Z above its top; over that corner, and
         25 mm up or at the safe height, whichever is higher, unless given
@@ -55,6 +56,7 @@ class Fixture:
     screws: tuple[Screw, ...] = ()
     clamps: tuple[Clamp, ...] = ()
     dowels: tuple[Dowel, ...] = ()
+    grips: tuple[Polygon, ...] = ()
     wait_at: tuple[float, float] = (0.0, 0.0)
     wait_height: float = NOT_GIVEN
     zero_in_machine: tuple[float, float, float] | None = None
@@ -63,7 +65,7 @@ class Fixture:
         for name, fact in (("board", Board), ("machine", Machine)):
             if not isinstance(getattr(self, name), fact):
                 raise InputError(f"{name}={getattr(self, name)!r} must be a {fact.__name__}.")
-        for name, kind in (("screws", Screw), ("clamps", Clamp), ("dowels", Dowel)):
+        for name, kind in (("screws", Screw), ("clamps", Clamp), ("dowels", Dowel), ("grips", Polygon)):
             things = getattr(self, name)
             if not isinstance(things, (tuple, list)) or not all(isinstance(thing, kind) for thing in things):
                 raise InputError(f"{name} must be a tuple of {kind.__name__}(...).")
@@ -149,6 +151,7 @@ class Fixture:
         safe_height: float = NOT_GIVEN,
         screws: tuple[Screw, ...] = (),
         clamps: tuple[Clamp, ...] = (),
+        grips: tuple[Polygon, ...] = (),
     ) -> Fixture:
         """The other side, on the same dowels; hold-downs are new, since the old ones came out.
 
@@ -164,6 +167,7 @@ class Fixture:
             zero_at=zero_at or self.zero_at,
             screws=screws,
             clamps=clamps,
+            grips=grips,
             safe_height=safe_height,
         )
 

@@ -9,21 +9,13 @@ import shapely
 
 from toolpaths.checks import points, positive
 from toolpaths.cutters import Cutter
+from toolpaths.depth import Depth, checked_depth
 from toolpaths.errors import DoesNotFit
 from toolpaths.fixture import Fixture
 from toolpaths.geometry.track import circle_track
 from toolpaths.operations import ring as rounds
 from toolpaths.operations.entry import bore_fall
-from toolpaths.operations.operation import (
-    CLEAR,
-    Depth,
-    Operation,
-    check_side_cutting,
-    checked_depth,
-    checked_name,
-    checked_top,
-    floor_of,
-)
+from toolpaths.operations.operation import CLEAR, Operation, check_side_cutting, checked_name, checked_top, floor_of
 from toolpaths.path import PathBuilder, Toolpath
 
 # A cutter that does not cut at its centre is taken to be dead over this share of its diameter.

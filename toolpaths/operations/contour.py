@@ -8,6 +8,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.checks import one_of, point
 from toolpaths.cutters import Cutter
+from toolpaths.depth import Depth, checked_depth
 from toolpaths.errors import DoesNotFit, InputError, Point
 from toolpaths.fixture import Fixture
 from toolpaths.geometry import door, offset
@@ -16,11 +17,9 @@ from toolpaths.operations import entry as entries
 from toolpaths.operations import ring as rounds
 from toolpaths.operations.operation import (
     CLEAR,
-    Depth,
     Operation,
     check_side_cutting,
     check_wall,
-    checked_depth,
     checked_finish,
     checked_name,
     checked_top,

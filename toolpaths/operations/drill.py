@@ -9,19 +9,11 @@ import shapely
 
 from toolpaths.checks import not_negative, one_of, points
 from toolpaths.cutters import Cutter
+from toolpaths.depth import Depth, checked_depth
 from toolpaths.errors import InputError
 from toolpaths.fixture import Fixture
 from toolpaths.operations.entry import check_plunge
-from toolpaths.operations.operation import (
-    CLEAR,
-    Depth,
-    Operation,
-    checked_cutter,
-    checked_depth,
-    checked_name,
-    checked_top,
-    floor_of,
-)
+from toolpaths.operations.operation import CLEAR, Operation, checked_cutter, checked_name, checked_top, floor_of
 from toolpaths.path import Hole, PathBuilder, Toolpath
 
 DEPTH_OF = ("tip", "full diameter")

@@ -6,6 +6,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.cutters import Cutter
+from toolpaths.depth import Depth, checked_depth
 from toolpaths.fixture import Fixture
 from toolpaths.geometry import arcs, door
 from toolpaths.geometry import tolerance as share
@@ -14,10 +15,8 @@ from toolpaths.operations import entry as entries
 from toolpaths.operations import ring as rounds
 from toolpaths.operations.operation import (
     CLEAR,
-    Depth,
     Operation,
     check_side_cutting,
-    checked_depth,
     checked_name,
     checked_top,
     floor_of,

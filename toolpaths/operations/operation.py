@@ -12,6 +12,7 @@ from math import ceil
 
 from toolpaths.checks import finite, label, not_negative, positive
 from toolpaths.cutters import Cutter
+from toolpaths.depth import Depth, Through
 from toolpaths.errors import DoesNotFit, InputError
 from toolpaths.fixture import Fixture
 from toolpaths.geometry import tolerance as share
@@ -25,24 +26,6 @@ _MOST_PASSES = 1000
 
 
 @dataclass(frozen=True, slots=True)
-class Through:
-    """A depth: through the board, and `beyond` mm into the spoilboard."""
-
-    beyond: float
-
-
-def through(beyond: float = 0.3) -> Through:
-    """A depth right through the measured board and so many mm into the spoilboard.
-
-    0.1 to 0.5 mm is common practice, no source.
-    """
-    return Through(not_negative("beyond", beyond))
-
-
-Depth = float | Through
-
-
-@dataclass(frozen=True, slots=True)
 class Operation:
     """A piece of work: its name, its cutters in order, and how its motion is made."""
 
@@ -53,13 +36,6 @@ class Operation:
     def toolpaths(self, fixture: Fixture, tolerance: float = share.DEFAULT) -> tuple[Toolpath, ...]:
         """One toolpath for each cutter, for the side of the board that the fixture describes."""
         return self.make(fixture, positive("tolerance", tolerance))
-
-
-def checked_depth(depth: Depth) -> Depth:
-    """A depth above zero, or right through."""
-    if callable(depth):
-        raise InputError("depth=through needs its parentheses: depth=through(0.3).")
-    return depth if isinstance(depth, Through) else positive("depth", depth)
 
 
 def checked_top(top: float) -> float:

@@ -12,6 +12,7 @@ from shapely.ops import nearest_points
 
 from toolpaths.checks import between
 from toolpaths.cutters import Cutter
+from toolpaths.depth import Depth, checked_depth
 from toolpaths.errors import DoesNotFit, InputError
 from toolpaths.errors import Point as Place
 from toolpaths.fixture import Fixture
@@ -23,12 +24,10 @@ from toolpaths.operations import ring as rounds
 from toolpaths.operations.contour import left_note
 from toolpaths.operations.operation import (
     CLEAR,
-    Depth,
     Operation,
     check_side_cutting,
     check_wall,
     checked_cutter,
-    checked_depth,
     checked_finish,
     checked_name,
     checked_top,

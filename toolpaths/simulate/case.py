@@ -14,6 +14,8 @@ from toolpaths.cutters import Cutter, rack
 from toolpaths.errors import InputError
 from toolpaths.fixture import Fixture
 from toolpaths.gcode.motion import ARC, Event, Motions, Program
+from toolpaths.part import Part
+from toolpaths.simulate.field import Stock
 from toolpaths.simulate.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1, on_board
 from toolpaths.simulate.sweep import Flags, Ints
 
@@ -70,6 +72,21 @@ class Case(NamedTuple):
             if event.code in STOPS and event.text.strip() == message.strip():
                 return event.before
         return 0
+
+
+class Trial(NamedTuple):
+    """A program and what it did to the wood: what the checks read that need the wood.
+
+    before, after : the wood before and after the program, on one grid
+    part : what was meant, if it is known
+    thinnest_web : mm, least thickness that may be left anywhere; 0 if no limit was set
+    """
+
+    case: Case
+    before: Stock
+    after: Stock
+    part: Part | None
+    thinnest_web: float
 
 
 def make_case(program: Program, fixture: Fixture, cutters: Iterable[Cutter]) -> Case:

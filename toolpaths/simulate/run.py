@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
 import numpy as np
 
+from toolpaths.board import Board
+from toolpaths.checks import not_negative
 from toolpaths.cutters import Cutter
 from toolpaths.errors import InputError
 from toolpaths.fixture import Fixture
 from toolpaths.gcode.controller import Controller
 from toolpaths.gcode.motion import ARC, FEED, RAPID, Program
 from toolpaths.gcode.read import read_until_error
+from toolpaths.part import Part
 from toolpaths.simulate import conduct, limits
-from toolpaths.simulate.case import Case, make_case, waiting_place
+from toolpaths.simulate.case import Case, Trial, make_case, waiting_place
 from toolpaths.simulate.cutting import cut, meetings_found
 from toolpaths.simulate.field import Stock, whole_board
 from toolpaths.simulate.findings import Finding, in_order
@@ -35,9 +38,19 @@ CHECKS = (
     limits.hold_downs,
 )
 
+# Every check that reads the wood before and after the program.
+WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding]], ...] = ()
+
 
 def simulate(
-    text: str, fixture: Fixture, cutters: Iterable[Cutter], *, cell: float = 0.25, stock: Stock | None = None
+    text: str,
+    fixture: Fixture,
+    cutters: Iterable[Cutter],
+    *,
+    cell: float = 0.25,
+    stock: Stock | None = None,
+    part: Part | None = None,
+    thinnest_web: float = 0.0,
 ) -> Report:
     """Judge a program by its text: what it does to the board, and everything that is wrong with it.
 
@@ -45,6 +58,8 @@ def simulate(
     cell : mm, width of the cells of the wood; heights are exact at their centres
     stock : the wood to start from, for the back `front.stock.turned_over("left to right")`; a whole
         board unless given. Its own cell size is then used.
+    part : what is meant to come out, to find gouges and leftovers
+    thinnest_web : mm, least thickness of wood that may be left between the two faces where both were cut
 
     Raises InputError only for arguments that cannot be used; a program that cannot be read is a finding.
     """
@@ -52,19 +67,26 @@ def simulate(
     if fixture.zero_in_machine is not None:
         controller = Controller(work_origins={"G54": fixture.zero_in_machine})
     program = read_until_error(text, start=waiting_place(fixture), controller=controller)
-    return simulate_program(program, fixture, cutters, cell=cell, stock=stock)
+    return simulate_program(program, fixture, cutters, cell=cell, stock=stock, part=part, thinnest_web=thinnest_web)
 
 
 def simulate_program(
-    program: Program, fixture: Fixture, cutters: Iterable[Cutter], *, cell: float = 0.25, stock: Stock | None = None
+    program: Program,
+    fixture: Fixture,
+    cutters: Iterable[Cutter],
+    *,
+    cell: float = 0.25,
+    stock: Stock | None = None,
+    part: Part | None = None,
+    thinnest_web: float = 0.0,
 ) -> Report:
     """As simulate(), for a program already read, from `waiting_place(fixture)`."""
     if stock is None:
         stock = replace(whole_board(fixture.board, cell), turned=fixture.turned)
-    elif (stock.board.width, stock.board.height, stock.board.thickness) != (
-        fixture.board.width, fixture.board.height, fixture.board.thickness,
-    ):  # fmt: skip
-        raise InputError(f"stock is of another board, {stock.board}, than the fixture holds, {fixture.board}.")
+    _check_same_board("stock", stock.board, fixture.board)
+    if part is not None:
+        _check_same_board("part", part.board, fixture.board)
+    not_negative("thinnest_web", thinnest_web)
     if stock.turned != fixture.turned:
         raise InputError(
             f"The stock lies {_lies(stock.turned)}, the fixture's board {_lies(fixture.turned)}; "
@@ -72,9 +94,16 @@ def simulate_program(
         )
     case = make_case(program, fixture, cutters)
     left, meetings = cut(case, stock)
+    trial = Trial(case, stock, left, part, thinnest_web)
     findings: list[Finding] = [finding for check in CHECKS for finding in check(case)]
     findings += meetings_found(case, meetings)
+    findings += [finding for check in WOOD_CHECKS for finding in check(trial)]
     return Report(in_order(findings), left, *_way(case))
+
+
+def _check_same_board(what: str, board: Board, held: Board) -> None:
+    if (board.width, board.height, board.thickness) != (held.width, held.height, held.thickness):
+        raise InputError(f"{what} is of another board, {board}, than the fixture holds, {held}.")
 
 
 def _lies(turned: str) -> str:

@@ -1,0 +1,124 @@
+"""The part meant: which wood is to be gone and which is to stay, as facts of their own.
+
+A Part says nothing of cutters' ways. It is what a program is judged against, drawn from the front like
+everything else, or taken from the setups with `intended_part`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from shapely import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.board import Board
+from toolpaths.checks import label, not_negative, one_of, positive, whole
+from toolpaths.cutters import Profile
+from toolpaths.depth import Depth, checked_depth
+from toolpaths.errors import InputError
+
+WASTE = ("outside", "inside")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Recess:
+    """An area cut down to a level floor, its walls upright.
+
+    depth : mm from the face of its side, or through()
+    corners : mm, radius that its inner corners may keep; that of the finest cutter that the program
+        moves sideways there unless given
+    """
+
+    area: Polygon | MultiPolygon
+    depth: Depth
+    corners: float | None = None
+    name: str = "recess"
+
+    def __post_init__(self) -> None:
+        _check_area(self.name, self.area)
+        checked_depth(self.depth)
+        label("name", self.name)
+        if self.corners is not None:
+            not_negative("corners", self.corners)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class CutAlong:
+    """What a cutter of this profile leaves when its axis follows lines, or stands at points.
+
+    line : shapely lines or points, seen from the front
+    depth : mm of the tip below the face of its side, or through()
+    """
+
+    line: BaseGeometry
+    profile: Profile
+    depth: Depth
+    name: str = "cut along"
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.line, BaseGeometry) or self.line.is_empty or self.line.area > 0:
+            raise InputError(f"{self.name}: line must be shapely lines or points, such as area.boundary.")
+        if not isinstance(self.profile, Profile):
+            raise InputError(f"{self.name}: profile={self.profile!r} must be flat(6), ball(12) or the like.")
+        checked_depth(self.depth)
+        label("name", self.name)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Parting:
+    """A cut right through along the boundary of an area; on its waste side the wood is not judged.
+
+    waste : "outside" for the outline of the part, "inside" for an opening in it
+    tabs : how many tabs are to hold across the cut; any number unless given
+    """
+
+    area: Polygon | MultiPolygon
+    waste: str
+    tabs: int | None = None
+    name: str = "parting"
+
+    def __post_init__(self) -> None:
+        _check_area(self.name, self.area)
+        one_of("waste", self.waste, WASTE)
+        label("name", self.name)
+        if self.tabs is not None:
+            whole("tabs", self.tabs, 0)
+
+
+Feature = Recess | CutAlong | Parting
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Part:
+    """What is to come out of the board: features cut from the front and from the back.
+
+    All shapes are seen from the front; depths count from the face of the side on which they are cut.
+    within : mm that a wall or floor may be off, in height and sideways, to either side
+    """
+
+    board: Board
+    front: Sequence[Feature] = ()
+    back: Sequence[Feature] = ()
+    within: float = 0.03
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.board, Board):
+            raise InputError(f"board={self.board!r} must be a Board.")
+        positive("within", self.within)
+        for side in ("front", "back"):
+            features = getattr(self, side)
+            if not isinstance(features, (tuple, list)) or not all(
+                isinstance(f, (Recess, CutAlong, Parting)) for f in features
+            ):
+                raise InputError(f"{side} must list Recess(...), CutAlong(...) and Parting(...).")
+            object.__setattr__(self, side, tuple(features))
+
+    def cut_from(self, side: str) -> tuple[Feature, ...]:
+        """The features of one side, "front" or "back"."""
+        return tuple(self.back if side == "back" else self.front)
+
+
+def _check_area(name: str, area: object) -> None:
+    if not isinstance(area, (Polygon, MultiPolygon)) or area.is_empty or not area.is_valid:
+        raise InputError(f"{name}: area must be a valid shapely polygon, for instance rectangle(...).")
