@@ -8,7 +8,7 @@ from typing import NoReturn
 from toolpaths.gcode.arcs import TOLERANCE_INCH, TOLERANCE_MM, Point3, arc
 from toolpaths.gcode.controller import ORIGIN, Controller
 from toolpaths.gcode.cycles import MOST_MOTIONS, holes
-from toolpaths.gcode.motion import ARC, DWELL, FEED, RAPID, Event
+from toolpaths.gcode.motion import ARC, DWELL, FEED, RAPID, Event, Left
 from toolpaths.gcode.statement import Codes, Values, statement
 from toolpaths.gcode.tokens import Fault, split
 from toolpaths.gcode.words import PLANE_AXES
@@ -40,6 +40,7 @@ class Interpreter:
         self.table = bytearray()
         self.events: list[Event] = []
         self.comments: list[tuple[int, str]] = []
+        self.codes: dict[str, int] = {}
         self.written_in = ""
         self.ended = False
         self._line = 0
@@ -52,11 +53,12 @@ class Interpreter:
         self._offset = ORIGIN
         self._stored_offset = ORIGIN
         self._length = 0.0
+        self._length_code = "G49"
         self._scale = MM_PER_INCH if controller.units == "inch" else 1.0
         self._plane = controller.plane
         self._motion_mode = "G80"
         self._sticky: Values = {}
-        self._incremental = False
+        self._incremental_since = 0
         self._back = True
         self._feed = 0.0
         self._speed = 0.0
@@ -68,6 +70,24 @@ class Interpreter:
     def units(self) -> str:
         """The first that the program names, else those of the controller."""
         return self.written_in or self.controller.units
+
+    @property
+    def left(self) -> Left:
+        """The state now; M2 and M30 reset nothing here, since no line is run after them."""
+        return Left(
+            distance="G91" if self._incremental else "G90",
+            distance_line=self._incremental_since,
+            work_system=self._work_system,
+            offset=self._offset,
+            length=self._length,
+            length_code=self._length_code,
+            spindle=self._spindle,
+            units="mm" if self._scale == 1.0 else "inch",
+        )
+
+    @property
+    def _incremental(self) -> bool:
+        return self._incremental_since > 0
 
     def run(self, number: int, line: str) -> None:
         """One line, in the order of Table 8."""
@@ -90,6 +110,8 @@ class Interpreter:
             self._motion_mode = "G80"
         if "stop" in codes:
             self._stop(codes["stop"])
+        for code in codes.values():
+            self.codes.setdefault(code, number)
 
     def _comment(self, comment: str) -> None:
         head, comma, message = comment.partition(",")
@@ -128,7 +150,8 @@ class Interpreter:
             self._work_system = codes["work system"]
             self._set_shift()
         if "distance" in codes:
-            self._incremental = codes["distance"] == "G91"
+            incremental = codes["distance"] == "G91"
+            self._incremental_since = (self._incremental_since or self._line) if incremental else 0
         if "cycle return" in codes:
             self._back = codes["cycle return"] == "G98"
         if once in ("G28", "G30"):
@@ -141,7 +164,7 @@ class Interpreter:
         length = self.controller.tool_lengths.get(round(values["H"]), 0.0) if code == "G43" else 0.0
         x, y, z = self._position
         self._position = x, y, z + self._length - length
-        self._length = length
+        self._length, self._length_code = length, code
 
     def _set_shift(self) -> None:
         origin, first = self.controller.origin(self._work_system), self.controller.origin("G54")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -71,13 +72,38 @@ class Event:
     tool: int = 0
 
 
+class Left(NamedTuple):
+    """How a program leaves the controller, just before its M2 or M30 acts, or where its text ends.
+
+    distance, distance_line : "G90", or "G91" and the line since which it holds; else 0
+    work_system : "G54" and so on
+    offset : (x, y, z) of G92, mm
+    length, length_code : mm of tool length offset, and "G43" or "G49"
+    spindle : 0 stopped, 1 clockwise, -1 anticlockwise
+    units : "mm" or "inch"
+    """
+
+    distance: str
+    distance_line: int
+    work_system: str
+    offset: tuple[float, float, float]
+    length: float
+    length_code: str
+    spindle: int
+    units: str
+
+
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Program:
-    """A program read back: its motions, its events, its comments and the units it was written in.
+    """A program read back: its motions, its events, its comments and what it says besides.
 
     comments : (line, text) of each comment; of several on a line the last, as the language has it,
         and messages are events instead
     units : "mm" or "inch", the first that it names, else those of the controller
+    codes : every G and M code of the lines that were run, each with the line of its first use, in that order
+    left : the state of the controller at the end
+    after_end : first line after the end (M2, M30 or the closing percent line) that holds more than
+        blanks, a line number, comments or a percent sign, though it is never run; 0 if there is none
     errors : what could not be read, at most the first one, since the machine stops there;
         empty for a program read by `read`, which raises instead
     """
@@ -86,4 +112,7 @@ class Program:
     events: tuple[Event, ...]
     comments: tuple[tuple[int, str], ...]
     units: str
+    codes: tuple[tuple[str, int], ...]
+    left: Left
+    after_end: int
     errors: tuple[Exception, ...] = ()

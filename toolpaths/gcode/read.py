@@ -16,7 +16,7 @@ from toolpaths.gcode.arcs import Point3
 from toolpaths.gcode.controller import ORIGIN, Controller, point3
 from toolpaths.gcode.interpret import WIDTH, Interpreter
 from toolpaths.gcode.motion import Ints, Motions, Program
-from toolpaths.gcode.tokens import LINE, PERCENT_LINE, Fault, column_of, is_percent
+from toolpaths.gcode.tokens import EMPTY_LINE, LINE, PERCENT_LINE, Fault, column_of, is_percent
 
 _PLAIN = Controller()
 
@@ -59,8 +59,9 @@ def _read(text: str, start: Point3, controller: Controller, judged_later: frozen
         raise InputError(f"A program is text (str), not {type(text).__name__}; decode it first.")
     interpreter = Interpreter(point3("start", start), controller, judged_later)
     errors: tuple[Exception, ...] = ()
+    after_end = 0
     try:
-        _run(text, interpreter)
+        after_end = _after_end(text, *_run(text, interpreter))
     except ProgramError as error:
         errors = (error,)
     return Program(
@@ -68,11 +69,15 @@ def _read(text: str, start: Point3, controller: Controller, judged_later: frozen
         events=tuple(interpreter.events),
         comments=tuple(interpreter.comments),
         units=interpreter.units,
+        codes=tuple(interpreter.codes.items()),
+        left=interpreter.left,
+        after_end=after_end,
         errors=errors,
     )
 
 
-def _run(text: str, interpreter: Interpreter) -> None:
+def _run(text: str, interpreter: Interpreter) -> tuple[int, int]:
+    """Runs the lines up to the end; where the text goes on after it, as index and line number."""
     begun = between_percents = False
     line_number, line = 1, ""
     for number, match in enumerate(LINE.finditer(text), start=1):
@@ -88,16 +93,24 @@ def _run(text: str, interpreter: Interpreter) -> None:
             interpreter.run(number, line)
         except Fault as fault:
             if between_percents and is_percent(line):
-                return
+                return match.end(), number + 1
             column = column_of(line, fault)
             raise ProgramError(fault.message, line=number, column=column, code=fault.code) from None
         if interpreter.ended:
             if not between_percents or PERCENT_LINE.search(text, match.end()):
-                return
+                return match.end(), number + 1
             break
     what = "a closing line of only %" if between_percents else "M2 or M30"
     message = f"The program ends without {what}; put it after the last line."
     raise ProgramError(message, line=line_number, column=len(line) + 1, code="program-end")
+
+
+def _after_end(text: str, index: int, line_number: int) -> int:
+    """First line from here on that holds anything to run; 0 if there is none."""
+    for number, match in enumerate(LINE.finditer(text, index), start=line_number):
+        if not EMPTY_LINE.fullmatch(match[1]):
+            return number
+    return 0
 
 
 def _motions(interpreter: Interpreter) -> Motions:

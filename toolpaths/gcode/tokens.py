@@ -8,9 +8,11 @@ LONGEST_LINE = 256
 # Far beyond any machine, and small enough that squares and sums of coordinates stay finite.
 LARGEST_NUMBER = 1e9
 
-# One character more than may be: enough to see that a line is too long, however long it is.
-# Each line of a text in turn: LINE.finditer(text), group 1.
-LINE = re.compile(r"([^\r\n]{0,257})(?:\r\n|\r|\n)?")
+# Each line of a text in turn: LINE.finditer(text), group 1; of a line that is too long one character
+# more than may be, which is enough to see it.
+LINE = re.compile(r"([^\r\n]{0,257})[^\r\n]*(?:\r\n|\r|\n)?")
+# Nothing to run: blanks, a line number and comments, or a percent line.
+EMPTY_LINE = re.compile(r"[ \t]*(?:%[ \t]*|(?:[Nn][ \t0-9]*)?(?:\([^()]*\)[ \t]*)*)")
 # Lines of sound words only, whose numbers are short enough to be within LARGEST_NUMBER.
 _PLAIN_LINE = re.compile(r"/?(?:N[0-9]{1,5})?(?:[F-MP-TX-Z][-+]?(?:[0-9]{1,9}(?:\.[0-9]*)?|\.[0-9]+))*")
 _PLAIN_WORD = re.compile(r"([F-MP-TX-Z])([-+.0-9]+)")
