@@ -12,13 +12,17 @@ from typing import NamedTuple
 
 
 class Fault(NamedTuple):
-    """code : of the finding; line : on which it must be found, 0 for any; judge : text to report."""
+    """code : of the finding; line : on which it must be found, 0 for any; judge : text to report.
+
+    sound : the text before the edit, of which `judge` must find nothing to say
+    """
 
     code: str
     what: str
     text: str
     line: int
     judge: Callable[[str], object]
+    sound: str = ""
 
 
 def line_of(text: str, wanted: str) -> int:
@@ -31,6 +35,12 @@ def edited(text: str, old: str, new: str) -> tuple[str, int]:
     lines = text.splitlines()
     at = lines.index(old)
     return "\n".join([*lines[:at], *new.splitlines(), *lines[at + 1 :]]) + "\n", at + 1
+
+
+def planted(code: str, what: str, sound: str, old: str, new: str, judge: Callable[[str], object], found_on: str = ""):
+    """A Fault by one edited line, found there, or on the first line after the edit that reads `found_on`."""
+    text, line = edited(sound, old, new)
+    return Fault(code, what, text, line_of(text, found_on) if found_on else line, judge, sound)
 
 
 def all_faults() -> list[Fault]:

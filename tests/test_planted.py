@@ -1,25 +1,75 @@
-"""Every planted fault is found on its line, and every code has at least two."""
+"""Every planted fault is found on its line, every code has at least two, and no sound text is blamed."""
 
 from __future__ import annotations
 
 import re
 from collections import Counter
+from difflib import SequenceMatcher
+from functools import cache
 from pathlib import Path
 
 import pytest
 from planted import all_faults
 
 import toolpaths
+from toolpaths.simulate import cutting
+from toolpaths.simulate.findings import SEVERITIES
 
 FAULTS = all_faults()
 _CODE = re.compile(r'"([a-z]+(?:-[a-z]+)*)",\s+"(?:danger|damage|doubt)"')
 
 
+@cache
+def judged(fault):
+    return fault.judge(fault.text)
+
+
 @pytest.mark.parametrize("fault", FAULTS, ids=[f"{f.code}: {f.what}" for f in FAULTS])
 def test_planted_fault_is_found_on_its_line(fault):
-    report = fault.judge(fault.text)
+    report = judged(fault)
     found = [finding for finding in report.findings if finding.code == fault.code]
     assert found, f"not found: {report}"
     if fault.line:
         assert any(fault.line in (finding.line, *finding.lines) for finding in found), str(report)
     assert all(finding.message for finding in found)
+
+
+def _codes() -> set[str]:
+    """Every code that the simulator can give, by its sources."""
+    sources = (Path(toolpaths.__file__).parent / "simulate").glob("*.py")
+    named = {code for path in sources for code in _CODE.findall(path.read_text())}
+    return (named | set(cutting._WORDS)) - set(SEVERITIES)
+
+
+def test_every_code_has_two_planted_faults_and_all_together_39():
+    planted = Counter(fault.code for fault in FAULTS)
+    assert {code: planted[code] for code in _codes() if planted[code] < 2} == {}
+    assert set(planted) <= _codes(), "a fault waits for a code that no source gives"
+    assert len(FAULTS) >= 39
+
+
+def test_no_code_escapes_the_count():
+    """A code given by a report but not seen in the sources would need no planted faults."""
+    assert {finding.code for fault in FAULTS for finding in judged(fault).findings} <= _codes()
+
+
+def test_no_two_faults_are_the_same():
+    assert len({(fault.code, fault.text, fault.judge) for fault in FAULTS}) == len(FAULTS)
+
+
+SOUND = {(fault.sound, fault.judge): fault for fault in FAULTS if fault.sound}
+
+
+@pytest.mark.parametrize("fault", SOUND.values(), ids=[f"before {f.code}: {f.what}" for f in SOUND.values()])
+def test_text_before_the_edit_is_sound(fault):
+    report = fault.judge(fault.sound)
+    assert report.ok, str(report)
+
+
+@pytest.mark.parametrize("fault", FAULTS, ids=[f"{f.code}: {f.what}" for f in FAULTS])
+def test_fault_is_one_small_edit(fault):
+    """The lines that differ are few, and stand together or are a slip of one kind."""
+    if fault.sound:
+        before, after = fault.sound.splitlines(), fault.text.splitlines()
+        same = sum(block.size for block in SequenceMatcher(None, before, after, autojunk=False).get_matching_blocks())
+        assert 0 < max(len(before), len(after)) - same <= 8, "that is a different program"
