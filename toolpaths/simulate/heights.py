@@ -32,6 +32,15 @@ def radius_at(profile: Profile, height: Floats) -> Floats:
     return np.asarray(profile.radius - corner + np.sqrt(up * (2 * corner - up)))
 
 
+def reach(profile: Profile, depth: Floats, clearance: float = 0.0) -> Floats:
+    """Radius within which the cutter can touch wood when its tip is so far below the top.
+
+    A 12 mm ball 3 mm deep touches nothing beyond 5.2 mm from its axis.
+    clearance : how much smaller than it is the cutter counts
+    """
+    return np.asarray(np.clip(radius_at(profile, depth), 0.0, profile.radius - clearance))
+
+
 def level(profile: Profile, distance: Floats, z: Floats) -> Floats:
     """Cut at height z with the path so far away."""
     return z + profile.height(np.minimum(distance, profile.radius))

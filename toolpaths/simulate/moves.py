@@ -87,3 +87,19 @@ def deepest_only(table: Floats) -> Floats:
     best = order[np.flatnonzero(fresh)[np.cumsum(fresh) - 1]]
     repeated = (low[order] >= low[best]) & (high[order] >= high[best]) & ~fresh
     return table[:, np.sort(order[~repeated])]
+
+
+def uphill_lines(table: Floats) -> Floats:
+    """(6, n) x, y, z of the low end and of the high end of straight moves."""
+    falling = table[Z1] < table[Z0]
+    return np.where(falling, table[[X1, Y1, Z1, X0, Y0, Z0]], table[[X0, Y0, Z0, X1, Y1, Z1]])
+
+
+def uphill_arcs(table: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats]:
+    """Of arcs in the XY plane, (n,) each: angle of the low end, way round uphill (1 or -1), radians
+    turned, z of the low end, rise per radian."""
+    falling = table[Z1] < table[Z0]
+    low_end = np.where(falling, table[START] + table[SWEEP], table[START])
+    sense = np.where(falling, -np.sign(table[SWEEP]), np.sign(table[SWEEP]))
+    sweep = np.abs(table[SWEEP])
+    return low_end, sense, sweep, np.minimum(table[Z0], table[Z1]), np.abs(table[Z1] - table[Z0]) / sweep

@@ -15,7 +15,22 @@ from toolpaths.checks import Floats
 from toolpaths.cutters import Profile
 from toolpaths.simulate import heights
 from toolpaths.simulate.field import Grid, Heights
-from toolpaths.simulate.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1, deepest_only
+from toolpaths.simulate.moves import (
+    CX,
+    CY,
+    RADIUS,
+    START,
+    SWEEP,
+    X0,
+    X1,
+    Y0,
+    Y1,
+    Z0,
+    Z1,
+    deepest_only,
+    uphill_arcs,
+    uphill_lines,
+)
 from toolpaths.simulate.paths import lengths
 from toolpaths.simulate.sweep import Ints, Strips, capsules, cells, sectors
 
@@ -69,18 +84,10 @@ def cuts(grid: Grid, table: Floats, profile: Profile, clearance: float = 0.0) ->
             yield from _helical(grid, arcs, profile, clearance)
 
 
-def _reach(profile: Profile, depth: Floats, clearance: float) -> Floats:
-    """Radius within which the cutter can touch wood when its tip is so far below the top.
-
-    A 12 mm ball 3 mm deep touches nothing beyond 5.2 mm from its axis.
-    """
-    return np.asarray(np.clip(heights.radius_at(profile, depth), 0.0, profile.radius - clearance))
-
-
 def _level(grid: Grid, table: Floats, profile: Profile, clearance: float) -> Iterator[Cut]:
     """Level moves and straight plunges: the cutter's surface at the least distance from the path."""
     z = np.minimum(table[Z0], table[Z1])
-    reach = _reach(profile, -z, clearance)
+    reach = heights.reach(profile, -z, clearance)
     lines, arcs = np.flatnonzero(table[SWEEP] == 0), np.flatnonzero(table[SWEEP])
     x0, y0, x1, y1 = table[[X0, Y0, X1, Y1]]
     # A sector leaves out the round ends of an arc's cut: discs of their own.
@@ -109,9 +116,8 @@ def _level(grid: Grid, table: Floats, profile: Profile, clearance: float) -> Ite
 
 def _sloped(grid: Grid, table: Floats, profile: Profile, clearance: float) -> Iterator[Cut]:
     """Straight moves down or up a slope."""
-    falling = table[Z1] < table[Z0]
-    x0, y0, z0, x1, y1, z1 = np.where(falling, table[[X1, Y1, Z1, X0, Y0, Z0]], table[[X0, Y0, Z0, X1, Y1, Z1]])
-    reach = _reach(profile, -z0, clearance)
+    x0, y0, z0, x1, y1, z1 = uphill_lines(table)
+    reach = heights.reach(profile, -z0, clearance)
     strips = capsules(grid, reach, x0, y0, x1, y1)
     which = strips.owner
     along, aside, length, cell, count = _beside(grid, strips, x0[which], y0[which], x1[which], y1[which])
@@ -122,13 +128,8 @@ def _sloped(grid: Grid, table: Floats, profile: Profile, clearance: float) -> It
 
 def _helical(grid: Grid, table: Floats, profile: Profile, clearance: float) -> Iterator[Cut]:
     """Arcs in the XY plane that go down or up."""
-    z = np.minimum(table[Z0], table[Z1])
-    reach = _reach(profile, -z, clearance)
-    falling = table[Z1] < table[Z0]
-    low_end = np.where(falling, table[START] + table[SWEEP], table[START])
-    sense = np.where(falling, -np.sign(table[SWEEP]), np.sign(table[SWEEP]))
-    sweep = np.abs(table[SWEEP])
-    rise = np.abs(table[Z1] - table[Z0]) / sweep
+    low_end, sense, sweep, z, rise = uphill_arcs(table)
+    reach = heights.reach(profile, -z, clearance)
     # A path no wider than the cutter covers nearly the whole disc around it: look at all of that.
     small = np.flatnonzero(table[RADIUS] <= reach)
     large = np.flatnonzero(table[RADIUS] > reach)
