@@ -1,0 +1,213 @@
+"""Random jobs as a careful person would set them up; a finding against any of them is a false alarm.
+
+    python tests/sound_jobs.py 200
+
+makes jobs until the library has accepted 200, writes their programs as text, judges the text and prints what was found.
+Jobs that the library refuses in words are counted, and their words are kept.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections import Counter
+from collections.abc import Iterator
+from random import Random
+from typing import NamedTuple
+
+from shapely import box
+from sound_features import CHAMFERED, DOWELS, DRILLED, FACE, FREED, Plan, Shop, facing_pockets, feature, rooms, shop
+
+import toolpaths as tp
+from toolpaths.machine import ALL_CODES, ARCS, CYCLES
+
+PILOTS = "Drive the screws in the slugs"
+
+
+class Side(NamedTuple):
+    """One side as it is judged: programs that run after each other, each with its cutters."""
+
+    setup: tp.Setup
+    programs: list[tuple[str, tuple[tp.Cutter, ...]]]
+
+
+class Job(NamedTuple):
+    seed: int
+    sides: list[Side]
+
+
+def job(seed: int) -> Job:
+    """The job of a seed. Raises an error of the library where that refuses it."""
+    rng = Random(seed)
+    inches = rng.random() < 0.3
+    tools = shop(rng, inches)
+    thick = [rng.uniform(9, 21)] * 5
+    board = tp.Board(
+        width=tp.inch(rng.randint(7, 13)) if inches else rng.randint(170, 340),
+        height=tp.inch(rng.randint(5, 9)) if inches else rng.randint(130, 230),
+        thickness=tp.inch(rng.choice(["1/2", "3/4"])) if inches else round(rng.choice([6, *thick]), 1),
+    )
+    taped = rng.random() < 0.3
+    both = rng.random() < 0.55
+    faced = taped and rng.random() < 0.6
+    turn = rng.choice(["left to right", "top to bottom"])
+    clamped = not taped and rng.random() < 0.4
+    border = 36.0 if clamped else 24.0
+
+    front, back = Plan(), Plan()
+    outlined = rng.random() < 0.7
+    radius = rng.choice([0.0, 8.0, 15.0])
+    inset = border + (tools.main.diameter + 2 + 6 + 0.3 * radius if outlined else 0.0)
+    top = -1.0 if faced else 0.0
+    if faced:
+        front.add(FACE, tp.face(board.outline, tools.facing, depth=1.0, angle_deg=rng.choice([0, 90])))
+    for room in rooms(rng, inset, inset, board.width - inset, board.height - inset):
+        plan = back if both and rng.random() < 0.4 else front
+        if both and rng.random() < 0.2:
+            facing_pockets(rng, front, back, room, board, tools, top)
+        else:
+            feature(rng, plan, room, board, tools, 0.0 if plan is back else top, taped)
+    if outlined:
+        edge = border + tools.main.diameter + 2
+        part = tp.rectangle(board.width - 2 * edge, board.height - 2 * edge, (board.width / 2, board.height / 2),
+                            corner_radius=radius)  # fmt: skip
+        tabs = tp.Tabs(count=rng.randint(3, 6), width=rng.uniform(5, 9), height=round(board.thickness / 4, 1),
+                       slope_deg=rng.choice([90, 40]))  # fmt: skip
+        on_back = both and rng.random() < 0.7
+        if rng.random() < 0.3:
+            plan = back if on_back else front
+            plan.add(CHAMFERED, tp.chamfer(part, tools.vee, width=rng.uniform(0.5, 1.5), top=0.0 if on_back else top))
+        (back if on_back else front).add(FREED, tp.contour(
+            part, tools.main, depth=tp.through(0.3), tabs=tabs, top=0.0 if on_back else top,
+            direction=rng.choice(["climb", "conventional"]), finish=rng.choice([0, 0.25]),
+        ))  # fmt: skip
+    dowels = pins(rng, front, board, tools, border, turn, top) if both else ()
+    fixtures = hold(rng, board, front, back, dowels, taped, faced, clamped, border, turn if both else "")
+    return Job(seed, [written(rng, fixture, plan) for fixture, plan in fixtures if plan.work])
+
+
+def pins(
+    rng: Random, front: Plan, board: tp.Board, tools: Shop, border: float, turn: str, top: float
+) -> tuple[tp.Dowel, ...]:
+    """Two dowels on the line about which the board is not turned, their holes bored into the spoilboard."""
+    w, h, m = board.width, board.height, border / 2
+    places = [(m, h / 2), (w - m, h / 2)] if turn == "left to right" else [(w / 2, m), (w / 2, h - m)]
+    diameter = round(tools.main.diameter * 1.4, 1)
+    found = tuple(
+        tp.Dowel(x=x, y=y, diameter=diameter, depth=rng.choice([4.0, 6.0]), standing=0.5 if rng.random() < 0.3 else 0.0)
+        for x, y in places
+    )
+    depth = tp.through(min(dowel.depth for dowel in found))
+    front.add(DOWELS, tp.bore(places, diameter, tools.main, depth=depth, top=top))
+    return found
+
+
+def hold(
+    rng: Random, board: tp.Board, front: Plan, back: Plan, dowels: tuple[tp.Dowel, ...], taped: bool, faced: bool,
+    clamped: bool, border: float, turn: str,
+) -> Iterator[tuple[tp.Fixture, Plan]]:  # fmt: skip
+    """The fixture of each side, with its plan."""
+    w, h, m = board.width, board.height, border / 2
+    corners = [] if taped else [(m, m), (w - m, m), (m, h - m), (w - m, h - m)]
+    head, height = rng.choice([8.0, 10.0]), rng.choice([1.5, 3.0, 5.0])
+
+    def screwed(plan: Plan) -> tuple[tp.Screw, ...]:
+        later = plan.slugs and rng.random() < 0.5
+        if later:
+            plan.add(DRILLED, tp.stop(PILOTS))
+        here = [(x, y, head, height, "") for x, y in corners]
+        here += [(x, y, 8.0, 2.0, PILOTS if later else "") for x, y in plan.slugs]
+        return tuple(tp.Screw(x=x, y=y, head_diameter=wide, height=up, driven_at=when) for x, y, wide, up, when in here)
+
+    clamps: tuple[tp.Clamp, ...] = ()
+    if clamped:
+        # Beside the dowels, whichever way these lie.
+        high = rng.choice([6.0, 10.0])
+        clamps = (
+            tp.Clamp(area=box(w * 0.25 - 10, 0, w * 0.25 + 10, 18), height=high),
+            tp.Clamp(area=box(w * 0.7 - 10, h - 18, w * 0.7 + 10, h), height=high),
+        )
+    codes = rng.choice([ALL_CODES, ALL_CODES, ALL_CODES, ALL_CODES - CYCLES, ALL_CODES - ARCS])
+    fixture = tp.Fixture(
+        board=board, machine=tp.Machine(codes=codes), dowels=dowels, screws=screwed(front), clamps=clamps,
+        grips=(board.outline,) if taped else (),
+        zero_at=rng.choice(["lower left", "lower left", "upper left", "lower right", "centre"]),
+        zero_on=rng.choice(["top", "top", "spoilboard"]),
+        overhang=24.0 if faced else 0.0,
+        wait_at=rng.choice([(0.0, 0.0), (w / 2, h)]),
+    )  # fmt: skip
+    yield fixture, front
+    if turn:
+        yield fixture.turned_over(turn, screws=screwed(back), clamps=clamps, grips=fixture.grips), back
+
+
+def written(rng: Random, fixture: tp.Fixture, plan: Plan) -> Side:
+    """The text of one side: one program, or one for each run of work with a cutter."""
+    plan.work.sort(key=lambda item: item[0])
+    setup = tp.Setup(fixture, [work for _, work in plan.work])
+    cycles = rng.choice(["canned", "spelled out"]) if fixture.machine.codes >= CYCLES else "spelled out"
+    units = rng.choice(["mm", "mm", "inch"])
+    change = rng.choice(["M6", "M6", "stop", "files"])
+    if change == "files":
+        by_number = {cutter.number: cutter for cutter in setup.cutters}
+        texts = tp.texts_by_cutter(setup, units=units, cycles=cycles)
+        return Side(setup, [(text, (by_number[int(name.split("-T")[1])],)) for name, text in texts.items()])
+    return Side(setup, [(tp.program_text(setup, units=units, cycles=cycles, tool_change=change), setup.cutters)])
+
+
+def judged(made: Job, cell: float) -> Iterator[tuple[str, str, tp.Report]]:
+    """(side, text, report) of each program, each on the wood that the one before it left."""
+    stock = None
+    for side in made.sides:
+        fixture = side.setup.fixture
+        if fixture.turned:
+            # A front without work of its own leaves a whole board.
+            stock = stock and stock.turned_over(fixture.turned)
+        for text, cutters in side.programs:
+            report = tp.simulate(text, fixture, cutters, cell=cell, stock=stock)
+            yield fixture.side, text, report
+            stock = report.stock
+
+
+class Tally(NamedTuple):
+    """refused : seed and the library's words; found : seed, side and finding; programs, lines : how much was judged."""
+
+    accepted: int
+    refused: list[tuple[int, str]]
+    found: list[tuple[int, str, str]]
+    programs: int
+    lines: int
+
+
+def tally(count: int, cell: float, first: int = 0) -> Tally:
+    """Jobs from the first seed on, until so many have been accepted and judged."""
+    accepted = programs = lines = 0
+    refused: list[tuple[int, str]] = []
+    found: list[tuple[int, str, str]] = []
+    for seed in range(first, first + 3 * count):
+        if accepted == count:
+            break
+        try:
+            made = job(seed)
+        except tp.ToolpathsError as error:
+            refused.append((seed, str(error)))
+            continue
+        accepted += 1
+        for side, text, report in judged(made, cell):
+            programs += 1
+            lines += text.count("\n")
+            found += [(seed, side, str(finding)) for finding in report.findings]
+    return Tally(accepted, refused, found, programs, lines)
+
+
+if __name__ == "__main__":
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else 200
+    began = time.perf_counter()
+    result = tally(count, float(sys.argv[2]) if len(sys.argv) > 2 else 0.25)
+    print(f"{result.accepted} jobs accepted, {len(result.refused)} refused, {len(result.found)} findings in "
+          f"{result.programs} programs of {result.lines} lines, {time.perf_counter() - began:.0f} s")  # fmt: skip
+    for words, times in Counter(text.split(": ")[-1][:70] for _, text in result.refused).most_common(12):
+        print(f"  refused {times} times: {words}")
+    for seed, side, finding in result.found:
+        print(f"  seed {seed}, {side}: {finding}")
+    sys.exit(1 if result.found else 0)
