@@ -17,6 +17,8 @@ X0, Y0, Z0, X1, Y1, Z1, CX, CY, RADIUS, START, SWEEP = range(11)
 _CHORD = 1e-4
 # At most so many lines for one such arc: that fine up to a radius of a metre, coarser beyond.
 _MOST_LINES = 4_000
+# Any large odd number scatters the keys; this is 2^64 over the golden ratio.
+_MIXER = np.uint64(0x9E3779B97F4A7C15)
 
 
 class Moves(NamedTuple):
@@ -79,14 +81,26 @@ def deepest_only(table: Floats) -> Floats:
     if table.shape[1] < 2:
         return table
     path = table[[X0, Y0, X1, Y1, SWEEP, CX, CY]]
+    # One number for each path, so that one sort finds those that may be repeated.
+    key = np.zeros(table.shape[1], np.uint64)
+    for row in path:
+        key = (key ^ np.ascontiguousarray(row).view(np.uint64)) * _MIXER
+        key ^= key >> np.uint64(32)
+    in_order = np.sort(key)
+    twice = in_order[1:][in_order[1:] == in_order[:-1]]
+    if not len(twice):
+        return table
+    some = np.flatnonzero(twice[np.minimum(np.searchsorted(twice, key), len(twice) - 1)] == key)
     low, high = table[Z0], table[Z1]
-    order = np.lexsort([low + high, *path])
-    path = path[:, order]
+    order = some[np.lexsort([(low + high)[some], key[some]])]
     fresh = np.ones(len(order), bool)
-    fresh[1:] = (path[:, 1:] != path[:, :-1]).any(axis=0)
+    fresh[1:] = key[order[1:]] != key[order[:-1]]
     best = order[np.flatnonzero(fresh)[np.cumsum(fresh) - 1]]
     repeated = (low[order] >= low[best]) & (high[order] >= high[best]) & ~fresh
-    return table[:, np.sort(order[~repeated])]
+    repeated &= (path[:, order] == path[:, best]).all(axis=0)
+    kept = np.ones(table.shape[1], bool)
+    kept[order[repeated]] = False
+    return table[:, kept]
 
 
 def uphill_lines(table: Floats) -> Floats:

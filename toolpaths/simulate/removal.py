@@ -14,6 +14,7 @@ import numpy as np
 from toolpaths.checks import Floats
 from toolpaths.cutters import Profile
 from toolpaths.simulate import heights
+from toolpaths.simulate.dense import covered, rim_moves
 from toolpaths.simulate.field import Grid, Heights
 from toolpaths.simulate.moves import (
     CX,
@@ -31,11 +32,15 @@ from toolpaths.simulate.moves import (
     uphill_arcs,
     uphill_lines,
 )
-from toolpaths.simulate.paths import lengths
+from toolpaths.simulate.paths import extents, lengths
 from toolpaths.simulate.sweep import Ints, Strips, capsules, cells, sectors
 
 # Cells taken at a time: some 100 MB of working memory at most.
 _MOST_CELLS = 2_000_000
+# Fewer moves at one depth, or moves that lie over each other less than so many times, are quicker cut
+# one by one than looked at as a raster.
+_MANY = 200
+_THINLY = 1.0
 
 
 class Cut(NamedTuple):
@@ -47,8 +52,10 @@ class Cut(NamedTuple):
 
 def remove(top: Heights, grid: Grid, table: Floats, profile: Profile) -> None:
     """Lower `top` to what these moves of one cutter leave; `top` is changed in place."""
+    table = deepest_only(table[:, np.minimum(table[Z0], table[Z1]) < 0])
+    if profile.kind == "flat":
+        table = _floors(top, grid, table, profile.radius)
     flat_top = top.reshape(-1)
-    table = deepest_only(table)
     for first, last in _portions(table, profile.diameter, grid):
         for cell, z in cuts(grid, table[:, first:last], profile):
             # Takes each cell as often as it comes, unlike an assignment; single precision first,
@@ -56,13 +63,55 @@ def remove(top: Heights, grid: Grid, table: Floats, profile: Profile) -> None:
             np.minimum.at(flat_top, cell, z.astype(np.float32, copy=False))
 
 
+def _floors(top: Heights, grid: Grid, table: Floats, radius: float) -> Floats:
+    """Lower `top` by the level moves that are many enough at one depth; returns the other moves."""
+    left = np.ones(table.shape[1], bool)
+    level = np.flatnonzero(table[Z0] == table[Z1])
+    level = level[np.argsort(table[Z0, level], kind="stable")]
+    edges = np.concatenate([[0], np.flatnonzero(np.diff(table[Z0, level])) + 1, [len(level)]])
+    for group in np.flatnonzero(np.diff(edges) >= _MANY).tolist():
+        which = level[edges[group] : edges[group + 1]]
+        some = table[:, which]
+        rows, columns = _window(grid, some, radius)
+        window = grid._replace(
+            left=grid.left + columns.start * grid.cell, low=grid.low + rows.start * grid.cell,
+            rows=rows.stop - rows.start, columns=columns.stop - columns.start,
+        )  # fmt: skip
+        if _cells_covered(window, some, 2 * radius).sum() < _THINLY * window.rows * window.columns:
+            continue
+        left[which] = False
+        here, z = top[rows, columns], np.float32(some[Z0, 0])
+        sure, rim = rim_moves(window, some, radius, here > z)
+        for strips, _ in _level_strips(window, some[:, rim], np.full(len(rim), radius))[0]:
+            sure |= covered(window, strips)
+        here[sure] = np.minimum(here[sure], z)
+    return table if left.all() else table[:, left]
+
+
+def _window(grid: Grid, table: Floats, radius: float) -> tuple[slice, slice]:
+    """Rows and columns that these moves can reach."""
+    box = extents(table)
+    sides = []
+    for low, high, from_, count in (
+        (box[2].min(), box[3].max(), grid.low, grid.rows), (box[0].min(), box[1].max(), grid.left, grid.columns),
+    ):  # fmt: skip
+        first, last = (low - radius - from_) // grid.cell - 1, (high + radius - from_) // grid.cell + 2
+        start = int(min(max(first, 0), count - 1))
+        sides.append(slice(start, int(min(max(last, start + 1), count))))
+    return sides[0], sides[1]
+
+
 def _portions(table: Floats, width: float, grid: Grid) -> Iterator[tuple[int, int]]:
     """Ranges of moves that cover at most about _MOST_CELLS cells together, for the sake of memory."""
-    covered = (lengths(table) + width) * width / grid.cell**2
-    # An endless move covers no more than the board; a single one is never divided.
-    portion = np.cumsum(np.minimum(covered, grid.rows * grid.columns)) // _MOST_CELLS
+    # A single move is never divided.
+    portion = np.cumsum(_cells_covered(grid, table, width)) // _MOST_CELLS
     edges = [0, *(np.flatnonzero(np.diff(portion)) + 1).tolist(), table.shape[1]]
     yield from zip(edges[:-1], edges[1:], strict=True)
+
+
+def _cells_covered(grid: Grid, table: Floats, width: float) -> Floats:
+    """About how many cells each move covers; an endless one no more than the board."""
+    return np.asarray(np.minimum((lengths(table) + width) * width / grid.cell**2, grid.rows * grid.columns))
 
 
 def cuts(grid: Grid, table: Floats, profile: Profile, clearance: float = 0.0) -> Iterator[Cut]:
@@ -87,7 +136,25 @@ def cuts(grid: Grid, table: Floats, profile: Profile, clearance: float = 0.0) ->
 def _level(grid: Grid, table: Floats, profile: Profile, clearance: float) -> Iterator[Cut]:
     """Level moves and straight plunges: the cutter's surface at the least distance from the path."""
     z = np.minimum(table[Z0], table[Z1])
-    reach = heights.reach(profile, -z, clearance)
+    strips, ends = _level_strips(grid, table, heights.reach(profile, -z, clearance))
+    if profile.kind == "flat":
+        for strip, which in strips:
+            cell, count = cells(grid, strip)
+            yield Cut(cell, np.repeat(z[which], count))
+        return
+    straight = strips[0][0]
+    sx, sy, ex, ey = (e[straight.owner] for e in ends)
+    along, aside, length, cell, count = _beside(grid, straight, sx, sy, ex, ey)
+    past = along - np.clip(along, 0.0, length)
+    yield Cut(cell, heights.level(profile, np.sqrt(aside * aside + past * past), np.repeat(z[strips[0][1]], count)))
+    for around, which in strips[1:]:
+        rho, _, cell, count = _about(grid, around, table, which, angles=False)
+        distance = np.abs(rho - np.repeat(table[RADIUS][which], count))
+        yield Cut(cell, heights.level(profile, distance, np.repeat(z[which], count)))
+
+
+def _level_strips(grid: Grid, table: Floats, reach: Floats) -> tuple[list[tuple[Strips, Ints]], list[Floats]]:
+    """Strips within `reach` of level moves, straight ones first, each strip's move, and the ends of the straight."""
     lines, arcs = np.flatnonzero(table[SWEEP] == 0), np.flatnonzero(table[SWEEP])
     x0, y0, x1, y1 = table[[X0, Y0, X1, Y1]]
     # A sector leaves out the round ends of an arc's cut: discs of their own.
@@ -99,19 +166,7 @@ def _level(grid: Grid, table: Floats, profile: Profile, clearance: float) -> Ite
     if len(arcs):
         around = sectors(grid, reach[arcs], *table[[CX, CY, RADIUS, START, SWEEP]][:, arcs])
         strips.append((around, arcs[around.owner]))
-    if profile.kind == "flat":
-        for strip, which in strips:
-            cell, count = cells(grid, strip)
-            yield Cut(cell, np.repeat(z[which], count))
-        return
-    sx, sy, ex, ey = (e[straight.owner] for e in ends)
-    along, aside, length, cell, count = _beside(grid, straight, sx, sy, ex, ey)
-    past = along - np.clip(along, 0.0, length)
-    yield Cut(cell, heights.level(profile, np.sqrt(aside * aside + past * past), np.repeat(z[strips[0][1]], count)))
-    for around, which in strips[1:]:
-        rho, _, cell, count = _about(grid, around, table, which, angles=False)
-        distance = np.abs(rho - np.repeat(table[RADIUS][which], count))
-        yield Cut(cell, heights.level(profile, distance, np.repeat(z[which], count)))
+    return strips, ends
 
 
 def _sloped(grid: Grid, table: Floats, profile: Profile, clearance: float) -> Iterator[Cut]:

@@ -1,0 +1,113 @@
+"""Many moves at once leave, bit for bit, what the same moves leave one after the other."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from toolpaths.board import Board
+from toolpaths.cutters import Profile, flat
+from toolpaths.simulate.dense import covered, rim_moves, widened
+from toolpaths.simulate.field import Grid, grid_on
+from toolpaths.simulate.removal import cuts, remove
+from toolpaths.simulate.sweep import capsules
+
+BOARD = Board(width=61.3, height=40, thickness=20)
+
+
+def one_by_one(grid: Grid, table: np.ndarray, profile: Profile) -> np.ndarray:
+    top = np.zeros(grid.shape, np.float32)
+    for start in range(0, table.shape[1], 50):
+        for cell, z in cuts(grid, table[:, start : start + 50], profile):
+            np.minimum.at(top.reshape(-1), cell, z.astype(np.float32))
+    return top
+
+
+def together(grid: Grid, table: np.ndarray, profile: Profile) -> np.ndarray:
+    top = np.zeros(grid.shape, np.float32)
+    remove(top, grid, table, profile)
+    return top
+
+
+def walk(rng: np.random.Generator, count: int, step: float, digits: int, depths: tuple[float, ...]) -> np.ndarray:
+    """Short level moves from place to place, a tenth of them arcs, some off the board, at these depths."""
+    places = np.cumsum(rng.uniform(-step, step, (count + 1, 2)), axis=0) + rng.uniform(-2, 60, 2)
+    places = np.round(places, digits)
+    table = np.zeros((11, count))
+    table[[0, 1]], table[[3, 4]] = places[:-1].T, places[1:].T
+    table[2] = table[5] = rng.choice(depths, count)
+    arcs = np.flatnonzero(rng.random(count) < 0.1)
+    centre = places[arcs].T + rng.uniform(-8, 8, (2, len(arcs)))
+    sweep = rng.uniform(-2 * np.pi, 2 * np.pi, len(arcs))
+    start = np.arctan2(places[arcs, 1] - centre[1], places[arcs, 0] - centre[0])
+    radius = np.hypot(*(places[arcs].T - centre))
+    table[6:, arcs] = *centre, radius, start, sweep
+    table[3, arcs] = centre[0] + radius * np.cos(start + sweep)
+    table[4, arcs] = centre[1] + radius * np.sin(start + sweep)
+    return table
+
+
+@given(
+    seed=st.integers(0, 10_000), diameter=st.sampled_from([0.8, 3.0, 6.0, 12.7]), step=st.floats(0.05, 2),
+    digits=st.integers(0, 4), cell=st.sampled_from([0.25, 0.5, 0.7]), count=st.integers(250, 1200),
+)  # fmt: skip
+@settings(deadline=None, max_examples=40)
+def test_a_dense_walk_of_a_flat_cutter_equals_its_moves_one_by_one(seed, diameter, step, digits, cell, count):
+    rng = np.random.default_rng(seed)
+    grid = grid_on(BOARD, cell)
+    table = walk(rng, count, step, digits, (-1.0, -2.5))
+
+    assert (together(grid, table, flat(diameter)) == one_by_one(grid, table, flat(diameter))).all()
+
+
+@pytest.mark.parametrize("cell", [0.25, 0.5])
+def test_rows_on_round_numbers_include_their_boundary(cell):
+    """Short steps along rows of a pocket, with its walls exactly on cell centres."""
+    grid = grid_on(Board(width=60, height=40, thickness=20), cell)
+    x = np.arange(10, 50.1, 0.5) + cell / 2
+    rows = [(x[i], y, x[i + 1], y) for y in np.arange(10, 30.1, 0.5) + cell / 2 for i in range(len(x) - 1)]
+    table = np.zeros((11, len(rows)))
+    table[[0, 1, 3, 4]] = np.array(rows).T
+    table[[2, 5]] = -3
+    top = together(grid, table, flat(6))
+
+    assert (top == one_by_one(grid, table, flat(6))).all()
+    assert top[grid.rows // 2, round((10 - 3) / cell)] == -3, "a centre on the wall counts as cut"
+    assert top[grid.rows // 2, round((10 - 3) / cell) - 1] == 0
+
+
+def test_most_moves_of_a_dense_batch_are_not_worked_out():
+    rng = np.random.default_rng(1)
+    grid = grid_on(BOARD, 0.25)
+    table = walk(rng, 1000, 0.3, 3, (-1.0,))
+    table[6:] = 0
+    sure, rim = rim_moves(grid, table, 3.0, np.ones(grid.shape, bool))
+
+    whole = covered(grid, capsules(grid, np.full(1000, 3.0), *table[[0, 1, 3, 4]]))
+    part = covered(grid, capsules(grid, np.full(len(rim), 3.0), *table[[0, 1, 3, 4]][:, rim]))
+    assert len(rim) < 500
+    assert not (sure & ~whole).any()
+    assert ((sure | part) == whole).all()
+    assert (sure & ~part).any()
+
+
+def test_no_move_decides_about_cells_of_no_interest():
+    grid = grid_on(BOARD, 0.25)
+    table = walk(np.random.default_rng(1), 1000, 0.3, 3, (-1.0,))
+    table[6:] = 0
+    assert not len(rim_moves(grid, table, 3.0, np.zeros(grid.shape, bool))[1])
+
+
+@given(seed=st.integers(0, 1000), radius=st.floats(0, 12))
+def test_widened_marks_all_cells_within_the_radius(seed, radius):
+    rng = np.random.default_rng(seed)
+    mark = np.zeros((60, 70), bool)
+    mark[15:-15, 15:-15] = rng.random((30, 40)) < 0.01
+    rows, columns = np.indices(mark.shape)
+    near = np.zeros(mark.shape, bool)
+    for row, column in np.argwhere(mark):
+        near |= (rows - row) ** 2 + (columns - column) ** 2 <= radius * radius
+
+    assert (widened(mark, radius) == near).all()
