@@ -1,0 +1,220 @@
+"""The part meant, as heights: between which two the wood of one side has to end, at any place.
+
+Sideways a wall may be off by `Part.within`, so every feature is taken a little wider when asking what
+may be gone, and a little narrower when asking what has to be gone.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import radians, tan
+from typing import TypeVar
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.checks import Floats
+from toolpaths.cutters import Profile
+from toolpaths.depth import Depth, Through
+from toolpaths.fixture import Fixture
+from toolpaths.part import CutAlong, Part, Parting, Recess
+from toolpaths.simulate.field import Grid, Heights
+from toolpaths.simulate.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
+from toolpaths.simulate.raster import covered
+from toolpaths.simulate.removal import remove
+from toolpaths.simulate.sweep import Flags
+
+# Beyond this share of a rounded tip its surface is too steep for a height to say much; a wall is
+# judged sideways there.
+_STEEP = 0.7
+_ROUND = 16
+# Distance to which a parting's waste is looked at for room, in cutter radii.
+_ROOM = 4.0
+
+
+AnyFloats = TypeVar("AnyFloats", Floats, Heights)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Meant:
+    """One side of a part as it lies.
+
+    wide, narrow : (area, floor) of each recess, grown and shrunk by `within`; -inf for one cut through
+    lines : (line, profile, tip, steepness) of each cut along a line
+    waste : area not judged, grown by `within`
+    """
+
+    within: float
+    thickness: float
+    wide: tuple[tuple[BaseGeometry, float], ...]
+    narrow: tuple[tuple[BaseGeometry, float], ...]
+    lines: tuple[tuple[BaseGeometry, Profile, float], ...]
+    waste: BaseGeometry
+
+    def band(self, points: Floats) -> tuple[Floats, Floats]:
+        """(k,) lowest and highest at points (k, 2)."""
+        lowest, highest = np.zeros(len(points)), np.full(len(points), np.inf)
+        for area, floor in self.wide:
+            inside = _contains(area, points)
+            lowest[inside] = np.minimum(lowest[inside], floor)
+        for area, floor in self.narrow:
+            inside = _contains(area, points)
+            highest[inside] = np.minimum(highest[inside], max(floor, -self.thickness))
+        for line, profile, tip in self.lines:
+            left, low, right, high = line.bounds
+            reach = profile.radius + self.within
+            x, y = points.T
+            near = np.flatnonzero((x > left - reach) & (x < right + reach) & (y > low - reach) & (y < high + reach))
+            away = np.asarray(shapely.distance(shapely.points(points[near]), line))
+            wide, (slim, rise) = grown(profile, 2 * self.within), _narrow(profile, self.within)
+            lowest[near] = np.minimum(lowest[near], _over(wide, tip, away))
+            must = _over(slim, tip, away)
+            judged = (must < 0) & (must <= tip + _highest_judged(slim))
+            highest[near] = np.where(judged, np.minimum(highest[near], must + rise), highest[near])
+        return self._finished(lowest, highest, _contains(self.waste, points))
+
+    def fields(self, grid: Grid) -> tuple[Heights, Heights]:
+        """(rows, columns) lowest and highest at the cell centres of a grid."""
+        lowest = np.zeros(grid.shape, np.float32)
+        highest = np.full(grid.shape, np.inf, np.float32)
+        for area, floor in self.wide:
+            np.minimum(lowest, np.float32(floor), out=lowest, where=covered(area, grid))
+        for area, floor in self.narrow:
+            np.minimum(highest, np.float32(max(floor, -self.thickness)), out=highest, where=covered(area, grid))
+        for line, profile, tip in self.lines:
+            table, (slim, rise) = _table(line, tip), _narrow(profile, self.within)
+            remove(lowest, grid, table, grown(profile, 2 * self.within))
+            surface = np.zeros(grid.shape, np.float32)
+            remove(surface, grid, table, slim)
+            judged = (surface < 0) & (surface <= tip + _highest_judged(slim))
+            np.minimum(highest, surface + np.float32(rise), out=highest, where=judged)
+        return self._finished(lowest, highest, covered(self.waste, grid))
+
+    def _finished(self, lowest: AnyFloats, highest: AnyFloats, waste: Flags) -> tuple[AnyFloats, AnyFloats]:
+        """What is cut through may be cut through deeper, has to be cut no deeper, and waste may be anything."""
+        lowest[(lowest <= -self.thickness) | waste] = -np.inf
+        np.maximum(highest, -self.thickness, out=highest)
+        highest[waste] = np.inf
+        return lowest, highest
+
+
+def meant_on(part: Part, fixture: Fixture, finest: Floats) -> Meant:
+    """A side of the part as it lies in the fixture.
+
+    finest : (m, 5) radius and box (left, low, right, high) of each stretch of sideways cutting, from
+        which the corners that a recess may keep are told where the part does not say
+    """
+    wide, narrow, lines = [], [], []
+    for feature in part.cut_from(fixture.side):
+        if isinstance(feature, Recess):
+            area = fixture.place(feature.area)
+            floor = tip_of(feature.depth, part.board.thickness)
+            floor = -np.inf if floor <= -part.board.thickness else floor
+            wide.append((shapely.buffer(area, part.within, quad_segs=_ROUND), floor))
+            reached = reachable(area, corner_of(feature, area, finest))
+            narrow.append((shapely.buffer(reached, -part.within, quad_segs=_ROUND), floor))
+        elif isinstance(feature, CutAlong):
+            lines.append((fixture.place(feature.line), feature.profile, tip_of(feature.depth, part.board.thickness)))
+    waste = waste_of(part, fixture)
+    if not waste.is_empty:
+        waste = shapely.buffer(waste, part.within, quad_segs=_ROUND)
+    return Meant(part.within, part.board.thickness, tuple(wide), tuple(narrow), tuple(lines), waste)
+
+
+def waste_of(part: Part, fixture: Fixture) -> BaseGeometry:
+    """The wood that is not judged, as it lies: what any parting of either side cuts off."""
+    board = part.board.outline
+    pieces = [
+        f.area if f.waste == "inside" else shapely.difference(board, f.area)
+        for f in (*part.front, *part.back)
+        if isinstance(f, Parting)
+    ]
+    return fixture.place(shapely.union_all(pieces)) if pieces else shapely.Polygon()
+
+
+def tip_of(depth: Depth, thickness: float) -> float:
+    """Z of the lowest place of a cut."""
+    return -thickness - depth.beyond if isinstance(depth, Through) else -depth
+
+
+def corner_of(feature: Recess | Parting, area: BaseGeometry, finest: Floats) -> float:
+    """Radius that inner corners may keep: as stated, else of the finest cutter that moves sideways there."""
+    if feature.corners is not None:
+        return feature.corners
+    left, low, right, high = area.bounds
+    here = (finest[:, 1] < right) & (finest[:, 3] > left) & (finest[:, 2] < high) & (finest[:, 4] > low)
+    return float(finest[here, 0].min(initial=np.inf)) if here.any() else 0.0
+
+
+def reachable(area: BaseGeometry, radius: float) -> BaseGeometry:
+    """An area without the corners that a round cutter leaves.
+
+    Only corners are left out, wood within a radius of what the cutter does reach (in one of 60 degrees
+    or more, reference: opening of the area by a disc); a room that it does not get into at all stays in.
+    """
+    if radius == 0:
+        return area
+    opened = shapely.buffer(shapely.buffer(area, -radius, quad_segs=_ROUND), radius, quad_segs=_ROUND)
+    missed = shapely.difference(area, shapely.buffer(opened, radius, quad_segs=_ROUND))
+    return shapely.union(shapely.intersection(opened, area), missed)
+
+
+def grown(profile: Profile, by: float) -> Profile:
+    """The profile moved outwards all round by half of `by`, so that it is flat over as much more."""
+    kind = "bull nose" if profile.kind == "ball" else profile.kind
+    tip = profile.tip_diameter + by if profile.angle_deg < 180 else 0.0
+    return Profile(kind, profile.diameter + by, profile.corner_radius, profile.angle_deg, tip)
+
+
+def _narrow(profile: Profile, within: float) -> tuple[Profile, float]:
+    """The profile moved inwards all round, or where its tip is too pointed for that, itself and how much
+    higher the surface of the one moved inwards lies."""
+    if profile.flat_radius > within:
+        return replace(profile, diameter=profile.diameter - 2 * within, tip_diameter=_slimmer(profile, within)), 0.0
+    return profile, within * _steepness(profile)
+
+
+def _slimmer(profile: Profile, within: float) -> float:
+    return profile.tip_diameter - 2 * within if profile.angle_deg < 180 else 0.0
+
+
+def _over(profile: Profile, tip: float, away: Floats) -> Floats:
+    """Height that a cut along a line leaves at a distance from it; the face beyond the cutter."""
+    height = tip + profile.height(np.minimum(away, profile.radius))
+    return np.where(away <= profile.radius, np.minimum(height, 0.0), 0.0)
+
+
+def _highest_judged(profile: Profile) -> float:
+    """Above its tip, how far up a profile is judged by height."""
+    if profile.angle_deg < 180:
+        return profile.tip_height
+    return float(profile.height(np.array([profile.flat_radius + _STEEP * profile.corner_radius]))[0])
+
+
+def _steepness(profile: Profile) -> float:
+    """Greatest rise per mm outwards of what is judged by height; 0 where the tip is flat."""
+    if profile.angle_deg < 180:
+        return 1 / tan(radians(profile.angle_deg / 2))
+    return _STEEP / (1 - _STEEP**2) ** 0.5 if profile.corner_radius else 0.0
+
+
+def _table(line: BaseGeometry, tip: float) -> Floats:
+    """Level moves of an axis along lines, or standing at points; as in moves.py."""
+    spans = []
+    for piece in shapely.get_parts(line):
+        points = shapely.get_coordinates(piece)
+        spans.append((points[:-1], points[1:]) if len(points) > 1 else (points, points))
+    first, last = (np.concatenate(ends) for ends in zip(*spans, strict=True))
+    table = np.zeros((11, len(first)))
+    table[[X0, Y0]], table[[X1, Y1]] = first.T, last.T
+    table[[Z0, Z1]] = tip
+    table[SWEEP] = 0.0
+    return table
+
+
+def _contains(area: BaseGeometry, points: Floats) -> Flags:
+    if area.is_empty or not len(points):
+        return np.zeros(len(points), bool)
+    shapely.prepare(area)
+    return np.asarray(shapely.contains_xy(area, points[:, 0], points[:, 1]))
