@@ -51,12 +51,13 @@ FLOORS = [
     "operations.clearing",
     "operations",
     "setup",
+    "intent",
     "gcode.header",
     "gcode.write",
     "files",
 ]
 # What the text must stand alone against: whatever reads or judges it never sees these.
-INTENT = ("geometry", "path", "tabs", "operations", "setup", "files", "gcode.header", "gcode.write")
+INTENT = ("geometry", "path", "tabs", "operations", "setup", "intent", "files", "gcode.header", "gcode.write")
 
 
 def _name(path: Path) -> str:

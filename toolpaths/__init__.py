@@ -19,6 +19,7 @@ from toolpaths.geometry.outline import Outline
 from toolpaths.geometry.relief import relieve_corners
 from toolpaths.geometry.shapes import circle, ellipse, rectangle, regular_polygon, slot
 from toolpaths.geometry.transform import centre_on, mirror, mirror_half, mirror_quarter, move, resize, rotate
+from toolpaths.intent import intended_part
 from toolpaths.machine import Machine
 from toolpaths.operations.bore import bore
 from toolpaths.operations.chamfer import chamfer
@@ -70,6 +71,7 @@ __all__ = [
     "flat",
     "groove",
     "inch",
+    "intended_part",
     "mirror",
     "mirror_half",
     "mirror_quarter",

@@ -28,19 +28,25 @@ class Recess:
     depth : mm from the face of its side, or through()
     corners : mm, radius that its inner corners may keep; that of the finest cutter that the program
         moves sideways there unless given
+    foot : mm from its walls in which the floor may rise, as a rounded cutter leaves it; likewise
+    overrun : mm beyond its walls over which the cut may run out, as in levelling a face
     """
 
     area: Polygon | MultiPolygon
     depth: Depth
     corners: float | None = None
+    foot: float | None = None
+    overrun: float = 0.0
     name: str = "recess"
 
     def __post_init__(self) -> None:
         _check_area(self.name, self.area)
         checked_depth(self.depth)
         label("name", self.name)
-        if self.corners is not None:
-            not_negative("corners", self.corners)
+        not_negative("overrun", self.overrun)
+        for name in ("corners", "foot"):
+            if getattr(self, name) is not None:
+                not_negative(name, getattr(self, name))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -71,19 +77,26 @@ class Parting:
 
     waste : "outside" for the outline of the part, "inside" for an opening in it
     tabs : how many tabs are to hold across the cut; any number unless given
+    skin : mm of wood that may stay all along the cut
+    corners : as for Recess
     """
 
     area: Polygon | MultiPolygon
     waste: str
     tabs: int | None = None
+    skin: float = 0.0
+    corners: float | None = None
     name: str = "parting"
 
     def __post_init__(self) -> None:
         _check_area(self.name, self.area)
         one_of("waste", self.waste, WASTE)
         label("name", self.name)
+        not_negative("skin", self.skin)
         if self.tabs is not None:
             whole("tabs", self.tabs, 0)
+        if self.corners is not None:
+            not_negative("corners", self.corners)
 
 
 Feature = Recess | CutAlong | Parting

@@ -12,10 +12,20 @@ from toolpaths.cutters import Cutter
 from toolpaths.depth import Depth, checked_depth
 from toolpaths.errors import DoesNotFit
 from toolpaths.fixture import Fixture
+from toolpaths.geometry.shapes import circle
 from toolpaths.geometry.track import circle_track
 from toolpaths.operations import ring as rounds
 from toolpaths.operations.entry import bore_fall
-from toolpaths.operations.operation import CLEAR, Operation, check_side_cutting, checked_name, checked_top, floor_of
+from toolpaths.operations.operation import (
+    CLEAR,
+    Operation,
+    check_side_cutting,
+    checked_name,
+    checked_top,
+    floor_of,
+    from_face,
+)
+from toolpaths.part import Feature, Recess
 from toolpaths.path import PathBuilder, Toolpath
 
 # A cutter that does not cut at its centre is taken to be dead over this share of its diameter.
@@ -64,4 +74,10 @@ def bore(
             builder.straight((point.x, point.y), floor)
         return (builder.path(),)
 
-    return Operation(checked_name(name, f"bore {diameter:g}"), (cutter,), make)
+    called = checked_name(name, f"bore {diameter:g}")
+
+    def meant(tolerance: float) -> tuple[Feature, ...]:
+        holes = shapely.union_all([circle(diameter, place, tolerance=tolerance) for place in at])
+        return (Recess(area=holes, depth=from_face(depth, top), corners=cutter.radius, name=called),)
+
+    return Operation(called, (cutter,), make, meant)

@@ -15,7 +15,8 @@ from toolpaths.geometry import door, offset
 from toolpaths.operations import entry as entries
 from toolpaths.operations import ring as rounds
 from toolpaths.operations.contour import lost_near
-from toolpaths.operations.operation import CLEAR, Operation, checked_cutter, checked_name, checked_top
+from toolpaths.operations.operation import CLEAR, Operation, checked_cutter, checked_name, checked_top, from_face
+from toolpaths.part import CutAlong, Feature
 from toolpaths.path import PathBuilder, Toolpath
 
 # How far past the edge the flank reaches, so that no whisker stays between chamfer and wall, mm.
@@ -68,4 +69,10 @@ def chamfer(
         notes = [f"{cutter} leaves {missed:.1f} mm of edge in corners and gaps too tight for its tip."]
         return (builder.path(notes if missed > _WHISKER else ()),)
 
-    return Operation(checked_name(name, f"chamfer {width:g}"), (cutter,), make)
+    called = checked_name(name, f"chamfer {width:g}")
+
+    def meant(tolerance: float) -> tuple[Feature, ...]:
+        edge = offset.wall(area, -away if side == "inside" else away, tolerance).boundary
+        return (CutAlong(line=edge, profile=profile, depth=from_face(depth, top), name=called),)
+
+    return Operation(called, (cutter,), make, meant)

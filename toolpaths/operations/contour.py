@@ -8,7 +8,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.checks import one_of, point
 from toolpaths.cutters import Cutter
-from toolpaths.depth import Depth, checked_depth
+from toolpaths.depth import Depth, Through, checked_depth
 from toolpaths.errors import DoesNotFit, InputError, Point
 from toolpaths.fixture import Fixture
 from toolpaths.geometry import door, offset
@@ -24,8 +24,10 @@ from toolpaths.operations.operation import (
     checked_name,
     checked_top,
     floor_of,
+    from_face,
     levels,
 )
+from toolpaths.part import CutAlong, Feature, Parting
 from toolpaths.path import PathBuilder, Toolpath
 from toolpaths.tabs import Tabs, places_on, raise_over
 
@@ -95,7 +97,17 @@ def contour(
         moves = tuple(move for path in paths for move in path.moves)
         return (Toolpath(cutter, moves, _left(lay, cutter, side, tolerance)),)
 
-    return Operation(checked_name(name, f"contour {side}"), (cutter,), make)
+    called = checked_name(name, f"contour {side}")
+
+    def meant(tolerance: float) -> tuple[Feature, ...]:
+        deep = from_face(depth, top)
+        if isinstance(deep, Through) and side != "on":
+            count = 0 if tabs is None else len(tabs.points) or tabs.count * len(shapely.get_rings(area)) or None
+            return (Parting(area=area, waste=side, tabs=count, corners=cutter.radius, name=called),)
+        edge = _centres(area, cutter, side, 0.0, tolerance).boundary
+        return (CutAlong(line=edge, profile=cutter.profile, depth=deep, name=called),)
+
+    return Operation(called, (cutter,), make, meant)
 
 
 def _around(

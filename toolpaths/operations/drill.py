@@ -9,11 +9,20 @@ import shapely
 
 from toolpaths.checks import not_negative, one_of, points
 from toolpaths.cutters import Cutter
-from toolpaths.depth import Depth, checked_depth
+from toolpaths.depth import Depth, Through, checked_depth
 from toolpaths.errors import InputError
 from toolpaths.fixture import Fixture
 from toolpaths.operations.entry import check_plunge
-from toolpaths.operations.operation import CLEAR, Operation, checked_cutter, checked_name, checked_top, floor_of
+from toolpaths.operations.operation import (
+    CLEAR,
+    Operation,
+    checked_cutter,
+    checked_name,
+    checked_top,
+    floor_of,
+    from_face,
+)
+from toolpaths.part import CutAlong, Feature
 from toolpaths.path import Hole, PathBuilder, Toolpath
 
 DEPTH_OF = ("tip", "full diameter")
@@ -66,4 +75,13 @@ def drill(
             builder.drill((point.x, point.y), hole)
         return (builder.path(),)
 
-    return Operation(checked_name(name, "drill"), (cutter,), make)
+    called = checked_name(name, "drill")
+
+    def meant(tolerance: float) -> tuple[Feature, ...]:
+        deep = from_face(depth, top)
+        if depth_of == "full diameter":
+            point = cutter.profile.tip_height
+            deep = Through(deep.beyond + point) if isinstance(deep, Through) else deep + point
+        return (CutAlong(line=shapely.MultiPoint(at), profile=cutter.profile, depth=deep, name=called),)
+
+    return Operation(called, (cutter,), make, meant)

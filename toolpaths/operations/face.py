@@ -15,7 +15,16 @@ from toolpaths.fixture import Fixture
 from toolpaths.geometry import door
 from toolpaths.operations import ring as rounds
 from toolpaths.operations.entry import check_plunge
-from toolpaths.operations.operation import CLEAR, Operation, check_side_cutting, checked_name, checked_top, levels
+from toolpaths.operations.operation import (
+    CLEAR,
+    Operation,
+    check_side_cutting,
+    checked_name,
+    checked_top,
+    from_face,
+    levels,
+)
+from toolpaths.part import Feature, Recess
 from toolpaths.path import PathBuilder, Toolpath
 
 # Room between the cutter and the wood where it comes down beside it, mm.
@@ -89,7 +98,13 @@ def face(
                 builder.straight(end, z)
         return (builder.path(),)
 
-    return Operation(checked_name(name, "level the face"), (cutter,), make)
+    called = checked_name(name, "level the face")
+
+    def meant(tolerance: float) -> tuple[Feature, ...]:
+        past = cutter.diameter + _BESIDE
+        return (Recess(area=area, depth=from_face(depth, top), corners=0.0, overrun=past, name=called),)
+
+    return Operation(called, (cutter,), make, meant)
 
 
 def _span(area: BaseGeometry, y: float, reach: float) -> tuple[float, float]:

@@ -20,8 +20,10 @@ from toolpaths.operations.operation import (
     checked_name,
     checked_top,
     floor_of,
+    from_face,
     levels,
 )
+from toolpaths.part import CutAlong, Feature
 from toolpaths.path import PathBuilder, Toolpath
 
 
@@ -41,7 +43,7 @@ def groove(
         line is cut as drawn, forth and back on successive passes
     """
     drawn = line.line if isinstance(line, Outline) else line
-    door.lines("line", drawn)
+    listed = door.lines("line", drawn)
     rounds.checked_direction(direction)
     entries.checked_entry(entry, cutter)
     check_side_cutting(cutter)
@@ -65,4 +67,11 @@ def groove(
             cut(builder, track, top, passes, entry)
         return (builder.path(),)
 
-    return Operation(checked_name(name, "groove"), (cutter,), make)
+    called = checked_name(name, "groove")
+
+    def meant(tolerance: float) -> tuple[Feature, ...]:
+        ways = [shapely.LineString([*points, points[0]] if closed else points) for points, closed in listed]
+        line = shapely.MultiLineString(ways)
+        return (CutAlong(line=line, profile=cutter.profile, depth=from_face(depth, top), name=called),)
+
+    return Operation(called, (cutter,), make, meant)

@@ -16,6 +16,7 @@ from toolpaths.depth import Depth, Through
 from toolpaths.errors import DoesNotFit, InputError
 from toolpaths.fixture import Fixture
 from toolpaths.geometry import tolerance as share
+from toolpaths.part import Feature
 from toolpaths.path import Toolpath
 
 # Height above the surface at which a rapid down ends and cutting feed begins
@@ -27,11 +28,15 @@ _MOST_PASSES = 1000
 
 @dataclass(frozen=True, slots=True)
 class Operation:
-    """A piece of work: its name, its cutters in order, and how its motion is made."""
+    """A piece of work: its name, its cutters in order, how its motion is made, and what it is to leave.
+
+    meant : for a tolerance, the features of the part that this work is to make, as seen from the front
+    """
 
     name: str
     cutters: tuple[Cutter, ...]
     make: Callable[[Fixture, float], tuple[Toolpath, ...]]
+    meant: Callable[[float], tuple[Feature, ...]]
 
     def toolpaths(self, fixture: Fixture, tolerance: float = share.DEFAULT) -> tuple[Toolpath, ...]:
         """One toolpath for each cutter, for the side of the board that the fixture describes."""
@@ -43,6 +48,11 @@ def checked_top(top: float) -> float:
     if finite("top", top) > 0:
         raise InputError(f"top={top:g} lies above the board; its top is 0, a levelled surface below it.")
     return float(top)
+
+
+def from_face(depth: Depth, top: float) -> Depth:
+    """A depth below `top` as one below the face of the board."""
+    return depth if isinstance(depth, Through) else depth - top
 
 
 def checked_name(name: str, default: str) -> str:

@@ -32,8 +32,10 @@ from toolpaths.operations.operation import (
     checked_name,
     checked_top,
     floor_of,
+    from_face,
     levels,
 )
+from toolpaths.part import Feature, Recess
 from toolpaths.path import PathBuilder, Toolpath
 
 # Room between the cutter and standing wood where it goes down through air, mm.
@@ -122,7 +124,15 @@ def pocket(
             raise DoesNotFit("There is no wood to clear: what is cleared already covers the pocket.")
         return (*paths[:-1], replace(paths[-1], notes=tuple(notes)))
 
-    return Operation(checked_name(name, "pocket"), tools, make)
+    called = checked_name(name, "pocket")
+
+    def meant(tolerance: float) -> tuple[Feature, ...]:
+        room = area if keep is None else shapely.difference(area, keep)
+        finest = tools[-1]
+        foot = finest.radius - finest.profile.flat_radius
+        return (Recess(area=room, depth=from_face(depth, top), corners=finest.radius, foot=foot, name=called),)
+
+    return Operation(called, tools, make, meant)
 
 
 def _given(areas: BaseGeometry | Sequence[BaseGeometry]) -> bool:

@@ -102,8 +102,8 @@ class Meant:
 def meant_on(part: Part, fixture: Fixture, finest: Floats) -> Meant:
     """A side of the part as it lies in the fixture.
 
-    finest : (m, 5) radius and box (left, low, right, high) of each stretch of sideways cutting, from
-        which the corners that a recess may keep are told where the part does not say
+    finest : (m, 6) radius, box (left, low, right, high) and foot of each stretch of sideways cutting,
+        from which the corners that a recess may keep are told where the part does not say
     """
     wide, narrow, lines = [], [], []
     for feature in part.cut_from(fixture.side):
@@ -111,9 +111,10 @@ def meant_on(part: Part, fixture: Fixture, finest: Floats) -> Meant:
             area = fixture.place(feature.area)
             floor = tip_of(feature.depth, part.board.thickness)
             floor = -np.inf if floor <= -part.board.thickness else floor
-            wide.append((shapely.buffer(area, part.within, quad_segs=_ROUND), floor))
-            reached = reachable(area, corner_of(feature, area, finest))
-            narrow.append((shapely.buffer(reached, -part.within, quad_segs=_ROUND), floor))
+            wide.append((shapely.buffer(area, part.within + feature.overrun, quad_segs=_ROUND), floor))
+            corner, foot = corner_of(feature, area, finest)
+            reached = reachable(area, corner)
+            narrow.append((shapely.buffer(reached, -part.within - foot, quad_segs=_ROUND), floor))
         elif isinstance(feature, CutAlong):
             lines.append((fixture.place(feature.line), feature.profile, tip_of(feature.depth, part.board.thickness)))
     waste = waste_of(part, fixture)
@@ -138,13 +139,17 @@ def tip_of(depth: Depth, thickness: float) -> float:
     return -thickness - depth.beyond if isinstance(depth, Through) else -depth
 
 
-def corner_of(feature: Recess | Parting, area: BaseGeometry, finest: Floats) -> float:
-    """Radius that inner corners may keep: as stated, else of the finest cutter that moves sideways there."""
-    if feature.corners is not None:
-        return feature.corners
-    left, low, right, high = area.bounds
-    here = (finest[:, 1] < right) & (finest[:, 3] > left) & (finest[:, 2] < high) & (finest[:, 4] > low)
-    return float(finest[here, 0].min(initial=np.inf)) if here.any() else 0.0
+def corner_of(feature: Recess | Parting, area: BaseGeometry, finest: Floats) -> tuple[float, float]:
+    """Radius that inner corners may keep, and width of the rounding at the foot of walls: as stated, else of
+    the finest cutter that moves sideways there."""
+    corner, foot = feature.corners, feature.foot if isinstance(feature, Recess) else 0.0
+    if corner is None or foot is None:
+        left, low, right, high = area.bounds
+        here = (finest[:, 1] < right) & (finest[:, 3] > left) & (finest[:, 2] < high) & (finest[:, 4] > low)
+        least = finest[here].min(axis=0) if here.any() else np.zeros(6)
+        corner = float(least[0]) if corner is None else corner
+        foot = float(least[5]) if foot is None else foot
+    return corner, foot
 
 
 def reachable(area: BaseGeometry, radius: float) -> BaseGeometry:

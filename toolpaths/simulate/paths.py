@@ -6,7 +6,7 @@ import numpy as np
 
 from toolpaths.checks import Floats
 from toolpaths.simulate.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1
-from toolpaths.simulate.sweep import Flags
+from toolpaths.simulate.sweep import Flags, Ints, spread
 
 _TURN = 2 * np.pi
 # mm between the places at which a sloping move is looked at, and the most places for one move.
@@ -94,3 +94,17 @@ def lengths(table: Floats) -> Floats:
         table[SWEEP] != 0, np.abs(table[SWEEP]) * table[RADIUS], np.hypot(table[X1] - table[X0], table[Y1] - table[Y0])
     )
     return np.asarray(np.hypot(across, table[Z1] - table[Z0]))
+
+
+def places_along(table: Floats, spacing: float) -> tuple[Floats, Ints]:
+    """(k, 3) places along all moves, both ends and at most `spacing` apart, and the move of each (k,)."""
+    count = np.ceil(lengths(table) / spacing).astype(np.intp) + 1
+    move, nth = spread(count)
+    part = nth / np.maximum(count - 1, 1)[move]
+    some = table[:, move]
+    place = np.stack([a + part * (b - a) for a, b in zip(some[[X0, Y0, Z0]], some[[X1, Y1, Z1]], strict=True)], axis=1)
+    turning = np.flatnonzero(some[SWEEP])
+    angle = some[START, turning] + part[turning] * some[SWEEP, turning]
+    place[turning, 0] = some[CX, turning] + some[RADIUS, turning] * np.cos(angle)
+    place[turning, 1] = some[CY, turning] + some[RADIUS, turning] * np.sin(angle)
+    return place, move
