@@ -69,7 +69,7 @@ def leftovers(trial: Trial) -> Iterator[Finding]:
     patches, area = label(stands), trial.after.cell**2
     for number in np.flatnonzero(patches.area * area >= _WHISKER_AREA).tolist():
         cells = patches.cells(number)
-        deep = trial.after.top.reshape(-1)[cells] - highest.reshape(-1)[cells]
+        deep = (trial.after.top.reshape(-1)[cells] - highest.reshape(-1)[cells]).astype(np.float64)
         yield _patch(
             trial, "leftover", "damage", cells, deep, 0,
             "{area:.1f} mm2 of wood stand that should be gone{where}, {mean:.2f} mm high on average, {worst:.2f} at "
@@ -182,8 +182,8 @@ def _gouged(trial: Trial, patches: Regions, number: int, lowest: Heights) -> Fin
     moves = first_below(trial.case, _centres(trial.after.grid, cells[looked]), limit[looked] - within)
     return _patch(
         trial, "gouge", "damage", cells, deep, moves[moves >= 0],
-        "{area:.1f} mm2 of the part are cut away that should stay{where}, {mean:.2f} mm deep on average, {worst:.2f} at "
-        "worst.",
+        "{area:.1f} mm2 of the part are cut away that should stay{where}, {mean:.2f} mm deep on average, "
+        "{worst:.2f} at worst.",
     )  # fmt: skip
 
 

@@ -16,7 +16,7 @@ from toolpaths.gcode.controller import Controller
 from toolpaths.gcode.motion import ARC, FEED, RAPID, Program
 from toolpaths.gcode.read import read_until_error
 from toolpaths.part import Part
-from toolpaths.simulate import conduct, limits
+from toolpaths.simulate import against, conduct, limits
 from toolpaths.simulate.case import Case, Trial, make_case, waiting_place
 from toolpaths.simulate.cutting import cut, meetings_found
 from toolpaths.simulate.field import Stock, whole_board
@@ -39,7 +39,12 @@ CHECKS = (
 )
 
 # Every check that reads the wood before and after the program.
-WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding]], ...] = ()
+WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding]], ...] = (
+    against.gouges,
+    against.leftovers,
+    against.partings,
+    against.thin_webs,
+)
 
 
 def simulate(

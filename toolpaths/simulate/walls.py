@@ -38,10 +38,8 @@ def wall_of(area: BaseGeometry) -> Wall:
     """The whole boundary of a polygon or several, holes included."""
     at, out, ring, step = [np.empty((0, 2))], [np.empty((0, 2))], [np.empty(0, np.intp)], [np.empty(0)]
     # Shell clockwise, holes the other way round: the wood of the area lies to the right of travel.
-    rings = (
-        [] if area.is_empty else shapely.get_rings(shapely.get_parts(shapely.orient_polygons(area, exterior_cw=True)))
-    )
-    for number, line in enumerate(rings):
+    clockwise = shapely.get_parts(shapely.orient_polygons(area, exterior_cw=True))
+    for number, line in enumerate(shapely.get_rings(clockwise)):
         points = shapely.get_coordinates(line)
         edges = np.diff(points, axis=0)
         long = np.hypot(*edges.T)
