@@ -16,7 +16,7 @@ from toolpaths.gcode.controller import Controller
 from toolpaths.gcode.motion import ARC, FEED, RAPID, Program
 from toolpaths.gcode.read import read_until_error
 from toolpaths.part import Part
-from toolpaths.simulate import against, conduct, limits
+from toolpaths.simulate import against, conduct, limits, parted, webs
 from toolpaths.simulate.case import Case, Trial, make_case, waiting_place
 from toolpaths.simulate.cutting import cut, meetings_found
 from toolpaths.simulate.field import Stock, whole_board
@@ -42,8 +42,8 @@ CHECKS = (
 WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding]], ...] = (
     against.gouges,
     against.leftovers,
-    against.partings,
-    against.thin_webs,
+    parted.partings,
+    webs.thin_webs,
 )
 
 

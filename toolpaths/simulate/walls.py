@@ -13,6 +13,10 @@ from toolpaths.simulate.sweep import Flags, Ints
 
 # mm from place to place along a wall: four of them in the 2 mm over which a fault must show.
 SPACING = 0.5
+# mm beyond what is allowed at which a wall is looked at.
+BESIDE = 0.01
+# mm of wall over which a fault is no more than a whisker.
+WHISKER = 1.5
 
 
 class Wall(NamedTuple):
