@@ -18,7 +18,7 @@ from toolpaths.simulate.case import Trial
 from toolpaths.simulate.field import Heights, Stock
 from toolpaths.simulate.findings import Finding, folded
 from toolpaths.simulate.meant import Meant
-from toolpaths.simulate.patches import around, cells_at, centres, marked, mask_of, patches, widened
+from toolpaths.simulate.patches import around, cells_at, centres, marked, mask_of, patches, spread_over, widened
 from toolpaths.simulate.paths import places_along
 from toolpaths.simulate.points import first_below
 from toolpaths.simulate.standing import NOTHING, meant_in, top_at, wood
@@ -31,8 +31,6 @@ _STEPS = (0.02, 0.05, 0.1, 0.2, 0.3, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 5.0)
 _WHISKER_AREA = 0.5
 # mm between two places at which a tip is looked at along its way.
 _ALONG = 0.5
-# Moves of one patch that are looked up for their lines.
-_MOST_LOOKS = 400
 
 
 def gouges(trial: Trial) -> Iterator[Finding]:
@@ -40,7 +38,7 @@ def gouges(trial: Trial) -> Iterator[Finding]:
     if trial.part is None:
         return
     meant, within = meant_in(trial, trial.part), trial.part.within
-    lowest, _ = meant.fields(trial.after.grid)
+    lowest = meant.lowest(trial.after.grid)
     taken = (trial.before.top - trial.after.top > NOTHING) & wood(trial.before)
     gone = (trial.after.top < lowest - np.float32(within)) & taken
     broad, thin = patches(gone)
@@ -61,7 +59,7 @@ def leftovers(trial: Trial) -> Iterator[Finding]:
     if trial.part is None:
         return
     meant = meant_in(trial, trial.part)
-    _, highest = meant.fields(trial.after.grid)
+    highest = meant.highest(trial.after.grid)
     stands = (trial.after.top > highest + np.float32(trial.part.within)) & wood(trial.after)
     broad, thin = patches(stands)
     for cells in broad:
@@ -94,7 +92,7 @@ def _gouged(trial: Trial, cells: Ints, lowest: Heights) -> Finding:
     deep = limit - np.maximum(trial.after.top.reshape(-1)[cells], bottom)
     within = trial.part.within if trial.part else 0.0
     # The deepest, and others spread over the patch, tell which lines did it.
-    looked = np.unique(np.append(np.arange(0, len(cells), max(len(cells) // _MOST_LOOKS, 1)), deep.argmax()))
+    looked = spread_over(cells, int(deep.argmax()))
     moves = first_below(trial.case, centres(trial.after.grid, cells[looked]), limit[looked] - within)
     return _patch(
         trial, "gouge", "damage", cells, deep, moves[moves >= 0],

@@ -72,31 +72,41 @@ class Meant:
             must = _over(slim, tip, away)
             judged = (must < 0) & (must <= tip + _highest_judged(slim))
             highest[near] = np.where(judged, np.minimum(highest[near], must + rise), highest[near])
-        return self._finished(lowest, highest, _contains(self.waste, points))
+        waste = _contains(self.waste, points)
+        return self._lowest(lowest, waste), self._highest(highest, waste)
 
-    def fields(self, grid: Grid) -> tuple[Heights, Heights]:
-        """(rows, columns) lowest and highest at the cell centres of a grid."""
+    def lowest(self, grid: Grid) -> Heights:
+        """(rows, columns) lowest at the cell centres of a grid."""
         lowest = np.zeros(grid.shape, np.float32)
-        highest = np.full(grid.shape, np.inf, np.float32)
         for area, floor in self.wide:
             np.minimum(lowest, np.float32(floor), out=lowest, where=covered(area, grid))
+        for line, profile, tip in self.lines:
+            remove(lowest, grid, _table(line, tip), grown(profile, 2 * self.within))
+        return self._lowest(lowest, covered(self.waste, grid))
+
+    def highest(self, grid: Grid) -> Heights:
+        """(rows, columns) highest at the cell centres of a grid."""
+        highest = np.full(grid.shape, np.inf, np.float32)
         for area, floor in self.narrow:
             np.minimum(highest, np.float32(max(floor, -self.thickness)), out=highest, where=covered(area, grid))
         for line, profile, tip in self.lines:
-            table, (slim, rise) = _table(line, tip), _narrow(profile, self.within)
-            remove(lowest, grid, table, grown(profile, 2 * self.within))
+            slim, rise = _narrow(profile, self.within)
             surface = np.zeros(grid.shape, np.float32)
-            remove(surface, grid, table, slim)
+            remove(surface, grid, _table(line, tip), slim)
             judged = (surface < 0) & (surface <= tip + _highest_judged(slim))
             np.minimum(highest, surface + np.float32(rise), out=highest, where=judged)
-        return self._finished(lowest, highest, covered(self.waste, grid))
+        return self._highest(highest, covered(self.waste, grid))
 
-    def _finished(self, lowest: AnyFloats, highest: AnyFloats, waste: Flags) -> tuple[AnyFloats, AnyFloats]:
-        """What is cut through may be cut through deeper, has to be cut no deeper, and waste may be anything."""
-        lowest[(lowest <= -self.thickness) | waste] = -np.inf
-        np.maximum(highest, -self.thickness, out=highest)
-        highest[waste] = np.inf
-        return lowest, highest
+    def _lowest(self, heights: AnyFloats, waste: Flags) -> AnyFloats:
+        """What is cut through may be cut through deeper, and waste may be anything."""
+        heights[(heights <= -self.thickness) | waste] = -np.inf
+        return heights
+
+    def _highest(self, heights: AnyFloats, waste: Flags) -> AnyFloats:
+        """Nothing has to be cut deeper than through, and waste may be anything."""
+        np.maximum(heights, -self.thickness, out=heights)
+        heights[waste] = np.inf
+        return heights
 
 
 def meant_on(part: Part, fixture: Fixture, finest: Floats) -> Meant:

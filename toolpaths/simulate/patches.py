@@ -9,6 +9,9 @@ from toolpaths.simulate.field import Grid, Heights
 from toolpaths.simulate.regions import label
 from toolpaths.simulate.sweep import Flags, Ints
 
+# Cells of one patch that are looked up.
+_MOST_LOOKS = 400
+
 
 def patches(cells: Flags) -> tuple[list[Ints], list[Ints]]:
     """Patches of cells, neighbours across a corner as well: (those a few cells across, those thinner).
@@ -30,6 +33,11 @@ def patches(cells: Flags) -> tuple[list[Ints], list[Ints]]:
     return [g for g, b in zip(groups, is_broad, strict=True) if b], [
         g for g, b in zip(groups, is_broad, strict=True) if not b
     ]
+
+
+def spread_over(cells: Ints, worst: int) -> Ints:
+    """Indices of the worst of some cells and of others spread over them, few enough to look up their moves."""
+    return np.unique(np.append(np.arange(0, len(cells), max(len(cells) // _MOST_LOOKS, 1)), worst))
 
 
 def around(cells: Flags) -> Flags:

@@ -8,8 +8,8 @@ import numpy as np
 
 from toolpaths.simulate.case import Trial
 from toolpaths.simulate.findings import Finding
-from toolpaths.simulate.patches import centres
-from toolpaths.simulate.points import cut_at
+from toolpaths.simulate.patches import centres, spread_over
+from toolpaths.simulate.points import first_below
 from toolpaths.simulate.regions import label
 from toolpaths.simulate.standing import NOTHING, meant_in, wood
 
@@ -24,23 +24,24 @@ def thin_webs(trial: Trial) -> Iterator[Finding]:
     thin = both & (left < trial.thinnest_web) & wood(trial.before) & (trial.before.top > trial.after.top)
     if trial.part is not None:
         # Where the part is meant to be open, nothing is meant to be left.
-        lowest, _ = meant_in(trial, trial.part).fields(trial.after.grid)
-        thin &= np.isfinite(lowest)
+        thin &= np.isfinite(meant_in(trial, trial.part).lowest(trial.after.grid))
     patches = label(thin)
     for number in range(len(patches.area)):
         cells = patches.cells(number)
         web = np.maximum(left.reshape(-1)[cells], 0.0)
         worst = int(web.argmin())
-        places = centres(trial.after.grid, cells[[worst]])
-        move = cut_at(trial.case, places)[1]
-        x, y = places[0].tolist()
+        # The thinnest place, and others spread over the patch, tell which lines did it.
+        looked = spread_over(cells, worst)
+        limit = np.broadcast_to(trial.before.bottom, left.shape).reshape(-1)[cells[looked]] + trial.thinnest_web
+        moves = first_below(trial.case, centres(trial.after.grid, cells[looked]), limit.astype(np.float64))
+        lines = np.unique(trial.case.line[moves[moves >= 0]]).tolist() or [0]
+        x, y = centres(trial.after.grid, cells[[worst]])[0].tolist()
         at = trial.case.work(np.array([[x, y, float(trial.after.top.reshape(-1)[cells[worst]])]]))[0].tolist()
-        line = int(trial.case.line[move[0]]) if move[0] >= 0 else 0
         what = f"only {web[worst]:.2f} mm of wood is" if web[worst] > NOTHING else "no wood at all is"
         yield Finding(
-            "thin-web", "damage", line, (at[0], at[1], at[2]), float(web[worst]), trial.thinnest_web,
+            "thin-web", "damage", lines[0], (at[0], at[1], at[2]), float(web[worst]), trial.thinnest_web,
             f"{what} left between this cut and one from the other side, over "
             f"{len(cells) * trial.after.cell**2:.1f} mm2; {trial.thinnest_web:g} mm is wanted. Cut one of them less "
             "deep.",
-            1, (line,),
+            len(lines), tuple(lines),
         )  # fmt: skip
