@@ -176,8 +176,8 @@ FRONT_FAULTS = [
     ("not-parted", "decimal point slipped", "G1 Z-18.3 F400", "G1 Z-1.83 F400", None),
 ]
 BACK_FAULTS = [
-    ("thin-web", "a millimetre and a half too deep", "G1 Z-9 F400", "G1 Z-10.5 F400", ""),
-    ("thin-web", "right through", "G1 Z-9 F400", "G1 Z-13.5 F400", ""),
+    ("thin-web", "a millimetre and a half too deep", "G1 Z-9 F400", "G1 Z-10.5 F400", None),
+    ("thin-web", "right through", "G1 Z-9 F400", "G1 Z-13.5 F400", None),
     ("gouge", "hollow too wide", "G1 X171", "G1 X172", ""),
 ]
 
