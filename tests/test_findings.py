@@ -111,7 +111,7 @@ def test_pecks_and_retracts_in_the_own_hole_are_no_rapids_in_wood():
 def test_rapid_along_a_slot_already_cut_is_sound_and_a_wider_one_is_not():
     text = "G21 G90\nG0 Z20\nT1 M6\nM3 S16000\nF900\nG0 X30 Y40\nG1 Z-5\nG1 X90.0003\n{}G0 X30\nG0 Z20\nM5\nM30\n"
     assert judged(text.format("")).ok
-    wider = "G0 Z20\nT6 M6\nM3 S16000\nG0 X90 Y40\nG0 Z-5\n"
+    wider = "G0 Z20\nT6 M6\nM3 S16000\nG4 P2\nG0 X90 Y40\nG0 Z-5\n"
     assert judged(text.format(wider)).codes() == ("rapid-in-wood",)
 
 

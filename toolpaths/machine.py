@@ -4,16 +4,25 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from toolpaths.checks import label, positive
+from toolpaths.checks import label, not_negative, positive
 from toolpaths.errors import InputError
 
 CYCLES = frozenset({"G81", "G82", "G83"})
 ARCS = frozenset({"G2", "G3"})
-# What the writer may emit. A controller that lacks some of the optional ones says so in `codes`.
+# What every program written here uses.
 PLAIN_CODES = frozenset(
     {"G0", "G1", "G4", "G17", "G20", "G21", "G40", "G49", "G54", "G80", "G90", "G94"} | {"M0", "M3", "M5", "M30"}
 )
-ALL_CODES = PLAIN_CODES | CYCLES | ARCS | {"G98", "G99", "M6"}
+# Everything that the reader takes (gcode/words.py), the few that the writer may use among it. A controller
+# that lacks some says so in `codes`.
+ALL_CODES = (
+    PLAIN_CODES
+    | CYCLES
+    | ARCS
+    | {"G18", "G19", "G28", "G30", "G43", "G53", "G61", "G61.1", "G64", "G91", "G92", "G92.1", "G92.2", "G92.3"}
+    | {"G55", "G56", "G57", "G58", "G59", "G59.1", "G59.2", "G59.3", "G98", "G99"}
+    | {"M1", "M2", "M4", "M6", "M7", "M8", "M9", "M48", "M49", "M60"}
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,6 +33,7 @@ class Machine:
     rapid_mm_min : speed of a rapid move
     acceleration_mm_s2 : of each axis
     spindle_rpm : (slowest, fastest)
+    spin_up_s : seconds from the start of the spindle until it may meet the wood (1 s: common practice, no source)
     codes : words the controller understands, for instance ALL_CODES - CYCLES
     """
 
@@ -32,6 +42,7 @@ class Machine:
     rapid_mm_min: float = 5000.0
     acceleration_mm_s2: float = 500.0
     spindle_rpm: tuple[float, float] = (6000.0, 24000.0)
+    spin_up_s: float = 1.0
     codes: frozenset[str] = field(default=ALL_CODES)
 
     def __post_init__(self) -> None:
@@ -43,6 +54,7 @@ class Machine:
         positive("rapid_mm_min", self.rapid_mm_min)
         positive("acceleration_mm_s2", self.acceleration_mm_s2)
         low, high = (positive("spindle_rpm", rpm) for rpm in self.spindle_rpm)
+        not_negative("spin_up_s", self.spin_up_s)
         if low > high:
             raise InputError(f"spindle_rpm={self.spindle_rpm} must be (slowest, fastest).")
         if not isinstance(self.codes, (frozenset, set)):

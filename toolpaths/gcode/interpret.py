@@ -8,10 +8,10 @@ from typing import NoReturn
 from toolpaths.gcode.arcs import TOLERANCE_INCH, TOLERANCE_MM, Point3, arc
 from toolpaths.gcode.controller import ORIGIN, Controller
 from toolpaths.gcode.cycles import MOST_MOTIONS, holes
-from toolpaths.gcode.motion import ARC, DWELL, FEED, RAPID, Event, Left
+from toolpaths.gcode.motion import ARC, DWELL, FEED, RAPID, Change, Event, Left
 from toolpaths.gcode.statement import Codes, Values, statement
 from toolpaths.gcode.tokens import Fault, split
-from toolpaths.gcode.words import PLANE_AXES
+from toolpaths.gcode.words import GROUPS, PLANE_AXES
 from toolpaths.units import MM_PER_INCH
 
 # One motion in Interpreter.table is so many float64, in this order: kind, start, end, centre, sweep,
@@ -22,6 +22,11 @@ _ROW = Struct(f"{WIDTH}d")
 _pack = _ROW.pack
 
 _SPINDLE = {"M3": 1, "M4": -1, "M5": 0}
+# Codes recorded as a Change before the motion of their line; G28 and G30 may have a motion before theirs.
+_CHANGES = {
+    *(code for group in ("spindle", "distance", "work system", "length offset") for code in GROUPS[group]),
+    *("G53", "G92", "G92.1", "G92.2", "G92.3"),
+}
 
 
 class Interpreter:
@@ -40,6 +45,7 @@ class Interpreter:
         self.table = bytearray()
         self.events: list[Event] = []
         self.comments: list[tuple[int, str]] = []
+        self.changes: list[Change] = []
         self.codes: dict[str, int] = {}
         self.written_in = ""
         self.ended = False
@@ -102,6 +108,7 @@ class Interpreter:
             self._speed = values["S"]
         if "T" in values:
             self._next_tool = round(values["T"])
+            self._change("T", self._next_tool)
         if len(codes) > ("motion" in codes):
             self._set_modes(codes, values)
         if motion:
@@ -122,7 +129,11 @@ class Interpreter:
             self.comments.append((self._line, comment))
 
     def _event(self, code: str, text: str = "", tool: int = 0) -> None:
-        self.events.append(Event(before=len(self.table) // _ROW.size, line=self._line, code=code, text=text, tool=tool))
+        before, spindle = len(self.table) // _ROW.size, self._spindle if self._speed > 0 else 0
+        self.events.append(Event(before=before, line=self._line, code=code, text=text, tool=tool, spindle=spindle))
+
+    def _change(self, code: str, number: int = 0) -> None:
+        self.changes.append(Change(len(self.table) // _ROW.size, self._line, code, number))
 
     def _stop(self, code: str) -> None:
         self._event(code, self._message if code in ("M0", "M1", "M60") else "")
@@ -132,6 +143,9 @@ class Interpreter:
         """Everything of a line that comes before its motion. Coolant, overrides, G40, G94 and the
         path modes G61 and G64 have no effect on the motions that a program asks for."""
         once = codes.get("once", "")
+        for code in codes.values():
+            if code in _CHANGES:
+                self._change(code, round(values.get("H", 0)) if code == "G43" else 0)
         if "tool change" in codes:
             self._tool, self._spindle = self._next_tool, 0
             self._event("M6", tool=self._tool)
@@ -196,6 +210,7 @@ class Interpreter:
     def _go_home(self, code: str, values: Values) -> None:
         if values.keys() & {"X", "Y", "Z"}:
             self._record(RAPID, self._target(values, self._shift))
+        self._change(code)
         home = self.controller.home1 if code == "G28" else self.controller.home2
         x, y, z = (a + b for a, b in zip(home, self._machine_zero(), strict=True))
         self._record(RAPID, (x, y, z))

@@ -63,6 +63,7 @@ class Event:
     code : "M0", "M1", "M6", "M2", "M30", "M60" or "MSG"
     text : the message of a MSG comment; for M0 and M1 the last message shown before the stop
     tool : for M6, the tool put in
+    spindle : 0 stopped or at no speed, 1 clockwise, -1 anticlockwise
     """
 
     before: int
@@ -70,6 +71,23 @@ class Event:
     code: str
     text: str = ""
     tool: int = 0
+    spindle: int = 0
+
+
+class Change(NamedTuple):
+    """A word that changes what later words mean, or what turns; every one, in order.
+
+    before : index of the motion before which it acts; for G28, G30 and G53 that of the motion which goes
+        to a place of the machine
+    code : "M3", "M4", "M5", "T" (called, not yet put in), "G90", "G91", a work system, "G92" and its kin,
+        "G43", "G49", "G28", "G30" or "G53"
+    number : of T, or the H of G43
+    """
+
+    before: int
+    line: int
+    code: str
+    number: int = 0
 
 
 class Left(NamedTuple):
@@ -100,6 +118,7 @@ class Program:
     comments : (line, text) of each comment; of several on a line the last, as the language has it,
         and messages are events instead
     units : "mm" or "inch", the first that it names, else those of the controller
+    changes : of spindle, tool called, zero, distance mode and length offset
     codes : every G and M code of the lines that were run, each with the line of its first use, in that order
     left : the state of the controller at the end
     after_end : first line after the end (M2, M30 or the closing percent line) that holds more than
@@ -112,6 +131,7 @@ class Program:
     events: tuple[Event, ...]
     comments: tuple[tuple[int, str], ...]
     units: str
+    changes: tuple[Change, ...]
     codes: tuple[tuple[str, int], ...]
     left: Left
     after_end: int

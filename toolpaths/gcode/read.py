@@ -69,6 +69,7 @@ def _read(text: str, start: Point3, controller: Controller, judged_later: frozen
         events=tuple(interpreter.events),
         comments=tuple(interpreter.comments),
         units=interpreter.units,
+        changes=tuple(interpreter.changes),
         codes=tuple(interpreter.codes.items()),
         left=interpreter.left,
         after_end=after_end,

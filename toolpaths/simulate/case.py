@@ -16,6 +16,7 @@ from toolpaths.fixture import Fixture
 from toolpaths.gcode.motion import ARC, Event, Motions, Program
 from toolpaths.part import Part
 from toolpaths.simulate.field import Stock
+from toolpaths.simulate.findings import NOWHERE
 from toolpaths.simulate.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1, on_board
 from toolpaths.simulate.sweep import Flags, Ints
 
@@ -24,6 +25,8 @@ STOPS = ("M0", "M1", "M60")
 # mm; added to where the cutter is taken to be before the program, so that any coordinate a program
 # names shows as motion, even 0. No program names a place to a ten-millionth.
 _ODD = 0.1234567
+# Machine coordinates of the zero where they are not given: odd, so that every word of a G53 shows as motion.
+UNKNOWN_ZERO = (987.6543217, 876.5432179, 765.4321793)
 _TOOL_WORD = re.compile(r"\bT(\d{1,5})\b", re.IGNORECASE)
 
 
@@ -32,6 +35,8 @@ class Case(NamedTuple):
 
     motions : as read, but for places not known yet
     named : (m, 3) whether x, y, z at the end of each motion have been named by the program
+    away : (m, 3) whether they were, but have since been left to a place that only the machine knows
+    fresh : (m, 3) whether they are named here, after they were not known
     table : (11, n), see moves.py
     kind, tool, line, spindle, feed, rpm : (n,)
     low : (n,) lowest z of the move
@@ -46,6 +51,8 @@ class Case(NamedTuple):
     cutters: dict[int, Cutter]
     motions: Motions
     named: Flags
+    away: Flags
+    fresh: Flags
     table: Floats
     motion: Ints
     kind: Ints
@@ -65,6 +72,19 @@ class Case(NamedTuple):
 
     def of_tool(self, wanted: int) -> Ints:
         return np.flatnonzero(self.tool == wanted)
+
+    def name(self, tool: int) -> str:
+        return str(self.cutters[tool]) if tool in self.cutters else f"T{tool}"
+
+    def widest(self, tool: int) -> float:
+        """mm; largest radius of the cutter, its shank and its nut."""
+        cutter = self.cutters.get(tool)
+        return max(cutter.radius, cutter.shank_diameter / 2, cutter.nut_diameter / 2) if cutter else 0.0
+
+    def place_before(self, motion: int) -> tuple[float, float, float]:
+        """Where the cutter stands before a motion, as the program counts."""
+        x, y, z = self.motions.end[motion - 1].tolist() if motion else NOWHERE
+        return x, y, z
 
     def from_stop(self, message: str) -> int:
         """First motion after the operator stop with this message; 0 if there is no such stop."""
@@ -94,13 +114,13 @@ def make_case(program: Program, fixture: Fixture, cutters: Iterable[Cutter]) -> 
     known = rack(tuple(cutters))
     if not known:
         raise InputError("cutters is empty; give at least one cutter.")
-    motions, named = _settled(program.motions)
+    motions, named, away, fresh = _settled(program, fixture)
     table, motion = on_board(motions, fixture.zero)
     tool = tools(motions, program.events, tuple(known))
     upright = (table[SWEEP] == 0) & (table[X0] == table[X1]) & (table[Y0] == table[Y1])
     leaving = upright & (table[Z1] >= table[Z0]) & (np.diff(tool[motion], prepend=-1) == 0)
     return Case(
-        program, fixture, known, motions, named, table, motion, motions.kind[motion], tool[motion],
+        program, fixture, known, motions, named, away, fresh, table, motion, motions.kind[motion], tool[motion],
         motions.line[motion], np.minimum(table[Z0], table[Z1]), upright, leaving,
     )  # fmt: skip
 
@@ -116,20 +136,56 @@ def waiting_place(fixture: Fixture) -> tuple[float, float, float]:
     return _ODD, _ODD, fixture.safe_height - fixture.zero[2] + _ODD
 
 
-def _settled(motions: Motions) -> tuple[Motions, Flags]:
-    """Motions in which a coordinate counts from where the program first names it, and which those are.
+def _settled(program: Program, fixture: Fixture) -> tuple[Motions, Flags, Flags, Flags]:
+    """Motions in which a coordinate counts from where the program first names it; and named, away, fresh.
 
-    A first G0 X50 comes from an unknown place: it is taken to begin where it ends.
+    A first G0 X50 comes from an unknown place: it is taken to begin where it ends. So does the first
+    after a move to a place that only the machine knows, which is taken to be above all that stands on
+    the board.
     """
-    named = np.logical_or.accumulate(motions.end != motions.start, axis=0)
-    if len(named) == 0 or named[0].all():
-        return motions, named
-    before = np.vstack([np.zeros((1, 3), bool), named[:-1]])
+    motions = program.motions
+    changed, lost = motions.end != motions.start, _lost(program, fixture)
+    if lost is None:
+        named = np.logical_or.accumulate(changed, axis=0)
+        away = np.zeros_like(named)
+    else:
+        last_named, last_lost = _latest(changed & ~lost), _latest(lost)
+        named, away = last_named > last_lost, last_lost > last_named
+    fresh = named & ~np.vstack([np.zeros((1, 3), bool), named[:-1]])
+    if len(named) == 0 or (named[0].all() and lost is None):
+        return motions, named, away, fresh
     # What is never named stays where the cutter is taken to wait, in round numbers.
-    odd = np.where(named, 0.0, _ODD)
+    odd = np.where(np.logical_or.accumulate(named, axis=0), 0.0, _ODD)
     start, end, centre = motions.start - odd, motions.end - odd, motions.centre - odd
-    from_nowhere = named & ~before & (motions.kind != ARC)[:, None]
-    return replace(motions, start=np.where(from_nowhere, end, start), end=end, centre=centre), named
+    if lost is not None:
+        # Held from where it was last known, Z at the safe height at least.
+        since = _latest(away & ~np.vstack([np.zeros((1, 3), bool), away[:-1]]))
+        held = np.take_along_axis(start, np.maximum(since, 0), axis=0)
+        held[:, 2] = np.maximum(held[:, 2], fixture.safe_height - fixture.zero[2])
+        end = np.where(away, held, end)
+        start[1:] = np.where(away[:-1], end[:-1], start[1:])
+    from_nowhere = fresh & (motions.kind != ARC)[:, None]
+    return replace(motions, start=np.where(from_nowhere, end, start), end=end, centre=centre), named, away, fresh
+
+
+def _lost(program: Program, fixture: Fixture) -> Flags | None:
+    """(m, 3) coordinates that a motion takes to a place that only the machine knows: home, or one of G53
+    where the zero in the machine is not given. None if there are none."""
+    unknown = ("G28", "G30") if fixture.zero_in_machine else ("G28", "G30", "G53")
+    which = [change.before for change in program.changes if change.code in unknown]
+    which = [motion for motion in which if motion < len(program.motions)]
+    if not which:
+        return None
+    motions = program.motions
+    lost = np.zeros((len(motions), 3), bool)
+    lost[which] = motions.end[which] != motions.start[which]
+    return lost
+
+
+def _latest(flags: Flags) -> Ints:
+    """Of each column, the index of the latest that is set up to each row; -1 if there is none."""
+    rows = np.arange(len(flags))[:, None]
+    return np.maximum.accumulate(np.where(flags, rows, -1), axis=0)
 
 
 def tools(motions: Motions, events: tuple[Event, ...], numbers: tuple[int, ...]) -> Ints:

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import zip_longest
 
 import numpy as np
 
 from toolpaths.errors import ProgramError
-from toolpaths.gcode.motion import ARC, FEED
+from toolpaths.gcode.motion import ARC, FEED, RAPID
+from toolpaths.gcode.words import WORK_SYSTEMS
 from toolpaths.simulate.case import Case, distinct
-from toolpaths.simulate.findings import ROUNDING, Finding, folded
+from toolpaths.simulate.findings import NOWHERE, ROUNDING, Finding, folded
+from toolpaths.simulate.limits import obstacles
 from toolpaths.simulate.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
 
 WAITS = {
@@ -20,7 +23,6 @@ WAITS = {
     "M2": "the program ends",
     "M30": "the program ends",
 }
-_NOWHERE = (0.0, 0.0, 0.0)
 
 
 def unreadable(case: Case) -> Iterator[Finding]:
@@ -32,7 +34,7 @@ def unreadable(case: Case) -> Iterator[Finding]:
         rest = "" if isinstance(error, ProgramError) and error.code == "program-end" else (
             " The rest of the program is not judged."
         )  # fmt: skip
-        yield Finding("unreadable", "danger", line, _NOWHERE, 0.0, 0.0, text + rest, 1, (line,))
+        yield Finding("unreadable", "danger", line, NOWHERE, 0.0, 0.0, text + rest, 1, (line,))
 
 
 def spindle_off(case: Case) -> Iterator[Finding]:
@@ -44,7 +46,7 @@ def spindle_off(case: Case) -> Iterator[Finding]:
             who = np.flatnonzero(cutting & (spindle == state) & (case.tool == tool))
             yield folded(
                 "spindle-off", "danger", case.line[who], case.ends(who), -case.low[who], 0.0,
-                f"{_cutter(case, int(tool))} is fed {{amount}} mm below the top of the board with the spindle {how}.",
+                f"{case.name(tool)} is fed {{amount}} mm below the top of the board with the spindle {how}.",
             )  # fmt: skip
 
 
@@ -66,7 +68,7 @@ def unknown_tool(case: Case) -> Iterator[Finding]:
         who = np.flatnonzero(below & (case.tool == tool))
         known = ", ".join(f"T{number}" for number in case.cutters)
         if tool in called:
-            line, place = called[tool].line, _NOWHERE
+            line, place = called[tool].line, NOWHERE
             text = f"T{tool} is put in, but the cutters given are {known}; what it cuts is not judged."
         else:
             line = int(case.line[who[0]])
@@ -80,9 +82,8 @@ def unknown_tool(case: Case) -> Iterator[Finding]:
 def first_move(case: Case) -> Iterator[Finding]:
     """The cutter goes sideways from an unknown place before it is lifted clear, or cuts at one."""
     table, height = case.table, case.fixture.highest
-    named = case.named[case.motion]
-    # A coordinate named for the first time comes from anywhere.
-    fresh = np.diff(named.astype(np.int8), axis=0, prepend=0) != 0
+    # A coordinate named for the first time comes from anywhere; one left to the machine, by G28, is no fault here.
+    fresh, named = case.fresh[case.motion], (case.named | case.away)[case.motion]
     sideways = (table[SWEEP] != 0) | (table[X0] != table[X1]) | (table[Y0] != table[Y1]) | fresh[:, :2].any(axis=1)
     who = np.flatnonzero(sideways)[:1]
     if len(who) and (fresh[who, 2] | ~named[who, 2] | (table[Z0, who] < height)).any():
@@ -115,5 +116,58 @@ def waits_low(case: Case) -> Iterator[Finding]:
             )  # fmt: skip
 
 
-def _cutter(case: Case, tool: int) -> str:
-    return str(case.cutters[tool]) if tool in case.cutters else f"T{tool}"
+def sideways_lift(case: Case) -> Iterator[Finding]:
+    """A rapid that leaves the wood, or the side of something that stands on the board, upwards and across at once.
+
+    The axes of some controllers do not finish together in a rapid, so the way is not the straight line.
+    """
+    table, height = case.table, case.fixture.highest
+    low = (case.kind == RAPID) & (table[Z0] < max(height, 0.0) - ROUNDING)
+    who = np.flatnonzero(low & (table[Z1] > table[Z0] + ROUNDING))
+    moved = np.abs(table[[X1, Y1]][:, who] - table[[X0, Y0]][:, who]).max(axis=0, initial=0.0)
+    who = who[(moved > ROUNDING) & (table[Z0, who] < table[Z1, who])]
+    in_wood = table[Z0, who] < -ROUNDING
+    beside = np.zeros(len(who), bool)
+    things = obstacles(case) if len(who) and not in_wood.all() else []
+    for thing in things:
+        reach = thing.radius + np.array([case.widest(tool) for tool in case.tool[who].tolist()])
+        across = [np.sort(table[[a, b]][:, who], axis=0) for a, b in ((X0, X1), (Y0, Y1))]
+        near = [(low - reach < at) & (at < high + reach) for (low, high), at in zip(across, (thing.x, thing.y))]
+        beside |= near[0] & near[1] & (table[Z0, who] < thing.height - ROUNDING) & (case.motion[who] >= thing.since)
+    for which, what in ((in_wood, "out of the board"), (beside & ~in_wood, "from beside what stands on the board")):
+        some = who[which]
+        if len(some):
+            yield folded(
+                "sideways-lift", "doubt", case.line[some], case.ends(some), table[Z0, some], 0.0,
+                f"a rapid rises {what} and goes across at once; not every machine does that in a straight line. "
+                "Lift first.",
+            )  # fmt: skip
+
+
+def other_zero(case: Case) -> Iterator[Finding]:
+    """Places that the text alone does not give: what was taken for them."""
+    motions, changes = case.motions, [c for c in case.program.changes if c.code not in ("M3", "M4", "M5", "T")]
+    systems = [change for change in changes if change.code in WORK_SYSTEMS]
+    found: dict[str, list[tuple[int, int]]] = {}
+    for change, following in zip_longest(systems, systems[1:]):
+        if change.code != "G54" and change.before < (following.before if following else len(motions)):
+            text = f"the zero of {change.code} is not known here; judged as if it were that of the board."
+            found.setdefault(text, []).append((change.line, change.before))
+    for change in changes:
+        if change.before >= len(motions):
+            continue
+        if change.code in ("G28", "G30") or (change.code == "G53" and not case.fixture.zero_in_machine):
+            text = (
+                f"{change.code} goes to a place of the machine that is not known here; the way there and back is not "
+                "judged, and taken to be above all that stands on the board."
+            )
+            found.setdefault(text, []).append((change.line, change.before))
+        elif change.code == "G92" and not (change.before and case.named[change.before - 1].all()):
+            text = (
+                "G92 sets the zero where the cutter happens to stand; judged as if that were the place on the board "
+                "that it names."
+            )
+            found.setdefault(text, []).append((change.line, change.before))
+    for text, where in found.items():
+        lines, places = np.array([line for line, _ in where]), [case.place_before(motion) for _, motion in where]
+        yield folded("other-zero", "doubt", lines, np.array(places), np.zeros(len(lines)), 0.0, text)

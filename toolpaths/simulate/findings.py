@@ -15,6 +15,9 @@ SEVERITIES = ("danger", "damage", "doubt")
 # mm; what rounding a program to three decimals can shift, and the standard's own allowance for arcs.
 ROUNDING = 0.002
 
+# The place of a finding that has none.
+NOWHERE = (0.0, 0.0, 0.0)
+
 
 class Finding(NamedTuple):
     """One fault.

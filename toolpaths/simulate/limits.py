@@ -46,7 +46,7 @@ def too_deep(case: Case) -> Iterator[Finding]:
             if len(who):
                 yield folded(
                     "too-deep", "damage", case.line[who], _low_ends(case, who), floor - case.low[who], float(limit),
-                    f"{_name(case, int(tool))} goes {{amount}} mm below the underside of the board, "
+                    f"{case.name(tool)} goes {{amount}} mm below the underside of the board, "
                     f"where {limit:g} mm is allowed.",
                 )  # fmt: skip
 
@@ -189,7 +189,7 @@ def hold_downs(case: Case) -> Iterator[Finding]:
     for tool, cutter in case.cutters.items():
         mine = case.of_tool(tool)
         mine = mine[(case.low[mine] < highest - ROUNDING) & ~case.leaving[mine]]
-        widest = max(cutter.radius, cutter.shank_diameter / 2, cutter.nut_diameter / 2)
+        widest = case.widest(tool)
         for thing in things if len(mine) else ():
             distance, places = nearest(case.table[:, mine], thing.x, thing.y)
             near = (distance < thing.radius + widest) & (case.low[mine] < thing.height - ROUNDING)
@@ -232,7 +232,3 @@ def _low_ends(case: Case, which: Ints) -> Floats:
     table = case.table[:, which]
     first = table[Z0] < table[Z1]
     return case.work(np.where(first, table[[X0, Y0, Z0]], table[[X1, Y1, Z1]]).T)
-
-
-def _name(case: Case, tool: int) -> str:
-    return str(case.cutters[tool]) if tool in case.cutters else f"T{tool}"

@@ -15,9 +15,10 @@ from toolpaths.fixture import Fixture
 from toolpaths.gcode.controller import Controller
 from toolpaths.gcode.motion import ARC, FEED, RAPID, Program
 from toolpaths.gcode.read import read_until_error
+from toolpaths.gcode.words import WORK_SYSTEMS
 from toolpaths.part import Part
-from toolpaths.simulate import against, conduct, limits, parted, webs
-from toolpaths.simulate.case import Case, Trial, make_case, waiting_place
+from toolpaths.simulate import against, conduct, drive, form, head, limits, parted, webs
+from toolpaths.simulate.case import UNKNOWN_ZERO, Case, Trial, make_case, waiting_place
 from toolpaths.simulate.cutting import cut, meetings_found
 from toolpaths.simulate.field import Stock, whole_board
 from toolpaths.simulate.findings import Finding, in_order
@@ -32,6 +33,23 @@ CHECKS = (
     conduct.spindle_off,
     conduct.no_feed,
     conduct.waits_low,
+    conduct.sideways_lift,
+    conduct.other_zero,
+    form.modes,
+    form.state_left,
+    form.goes_on_incremental,
+    form.after_end,
+    form.cuts_nothing,
+    form.never_put_in,
+    form.other_length,
+    form.long_dwell,
+    head.head_differs,
+    drive.unknown_code,
+    drive.spindle_speed,
+    drive.fast_feed,
+    drive.spin_up,
+    drive.stop_turning,
+    drive.stops_low,
     limits.too_deep,
     limits.off_board,
     limits.travel,
@@ -68,9 +86,10 @@ def simulate(
 
     Raises InputError only for arguments that cannot be used; a program that cannot be read is a finding.
     """
-    controller = Controller()
-    if fixture.zero_in_machine is not None:
-        controller = Controller(work_origins={"G54": fixture.zero_in_machine})
+    # Where the other work systems lie is not known: all are taken for the board's zero, and the check
+    # `other_zero` says so.
+    zero = fixture.zero_in_machine or UNKNOWN_ZERO
+    controller = Controller(work_origins=dict.fromkeys(WORK_SYSTEMS, zero))
     program = read_until_error(text, start=waiting_place(fixture), controller=controller)
     return simulate_program(program, fixture, cutters, cell=cell, stock=stock, part=part, thinnest_web=thinnest_web)
 

@@ -1,0 +1,195 @@
+"""Checks of what the machine can do: speeds of spindle and axes, the way up to speed, the controller's codes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+import numpy as np
+
+from toolpaths.checks import Floats
+from toolpaths.gcode.motion import ARC, DWELL, FEED, RAPID
+from toolpaths.simulate.case import STOPS, Case, distinct
+from toolpaths.simulate.findings import NOWHERE, ROUNDING, Finding, folded
+from toolpaths.simulate.moves import RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1
+from toolpaths.simulate.paths import lengths
+from toolpaths.simulate.sweep import Ints
+
+_QUARTER = np.pi / 2
+# s and mm/min; what rounding can shift.
+_HAIR = 1e-6
+
+
+def unknown_code(case: Case) -> Iterator[Finding]:
+    """A word that the controller lacks: it stops there, or skips it without a word."""
+    machine = case.fixture.machine
+    for code, line in case.program.codes:
+        if code not in machine.codes:
+            text = f"the controller of the {machine.name} does not understand {code}."
+            yield Finding("unknown-code", "damage", line, NOWHERE, 0.0, 0.0, text, 1, (line,))
+
+
+def spindle_speed(case: Case) -> Iterator[Finding]:
+    """A cut at a speed for which the spindle is not made."""
+    slowest, fastest = case.fixture.machine.spindle_rpm
+    rpm = case.motions.spindle_rpm
+    if not len(rpm) or (rpm.max() <= fastest and rpm.min() >= slowest):
+        return
+    turning = (case.motions.spindle != 0) & (rpm > 0)
+    odd = (turning & ((rpm < slowest) | (rpm > fastest)))[case.motion]
+    cutting = odd & (case.low < -ROUNDING) & ~case.leaving & ((case.kind == FEED) | (case.kind == ARC))
+    for tool in distinct(case.tool[cutting]):
+        for limit, beyond in ((slowest, rpm < slowest), (fastest, rpm > fastest)):
+            who = np.flatnonzero(cutting & (case.tool == tool) & beyond[case.motion])
+            if len(who):
+                speeds = rpm[case.motion[who]]
+                worst = float(speeds[np.argmax(np.abs(speeds - limit))])
+                yield folded(
+                    "spindle-speed", "damage", case.line[who], case.ends(who), speeds, limit,
+                    f"{case.name(tool)} cuts at S{worst:g}; the spindle of the {case.fixture.machine.name} turns at "
+                    f"{slowest:g} to {fastest:g} rpm.",
+                )  # fmt: skip
+
+
+def fast_feed(case: Case) -> Iterator[Finding]:
+    """A feed faster than an axis goes at rapid: it is not reached, and the chips are not those meant."""
+    fastest = case.fixture.machine.rapid_mm_min
+    fed = (case.kind == FEED) | (case.kind == ARC)
+    who = np.flatnonzero(fed & (case.motions.feed_mm_min > fastest + _HAIR)[case.motion])
+    if not len(who):
+        return
+    speed = case.motions.feed_mm_min[case.motion[who]] * _axis_share(case.table[:, who])
+    over = speed > fastest + _HAIR * fastest
+    if over.any():
+        who, speed = who[over], speed[over]
+        yield folded(
+            "fast-feed", "doubt", case.line[who], case.ends(who), speed, fastest,
+            f"asks an axis for {speed.max():.0f} mm/min; the {case.fixture.machine.name} does {fastest:g} at most.",
+        )  # fmt: skip
+
+
+def _axis_share(table: Floats) -> Floats:
+    """Part of the speed along each move that its fastest axis has to go, at most 1."""
+    length = lengths(table)
+    along = np.abs(table[[X1, Y1, Z1]] - table[[X0, Y0, Z0]])
+    # In an arc the fastest moment is where it runs along an axis, or else one of its ends.
+    first, last = np.sort([table[START], table[START] + table[SWEEP]], axis=0) / _QUARTER
+    ends = np.stack(
+        [np.cos(first * _QUARTER), np.sin(first * _QUARTER), np.cos(last * _QUARTER), np.sin(last * _QUARTER)]
+    )
+    steepest = np.where(np.floor(last) >= np.ceil(first), 1.0, np.abs(ends).max(axis=0))
+    around = np.abs(table[SWEEP]) * table[RADIUS]
+    most = np.where(table[SWEEP] != 0, np.maximum(around * steepest, along[2]), along.max(axis=0))
+    return np.asarray(np.divide(most, length, out=np.zeros_like(length), where=length > 0))
+
+
+class Start(NamedTuple):
+    """The spindle starts before move `first` and meets the wood in move `meets`.
+
+    seconds : in between at the least speeds that the machine may have, each move from rest to rest
+    dwell : of that by G4
+    known : whether the way in between is known
+    """
+
+    first: int
+    meets: int
+    seconds: float
+    dwell: float
+    known: bool
+
+
+def spin_up(case: Case) -> Iterator[Finding]:
+    """The cutter meets the wood before the spindle can have come to its speed.
+
+    Where most starts of a program are given a G4, one that is not is measured by the shortest of those.
+    """
+    found = starts(case)
+    habit = [start.dwell for start in found if start.dwell > 0]
+    without = [start for start in found if start.dwell == 0]
+    usual = min(habit) if len(habit) >= 2 and len(without) < len(habit) else 0.0
+    own = case.fixture.machine.spin_up_s
+    for start in found:
+        limit = own if start.dwell else max(own, usual)
+        if not start.known or start.seconds >= limit - _HAIR:
+            continue
+        why = (
+            f"the {case.fixture.machine.name} takes {own:g} s to its speed"
+            if limit == own
+            else f"the other starts of this program wait {usual:g} s or more"
+        )
+        which = np.array([start.meets])
+        yield folded(
+            "spin-up", "doubt", case.line[which], case.ends(which), np.array([start.seconds]), limit,
+            f"{case.name(int(case.tool[start.meets]))} meets the wood {{amount}} s after the spindle starts; {why}. "
+            "Put a G4 after the M3.",
+        )  # fmt: skip
+
+
+def starts(case: Case) -> list[Start]:
+    """Every start of the spindle after which it meets the wood."""
+    motions = case.motions
+    turning = (motions.spindle != 0) & (motions.spindle_rpm > 0)
+    begins = turning & ~np.concatenate([[False], turning[:-1]])
+    for event in case.program.events:
+        # Stopped for the operator or for a change, and started again before the next motion.
+        if event.code in (*STOPS, "M6") and not event.spindle and event.before < len(turning):
+            begins[event.before] = turning[event.before]
+    first = np.searchsorted(case.motion, np.flatnonzero(begins))
+    meeting = np.flatnonzero((case.low < -ROUNDING) & ~case.leaving & turning[case.motion] & (case.kind != DWELL))
+    found = []
+    for begin, end in zip(first.tolist(), [*first[1:].tolist(), len(case.low)]):
+        at = int(np.searchsorted(meeting, begin))
+        if at < len(meeting) and meeting[at] < end:
+            found.append(_start(case, begin, int(meeting[at])))
+    return found
+
+
+def _start(case: Case, first: int, meets: int) -> Start:
+    which = np.arange(first, meets + 1)
+    seconds = _seconds(case, which)
+    top, bottom = case.table[Z0, meets], case.table[Z1, meets]
+    # Of the last move only what comes before it is level with the board's top.
+    seconds[-1] *= np.clip(top / (top - bottom), 0.0, 1.0) if top > bottom else 0.0
+    dwell = float(case.motions.seconds[case.motion[which]].sum())
+    return Start(first, meets, float(seconds.sum()) + dwell, dwell, not case.fresh[case.motion[which]].any())
+
+
+def _seconds(case: Case, which: Ints) -> Floats:
+    """Time of these moves, each from rest to rest: d/v + v/a, or 2 sqrt(d/a) where v is not reached."""
+    machine = case.fixture.machine
+    way = lengths(case.table[:, which])
+    feed = case.motions.feed_mm_min[case.motion[which]]
+    speed = np.where(case.kind[which] == RAPID, machine.rapid_mm_min, np.minimum(feed, machine.rapid_mm_min)) / 60
+    pace = machine.acceleration_mm_s2
+    whole = np.divide(way, speed, out=np.zeros_like(way), where=speed > 0) + speed / pace
+    return np.where(way >= speed * speed / pace, np.where(way > 0, whole, 0.0), 2 * np.sqrt(way / pace))
+
+
+def stop_turning(case: Case) -> Iterator[Finding]:
+    """The program stops for the operator, whose hands come near, with the spindle turning."""
+    for code in STOPS:
+        stops = [event for event in case.program.events if event.code == code and event.spindle]
+        if stops:
+            lines = np.array([event.line for event in stops])
+            places = np.array([case.place_before(event.before) for event in stops])
+            may = "may stop" if code == "M1" else "stops"
+            yield folded(
+                "stop-turning", "danger", lines, places, np.zeros(len(lines)), 0.0,
+                f"the program {may} for the operator with the spindle turning; put M5 before {code}.",
+            )  # fmt: skip
+
+
+def stops_low(case: Case) -> Iterator[Finding]:
+    """The spindle is switched off while the cutter still stands in the wood."""
+    motions = case.motions
+    for change in case.program.changes:
+        if change.code != "M5" or not 0 < change.before < len(motions):
+            continue
+        before, place = change.before - 1, case.place_before(change.before)
+        depth = -(place[2] + case.fixture.zero[2])
+        was_turning = motions.spindle[before] and motions.spindle_rpm[before] > 0
+        if depth > ROUNDING and was_turning and not motions.spindle[change.before]:
+            text = (
+                f"the spindle stops while the cutter stands {depth:.2f} mm below the top of the board; lift it first."
+            )
+            yield Finding("stops-low", "doubt", change.line, place, depth, 0.0, text, 1, (change.line,))
