@@ -1,0 +1,71 @@
+(clock ring, 10 mm ply 160 x 160, zero in the centre ON THE SPOILBOARD)
+(vacuum below; a skin of 0.4 is left and sanded through)
+G21 G17 G90
+G0 Z25
+T1 M6
+M3 S18000
+G4 P3
+(middle hole 60: centre line radius 27, down a helix of 3 a turn)
+G0 X27 Y0
+G0 Z11
+G1 Z10 F400
+G3 X27 Y0 Z7 I-27 J0 F1000
+G3 X27 Y0 Z4 I-27 J0
+G3 X27 Y0 Z1 I-27 J0
+G3 X27 Y0 Z0.4 I-27 J0
+G3 X27 Y0 I-27 J0
+G0 Z25
+(twelve marks, 5 deep bores would be too much: 2 deep dots)
+G0 X52 Y0
+G0 Z11
+G1 Z8 F400
+G0 Z11
+X45.033 Y26
+G1 Z8
+G0 Z11
+X26 Y45.033
+G1 Z8
+G0 Z11
+X0 Y52
+G1 Z8
+G0 Z11
+X-26 Y45.033
+G1 Z8
+G0 Z11
+X-45.033 Y26
+G1 Z8
+G0 Z11
+X-52 Y0
+G1 Z8
+G0 Z11
+X-45.033 Y-26
+G1 Z8
+G0 Z11
+X-26 Y-45.033
+G1 Z8
+G0 Z11
+X0 Y-52
+G1 Z8
+G0 Z11
+X26 Y-45.033
+G1 Z8
+G0 Z11
+X45.033 Y-26
+G1 Z8
+G0 Z25
+(outside 130: two half circles a turn, clockwise, ramp on the first half)
+X68 Y0
+Z11
+G1 Z10 F400
+G2 X-68 Y0 Z7 R68 F1000
+G2 X68 Y0 R68
+G2 X-68 Y0 Z4 R68
+G2 X68 Y0 R68
+G2 X-68 Y0 Z1 R68
+G2 X68 Y0 R68
+G2 X-68 Y0 Z0.4 R68
+G2 X68 Y0 R68
+G2 X-68 Y0 R68
+G0 Z25
+M5
+M30

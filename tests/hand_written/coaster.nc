@@ -1,0 +1,43 @@
+(coaster, recess 90 across, 3 deep, in maple 120 x 120 x 12)
+(one cutter, 8 mm flat, put in by hand; zero in the centre of the board)
+g21g90g17g94
+g0z10
+m3s14000
+g4p4
+g0x0y0
+g0z.5
+g1z-1.5f300
+x7f1100
+g3x7y0i-7
+g1x14
+g3x14y0i-14
+g1x21
+g3x21y0i-21
+g1x28
+g3x28y0i-28
+g1x35
+g3x35y0i-35
+g1x40.8
+g3x40.8y0i-40.8
+g0z2
+x0y0
+z-1.3
+g1z-3f300
+x7f1100
+g3x7y0i-7
+g1x14
+g3x14y0i-14
+g1x21
+g3x21y0i-21
+g1x28
+g3x28y0i-28
+g1x35
+g3x35y0i-35
+g1x40.8
+g3x40.8y0i-40.8
+(last pass round the wall, 0.2 more)
+g1x41
+g3x41y0i-41
+g0z10
+m5
+m2

@@ -1,0 +1,42 @@
+n1(drawer pull recess, two holes; inches, walnut 6 x 4 x 1)
+n2g20g90g17g94
+n3g0z.6
+n4t1m6
+n5m3s18000
+n6g4p2
+n7(ring of 1.500 at the middle, down a helix, clockwise inside: climb on the island)
+n8g0x3.625y2
+n9g0z.04
+n10g1z0f20
+n11g2x3.625y2z-.1i-.625j0f50
+n12g2x3.625y2z-.2i-.625j0
+n13g2x3.625y2z-.3i-.625j0
+n14g2x3.625y2i-.625j0
+n15g0z.1
+n16(two bolt holes 3/8 by helix of .0625 radius, through)
+n17g0x1.0625y2
+n18g0z.04
+n19g1z0f20
+n20g3x1.0625y2z-.15i-.0625j0f25
+n21g3x1.0625y2z-.3i-.0625j0
+n22g3x1.0625y2z-.45i-.0625j0
+n23g3x1.0625y2z-.6i-.0625j0
+n24g3x1.0625y2z-.75i-.0625j0
+n25g3x1.0625y2z-.9i-.0625j0
+n26g3x1.0625y2z-1.01i-.0625j0
+n27g3x1.0625y2i-.0625j0
+n28g0z.6
+n29x5.0625y2
+n30z.04
+n31g1z0f20
+n32g3x5.0625y2z-.15i-.0625j0f25
+n33g3x5.0625y2z-.3i-.0625j0
+n34g3x5.0625y2z-.45i-.0625j0
+n35g3x5.0625y2z-.6i-.0625j0
+n36g3x5.0625y2z-.75i-.0625j0
+n37g3x5.0625y2z-.9i-.0625j0
+n38g3x5.0625y2z-1.01i-.0625j0
+n39g3x5.0625y2i-.0625j0
+n40g0z.6
+n41m5
+n42m30

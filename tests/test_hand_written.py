@@ -1,0 +1,19 @@
+"""Programs written by hand, as a careful person would: nothing is found against any of them."""
+
+from __future__ import annotations
+
+import pytest
+from hand_programs import FOLDER, PROGRAMS
+
+
+@pytest.mark.parametrize("name", PROGRAMS)
+def test_nothing_is_found_against_a_sound_program(name):
+    program = PROGRAMS[name]
+    report = program.judge(program.text)
+    assert report.ok, str(report)
+    assert report.cutting_mm > 100
+
+
+def test_every_program_is_in_the_list():
+    assert sorted(path.stem for path in FOLDER.glob("*.nc")) == sorted(PROGRAMS)
+    assert len(PROGRAMS) >= 15
