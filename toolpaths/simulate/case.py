@@ -18,6 +18,7 @@ from toolpaths.part import Part
 from toolpaths.simulate.field import Stock
 from toolpaths.simulate.findings import NOWHERE
 from toolpaths.simulate.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1, on_board
+from toolpaths.simulate.paths import extents
 from toolpaths.simulate.sweep import Flags, Ints
 
 STOPS = ("M0", "M1", "M60")
@@ -40,6 +41,7 @@ class Case(NamedTuple):
     table : (11, n), see moves.py
     kind, tool, line, spindle, feed, rpm : (n,)
     low : (n,) lowest z of the move
+    box : (4, n) least and greatest x, least and greatest y of the tip along the move
     upright : (n,) whether it goes straight up or down, or nowhere
     leaving : (n,) whether it goes straight up from where the same cutter already is: it does nothing that
         the move before has not done
@@ -59,6 +61,7 @@ class Case(NamedTuple):
     tool: Ints
     line: Ints
     low: Floats
+    box: Floats
     upright: Flags
     leaving: Flags
 
@@ -117,11 +120,14 @@ def make_case(program: Program, fixture: Fixture, cutters: Iterable[Cutter]) -> 
     motions, named, away, fresh = _settled(program, fixture)
     table, motion = on_board(motions, fixture.zero)
     tool = tools(motions, program.events, tuple(known))
-    upright = (table[SWEEP] == 0) & (table[X0] == table[X1]) & (table[Y0] == table[Y1])
-    leaving = upright & (table[Z1] >= table[Z0]) & (np.diff(tool[motion], prepend=-1) == 0)
+    kind, tool, line = motions.kind, tool, motions.line
+    if len(motion) > len(motions):
+        kind, tool, line = kind[motion], tool[motion], line[motion]
+    upright = (table[X0] == table[X1]) & (table[Y0] == table[Y1]) & (table[SWEEP] == 0)
+    leaving = upright & (table[Z1] >= table[Z0]) & (np.diff(tool, prepend=-1) == 0)
     return Case(
-        program, fixture, known, motions, named, away, fresh, table, motion, motions.kind[motion], tool[motion],
-        motions.line[motion], np.minimum(table[Z0], table[Z1]), upright, leaving,
+        program, fixture, known, motions, named, away, fresh, table, motion, kind, tool, line,
+        np.minimum(table[Z0], table[Z1]), extents(table), upright, leaving,
     )  # fmt: skip
 
 
@@ -146,26 +152,39 @@ def _settled(program: Program, fixture: Fixture) -> tuple[Motions, Flags, Flags,
     motions = program.motions
     changed, lost = motions.end != motions.start, _lost(program, fixture)
     if lost is None:
-        named = np.logical_or.accumulate(changed, axis=0)
-        away = np.zeros_like(named)
-    else:
-        last_named, last_lost = _latest(changed & ~lost), _latest(lost)
-        named, away = last_named > last_lost, last_lost > last_named
+        return _named_for_good(motions, changed)
+    last_named, last_lost = _latest(changed & ~lost), _latest(lost)
+    named, away = last_named > last_lost, last_lost > last_named
     fresh = named & ~np.vstack([np.zeros((1, 3), bool), named[:-1]])
-    if len(named) == 0 or (named[0].all() and lost is None):
-        return motions, named, away, fresh
     # What is never named stays where the cutter is taken to wait, in round numbers.
     odd = np.where(np.logical_or.accumulate(named, axis=0), 0.0, _ODD)
     start, end, centre = motions.start - odd, motions.end - odd, motions.centre - odd
-    if lost is not None:
-        # Held from where it was last known, Z at the safe height at least.
-        since = _latest(away & ~np.vstack([np.zeros((1, 3), bool), away[:-1]]))
-        held = np.take_along_axis(start, np.maximum(since, 0), axis=0)
-        held[:, 2] = np.maximum(held[:, 2], fixture.safe_height - fixture.zero[2])
-        end = np.where(away, held, end)
-        start[1:] = np.where(away[:-1], end[:-1], start[1:])
+    # Held from where it was last known, Z at the safe height at least.
+    since = _latest(away & ~np.vstack([np.zeros((1, 3), bool), away[:-1]]))
+    held = np.take_along_axis(start, np.maximum(since, 0), axis=0)
+    held[:, 2] = np.maximum(held[:, 2], fixture.safe_height - fixture.zero[2])
+    end = np.where(away, held, end)
+    start[1:] = np.where(away[:-1], end[:-1], start[1:])
     from_nowhere = fresh & (motions.kind != ARC)[:, None]
     return replace(motions, start=np.where(from_nowhere, end, start), end=end, centre=centre), named, away, fresh
+
+
+def _named_for_good(motions: Motions, changed: Flags) -> tuple[Motions, Flags, Flags, Flags]:
+    """As _settled, where nothing is lost again: all depends on the first motion along each axis."""
+    named, fresh = np.zeros_like(changed), np.zeros_like(changed)
+    first = [int(column.argmax()) if column.any() else len(changed) for column in changed.T]
+    for axis, begin in enumerate(first):
+        named[begin:, axis] = True
+        fresh[begin : begin + 1, axis] = True
+    if len(changed) == 0 or not any(first):
+        return motions, named, np.zeros_like(named), fresh
+    start, end, centre = columns = motions.start.copy(), motions.end.copy(), motions.centre.copy()
+    for axis, begin in enumerate(first):
+        for column in columns:
+            column[:begin, axis] -= _ODD
+        if begin < len(changed) and motions.kind[begin] != ARC:
+            start[begin, axis] = end[begin, axis]
+    return replace(motions, start=start, end=end, centre=centre), named, np.zeros_like(named), fresh
 
 
 def _lost(program: Program, fixture: Fixture) -> Flags | None:

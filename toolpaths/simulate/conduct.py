@@ -13,7 +13,7 @@ from toolpaths.gcode.words import WORK_SYSTEMS
 from toolpaths.simulate.case import Case, distinct
 from toolpaths.simulate.findings import NOWHERE, ROUNDING, Finding, folded
 from toolpaths.simulate.limits import obstacles
-from toolpaths.simulate.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
+from toolpaths.simulate.moves import Z0, Z1
 
 WAITS = {
     "M0": "the program stops",
@@ -84,15 +84,15 @@ def first_move(case: Case) -> Iterator[Finding]:
     table, height = case.table, case.fixture.highest
     # A coordinate named for the first time comes from anywhere; one left to the machine, by G28, is no fault here.
     fresh, named = case.fresh[case.motion], (case.named | case.away)[case.motion]
-    sideways = (table[SWEEP] != 0) | (table[X0] != table[X1]) | (table[Y0] != table[Y1]) | fresh[:, :2].any(axis=1)
-    who = np.flatnonzero(sideways)[:1]
+    sideways = [int(flags.argmax()) for flags in (~case.upright, fresh[:, 0], fresh[:, 1]) if flags.any()]
+    who = np.array([min(sideways)] if sideways else [], np.intp)
     if len(who) and (fresh[who, 2] | ~named[who, 2] | (table[Z0, who] < height)).any():
         yield folded(
             "first-move", "doubt", case.line[who], case.ends(who), np.minimum(*table[[Z0, Z1]][:, who]), height,
             "the first move goes sideways before the cutter has been lifted clear of whatever stands on the "
             "board; begin with a Z move to the safe height.",
         )  # fmt: skip
-    who = np.flatnonzero((case.low < -ROUNDING) & ~named[:, :2].all(axis=1))
+    who = np.flatnonzero((case.low < -ROUNDING) & ~(named[:, 0] & named[:, 1]))
     if len(who):
         yield folded(
             "first-move", "doubt", case.line[who], case.ends(who), case.low[who], 0.0,
@@ -131,7 +131,7 @@ def sideways_lift(case: Case) -> Iterator[Finding]:
     things = obstacles(case) if len(who) and not in_wood.all() else []
     for thing in things:
         reach = thing.radius + np.array([case.widest(tool) for tool in case.tool[who].tolist()])
-        across = [np.sort(table[[a, b]][:, who], axis=0) for a, b in ((X0, X1), (Y0, Y1))]
+        across = case.box[:2, who], case.box[2:, who]
         near = [(low - reach < at) & (at < high + reach) for (low, high), at in zip(across, (thing.x, thing.y))]
         beside |= near[0] & near[1] & (table[Z0, who] < thing.height - ROUNDING) & (case.motion[who] >= thing.since)
     for which, what in ((in_wood, "out of the board"), (beside & ~in_wood, "from beside what stands on the board")):

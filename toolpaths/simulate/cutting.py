@@ -66,11 +66,16 @@ def questions(case: Case) -> Questions:
     known = np.isin(case.tool, np.array(list(case.cutters)))
     below = (low < 0) & known
     fast = case.kind == RAPID
-    rapid = below & fast & ~case.leaving & ~_in_own_hole(case)
-    needs_hole = np.isin(case.tool, np.array([n for n, c in case.cutters.items() if not c.centre_cutting], int))
+    rapid = below & fast & ~case.leaving
+    if rapid.any():
+        rapid &= ~_in_own_hole(case)
     # Steeper than 45 degrees is a plunge: no ramp may be (see Cutter.ramp_angle_deg).
-    across = np.hypot(table[X1] - table[X0], table[Y1] - table[Y0])
-    plunge = below & ~fast & needs_hole & (table[SWEEP] == 0) & (table[Z0] - table[Z1] > across)
+    plunge = np.zeros(len(low), bool)
+    for number, cutter in case.cutters.items():
+        if not cutter.centre_cutting:
+            some = np.flatnonzero(below & ~fast & (case.tool == number) & (table[SWEEP] == 0))
+            across = np.hypot(table[X1, some] - table[X0, some], table[Y1, some] - table[Y0, some])
+            plunge[some] = table[Z0, some] - table[Z1, some] > across
     flutes = np.zeros(len(low), bool)
     for number, cutter in case.cutters.items():
         flutes |= below & (case.tool == number) & (low < -cutter.cutting_length - _SHAVING) & ~case.leaving

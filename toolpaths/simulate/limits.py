@@ -16,7 +16,7 @@ from toolpaths.simulate.case import Case, distinct
 from toolpaths.simulate.findings import ROUNDING, Finding, folded
 from toolpaths.simulate.heights import radius_at
 from toolpaths.simulate.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
-from toolpaths.simulate.paths import extents, farthest, looks, nearest
+from toolpaths.simulate.paths import farthest, looks, nearest
 from toolpaths.simulate.sweep import Ints
 
 # mm by which a cutter may be out of a dowel's hole and still count as being in it.
@@ -61,11 +61,15 @@ def off_board(case: Case) -> Iterator[Finding]:
         ("upper", 3, 1.0, board.height),
     )
     for tool, cutter in case.cutters.items():
-        below = case.of_tool(tool)
-        below = below[(case.low[below] < -ROUNDING) & ~case.leaving[below]]
+        room = overhang + ROUNDING - cutter.radius
+        out_at_all = (
+            (case.box[0] < -room) | (case.box[1] > board.width + room)
+            | (case.box[2] < -room) | (case.box[3] > board.height + room)
+        )  # fmt: skip
+        below = np.flatnonzero(out_at_all & (case.tool == tool) & (case.low < -ROUNDING) & ~case.leaving)
         if not len(below):
             continue
-        box = extents(case.table[:, below])
+        box = case.box[:, below]
         for side, row, sign, edge in sides:
             past = sign * (box[row] - edge) + cutter.radius
             amounts = np.zeros(len(below))
@@ -117,7 +121,9 @@ def travel(case: Case) -> Iterator[Finding]:
     moving = np.flatnonzero(case.kind != DWELL)
     if not len(moving):
         return
-    box = np.vstack([extents(case.table[:, moving]), case.low[moving], np.maximum(*case.table[[Z0, Z1]][:, moving])])
+    box = [*case.box, case.low, np.maximum(case.table[Z0], case.table[Z1])]
+    if len(moving) < len(case.kind):
+        box = [side[moving] for side in box]
     board = case.fixture.board
     sizes = ((0.0, board.width), (0.0, board.height), (-board.thickness, case.fixture.safe_height))
     for axis, name in enumerate("XYZ"):
@@ -188,9 +194,12 @@ def hold_downs(case: Case) -> Iterator[Finding]:
     highest = max(thing.height for thing in things)
     for tool, cutter in case.cutters.items():
         mine = case.of_tool(tool)
-        mine = mine[(case.low[mine] < highest - ROUNDING) & ~case.leaving[mine]]
+        low = mine[(case.low[mine] < highest - ROUNDING) & ~case.leaving[mine]]
         widest = case.widest(tool)
-        for thing in things if len(mine) else ():
+        for thing in things if len(low) else ():
+            reach, box = thing.radius + widest, case.box[:, low]
+            beside = (box[0] > thing.x + reach) | (box[1] < thing.x - reach)
+            mine = low[~(beside | (box[2] > thing.y + reach) | (box[3] < thing.y - reach))]
             distance, places = nearest(case.table[:, mine], thing.x, thing.y)
             near = (distance < thing.radius + widest) & (case.low[mine] < thing.height - ROUNDING)
             near &= case.motion[mine] >= thing.since

@@ -30,25 +30,31 @@ class Moves(NamedTuple):
 
 def on_board(motions: Motions, zero: tuple[float, float, float]) -> Moves:
     """All motions in board coordinates, one column each, or several for an arc in XZ or YZ."""
+    table = np.zeros((11, len(motions)))
+    for row, column in ((X0, motions.start), (X1, motions.end)):
+        for axis in range(3):
+            np.add(column[:, axis], zero[axis], out=table[row + axis])
+    arcs = np.flatnonzero(motions.kind == ARC)
     shift = np.array(zero)
-    start, end = motions.start + shift, motions.end + shift
-    centre = motions.centre + shift
-    arcs = motions.kind == ARC
-    sweep = np.where(arcs, motions.sweep, 0.0)
-    dx, dy = start[:, 0] - centre[:, 0], start[:, 1] - centre[:, 1]
-    table = np.vstack([start.T, end.T, centre[:, 0], centre[:, 1], np.hypot(dx, dy), np.arctan2(dy, dx), sweep])
+    cx, cy = centre = (motions.centre[arcs] + shift)[:, :2].T
+    dx, dy = table[:2, arcs] - centre
+    table[6:, arcs] = cx, cy, np.hypot(dx, dy), np.arctan2(dy, dx), motions.sweep[arcs]
     order = np.arange(len(motions))
-    upright = np.flatnonzero(arcs & (motions.plane != 17))
+    upright = arcs[motions.plane[arcs] != 17]
     if not len(upright):
         return Moves(table, order)
     pieces = np.ones(len(motions), np.intp)
-    chains = {int(i): _upright(start[i], end[i], centre[i], float(sweep[i]), int(motions.plane[i])) for i in upright}
+    chains = {}
+    for i in upright.tolist():
+        start, end, centre = (column[i] + shift for column in (motions.start, motions.end, motions.centre))
+        chains[i] = _upright(start, end, centre, float(motions.sweep[i]), int(motions.plane[i]))
     for i, chain in chains.items():
         pieces[i] = len(chain) - 1
     owner, _ = spread(pieces)
     table = table[:, owner]
+    first = np.cumsum(pieces) - pieces
     for i, chain in chains.items():
-        here = owner == i
+        here = slice(first[i], first[i] + pieces[i])
         table[:3, here], table[3:6, here] = chain[:-1].T, chain[1:].T
         table[6:, here] = 0.0
     return Moves(table, owner)

@@ -57,10 +57,10 @@ def _passes(arcs: Floats, angle: Floats) -> Flags:
 
 def extents(table: Floats) -> Floats:
     """(4, n) least x, greatest x, least y, greatest y of each path."""
-    box = np.stack([
-        np.minimum(table[X0], table[X1]), np.maximum(table[X0], table[X1]),
-        np.minimum(table[Y0], table[Y1]), np.maximum(table[Y0], table[Y1]),
-    ])  # fmt: skip
+    box = np.empty((4, table.shape[1]))
+    for row, first, last in ((0, X0, X1), (2, Y0, Y1)):
+        np.minimum(table[first], table[last], out=box[row])
+        np.maximum(table[first], table[last], out=box[row + 1])
     arcs = np.flatnonzero(table[SWEEP])
     if len(arcs):
         some = table[:, arcs]
@@ -90,10 +90,12 @@ def looks(move: Floats) -> Floats:
 
 def lengths(table: Floats) -> Floats:
     """(n,) length of each move in space, along the helix where it is one."""
-    across = np.where(
-        table[SWEEP] != 0, np.abs(table[SWEEP]) * table[RADIUS], np.hypot(table[X1] - table[X0], table[Y1] - table[Y0])
-    )
-    return np.asarray(np.hypot(across, table[Z1] - table[Z0]))
+    length = np.hypot(table[X1] - table[X0], table[Y1] - table[Y0])
+    arcs = np.flatnonzero(table[SWEEP])
+    length[arcs] = np.abs(table[SWEEP, arcs]) * table[RADIUS, arcs]
+    rising = np.flatnonzero(table[Z0] != table[Z1])
+    length[rising] = np.hypot(length[rising], table[Z1, rising] - table[Z0, rising])
+    return np.asarray(length)
 
 
 def places_along(table: Floats, spacing: float) -> tuple[Floats, Ints]:
