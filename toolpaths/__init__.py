@@ -30,6 +30,7 @@ from toolpaths.operations.groove import groove
 from toolpaths.operations.pocket import pocket
 from toolpaths.part import CutAlong, Part, Parting, Recess
 from toolpaths.setup import Setup, stop
+from toolpaths.simulate.job import JobReport, verify
 from toolpaths.simulate.report import Report
 from toolpaths.simulate.run import simulate
 from toolpaths.tabs import Tabs
@@ -44,6 +45,7 @@ __all__ = [
     "Dowel",
     "Fixture",
     "InputError",
+    "JobReport",
     "Machine",
     "Outline",
     "Part",
@@ -92,6 +94,7 @@ __all__ = [
     "texts_by_cutter",
     "through",
     "v_point",
+    "verify",
     "write_program",
     "write_programs_by_cutter",
 ]

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from toolpaths.cutters import Cutter
 from toolpaths.fixture import Fixture
+from toolpaths.part import Part
 from toolpaths.simulate import Report, Stock, simulate
+from toolpaths.simulate.job import JobReport, verify
+from toolpaths.simulate.runs import Side
 
 
 def assert_safe(
@@ -16,4 +19,19 @@ def assert_safe(
     report = simulate(text, fixture, cutters, cell=cell, stock=stock)
     if not report.ok:
         raise AssertionError(f"The {fixture.side} program is not safe.\n{report}")
+    return report
+
+
+def assert_job_safe(
+    sides: Sequence[Side],
+    cutters: Iterable[Cutter],
+    *,
+    cell: float = 0.25,
+    part: Part | None = None,
+    thinnest_web: float = 0.0,
+) -> JobReport:
+    """The report of verify(); an AssertionError that prints it if there is any finding."""
+    report = verify(sides, cutters, cell=cell, part=part, thinnest_web=thinnest_web)
+    if not report.ok:
+        raise AssertionError(f"The job is not safe.\n{report}")
     return report

@@ -86,12 +86,17 @@ def simulate(
 
     Raises InputError only for arguments that cannot be used; a program that cannot be read is a finding.
     """
+    program = read_for(text, fixture)
+    return simulate_program(program, fixture, cutters, cell=cell, stock=stock, part=part, thinnest_web=thinnest_web)
+
+
+def read_for(text: str, fixture: Fixture) -> Program:
+    """The program as the machine reads it that holds this fixture, up to the first line that cannot be read."""
     # Where the other work systems lie is not known: all are taken for the board's zero, and the check
     # `other_zero` says so.
     zero = fixture.zero_in_machine or UNKNOWN_ZERO
     controller = Controller(work_origins=dict.fromkeys(WORK_SYSTEMS, zero))
-    program = read_until_error(text, start=waiting_place(fixture), controller=controller)
-    return simulate_program(program, fixture, cutters, cell=cell, stock=stock, part=part, thinnest_web=thinnest_web)
+    return read_until_error(text, start=waiting_place(fixture), controller=controller)
 
 
 def simulate_program(

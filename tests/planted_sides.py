@@ -1,0 +1,223 @@
+"""Faults between the two sides of a board: facts that differ, dowel holes, holes that do not meet."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import NamedTuple
+
+from planted import Fault, planted
+
+from toolpaths.board import Board, Dowel
+from toolpaths.cutters import Cutter, drill_point, flat
+from toolpaths.fixture import Fixture
+from toolpaths.simulate.findings import Finding
+from toolpaths.simulate.job import JobReport, verify
+from toolpaths.units import inch
+
+RACK = [
+    Cutter(1, flat(inch("3/16")), 900, 16000, cutting_length=30),
+    Cutter(2, drill_point(4), 300, 8000, cutting_length=45),
+    Cutter(3, flat(10), 900, 16000, cutting_length=20),
+    Cutter(4, drill_point(8), 300, 6000, cutting_length=45),
+]
+
+# A plate with two countersunk screw holes and one hole drilled halfway from each side.
+FRONT_FACTS = """turned
+board 160 100 18
+zero lower left, top
+dowel 8 50 8 7
+dowel 152 50 8 7
+"""
+BACK_FACTS = FRONT_FACTS.replace("turned", "turned left to right")
+
+FRONT = """(plate, front)
+G21 G90 G17 G94
+G0 Z20
+T4 M6
+M3 S6000
+G0 Z20
+F240
+G98 G81 X8 Y50 Z-25 R2 (dowels)
+X152
+G80
+G0 Z20
+T2 M6
+M3 S8000
+G0 Z20
+G98 G83 X40 Y30 Z-18.4 R2 Q6
+Y70
+G80
+G81 X120 Y50 Z-10 R2
+G80
+G0 Z20
+M5
+M30
+"""
+
+BACK = """N10 G21 G90 G17
+N20 G0 Z20
+N30 T3 M6
+N40 M3 S16000
+N50 G0 Z20
+N60 F300
+N70 G99 G82 X120 Y30 Z-5 R2 P0.2
+N80 Y70
+N90 G80
+N100 G0 Z20
+N110 T2 M6
+N120 M3 S8000
+N130 G0 Z20
+N140 G0 X40 Y50
+N150 G0 Z2
+N160 G1 Z-8.2 F240
+N170 G0 Z20
+N180 M5
+N190 M2
+"""
+
+# The same kind of job by another hand: inches, no cycles, dowel holes in rings, turned top to bottom.
+INCH_BOARD = Board(width=inch("6"), height=inch("4"), thickness=inch("0.75"))
+INCH_DOWELS = tuple(Dowel(x=inch(x), y=inch("2"), diameter=inch("1/4"), depth=inch("0.3")) for x in ("0.4", "5.6"))
+INCH_FRONT = Fixture(board=INCH_BOARD, dowels=INCH_DOWELS, zero_at="upper left", spoilboard_depth=0.3)
+INCH_BACK = INCH_FRONT.turned_over("top to bottom")
+
+
+def _ring(x: float, deepest: str) -> str:
+    levels = ["-.17", "-.34", "-.51", "-.68", "-.85", deepest]
+    rounds = [f"g1 z{z} f8\ng2 x{x + 0.03125:g} y-2 i-.03125 j0 f20" for z in levels]
+    return f"g0 x{x + 0.03125:g} y-2\ng0 z.1\n" + "\n".join(rounds) + "\ng0 z.8"
+
+
+INCH_TEXT = f"""%
+g20 g90
+g0 z.8
+(dowel holes)
+t1 m6
+s16000 m3
+g0 z.8
+{_ring(0.4, "-1.05")}
+{_ring(5.6, "-1.05")}
+(two holes halfway)
+t2 m6
+s8000 m3
+g0 z.8
+g0 x2 y-1
+g0 z.1
+g1 z-.4 f10
+g0 z.8
+g0 x4 y-1.5
+g0 z.1
+g1 z-.4
+g0 z.8
+m5
+m2
+%
+"""
+INCH_BACK_TEXT = """%
+g20 g90
+g0 z.8
+t2 m6
+s8000 m3
+g0 z.8
+g0 x2 y-3
+g0 z.1
+g1 z-.36 f10
+g0 z.8
+g0 x4 y-2.5
+g0 z.1
+g1 z-.36
+g0 z.8
+m5
+m2
+%
+"""
+
+
+class Judged(NamedTuple):
+    """A job's report, its findings without their sides."""
+
+    findings: tuple[Finding, ...]
+    ok: bool
+    job: JobReport
+
+    def __str__(self) -> str:
+        return str(self.job)
+
+
+def _judged(report: JobReport) -> Judged:
+    return Judged(tuple(found.finding for found in report.findings), report.ok, report)
+
+
+def fixture_of(facts: str) -> Fixture:
+    """A fixture from lines of facts, so that a slip in the facts is one edited line."""
+    values: dict[str, str] = {}
+    dowels = []
+    for line in facts.splitlines():
+        word, _, rest = line.partition(" ")
+        if word == "dowel":
+            x, y, diameter, depth = map(float, rest.split())
+            dowels.append(Dowel(x=x, y=y, diameter=diameter, depth=depth))
+        else:
+            values[word] = rest
+    width, height, thickness = map(float, values["board"].split())
+    zero_at, zero_on = values["zero"].split(", ")
+    board = Board(width=width, height=height, thickness=thickness)
+    return Fixture(board=board, turned=values["turned"], zero_at=zero_at, zero_on=zero_on, dowels=tuple(dowels))
+
+
+def judge_front(text: str) -> Judged:
+    return _judged(verify([(text, fixture_of(FRONT_FACTS)), (BACK, fixture_of(BACK_FACTS))], RACK, cell=0.5))
+
+
+def judge_back(text: str) -> Judged:
+    return _judged(verify([(FRONT, fixture_of(FRONT_FACTS)), (text, fixture_of(BACK_FACTS))], RACK, cell=0.5))
+
+
+def judge_facts(facts: str) -> Judged:
+    return _judged(verify([(FRONT, fixture_of(FRONT_FACTS)), (BACK, fixture_of(facts))], RACK, cell=0.5))
+
+
+def judge_inch_front(text: str) -> Judged:
+    return _judged(verify([(text, INCH_FRONT), (INCH_BACK_TEXT, INCH_BACK)], RACK, cell=0.5))
+
+
+def judge_inch_back(text: str) -> Judged:
+    return _judged(verify([(INCH_TEXT, INCH_FRONT), (text, INCH_BACK)], RACK, cell=0.5))
+
+
+def _on_the_other(code: str, what: str, sound: str, old: str, new: str, judge: object) -> Fault:
+    """A fault that is found in the other side's program."""
+    return planted(code, what, sound, old, new, judge)._replace(line=0)
+
+
+front, back = partial(planted, sound=FRONT, judge=judge_front), partial(planted, sound=BACK, judge=judge_back)
+facts = partial(_on_the_other, "sides-differ", sound=BACK_FACTS, judge=judge_facts)
+inch_front = partial(planted, sound=INCH_TEXT, judge=judge_inch_front)
+inch_back = partial(planted, sound=INCH_BACK_TEXT, judge=judge_inch_back)
+
+FAULTS = [
+    facts("board measured again", old="board 160 100 18", new="board 160 100 18.4"),
+    facts("one dowel moved", old="dowel 152 50 8 7", new="dowel 152 50 8 7\ndowel 80 50 8 7"),
+    Fault("sides-differ", "thinner pins", BACK_FACTS.replace("50 8 7", "50 6 7"), 0, judge_facts, BACK_FACTS),
+    facts("zero on the other surface", old="zero lower left, top", new="zero lower left, spoilboard"),
+    facts("zero at a corner that fits neither way", old="zero lower left, top", new="zero upper right, top"),
+    facts("turn forgotten", old="turned left to right", new="turned"),
+    front("dowel-hole", "digit slipped by one", old="G98 G81 X8 Y50 Z-25 R2 (dowels)",
+          new="G98 G81 X9 Y50 Z-25 R2 (dowels)"),
+    front("dowel-hole", "not through", old="G98 G81 X8 Y50 Z-25 R2 (dowels)", new="G98 G81 X8 Y50 Z-15 R2 (dowels)"),
+    front("dowel-hole", "hardly into the spoilboard", old="G98 G81 X8 Y50 Z-25 R2 (dowels)",
+          new="G98 G81 X8 Y50 Z-20 R2 (dowels)"),
+    front("dowel-hole", "thinner drill", old="T4 M6", new="T2 M6", found_on="G98 G81 X8 Y50 Z-25 R2 (dowels)"),
+    _on_the_other("dowel-hole", "second one far off", FRONT, "X152", "X142", judge_front),
+    Fault("dowel-hole", "rings about another centre", INCH_TEXT.replace("63125 y-2 i-.03125", "63125 y-2 i-.06"), 0,
+          judge_inch_front, INCH_TEXT),
+    inch_front("dowel-hole", "last level left out", old="g1 z-1.05 f8", new="g1 z-.85 f8"),
+    back("holes-apart", "counterbore beside its hole", old="N80 Y70", new="N80 Y71"),
+    back("holes-apart", "two tenths off", old="N70 G99 G82 X120 Y30 Z-5 R2 P0.2",
+         new="N70 G99 G82 X119.8 Y30 Z-5 R2 P0.2", found_on="N80 Y70"),
+    back("holes-apart", "drilled short of the other", old="N160 G1 Z-8.2 F240", new="N160 G1 Z-7.2 F240"),
+    _on_the_other("holes-apart", "front hole moved", FRONT, "G81 X120 Y50 Z-10 R2", "G81 X120 Y50.3 Z-10 R2",
+                  judge_front),
+    inch_back("holes-apart", "five thousandths", old="g0 x2 y-3", new="g0 x2.005 y-3", found_on="g1 z-.36 f10"),
+    inch_back("holes-apart", "digits changed places", old="g0 x4 y-2.5", new="g0 x4 y-2.45", found_on="g1 z-.36"),
+]  # fmt: skip

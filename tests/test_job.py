@@ -1,0 +1,347 @@
+"""The whole job: programs in order on one board, and what holds only between its sides."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import planted_sides as plate
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from test_weather_station import job as weather_station
+
+import toolpaths as tp
+from toolpaths.simulate import dowels, holes, runs
+from toolpaths.testing import assert_job_safe
+
+FRONT_SIDE, BACK_SIDE = plate.fixture_of(plate.FRONT_FACTS), plate.fixture_of(plate.BACK_FACTS)
+JOB = [(plate.FRONT, FRONT_SIDE), (plate.BACK, BACK_SIDE)]
+HEAD = "G21 G90\nG0 Z20\nT{} M6\nM3 S12000\nG0 Z20\n"
+TAIL = "G0 Z20\nM5\nM2\n"
+
+
+def found(report: tp.JobReport, code: str) -> list[tuple[str, object]]:
+    return [(f.side, f.finding) for f in report.findings if f.finding.code == code]
+
+
+@pytest.mark.parametrize("job", [JOB, [(plate.INCH_TEXT, plate.INCH_FRONT), (plate.INCH_BACK_TEXT, plate.INCH_BACK)]])
+def test_sound_jobs_by_two_hands_give_no_finding(job):
+    report = assert_job_safe(job, plate.RACK)
+    assert report.ok
+    assert [name for name, _ in report.sides] == ["front", "back"]
+    assert report.codes() == ()
+
+
+def test_the_sample_is_sound_as_one_job_and_as_one_file_per_cutter():
+    """The wood is the same to the last bit, however the programs are cut up; screws in stops stay where they are."""
+    station = weather_station()
+    front, back = tp.program_text(station.front), tp.program_text(station.back)
+    cutters = station.front.cutters + station.back.cutters
+    whole = assert_job_safe([(front, station.front_side), (back, station.back_side)], cutters)
+
+    by_cutter = tp.texts_by_cutter(station.front)
+    pieces = assert_job_safe([(by_cutter, station.front_side), (list(tp.texts_by_cutter(station.back).values()),
+                                                                station.back_side)], cutters)  # fmt: skip
+
+    assert np.array_equal(whole.stock.top, pieces.stock.top)
+    assert np.array_equal(whole.stock.bottom, pieces.stock.bottom)
+    assert [name for name, _ in pieces.sides][:2] == ["front, program 1-T4", "front, program 2-T3"]
+    assert pieces.sides[-1][0] == "back, program 3"
+
+
+def test_the_job_is_what_simulate_finds_side_by_side():
+    front = tp.simulate(plate.FRONT, FRONT_SIDE, plate.RACK)
+    back = tp.simulate(plate.BACK, BACK_SIDE, plate.RACK, stock=front.stock.turned_over("left to right"))
+    report = tp.verify(JOB, plate.RACK)
+
+    assert np.array_equal(report.stock.top, back.stock.top)
+    assert np.array_equal(report.stock.bottom, back.stock.bottom)
+    assert [r.cutting_mm for _, r in report.sides] == [front.cutting_mm, back.cutting_mm]
+
+
+def test_one_side_alone_is_a_job():
+    assert tp.verify(JOB[:1], plate.RACK).ok
+    assert tp.verify(JOB[1:], plate.RACK).ok
+
+
+def test_findings_name_their_side_and_come_gravest_first():
+    deep = plate.BACK.replace("Z-8.2", "Z-19")
+    report = tp.verify([(plate.FRONT.replace("X152", "X151"), FRONT_SIDE), (deep, BACK_SIDE)], plate.RACK)
+
+    assert next(f.side for f in report.findings) == "front"
+    assert [side for side, _ in found(report, "too-deep")] == ["front", "back"]
+    ranks = [("danger", "damage", "doubt").index(f.finding.severity) for f in report.findings]
+    assert ranks == sorted(ranks)
+    assert "front: danger: dowel-hole, line 9" in str(report)
+
+
+def test_the_page_fits_a_terminal():
+    text = str(tp.verify([(plate.FRONT.replace("X152", "X142"), FRONT_SIDE), (plate.BACK, BACK_SIDE)], plate.RACK))
+    assert max(map(len, text.splitlines())) <= 100
+    assert text.startswith("2 findings against the job:")
+
+
+def test_assert_job_safe_prints_what_is_wrong():
+    with pytest.raises(AssertionError, match="holes-apart"):
+        assert_job_safe([(plate.FRONT, FRONT_SIDE), (plate.BACK.replace("Y70", "Y71"), BACK_SIDE)], plate.RACK)
+
+
+BAD = [
+    ([], "sides must list"),
+    (plate.FRONT, "sides must list"),
+    ([plate.FRONT], "each of sides"),
+    ([(FRONT_SIDE, plate.FRONT)], "each of sides"),
+    ([(7, FRONT_SIDE)], "program is text"),
+    ([([], FRONT_SIDE)], "program is text"),
+    ([([7], FRONT_SIDE)], "A program is text"),
+]
+
+
+@pytest.mark.parametrize("sides, message", BAD)
+def test_arguments_that_cannot_be_used_are_said_so(sides, message):
+    with pytest.raises(tp.InputError, match=message):
+        tp.verify(sides, plate.RACK)
+
+
+# Facts that differ.
+
+
+def test_a_board_measured_twice_is_judged_as_the_first_was():
+    thick = replace(BACK_SIDE, board=tp.Board(width=160, height=100, thickness=18.4))
+    (side, finding) = found(tp.verify([(plate.FRONT, FRONT_SIDE), (plate.BACK, thick)], plate.RACK), "sides-differ")[0]
+    assert (side, finding.severity, finding.amount, finding.limit) == ("", "danger", 18.4, 18)
+
+
+def test_another_width_that_the_dowels_do_not_fit_is_still_judged():
+    board = tp.Board(width=164, height=100, thickness=18)
+    moved = (tp.Dowel(x=10, y=50, diameter=8, depth=7), tp.Dowel(x=154, y=50, diameter=8, depth=7))
+    other = tp.Fixture(board=board, turned="left to right", dowels=moved)
+    report = tp.verify([(plate.FRONT, FRONT_SIDE), (plate.BACK, other)], plate.RACK)
+    assert report.codes() == ("sides-differ",)
+    assert len(report.findings) == 1 + 2 * 2, "the width, and two dowels that the other side lacks each"
+
+
+@pytest.mark.parametrize("corner, ok", [("lower left", True), ("lower right", True), ("upper left", False)])
+def test_the_zero_may_stay_on_the_machine_or_on_the_wood(corner, ok):
+    back = replace(BACK_SIDE, zero_at=corner)
+    shifted = plate.BACK.replace("X120", "X-40").replace("X40", "X-120") if corner == "lower right" else plate.BACK
+    report = tp.verify([(plate.FRONT, FRONT_SIDE), (shifted, back)], plate.RACK)
+    assert ("sides-differ" not in report.codes()) is ok
+    assert report.ok is ok
+
+
+def test_dowels_on_one_side_only_are_a_doubt():
+    report = tp.verify([(plate.FRONT, FRONT_SIDE), (plate.BACK, replace(BACK_SIDE, dowels=()))], plate.RACK)
+    assert [f.finding.severity for f in report.findings] == ["doubt"]
+    report = tp.verify(
+        [(plate.FRONT, FRONT_SIDE), (plate.BACK, replace(BACK_SIDE, dowels=BACK_SIDE.dowels * 2))], plate.RACK
+    )
+    assert report.ok, "the same dowel told twice"
+
+
+def test_both_sides_turned_is_a_doubt():
+    report = tp.verify([(plate.BACK, BACK_SIDE), (plate.BACK, BACK_SIDE)], plate.RACK)
+    assert report.codes() == ("sides-differ",)
+
+
+def test_new_screws_on_the_same_side_differ_in_nothing_that_matters():
+    plain = replace(FRONT_SIDE, dowels=())
+    screwed = replace(plain, screws=tp.screws([(80, 90)], head_diameter=9, height=3), safe_height=8)
+    text = HEAD.format(1) + "F600\nG0 X40 Y40\nG0 Z8\nG1 Z-2\nX60\n" + TAIL
+    assert tp.verify([(text, plain), (text, screwed)], plate.RACK).ok
+
+
+# Dowel holes.
+
+
+def dowel_job(front: str) -> tp.JobReport:
+    """A job of two dowels, the second one drilled well, the first as `front` has it, with a fine cutter."""
+    second = "T4 M6\nM3 S6000\nG0 Z20\nG81 X152 Y50 Z-25 R2 F240\nG80\n"
+    return tp.verify(
+        [(HEAD.format(1) + second + "T1 M6\nM3 S9000\nG0 Z20\n" + front + TAIL, FRONT_SIDE), JOB[1]], plate.RACK
+    )
+
+
+def ring(x: float, y: float, path: float, deepest: float = -25.0) -> str:
+    down = "".join(f"G1 Z{z}\nG3 X{x + path} Y{y} I{-path} J0\n" for z in (-4, -8, -12, -16, -20, deepest))
+    return f"F600\nG0 X{x + path} Y{y}\nG0 Z2\n{down}G0 Z20\n"
+
+
+PATH = 4 - tp.inch("3/32")
+
+
+@pytest.mark.parametrize("off, ok", [(0.0, True), (0.048, True), (0.053, False), (-0.053, False)])
+@pytest.mark.parametrize("axis", ["x", "y"])
+def test_a_dowel_hole_may_be_off_by_a_twentieth(off, ok, axis):
+    dx, dy = (off, 0) if axis == "x" else (0, off)
+    report = dowel_job(ring(8 + dx, 50 + dy, PATH))
+    assert ("dowel-hole" not in report.codes()) is ok, str(report)
+    for _, finding in found(report, "dowel-hole"):
+        assert (finding.amount, finding.limit) == (pytest.approx(abs(off), abs=0.002), 0.05)
+
+
+@pytest.mark.parametrize(
+    "wide, ok", [(8.0, True), (8.1, True), (8.245, True), (8.255, False), (7.955, True), (7.945, False)]
+)
+def test_a_dowel_hole_holds_its_pin_and_takes_it(wide, ok):
+    report = dowel_job(ring(8, 50, PATH + (wide - 8) / 2))
+    assert ("dowel-hole" not in report.codes()) is ok, str(report)
+    for _, finding in found(report, "dowel-hole"):
+        assert finding.amount == pytest.approx(wide, abs=0.002)
+
+
+@pytest.mark.parametrize("deepest, ok", [(-25, True), (-24.96, True), (-24.94, False), (-18, False), (-17, False)])
+def test_a_dowel_hole_goes_as_deep_as_its_pin(deepest, ok):
+    report = dowel_job(ring(8, 50, PATH, deepest).replace("G1 Z-20\n", ""))
+    assert ("dowel-hole" not in report.codes()) is ok, str(report)
+
+
+def test_a_wide_hole_with_a_narrow_end_does_not_take_the_pin():
+    narrow = ring(8, 50, PATH, -18.5) + "T2 M6\nM3 S6000\nG0 Z20\nG81 X8 Y50 Z-25 R2 F240\nG80\n"
+    ((_, finding),) = found(dowel_job(narrow), "dowel-hole")
+    assert (finding.amount, finding.limit) == (pytest.approx(4, abs=0.002), 8)
+    assert "in the spoilboard" in finding.message
+
+
+def test_a_dowel_hole_of_straight_lines_and_one_opened_at_the_top_are_sound():
+    """Sixty chords, and a countersink that eases the pin in: both hold the pin."""
+    angles = np.linspace(0, 2 * np.pi, 61)
+    lines = "".join(f"X{8 + PATH * np.cos(a):.4f} Y{50 + PATH * np.sin(a):.4f}\n" for a in angles)
+    rounds = "".join(f"G1 Z{z}\n{lines}" for z in (-4, -8, -12, -16, -20, -25))
+    text = f"F600\nG0 X{8 + PATH} Y50\nG0 Z2\n{rounds}G0 Z20\n"
+    assert "dowel-hole" not in dowel_job(text).codes()
+    eased = f"G0 X{8.4 + PATH} Y50\nG0 Z2\nG1 Z-1\nG3 X{8.4 + PATH} Y50 I{-PATH - 0.4} J0\nG0 Z20\n"
+    assert "dowel-hole" not in dowel_job(ring(8, 50, PATH) + eased).codes()
+
+
+def test_dowel_holes_made_by_two_programs_count_together():
+    upper, lower = ring(8, 50, PATH).split("G1 Z-16\n")
+    lower = f"F600\nG0 X{8 + PATH} Y50\nG0 Z-12\nG1 Z-16\n" + lower
+    second = "T4 M6\nM3 S6000\nG0 Z20\nG81 X152 Y50 Z-25 R2 F240\nG80\n"
+    texts = [HEAD.format(1) + upper + second + TAIL, HEAD.format(1) + lower + TAIL]
+    assert "dowel-hole" not in tp.verify([(texts, FRONT_SIDE), JOB[1]], plate.RACK).codes()
+    assert "dowel-hole" in tp.verify([(texts[:1], FRONT_SIDE), JOB[1]], plate.RACK).codes()
+
+
+def test_dowel_holes_are_not_asked_for_where_the_board_is_not_turned():
+    text = HEAD.format(1) + "F600\nG0 X40 Y40\nG0 Z8\nG1 Z-2\nX60\n" + TAIL
+    assert tp.verify([(text, FRONT_SIDE)], plate.RACK).ok
+    assert found(tp.verify([(text, FRONT_SIDE), (text, BACK_SIDE)], plate.RACK), "dowel-hole")
+
+
+# Holes from both sides.
+
+
+def two_holes(x: float, y: float, front: float, back: float, tools: tuple[int, int] = (2, 2)) -> tp.JobReport:
+    """A hole at (60, 40) from the front, one at a place seen from the front from the back."""
+    board = tp.Board(width=160, height=100, thickness=20)
+    side = tp.Fixture(board=board, spoilboard_depth=3)
+    one = HEAD.format(tools[0]) + f"G81 X60 Y40 Z{-front} R2 F240\nG80\n" + TAIL
+    two = HEAD.format(tools[1]) + f"G81 X{160 - x:.4f} Y{y} Z{-back} R2 F240\nG80\n" + TAIL
+    return tp.verify([(one, side), (two, side.turned_over("left to right"))], plate.RACK)
+
+
+@pytest.mark.parametrize("tools", [(2, 2), (4, 2), (2, 3), (1, 1)])
+@pytest.mark.parametrize("off, ok", [(0.049, True), (0.051, False), (1.0, False)])
+def test_holes_that_meet_have_one_axis(off, ok, tools):
+    report = two_holes(60 - off, 40, 12, 12, tools)
+    assert report.ok is ok, str(report)
+    for side, finding in found(report, "holes-apart"):
+        assert (side, finding.amount, finding.limit) == ("back", pytest.approx(off, abs=1e-6), 0.05)
+        assert finding.line == 6
+
+
+@pytest.mark.parametrize(
+    "front, back, code",
+    [
+        (10, 10, ()),
+        (10, 9.99, ("holes-apart",)),
+        (10, 9.01, ("holes-apart",)),
+        (10, 8.99, ()),
+        (5, 5, ()),
+    ],
+)
+def test_a_thin_web_between_coaxial_holes_is_a_doubt_and_two_blind_holes_are_not(front, back, code):
+    report = two_holes(60, 40, front, back)
+    assert report.codes() == code
+    assert all(f.finding.severity == "doubt" for f in report.findings)
+
+
+def test_blind_holes_that_do_not_meet_lie_where_they_like():
+    assert two_holes(61, 40, 9, 9).ok
+    assert two_holes(62.5, 40, 9, 10.9).ok
+
+
+def test_holes_side_by_side_are_no_pair():
+    """Two holes of 4 mm, 4 mm apart, touch and do not overlap."""
+    assert two_holes(64, 40, 20.5, 20.5).ok
+    assert two_holes(63.9, 40, 20.5, 20.5).codes() == ("holes-apart",)
+
+
+def test_several_small_holes_in_a_large_one_are_a_pattern():
+    board = tp.Board(width=160, height=100, thickness=20)
+    side = tp.Fixture(board=board, spoilboard_depth=3)
+    one = HEAD.format(3) + "G81 X60 Y40 Z-12 R2 F240\nG80\n" + TAIL
+    two = HEAD.format(2) + "G81 X98 Y40 Z-12 R2 F240\nX102\nG80\n" + TAIL
+    assert tp.verify([(one, side), (two, side.turned_over("left to right"))], plate.RACK).ok
+
+
+@given(
+    x=st.floats(30, 130), y=st.floats(30, 70), path=st.floats(0.5, 2.3), turns=st.integers(1, 9),
+    clockwise=st.booleans(),
+)  # fmt: skip
+def test_a_bore_is_known_by_its_place_width_and_depth(x, y, path, turns, clockwise):
+    """A helix down and a round at the floor, from any place."""
+    code = "G2" if clockwise else "G3"
+    x, y, path = round(x, 3), round(y, 3), round(path, 3)
+    start = f"X{x + path:.4f} Y{y}"
+    down = "".join(f"{code} {start} Z{-n} I{-path} J0\n" for n in range(1, turns + 1))
+    text = HEAD.format(1) + f"F600\nG0 {start}\nG0 Z1\nG1 Z0\n{down}{code} {start} I{-path} J0\n" + TAIL
+    (setting,) = runs.read_sides([(text, FRONT_SIDE)], plate.RACK)
+    (run,) = runs.run_all([setting], cell=5)
+    found = holes.holes_of(run.case)
+
+    assert found.x.tolist() == pytest.approx([x], abs=1e-3)
+    assert found.y.tolist() == pytest.approx([y], abs=1e-3)
+    assert found.radius.tolist() == pytest.approx([path + tp.inch("3/32")], abs=1e-3)
+    assert found.depth.tolist() == [turns]
+
+
+NO_HOLES = [
+    "G0 X40 Y40\nG1 Z-3\nX60\n",
+    "G0 X40 Y40\nG1 Z-3\nG3 X60 Y40 I10 J0\n",
+    "G0 X40 Y40\nG1 Z-3\nG3 X40 Y40 I10 J0\n",
+    "G0 X40 Y40\nG1 Z-3\nG3 X40 Y40 I2 J0\nG1 X44\nG3 X44 Y40 I2 J0\n",
+    "G0 X40 Y40\nG0 Z3\nG3 X40 Y40 I2 J0\n",
+]
+
+
+@pytest.mark.parametrize("moves", NO_HOLES, ids=["slot", "half a ring", "ring with a post", "two rings", "in the air"])
+def test_what_is_no_hole_is_not_taken_for_one(moves):
+    (setting,) = runs.read_sides([(HEAD.format(1) + "F600\n" + moves + TAIL, FRONT_SIDE)], plate.RACK)
+    (run,) = runs.run_all([setting], cell=5)
+    assert len(holes.holes_of(run.case).x) == 0
+
+
+def test_pecks_cycles_and_plain_plunges_are_the_same_hole():
+    for one in ("G83 X40 Y30 Z-9 R2 Q2\nG80\n", "G81 X40 Y30 Z-9 R2\nG80\n", "G0 X40 Y30\nG1 Z-9\n"):
+        (setting,) = runs.read_sides([(HEAD.format(2) + "F240\n" + one + TAIL, FRONT_SIDE)], plate.RACK)
+        (run,) = runs.run_all([setting], cell=5)
+        found = holes.holes_of(run.case)
+        assert sorted(zip(found.x.tolist(), found.y.tolist(), found.radius.tolist())) == [(40, 30, 2)] * len(found.x)
+        assert found.depth.max() == 9
+
+
+def test_the_dowel_holes_of_the_sample_measure_what_was_asked():
+    """Bored 8 wide and 8 into the spoilboard at (12, 110) and (428, 110)."""
+    station = weather_station()
+    sides = [(tp.program_text(s), s.fixture) for s in (station.front, station.back)]
+    done = runs.run_all(runs.read_sides(sides, station.front.cutters + station.back.cutters), cell=1)
+    first, used = dowels.registered(done)
+    assert len(used) == 2
+    for dowel in used:
+        bored = dowels.measured(first, dowel)
+        assert bored is not None
+        assert (bored.narrowest, bored.widest, bored.below) == pytest.approx((8, 8, 8), abs=1e-3)
+        assert bored.away < 1e-3
