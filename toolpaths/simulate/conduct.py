@@ -13,7 +13,7 @@ from toolpaths.gcode.words import WORK_SYSTEMS
 from toolpaths.simulate.case import Case, distinct
 from toolpaths.simulate.findings import NOWHERE, ROUNDING, Finding, folded
 from toolpaths.simulate.limits import obstacles
-from toolpaths.simulate.moves import Z0, Z1
+from toolpaths.simulate.moves import X0, X1, Y0, Y1, Z0, Z1
 
 WAITS = {
     "M0": "the program stops",
