@@ -20,7 +20,7 @@ def loops(shape: Polygon, wood: Polygon | None = None, step: float = 2.4, climb:
     return [
         cut
         for part in parts(centres)
-        for cut in cuts(shape if wood is None else wood, part, RADIUS, step, climb=climb, tolerance=TOLERANCE)
+        for cut in cuts(shape if wood is None else wood, part, RADIUS, RADIUS, step, climb=climb, tolerance=TOLERANCE)
     ]
 
 

@@ -39,6 +39,7 @@ from pathcheck import (
 from shapely import box
 
 import toolpaths as tp
+from toolpaths.simulate.raster import covered
 
 TOLERANCE = 0.01
 WORLD = box(-50, -50, 300, 250)
@@ -327,3 +328,17 @@ def test_pocket_below_a_levelled_face_counts_from_there():
     (path,) = tp.pocket(SHAPES["square"], T6, depth=4, top=-1.5).toolpaths(FRONT)
 
     assert path.lowest == -5.5
+
+
+@pytest.mark.parametrize("profile", [tp.bull_nose(6, 1), tp.bull_nose(6, 2)], ids=str)
+def test_floor_between_loops_that_meet_is_level_with_a_tip_that_is_not(profile):
+    """Loops round an island and along the wall met with a ridge 0.2 high between them."""
+    fixture = tp.Fixture(board=tp.Board(width=200, height=160, thickness=18))
+    cutter = tp.Cutter(1, profile, feed_mm_min=1500, spindle_rpm=18000)
+    ring = shapely.difference(tp.circle(70, (80, 80)), tp.circle(14, (80, 80)))
+    setup = tp.Setup(fixture, [tp.pocket(ring, cutter, depth=6)])
+    stock = tp.simulate(tp.program_text(setup), fixture, setup.cutters, cell=0.5).stock
+    foot = cutter.radius - profile.flat_radius
+    floor = covered(shapely.buffer(ring, -foot - 0.02), stock.grid)
+    assert floor.sum() > 10_000
+    assert np.abs(stock.top[floor] + 6).max() < 1e-4

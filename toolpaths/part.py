@@ -76,7 +76,8 @@ class Parting:
     """A cut right through along the boundary of an area; on its waste side the wood is not judged.
 
     waste : "outside" for the outline of the part, "inside" for an opening in it
-    tabs : how many tabs are to hold across the cut; any number unless given
+    tabs : how many tabs are to hold across the cut; any number unless given, but not over two fifths of it
+    tab_length : mm along the wall, the most that one tab may take, slopes and all
     skin : mm of wood that may stay all along the cut
     corners : as for Recess
     """
@@ -84,6 +85,7 @@ class Parting:
     area: Polygon | MultiPolygon
     waste: str
     tabs: int | None = None
+    tab_length: float = 30.0
     skin: float = 0.0
     corners: float | None = None
     name: str = "parting"
@@ -93,6 +95,7 @@ class Parting:
         one_of("waste", self.waste, WASTE)
         label("name", self.name)
         not_negative("skin", self.skin)
+        positive("tab_length", self.tab_length)
         if self.tabs is not None:
             whole("tabs", self.tabs, 0)
         if self.corners is not None:

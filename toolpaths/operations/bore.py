@@ -78,6 +78,7 @@ def bore(
 
     def meant(tolerance: float) -> tuple[Feature, ...]:
         holes = shapely.union_all([circle(diameter, place, tolerance=tolerance) for place in at])
-        return (Recess(area=holes, depth=from_face(depth, top), corners=cutter.radius, name=called),)
+        foot = cutter.radius - cutter.profile.flat_radius
+        return (Recess(area=holes, depth=from_face(depth, top), corners=cutter.radius, foot=foot, name=called),)
 
     return Operation(called, (cutter,), make, meant)

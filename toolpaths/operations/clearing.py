@@ -5,8 +5,8 @@ from the wall, and keep of each loop only what comes within a cutter's radius of
 stands. For the first cutter everything stands, so its loops are whole; for a finer one only
 corners and necks do.
 
-Why no island is left: a point that a loop round P does not sweep lies in P eroded by the radius;
-the next loop runs round P eroded by the step, and the step is at most the radius.
+Why no island and no ridge is left: a point that a loop round P does not cut level lies in P eroded by
+the radius of the tip's flat; the next loop runs round P eroded by the step, which is at most that.
 """
 
 from __future__ import annotations
@@ -46,10 +46,13 @@ def standing(wood: BaseGeometry, tolerance: float) -> BaseGeometry:
     return shapely.intersection(wood, shapely.buffer(core, 1.5 * tolerance, quad_segs=2))
 
 
-def cuts(wood: Polygon, centres: Polygon, radius: float, step: float, *, climb: bool, tolerance: float) -> list[Cut]:
+def cuts(
+    wood: Polygon, centres: Polygon, radius: float, flat: float, step: float, *, climb: bool, tolerance: float
+) -> list[Cut]:
     """The loops that clear one piece of wood, from the inside out.
 
-    centres : where the axis may be; the loops step inwards from its edge by `step` <= radius
+    centres : where the axis may be; the loops step inwards from its edge by `step` <= flat
+    flat : radius of the flat of the tip, within which the floor is cut level
     """
     rounds: list[list[Cut]] = []
     waiting: list[tuple[BaseGeometry, Polygon]] = [(wood, centres)]
@@ -59,7 +62,7 @@ def cuts(wood: Polygon, centres: Polygon, radius: float, step: float, *, climb: 
         polygon = door.polygons("area", ring)[0]
         lines = (*polygon.interiors, polygon.exterior)
         rounds.append([Cut(track, ring, centres) for line in lines for track in _tracks(line, near, climb, tolerance)])
-        rest = standing(shapely.intersection(stands, offset.wall(ring, -radius, tolerance)), tolerance)
+        rest = standing(shapely.intersection(stands, offset.wall(ring, -flat, tolerance)), tolerance)
         if rest.is_empty:
             continue
         for part in parts(offset.wall(ring, -step, tolerance)):

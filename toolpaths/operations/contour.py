@@ -103,7 +103,8 @@ def contour(
         deep = from_face(depth, top)
         if isinstance(deep, Through) and side != "on":
             count = 0 if tabs is None else len(tabs.points) or tabs.count * len(shapely.get_rings(area)) or None
-            return (Parting(area=area, waste=side, tabs=count, corners=cutter.radius, name=called),)
+            long = 1.0 if tabs is None else 2 * tabs.half_zone(cutter.diameter, tabs.height) + cutter.diameter
+            return (Parting(area=area, waste=side, tabs=count, tab_length=long, corners=cutter.radius, name=called),)
         edge = _centres(area, cutter, side, 0.0, tolerance).boundary
         return (CutAlong(line=edge, profile=cutter.profile, depth=deep, name=called),)
 

@@ -101,7 +101,7 @@ def face(
     called = checked_name(name, "level the face")
 
     def meant(tolerance: float) -> tuple[Feature, ...]:
-        past = cutter.diameter + _BESIDE
+        past = 3 * cutter.radius + _BESIDE
         return (Recess(area=area, depth=from_face(depth, top), corners=0.0, overrun=past, name=called),)
 
     return Operation(called, (cutter,), make, meant)

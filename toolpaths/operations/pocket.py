@@ -181,7 +181,15 @@ class _Clearing:
             cut
             for centre in clearing.parts(self.centres)
             if shapely.distance(centre, wood) < self.cutter.radius
-            for cut in clearing.cuts(wood, centre, self.cutter.radius, step, climb=climb, tolerance=self.tolerance)
+            for cut in clearing.cuts(
+                wood,
+                centre,
+                self.cutter.radius,
+                self.cutter.profile.flat_radius,
+                step,
+                climb=climb,
+                tolerance=self.tolerance,
+            )
         ]
         above = self.top
         for z in self.passes:

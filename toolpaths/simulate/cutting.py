@@ -57,7 +57,8 @@ def cut(case: Case, stock: Stock) -> tuple[Stock, list[Meeting]]:
             done = i
             meetings += _met(case, stock, top, ask, i)
     _take(case, stock, top, taking, done, len(case.low))
-    return replace(stock, top=top), meetings
+    by = None if stock.top_cuts is None else (*stock.top_cuts, case)
+    return replace(stock, top=top, top_cuts=by), meetings
 
 
 def questions(case: Case) -> Questions:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import ceil
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -65,6 +65,8 @@ class Stock:
     top, bottom : (rows, columns) upper and lower face of the wood at each cell centre, mm from
         the board's own top; row 0 lies at the board's lower edge. Not to be written to.
     turned : "" with the front up, else how it was turned over, as in Fixture
+    top_cuts, bottom_cuts : the programs that cut each face, as cases, which tell its heights exactly at
+        any place; None where they are not known
     A cell whose top is not above its bottom holds no wood. Where a cut went through, top lies below
     -thickness by as much as the spoilboard was cut.
     """
@@ -74,6 +76,8 @@ class Stock:
     top: Heights
     bottom: Heights
     turned: str = ""
+    top_cuts: tuple[Any, ...] | None = None
+    bottom_cuts: tuple[Any, ...] | None = None
 
     def __post_init__(self) -> None:
         for name in ("top", "bottom"):
@@ -99,7 +103,8 @@ class Stock:
         flip = (slice(None), slice(None, None, -1)) if turned == "left to right" else (slice(None, None, -1),)
         thickness = np.float32(self.board.thickness)
         top, bottom = (_seen_from_below(face, thickness)[flip] for face in (self.bottom, self.top))
-        return Stock(self.board, self.grid, top, bottom, "" if self.turned else turned)
+        lies = "" if self.turned else turned
+        return Stock(self.board, self.grid, top, bottom, lies, self.bottom_cuts, self.top_cuts)
 
     def thickness(self) -> Heights:
         """(rows, columns) of wood left in each cell; 0 where it is cut through."""
@@ -130,7 +135,7 @@ def whole_board(board: Board, cell: float) -> Stock:
     """A board not cut yet."""
     grid = grid_on(board, cell)
     top, bottom = (np.broadcast_to(np.float32(z), grid.shape) for z in (0.0, -board.thickness))
-    return Stock(board, grid, top, bottom)
+    return Stock(board, grid, top, bottom, top_cuts=(), bottom_cuts=())
 
 
 def own_copy(heights: Heights) -> Heights:

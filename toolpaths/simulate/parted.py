@@ -16,9 +16,7 @@ from toolpaths.simulate.standing import NOTHING, finest_cuts, standing_at
 from toolpaths.simulate.sweep import Flags
 from toolpaths.simulate.walls import BESIDE, SPACING, WHISKER, Wall, stretches, wall_of
 
-# A tab is no longer along the wall than this, mm (common practice: 6 to 12 mm wide, no source), and all
-# tabs together no longer than this share of it.
-_LONGEST_TAB = 30.0
+# Where it is not said how many tabs there are, the share of a wall that they may take together.
 _MOST_TABS = 0.4
 
 
@@ -52,8 +50,8 @@ def _hanging(
     for stretch in stretches(wall, hangs):
         ring = wall.ring[stretch[0]]
         long = float(wall.step[stretch].sum())
-        tabs = feature.tabs != 0 and long <= _LONGEST_TAB and bridged[ring] <= _MOST_TABS * whole[ring]
-        if tabs or long < WHISKER:
+        few = feature.tabs is not None or bridged[ring] <= _MOST_TABS * whole[ring]
+        if long < WHISKER or (feature.tabs != 0 and few and long <= feature.tab_length):
             continue
         worst = stretch[int(stands[stretch].argmax())]
         x, y, z = trial.case.work(np.array([[*points[worst], -trial.after.board.thickness]]))[0].tolist()

@@ -1,4 +1,4 @@
-"""The wood at scattered places: exact but for what earlier programs cut, which only cells remember."""
+"""The wood at scattered places, exactly: from the moves of all programs that cut it, as long as they are known."""
 
 from __future__ import annotations
 
@@ -39,14 +39,34 @@ def finest_cuts(case: Case) -> Floats:
 
 
 def top_at(trial: Trial, points: Floats) -> Floats:
-    """Heights of the wood at scattered places after the program: exact but for what earlier programs cut."""
-    before = _read(trial.before.top, trial.before.grid, points)
-    return np.minimum(cut_at(trial.case, points)[0], before)
+    """(k,) heights of the wood's upper face at scattered places after the program."""
+    before = trial.before
+    cuts = before.top_cuts
+    height = _read(before.top, before.grid, points) if cuts is None else _cut_by(cuts, points)
+    return np.minimum(cut_at(trial.case, points)[0], height)
 
 
 def standing_at(trial: Trial, points: Floats) -> Floats:
     """(k,) thickness of the wood at scattered places after the program."""
-    return np.maximum(top_at(trial, points) - _read(trial.after.bottom, trial.after.grid, points), 0.0)
+    stock = trial.after
+    cuts, board = stock.bottom_cuts, stock.board
+    if cuts is None:
+        bottom = _read(stock.bottom, stock.grid, points)
+    else:
+        turned = stock.turned or next((case.fixture.turned for case in cuts), "")
+        seen = (
+            points * [-1, 1] + [board.width, 0] if turned == "left to right" else points * [1, -1] + [0, board.height]
+        )
+        bottom = -board.thickness - _cut_by(cuts, seen)
+    return np.maximum(top_at(trial, points) - bottom, 0.0)
+
+
+def _cut_by(cases: tuple[Case, ...], points: Floats) -> Floats:
+    """(k,) height that programs leave of a face that was whole before them."""
+    height = np.zeros(len(points))
+    for case in cases:
+        height = np.minimum(height, cut_at(case, points)[0])
+    return height
 
 
 def _read(heights: Heights, grid: Grid, points: Floats) -> Floats:
