@@ -30,6 +30,8 @@ FLOORS = [
     "gcode.statement",
     "gcode.cycles",
     "gcode.interpret",
+    "gcode.salvage",
+    "gcode.forgiving",
     "gcode.read",
     "simulate",
     "geometry.tolerance",

@@ -10,7 +10,7 @@ import pytest
 
 from toolpaths.gcode.controller import Controller
 from toolpaths.gcode.motion import Left
-from toolpaths.gcode.read import read, read_until_error
+from toolpaths.gcode.read import read, read_all
 
 AT_START = Left(
     distance="G90",
@@ -26,7 +26,7 @@ AT_START = Left(
 
 def test_left_by_an_empty_program_is_the_start_state() -> None:
     assert read("M2").left == AT_START
-    assert read_until_error("").left == AT_START
+    assert read_all("").left == AT_START
     assert read("M2", controller=Controller(units="inch")).left == AT_START._replace(units="inch")
 
 
@@ -79,7 +79,7 @@ def test_codes_have_the_line_of_their_first_use_in_order() -> None:
         ("\n% G0", 2),
         ("\n(a) ; b", 2),
         ("\n\n\x00", 3),
-        ("\n" + "(" + "a" * 300 + ")\n", 2),
+        ("\n" + "(" + "a" * 300 + ")\n", 0),
     ],
 )
 def test_after_end_is_the_first_line_that_would_do_anything(rest: str, line: int) -> None:

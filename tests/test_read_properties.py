@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from toolpaths.errors import ProgramError
 from toolpaths.gcode.motion import ARC, Motions
-from toolpaths.gcode.read import read, read_until_error
+from toolpaths.gcode.read import read, read_all
 
 COLUMNS = tuple(Motions.__dataclass_fields__)
 LENGTHS = ("start", "end", "centre", "feed_mm_min")
@@ -155,7 +155,7 @@ near_programs = st.text(alphabet="GMXYZIJKRPQLFSTNHD0123456789.+- \t\n()%/;", ma
 
 @given(st.one_of(st.text(max_size=60), near_programs, near_programs.map(lambda text: f"F1 G1 X0\n{text}\nM2")))
 def test_read_any_text_reads_or_raises_program_error(text: str) -> None:
-    partial = read_until_error(text)
+    partial = read_all(text)
     try:
         motions = read(text).motions
     except ProgramError as error:
@@ -171,14 +171,38 @@ def test_read_any_text_reads_or_raises_program_error(text: str) -> None:
 
 
 @given(line_lists, st.data())
-def test_read_until_error_gives_the_part_before(lines: list[list[str]], data: st.DataObject) -> None:
+def test_read_all_is_not_changed_by_a_bad_line_that_names_no_axis(lines: list[list[str]], data: st.DataObject) -> None:
     at = data.draw(st.integers(0, len(lines)))
-    whole = read(program(lines)).motions
-    broken = read_until_error(program([*lines[:at], ["G1", "X.", "Y1"], *lines[at:]]))
+    bad = data.draw(st.sampled_from([["G41", "D1"], ["M77"], ["O100"], ["A0"], ["#1=5"], ["S.", "T2", "M6", "(X1)"]]))
+    whole = read(program(lines))
+    broken = read_all(program([*lines[:at], bad, *lines[at:]]))
 
-    count = int((whole.line <= at + 1).sum())
-    assert len(broken.motions) == count
-    assert np.array_equal(broken.motions.end, whole.end[:count])
+    assert [error.line for error in broken.errors if isinstance(error, ProgramError)] == [at + 2]
+    for name in COLUMNS:
+        expected = getattr(whole.motions, name)
+        if name == "line":
+            expected = expected + (expected > at + 1)
+        assert np.array_equal(getattr(broken.motions, name), expected), name
+    assert broken.codes[:-1] == tuple((code, n + (n > at + 1)) for code, n in whole.codes[:-1])
+
+
+@given(line_lists, st.data())
+def test_read_all_comes_back_to_the_same_motions_once_every_axis_is_named(
+    lines: list[list[str]], data: st.DataObject
+) -> None:
+    at = data.draw(st.integers(0, len(lines)))
+    bad = data.draw(st.sampled_from([["X1O"], ["G1", "X.", "Y1"], ["G2", "X1", "Y2", "Z3", "I9999"], ["G73", "X1"]]))
+    rest = [["G90", "G0", "X7", "Y8", "Z9"], *lines[at:]]
+    whole = read(program([*lines[:at], ["M9"], *rest]))
+    broken = read_all(program([*lines[:at], bad, *rest]))
+
     (error,) = broken.errors
     assert isinstance(error, ProgramError)
-    assert (error.line, error.column, error.code) == (at + 2, 4, "number")
+    assert error.line == at + 2
+    assert len(broken.motions) == len(whole.motions)
+    again = whole.motions.line == at + 3
+    for name in COLUMNS:
+        one, other = getattr(broken.motions, name), getattr(whole.motions, name)
+        same = np.array_equal(one[~again], other[~again]) if name == "start" else np.array_equal(one, other)
+        assert same, name
+    assert broken.motions.start[again].tolist() == broken.motions.end[again].tolist() == [[7, 8, 9]]

@@ -38,17 +38,19 @@ class Interpreter:
     F, and the sticky numbers of a cycle, are kept as written: on G20 and G21 they do not convert.
     """
 
-    def __init__(self, start: Point3, controller: Controller, judged_later: frozenset[str] = frozenset()) -> None:
-        """judged_later : codes of rules that the caller judges from the motions, and that stop nothing here."""
+    def __init__(self, start: Point3, controller: Controller) -> None:
         self.controller = controller
-        self.judged_later = judged_later
         self.table = bytearray()
         self.events: list[Event] = []
         self.comments: list[tuple[int, str]] = []
         self.changes: list[Change] = []
+        # Motions that only say where the tip stands, after its place was lost.
+        self.resumed: list[int] = []
         self.codes: dict[str, int] = {}
         self.written_in = ""
         self.ended = False
+        # Axes whose place is not known.
+        self.lost: frozenset[str] = frozenset()
         self._line = 0
         self._message = ""
         self._spelled_out = 0
@@ -95,6 +97,14 @@ class Interpreter:
     def _incremental(self) -> bool:
         return self._incremental_since > 0
 
+    def attempt(self, number: int, line: str) -> Fault | None:
+        """Runs a line; the rule that it breaks, if any."""
+        try:
+            self.run(number, line)
+        except Fault as fault:
+            return fault
+        return None
+
     def run(self, number: int, line: str) -> None:
         """One line, in the order of Table 8."""
         words, comment = split(line)
@@ -129,11 +139,19 @@ class Interpreter:
             self.comments.append((self._line, comment))
 
     def _event(self, code: str, text: str = "", tool: int = 0) -> None:
-        before, spindle = len(self.table) // _ROW.size, self._spindle if self._speed > 0 else 0
-        self.events.append(Event(before=before, line=self._line, code=code, text=text, tool=tool, spindle=spindle))
+        before, spindle = self._count(), self._spindle if self._speed > 0 else 0
+        place = self._place()
+        event = Event(before=before, line=self._line, code=code, place=place, text=text, tool=tool, spindle=spindle)
+        self.events.append(event)
+
+    def _place(self) -> Point3:
+        return self._position
+
+    def _count(self) -> int:
+        return len(self.table) // _ROW.size
 
     def _change(self, code: str, number: int = 0) -> None:
-        self.changes.append(Change(len(self.table) // _ROW.size, self._line, code, number))
+        self.changes.append(Change(self._count(), self._line, code, number))
 
     def _stop(self, code: str) -> None:
         self._event(code, self._message if code in ("M0", "M1", "M60") else "")
@@ -243,7 +261,7 @@ class Interpreter:
         self._motion_mode = motion
 
     def _check_feed(self, motion: str) -> None:
-        if self._feed == 0 and "zero-feed" not in self.judged_later:
+        if self._feed == 0:
             raise Fault("zero-feed", f"{motion} has a feed of 0; put for instance F600 before it.", motion)
 
     def _arc(self, motion: str, values: Values, target: Point3) -> None:

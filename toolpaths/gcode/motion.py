@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from toolpaths.checks import Floats
+from toolpaths.errors import ProgramError
 
 Ints = NDArray[np.int64]
 
@@ -20,7 +21,8 @@ class Motions:
     """n motions in the order in which they happen, canned cycles spelled out.
 
     Places are those of the cutter's tip in mm from the zero of G54, with every offset worked out.
-    Each motion starts where the one before ended, but for Z where G43 or G49 came between.
+    Each motion starts where the one before ended, but for Z where G43 or G49 came between, and for
+    any axis where something could not be read.
 
     kind : (n,) RAPID, FEED (straight), ARC (or helix), DWELL (start == end)
     start, end : (n, 3)
@@ -61,6 +63,8 @@ class Event:
 
     before : index of the motion before which it happens
     code : "M0", "M1", "M6", "M2", "M30", "M60" or "MSG"
+    place : (x, y, z) where the cutter's tip stands; NaN for an axis whose place is not known since a
+        line could not be read
     text : the message of a MSG comment; for M0 and M1 the last message shown before the stop
     tool : for M6, the tool put in
     spindle : 0 stopped or at no speed, 1 clockwise, -1 anticlockwise
@@ -69,6 +73,7 @@ class Event:
     before: int
     line: int
     code: str
+    place: tuple[float, float, float]
     text: str = ""
     tool: int = 0
     spindle: int = 0
@@ -119,12 +124,13 @@ class Program:
         and messages are events instead
     units : "mm" or "inch", the first that it names, else those of the controller
     changes : of spindle, tool called, zero, distance mode and length offset
-    codes : every G and M code of the lines that were run, each with the line of its first use, in that order
+    codes : every G and M code that was acted upon, each with the line of its first use, in that order
     left : the state of the controller at the end
     after_end : first line after the end (M2, M30 or the closing percent line) that holds more than
         blanks, a line number, comments or a percent sign, though it is never run; 0 if there is none
-    errors : what could not be read, at most the first one, since the machine stops there;
-        empty for a program read by `read`, which raises instead
+    resumed : indices of the motions with which the place of the cutter is known again, after something
+        could not be read; each is taken to begin where it ends, but for those of a cycle
+    errors : what could not be read; empty for a program read by `read`, which raises instead
     """
 
     motions: Motions
@@ -135,4 +141,5 @@ class Program:
     codes: tuple[tuple[str, int], ...]
     left: Left
     after_end: int
-    errors: tuple[Exception, ...] = ()
+    resumed: tuple[int, ...] = ()
+    errors: tuple[ProgramError, ...] = ()

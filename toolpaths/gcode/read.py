@@ -14,11 +14,13 @@ from toolpaths.checks import Floats
 from toolpaths.errors import InputError, ProgramError
 from toolpaths.gcode.arcs import Point3
 from toolpaths.gcode.controller import ORIGIN, Controller, point3
+from toolpaths.gcode.forgiving import Forgiving
 from toolpaths.gcode.interpret import WIDTH, Interpreter
 from toolpaths.gcode.motion import Ints, Motions, Program
-from toolpaths.gcode.tokens import EMPTY_LINE, LINE, PERCENT_LINE, Fault, column_of, is_percent
+from toolpaths.gcode.tokens import EMPTY_LINE, LINE, PERCENT_LINE, column_of, is_percent
 
 _PLAIN = Controller()
+_MOST_ERRORS = 100
 
 
 def read(text: str, *, start: Point3 = ORIGIN, controller: Controller = _PLAIN) -> Program:
@@ -40,30 +42,30 @@ def read(text: str, *, start: Point3 = ORIGIN, controller: Controller = _PLAIN) 
     >>> program.motions.end.tolist(), program.comments
     ([[10.0, 0.0, 0.0]], ((1, 'across'),))
     """
-    program = _read(text, start, controller, frozenset())
+    program = _read(text, Interpreter(point3("start", start), controller), most=1)
     if program.errors:
         raise program.errors[0]
     return program
 
 
-def read_until_error(text: str, *, start: Point3 = ORIGIN, controller: Controller = _PLAIN) -> Program:
-    """What `read` would give up to the first error, which is then in `errors`, for a judge of programs.
+def read_all(text: str, *, start: Point3 = ORIGIN, controller: Controller = _PLAIN) -> Program:
+    """As `read`, but every error is in `errors` and reading goes on, for a judge of programs.
 
-    A motion at a feed of 0 is recorded so, and reading goes on: a judge sees it in the motions.
+    A line that breaks a rule does nothing. What is not known after it, because it should have said so, is
+    not guessed: motions are left out until the program has named each axis again that the bad line
+    seems to name. How the lines after it are to be understood (G1, G20, G91, F and the like) is
+    taken from it all the same, where it can be read. After 100 errors reading stops.
+
+    A motion at a feed of 0 is recorded so, without an error: a judge sees it in the motions.
     """
-    return _read(text, start, controller, frozenset({"zero-feed"}))
+    return _read(text, Forgiving(point3("start", start), controller), most=_MOST_ERRORS)
 
 
-def _read(text: str, start: Point3, controller: Controller, judged_later: frozenset[str]) -> Program:
+def _read(text: str, interpreter: Interpreter, most: int) -> Program:
     if not isinstance(text, str):
         raise InputError(f"A program is text (str), not {type(text).__name__}; decode it first.")
-    interpreter = Interpreter(point3("start", start), controller, judged_later)
-    errors: tuple[Exception, ...] = ()
-    after_end = 0
-    try:
-        after_end = _after_end(text, *_run(text, interpreter))
-    except ProgramError as error:
-        errors = (error,)
+    errors: list[ProgramError] = []
+    after_end = _after_end(text, *_run(text, interpreter, errors, most))
     return Program(
         motions=_motions(interpreter),
         events=tuple(interpreter.events),
@@ -73,11 +75,12 @@ def _read(text: str, start: Point3, controller: Controller, judged_later: frozen
         codes=tuple(interpreter.codes.items()),
         left=interpreter.left,
         after_end=after_end,
-        errors=errors,
+        resumed=tuple(interpreter.resumed),
+        errors=tuple(errors),
     )
 
 
-def _run(text: str, interpreter: Interpreter) -> tuple[int, int]:
+def _run(text: str, interpreter: Interpreter, errors: list[ProgramError], most: int) -> tuple[int, int]:
     """Runs the lines up to the end; where the text goes on after it, as index and line number."""
     begun = between_percents = False
     line_number, line = 1, ""
@@ -90,20 +93,24 @@ def _run(text: str, interpreter: Interpreter) -> tuple[int, int]:
             between_percents = is_percent(line)
             if between_percents:
                 continue
-        try:
-            interpreter.run(number, line)
-        except Fault as fault:
+        fault = interpreter.attempt(number, line)
+        if fault:
             if between_percents and is_percent(line):
                 return match.end(), number + 1
-            column = column_of(line, fault)
-            raise ProgramError(fault.message, line=number, column=column, code=fault.code) from None
+            errors.append(ProgramError(fault.message, line=number, column=column_of(line, fault), code=fault.code))
+            if len(errors) == most and most > 1:
+                message = f"{most} lines could not be read; the rest of the program is not read."
+                errors.append(ProgramError(message, line=number, code="too-many-errors"))
+            if len(errors) >= most or fault.code == "zero-lost":
+                return len(text), 0
         if interpreter.ended:
             if not between_percents or PERCENT_LINE.search(text, match.end()):
                 return match.end(), number + 1
             break
     what = "a closing line of only %" if between_percents else "M2 or M30"
     message = f"The program ends without {what}; put it after the last line."
-    raise ProgramError(message, line=line_number, column=len(line) + 1, code="program-end")
+    errors.append(ProgramError(message, line=line_number, column=len(line) + 1, code="program-end"))
+    return len(text), 0
 
 
 def _after_end(text: str, index: int, line_number: int) -> int:

@@ -6,7 +6,7 @@ Everything here is an error of reading: it stops the line before anything on it 
 from __future__ import annotations
 
 from toolpaths.gcode.tokens import Fault, Words
-from toolpaths.gcode.words import AXIS_WORDS, GROUP_OF, NEEDS_CODE, OUTSIDE, SPELLINGS, USES_AXES
+from toolpaths.gcode.words import AXIS_WORDS, GROUP_OF, NEEDS_CODE, OUTSIDE, SPELLINGS, UNREAD, USES_AXES
 
 # How near to a whole number a word that takes only whole numbers must be (3.3.2.1).
 _WHOLE = 0.0001
@@ -24,7 +24,7 @@ def statement(words: Words, motion_mode: str, incremental: bool) -> tuple[Codes,
     values: Values = {}
     for letter, digits in words:
         if letter == "G" or letter == "M":
-            code = SPELLINGS.get(letter + digits) or _code(letter, digits)
+            code = SPELLINGS.get(letter + digits) or code_of(letter, digits)
             group = GROUP_OF[code]
             if group in codes:
                 message = f"{codes[group]} and {code} exclude each other on one line; put them on two lines."
@@ -49,7 +49,7 @@ def whole(letter: str, value: float) -> int:
     return round(value)
 
 
-def _code(letter: str, digits: str) -> str:
+def code_of(letter: str, digits: str) -> str:
     """The name of a code spelled in an unusual way, such as G1.0."""
     value = float(digits)
     tenths = round(value * 10) if letter == "G" else 10 * whole(letter, value)
@@ -78,6 +78,9 @@ def _motion(codes: Codes, values: Values, motion_mode: str) -> str:
         if motion == "G80":
             message = "There are axis words, but no code that uses them; put for instance G0 or G1 on the line."
             raise Fault("no-motion-mode", message, next(letter for letter in values if letter in "XYZ"))
+        if motion == UNREAD:
+            message = "The line goes on with the motion of an earlier line, which could not be read."
+            raise Fault("motion-lost", message)
     return motion if motion != "G80" else ""
 
 

@@ -8,9 +8,10 @@ LONGEST_LINE = 256
 # Far beyond any machine, and small enough that squares and sums of coordinates stay finite.
 LARGEST_NUMBER = 1e9
 
-# Each line of a text in turn: LINE.finditer(text), group 1; of a line that is too long one character
-# more than may be, which is enough to see it.
-LINE = re.compile(r"([^\r\n]{0,257})[^\r\n]*(?:\r\n|\r|\n)?")
+# Of a line longer than this, nobody's line, no more is looked at.
+LOOKED_AT = 10_000
+# Each line of a text in turn: LINE.finditer(text), group 1; of a longer line one character more.
+LINE = re.compile(rf"([^\r\n]{{0,{LOOKED_AT + 1}}})[^\r\n]*(?:\r\n|\r|\n)?")
 # Nothing to run: blanks, a line number and comments, or a percent line.
 EMPTY_LINE = re.compile(r"[ \t]*(?:%[ \t]*|(?:[Nn][ \t0-9]*)?(?:\([^()]*\)[ \t]*)*)")
 # Lines of sound words only, whose numbers are short enough to be within LARGEST_NUMBER.
@@ -46,10 +47,11 @@ def split(line: str) -> tuple[Words, str | None]:
 
     The numbers are as written, and sound: float() takes them.
     """
-    code = line.upper().replace(" ", "").replace("\t", "")
     # upper() makes letters of some characters that are none in this language.
-    if len(line) <= LONGEST_LINE and line.isascii() and _PLAIN_LINE.fullmatch(code):
-        return _PLAIN_WORD.findall(code), None
+    if len(line) <= LONGEST_LINE and line.isascii():
+        code = line.upper().replace(" ", "").replace("\t", "")
+        if _PLAIN_LINE.fullmatch(code):
+            return _PLAIN_WORD.findall(code), None
     words, comment = scan(line)
     return [(letter, digits) for letter, digits, _ in words if letter != "N"], comment
 

@@ -38,6 +38,9 @@ OUTSIDE = frozenset({"G10", "G38.2", "G41", "G42", "G84", "G85", "G86", "G87", "
 # Group-0 codes that use the axis words of their line, so that no motion may (3.4).
 USES_AXES = frozenset({"G28", "G30", "G92"})
 
+# Stands for the motion mode after a line whose motion could not be read.
+UNREAD = "unread"
+
 # Words that have a meaning only beside certain codes (Table 3; checked per NIST's interpreter).
 NEEDS_CODE: dict[str, tuple[str, ...]] = {
     "H": ("G43",),
@@ -93,4 +96,9 @@ RULES: dict[str, str] = {
     "cycle-repeats": "L is a whole number above zero (3.5.16)",
     "too-many-motions": "cycles spell out at most 1000000 motions; a limit of this library",
     "program-end": "a program ends with M2, M30 or between percent lines (3.1)",
+    # Only where reading goes on after an error.
+    "place-lost": "an arc or cycle begins at a place that a bad line should have named",
+    "motion-lost": "a line goes on with a motion that a bad line should have named",
+    "zero-lost": "G92 at a place that a bad line should have named; reading stops",
+    "too-many-errors": "reading stops after 100 errors; a limit of this library",
 }

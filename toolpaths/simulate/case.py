@@ -118,6 +118,7 @@ def make_case(program: Program, fixture: Fixture, cutters: Iterable[Cutter]) -> 
     if not known:
         raise InputError("cutters is empty; give at least one cutter.")
     motions, named, away, fresh = _settled(program, fixture)
+    fresh[list(program.resumed), :2] = True
     table, motion = on_board(motions, fixture.zero)
     tool = tools(motions, program.events, tuple(known))
     kind, tool, line = motions.kind, tool, motions.line
@@ -151,6 +152,9 @@ def _settled(program: Program, fixture: Fixture) -> tuple[Motions, Flags, Flags,
     """
     motions = program.motions
     changed, lost = motions.end != motions.start, _lost(program, fixture)
+    # What differs from where the cutter waits was named, if not by a motion, then while its place was not known.
+    resumed = list(program.resumed)
+    changed[resumed] |= motions.end[resumed] != waiting_place(fixture)
     if lost is None:
         return _named_for_good(motions, changed)
     last_named, last_lost = _latest(changed & ~lost), _latest(lost)

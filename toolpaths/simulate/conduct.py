@@ -7,7 +7,6 @@ from itertools import zip_longest
 
 import numpy as np
 
-from toolpaths.errors import ProgramError
 from toolpaths.gcode.motion import ARC, FEED, RAPID
 from toolpaths.gcode.words import WORK_SYSTEMS
 from toolpaths.simulate.case import Case, distinct
@@ -25,16 +24,22 @@ WAITS = {
 }
 
 
+# Errors after which nothing is read: of the first two there is nothing more to say.
+_AT_THE_END = {"program-end": "", "too-many-errors": "", "zero-lost": " The rest of the program is not judged."}
+_READ_ON = (
+    " The rest of the program is judged without this line; what moves before it has named all places again "
+    "that this line should have named is left out."
+)
+
+
 def unreadable(case: Case) -> Iterator[Finding]:
-    """The machine stops at a line that breaks a rule; what comes after it is not judged."""
+    """A line that breaks a rule of the language: a machine stops there, or does who knows what."""
+    lines: dict[tuple[str, str], list[int]] = {}
     for error in case.program.errors:
-        line = error.line if isinstance(error, ProgramError) else 0
-        text = error.message if isinstance(error, ProgramError) else str(error)
-        # Nothing comes after a missing end.
-        rest = "" if isinstance(error, ProgramError) and error.code == "program-end" else (
-            " The rest of the program is not judged."
-        )  # fmt: skip
-        yield Finding("unreadable", "danger", line, NOWHERE, 0.0, 0.0, text + rest, 1, (line,))
+        lines.setdefault((error.code, error.message), []).append(error.line)
+    for (code, message), where in lines.items():
+        text = message + _AT_THE_END.get(code, _READ_ON)
+        yield Finding("unreadable", "danger", where[0], NOWHERE, 0.0, 0.0, text, len(where), tuple(where))
 
 
 def spindle_off(case: Case) -> Iterator[Finding]:
@@ -86,7 +91,9 @@ def first_move(case: Case) -> Iterator[Finding]:
     fresh, named = case.fresh[case.motion], (case.named | case.away)[case.motion]
     sideways = [int(flags.argmax()) for flags in (~case.upright, fresh[:, 0], fresh[:, 1]) if flags.any()]
     who = np.array([min(sideways)] if sideways else [], np.intp)
-    if len(who) and (fresh[who, 2] | ~named[who, 2] | (table[Z0, who] < height)).any():
+    # What came before could not be read.
+    resumed = len(who) and int(case.motion[who[0]]) in case.program.resumed
+    if len(who) and not resumed and (fresh[who, 2] | ~named[who, 2] | (table[Z0, who] < height)).any():
         yield folded(
             "first-move", "doubt", case.line[who], case.ends(who), np.minimum(*table[[Z0, Z1]][:, who]), height,
             "the first move goes sideways before the cutter has been lifted clear of whatever stands on the "
@@ -106,7 +113,7 @@ def waits_low(case: Case) -> Iterator[Finding]:
     for event in case.program.events:
         if event.code not in WAITS or not event.before:
             continue
-        x, y, z = case.motions.end[event.before - 1].tolist()
+        x, y, z = event.place
         depth = -(z + case.fixture.zero[2])
         if case.named[event.before - 1, 2] and depth > ROUNDING:
             yield Finding(

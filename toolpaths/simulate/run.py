@@ -14,7 +14,7 @@ from toolpaths.errors import InputError
 from toolpaths.fixture import Fixture
 from toolpaths.gcode.controller import Controller
 from toolpaths.gcode.motion import ARC, FEED, RAPID, Program
-from toolpaths.gcode.read import read_until_error
+from toolpaths.gcode.read import read_all
 from toolpaths.gcode.words import WORK_SYSTEMS
 from toolpaths.part import Part
 from toolpaths.simulate import against, conduct, drive, form, head, limits, parted, webs
@@ -96,7 +96,7 @@ def read_for(text: str, fixture: Fixture) -> Program:
     # `other_zero` says so.
     zero = fixture.zero_in_machine or UNKNOWN_ZERO
     controller = Controller(work_origins=dict.fromkeys(WORK_SYSTEMS, zero))
-    return read_until_error(text, start=waiting_place(fixture), controller=controller)
+    return read_all(text, start=waiting_place(fixture), controller=controller)
 
 
 def simulate_program(

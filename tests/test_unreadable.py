@@ -1,0 +1,59 @@
+"""What a judge says of a program with lines that break a rule: those lines, and what is wrong besides."""
+
+from __future__ import annotations
+
+import pytest
+from planted import edited
+from planted_unreadable import SOUND, judge
+
+LINES = SOUND.splitlines()
+
+
+def test_the_sound_program_is_sound() -> None:
+    assert judge(SOUND).ok, str(judge(SOUND))
+
+
+# Lines whose loss leaves a machine that skips them in a state that is rightly found fault with.
+SWITCHES = {"n30 t1 m6", "n40 s16000 m3", "n120 t2 m6", "n130 s8000 m3", "n20 g0 z1."}
+
+
+@pytest.mark.parametrize("slip", [" ; so", " a0", " x1 x2"])
+@pytest.mark.parametrize("line", [line for line in LINES[2:-1] if line not in SWITCHES])
+def test_one_bad_line_gives_no_other_finding(line: str, slip: str) -> None:
+    """Where something is lost, no path is made up for it."""
+    report = judge(edited(SOUND, line, line + slip)[0])
+
+    assert set(report.codes()) == {"unreadable"}, str(report)
+
+
+@pytest.mark.parametrize("line", [line for line in LINES[6:11] if line not in SWITCHES])
+def test_faults_after_a_bad_line_are_found(line: str) -> None:
+    text = edited(edited(SOUND, line, line + " a0")[0], "n160 x4. y4.", "n160 x40. y4.")[0]
+    report = judge(text)
+
+    assert {"unreadable", "off-board"} <= set(report.codes()), str(report)
+    (far,) = (finding for finding in report.findings if finding.code == "off-board")
+    assert far.line == 18
+
+
+def test_errors_of_one_kind_are_one_finding() -> None:
+    text = SOUND.replace("n30 t1 m6", "n30 t1 m6 ; a").replace("n200 m5", "n200 m5 ; b")
+    (found,) = (finding for finding in judge(text).findings if finding.code == "unreadable")
+
+    assert (found.line, found.times, found.lines) == (5, 2, (5, 22))
+    assert "is judged without this line" in found.message
+
+
+def test_what_is_not_read_is_said() -> None:
+    many = SOUND.replace("n200 m5", "m77\n" * 150 + "n200 m5")
+    first, last = (f for f in judge(many).findings if f.code == "unreadable")
+
+    assert first.times == 100
+    assert last.message == "100 lines could not be read; the rest of the program is not read."
+    assert "not judged" in str(judge(SOUND.replace("n60 z.1", "n60 z.l\ng92 z0")))
+
+
+def test_a_cutter_that_rose_while_a_place_was_lost_does_not_wait_low() -> None:
+    report = judge(edited(SOUND, "n100 g1 y4.5", "n100 g1 y4.5x")[0])
+
+    assert set(report.codes()) == {"unreadable"}, str(report)
