@@ -7,11 +7,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from math import cos, pi, sin
 from pathlib import Path
 
-from shapely import box
+from shapely import LineString, MultiLineString, MultiPoint, MultiPolygon, Polygon, box
 
 import toolpaths as tp
+from toolpaths import inch
+from toolpaths.cutters import Profile
+from toolpaths.depth import Depth
+from toolpaths.part import Feature
 from toolpaths.simulate import Report, Stock
 
 FOLDER = Path(__file__).parent / "hand_written"
@@ -19,11 +24,16 @@ FOLDER = Path(__file__).parent / "hand_written"
 
 @dataclass(frozen=True, eq=False)
 class HandProgram:
-    """One side of one job. front : the program whose wood this one, for the back, starts from."""
+    """One side of one job.
+
+    meant : the features of this side, from which the part meant is made; none for a shape that has no word for it
+    front : the program whose wood this one, for the back, starts from
+    """
 
     name: str
     fixture: tp.Fixture
     cutters: tuple[tp.Cutter, ...]
+    meant: tuple[Feature, ...] = ()
     front: HandProgram | None = None
 
     @property
@@ -32,7 +42,15 @@ class HandProgram:
 
     def judge(self, text: str) -> Report:
         """The text on this program's board, at the cell that the library takes by itself."""
-        return tp.simulate(text, self.fixture, self.cutters, stock=self.stock())
+        return tp.simulate(text, self.fixture, self.cutters, stock=self.stock(), part=self.part())
+
+    def part(self) -> tp.Part | None:
+        if not self.meant:
+            return None
+        front, back = (self.front.meant, self.meant) if self.front else (self.meant, ())
+        if self.fixture.turned and not self.front:
+            front, back = (), self.meant
+        return tp.Part(board=self.fixture.board, front=front, back=back)
 
     def stock(self) -> Stock | None:
         if self.front is None:
@@ -51,7 +69,7 @@ def corners(of: tp.Board, inset: float, height: float = 2.5) -> tuple[tp.Screw, 
 
 FLAT_6 = tp.Cutter(1, tp.flat(6), 1400, 16000, plunge_mm_min=600, cutting_length=25)
 FLAT_8 = tp.Cutter(2, tp.flat(8), 1500, 15000, cutting_length=25)
-QUARTER = tp.Cutter(1, tp.flat(tp.inch("1/4")), tp.inch(50), 16000, cutting_length=tp.inch(1.125))
+QUARTER = tp.Cutter(1, tp.flat(inch("1/4")), inch(50), 16000, cutting_length=inch(1.125))
 DRILL_3 = tp.Cutter(2, tp.drill_point(3), 400, 8000, plunge_mm_min=400, cutting_length=33)
 DRILL_8 = tp.Cutter(1, tp.drill_point(8), 450, 6000, plunge_mm_min=450, cutting_length=60)
 VEE_90 = tp.Cutter(3, tp.v_point(12, 90), 1000, 16000)
@@ -61,58 +79,102 @@ def _taped(of: tp.Board, **more: object) -> tp.Fixture:
     return tp.Fixture(board=of, grips=(of.outline,), **more)  # type: ignore[arg-type]
 
 
+def _ring(centre: tuple[float, float], inner: float, outer: float) -> Polygon:
+    """Between two radii."""
+    return tp.circle(2 * outer, centre).difference(tp.circle(2 * inner, centre))
+
+
+def _along(lines: list[list[tuple[float, float]]], profile: Profile, depth: Depth) -> tp.CutAlong:
+    return tp.CutAlong(line=MultiLineString(lines), profile=profile, depth=depth)
+
+
+def _at(places: list[tuple[float, float]], profile: Profile, depth: Depth) -> tp.CutAlong:
+    return tp.CutAlong(line=MultiPoint(places), profile=profile, depth=depth)
+
+
 def _key_rack() -> Iterable[HandProgram]:
     ply = board(240, 90, 9, "birch ply")
-    yield HandProgram("key_rack", tp.Fixture(board=ply, screws=corners(ply, 9)), (FLAT_6,))
+    slots = _along([[(x, 55), (x, 70)] for x in (40, 80, 120, 160, 200)], tp.flat(6), 4)
+    outline = tp.Parting(area=box(28, 28, 212, 75), waste="outside", tabs=4)
+    yield HandProgram("key_rack", tp.Fixture(board=ply, screws=corners(ply, 9)), (FLAT_6,), (slots, outline))
 
 
 def _coaster() -> Iterable[HandProgram]:
     cutter = tp.Cutter(4, tp.flat(8), 1100, 14000)
-    yield HandProgram("coaster", _taped(board(120, 120, 12, "maple"), zero_at="centre"), (cutter,))
+    recess = tp.Recess(area=tp.circle(90, (60, 60)), depth=3)
+    yield HandProgram("coaster", _taped(board(120, 120, 12, "maple"), zero_at="centre"), (cutter,), (recess,))
 
 
 def _hinge_plate() -> Iterable[HandProgram]:
-    poplar = board(tp.inch(8), tp.inch(5), tp.inch("3/4"), "poplar")
-    yield HandProgram("hinge_plate", tp.Fixture(board=poplar, screws=corners(poplar, tp.inch("1/2"))), (QUARTER,))
+    poplar = board(inch(8), inch(5), inch("3/4"), "poplar")
+    seat = tp.rectangle(inch(3), inch(1.5), (inch(4), inch(2.5)), corner_radius=inch("1/4"))
+    fixture = tp.Fixture(board=poplar, screws=corners(poplar, inch("1/2")))
+    yield HandProgram("hinge_plate", fixture, (QUARTER,), (tp.Recess(area=seat, depth=inch("1/8")),))
 
 
 def _pilot_holes() -> Iterable[HandProgram]:
-    clamp = tp.Clamp(area=box(205, 125, 245, 160), height=15)
-    yield HandProgram("pilot_holes", tp.Fixture(board=board(300, 160, 18, "spruce"), clamps=(clamp,)), (DRILL_3,))
+    fixture = tp.Fixture(
+        board=board(300, 160, 18, "spruce"), clamps=(tp.Clamp(area=box(205, 125, 245, 160), height=15),)
+    )
+    rows = [(x, y) for y in (20, 80) for x in range(30, 271, 30)]
+    last = [(x, 140) for x in (30, 60, 90, 120, 150, 180, 270)]
+    holes = (_at(rows, DRILL_3.profile, 12), _at(last, DRILL_3.profile, 12))
+    yield HandProgram("pilot_holes", fixture, (DRILL_3,), holes)
 
 
 def _peg_rail() -> Iterable[HandProgram]:
     ash = board(320, 70, 20, "ash")
     vee = tp.Cutter(2, tp.v_point(12, 90), 900, 15000, plunge_mm_min=300)
     screws = tp.screws([(10, 35), (310, 35)], head_diameter=8, height=3)
-    yield HandProgram("peg_rail", tp.Fixture(board=ash, screws=screws), (DRILL_8, vee))
+    places = [(x, 35) for x in range(40, 281, 60)]
+    holes = (_at(places, DRILL_8.profile, 15), _at(places, vee.profile, 5))
+    yield HandProgram("peg_rail", tp.Fixture(board=ash, screws=screws), (DRILL_8, vee), holes)
 
 
 def _house_number() -> Iterable[HandProgram]:
     vee = tp.Cutter(3, tp.v_point(10, 60), 900, 16000)
     mdf = board(200, 120, 16, "MDF")
-    yield HandProgram("house_number", tp.Fixture(board=mdf, zero_on="spoilboard", screws=corners(mdf, 7)), (vee,))
+    two = tp.Outline((110, 75)).arc_through((125, 90), (140, 75)).arc_to((137, 66), centre=(125, 75), clockwise=True)
+    seven = [(40, 90), (80, 90), (60, 30)]
+    digits = tp.CutAlong(
+        line=two.line_to((110, 30)).line_to((140, 30)).line.union(LineString(seven)), profile=vee.profile, depth=2
+    )
+    frame = tp.CutAlong(line=box(20, 15, 180, 105).exterior, profile=vee.profile, depth=1.8)
+    fixture = tp.Fixture(board=mdf, zero_on="spoilboard", screws=corners(mdf, 7))
+    yield HandProgram("house_number", fixture, (vee,), (digits, frame))
 
 
 def _tray() -> Iterable[HandProgram]:
     facing = tp.Cutter(
         7, tp.flat(22), 1800, 10000, cutting_length=15, shank_diameter=8, step_down=2, centre_cutting=False
     )
-    yield HandProgram("tray_front", _taped(board(180, 130, 20, "cherry"), overhang=24), (facing, FLAT_8))
+    cherry = board(180, 130, 20, "cherry")
+    level = tp.Recess(area=cherry.outline, depth=0.8)
+    tray = tp.Recess(area=tp.rectangle(128, 78, (90, 65), corner_radius=4), depth=6.8)
+    yield HandProgram("tray_front", _taped(cherry, overhang=24), (facing, FLAT_8), (level, tray))
 
 
 def _lid() -> Iterable[HandProgram]:
     walnut = board(220, 140, 15, "walnut")
     dowels = tuple(tp.Dowel(x=x, y=70, diameter=8, depth=6) for x in (12, 208))
     front = tp.Fixture(board=walnut, dowels=dowels, screws=corners(walnut, 8))
-    one = HandProgram("lid_front", front, (FLAT_6,))
+    recess = tp.Recess(area=tp.slot((100, 70), (120, 70), 20), depth=5)
+    holes = tp.Recess(area=MultiPolygon([tp.circle(8, (x, 70)) for x in (12, 208)]), depth=tp.through())
+    one = HandProgram("lid_front", front, (FLAT_6,), (holes, recess))
     yield one
-    yield HandProgram("lid_back", front.turned_over("left to right", screws=corners(walnut, 8)), (FLAT_6,), one)
+    rebate = tp.Recess(area=box(30, 25, 190, 115).difference(box(40, 35, 180, 105)), depth=6)
+    free = tp.Parting(area=box(30, 25, 190, 115), waste="outside", tabs=4)
+    back = front.turned_over("left to right", screws=corners(walnut, 8))
+    yield HandProgram("lid_back", back, (FLAT_6,), (rebate, free), one)
 
 
 def _clock_ring() -> Iterable[HandProgram]:
+    """The skin of 0.4 is meant: it holds the ring until it is sanded through."""
     ply = board(160, 160, 10, "ply")
-    yield HandProgram("clock_ring", _taped(ply, zero_at="centre", zero_on="spoilboard"), (FLAT_6,))
+    rings = [tp.Recess(area=_ring((80, 80), r - 3, r + 3), depth=9.6) for r in (27, 68)]
+    hours = [(80 + 52 * cos(pi * k / 6), 80 + 52 * sin(pi * k / 6)) for k in range(12)]
+    fixture = _taped(ply, zero_at="centre", zero_on="spoilboard")
+    yield HandProgram("clock_ring", fixture, (FLAT_6,), (*rings, _at(hours, tp.flat(6), 2)))
 
 
 def _pen_trough() -> Iterable[HandProgram]:
@@ -122,23 +184,31 @@ def _pen_trough() -> Iterable[HandProgram]:
 
 
 def _trivet() -> Iterable[HandProgram]:
-    yield HandProgram("trivet", _taped(board(180, 180, 15, "beech")), (FLAT_6,))
+    lattice = _along([[(25, y), (155, y)] for y in range(30, 133, 17)], tp.flat(6), 7)
+    yield HandProgram("trivet", _taped(board(180, 180, 15, "beech")), (FLAT_6,), (lattice,))
 
 
 def _mirror_frame() -> Iterable[HandProgram]:
     oak = board(210, 150, 19, "oak")
-    yield HandProgram("mirror_frame", tp.Fixture(board=oak, screws=corners(oak, 10)), (FLAT_6, VEE_90))
+    recess = tp.Recess(area=box(55, 45, 155, 105), depth=6)
+    rim = tp.CutAlong(line=box(55.5, 45.5, 154.5, 104.5).exterior, profile=VEE_90.profile, depth=2)
+    yield HandProgram("mirror_frame", tp.Fixture(board=oak, screws=corners(oak, 10)), (FLAT_6, VEE_90), (recess, rim))
 
 
 def _sliding_stop() -> Iterable[HandProgram]:
     ply = board(260, 100, 12, "beech ply")
     cutter = tp.Cutter(5, tp.flat(10), 1000, 14000, cutting_length=25, centre_cutting=False)
-    yield HandProgram("sliding_stop", tp.Fixture(board=ply, zero_at="upper left", screws=corners(ply, 10)), (cutter,))
+    slots = _along([[(50, y), (210, y)] for y in (35, 65)], tp.flat(10), tp.through(0.2))
+    fixture = tp.Fixture(board=ply, zero_at="upper left", screws=corners(ply, 10))
+    yield HandProgram("sliding_stop", fixture, (cutter,), (slots,))
 
 
 def _drawer_pull() -> Iterable[HandProgram]:
-    walnut = board(tp.inch(6), tp.inch(4), tp.inch(1), "walnut")
-    yield HandProgram("drawer_pull", tp.Fixture(board=walnut, screws=corners(walnut, 10)), (QUARTER,))
+    walnut = board(inch(6), inch(4), inch(1), "walnut")
+    recess = tp.Recess(area=_ring((inch(3), inch(2)), inch(0.5), inch(0.75)), depth=inch(0.3))
+    bolts = MultiPolygon([tp.circle(inch("3/8"), (inch(x), inch(2))) for x in (1, 5)])
+    fixture = tp.Fixture(board=walnut, screws=corners(walnut, 10))
+    yield HandProgram("drawer_pull", fixture, (QUARTER,), (recess, tp.Recess(area=bolts, depth=tp.through())))
 
 
 def _cable_panel() -> Iterable[HandProgram]:
@@ -146,18 +216,26 @@ def _cable_panel() -> Iterable[HandProgram]:
     clamps = tuple(tp.Clamp(area=box(x, 75, x + 20, 105), height=12) for x in (0, 260))
     discs = tp.screws([(90, 90), (190, 90)], head_diameter=8, height=3, driven_at="DRIVE A SCREW IN EACH DISC")
     drill = tp.Cutter(2, tp.drill_point(3), 400, 8000, cutting_length=33)
-    yield HandProgram("cable_panel", tp.Fixture(board=mdf, clamps=clamps, screws=discs), (FLAT_6, drill))
+    openings = tuple(tp.Parting(area=tp.circle(60, (x, 90)), waste="inside", tabs=0) for x in (90, 190))
+    yield HandProgram("cable_panel", tp.Fixture(board=mdf, clamps=clamps, screws=discs), (FLAT_6, drill), openings)
 
 
 def _spoon_rest() -> Iterable[HandProgram]:
+    """Turned top to bottom, Y as typed is the Y seen from the front with its sign changed."""
     maple = board(150, 110, 18, "maple")
     nose = tp.Cutter(6, tp.bull_nose(6, 1.5), 1300, 15000, cutting_length=22)
+    rows = [[(55, y), (95, y)] for y in (43, 47, 51, 55, 59, 63, 67)]
+    foot = _along([*rows, [(55, 43), (55, 67)], [(95, 43), (95, 67)]], nose.profile, 2.5)
+    initial = _along([[(130, 20), (130, 30), (122, 30)]], nose.profile, 0.3)
     back = _taped(maple, zero_at="upper right").turned_over("top to bottom", grips=(maple.outline,))
-    yield HandProgram("spoon_rest", back, (nose,))
+    yield HandProgram("spoon_rest", back, (nose,), (foot, initial))
 
 
 def _ruler_stop() -> Iterable[HandProgram]:
-    yield HandProgram("ruler_stop", _taped(board(120, 90, 28, "softwood"), overhang=4), (FLAT_6,))
+    softwood = board(120, 90, 28, "softwood")
+    rebate = tp.Recess(area=box(0, 81, 120, 90), depth=5)
+    slots = _along([[(x, 30), (x, 60)] for x in (30, 90)], tp.flat(6), 6)
+    yield HandProgram("ruler_stop", _taped(softwood, overhang=4), (FLAT_6,), (rebate, slots))
 
 
 PROGRAMS = {
