@@ -192,7 +192,8 @@ def _mirror_frame() -> Iterable[HandProgram]:
     oak = board(210, 150, 19, "oak")
     recess = tp.Recess(area=box(55, 45, 155, 105), depth=6)
     rim = tp.CutAlong(line=box(55.5, 45.5, 154.5, 104.5).exterior, profile=VEE_90.profile, depth=2)
-    yield HandProgram("mirror_frame", tp.Fixture(board=oak, screws=corners(oak, 10)), (FLAT_6, VEE_90), (recess, rim))
+    fixture = tp.Fixture(board=oak, screws=corners(oak, 10), machine=tp.Machine(spin_up_s=2))
+    yield HandProgram("mirror_frame", fixture, (FLAT_6, VEE_90), (recess, rim))
 
 
 def _sliding_stop() -> Iterable[HandProgram]:
