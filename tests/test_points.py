@@ -12,9 +12,10 @@ from toolpaths.cutters import Cutter, ball, bull_nose, drill_point, flat, v_poin
 from toolpaths.fixture import Fixture
 from toolpaths.gcode.read import read
 from toolpaths.simulate import points
-from toolpaths.simulate.case import Case, make_case, waiting_place
+from toolpaths.simulate.case import Case, make_case
 from toolpaths.simulate.cutting import cut
 from toolpaths.simulate.field import whole_board
+from toolpaths.simulate.places import waiting_place
 from toolpaths.simulate.points import cut_at, cut_heights, first_below
 
 BOARD = Board(width=80, height=60, thickness=20)

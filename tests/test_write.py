@@ -83,7 +83,7 @@ def meant(setup: tp.Setup) -> list[tuple[int, tuple[float, float, float], float]
 def path_setup(moves: list[Move], fixture: tp.Fixture = FRONT, tolerance: float = 0.01) -> tp.Setup:
     """A setup of nothing but these moves."""
     path = Toolpath(T6, tuple(moves))
-    moved = Operation("moves", (T6,), lambda _fixture, _tolerance: (path,))
+    moved = Operation("moves", (T6,), lambda _fixture, _tolerance: (path,), lambda _tolerance: ())
     return tp.Setup(fixture, work=(moved,), tolerance=tolerance)
 
 

@@ -24,8 +24,8 @@ _pack = _ROW.pack
 _SPINDLE = {"M3": 1, "M4": -1, "M5": 0}
 # Codes recorded as a Change before the motion of their line; G28 and G30 may have a motion before theirs.
 _CHANGES = {
+    "G53",
     *(code for group in ("spindle", "distance", "work system", "length offset") for code in GROUPS[group]),
-    *("G53", "G92", "G92.1", "G92.2", "G92.3"),
 }
 
 
@@ -151,7 +151,7 @@ class Interpreter:
         return len(self.table) // _ROW.size
 
     def _change(self, code: str, number: int = 0) -> None:
-        self.changes.append(Change(self._count(), self._line, code, number))
+        self.changes.append(Change(self._count(), self._line, code, number, self._offset))
 
     def _stop(self, code: str) -> None:
         self._event(code, self._message if code in ("M0", "M1", "M60") else "")
@@ -219,6 +219,7 @@ class Interpreter:
             if code == "G92.1":
                 self._stored_offset = ORIGIN
         self._set_shift()
+        self._change(code)
 
     def _machine_zero(self) -> Point3:
         """Where the tip is, from the G54 zero, when the machine stands at its zero."""

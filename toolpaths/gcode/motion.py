@@ -87,12 +87,14 @@ class Change(NamedTuple):
     code : "M3", "M4", "M5", "T" (called, not yet put in), "G90", "G91", a work system, "G92" and its kin,
         "G43", "G49", "G28", "G30" or "G53"
     number : of T, or the H of G43
+    offset : (x, y, z) that G92 and its kin leave in force, mm
     """
 
     before: int
     line: int
     code: str
     number: int = 0
+    offset: tuple[float, float, float] = (0.0, 0.0, 0.0)
 
 
 class Left(NamedTuple):

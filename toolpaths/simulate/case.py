@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -13,21 +12,17 @@ from toolpaths.checks import Floats
 from toolpaths.cutters import Cutter, rack
 from toolpaths.errors import InputError
 from toolpaths.fixture import Fixture
-from toolpaths.gcode.motion import ARC, Event, Motions, Program
+from toolpaths.gcode.motion import Event, Motions, Program
 from toolpaths.part import Part
 from toolpaths.simulate.field import Stock
 from toolpaths.simulate.findings import NOWHERE
 from toolpaths.simulate.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1, on_board
 from toolpaths.simulate.paths import extents
+from toolpaths.simulate.places import settled
 from toolpaths.simulate.sweep import Flags, Ints
 
 STOPS = ("M0", "M1", "M60")
 
-# mm; added to where the cutter is taken to be before the program, so that any coordinate a program
-# names shows as motion, even 0. No program names a place to a ten-millionth.
-_ODD = 0.1234567
-# Machine coordinates of the zero where they are not given: odd, so that every word of a G53 shows as motion.
-UNKNOWN_ZERO = (987.6543217, 876.5432179, 765.4321793)
 _TOOL_WORD = re.compile(r"\bT(\d{1,5})\b", re.IGNORECASE)
 
 
@@ -117,7 +112,7 @@ def make_case(program: Program, fixture: Fixture, cutters: Iterable[Cutter]) -> 
     known = rack(tuple(cutters))
     if not known:
         raise InputError("cutters is empty; give at least one cutter.")
-    motions, named, away, fresh = _settled(program, fixture)
+    motions, named, away, fresh = settled(program, fixture)
     fresh[list(program.resumed), :2] = True
     table, motion = on_board(motions, fixture.zero)
     tool = tools(motions, program.events, tuple(known))
@@ -135,80 +130,6 @@ def make_case(program: Program, fixture: Fixture, cutters: Iterable[Cutter]) -> 
 def distinct(numbers: Ints) -> list[int]:
     """Each number once, in order; numpy's own way loads a module that takes longer than all checks."""
     return sorted(set(numbers.tolist()))
-
-
-def waiting_place(fixture: Fixture) -> tuple[float, float, float]:
-    """Where the cutter is taken to be before the program starts, which no text says: over the zero,
-    at the safe height, in work coordinates."""
-    return _ODD, _ODD, fixture.safe_height - fixture.zero[2] + _ODD
-
-
-def _settled(program: Program, fixture: Fixture) -> tuple[Motions, Flags, Flags, Flags]:
-    """Motions in which a coordinate counts from where the program first names it; and named, away, fresh.
-
-    A first G0 X50 comes from an unknown place: it is taken to begin where it ends. So does the first
-    after a move to a place that only the machine knows, which is taken to be above all that stands on
-    the board.
-    """
-    motions = program.motions
-    changed, lost = motions.end != motions.start, _lost(program, fixture)
-    # What differs from where the cutter waits was named, if not by a motion, then while its place was not known.
-    resumed = list(program.resumed)
-    changed[resumed] |= motions.end[resumed] != waiting_place(fixture)
-    if lost is None:
-        return _named_for_good(motions, changed)
-    last_named, last_lost = _latest(changed & ~lost), _latest(lost)
-    named, away = last_named > last_lost, last_lost > last_named
-    fresh = named & ~np.vstack([np.zeros((1, 3), bool), named[:-1]])
-    # What is never named stays where the cutter is taken to wait, in round numbers.
-    odd = np.where(np.logical_or.accumulate(named, axis=0), 0.0, _ODD)
-    start, end, centre = motions.start - odd, motions.end - odd, motions.centre - odd
-    # Held from where it was last known, Z at the safe height at least.
-    since = _latest(away & ~np.vstack([np.zeros((1, 3), bool), away[:-1]]))
-    held = np.take_along_axis(start, np.maximum(since, 0), axis=0)
-    held[:, 2] = np.maximum(held[:, 2], fixture.safe_height - fixture.zero[2])
-    end = np.where(away, held, end)
-    start[1:] = np.where(away[:-1], end[:-1], start[1:])
-    from_nowhere = fresh & (motions.kind != ARC)[:, None]
-    return replace(motions, start=np.where(from_nowhere, end, start), end=end, centre=centre), named, away, fresh
-
-
-def _named_for_good(motions: Motions, changed: Flags) -> tuple[Motions, Flags, Flags, Flags]:
-    """As _settled, where nothing is lost again: all depends on the first motion along each axis."""
-    named, fresh = np.zeros_like(changed), np.zeros_like(changed)
-    first = [int(column.argmax()) if column.any() else len(changed) for column in changed.T]
-    for axis, begin in enumerate(first):
-        named[begin:, axis] = True
-        fresh[begin : begin + 1, axis] = True
-    if len(changed) == 0 or not any(first):
-        return motions, named, np.zeros_like(named), fresh
-    start, end, centre = columns = motions.start.copy(), motions.end.copy(), motions.centre.copy()
-    for axis, begin in enumerate(first):
-        for column in columns:
-            column[:begin, axis] -= _ODD
-        if begin < len(changed) and motions.kind[begin] != ARC:
-            start[begin, axis] = end[begin, axis]
-    return replace(motions, start=start, end=end, centre=centre), named, np.zeros_like(named), fresh
-
-
-def _lost(program: Program, fixture: Fixture) -> Flags | None:
-    """(m, 3) coordinates that a motion takes to a place that only the machine knows: home, or one of G53
-    where the zero in the machine is not given. None if there are none."""
-    unknown = ("G28", "G30") if fixture.zero_in_machine else ("G28", "G30", "G53")
-    which = [change.before for change in program.changes if change.code in unknown]
-    which = [motion for motion in which if motion < len(program.motions)]
-    if not which:
-        return None
-    motions = program.motions
-    lost = np.zeros((len(motions), 3), bool)
-    lost[which] = motions.end[which] != motions.start[which]
-    return lost
-
-
-def _latest(flags: Flags) -> Ints:
-    """Of each column, the index of the latest that is set up to each row; -1 if there is none."""
-    rows = np.arange(len(flags))[:, None]
-    return np.maximum.accumulate(np.where(flags, rows, -1), axis=0)
 
 
 def tools(motions: Motions, events: tuple[Event, ...], numbers: tuple[int, ...]) -> Ints:

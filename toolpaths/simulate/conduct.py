@@ -7,7 +7,7 @@ from itertools import zip_longest
 
 import numpy as np
 
-from toolpaths.gcode.motion import ARC, FEED, RAPID
+from toolpaths.gcode.motion import ARC, FEED, RAPID, Change
 from toolpaths.gcode.words import WORK_SYSTEMS
 from toolpaths.simulate.case import Case, distinct
 from toolpaths.simulate.findings import NOWHERE, ROUNDING, Finding, folded
@@ -68,7 +68,8 @@ def no_feed(case: Case) -> Iterator[Finding]:
 def unknown_tool(case: Case) -> Iterator[Finding]:
     """A cutter that is not among those given: what it does to the wood cannot be told."""
     below = case.low < -ROUNDING
-    called = {event.tool: event for event in reversed(case.program.events) if event.code == "M6"}
+    # T0 M6 empties the spindle.
+    called = {event.tool: event for event in reversed(case.program.events) if event.code == "M6" and event.tool}
     for tool in sorted({*distinct(case.tool[below]), *called} - case.cutters.keys()):
         who = np.flatnonzero(below & (case.tool == tool))
         known = ", ".join(f"T{number}" for number in case.cutters)
@@ -79,7 +80,7 @@ def unknown_tool(case: Case) -> Iterator[Finding]:
             line = int(case.line[who[0]])
             x, y, z = case.ends(who[:1])[0].tolist()
             place = x, y, z
-            text = f"a move below the top of the board before any cutter is called; the cutters given are {known}."
+            text = f"a move below the top of the board with no cutter called; the cutters given are {known}."
         lines = tuple(dict.fromkeys([line, *case.line[who].tolist()]))
         yield Finding("unknown-tool", "danger", line, place, float(tool), 0.0, text, max(len(who), 1), lines)
 
@@ -154,27 +155,39 @@ def sideways_lift(case: Case) -> Iterator[Finding]:
 def other_zero(case: Case) -> Iterator[Finding]:
     """Places that the text alone does not give: what was taken for them."""
     motions, changes = case.motions, [c for c in case.program.changes if c.code not in ("M3", "M4", "M5", "T")]
-    systems = [change for change in changes if change.code in WORK_SYSTEMS]
     found: dict[str, list[tuple[int, int]]] = {}
+
+    def doubt(change: Change, text: str) -> None:
+        found.setdefault(text, []).append((change.line, change.before))
+
+    systems = [change for change in changes if change.code in WORK_SYSTEMS]
     for change, following in zip_longest(systems, systems[1:]):
         if change.code != "G54" and change.before < (following.before if following else len(motions)):
-            text = f"the zero of {change.code} is not known here; judged as if it were that of the board."
-            found.setdefault(text, []).append((change.line, change.before))
+            doubt(change, f"the zero of {change.code} is not known here; judged as if it were that of the board.")
+    offset, stored = NOWHERE, False
     for change in changes:
+        known = case.named[change.before - 1].tolist() if change.before else [False] * 3
+        moved = [a != b for a, b in zip(offset, change.offset, strict=True)]
+        offset, unheard, stored = change.offset, not stored, stored or change.code.startswith("G92")
         if change.before >= len(motions):
             continue
         if change.code in ("G28", "G30") or (change.code == "G53" and not case.fixture.zero_in_machine):
-            text = (
+            doubt(
+                change,
                 f"{change.code} goes to a place of the machine that is not known here; the way there and back is not "
-                "judged, and taken to be above all that stands on the board."
+                "judged, and taken to be above all that stands on the board.",
             )
-            found.setdefault(text, []).append((change.line, change.before))
-        elif change.code == "G92" and not (change.before and case.named[change.before - 1].all()):
-            text = (
+        elif change.code == "G92" and any(m and not k for m, k in zip(moved, known, strict=True)):
+            doubt(
+                change,
                 "G92 sets the zero where the cutter happens to stand; judged as if that were the place on the board "
-                "that it names."
+                "that it names.",
             )
-            found.setdefault(text, []).append((change.line, change.before))
+        elif change.code == "G92.3" and unheard:
+            doubt(
+                change,
+                "G92.3 takes up an offset from before the program, not known here; judged as if there were none.",
+            )
     for text, where in found.items():
         lines, places = np.array([line for line, _ in where]), [case.place_before(motion) for _, motion in where]
         yield folded("other-zero", "doubt", lines, np.array(places), np.zeros(len(lines)), 0.0, text)

@@ -180,15 +180,20 @@ def stop_turning(case: Case) -> Iterator[Finding]:
 
 
 def stops_low(case: Case) -> Iterator[Finding]:
-    """The spindle is switched off while the cutter still stands in the wood."""
+    """The spindle is switched off while the cutter still stands in the wood.
+
+    An M5 on the line of the lift acts before it, but the spindle runs on for as long as that takes.
+    """
     motions = case.motions
     for change in case.program.changes:
-        if change.code != "M5" or not 0 < change.before < len(motions):
+        at = change.before
+        if change.code != "M5" or not 0 < at < len(motions) or motions.spindle[at]:
             continue
-        before, place = change.before - 1, case.place_before(change.before)
+        place = case.place_before(at)
         depth = -(place[2] + case.fixture.zero[2])
-        was_turning = motions.spindle[before] and motions.spindle_rpm[before] > 0
-        if depth > ROUNDING and was_turning and not motions.spindle[change.before]:
+        was_turning = motions.spindle[at - 1] and motions.spindle_rpm[at - 1] > 0
+        lifts = motions.line[at] == change.line and motions.end[at, 2] > place[2]
+        if depth > ROUNDING and was_turning and not lifts:
             text = (
                 f"the spindle stops while the cutter stands {depth:.2f} mm below the top of the board; lift it first."
             )

@@ -10,7 +10,6 @@ from itertools import zip_longest
 
 import numpy as np
 
-from toolpaths.errors import ProgramError
 from toolpaths.gcode.motion import ARC, DWELL, FEED, Change
 from toolpaths.simulate.case import STOPS, Case
 from toolpaths.simulate.findings import NOWHERE, ROUNDING, Finding, folded
@@ -27,7 +26,7 @@ def modes(case: Case) -> Iterator[Finding]:
     moving[[c.before for c in case.program.changes if c.code in ("G28", "G30", "G53") and c.before < len(moving)]] = (
         False
     )
-    if not moving.any():
+    if not moving.any() or _unread(case):
         return
     first = int(np.argmax(moving))
     line = int(case.motions.line[first])
@@ -44,7 +43,7 @@ def modes(case: Case) -> Iterator[Finding]:
 
 def state_left(case: Case) -> Iterator[Finding]:
     """What the program leaves switched on. M2 and M30 put most of it back (3.6.1), not on every controller."""
-    if _cut_short(case):
+    if _unread(case):
         return
     left, last = case.program.left, len(case.motions)
     end = [event for event in case.program.events if event.code in ("M2", "M30")]
@@ -95,7 +94,7 @@ def after_end(case: Case) -> Iterator[Finding]:
 def cuts_nothing(case: Case) -> Iterator[Finding]:
     """Fed with the spindle turning, but nowhere below the top of the board."""
     feeding = (case.kind == FEED) | (case.kind == ARC)
-    if _cut_short(case) or (feeding & (case.low < -ROUNDING)).any():
+    if _unread(case) or (feeding & (case.low < -ROUNDING)).any():
         return
     turning = ((case.motions.spindle != 0) & (case.motions.spindle_rpm > 0))[case.motion]
     who = np.flatnonzero(feeding & turning)
@@ -175,9 +174,9 @@ def long_dwell(case: Case) -> Iterator[Finding]:
             )  # fmt: skip
 
 
-def _cut_short(case: Case) -> bool:
-    """Whether reading stopped before the end of the text."""
-    return any(not isinstance(e, ProgramError) or e.code != "program-end" for e in case.program.errors)
+def _unread(case: Case) -> bool:
+    """Whether some line could not be read, so that something is missing."""
+    return any(error.code != "program-end" for error in case.program.errors)
 
 
 def _last(case: Case, *codes: str) -> int:

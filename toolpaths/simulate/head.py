@@ -91,7 +91,7 @@ def _changes(case: Case) -> Iterator[Finding]:
         cutter = case.cutters.get(tool)
         decimals = len(str(said[1]).partition(".")[2])
         # Somebody else's comment may be rounded, and in either unit.
-        if cutter and not _is(cutter, said, 0.5 * 10.0**-decimals, ("mm", "inch")):
+        if cutter and not _is(cutter, said, 0.5 * 10.0**-decimals + 1e-9, ("mm", "inch")):
             yield _differs(line, f"T{tool} is to be {_text(said)} by the comment, but {cutter} is given.")
 
 

@@ -18,11 +18,12 @@ from toolpaths.gcode.read import read_all
 from toolpaths.gcode.words import WORK_SYSTEMS
 from toolpaths.part import Part
 from toolpaths.simulate import against, conduct, drive, form, head, limits, parted, webs
-from toolpaths.simulate.case import UNKNOWN_ZERO, Case, Trial, make_case, waiting_place
+from toolpaths.simulate.case import Case, Trial, make_case
 from toolpaths.simulate.cutting import cut, meetings_found
 from toolpaths.simulate.field import Stock, whole_board
 from toolpaths.simulate.findings import Finding, in_order
 from toolpaths.simulate.paths import lengths
+from toolpaths.simulate.places import UNKNOWN_ZERO, waiting_place
 from toolpaths.simulate.report import Report
 
 # Every check that needs no wood; a new one is written beside them and listed here.
