@@ -47,9 +47,9 @@ class Regions(NamedTuple):
         run = np.searchsorted(self.first, cells, "right") - 1
         return np.where((run >= 0) & (cells <= self.last[run]), self.region[run], -1)
 
-    def cells(self, number: int) -> Ints:
-        """Flat indices of the cells of one region, rising."""
-        mine = self.region == number
+    def cells(self, *numbers: int) -> Ints:
+        """Flat indices of the cells of these regions, rising."""
+        mine = np.isin(self.region, np.array(numbers, np.intp))
         first, count = self.first[mine], self.last[mine] - self.first[mine] + 1
         run, nth = spread(count)
         return np.asarray(first[run] + nth)
