@@ -43,22 +43,28 @@ class Hold(NamedTuple):
     stop: str = ""
 
 
-def holds(case: Case, cell: float) -> list[Hold]:
-    """Screws, clamps, grips and, on the back, dowel pins; a screw whose stop never comes never holds."""
-    fixture, never = case.fixture, len(case.low)
+def holds(trial: Trial) -> list[Hold]:
+    """Screws, clamps, grips and, on the back, dowel pins.
+
+    A screw whose stop does not come is never driven, unless an earlier program has cut this side: then
+    it was driven there.
+    """
+    case, fixture = trial.case, trial.case.fixture
+    never = len(case.low) + 1
+    fresh = trial.before.top.strides == (0, 0)
     stops = {event.text.strip() for event in case.program.events if event.code in STOPS}
     found = []
     for screw in fixture.screws:
         since = 0
         if screw.driven_at:
             after = int(np.searchsorted(case.motion, case.from_stop(screw.driven_at)))
-            since = after if screw.driven_at.strip() in stops else never
+            since = after if screw.driven_at.strip() in stops else never * fresh
         area = fixture.place(Point(screw.x, screw.y).buffer(screw.head_diameter / 2))
         name = f"the screw at X{screw.x:g} Y{screw.y:g} (seen from the front)"
         found.append(Hold(name, area, since, screw.driven_at))
     # On the front the dowels are not in yet: their holes are being drilled.
     for dowel in fixture.dowels if fixture.turned else ():
-        area = Point(dowel.x, dowel.y).buffer(dowel.diameter / 2 + max(_ROUND_PIN, 2 * cell))
+        area = Point(dowel.x, dowel.y).buffer(dowel.diameter / 2 + max(_ROUND_PIN, 2 * trial.before.cell))
         found.append(Hold("a dowel pin", fixture.place(area), 0))
     found += [Hold("a clamp", fixture.place(clamp.area), 0) for clamp in fixture.clamps]
     found += [Hold("a grip", fixture.place(area), 0) for area in fixture.grips]
@@ -83,7 +89,7 @@ def loose_pieces(trial: Trial) -> Iterator[Finding]:
     if death is None:
         return
     case, grid = trial.case, trial.after.grid
-    regions, things = label(death), holds(case, grid.cell)
+    regions, things = label(death), holds(trial)
     held = [Held(thing.since, touched(regions, grid, thing)) for thing in things]
     for piece in freed(regions, len(case.low), held, _cells(grid, _RIM)):
         area = piece.area * grid.cell**2
@@ -116,7 +122,7 @@ def cuts_loose(trial: Trial) -> Iterator[Finding]:
     regions = label(wood(before.top, before.bottom))
     if len(regions.area) < 2:
         return
-    since, largest = _held_since(trial.case, regions, before.grid), int(np.argmax(regions.area))
+    since, largest = _held_since(trial, regions), int(np.argmax(regions.area))
     big = regions.area * before.cell**2 >= _CHIP_AREA
     for number in np.flatnonzero((since > 0) & big).tolist():
         cells = regions.cells(number)
@@ -174,10 +180,11 @@ def _cut_into(trial: Trial, regions: Regions, number: int, cells: Ints, since: i
         )  # fmt: skip
 
 
-def _held_since(case: Case, regions: Regions, grid: Grid) -> Ints:
+def _held_since(trial: Trial, regions: Regions) -> Ints:
     """(n,) first move for which each region is held; what holds when, see pieces.freed."""
-    since = np.full(len(regions.area), len(case.low))
-    for thing in holds(case, grid.cell):
+    grid = trial.before.grid
+    since = np.full(len(regions.area), len(trial.case.low))
+    for thing in holds(trial):
         under = touched(regions, grid, thing)
         since[under] = np.minimum(since[under], thing.since)
     low, high, near = regions.box.min(axis=0), regions.box.max(axis=0), _cells(grid, _RIM)
@@ -221,7 +228,7 @@ def _size(case: Case, grid: Grid, area: float, box: Box) -> str:
 def _but(case: Case, late: list[Hold]) -> str:
     if not late:
         return ""
-    if late[0].since < len(case.low):
+    if late[0].since <= len(case.low):
         return f': {late[0].name} is driven only later, at the stop "{late[0].stop}"'
     return f': {late[0].name} is to be driven at the stop "{late[0].stop}", which the program does not make'
 

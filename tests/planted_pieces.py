@@ -1,0 +1,273 @@
+"""Faults by which wood comes loose while the cutter runs, or lies loose already."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache, partial
+
+from planted import Fault, line_of, planted
+from shapely import box
+
+from toolpaths.board import Board, Clamp, screws
+from toolpaths.cutters import Cutter, drill_point, flat
+from toolpaths.fixture import Fixture
+from toolpaths.simulate import Report, Stock, simulate
+
+BOARD = Board(width=240, height=140, thickness=18)
+BARE = Fixture(board=BOARD)
+SCREWED = replace(BARE, screws=screws([(120, 70)], head_diameter=8, height=2, driven_at="drive the middle screw"),
+                  safe_height=10)  # fmt: skip
+CLAMPED = replace(BARE, overhang=8, clamps=(Clamp(area=box(0, 50, 20, 90), height=8),), safe_height=20)
+RACK = [
+    Cutter(1, flat(6), 1500, 16000, cutting_length=25),
+    Cutter(2, flat(3), 800, 18000, cutting_length=20),
+    Cutter(3, drill_point(4), 300, 9000, cutting_length=40),
+]
+
+
+def judge(text: str, fixture: Fixture = BARE, stock: Stock | None = None, cell: float = 0.5) -> Report:
+    return simulate(text, fixture, RACK, cell=cell, stock=stock)
+
+
+# A round opening in four passes; its slug hangs on the middle screw.
+ROUND = """%
+(round opening, T1 flat 6)
+N10 G17 G21 G40 G49 G80 G90 G94
+N20 T1 M6
+N30 S16000 M3
+N35 G0 Z10
+N40 G0 X120 Y70
+N50 M5
+(MSG, drive the middle screw)
+N55 M0
+N60 S16000 M3
+N62 G4 P2
+N65 G0 Z10
+N70 G0 X147 Y70
+N80 G0 Z1
+N90 G1 Z-5 F400
+N100 G3 X147 Y70 I-27 J0 F1500
+N110 G1 Z-10 F400
+N120 G3 X147 Y70 I-27 J0 F1500
+N130 G1 Z-15 F400
+N140 G3 X147 Y70 I-27 J0 F1500
+N150 G1 Z-18.2 F400
+N160 G3 X147 Y70 I-27 J0 F1500
+N170 G0 Z10
+N180 M5
+N190 M30
+%
+"""
+
+# A small cover held by one tab on its lower side, in inches and lower case.
+COVER = """g20 g90 g17 g94
+t1 m6
+s16000 m3
+g0 z0.4
+g0 x2.0 y2.0
+g0 z0.05
+g1 z-0.35 f15
+x4.0 f55
+y3.5
+x2.0
+y2.0
+z-0.72 f15
+x2.8 f55
+z-0.55
+x3.25
+z-0.72 f15
+x4.0 f55
+y3.5
+x2.0
+y2.0
+g0 z0.4
+m5
+m30
+"""
+
+# A frame's inside left on a skin of 0.4 mm, to be cut with a knife.
+SKIN = """G21 G90
+M3 S16000 T1 M6
+G0 Z8
+G0 X60 Y40
+G0 Z1
+F1200
+G1 Z-6
+G1 X180
+G1 Y100
+G1 X60
+G1 Y40
+G1 Z-12
+G1 X180
+G1 Y100
+G1 X60
+G1 Y40
+G1 Z-17.6
+G1 X180
+G1 Y100
+G1 X60
+G1 Y40
+G0 Z8
+M5
+M2
+"""
+
+# A board clamped at its left end; a slot across at half depth, then the right end cut off but for a web in the middle.
+ACROSS = """G90 G21 (cut across)
+M6 T1
+M3 S15000
+G0 Z20
+G0 X150 Y-4
+G0 Z2
+G1 Z-9 F500
+G1 Y144 F1000
+G0 Z20
+G0 X150 Y-4
+G0 Z-8
+G1 Z-18.2 F500
+G1 Y60 F1000
+G0 Z20
+G0 X150 Y144
+G0 Z-8
+G1 Z-18.2 F500
+G1 Y74 F1000
+G0 Z20
+M5
+M30
+"""
+
+# A square hole cleared right through, from the inside out.
+INSIDE_OUT = """G21 G90
+T1 M6
+M3 S16000
+G0 Z8
+G0 X80 Y70
+G0 Z1
+G1 Z-18.2 F300 (a plunge)
+G1 X82 F1200
+G1 Y72
+G1 X78
+G1 Y68
+G1 X82
+G1 Y72
+G1 X86 Y76
+G1 X74
+G1 Y64
+G1 X86
+G1 Y76
+G1 X91 Y81
+G1 X69
+G1 Y59
+G1 X91
+G1 Y81
+G0 Z8
+M5
+M30
+"""
+_SECOND = "G1 X86 Y76\nG1 X74\nG1 Y64\nG1 X86\nG1 Y76\n"
+_THIRD = "G1 X91 Y81\nG1 X69\nG1 Y59\nG1 X91\nG1 Y81\n"
+SWAPPED = INSIDE_OUT.replace(_SECOND + _THIRD, _THIRD + _SECOND)
+
+# The part cut out on the front while screws hold it, and turned over: it lies loose in its frame.
+OUTLINE = """G21 G90
+T1 M6
+M3 S16000
+G0 Z10
+G0 X40 Y30
+G0 Z1
+G1 Z-18.2 F300
+G1 X200 F1200
+G1 Y110
+G1 X40
+G1 Y30
+G0 Z10
+M5
+M30
+"""
+PART_SCREWS = screws([(60, 70), (180, 70)], head_diameter=8, height=2)
+PART_HELD = replace(BARE, screws=PART_SCREWS, safe_height=10)
+
+
+@cache
+def turned_stock() -> Stock:
+    """What OUTLINE leaves, turned over."""
+    return judge(OUTLINE, PART_HELD).stock.turned_over("left to right")
+
+
+# Its back: screws go in at the stop, then a recess in the part and a hole in the frame.
+BACK_STOP = "two screws through the part"
+BACK = PART_HELD.turned_over("left to right", screws=screws([(60, 70), (180, 70)], head_diameter=8, height=2,
+                             driven_at=BACK_STOP), safe_height=10)  # fmt: skip
+RECESS = """G21 G90
+T1 M6
+M3 S16000
+G0 Z12
+G0 X20 Y70
+G0 Z1
+G1 Z-6 F300 (a mark in the frame)
+G0 Z12
+M5
+(MSG, two screws through the part)
+M0
+M3 S16000
+G4 P2
+G0 Z12
+G0 X100 Y60
+G0 Z1
+G1 Z-5 F300
+G1 X140 F1200
+G1 Y66
+G1 X100
+G0 Z12
+M5
+M30
+"""
+LOOSE_BACK = PART_HELD.turned_over("left to right", screws=screws([(8, 8), (232, 132)], head_diameter=8, height=2))
+FRAME = """g21 g90 (name of the job, in the waste beside the part)
+t2 m6
+m3 s18000
+f700
+g0 z9
+g0 x70 y12
+g0 z1
+g1 z-2
+g1 x90
+g1 y20
+g0 z9
+g0 x24 y60
+g0 z1
+g1 z-2
+g1 y80
+g0 z9
+m5
+m30
+"""
+
+
+def _back(text: str, fixture: Fixture) -> Report:
+    return judge(text, fixture, turned_stock())
+
+
+def _fault(code: str, what: str, sound: str, text: str, line: str, judged: partial[Report]) -> Fault:
+    return Fault(code, what, text, line_of(text, line), judged, sound)
+
+
+_SCREWED, _CLAMPED = partial(judge, fixture=SCREWED), partial(judge, fixture=CLAMPED)
+
+FAULTS = [
+    planted("loose-piece", "the stop for the screw is lost", ROUND, "N55 M0", "N55 (M0)", _SCREWED,
+            "N160 G3 X147 Y70 I-27 J0 F1500"),
+    _fault("loose-piece", "the opening lies beside its screw", ROUND, ROUND.replace("X147 Y70", "X207 Y70"),
+           "N160 G3 X207 Y70 I-27 J0 F1500", _SCREWED),
+    planted("loose-piece", "a tab whose lift has lost its digit", COVER, "z-0.55", "z-0.75", judge, "y2.0"),
+    planted("loose-piece", "the skin cut through", SKIN, "G1 Z-17.6", "G1 Z-18.6", judge),
+    planted("loose-piece", "the second cut goes on through the web", ACROSS, "G1 Y74 F1000", "G1 Y47 F1000", _CLAMPED),
+    planted("loose-piece", "the first cut goes on through the web", ACROSS, "G1 Y60 F1000", "G1 Y160 F1000", _CLAMPED),
+    _fault("loose-piece", "the outer ring before the one within", INSIDE_OUT, SWAPPED, "G1 Y81", judge),
+    planted("cuts-loose", "the stop for the screws is lost", RECESS, "M0", "(M0)",
+            partial(_back, fixture=BACK), "G1 Z-5 F300"),
+    planted("cuts-loose", "the mark comes to lie in the part", RECESS, "G0 X20 Y70", "G0 X120 Y70",
+            partial(_back, fixture=BACK), "G1 Z-6 F300 (a mark in the frame)"),
+    planted("cuts-loose", "a digit takes the engraving into the part", FRAME, "g0 x24 y60", "g0 x64 y60",
+            partial(_back, fixture=LOOSE_BACK), "g1 y80"),
+]  # fmt: skip

@@ -1,0 +1,101 @@
+"""When each cell is cut through, against taking the moves one by one."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from random import Random
+
+import numpy as np
+import pytest
+
+from toolpaths.board import Board
+from toolpaths.cutters import Cutter, ball, drill_point, flat, v_point
+from toolpaths.fixture import Fixture
+from toolpaths.gcode.read import read_until_error
+from toolpaths.simulate import Stock, simulate, whole_board
+from toolpaths.simulate.case import Case, Trial, make_case, waiting_place
+from toolpaths.simulate.findings import ROUNDING
+from toolpaths.simulate.removal import remove
+from toolpaths.simulate.through import SKIN, deaths
+
+BOARD = Board(width=80, height=60, thickness=12)
+FIXTURE = Fixture(board=BOARD)
+BACK = FIXTURE.turned_over("left to right")
+RACK = [
+    Cutter(1, flat(6), 1500, 16000),
+    Cutter(2, ball(8), 800, 18000),
+    Cutter(3, drill_point(4), 300, 9000),
+    Cutter(4, v_point(30, 90), 900, 9000),
+    Cutter(5, flat(2.5), 900, 9000),
+]
+
+
+def program(rng: Random, deepest: float, tools: tuple[int, ...]) -> str:
+    """Straight, sloping, round and helical moves here and there, a third of them low."""
+    lines = ["G21 G90 F900", "M3 S9000", "G0 Z10"]
+    x = y = z = 20.0
+    for _ in range(rng.randrange(5, 40)):
+        kind = rng.random()
+        lower = round(rng.uniform(-deepest, 1.0) if rng.random() < 0.6 else -deepest, 2)
+        if kind < 0.15:
+            lines += ["G0 Z10", f"T{rng.choice(tools)} M6"]
+        elif kind < 0.3:
+            lines += [f"G1 Z{lower}"]
+            z = lower
+        elif kind < 0.55:
+            radius = rng.choice([1.0, 2.5, 6.0, 15.0])
+            z = lower if rng.random() < 0.5 else z
+            lines += [f"G{rng.choice([2, 3])} X{x} Y{y} Z{z} I{radius} J0"]
+        else:
+            x, y = round(rng.uniform(5, 75), 1), round(rng.uniform(5, 55), 1)
+            z = lower if rng.random() < 0.5 else z
+            lines += [f"G{rng.choice([0, 1, 1])} X{x} Y{y} Z{z}"]
+    return "\n".join([*lines, "G0 Z10", "M5", "M30"]) + "\n"
+
+
+def one_by_one(case: Case, before: Stock) -> np.ndarray:
+    top, floor = np.array(before.top), before.bottom + np.float32(SKIN - ROUNDING)
+    death = np.where(top < floor, -1, len(case.low))
+    for i in range(len(case.low)):
+        if case.tool[i] in case.cutters and not case.leaving[i]:
+            remove(top, before.grid, case.table[:, i : i + 1], case.cutters[int(case.tool[i])].profile)
+            death[(death == len(case.low)) & (top < floor)] = i
+    return death
+
+
+@pytest.mark.parametrize("tools", [(1,), (1, 5), (1, 2, 3, 4, 5)], ids=str)
+@pytest.mark.parametrize("uneven", [False, True])
+def test_deaths_are_those_of_one_move_after_the_other(tools, uneven):
+    rng, seen = Random(7), 0
+    for _ in range(25):
+        text = f"T{tools[0]} M6\n" + program(rng, 12.3, tools)
+        fixture, stock = FIXTURE, whole_board(BOARD, 0.5)
+        if uneven:
+            front = simulate("T1 M6\n" + program(rng, rng.uniform(2, 13), tools), FIXTURE, RACK, cell=0.5)
+            fixture, stock = BACK, front.stock.turned_over("left to right")
+        after = simulate(text, fixture, RACK, stock=stock).stock
+        case = make_case(read_until_error(text, start=waiting_place(fixture)), fixture, RACK)
+        found, wanted = deaths(Trial(case, stock, after, None, 0.0)), one_by_one(case, stock)
+        gone = (wanted >= 0) & (wanted < len(case.low))
+        if found is None:
+            assert not gone.any()
+            continue
+        seen += int(gone.sum())
+        assert np.array_equal(found, wanted)
+    assert seen > 10_000
+
+
+def test_none_where_nothing_gets_through():
+    """Neither from the front nor over an underside with a recess in it."""
+    text = "G21 G90 F900\nT1 M6\nM3 S9000\nG0 Z9\nG0 X20 Y20\nG1 Z-6\nG1 X60\nG0 Z9\nM5\nM30\n"
+    case = make_case(read_until_error(text, start=waiting_place(FIXTURE)), FIXTURE, RACK)
+    stock = whole_board(BOARD, 0.5)
+    after = simulate(text, FIXTURE, RACK, cell=0.5).stock
+    assert deaths(Trial(case, stock, after, None, 0.0)) is None
+    turned = after.turned_over("left to right")
+    shallow = text.replace("Z-6", "Z-5.7")
+    back = make_case(read_until_error(shallow, start=waiting_place(BACK)), BACK, RACK)
+    left = simulate(shallow, BACK, RACK, stock=turned).stock
+    assert deaths(Trial(back, turned, left, None, 0.0)) is None
+    deep = replace(left, top=simulate(text.replace("Z-6", "Z-5.9"), BACK, RACK, stock=turned).stock.top)
+    assert deaths(Trial(back, turned, deep, None, 0.0)) is not None
