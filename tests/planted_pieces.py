@@ -79,7 +79,7 @@ z-0.72 f15
 x4.0 f55
 y3.5
 x2.0
-y2.0
+y2.0 (once round)
 g0 z0.4
 m5
 m30
@@ -106,7 +106,7 @@ G1 Z-17.6
 G1 X180
 G1 Y100
 G1 X60
-G1 Y40
+G1 Y40 (closed)
 G0 Z8
 M5
 M2
@@ -259,8 +259,9 @@ FAULTS = [
             "N160 G3 X147 Y70 I-27 J0 F1500"),
     _fault("loose-piece", "the opening lies beside its screw", ROUND, ROUND.replace("X147 Y70", "X207 Y70"),
            "N160 G3 X207 Y70 I-27 J0 F1500", _SCREWED),
-    planted("loose-piece", "a tab whose lift has lost its digit", COVER, "z-0.55", "z-0.75", judge, "y2.0"),
-    planted("loose-piece", "the skin cut through", SKIN, "G1 Z-17.6", "G1 Z-18.6", judge),
+    planted("loose-piece", "a tab whose lift has lost its digit", COVER, "z-0.55", "z-0.72", judge, "y2.0 (once round)"),
+    planted("loose-piece", "the skin cut through", SKIN, "G1 Z-17.6", "G1 Z-18.4", judge,
+            "G1 Y40 (closed)"),
     planted("loose-piece", "the second cut goes on through the web", ACROSS, "G1 Y74 F1000", "G1 Y47 F1000", _CLAMPED),
     planted("loose-piece", "the first cut goes on through the web", ACROSS, "G1 Y60 F1000", "G1 Y160 F1000", _CLAMPED),
     _fault("loose-piece", "the outer ring before the one within", INSIDE_OUT, SWAPPED, "G1 Y81", judge),
