@@ -259,7 +259,7 @@ FAULTS = [
             "N160 G3 X147 Y70 I-27 J0 F1500"),
     _fault("loose-piece", "the opening lies beside its screw", ROUND, ROUND.replace("X147 Y70", "X207 Y70"),
            "N160 G3 X207 Y70 I-27 J0 F1500", _SCREWED),
-    planted("loose-piece", "a tab whose lift has lost its digit", COVER, "z-0.55", "z-0.72", judge, "y2.0 (once round)"),
+    planted("loose-piece", "a tab too low by a digit", COVER, "z-0.55", "z-0.72", judge, "y2.0 (once round)"),
     planted("loose-piece", "the skin cut through", SKIN, "G1 Z-17.6", "G1 Z-18.4", judge,
             "G1 Y40 (closed)"),
     planted("loose-piece", "the second cut goes on through the web", ACROSS, "G1 Y74 F1000", "G1 Y47 F1000", _CLAMPED),

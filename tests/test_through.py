@@ -11,10 +11,11 @@ import pytest
 from toolpaths.board import Board
 from toolpaths.cutters import Cutter, ball, drill_point, flat, v_point
 from toolpaths.fixture import Fixture
-from toolpaths.gcode.read import read_until_error
+from toolpaths.gcode.read import read_all
 from toolpaths.simulate import Stock, simulate, whole_board
-from toolpaths.simulate.case import Case, Trial, make_case, waiting_place
+from toolpaths.simulate.case import Case, Trial, make_case
 from toolpaths.simulate.findings import ROUNDING
+from toolpaths.simulate.places import waiting_place
 from toolpaths.simulate.removal import remove
 from toolpaths.simulate.through import SKIN, deaths
 
@@ -74,7 +75,7 @@ def test_deaths_are_those_of_one_move_after_the_other(tools, uneven):
             front = simulate("T1 M6\n" + program(rng, rng.uniform(2, 13), tools), FIXTURE, RACK, cell=0.5)
             fixture, stock = BACK, front.stock.turned_over("left to right")
         after = simulate(text, fixture, RACK, stock=stock).stock
-        case = make_case(read_until_error(text, start=waiting_place(fixture)), fixture, RACK)
+        case = make_case(read_all(text, start=waiting_place(fixture)), fixture, RACK)
         found, wanted = deaths(Trial(case, stock, after, None, 0.0)), one_by_one(case, stock)
         gone = (wanted >= 0) & (wanted < len(case.low))
         if found is None:
@@ -88,13 +89,13 @@ def test_deaths_are_those_of_one_move_after_the_other(tools, uneven):
 def test_none_where_nothing_gets_through():
     """Neither from the front nor over an underside with a recess in it."""
     text = "G21 G90 F900\nT1 M6\nM3 S9000\nG0 Z9\nG0 X20 Y20\nG1 Z-6\nG1 X60\nG0 Z9\nM5\nM30\n"
-    case = make_case(read_until_error(text, start=waiting_place(FIXTURE)), FIXTURE, RACK)
+    case = make_case(read_all(text, start=waiting_place(FIXTURE)), FIXTURE, RACK)
     stock = whole_board(BOARD, 0.5)
     after = simulate(text, FIXTURE, RACK, cell=0.5).stock
     assert deaths(Trial(case, stock, after, None, 0.0)) is None
     turned = after.turned_over("left to right")
     shallow = text.replace("Z-6", "Z-5.7")
-    back = make_case(read_until_error(shallow, start=waiting_place(BACK)), BACK, RACK)
+    back = make_case(read_all(shallow, start=waiting_place(BACK)), BACK, RACK)
     left = simulate(shallow, BACK, RACK, stock=turned).stock
     assert deaths(Trial(back, turned, left, None, 0.0)) is None
     deep = replace(left, top=simulate(text.replace("Z-6", "Z-5.9"), BACK, RACK, stock=turned).stock.top)
