@@ -319,6 +319,14 @@ def test_offset_from_before_the_program_is_a_doubt():
     assert judged(body("G92.3\n" + SLOT)).codes() == ("other-zero",)
 
 
+def test_finding_without_a_place_names_none_and_equals_itself():
+    text = "G28\nG55 G21 G90\nG0 Z20\nM3 S9000\nM0\nM5\nM30\nG0 X5\n"
+    report = judged(text)
+    assert set(report.codes()) == {"other-zero", "stop-turning", "after-end"}
+    assert "line 8: the program has ended" in str(report)
+    assert report.findings == judged(text).findings
+
+
 # Heads
 
 

@@ -164,7 +164,7 @@ def other_zero(case: Case) -> Iterator[Finding]:
     for change, following in zip_longest(systems, systems[1:]):
         if change.code != "G54" and change.before < (following.before if following else len(motions)):
             doubt(change, f"the zero of {change.code} is not known here; judged as if it were that of the board.")
-    offset, stored = NOWHERE, False
+    offset, stored = (0.0, 0.0, 0.0), False
     for change in changes:
         known = case.named[change.before - 1].tolist() if change.before else [False] * 3
         moved = [a != b for a, b in zip(offset, change.offset, strict=True)]

@@ -64,7 +64,8 @@ def fast_feed(case: Case) -> Iterator[Finding]:
         who, speed = who[over], speed[over]
         yield folded(
             "fast-feed", "doubt", case.line[who], case.ends(who), speed, fastest,
-            f"asks an axis for {speed.max():.0f} mm/min; the {case.fixture.machine.name} does {fastest:g} at most.",
+            f"the feed asks an axis for {speed.max():.0f} mm/min; the {case.fixture.machine.name} does {fastest:g} at "
+            "most.",
         )  # fmt: skip
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import isfinite, nan
 from typing import NamedTuple
 
 import numpy as np
@@ -16,7 +17,7 @@ SEVERITIES = ("danger", "damage", "doubt")
 ROUNDING = 0.002
 
 # The place of a finding that has none.
-NOWHERE = (0.0, 0.0, 0.0)
+NOWHERE = (nan, nan, nan)
 
 
 class Finding(NamedTuple):
@@ -25,7 +26,7 @@ class Finding(NamedTuple):
     code : stable short name, for instance "rapid-in-wood"
     severity : "danger", "damage" or "doubt"
     line : of the text, from 1, where it happens first; 0 where there is no line
-    place : (x, y, z) there, as the program counts, in mm
+    place : (x, y, z) there, as the program counts, in mm; NaN where there is no such place
     amount, limit : the worst measured, and what would have been allowed, in mm unless the message
         says otherwise
     message : plain words
@@ -45,8 +46,8 @@ class Finding(NamedTuple):
 
     def __str__(self) -> str:
         again = f" ({self.times} times, lines {_some(self.lines)})" if self.times > 1 else ""
-        x, y, z = (round(v, 3) + 0.0 for v in self.place)
-        where = f"line {self.line}, at X{x:g} Y{y:g} Z{z:g}" if self.line else "whole program"
+        known = [f"{axis}{round(at, 3) + 0.0:g}" for axis, at in zip("XYZ", self.place, strict=True) if isfinite(at)]
+        where = f"line {self.line}{', at ' if known else ''}{' '.join(known)}" if self.line else "whole program"
         return f"{self.severity}: {self.code}, {where}: {self.message}{again}"
 
 
@@ -63,7 +64,8 @@ def folded(
     text = message.replace("{amount}", f"{amount:.2f}").replace("{over}", f"{abs(amount - limit):.2f}")
     if lines[worst] != lines[0]:
         text += f" Worst on line {lines[worst]}."
-    x, y, z = places[0].tolist()
+    # One and the same NaN, so that two equal findings compare equal.
+    x, y, z = (at if isfinite(at) else nan for at in places[0].tolist())
     distinct = tuple(dict.fromkeys(lines.tolist()))
     return Finding(code, severity, int(lines[0]), (x, y, z), amount, limit, text, len(lines), distinct)
 

@@ -21,6 +21,7 @@ _ZERO = re.compile(
     r"X0 Y0 is the ((?:lower|upper) (?:left|right) corner of the board as it lies|centre of the board)(?:,.*)?\. "
     r"Z0 is the (top of the board|spoilboard)\."
 )
+_AS_IT_LIES = " of the board as it lies"
 _PROFILE = rf"(flat|ball|bull nose|V|drill) {_NUMBER}(?: corner {_NUMBER})?(?: {_NUMBER} deg)?"
 _CUTTER = re.compile(rf"T(\d+): {_PROFILE}, (\d+) flutes, .* rpm, cuts .*")
 _FITTED = re.compile(_PROFILE)
@@ -74,6 +75,7 @@ def _zero(case: Case, line: int, corner: str, surface: str) -> Iterator[Finding]
         "centre of the board" if fixture.zero_at == "centre" else f"{fixture.zero_at} corner of the board as it lies"
     )
     if corner != given:
+        corner, given = corner.removesuffix(_AS_IT_LIES), given.removesuffix(_AS_IT_LIES)
         yield _differs(line, f"X0 Y0 is the {corner} by the program's head, but the {given} as given.")
     given = "top of the board" if fixture.zero_on == "top" else "spoilboard"
     if surface != given:

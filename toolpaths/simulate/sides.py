@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from toolpaths.board import Dowel
 from toolpaths.fixture import Fixture
-from toolpaths.simulate.findings import Finding
+from toolpaths.simulate.findings import NOWHERE, Finding
 from toolpaths.simulate.runs import Run
 
 # mm; what is entered once and copied is the same to the last digit, what is worked out nearly so.
@@ -131,7 +131,7 @@ def _never_turned(runs: tuple[Run, ...]) -> Iterator[SideFinding]:
 
 def _found(
     code: str, severity: str, amount: float, limit: float, message: str,
-    place: tuple[float, float, float] = (0.0, 0.0, 0.0),
+    place: tuple[float, float, float] = NOWHERE,
 ) -> SideFinding:  # fmt: skip
     return SideFinding("", Finding(code, severity, 0, place, amount, limit, message))
 
