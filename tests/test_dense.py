@@ -8,9 +8,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from toolpaths.board import Board
-from toolpaths.cutters import Profile, flat
+from toolpaths.cutters import Profile, ball, bull_nose, flat, v_point
 from toolpaths.simulate.dense import covered, rim_moves, widened
 from toolpaths.simulate.field import Grid, grid_on
+from toolpaths.simulate.lowest import lower
+from toolpaths.simulate.moves import uphill_lines
 from toolpaths.simulate.removal import cuts, remove
 from toolpaths.simulate.sweep import capsules
 
@@ -111,3 +113,51 @@ def test_widened_marks_all_cells_within_the_radius(seed, radius):
         near |= (rows - row) ** 2 + (columns - column) ** 2 <= radius * radius
 
     assert (widened(mark, radius) == near).all()
+
+
+def hills(rng: np.random.Generator, count: int, step: float, steep: float) -> np.ndarray:
+    """Short lines from place to place, mostly sloping, some level, some upright, a few long."""
+    places = np.cumsum(rng.uniform(-step, step, (count + 1, 3)) * (1, 1, steep), axis=0)
+    places[:, :2] += rng.uniform(0, 40, 2)
+    places[:, 2] = -8 + 7.9 * np.sin(places[:, 2])
+    places[rng.random(count + 1) < 0.02, :2] += 15
+    places = np.round(places, 3)
+    table = np.zeros((11, count))
+    table[:3], table[3:6] = places[:-1].T, places[1:].T
+    level, upright = rng.random((2, count)) < 0.1
+    table[5, level] = table[2, level]
+    table[3:5, upright] = table[:2, upright]
+    return table
+
+
+@given(
+    seed=st.integers(0, 10_000),
+    profile=st.sampled_from([flat(3), ball(6), bull_nose(6, 1), v_point(12, 90), v_point(8, 60, 1.5)]),
+    step=st.floats(0.05, 1.5), steep=st.sampled_from([0.0, 0.2, 1.0, 20.0]), count=st.integers(250, 800),
+    cell=st.sampled_from([0.25, 0.5, 0.7]),
+)  # fmt: skip
+@settings(deadline=None, max_examples=60)
+def test_many_lines_of_any_cutter_and_slope_equal_the_lines_one_by_one(seed, profile, step, steep, count, cell):
+    rng = np.random.default_rng(seed)
+    grid = grid_on(BOARD, cell)
+    table = hills(rng, count, step, steep)
+    top = np.zeros(grid.shape, np.float32)
+    lower(top, grid, uphill_lines(table), profile)
+
+    wrong = np.abs(top - one_by_one(grid, table, profile)) > 1e-6
+    assert not wrong.any(), (
+        f"{wrong.sum()} of {wrong.size}: {top[wrong][:3]} {one_by_one(grid, table, profile)[wrong][:3]}"
+    )
+
+
+def test_many_lines_are_added_to_what_was_cut_before():
+    grid = grid_on(BOARD, 0.5)
+    table = hills(np.random.default_rng(3), 500, 0.5, 0.5)
+    before = np.random.default_rng(4).uniform(-16, 0, grid.shape).astype(np.float32)
+    top = before.copy()
+    lower(top, grid, uphill_lines(table), ball(6))
+
+    alone = np.zeros(grid.shape, np.float32)
+    lower(alone, grid, uphill_lines(table), ball(6))
+    assert (top == np.minimum(before, alone)).all()
+    assert (top < before).any()

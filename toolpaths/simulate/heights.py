@@ -63,6 +63,28 @@ def sloped_line(
     return np.where(high >= low, height, np.inf)
 
 
+def over_line(
+    profile: Profile, along: Floats, aside: Floats, length: Floats, z: Floats, slope: Floats | None
+) -> Floats:
+    """As sloped_line, by the whole cutter, boundary included; slope None where no move rises."""
+    room = profile.radius**2 - aside * aside
+    half = np.sqrt(np.maximum(room, 0.0))
+    at = along
+    if slope is not None and profile.kind == "ball":
+        at = along - half * (slope / np.sqrt(1 + slope * slope))
+    elif slope is not None:
+        at = along - (half if profile.kind == "flat" else _behind(profile, aside, slope, half))
+    at = np.minimum(np.maximum(at, 0.0), length)
+    past = at - along
+    room -= past * past
+    height = z if slope is None else z + slope * at
+    if profile.kind == "ball":
+        height = height + (profile.radius - np.sqrt(np.maximum(room, 0.0)))
+    elif profile.kind != "flat":
+        height = height + profile.height(np.sqrt(np.clip(profile.radius**2 - room, 0.0, profile.radius**2)))
+    return np.where(room >= -2 * EDGE * profile.radius, height, np.inf)
+
+
 def _behind(profile: Profile, aside: Floats, slope: Floats, half: Floats) -> Floats:
     """How far downhill of the cell the cutter's axis is when it cuts the cell lowest.
 

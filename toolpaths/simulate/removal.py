@@ -16,6 +16,7 @@ from toolpaths.cutters import Profile
 from toolpaths.simulate import heights
 from toolpaths.simulate.dense import covered, rim_moves
 from toolpaths.simulate.field import Grid, Heights
+from toolpaths.simulate.lowest import lower
 from toolpaths.simulate.moves import (
     CX,
     CY,
@@ -55,6 +56,7 @@ def remove(top: Heights, grid: Grid, table: Floats, profile: Profile) -> None:
     table = deepest_only(table[:, np.minimum(table[Z0], table[Z1]) < 0])
     if profile.kind == "flat":
         table = _floors(top, grid, table, profile.radius)
+    table = _lines(top, grid, table, profile)
     flat_top = top.reshape(-1)
     for first, last in _portions(table, profile.diameter, grid):
         for cell, z in cuts(grid, table[:, first:last], profile):
@@ -72,11 +74,7 @@ def _floors(top: Heights, grid: Grid, table: Floats, radius: float) -> Floats:
     for group in np.flatnonzero(np.diff(edges) >= _MANY).tolist():
         which = level[edges[group] : edges[group + 1]]
         some = table[:, which]
-        rows, columns = _window(grid, some, radius)
-        window = grid._replace(
-            left=grid.left + columns.start * grid.cell, low=grid.low + rows.start * grid.cell,
-            rows=rows.stop - rows.start, columns=columns.stop - columns.start,
-        )  # fmt: skip
+        rows, columns, window = _window(grid, some, radius)
         if _cells_covered(window, some, 2 * radius).sum() < _THINLY * window.rows * window.columns:
             continue
         left[which] = False
@@ -88,17 +86,35 @@ def _floors(top: Heights, grid: Grid, table: Floats, radius: float) -> Floats:
     return table if left.all() else table[:, left]
 
 
-def _window(grid: Grid, table: Floats, radius: float) -> tuple[slice, slice]:
-    """Rows and columns that these moves can reach."""
+def _lines(top: Heights, grid: Grid, table: Floats, profile: Profile) -> Floats:
+    """Lower `top` by the straight moves if they are many; returns the other moves."""
+    straight = table[SWEEP] == 0
+    if np.count_nonzero(straight) < _MANY:
+        return table
+    some = table[:, straight]
+    rows, columns, window = _window(grid, some, profile.radius)
+    if _cells_covered(window, some, profile.diameter).sum() < _THINLY * window.rows * window.columns:
+        return table
+    lower(top[rows, columns], window, uphill_lines(some), profile)
+    return table[:, ~straight]
+
+
+def _window(grid: Grid, table: Floats, radius: float) -> tuple[slice, slice, Grid]:
+    """Rows and columns that these moves can reach, and the grid that they are."""
     box = extents(table)
     sides = []
-    for low, high, from_, count in (
+    for low, high, origin, count in (
         (box[2].min(), box[3].max(), grid.low, grid.rows), (box[0].min(), box[1].max(), grid.left, grid.columns),
     ):  # fmt: skip
-        first, last = (low - radius - from_) // grid.cell - 1, (high + radius - from_) // grid.cell + 2
+        first, last = (low - radius - origin) // grid.cell - 1, (high + radius - origin) // grid.cell + 2
         start = int(min(max(first, 0), count - 1))
         sides.append(slice(start, int(min(max(last, start + 1), count))))
-    return sides[0], sides[1]
+    rows, columns = sides
+    window = Grid(
+        grid.cell, grid.left + columns.start * grid.cell, grid.low + rows.start * grid.cell,
+        rows.stop - rows.start, columns.stop - columns.start,
+    )  # fmt: skip
+    return rows, columns, window
 
 
 def _portions(table: Floats, width: float, grid: Grid) -> Iterator[tuple[int, int]]:
