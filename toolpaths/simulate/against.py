@@ -29,6 +29,8 @@ from toolpaths.simulate.walls import BESIDE, WHISKER, stretches, wall_of
 _STEPS = (0.02, 0.05, 0.1, 0.2, 0.3, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 5.0)
 # A patch of wood left standing that is no more than a whisker, mm2.
 _WHISKER_AREA = 0.5
+# A cell of a thin patch is looked at in so many places each way.
+_CLOSER = 4
 # mm between two places at which a tip is looked at along its way.
 _ALONG = 0.5
 
@@ -68,13 +70,19 @@ def leftovers(trial: Trial) -> Iterator[Finding]:
     for found, places in _left_at_walls(trial, meant, told):
         told = marked(told, trial.after.grid, places)
         yield found
-    thin = [
-        cells
-        for cells in thin
-        if len(cells) * trial.after.cell**2 >= _WHISKER_AREA and not around(told).reshape(-1)[cells].all()
-    ]
+    thin = [cells for cells in thin if not around(told).reshape(-1)[cells].all() and _stands(trial, meant, cells)]
     if thin:
         yield _left(trial, np.concatenate(thin), highest)
+
+
+def _stands(trial: Trial, meant: Meant, cells: Ints) -> bool:
+    """Whether a thin patch is more than a whisker, looked at closer than its cells show it."""
+    cell = trial.after.cell
+    steps = (np.arange(_CLOSER) + 0.5) * cell / _CLOSER - cell / 2
+    inside = np.stack(np.meshgrid(steps, steps), axis=-1).reshape(-1, 2)
+    places = (centres(trial.after.grid, cells)[:, None] + inside).reshape(-1, 2)
+    stands = top_at(trial, places) > meant.band(places)[1] + meant.within
+    return bool(stands.mean() * len(cells) * cell**2 >= _WHISKER_AREA)
 
 
 def _left(trial: Trial, cells: Ints, highest: Heights) -> Finding:

@@ -70,7 +70,7 @@ class Meant:
             wide, (slim, rise) = grown(profile, 2 * self.within), _narrow(profile, self.within)
             lowest[near] = np.minimum(lowest[near], _over(wide, tip, away))
             must = _over(slim, tip, away)
-            judged = (must < 0) & (must <= tip + _highest_judged(slim))
+            judged = (must < 0) & (must <= tip + _highest_judged(slim) - rise)
             highest[near] = np.where(judged, np.minimum(highest[near], must + rise), highest[near])
         waste = _contains(self.waste, points)
         return self._lowest(lowest, waste), self._highest(highest, waste)
@@ -93,7 +93,7 @@ class Meant:
             slim, rise = _narrow(profile, self.within)
             surface = np.zeros(grid.shape, np.float32)
             remove(surface, grid, _table(line, tip), slim)
-            judged = (surface < 0) & (surface <= tip + _highest_judged(slim))
+            judged = (surface < 0) & (surface <= tip + _highest_judged(slim) - rise)
             np.minimum(highest, surface + np.float32(rise), out=highest, where=judged)
         return self._highest(highest, covered(self.waste, grid))
 
