@@ -13,10 +13,17 @@ from toolpaths.simulate.runs import Side
 
 
 def assert_safe(
-    text: str, fixture: Fixture, cutters: Iterable[Cutter], *, cell: float = 0.25, stock: Stock | None = None
+    text: str,
+    fixture: Fixture,
+    cutters: Iterable[Cutter],
+    *,
+    cell: float = 0.25,
+    stock: Stock | None = None,
+    part: Part | None = None,
+    thinnest_web: float = 0.0,
 ) -> Report:
     """The report of simulate(); an AssertionError that prints it if there is any finding."""
-    report = simulate(text, fixture, cutters, cell=cell, stock=stock)
+    report = simulate(text, fixture, cutters, cell=cell, stock=stock, part=part, thinnest_web=thinnest_web)
     if not report.ok:
         raise AssertionError(f"The {fixture.side} program is not safe.\n{report}")
     return report

@@ -52,7 +52,7 @@ def gouges(trial: Trial) -> Iterator[Finding]:
         yield found
     thin = [cells for cells in thin if not around(told).reshape(-1)[cells].all()]
     if thin:
-        yield _gouged(trial, np.concatenate(thin), lowest)
+        yield _gouged(trial, np.concatenate(thin), lowest, len(thin))
     yield from _gouged_below(trial, meant, lowest, around(told | gone))
 
 
@@ -72,7 +72,7 @@ def leftovers(trial: Trial) -> Iterator[Finding]:
         yield found
     thin = [cells for cells in thin if not around(told).reshape(-1)[cells].all() and _stands(trial, meant, cells)]
     if thin:
-        yield _left(trial, np.concatenate(thin), highest)
+        yield _left(trial, np.concatenate(thin), highest, len(thin))
 
 
 def _stands(trial: Trial, meant: Meant, cells: Ints) -> bool:
@@ -85,16 +85,16 @@ def _stands(trial: Trial, meant: Meant, cells: Ints) -> bool:
     return bool(stands.mean() * len(cells) * cell**2 >= _WHISKER_AREA)
 
 
-def _left(trial: Trial, cells: Ints, highest: Heights) -> Finding:
+def _left(trial: Trial, cells: Ints, highest: Heights, parts: int = 1) -> Finding:
     deep = (trial.after.top.reshape(-1)[cells] - highest.reshape(-1)[cells]).astype(np.float64)
     return _patch(
         trial, "leftover", "damage", cells, deep, 0,
-        "{area:.1f} mm2 of wood stand that should be gone{where}, {mean:.2f} mm high on average, {worst:.2f} at "
-        "most; cut it deeper or wider there, or with a finer cutter.",
+        "{area:.1f} mm2 of wood stand that should be gone{where}{parts}, {mean:.2f} mm high on average, "
+        "{worst:.2f} at most; cut it deeper or wider there, or with a finer cutter.", parts,
     )  # fmt: skip
 
 
-def _gouged(trial: Trial, cells: Ints, lowest: Heights) -> Finding:
+def _gouged(trial: Trial, cells: Ints, lowest: Heights, parts: int = 1) -> Finding:
     limit = lowest.reshape(-1)[cells].astype(np.float64)
     bottom = np.broadcast_to(trial.before.bottom, trial.after.top.shape).reshape(-1)[cells]
     deep = limit - np.maximum(trial.after.top.reshape(-1)[cells], bottom)
@@ -104,19 +104,28 @@ def _gouged(trial: Trial, cells: Ints, lowest: Heights) -> Finding:
     moves = first_below(trial.case, centres(trial.after.grid, cells[looked]), limit[looked] - within)
     return _patch(
         trial, "gouge", "damage", cells, deep, moves[moves >= 0],
-        "{area:.1f} mm2 of the part are cut away that should stay{where}, {mean:.2f} mm deep on average, "
-        "{worst:.2f} at worst.",
+        "{area:.1f} mm2 of the part are cut away that should stay{where}{parts}, {mean:.2f} mm deep on average, "
+        "{worst:.2f} at worst.", parts,
     )  # fmt: skip
 
 
-def _patch(trial: Trial, code: str, severity: str, cells: Ints, deep: Floats, moves: Ints | int, words: str) -> Finding:
+def _patch(
+    trial: Trial,
+    code: str,
+    severity: str,
+    cells: Ints,
+    deep: Floats,
+    moves: Ints | int,
+    words: str,
+    parts: int,
+) -> Finding:
     worst = int(deep.argmax())
     x, y = centres(trial.after.grid, cells[[worst]])[0].tolist()
     at = trial.case.work(np.array([[x, y, float(trial.after.top.reshape(-1)[cells[worst]])]]))[0].tolist()
     lines = np.unique(trial.case.line[moves]).tolist() if isinstance(moves, np.ndarray) else []
     text = words.format(
         area=len(cells) * trial.after.cell**2, mean=float(deep.mean()), worst=float(deep[worst]),
-        where=_named(trial, x, y),
+        where=_named(trial, x, y), parts=f", in {parts} patches" if parts > 1 else "",
     )  # fmt: skip
     first = lines[0] if lines else 0
     within = trial.part.within if trial.part else 0.0

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from textwrap import wrap
+from typing import Any
 
 from toolpaths.cutters import Cutter
 from toolpaths.part import Part
 from toolpaths.simulate import dowels, holes, sides
 from toolpaths.simulate.field import Stock
 from toolpaths.simulate.findings import SEVERITIES
-from toolpaths.simulate.report import Report
+from toolpaths.simulate.report import WIDTH, Report, counted, finding_as_dict, listed
 from toolpaths.simulate.runs import Run, Side, read_sides, run_all
 from toolpaths.simulate.sides import SideFinding
-
-_WIDTH = 100
 
 # Every check that looks at more than one program; a new one is written beside them and listed here.
 JOB_CHECKS: tuple[Callable[[tuple[Run, ...]], Iterator[SideFinding]], ...] = (
@@ -53,20 +53,29 @@ class JobReport:
         """The codes found, each once, gravest first."""
         return tuple(dict.fromkeys(found.finding.code for found in self.findings))
 
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values, as JSON has them; see Report.as_dict."""
+        return {
+            "ok": self.ok,
+            "findings": [{"side": found.side, **finding_as_dict(found.finding)} for found in self.findings],
+            "sides": [{"side": name, **report.as_dict()} for name, report in self.sides],
+        }
+
+    def json(self) -> str:
+        """The report as JSON text; the wood is not in it."""
+        return json.dumps(self.as_dict(), indent=2)
+
     def __str__(self) -> str:
         lines = ["Nothing found against the job."]
         if self.findings:
-            number = len(self.findings)
-            lines = [f"{number} finding{'s' if number > 1 else ''} against the job:"]
-        for found in self.findings:
-            lines += wrap(str(found), _WIDTH, initial_indent="  ", subsequent_indent="      ")
+            lines = [counted(len(self.findings)) + " against the job:", *listed(self.findings)]
+        lines += [f"{name}: {report.summary()}" for name, report in self.sides]
         for name, report in self.sides:
-            minutes, seconds = divmod(round(report.seconds), 60)
-            lines.append(
-                f"{name}: {report.cutting_mm / 1000:.2f} m of cutting, {report.rapid_mm / 1000:.2f} m of rapids, "
-                f"at least {minutes} min {seconds:02d} s."
-            )
-        lines.append(f"{self.stock.removed() / 1000:.1f} cm3 of the board are gone.")
+            for note in report.notes:
+                lines += wrap(f"Note, {name}: {note}", WIDTH, subsequent_indent="      ")
+        unknown = dict.fromkeys(what for _, report in self.sides for what in report.not_judged)
+        if unknown:
+            lines += wrap(f"Not judged: {', '.join(unknown)}.", WIDTH, subsequent_indent="      ")
         return "\n".join(lines)
 
 

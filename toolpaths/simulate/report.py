@@ -1,15 +1,20 @@
-"""What the simulation found, as values and as a page for the terminal."""
+"""What the simulation found, as values, as a page for the terminal, and as JSON."""
 
 from __future__ import annotations
 
+import json
+from collections.abc import Iterable
 from dataclasses import dataclass
+from math import isfinite
 from textwrap import wrap
+from typing import Any
 
 from toolpaths.simulate.field import Stock
 from toolpaths.simulate.findings import Finding
 
-_WIDTH = 100
-NOT_JUDGED = "Not judged: the part meant, pieces that come loose, load on the cutter, hold-down."
+WIDTH = 100
+# More findings than this are counted on the page, not shown; the value has them all.
+_MOST_SHOWN = 20
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -17,10 +22,12 @@ class Report:
     """The judgement of one program.
 
     findings : gravest first, then in the order of the program
-    stock : the wood as it stands afterwards
+    stock : the wood as it stands afterwards, both faces as arrays
     seconds : time the motions take at the speeds asked for, dwells included. A lower bound: it knows
         no acceleration and no stops for the operator
     cutting_mm, rapid_mm : length of the way at feed and at rapid
+    notes : what is worth knowing and no fault, for instance the tabs that hold
+    not_judged : what nothing was known about
     """
 
     findings: tuple[Finding, ...]
@@ -28,6 +35,8 @@ class Report:
     seconds: float
     cutting_mm: float
     rapid_mm: float
+    notes: tuple[str, ...] = ()
+    not_judged: tuple[str, ...] = ()
 
     @property
     def ok(self) -> bool:
@@ -38,16 +47,69 @@ class Report:
         """The codes found, each once, gravest first."""
         return tuple(dict.fromkeys(finding.code for finding in self.findings))
 
-    def __str__(self) -> str:
+    def summary(self) -> str:
+        """How far, how long, how much, in a line."""
         minutes, seconds = divmod(round(self.seconds), 60)
-        summary = (
+        return (
             f"{self.cutting_mm / 1000:.2f} m of cutting, {self.rapid_mm / 1000:.2f} m of rapids, "
             f"at least {minutes} min {seconds:02d} s; {self.stock.removed() / 1000:.1f} cm3 of the board are gone."
         )
-        if self.ok:
-            return f"Nothing found against the program.\n{summary}\n{NOT_JUDGED}"
-        number = len(self.findings)
-        lines = [f"{number} finding{'s' if number > 1 else ''}:"]
-        for finding in self.findings:
-            lines += wrap(str(finding), _WIDTH, initial_indent="  ", subsequent_indent="      ")
-        return "\n".join([*lines, summary, NOT_JUDGED])
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values, as JSON has them: all lengths in mm, None for a number that is not finite."""
+        return {
+            "ok": self.ok,
+            "findings": [finding_as_dict(finding) for finding in self.findings],
+            "seconds": self.seconds,
+            "cutting_mm": self.cutting_mm,
+            "rapid_mm": self.rapid_mm,
+            "removed_mm3": self.stock.removed(),
+            "notes": list(self.notes),
+            "not_judged": list(self.not_judged),
+        }
+
+    def json(self) -> str:
+        """The report as JSON text; the wood is not in it."""
+        return json.dumps(self.as_dict(), indent=2)
+
+    def __str__(self) -> str:
+        lines = ["Nothing found against the program."]
+        if self.findings:
+            lines = [counted(len(self.findings)) + ":", *listed(self.findings)]
+        lines.append(self.summary())
+        for note in self.notes:
+            lines += wrap(f"Note: {note}", WIDTH, subsequent_indent="      ")
+        if self.not_judged:
+            lines += wrap(f"Not judged: {', '.join(self.not_judged)}.", WIDTH, subsequent_indent="      ")
+        return "\n".join(lines)
+
+
+def counted(number: int) -> str:
+    """ "1 finding", "7 findings"."""
+    return f"{number} finding{'s' if number > 1 else ''}"
+
+
+def listed(findings: Iterable[object]) -> list[str]:
+    """Findings as lines of a page, the gravest of them where there are many."""
+    every = list(findings)
+    lines = [
+        line
+        for finding in every[:_MOST_SHOWN]
+        for line in wrap(str(finding), WIDTH, initial_indent="  ", subsequent_indent="      ")
+    ]
+    if len(every) > _MOST_SHOWN:
+        lines.append(f"  and {len(every) - _MOST_SHOWN} more, all of them in .findings")
+    return lines
+
+
+def finding_as_dict(finding: Finding) -> dict[str, Any]:
+    """A finding in plain values."""
+    plain = finding._asdict()
+    plain["place"] = [_finite(value) for value in finding.place]
+    plain["amount"], plain["limit"] = _finite(finding.amount), _finite(finding.limit)
+    plain["lines"] = list(finding.lines)
+    return plain
+
+
+def _finite(value: float) -> float | None:
+    return value if isfinite(value) else None

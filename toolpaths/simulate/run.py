@@ -68,6 +68,11 @@ WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding]], ...] = (
 )
 
 
+# What is worth knowing of a trial and no fault.
+NOTES: tuple[Callable[[Trial], Iterable[str]], ...] = (webs.thinnest,)
+_NEVER_JUDGED = ("how firmly the board is held", "the edge of the cutter", "the grain")
+
+
 def simulate(
     text: str,
     fixture: Fixture,
@@ -130,7 +135,9 @@ def simulate_program(
     findings: list[Finding] = [finding for check in CHECKS for finding in check(case)]
     findings += meetings_found(case, meetings)
     findings += [finding for check in WOOD_CHECKS for finding in check(trial)]
-    return Report(in_order(findings), left, *_way(case))
+    notes = tuple(note for noted in NOTES for note in noted(trial))
+    unknown = ("the part meant (none was given)",) if part is None else ()
+    return Report(in_order(findings), left, *_way(case), notes, (*unknown, *_NEVER_JUDGED))
 
 
 def _check_same_board(what: str, board: Board, held: Board) -> None:

@@ -1,0 +1,228 @@
+"""Gouges and leftovers are found down to their resolution, at any size of the cells; sound walls are not blamed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from planted_part import PART, RACK, SLUG, SOUND, front
+
+from toolpaths import (
+    Board,
+    CutAlong,
+    Cutter,
+    Fixture,
+    Part,
+    Parting,
+    Recess,
+    ball,
+    bull_nose,
+    circle,
+    contour,
+    flat,
+    intended_part,
+    pocket,
+    program_text,
+    simulate,
+    through,
+    v_point,
+)
+from toolpaths.errors import InputError
+from toolpaths.setup import Setup
+from toolpaths.simulate.field import grid_on
+from toolpaths.simulate.meant import grown, meant_on, reachable
+
+BOARD = Board(width=160, height=100, thickness=18)
+FIXTURE = Fixture(board=BOARD)
+T1 = Cutter(1, flat(6), 1200, 16000, plunge_mm_min=400, step_down=6)
+CELLS = (0.3, 1.0, 2.5)
+
+
+def tray(wall: str = "", depth: float = 4.0, extra: str = "") -> str:
+    """A program for a pocket 60 x 40 at (40, 30), its last round with one change of the upper wall."""
+    rows = "\n".join(f"X{x}\nY{y}" for y, x in ((37, 97), (41, 43), (45, 97), (49, 43), (53, 97), (57, 43), (61, 97)))
+    upper = wall or "X43"
+    return (
+        f"G21 G17 G90 G94\nG0 Z20\nT1 M6\nM3 S16000\nG4 P2\nG0 X43 Y33\nG0 Z2\nG1 Z-{depth:g} F400\nF1200\n{rows}\n"
+        f"X43\nG1 X43 Y33\nX97\nY67\n{upper}\nY33\n{extra}G0 Z20\nM5\nM30\n"
+    )
+
+
+MEANT = Part(board=BOARD, front=[Recess(area=shapely.box(40, 30, 100, 70), depth=4, corners=3, name="tray")])
+
+
+def judged(text: str, cell: float, part: Part = MEANT, cutter: Cutter = T1):
+    return simulate(text, FIXTURE, [cutter], cell=cell, part=part)
+
+
+@pytest.mark.parametrize("cell", CELLS)
+def test_sound_tray_is_not_blamed(cell):
+    report = judged(tray(), cell)
+    assert report.ok, str(report)
+
+
+@given(at=st.floats(45, 74), long=st.floats(0, 20), cell=st.sampled_from(CELLS))
+@settings(max_examples=30)
+def test_wall_cut_into_by_a_tenth_over_2_mm_is_found_at_any_cell(at, long, cell):
+    """The axis runs 0.1 too far out along 2 mm at the least; the cutter's round edge cuts a little farther."""
+    bump = f"X{at + 2 + long:.3f}\nY67.1\nX{at:.3f}\nY67\nX43"
+    report = judged(tray(bump), cell)
+    assert report.codes() == ("gouge",), str(report)
+    assert all(0.05 <= finding.amount <= 0.25 for finding in report.findings)
+
+
+@given(depth=st.floats(4.04, 4.3), cell=st.sampled_from(CELLS))
+@settings(max_examples=20)
+def test_floor_too_deep_by_a_twentieth_is_found_at_any_cell(depth, cell):
+    text = tray().replace("Z-4 ", f"Z-{depth:.3f} ")
+    report = judged(text, cell)
+    assert report.codes() == ("gouge",)
+    assert max(f.amount for f in report.findings) == pytest.approx(round(depth, 3) - 4, abs=2e-3)
+
+
+@given(x=st.floats(105, 150), y=st.floats(10, 90), cell=st.sampled_from(CELLS))
+@settings(max_examples=20)
+def test_prick_of_a_v_is_found_at_any_cell(x, y, cell):
+    """0.05 deep it is 0.1 wide: between the centres of any cells."""
+    prick = f"G0 Z20\nX{x:.3f} Y{y:.3f}\nZ2\nG1 Z-0.05 F400\n"
+    v = Cutter(1, v_point(6, 90), 1200, 16000, plunge_mm_min=400)
+    text = f"G21 G17 G90 G94\nG0 Z20\nT1 M6\nM3 S16000\nG4 P2\n{prick}G0 Z20\nM5\nM30\n"
+    report = judged(text, cell, Part(board=BOARD), v)
+    assert report.codes() == ("gouge",)
+    assert report.findings[0].place == pytest.approx((x, y, -0.05), abs=2e-3)
+
+
+@pytest.mark.parametrize("off, found", [(0.02, False), (0.06, True)])
+def test_within_is_the_limit_sideways_to_either_side(off, found):
+    wide = judged(tray(f"X43\nG0 Z5\nX60 Y{67 + off}\nG1 Z-4\nX70\nG0 Z5\nX43 Y67\nG1 Z-4"), 1.0)
+    assert ("gouge" in wide.codes()) is found, str(wide)
+    narrow = judged(tray().replace("Y67\n", f"Y{67 - off}\n"), 1.0)
+    assert ("leftover" in narrow.codes()) is found, str(narrow)
+
+
+@pytest.mark.parametrize("off, found", [(0.02, False), (0.045, True)])
+def test_within_is_the_limit_in_depth_to_either_side(off, found):
+    assert ("gouge" in judged(tray(depth=4 + off), 1.0).codes()) is found
+    assert ("leftover" in judged(tray(depth=4 - off), 1.0).codes()) is found
+
+
+def test_area_depth_and_lines_of_a_gouge_are_right():
+    """A plunge of the 6 mm cutter 2 deep beside the tray: 9 pi mm2."""
+    text = tray(extra="G0 Z20\nG0 X130 Y50\nG0 Z2\nG1 Z-2 F400\n")
+    (finding,) = judged(text, 0.1).findings
+    assert finding.code == "gouge"
+    assert finding.amount == pytest.approx(2)
+    assert finding.lines == (text.splitlines().index("G1 Z-2 F400") + 1,)
+    assert float(finding.message.split(" mm2")[0]) == pytest.approx(9 * np.pi, rel=0.02)
+
+
+def test_corners_are_judged_by_the_radius_that_they_may_keep():
+    sharp = replace(MEANT, front=[Recess(area=shapely.box(40, 30, 100, 70), depth=4, corners=1, name="tray")])
+    report = judged(tray(), 0.3, sharp)
+    assert report.codes() == ("leftover",)
+    unsaid = replace(MEANT, front=[Recess(area=shapely.box(40, 30, 100, 70), depth=4, name="tray")])
+    assert judged(tray(), 0.3, unsaid).ok
+
+
+def test_room_too_narrow_for_the_cutter_is_no_corner():
+    neck = shapely.union(shapely.box(40, 30, 100, 70), shapely.box(100, 48, 130, 52))
+    part = replace(MEANT, front=[Recess(area=neck, depth=4, name="tray with a neck")])
+    assert "leftover" in judged(tray(), 0.5, part).codes()
+
+
+def test_recess_never_cut_at_all_is_left_over():
+    part = replace(MEANT, front=[*MEANT.front, Recess(area=shapely.box(120, 20, 140, 30), depth=2, name="slot")])
+    report = judged(tray(), 1.0, part)
+    assert report.codes() == ("leftover",)
+    assert "slot" in report.findings[0].message
+
+
+def test_what_lies_in_the_waste_is_not_judged():
+    part = replace(MEANT, front=[*MEANT.front, Parting(area=shapely.box(0, 0, 110, 100), waste="outside")])
+    text = tray(extra="G0 Z20\nG0 X130 Y50\nG0 Z2\nG1 Z-2 F400\n")
+    assert "gouge" in judged(text, 0.5).codes()
+    assert "gouge" not in judged(text, 0.5, part).codes()
+
+
+@given(angle=st.floats(0, 360), cell=st.sampled_from([0.4, 1.7]))
+@settings(max_examples=15)
+def test_parts_from_the_setup_agree_with_their_program_turned_any_way(angle, cell):
+    shape = shapely.affinity.rotate(shapely.box(50, 30, 110, 60).union(circle(30, (80, 60))), angle)
+    setup = Setup(FIXTURE, [pocket(shape, T1, depth=3), contour(circle(20, (25, 25)), T1, depth=2, side="outside")])
+    report = simulate(program_text(setup), FIXTURE, setup.cutters, cell=cell, part=intended_part(setup))
+    assert report.ok, str(report)
+
+
+@pytest.mark.parametrize("profile", [flat(6), ball(6), bull_nose(6, 1), v_point(10, 60), v_point(10, 90, 1)], ids=str)
+@given(x=st.floats(20, 140), y=st.floats(20, 80), depth=st.floats(0.5, 2.5), seed=st.integers(0, 99))
+@settings(max_examples=10)
+def test_band_at_a_place_is_that_of_the_cell_there(profile, x, y, depth, seed):
+    """Two ways to the same heights: point by point, and over a grid by the wood's own removal."""
+    line = shapely.LineString([(30, 30), (x, y), (120, 60)])
+    part = Part(board=BOARD, front=[CutAlong(line=line, profile=profile, depth=depth), *MEANT.front])
+    meant = meant_on(part, FIXTURE, np.zeros((0, 6)))
+    grid = grid_on(BOARD, 1.0)
+    across, up = np.meshgrid(grid.xs(), grid.ys())
+    lowest, highest = meant.band(np.stack([across.ravel(), up.ravel()], axis=1))
+    assert np.allclose(meant.lowest(grid).ravel(), lowest, atol=1e-5)
+    # Near the end of what is judged by height, one may judge and the other not.
+    one, other = meant.highest(grid).ravel(), highest
+    both = np.isfinite(one) & np.isfinite(other)
+    assert np.allclose(one[both], other[both], atol=1e-5)
+    assert (np.isfinite(one) == np.isfinite(other)).mean() > 0.999
+
+
+def test_grown_profile_is_the_profile_moved_outwards():
+    rho = np.linspace(0, 3, 50)
+    for profile in (flat(6), ball(6), bull_nose(6, 1), v_point(6, 60), v_point(6, 90, 1)):
+        assert np.allclose(grown(profile, 0.2).height(rho + 0.1), profile.height(rho))
+
+
+def test_reachable_of_a_rectangle_lacks_its_corners_only():
+    """Opening of a rectangle by a disc: area less (4 - pi) r2 (reference 2.1)."""
+    area = reachable(shapely.box(0, 0, 100, 60), 6)
+    assert area.area == pytest.approx(6000 - (4 - np.pi) * 36, rel=1e-4)
+    assert reachable(shapely.box(0, 0, 100, 60), 0).area == 6000
+
+
+def test_skin_left_all_round_is_sound_if_it_is_meant():
+    setup = Setup(FIXTURE, [contour(circle(40, (80, 50)), T1, depth=through(0.3))])
+    text = program_text(setup).replace("Z-18.3", "Z-17.6")
+    part = intended_part(setup)
+    assert simulate(text, FIXTURE, setup.cutters, cell=1.0, part=part).codes() == ("not-parted",)
+    (parting,) = part.front
+    with_skin = replace(part, front=[replace(parting, skin=0.4)])
+    assert simulate(text, FIXTURE, setup.cutters, cell=1.0, part=with_skin).ok
+
+
+def test_part_of_another_board_is_refused():
+    other = Part(board=Board(width=161, height=100, thickness=18))
+    with pytest.raises(InputError, match="part is of another board"):
+        judged(tray(), 1.0, other)
+
+
+def test_features_say_what_is_wrong_with_them():
+    with pytest.raises(InputError, match="valid shapely polygon"):
+        Recess(area=shapely.Point(1, 1), depth=2)
+    with pytest.raises(InputError, match="shapely lines or points"):
+        CutAlong(line=shapely.box(0, 0, 1, 1), profile=ball(6), depth=2)
+    with pytest.raises(InputError, match="waste"):
+        Parting(area=circle(10), waste="left")
+    with pytest.raises(InputError, match="must list"):
+        Part(board=BOARD, front=[circle(10)])
+    with pytest.raises(InputError, match="within"):
+        Part(board=BOARD, within=0)
+
+
+def test_program_in_two_files_is_judged_like_one():
+    """What the first file cut is remembered exactly, not by its cells."""
+    half = SOUND.index("T2 M6")
+    first, second = SOUND[:half] + "M5\nM30\n", "G21 G17 G90 G94\nG0 Z20\n" + SOUND[half:]
+    before = simulate(first, SLUG, RACK, cell=2.0).stock
+    report = simulate(second, SLUG, RACK, stock=before, part=PART)
+    assert report.ok, str(report)
+    assert front(SOUND, 2.0).ok
