@@ -12,7 +12,6 @@ from toolpaths.simulate.patches import centres, spread_over
 from toolpaths.simulate.points import first_below
 from toolpaths.simulate.regions import label
 from toolpaths.simulate.standing import NOTHING, meant_in, wood
-from toolpaths.simulate.sweep import Flags
 
 
 def thin_webs(trial: Trial) -> Iterator[Finding]:
@@ -50,18 +49,15 @@ def thin_webs(trial: Trial) -> Iterator[Finding]:
 
 def thinnest(trial: Trial) -> Iterator[str]:
     """The thinnest place between a cut from this face and one from the other, where there is one."""
-    board = trial.after.board.thickness
-    if not (trial.after.bottom > np.float32(NOTHING - board)).any():
-        return
-    left = np.where(_cut_from_both(trial), trial.after.top - trial.after.bottom, np.inf)
-    least = int(left.argmin())
-    if np.isfinite(left.reshape(-1)[least]):
-        x, y, _ = trial.case.work(np.array([[*centres(trial.after.grid, np.array([least]))[0], 0.0]]))[0].tolist()
-        yield f"the thinnest web between the two sides is {left.reshape(-1)[least]:.2f} mm, near X{x:.1f} Y{y:.1f}."
-
-
-def _cut_from_both(trial: Trial) -> Flags:
-    """Cells that still hold wood below a cut from this face and above one from the other."""
     stock, board = trial.after, trial.after.board.thickness
-    both = (stock.top < -NOTHING) & (stock.bottom > np.float32(NOTHING - board))
-    return np.asarray(both & wood(stock))
+    if stock.bottom.strides == (0, 0):
+        return
+    below = np.flatnonzero(stock.bottom > np.float32(NOTHING - board))
+    top = stock.top.reshape(-1)[below]
+    left = np.where(top < -NOTHING, top - stock.bottom.reshape(-1)[below], 0.0)
+    left = np.where(left > NOTHING, left, np.inf)
+    if not np.isfinite(left).any():
+        return
+    least = int(left.argmin())
+    x, y, _ = trial.case.work(np.array([[*centres(stock.grid, below[[least]])[0], 0.0]]))[0].tolist()
+    yield f"the thinnest web between the two sides is {left[least]:.2f} mm, near X{x:.1f} Y{y:.1f}."
