@@ -175,11 +175,11 @@ def _gouged_below(trial: Trial, meant: Meant, lowest: Heights, told: Flags) -> I
         (case.low < -part.within) & ~case.leaving & np.isin(case.tool, np.array(list(case.cutters)))
     )
     grid = trial.after.grid
+    # A tip above this is above all that may be cut around it, whatever the cells say.
+    ceiling = widened(lowest)
     for tool, cutter in case.cutters.items():
         mine = cutting[case.tool[cutting] == tool]
         places, which = places_along(case.table[:, mine], _ALONG)
-        # No place in a cell or beside it may go so low: then the cells decide nothing.
-        ceiling = widened(lowest)
         row, column = cells_at(grid, places[:, :2])
         near = places[:, 2] < ceiling[row, column] - part.within
         near &= ~told[row, column] & (trial.before.top[row, column] > places[:, 2] + NOTHING)
