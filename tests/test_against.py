@@ -226,3 +226,17 @@ def test_program_in_two_files_is_judged_like_one():
     report = simulate(second, SLUG, RACK, stock=before, part=PART)
     assert report.ok, str(report)
     assert front(SOUND, 2.0).ok
+
+
+@pytest.mark.parametrize("radius", [8, 25, 40])
+def test_circle_drawn_in_few_chords_is_taken_for_a_circle(radius):
+    """GEOS draws 64 chords, 0.05 high on a radius of 40; the program goes round truly."""
+    rough = shapely.Point(80, 50).buffer(radius)
+    for side in ("inside", "outside"):
+        setup = Setup(FIXTURE, [contour(circle(2 * radius, (80, 50)), T1, depth=through(0.3), side=side)])
+        part = Part(board=BOARD, front=[Parting(area=rough, waste=side, tabs=0)])
+        report = simulate(program_text(setup), FIXTURE, [T1], cell=0.5, part=part)
+        assert not {"gouge", "leftover", "not-parted"} & set(report.codes()), str(report)
+    setup = Setup(FIXTURE, [pocket(circle(2 * radius, (80, 50)), T1, depth=3)])
+    part = Part(board=BOARD, front=[Recess(area=rough, depth=3)])
+    assert simulate(program_text(setup), FIXTURE, [T1], cell=0.5, part=part).ok

@@ -17,7 +17,7 @@ from toolpaths.part import CutAlong, Parting, Recess
 from toolpaths.simulate.case import Trial
 from toolpaths.simulate.field import Heights, Stock
 from toolpaths.simulate.findings import Finding, folded
-from toolpaths.simulate.meant import Meant
+from toolpaths.simulate.meant import Meant, slack_of
 from toolpaths.simulate.patches import around, cells_at, centres, marked, mask_of, patches, spread_over, widened
 from toolpaths.simulate.paths import places_along
 from toolpaths.simulate.points import first_below
@@ -141,20 +141,21 @@ def _gouged_walls(trial: Trial, meant: Meant, told: Flags) -> Iterator[tuple[Fin
     for feature in part.cut_from(case.fixture.side):
         if isinstance(feature, CutAlong):
             continue
-        wall = wall_of(case.fixture.place(feature.area))
+        area = case.fixture.place(feature.area)
+        wall, slack = wall_of(area), slack_of(area, part.within)
         away = -1.0 if isinstance(feature, Parting) and feature.waste == "outside" else 1.0
-        points = wall.beside(away * (part.within + BESIDE))
+        points = wall.beside(away * (slack + BESIDE))
         points, keep = _on_wood(trial.before, points, told)
         lowest = meant.band(points)[0]
         move = first_below(case, points, lowest - part.within)
         hit = np.flatnonzero(move >= 0)
         if not len(hit):
             continue
-        far = np.full(len(hit), part.within + BESIDE)
+        far = np.full(len(hit), slack + BESIDE)
         for step in _STEPS:
-            further = wall.at[keep[hit]] + away * (part.within + step) * wall.out[keep[hit]]
+            further = wall.at[keep[hit]] + away * (slack + step) * wall.out[keep[hit]]
             still = first_below(case, further, meant.band(further)[0] - part.within) >= 0
-            far = np.where(still & (far < part.within + step), part.within + step, far)
+            far = np.where(still & (far < slack + step), slack + step, far)
         moves = move[hit]
         long = float(wall.step[keep[hit]].sum())
         order = np.argsort(moves, kind="stable")
@@ -203,19 +204,20 @@ def _left_at_walls(trial: Trial, meant: Meant, told: Flags) -> Iterator[tuple[Fi
     for feature in part.cut_from(case.fixture.side):
         if not isinstance(feature, Recess):
             continue
-        wall = wall_of(case.fixture.place(feature.area))
+        area = case.fixture.place(feature.area)
+        wall, slack = wall_of(area), slack_of(area, part.within)
         left = np.zeros(len(wall.at), bool)
-        points, keep = _on_wood(trial.after, wall.beside(-part.within - BESIDE), told)
+        points, keep = _on_wood(trial.after, wall.beside(-slack - BESIDE), told)
         left[keep] = top_at(trial, points) > meant.band(points)[1] + part.within
         long = [stretch for stretch in stretches(wall, left) if wall.step[stretch].sum() > WHISKER]
         if not long:
             continue
         which = np.concatenate(long)
-        far = part.within + BESIDE
+        far = slack + BESIDE
         for step in _STEPS:
-            further = wall.at[which] - (part.within + step) * wall.out[which]
+            further = wall.at[which] - (slack + step) * wall.out[which]
             if (top_at(trial, further) > meant.band(further)[1] + part.within).any():
-                far = part.within + step
+                far = slack + step
         x, y = wall.at[which[0]].tolist()
         at = case.work(np.array([[x, y, 0.0]]))[0].tolist()
         where = f"{wall.step[which].sum():.1f} mm" + (f" in {len(long)} stretches" if len(long) > 1 else "")

@@ -29,8 +29,10 @@ from toolpaths.simulate.sweep import Flags
 # judged sideways there.
 _STEEP = 0.7
 _ROUND = 16
-# Distance to which a parting's waste is looked at for room, in cutter radii.
-_ROOM = 4.0
+# A shape may be a curve drawn in chords that turn by less than this at each corner, radians, and be off
+# the curve by the height of its chords, of which so many mm at most are forgiven.
+_SMOOTH = np.radians(20)
+_MOST_FORGIVEN = 0.05
 
 
 AnyFloats = TypeVar("AnyFloats", Floats, Heights)
@@ -121,27 +123,46 @@ def meant_on(part: Part, fixture: Fixture, finest: Floats) -> Meant:
             area = fixture.place(feature.area)
             floor = tip_of(feature.depth, part.board.thickness)
             floor = -np.inf if floor <= -part.board.thickness else floor
-            wide.append((shapely.buffer(area, part.within + feature.overrun, quad_segs=_ROUND), floor))
+            slack = slack_of(area, part.within)
+            wide.append((shapely.buffer(area, slack + feature.overrun, quad_segs=_ROUND), floor))
             corner, foot = corner_of(feature, area, finest)
             reached = reachable(area, corner)
-            narrow.append((shapely.buffer(reached, -part.within - foot, quad_segs=_ROUND), floor))
+            narrow.append((shapely.buffer(reached, -slack - foot, quad_segs=_ROUND), floor))
         elif isinstance(feature, CutAlong):
             lines.append((fixture.place(feature.line), feature.profile, tip_of(feature.depth, part.board.thickness)))
-    waste = waste_of(part, fixture)
-    if not waste.is_empty:
-        waste = shapely.buffer(waste, part.within, quad_segs=_ROUND)
-    return Meant(part.within, part.board.thickness, tuple(wide), tuple(narrow), tuple(lines), waste)
+    return Meant(part.within, part.board.thickness, tuple(wide), tuple(narrow), tuple(lines), _waste(part, fixture))
 
 
-def waste_of(part: Part, fixture: Fixture) -> BaseGeometry:
-    """The wood that is not judged, as it lies: what any parting of either side cuts off."""
+def _waste(part: Part, fixture: Fixture) -> BaseGeometry:
+    """The wood that is not judged, as it lies: what any parting of either side cuts off, and the slack beside."""
     board = part.board.outline
     pieces = [
-        f.area if f.waste == "inside" else shapely.difference(board, f.area)
+        shapely.buffer(
+            f.area if f.waste == "inside" else shapely.difference(board, f.area),
+            slack_of(f.area, part.within),
+            quad_segs=_ROUND,
+        )
         for f in (*part.front, *part.back)
         if isinstance(f, Parting)
     ]
     return fixture.place(shapely.union_all(pieces)) if pieces else shapely.Polygon()
+
+
+def slack_of(area: BaseGeometry, within: float) -> float:
+    """mm sideways by which the walls of a shape may be off: `within`, and how far its chords may lie off a curve.
+
+    A chord of length c after which a curve turns by t is c/2 tan(t/4) high (reference 2.2: sagitta).
+    """
+    high = 0.0
+    for ring in shapely.get_rings(shapely.get_parts(area)):
+        edges = np.diff(shapely.get_coordinates(ring), axis=0)
+        after = np.roll(edges, -1, axis=0)
+        (x0, y0), (x1, y1) = edges.T, after.T
+        turn = np.abs(np.arctan2(x0 * y1 - y0 * x1, x0 * x1 + y0 * y1))
+        long = np.maximum(np.hypot(*edges.T), np.hypot(*after.T))
+        smooth = turn < _SMOOTH
+        high = max(high, float((long / 2 * np.tan(turn / 4))[smooth].max(initial=0.0)))
+    return within + min(high, _MOST_FORGIVEN)
 
 
 def tip_of(depth: Depth, thickness: float) -> float:

@@ -11,7 +11,7 @@ from toolpaths.checks import Floats
 from toolpaths.part import Parting
 from toolpaths.simulate.case import Trial
 from toolpaths.simulate.findings import Finding
-from toolpaths.simulate.meant import corner_of, reachable
+from toolpaths.simulate.meant import corner_of, reachable, slack_of
 from toolpaths.simulate.standing import NOTHING, finest_cuts, standing_at
 from toolpaths.simulate.sweep import Flags
 from toolpaths.simulate.walls import BESIDE, SPACING, WHISKER, Wall, stretches, wall_of
@@ -36,7 +36,7 @@ def partings(trial: Trial) -> Iterator[Finding]:
             room = shapely.difference(shapely.buffer(area, max(4 * corner, SPACING)), area)
         # Waste beyond the board is air.
         room = shapely.intersection(reachable(room, corner), fixture.board.outline)
-        points = wall.beside((-1 if inward else 1) * (trial.part.within + BESIDE))
+        points = wall.beside((-1 if inward else 1) * (slack_of(area, trial.part.within) + BESIDE))
         stands = standing_at(trial, points)
         hangs = (stands > max(feature.skin + trial.part.within, NOTHING)) & shapely.contains_xy(room, points)
         yield from _hanging(trial, feature, wall, points, stands, hangs)
