@@ -16,6 +16,7 @@ FLOORS = [
     "errors",
     "checks",
     "units",
+    "chips",
     "depth",
     "machine",
     "cutters",

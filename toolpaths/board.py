@@ -11,7 +11,8 @@ from typing import Any
 
 from shapely import Polygon, box
 
-from toolpaths.checks import label, not_negative, points, positive
+from toolpaths.checks import label, not_negative, one_of, points, positive
+from toolpaths.chips import WOODS
 from toolpaths.errors import InputError, UnitsQuestion
 
 # Below these a board is more likely one in inches entered as mm (common practice, no source).
@@ -24,15 +25,21 @@ _THICKEST = 300.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Board:
-    """The blank: width along X, height along Y, and its thickness as measured, not as sold."""
+    """The blank: width along X, height along Y, and its thickness as measured, not as sold.
+
+    wood : "softwood", "hardwood", "plywood", "MDF", or "" if it is not said; what chip loads are judged by
+    """
 
     width: float
     height: float
     thickness: float
     name: str = "board"
+    wood: str = ""
 
     def __post_init__(self) -> None:
         label("name", self.name)
+        if self.wood:
+            one_of("wood", self.wood, WOODS)
         for side in ("width", "height", "thickness"):
             object.__setattr__(self, side, positive(side, getattr(self, side)))
         if max(self.width, self.height) < _SMALLEST or self.thickness < _THINNEST:

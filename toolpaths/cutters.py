@@ -7,11 +7,14 @@ from math import radians, sqrt, tan
 
 import numpy as np
 
-from toolpaths.checks import NOT_GIVEN, Floats, between, not_negative, positive, whole
+from toolpaths.checks import NOT_GIVEN, Floats, between, not_negative, point, positive, whole
 from toolpaths.errors import InputError, UnitsQuestion
 
 # Thinner cutters and slower feeds than these, mm and mm/min, are more likely inches (common practice, no source).
 _THINNEST, _SLOWEST = 0.4, 100.0
+# Degrees: what ramps are made at unless told otherwise, and the steepest in soft wood (common practice:
+# 2 to 5 in hard wood, up to 10 in soft, no source).
+_RAMP, _STEEPEST_RAMP = 3.0, 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +121,14 @@ class Cutter:
     flutes, cutting_length, stick_out, shank_diameter, nut_diameter : the body, measured; unless
         given 2 flutes, 4 diameters long, 10 mm more to the collet nut, a nut of 19 mm
     centre_cutting : whether it cuts on its axis; one that does not is never sent straight down
-    ramp_angle_deg : steepest way down while moving sideways
+    ramp_angle_deg : steepest way down while moving sideways, 3 degrees unless given
+
+    What the simulator takes it to bear. Each is your number above where you gave that; else
+    deepest_pass : one diameter, the base of makers' charts (Amana Tool, AST Tooling)
+    fastest_plunge : mm/min, half the feed (common practice: 1/4 to 1/2, no source); a drill its feed
+    steepest_ramp_deg : 10 degrees (common practice, no source)
+    widest_cut : widest pass as a share of the diameter, 1 for no limit
+    chip_load_mm : (least, most) a tooth; unless given from the charts in `chips`, for the board's wood
     """
 
     number: int
@@ -133,7 +143,12 @@ class Cutter:
     shank_diameter: float = NOT_GIVEN
     nut_diameter: float = 19.0
     centre_cutting: bool = True
-    ramp_angle_deg: float = 3.0
+    ramp_angle_deg: float = NOT_GIVEN
+    deepest_pass: float = NOT_GIVEN
+    fastest_plunge: float = NOT_GIVEN
+    steepest_ramp_deg: float = NOT_GIVEN
+    widest_cut: float = 1.0
+    chip_load_mm: tuple[float, float] | None = None
 
     def __post_init__(self) -> None:
         if not isinstance(self.profile, Profile):
@@ -150,21 +165,42 @@ class Cutter:
             # A V cutter ends where its cone does.
             cone = self.profile.tip_height if self.profile.kind == "V" else 4 * self.diameter
             object.__setattr__(self, "cutting_length", cone)
+        # What a cutter is run at may be less than what it bears: where a number was left to its
+        # default, only the limit of the trade is held against a program.
+        is_drill = self.profile.kind == "drill"
+        bears = {
+            "deepest_pass": ("step_down", self.diameter),
+            "fastest_plunge": ("plunge_mm_min", self.feed_mm_min / 2),
+            "steepest_ramp_deg": ("ramp_angle_deg", _STEEPEST_RAMP),
+        }
+        for name, (own, limit) in bears.items():
+            if getattr(self, name) is NOT_GIVEN:
+                given = getattr(self, own)
+                object.__setattr__(self, name, limit if given is NOT_GIVEN else given)
         defaults = {
-            "plunge_mm_min": self.feed_mm_min / 3,
+            "plunge_mm_min": self.feed_mm_min if is_drill else self.feed_mm_min / 3,
             "step_down": self.diameter / 2,
+            "ramp_angle_deg": _RAMP,
             "stick_out": positive(who + "cutting_length", self.cutting_length) + 10,
             "shank_diameter": self.diameter,
         }
         for name, default in defaults.items():
             if getattr(self, name) is NOT_GIVEN:
                 object.__setattr__(self, name, default)
-        for name in ("spindle_rpm", *defaults, "nut_diameter"):
+        for name in ("spindle_rpm", *defaults, *bears, "nut_diameter"):
             positive(who + name, getattr(self, name))
+        if is_drill:  # its feed is along its axis
+            object.__setattr__(self, "fastest_plunge", max(self.fastest_plunge, self.feed_mm_min))
         if not isinstance(self.centre_cutting, bool):
             raise InputError(f"{who}centre_cutting={self.centre_cutting!r} must be True or False.")
         whole(who + "flutes", self.flutes, 1)
         between(who + "ramp_angle_deg", self.ramp_angle_deg, 0.1, 45.0)
+        between(who + "widest_cut", self.widest_cut, 0.01, 1.0)
+        if self.chip_load_mm is not None:
+            object.__setattr__(self, "chip_load_mm", point(who + "chip_load_mm", self.chip_load_mm))
+            least, most = self.chip_load_mm
+            if not 0 < least < most:
+                raise InputError(f"{who}chip_load_mm={self.chip_load_mm} must be (least, most), both above 0, in mm.")
         if self.stick_out < self.cutting_length:
             raise InputError(f"{who}stick_out={self.stick_out:g} is below cutting_length={self.cutting_length:g}.")
         if self.profile.tip_height > self.cutting_length:

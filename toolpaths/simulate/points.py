@@ -15,7 +15,7 @@ from toolpaths.checks import Floats
 from toolpaths.cutters import Profile
 from toolpaths.simulate import heights
 from toolpaths.simulate.case import Case, distinct
-from toolpaths.simulate.field import Grid
+from toolpaths.simulate.field import Grid, Heights, Stock
 from toolpaths.simulate.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1, uphill_arcs, uphill_lines
 from toolpaths.simulate.paths import extents
 from toolpaths.simulate.sweep import EDGE, Flags, Ints, Strips, capsules, sectors, spread
@@ -63,6 +63,42 @@ def first_below(case: Case, places: Floats, limit: Floats) -> Ints:
         below = pairs.z < limit[pairs.place]
         np.minimum.at(first, pairs.place[below], pairs.move[below])
     return np.where(first < len(case.low), first, -1)
+
+
+def wood_at(stock: Stock, places: Floats) -> tuple[Floats, Floats]:
+    """(k,) upper and lower face of the wood at places (k, 2); equal where there is none, as off the board.
+
+    Exact on a board not cut yet. Else the heights are known at cell centres only, and the least wood
+    of the cell and its neighbours counts: a hole's rim must not be taken for wood.
+    """
+    board, grid = stock.board, stock.grid
+    x, y = places.T
+    on = (x >= 0) & (x <= board.width) & (y >= 0) & (y <= board.height)
+    row = np.clip((y - grid.low) / grid.cell, 0, grid.rows - 1).astype(np.intp)
+    column = np.clip((x - grid.left) / grid.cell, 0, grid.columns - 1).astype(np.intp)
+    top, bottom = _around(stock.top, row, column, np.minimum), _around(stock.bottom, row, column, np.maximum)
+    return np.where(on, np.maximum(top, bottom), bottom), bottom
+
+
+def _around(face: Heights, row: Ints, column: Ints, extreme: np.ufunc) -> Floats:
+    if face.strides == (0, 0):
+        return np.full(len(row), float(face[0, 0]))
+    found: Heights = face[row, column]
+    for i in (-1, 0, 1):
+        for j in (-1, 0, 1):
+            beside = face[np.clip(row + i, 0, face.shape[0] - 1), np.clip(column + j, 0, face.shape[1] - 1)]
+            found = extreme(found, beside)
+    return np.asarray(found, np.float64)
+
+
+def standing(case: Case, stock: Stock, places: Floats, before: Ints) -> tuple[Floats, Floats]:
+    """(k,) upper and lower face of the wood at each place (k, 2) when the move before[i] begins.
+
+    stock : the wood before the program
+    """
+    top, bottom = wood_at(stock, places)
+    cut, _ = cut_at(case, places, before=before)
+    return np.maximum(np.minimum(top, cut), bottom), bottom
 
 
 def cutting_moves(case: Case) -> Flags:

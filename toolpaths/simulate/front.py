@@ -1,0 +1,174 @@
+"""What stands in front of the cutter as it moves, looked at in places along its way.
+
+Wood in front of the cutter, over the width of its front half, is what it takes next. The way is
+one line through all moves at feed that go sideways, measured as seen from above.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from toolpaths.checks import Floats
+from toolpaths.cutters import Cutter
+from toolpaths.gcode.motion import ARC, FEED
+from toolpaths.simulate.case import Case, Trial
+from toolpaths.simulate.field import Stock
+from toolpaths.simulate.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1
+from toolpaths.simulate.points import standing
+from toolpaths.simulate.sweep import Flags, Ints, spread
+
+# mm: the wood is taken as it was when the cutter stood so far back, and looked at so far within the
+# rim, so that neither short moves nor rounding hide or make wood in front of the cutter.
+_BACK = 0.25
+_WITHIN = 0.02
+# Share of the diameter up to which a cut is light: a finishing pass, which may go to the full depth
+# (common practice, no source).
+LIGHT = 0.25
+# Strips across the cutter, and the three places of which at least one is in wood if more than a light
+# cut is taken, wherever that lies across.
+STRIPS = 16
+_THREE = np.array([-0.98, 0.0, 0.98]) / 2
+# Places on a way looked at for one check and cutter at most; a longer program is looked at evenly,
+# farther apart.
+MOST_SPOTS = 5_000
+
+
+class Way(NamedTuple):
+    """m moves of one cutter end to end.
+
+    move : (m,) in the order of the program
+    begin : (m + 1,) mm at which each begins, and where the last ends
+    chain : (m,) moves that follow each other without a break share a number
+    """
+
+    move: Ints
+    begin: Floats
+    chain: Ints
+
+
+class Spots(NamedTuple):
+    """s places on a way: mm along it, the move, how much of that is done, the tip (s, 3), heading (s,)."""
+
+    at: Floats
+    move: Ints
+    part: Floats
+    tip: Floats
+    heading: Floats
+
+
+def sideways(case: Case) -> Flags:
+    """(n,) moves at feed that do not go straight up or down."""
+    return np.asarray(((case.kind == FEED) | (case.kind == ARC)) & ~case.upright)
+
+
+def way_of(case: Case, which: Ints) -> Way:
+    """These moves, which go sideways, as one way."""
+    table = case.table[:, which]
+    straight = np.hypot(table[X1] - table[X0], table[Y1] - table[Y0])
+    length = np.where(table[SWEEP] != 0, np.abs(table[SWEEP]) * table[RADIUS], straight)
+    chain = np.cumsum(np.diff(which, prepend=-2) != 1) - 1
+    return Way(which, np.concatenate([[0.0], np.cumsum(length)]), chain)
+
+
+def spots(way: Way, spacing: float, ahead: float, most: int) -> tuple[Floats, float]:
+    """Places (s,) along a way, evenly over each chain, none nearer to its end than `ahead`.
+
+    A chain shorter than `ahead` has none. Also, what share of them is looked at, if at most `most` are.
+    """
+    if not len(way.move):
+        return np.empty(0), 1.0
+    first = np.flatnonzero(np.diff(way.chain, prepend=-1))
+    begin, end = way.begin[first], way.begin[np.append(first[1:], len(way.move))]
+    room = end - begin - ahead
+    count = np.where(room > 0, np.ceil(room / spacing), 0).astype(np.intp)
+    chain, nth = spread(count)
+    at = begin[chain] + (nth + 0.5) / count[chain] * room[chain]
+    if len(at) <= most:
+        return at, 1.0
+    return at[np.linspace(0, len(at) - 1, most).astype(np.intp)], most / len(at)
+
+
+def place_spots(case: Case, way: Way, at: Floats) -> Spots:
+    """Where the cutter is at so many mm along a way."""
+    i = np.clip(np.searchsorted(way.begin, at, side="right") - 1, 0, len(way.move) - 1)
+    part = (at - way.begin[i]) / (way.begin[i + 1] - way.begin[i])
+    table = case.table[:, way.move[i]]
+    dx, dy = table[X1] - table[X0], table[Y1] - table[Y0]
+    angle = table[START] + part * table[SWEEP]
+    turning = table[SWEEP] != 0
+    x = np.where(turning, table[CX] + table[RADIUS] * np.cos(angle), table[X0] + part * dx)
+    y = np.where(turning, table[CY] + table[RADIUS] * np.sin(angle), table[Y0] + part * dy)
+    z = table[Z0] + part * (table[Z1] - table[Z0])
+    heading = np.where(turning, angle + np.copysign(np.pi / 2, table[SWEEP]), np.arctan2(dy, dx))
+    return Spots(at, way.move[i], part, np.stack([x, y, z], axis=1), heading)
+
+
+def ahead(case: Case, stock: Stock, way: Way, spot: Spots, radius: float | Floats, aside: Floats) -> Floats:
+    """(s, t) height of the wood above the tip, in front of the cutter and so far aside; 0 where none stands.
+
+    radius : of the cutter at the height that is looked at; one, or (s,)
+    aside : (t,) to the left of the way, within (-1, 1) of the radius
+    """
+    rim = np.maximum(np.asarray(radius) - _WITHIN, np.asarray(radius) / 2).reshape(-1, 1)
+    forward, left = rim * np.sqrt(1 - aside * aside), rim * aside
+    cos, sin = np.cos(spot.heading)[:, None], np.sin(spot.heading)[:, None]
+    x = spot.tip[:, :1] + forward * cos - left * sin
+    y = spot.tip[:, 1:2] + forward * sin + left * cos
+    # The move a little before, of the same chain.
+    here = np.clip(np.searchsorted(way.begin, spot.at, side="right") - 1, 0, len(way.move) - 1)
+    back = np.clip(np.searchsorted(way.begin, spot.at - _BACK, side="right") - 1, 0, len(way.move) - 1)
+    first = np.searchsorted(way.chain, way.chain[here])
+    before = np.repeat(way.move[np.maximum(back, first)], len(aside))
+    top, bottom = standing(case, stock, np.column_stack([x.ravel(), y.ravel()]), before)
+    tip = np.repeat(spot.tip[:, 2], len(aside))
+    height = np.where(top > bottom, top - np.maximum(tip, bottom), 0.0)
+    return np.maximum(height, 0.0).reshape(x.shape)
+
+
+def across(count: int) -> Floats:
+    """The middles of so many strips of equal width across the cutter, as shares of its radius."""
+    return (np.arange(count) + 0.5) / count * 2 - 1
+
+
+class Loaded(NamedTuple):
+    """Spots with wood in front of them: how high it stands at most, and over what share of the width."""
+
+    spot: Spots
+    depth: Floats
+    width: Floats
+
+
+def highest(trial: Trial) -> float:
+    """The highest wood there is before the program."""
+    top = trial.before.top
+    return float(top[0, 0]) if top.strides == (0, 0) else float(top.max())
+
+
+def loaded(trial: Trial, cutter: Cutter, way: Way, at: Floats, above: float, lasts: float = 0.0) -> Loaded:
+    """The places where wood higher than `above` over the tip stands on more than a light cut's width.
+
+    lasts : mm; it must stand so there and that much farther along the way
+    """
+    case, stock = trial.case, trial.before
+    radius = cutter.profile.radius_at(above)
+    looks = (0.0, lasts) if lasts else (0.0,)
+    for further in looks:
+        if len(at):
+            there = place_spots(case, way, at + further)
+            at = at[(ahead(case, stock, way, there, radius, _THREE) > above).any(axis=1)]
+    width, depth = np.ones(len(at)), np.full(len(at), np.inf)
+    for further in looks if len(at) else ():
+        heights = ahead(case, stock, way, place_spots(case, way, at + further), radius, across(STRIPS))
+        width = np.minimum(width, (heights > above).mean(axis=1))
+        depth = np.minimum(depth, heights.max(axis=1))
+    wide = width > LIGHT + 1e-9
+    return Loaded(place_spots(case, way, at[wide]), depth[wide], width[wide])
+
+
+def by_move(case: Case, spot: Spots, amounts: Floats) -> tuple[Ints, Floats, Floats]:
+    """Line, place and amount of the worst spot of each move, in the order of the program."""
+    order = np.lexsort([-amounts, spot.move])
+    first = order[np.flatnonzero(np.diff(spot.move[order], prepend=-1))]
+    return case.line[spot.move[first]], case.work(spot.tip[first]), amounts[first]
