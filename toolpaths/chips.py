@@ -38,8 +38,9 @@ CHARTS: dict[str, tuple[_Chart, ...]] = {
     "": (_SOLID, _SOFTWOOD, _HARDWOOD, _PLYWOOD, _MDF),
 }
 
-# mm; below about 0.02 to 0.03 an edge rubs instead of cutting (common practice, no source).
-_RUBS = 0.02
+# mm; below about 0.02 to 0.03 an edge rubs instead of cutting (common practice, no source). Many a sound
+# program comes a little below that on a slow stretch, so half of it counts as too little.
+_RUBS = 0.01
 
 
 def published(diameter: float, wood: str = "") -> tuple[float, float]:

@@ -125,7 +125,7 @@ class Cutter:
 
     What the simulator takes it to bear. Each is your number above where you gave that; else
     deepest_pass : one diameter, the base of makers' charts (Amana Tool, AST Tooling)
-    fastest_plunge : mm/min, half the feed (common practice: 1/4 to 1/2, no source); a drill its feed
+    fastest_plunge : mm/min, its feed; a drill never less than that
     steepest_ramp_deg : 10 degrees (common practice, no source)
     widest_cut : widest pass as a share of the diameter, 1 for no limit
     chip_load_mm : (least, most) a tooth; unless given from the charts in `chips`, for the board's wood
@@ -170,7 +170,7 @@ class Cutter:
         is_drill = self.profile.kind == "drill"
         bears = {
             "deepest_pass": ("step_down", self.diameter),
-            "fastest_plunge": ("plunge_mm_min", self.feed_mm_min / 2),
+            "fastest_plunge": ("plunge_mm_min", self.feed_mm_min),
             "steepest_ramp_deg": ("ramp_angle_deg", _STEEPEST_RAMP),
         }
         for name, (own, limit) in bears.items():

@@ -31,11 +31,9 @@ _METRE = 1000.0
 def steep_ramp(trial: Trial) -> Iterator[Finding]:
     """A sideways move goes down in wood at a steeper angle than the cutter bears.
 
-    The angle is taken at the rim, where a cutter that cuts at its centre does its work: on a bend it
-    has a longer way there than at its axis, so a helix of a hole narrower than two cutters may fall half a
-    diameter a turn (tan 10 degrees x pi x diameter, derived). Limit: the user's ramp_angle_deg, else
-    10 degrees (common practice, no source). Coming back down behind a tab is no ramp: only what
-    lies below where the cutter has just been counts.
+    Limit: the user's ramp_angle_deg, else 10 degrees (common practice, no source). Round a bend no
+    wider than itself a cutter that cuts at its centre bores: there a turn may go as deep as a pass. Coming
+    back down behind a tab is no ramp: only what lies below where the cutter has just been counts.
     """
     case, table = trial.case, trial.case.table
     fall = table[Z0] - table[Z1] - ROUNDING
@@ -43,13 +41,17 @@ def steep_ramp(trial: Trial) -> Iterator[Finding]:
     if not len(down):
         return
     bend = _bends(case, down)
-    across_length = np.sqrt(np.maximum(lengths(table[:, down]) ** 2 - (table[Z0] - table[Z1])[down] ** 2, 0.0))
+    way = np.sqrt(np.maximum(lengths(table[:, down]) ** 2 - (table[Z0] - table[Z1])[down] ** 2, 1e-18))
+    slope = fall[down] / way
+    with np.errstate(divide="ignore"):
+        bend_radius, a_turn = way / bend, fall[down] / bend * 2 * np.pi
     new = _newly_below(case, highest(trial))[down]
     for tool, cutter in case.cutters.items():
-        mine = case.tool[down] == tool
-        way = across_length + (cutter.radius * bend if cutter.centre_cutting else 0.0)
-        slope = fall[down] / np.maximum(way, 1e-9)
-        steep = mine & (slope > np.tan(np.radians(cutter.steepest_ramp_deg)) * (1 + _SLACK))
+        steep = slope > np.tan(np.radians(cutter.steepest_ramp_deg)) * (1 + _SLACK)
+        if cutter.centre_cutting:
+            bores = (bend_radius <= cutter.radius + ROUNDING) & (a_turn <= cutter.deepest_pass * (1 + _SLACK))
+            steep &= ~bores
+        steep &= case.tool[down] == tool
         who = np.flatnonzero(steep & (new > LIGHT * cutter.diameter))
         dug = who[_digs(trial, cutter, down[who])]
         if len(dug):
@@ -85,7 +87,7 @@ def _bends(case: Case, which: Ints) -> Floats:
     turn = np.abs(np.mod(begin[1:] - end[:-1] + np.pi, 2 * np.pi) - np.pi)
     turn = np.where((np.diff(which) == 1) & (turn < _BACK), turn, 0.0)
     beside = np.maximum(np.append(turn, 0.0), np.insert(turn, 0, 0.0))
-    return np.where(arc, np.abs(table[SWEEP]), beside)
+    return np.asarray(np.where(arc, np.abs(table[SWEEP]), beside))
 
 
 def _newly_below(case: Case, top: float) -> Floats:
@@ -106,8 +108,8 @@ def _newly_below(case: Case, top: float) -> Floats:
 def fast_plunge(trial: Trial) -> Iterator[Finding]:
     """A move at feed goes down in wood faster than the cutter bears, canned cycles included.
 
-    The limit is the user's plunge_mm_min, else half the feed (common practice: a quarter to a half, no
-    source); for a drill its feed, if that is more.
+    The limit is the user's plunge_mm_min where it was given, else the cutter's feed; for a drill its feed,
+    if that is more.
     """
     case, table, top = trial.case, trial.case.table, highest(trial)
     fall = table[Z0] - table[Z1]

@@ -16,7 +16,7 @@ from toolpaths.gcode.motion import ARC, FEED
 from toolpaths.simulate.case import Case, Trial
 from toolpaths.simulate.field import Stock
 from toolpaths.simulate.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1
-from toolpaths.simulate.points import standing
+from toolpaths.simulate.points import cut_heights, standing
 from toolpaths.simulate.sweep import Flags, Ints, spread
 
 # mm: the wood is taken as it was when the cutter stood so far back, and looked at so far within the
@@ -82,49 +82,95 @@ def spots(way: Way, spacing: float, ahead: float, most: int) -> tuple[Floats, fl
     first = np.flatnonzero(np.diff(way.chain, prepend=-1))
     begin, end = way.begin[first], way.begin[np.append(first[1:], len(way.move))]
     room = end - begin - ahead
-    count = np.where(room > 0, np.ceil(room / spacing), 0).astype(np.intp)
+    wanted = np.where(room > 0, np.ceil(room / spacing), 0.0)
+    share = min(most / max(wanted.sum(), 1.0), 1.0)
+    # Of every chain its share, without ever holding all the places of an endless one.
+    upto = np.floor(np.cumsum(wanted) * share + 1e-9)
+    count = np.diff(upto, prepend=0.0).astype(np.intp)
     chain, nth = spread(count)
-    at = begin[chain] + (nth + 0.5) / count[chain] * room[chain]
-    if len(at) <= most:
-        return at, 1.0
-    return at[np.linspace(0, len(at) - 1, most).astype(np.intp)], most / len(at)
+    return begin[chain] + (nth + 0.5) / count[chain] * room[chain], share
 
 
 def place_spots(case: Case, way: Way, at: Floats) -> Spots:
     """Where the cutter is at so many mm along a way."""
-    i = np.clip(np.searchsorted(way.begin, at, side="right") - 1, 0, len(way.move) - 1)
+    i = _on(way, at)
     part = (at - way.begin[i]) / (way.begin[i + 1] - way.begin[i])
     table = case.table[:, way.move[i]]
-    dx, dy = table[X1] - table[X0], table[Y1] - table[Y0]
-    angle = table[START] + part * table[SWEEP]
-    turning = table[SWEEP] != 0
-    x = np.where(turning, table[CX] + table[RADIUS] * np.cos(angle), table[X0] + part * dx)
-    y = np.where(turning, table[CY] + table[RADIUS] * np.sin(angle), table[Y0] + part * dy)
+    x, y = _on_move(table, part)
     z = table[Z0] + part * (table[Z1] - table[Z0])
-    heading = np.where(turning, angle + np.copysign(np.pi / 2, table[SWEEP]), np.arctan2(dy, dx))
+    straight = np.arctan2(table[Y1] - table[Y0], table[X1] - table[X0])
+    turned = table[START] + part * table[SWEEP] + np.copysign(np.pi / 2, table[SWEEP])
+    heading = np.where(table[SWEEP] != 0, turned, straight)
     return Spots(at, way.move[i], part, np.stack([x, y, z], axis=1), heading)
 
 
 def ahead(case: Case, stock: Stock, way: Way, spot: Spots, radius: float | Floats, aside: Floats) -> Floats:
-    """(s, t) height of the wood above the tip, in front of the cutter and so far aside; 0 where none stands.
+    """(s, t) height of the wood above the tip, at the cutter's front and so far aside; 0 where none stands.
 
     radius : of the cutter at the height that is looked at; one, or (s,)
     aside : (t,) to the left of the way, within (-1, 1) of the radius
     """
-    rim = np.maximum(np.asarray(radius) - _WITHIN, np.asarray(radius) / 2).reshape(-1, 1)
-    forward, left = rim * np.sqrt(1 - aside * aside), rim * aside
+    rim = _rim(radius)
+    return _above(case, stock, way, spot, rim * np.sqrt(1 - aside * aside), rim * aside, _BACK)
+
+
+def beside(case: Case, stock: Stock, way: Way, spot: Spots, radius: float | Floats, aside: Floats) -> Floats:
+    """As ahead(), but straight to both sides of the axis: the wood that the cutter has just taken on its
+    way there, since its front was level with it.
+
+    This is the width of the cut as the trade measures it, in a corner too, where the wall ahead is met by
+    the whole front.
+    """
+    rim = _rim(radius)
+    return _above(case, stock, way, spot, np.zeros(len(aside)), rim * aside, rim[:, 0].max() + _BACK)
+
+
+def _rim(radius: float | Floats) -> Floats:
+    radius = np.asarray(radius).reshape(-1, 1)
+    return np.maximum(radius - _WITHIN, radius / 2)
+
+
+def _above(case: Case, stock: Stock, way: Way, spot: Spots, forward: Floats, left: Floats, back: float) -> Floats:
+    """Height of the wood above the tip at places given from the axis, as it was so many mm of way before."""
     cos, sin = np.cos(spot.heading)[:, None], np.sin(spot.heading)[:, None]
     x = spot.tip[:, :1] + forward * cos - left * sin
     y = spot.tip[:, 1:2] + forward * sin + left * cos
-    # The move a little before, of the same chain.
-    here = np.clip(np.searchsorted(way.begin, spot.at, side="right") - 1, 0, len(way.move) - 1)
-    back = np.clip(np.searchsorted(way.begin, spot.at - _BACK, side="right") - 1, 0, len(way.move) - 1)
-    first = np.searchsorted(way.chain, way.chain[here])
-    before = np.repeat(way.move[np.maximum(back, first)], len(aside))
+    here = _on(way, spot.at)
+    then = np.maximum(_on(way, spot.at - back), np.searchsorted(way.chain, way.chain[here]))
+    before = np.repeat(way.move[then], x.shape[1])
     top, bottom = standing(case, stock, np.column_stack([x.ravel(), y.ravel()]), before)
-    tip = np.repeat(spot.tip[:, 2], len(aside))
+    # And the move on which the cutter then was, as far as it had come.
+    done = _cut_short(case.table[:, way.move[then]], (spot.at - back - way.begin[then]) / np.diff(way.begin)[then])
+    profile = case.cutters[int(case.tool[way.move[0]])].profile
+    top = np.minimum(top, cut_heights(profile, np.repeat(done, x.shape[1], axis=1), x.ravel(), y.ravel()))
+    tip = np.repeat(spot.tip[:, 2], x.shape[1])
     height = np.where(top > bottom, top - np.maximum(tip, bottom), 0.0)
     return np.maximum(height, 0.0).reshape(x.shape)
+
+
+def _on(way: Way, at: Floats) -> Ints:
+    """(s,) which of the way's moves holds each place."""
+    return np.clip(np.searchsorted(way.begin, at, side="right") - 1, 0, len(way.move) - 1)
+
+
+def _cut_short(table: Floats, part: Floats) -> Floats:
+    """Moves (11, s) that end after a part (s,) of themselves."""
+    part = np.clip(part, 0.0, 1.0)
+    table = table.copy()
+    x, y = _on_move(table, part)
+    table[[X1, Y1]] = x, y
+    table[Z1] = table[Z0] + part * (table[Z1] - table[Z0])
+    table[SWEEP] *= part
+    return table
+
+
+def _on_move(table: Floats, part: Floats) -> tuple[Floats, Floats]:
+    """Where the axis is after a part of each move."""
+    angle = table[START] + part * table[SWEEP]
+    turning = table[SWEEP] != 0
+    x = np.where(turning, table[CX] + table[RADIUS] * np.cos(angle), table[X0] + part * (table[X1] - table[X0]))
+    y = np.where(turning, table[CY] + table[RADIUS] * np.sin(angle), table[Y0] + part * (table[Y1] - table[Y0]))
+    return x, y
 
 
 def across(count: int) -> Floats:
@@ -147,20 +193,20 @@ def highest(trial: Trial) -> float:
 
 
 def loaded(trial: Trial, cutter: Cutter, way: Way, at: Floats, above: float, lasts: float = 0.0) -> Loaded:
-    """The places where wood higher than `above` over the tip stands on more than a light cut's width.
+    """The places where wood higher than `above` over the tip is taken over more than a light cut's width.
 
-    lasts : mm; it must stand so there and that much farther along the way
+    lasts : mm along the way over which that has to go on; 0 asks what the front meets at the place itself
     """
     case, stock = trial.case, trial.before
     radius = cutter.profile.radius_at(above)
-    looks = (0.0, lasts) if lasts else (0.0,)
-    for further in looks:
+    look, more = (beside, (0.0, lasts)) if lasts else (ahead, (0.0,))
+    for further in more:
         if len(at):
             there = place_spots(case, way, at + further)
-            at = at[(ahead(case, stock, way, there, radius, _THREE) > above).any(axis=1)]
+            at = at[(look(case, stock, way, there, radius, _THREE) > above).any(axis=1)]
     width, depth = np.ones(len(at)), np.full(len(at), np.inf)
-    for further in looks if len(at) else ():
-        heights = ahead(case, stock, way, place_spots(case, way, at + further), radius, across(STRIPS))
+    for further in more if len(at) else ():
+        heights = look(case, stock, way, place_spots(case, way, at + further), radius, across(STRIPS))
         width = np.minimum(width, (heights > above).mean(axis=1))
         depth = np.minimum(depth, heights.max(axis=1))
     wide = width > LIGHT + 1e-9

@@ -21,6 +21,7 @@ from toolpaths.simulate.front import (
     Way,
     across,
     ahead,
+    beside,
     by_move,
     highest,
     loaded,
@@ -33,8 +34,8 @@ from toolpaths.simulate.heights import radius_at
 from toolpaths.simulate.moves import Z0, Z1
 from toolpaths.simulate.sweep import Flags
 
-# As shares of the diameter: how far apart a way is looked at, and over what length a load must last.
-# It passes a corner, where the wall ahead is met for no more than what a light cut leaves.
+# As shares of the diameter: how far apart a way is looked at, and over what length a load must last:
+# more than the corner in which one row goes over into the next.
 _SPACING, _LASTS = 0.5, 0.3
 _FIVE = np.array([-0.97, -0.6, 0.0, 0.6, 0.97])
 # mm; depth that shows that wood is taken at all, above what rounding or a coarse stock leave.
@@ -92,11 +93,13 @@ def wide_pass(trial: Trial) -> Iterator[Finding]:
 
 
 def _width(trial: Trial, cutter: Cutter, way: Way, at: Floats, strips: int) -> Floats:
-    """(s,) share of the diameter over which wood stands in front of the cutter."""
+    """(s,) width of the cut as a share of the diameter."""
+    if not len(at):
+        return at
     spot = place_spots(trial.case, way, at)
     half = _half_up(trial, cutter, spot)
     radius = radius_at(cutter.profile, half)
-    heights = ahead(trial.case, trial.before, way, spot, radius, across(strips))
+    heights = beside(trial.case, trial.before, way, spot, radius, across(strips))
     return np.asarray((heights > half[:, None] + _TAKES).mean(axis=1) * radius / cutter.radius)
 
 

@@ -17,7 +17,7 @@ from toolpaths.gcode.motion import ARC, FEED, RAPID, Program
 from toolpaths.gcode.read import read_all
 from toolpaths.gcode.words import WORK_SYSTEMS
 from toolpaths.part import Part
-from toolpaths.simulate import against, conduct, drive, form, head, limits, loose, parted, webs
+from toolpaths.simulate import against, conduct, descent, drive, form, head, limits, load, loose, parted, webs
 from toolpaths.simulate.case import Case, Trial, make_case
 from toolpaths.simulate.cutting import cut, meetings_found
 from toolpaths.simulate.field import Stock, whole_board
@@ -65,6 +65,11 @@ WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding]], ...] = (
     webs.thin_webs,
     loose.loose_pieces,
     loose.cuts_loose,
+    load.deep_pass,
+    load.wide_pass,
+    load.chip_load,
+    descent.steep_ramp,
+    descent.fast_plunge,
 )
 
 
