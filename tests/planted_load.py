@@ -6,7 +6,7 @@ from functools import cache
 
 from planted import planted
 
-from toolpaths import Board, Cutter, Fixture, ball, drill_point, flat, inch, simulate, v_point
+from toolpaths import Board, Cutter, Fixture, ball, drill_point, flat, simulate, v_point
 
 BOARD = Board(width=200, height=120, thickness=18, name="pine", wood="softwood")
 FIXTURE = Fixture(board=BOARD, spoilboard_depth=0.5)

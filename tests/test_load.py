@@ -71,7 +71,7 @@ def test_a_finishing_cut_may_go_to_the_full_depth(allowance, ok, ring):
     """A quarter of 6 mm is 1.5; corners, in which the wall ahead is met, are no deep pass."""
     rough = "\n".join(f"G1 Z-{z} F300\n" + ring.format(low=30, high=60, half=15) for z in (3, 6, 9, 12))
     last = ring.format(low=30 - allowance, high=60 + allowance, half=15 + allowance)
-    report = found(f"G1 X60 Y45\n{rough}\n{last}", mill(step_down=3, cutting_length=20), x=60, y=45)
+    report = found(f"F1200\nG1 X60 Y45\n{rough}\n{last}", mill(step_down=3, cutting_length=20), x=60, y=45)
     assert report.ok is ok, str(report)
     if not ok:
         assert report.codes() == ("deep-pass",)
