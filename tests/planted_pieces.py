@@ -19,7 +19,7 @@ SCREWED = replace(BARE, screws=screws([(120, 70)], head_diameter=8, height=2, dr
                   safe_height=10)  # fmt: skip
 CLAMPED = replace(BARE, overhang=8, clamps=(Clamp(area=box(0, 50, 20, 90), height=8),), safe_height=20)
 RACK = [
-    Cutter(1, flat(6), 1500, 16000, step_down=18.5, cutting_length=25),
+    Cutter(1, flat(6), 1500, 16000, deepest_pass=18.5, cutting_length=25),
     Cutter(2, flat(3), 800, 18000, cutting_length=20),
     Cutter(3, drill_point(4), 300, 9000, cutting_length=40),
 ]
