@@ -179,7 +179,7 @@ def grooves(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, t
 
 
 def engrave(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, top: float, free: bool) -> None:
-    depth = rng.uniform(0.5, tools.vee.profile.tip_height * 0.7)
+    depth = half_through(rng, board, tools.vee.profile.tip_height * 0.7)
     plan.add(GROOVED, tp.groove(shape_in(rng, room, 0.7).exterior, tools.vee, depth=depth, top=top))
 
 
@@ -216,14 +216,14 @@ def blind_ring(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop
 def stepped(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, top: float, free: bool) -> None:
     """A pocket, and in its floor a smaller one, a groove, a hole or an opening held by tabs."""
     shape = shape_in(rng, room)
-    upper = round(rng.uniform(1, board.thickness / 3), 2)
+    upper = round(rng.uniform(1, board.thickness / 4), 2)
     finish = rng.choice([0, 0.2])
     plan.add(CLEARED, tp.pocket(shape, tools.main, depth=upper, top=top, finish=finish))
     if rng.random() < 0.4:
         plan.add(CHAMFERED, tp.chamfer(shape, tools.vee, width=min(1.0, upper / 2), side="inside", top=top))
     floor = top - upper
     inner = tp.circle(min(room.least * 0.45, 3.9 * tools.main.radius if rng.random() < 0.3 else 99), room.centre)
-    low = tp.through(0.3) if rng.random() < 0.4 else round(rng.uniform(1, board.thickness / 3), 2)
+    low = tp.through(0.3) if rng.random() < 0.4 else round(rng.uniform(1, board.thickness / 4), 2)
     what = rng.randrange(4)
     if what == 0:
         plan.add(GROOVED, tp.groove(inner.exterior, tools.ball, depth=board.thickness / 4, top=floor))

@@ -21,14 +21,16 @@ from sound_features import CHAMFERED, DOWELS, DRILLED, FACE, FREED, Plan, Shop, 
 import toolpaths as tp
 from toolpaths.machine import ALL_CODES, ARCS, CYCLES
 
+# mm that every job leaves between its two faces, where both are cut.
+THINNEST_WEB = 2.5
 PILOTS = "Drive the screws in the slugs"
 
 
 class Side(NamedTuple):
-    """One side as it is judged: programs that run after each other, each with its cutters."""
+    """One side as it is judged: its setup, and the texts of its programs by name, run in that order."""
 
     setup: tp.Setup
-    programs: list[tuple[str, tuple[tp.Cutter, ...]]]
+    texts: dict[str, str]
 
 
 class Job(NamedTuple):
@@ -49,7 +51,7 @@ def job(seed: int) -> Job:
     )
     taped = rng.random() < 0.3
     both = rng.random() < 0.55
-    faced = taped and rng.random() < 0.6
+    faced = taped and board.thickness > 8 and rng.random() < 0.6
     turn = rng.choice(["left to right", "top to bottom"])
     clamped = not taped and rng.random() < 0.4
     border = 36.0 if clamped else 24.0
@@ -93,12 +95,9 @@ def pins(
     w, h, m = board.width, board.height, border / 2
     places = [(m, h / 2), (w - m, h / 2)] if turn == "left to right" else [(w / 2, m), (w / 2, h - m)]
     diameter = round(tools.main.diameter * 1.4, 1)
-    found = tuple(
-        tp.Dowel(x=x, y=y, diameter=diameter, depth=rng.choice([4.0, 6.0]), standing=0.5 if rng.random() < 0.3 else 0.0)
-        for x, y in places
-    )
-    depth = tp.through(min(dowel.depth for dowel in found))
-    front.add(DOWELS, tp.bore(places, diameter, tools.main, depth=depth, top=top))
+    deep, proud = rng.choice([4.0, 6.0]), 0.5 if rng.random() < 0.3 else 0.0
+    found = tuple(tp.Dowel(x=x, y=y, diameter=diameter, depth=deep, standing=proud) for x, y in places)
+    front.add(DOWELS, tp.bore(places, diameter, tools.main, depth=tp.through(deep), top=top))
     return found
 
 
@@ -149,32 +148,25 @@ def written(rng: Random, fixture: tp.Fixture, plan: Plan) -> Side:
     units = rng.choice(["mm", "mm", "inch"])
     change = rng.choice(["M6", "M6", "stop", "files"])
     if change == "files":
-        by_number = {cutter.number: cutter for cutter in setup.cutters}
-        texts = tp.texts_by_cutter(setup, units=units, cycles=cycles)
-        return Side(setup, [(text, (by_number[int(name.split("-T")[1])],)) for name, text in texts.items()])
-    return Side(setup, [(tp.program_text(setup, units=units, cycles=cycles, tool_change=change), setup.cutters)])
+        return Side(setup, tp.texts_by_cutter(setup, units=units, cycles=cycles))
+    return Side(setup, {"all": tp.program_text(setup, units=units, cycles=cycles, tool_change=change)})
 
 
-def judged(made: Job, cell: float) -> Iterator[tuple[str, str, tp.Report]]:
-    """(side, text, report) of each program, each on the wood that the one before it left."""
-    stock = None
-    for side in made.sides:
-        fixture = side.setup.fixture
-        if fixture.turned:
-            # A front without work of its own leaves a whole board.
-            stock = stock and stock.turned_over(fixture.turned)
-        for text, cutters in side.programs:
-            report = tp.simulate(text, fixture, cutters, cell=cell, stock=stock)
-            yield fixture.side, text, report
-            stock = report.stock
+def judged(made: Job, cell: float) -> tp.JobReport:
+    """All programs, on the wood that those before them left, against the part that the setups mean."""
+    setups = [side.setup for side in made.sides]
+    cutters = {cutter.number: cutter for setup in setups for cutter in setup.cutters}
+    sides = [(side.texts, side.setup.fixture) for side in made.sides]
+    part = tp.intended_part(*setups)
+    return tp.verify(sides, cutters.values(), cell=cell, part=part, thinnest_web=THINNEST_WEB)
 
 
 class Tally(NamedTuple):
-    """refused : seed and the library's words; found : seed, side and finding; programs, lines : how much was judged."""
+    """refused : seed and the library's words; found : seed and finding; programs, lines : how much was judged."""
 
     accepted: int
     refused: list[tuple[int, str]]
-    found: list[tuple[int, str, str]]
+    found: list[tuple[int, str]]
     programs: int
     lines: int
 
@@ -183,7 +175,7 @@ def tally(count: int, cell: float, first: int = 0) -> Tally:
     """Jobs from the first seed on, until so many have been accepted and judged."""
     accepted = programs = lines = 0
     refused: list[tuple[int, str]] = []
-    found: list[tuple[int, str, str]] = []
+    found: list[tuple[int, str]] = []
     for seed in range(first, first + 3 * count):
         if accepted == count:
             break
@@ -193,10 +185,10 @@ def tally(count: int, cell: float, first: int = 0) -> Tally:
             refused.append((seed, str(error)))
             continue
         accepted += 1
-        for side, text, report in judged(made, cell):
-            programs += 1
-            lines += text.count("\n")
-            found += [(seed, side, str(finding)) for finding in report.findings]
+        texts = [text for side in made.sides for text in side.texts.values()]
+        programs += len(texts)
+        lines += sum(text.count("\n") for text in texts)
+        found += [(seed, str(finding)) for finding in judged(made, cell).findings]
     return Tally(accepted, refused, found, programs, lines)
 
 
@@ -208,6 +200,6 @@ if __name__ == "__main__":
           f"{result.programs} programs of {result.lines} lines, {time.perf_counter() - began:.0f} s")  # fmt: skip
     for words, times in Counter(text.split(": ")[-1][:70] for _, text in result.refused).most_common(12):
         print(f"  refused {times} times: {words}")
-    for seed, side, finding in result.found:
-        print(f"  seed {seed}, {side}: {finding}")
+    for seed, finding in result.found:
+        print(f"  seed {seed}: {finding}")
     sys.exit(1 if result.found else 0)

@@ -5,11 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
 
+from toolpaths.depth import Through
+from toolpaths.fixture import Fixture
+from toolpaths.part import CutAlong, Part, Recess
 from toolpaths.simulate.case import Trial
 from toolpaths.simulate.findings import Finding
 from toolpaths.simulate.patches import centres, spread_over
 from toolpaths.simulate.points import first_below
+from toolpaths.simulate.raster import covered
 from toolpaths.simulate.regions import label
 from toolpaths.simulate.standing import NOTHING, meant_in, wood
 
@@ -25,6 +31,7 @@ def thin_webs(trial: Trial) -> Iterator[Finding]:
     if trial.part is not None:
         # Where the part is meant to be open, nothing is meant to be left.
         thin &= np.isfinite(meant_in(trial, trial.part).lowest(trial.after.grid))
+        thin &= ~covered(_opened(trial.part, trial.case.fixture), trial.after.grid)
     patches = label(thin)
     for number in range(len(patches.area)):
         cells = patches.cells(number)
@@ -61,3 +68,17 @@ def thinnest(trial: Trial) -> Iterator[str]:
     least = int(left.argmin())
     x, y, _ = trial.case.work(np.array([[*centres(stock.grid, below[[least]])[0], 0.0]]))[0].tolist()
     yield f"the thinnest web between the two sides is {left[least]:.2f} mm, near X{x:.1f} Y{y:.1f}."
+
+
+def _opened(part: Part, fixture: Fixture) -> BaseGeometry:
+    """The full width of every cut meant to go right through, from either side, as it lies.
+
+    The feather that the point of a drill or a rounded corner leaves at the far rim is no web.
+    """
+    areas: list[BaseGeometry] = []
+    for feature in (*part.front, *part.back):
+        if isinstance(feature, Recess) and isinstance(feature.depth, Through):
+            areas.append(shapely.buffer(feature.area, part.within))
+        elif isinstance(feature, CutAlong) and isinstance(feature.depth, Through):
+            areas.append(shapely.buffer(feature.line, feature.profile.radius + part.within))
+    return fixture.place(shapely.union_all(areas)) if areas else shapely.Polygon()
