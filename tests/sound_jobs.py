@@ -1,6 +1,6 @@
 """Random jobs as a careful person would set them up; a finding against any of them is a false alarm.
 
-    python tests/sound_jobs.py 200
+    python tests/sound_jobs.py 200 [FIRST SEED [CELL]]
 
 makes jobs until the library has accepted 200, writes their programs as text, judges the text and prints what was found.
 Jobs that the library refuses in words are counted, and their words are kept.
@@ -193,11 +193,14 @@ def tally(count: int, cell: float, first: int = 0) -> Tally:
 
 
 if __name__ == "__main__":
-    count = int(sys.argv[1]) if len(sys.argv) > 1 else 200
+    count, first = (int(sys.argv[k]) if len(sys.argv) > k else default for k, default in ((1, 200), (2, 0)))
+    cell = float(sys.argv[3]) if len(sys.argv) > 3 else 0.25
     began = time.perf_counter()
-    result = tally(count, float(sys.argv[2]) if len(sys.argv) > 2 else 0.25)
-    print(f"{result.accepted} jobs accepted, {len(result.refused)} refused, {len(result.found)} findings in "
-          f"{result.programs} programs of {result.lines} lines, {time.perf_counter() - began:.0f} s")  # fmt: skip
+    result = tally(count, cell, first)
+    print(
+        f"{result.accepted} jobs accepted, {len(result.refused)} refused, {len(result.found)} findings in "
+        f"{result.programs} programs of {result.lines} lines, {time.perf_counter() - began:.0f} s"
+    )
     for words, times in Counter(text.split(": ")[-1][:70] for _, text in result.refused).most_common(12):
         print(f"  refused {times} times: {words}")
     for seed, finding in result.found:

@@ -28,14 +28,14 @@ def test_a_job_is_the_same_every_time():
 def test_jobs_are_of_every_kind():
     """Both sides, both units, every zero, every way to change cutters, hold-downs of every kind, all operations."""
     seen: Counter[str] = Counter()
-    for seed in range(60):
+    for seed in range(50):
         try:
             made = job(seed)
         except tp.ToolpathsError:
             continue
         seen[f"{len(made.sides)} sides"] += 1
         for side in made.sides:
-            fixture, text = side.setup.fixture, next(iter(side.texts.values()))
+            fixture, text = side.setup.fixture, "".join(side.texts.values())
             seen.update([fixture.zero_at, fixture.zero_on, fixture.turned, "G20" if "G20" in text else "G21"])
             seen.update(code for code in ("G81", "G82", "G83", "G2 ", "M6", "(MSG, Fit", "(MSG, Drive") if code in text)
             seen.update(name for name in ("screws", "clamps", "dowels", "grips") if getattr(fixture, name))
