@@ -153,7 +153,7 @@ def drill_rows(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop
     depth = tp.through(0.3) if rng.random() < 0.3 else half_through(rng, board, 15)
     plan.add(DRILLED, tp.drill(
         places[: rng.randint(1, 40)], tools.drill, depth=depth, peck=rng.choice([0, 0, d, 2 * d]),
-        dwell_s=rng.choice([0, 0, 0.3]), top=top,
+        dwell_s=rng.choice([0, 0.3, 0.3]), top=top,
     ))  # fmt: skip
 
 
