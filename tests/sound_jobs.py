@@ -161,48 +161,41 @@ def judged(made: Job, cell: float) -> tp.JobReport:
     return tp.verify(sides, cutters.values(), cell=cell, part=part, thinnest_web=THINNEST_WEB)
 
 
-class Tally(NamedTuple):
-    """refused : seed and the library's words; found : seed and finding; programs, lines : how much was judged."""
-
-    accepted: int
-    refused: list[tuple[int, str]]
-    found: list[tuple[int, str]]
-    programs: int
-    lines: int
-
-
-def tally(count: int, cell: float, first: int = 0) -> Tally:
-    """Jobs from the first seed on, until so many have been accepted and judged."""
-    accepted = programs = lines = 0
+def jobs(count: int, first: int = 0) -> tuple[list[Job], list[tuple[int, str]]]:
+    """So many jobs, of the first seed on, and the seeds refused on the way with the library's words."""
+    made: list[Job] = []
     refused: list[tuple[int, str]] = []
-    found: list[tuple[int, str]] = []
     for seed in range(first, first + 3 * count):
-        if accepted == count:
+        if len(made) == count:
             break
         try:
-            made = job(seed)
+            made.append(job(seed))
         except tp.ToolpathsError as error:
             refused.append((seed, str(error)))
-            continue
-        accepted += 1
-        texts = [text for side in made.sides for text in side.texts.values()]
-        programs += len(texts)
-        lines += sum(text.count("\n") for text in texts)
-        found += [(seed, str(finding)) for finding in judged(made, cell).findings]
-    return Tally(accepted, refused, found, programs, lines)
+    return made, refused
+
+
+def texts_of(made: Job) -> list[str]:
+    return [text for side in made.sides for text in side.texts.values()]
+
+
+def found_in(made: list[Job], cell: float) -> list[tuple[int, str]]:
+    """Seed and finding of every false alarm."""
+    return [(each.seed, str(finding)) for each in made for finding in judged(each, cell).findings]
 
 
 if __name__ == "__main__":
     count, first = (int(sys.argv[k]) if len(sys.argv) > k else default for k, default in ((1, 200), (2, 0)))
-    cell = float(sys.argv[3]) if len(sys.argv) > 3 else 0.25
     began = time.perf_counter()
-    result = tally(count, cell, first)
+    made, refused = jobs(count, first)
+    found = found_in(made, float(sys.argv[3]) if len(sys.argv) > 3 else 0.25)
+    texts = [text for each in made for text in texts_of(each)]
     print(
-        f"{result.accepted} jobs accepted, {len(result.refused)} refused, {len(result.found)} findings in "
-        f"{result.programs} programs of {result.lines} lines, {time.perf_counter() - began:.0f} s"
+        f"{len(made)} jobs accepted, {len(refused)} refused, {len(found)} findings in {len(texts)} programs of "
+        f"{sum(text.count(chr(10)) for text in texts)} lines, {time.perf_counter() - began:.0f} s"
     )
-    for words, times in Counter(text.split(": ")[-1][:70] for _, text in result.refused).most_common(12):
+    for words, times in Counter(text.split(": ")[-1][:70] for _, text in refused).most_common(12):
         print(f"  refused {times} times: {words}")
-    for seed, finding in result.found:
+    for seed, finding in found:
         print(f"  seed {seed}: {finding}")
-    sys.exit(1 if result.found else 0)
+    sys.exit(1 if found else 0)

@@ -196,7 +196,11 @@ def test_drilling_a_dowel_hole_deep_into_the_spoilboard_is_sound():
 
 
 @given(
-    x=st.floats(10, 110), y=st.floats(10, 70), z=st.floats(-18.3, -0.5), r=st.floats(0.5, 2.9), seed=st.integers(0, 9999)
+    x=st.floats(10, 110),
+    y=st.floats(10, 70),
+    z=st.floats(-18.3, -0.5),
+    r=st.floats(0.5, 2.9),
+    seed=st.integers(0, 9999),
 )
 @settings(deadline=None, max_examples=40)
 def test_sound_programs_of_any_numbers_give_no_finding(x, y, z, r, seed):

@@ -4,35 +4,31 @@ from __future__ import annotations
 
 from collections import Counter
 
-from sound_jobs import job, tally
-
-import toolpaths as tp
-
-
-def test_no_finding_against_sound_jobs():
-    """A sample in coarse cells; `python tests/sound_jobs.py 200` judges more of them, finely."""
-    result = tally(40, cell=1.0)
-
-    assert result.found == []
-    assert result.accepted == 40
-    assert len(result.refused) < 20, "most jobs are to be judged, not refused"
-    assert result.lines > 20_000
+import pytest
+from sound_jobs import found_in, job, jobs, texts_of
 
 
-def test_a_job_is_the_same_every_time():
-    one, two = ([side.texts for side in job(2).sides] for _ in range(2))
-    assert one
-    assert one == two
+@pytest.fixture(scope="module")
+def sample():
+    """Forty jobs; `python tests/sound_jobs.py 200` judges more of them, and finely."""
+    made, refused = jobs(40)
+    assert len(refused) < 20, "most jobs are to be judged, not refused"
+    return made
 
 
-def test_jobs_are_of_every_kind():
+def test_no_finding_against_sound_jobs(sample):
+    assert sum(text.count("\n") for made in sample for text in texts_of(made)) > 20_000
+    assert found_in(sample, cell=1.0) == []
+
+
+def test_a_job_is_the_same_every_time(sample):
+    assert texts_of(job(sample[1].seed)) == texts_of(sample[1])
+
+
+def test_jobs_are_of_every_kind(sample):
     """Both sides, both units, every zero, every way to change cutters, hold-downs of every kind, all operations."""
     seen: Counter[str] = Counter()
-    for seed in range(50):
-        try:
-            made = job(seed)
-        except tp.ToolpathsError:
-            continue
+    for made in sample:
         seen[f"{len(made.sides)} sides"] += 1
         for side in made.sides:
             fixture, text = side.setup.fixture, "".join(side.texts.values())
