@@ -33,6 +33,7 @@ from toolpaths.setup import Setup, stop
 from toolpaths.simulate.job import JobReport, verify
 from toolpaths.simulate.report import Report
 from toolpaths.simulate.run import simulate
+from toolpaths.simulate.study import Study, tolerance_study
 from toolpaths.tabs import Tabs
 from toolpaths.units import inch
 
@@ -56,6 +57,7 @@ __all__ = [
     "Screw",
     "Setup",
     "ShapeError",
+    "Study",
     "Tabs",
     "ToolpathsError",
     "UnitsQuestion",
@@ -93,6 +95,7 @@ __all__ = [
     "stop",
     "texts_by_cutter",
     "through",
+    "tolerance_study",
     "v_point",
     "verify",
     "write_program",

@@ -13,7 +13,6 @@ from toolpaths.checks import Floats
 from toolpaths.simulate.case import Case
 from toolpaths.simulate.findings import ROUNDING, Finding
 from toolpaths.simulate.holes import holes_of, seen_from_front
-from toolpaths.simulate.paths import extents
 from toolpaths.simulate.points import cut_at
 from toolpaths.simulate.runs import Run
 from toolpaths.simulate.sides import SideFinding
@@ -185,7 +184,7 @@ def _gone(cases: list[Case], places: Floats, level: float) -> Flags:
 def _reaching(case: Case, places: Floats, level: float) -> Ints:
     """The moves that may cut so deep at any of these places."""
     which = np.flatnonzero(case.low <= level)
-    x0, x1, y0, y1 = extents(case.table[:, which])
+    x0, x1, y0, y1 = case.box[:, which]
     far = max(cutter.radius for cutter in case.cutters.values())
     (left, low), (right, high) = places.min(axis=0) - far, places.max(axis=0) + far
     return np.asarray(which[(x0 <= right) & (x1 >= left) & (y0 <= high) & (y1 >= low)])

@@ -20,7 +20,6 @@ from toolpaths.simulate.case import Case
 from toolpaths.simulate.findings import ROUNDING, folded
 from toolpaths.simulate.heights import radius_at
 from toolpaths.simulate.moves import CX, CY, RADIUS, SWEEP, X1, Y1, Z0, Z1
-from toolpaths.simulate.paths import extents
 from toolpaths.simulate.runs import Run
 from toolpaths.simulate.sides import SideFinding
 from toolpaths.simulate.sweep import Ints
@@ -106,7 +105,7 @@ def _circle(case: Case, moves: Ints, radius: float) -> tuple[float, float, float
     outer = arcs[RADIUS] >= largest - _ONE_CENTRE
     full = np.abs(arcs[SWEEP, outer]).sum() >= 2 * np.pi - 1e-3
     cleared = arcs[RADIUS].min() <= radius + ROUNDING
-    box = extents(table)
+    box = case.box[:, moves]
     within = max(np.abs(box[:2] - x).max(), np.abs(box[2:] - y).max()) <= largest + _ONE_CENTRE
     return (x, y, largest + own, depth) if about_one and full and cleared and within else None
 

@@ -115,12 +115,20 @@ def _named(texts: list[str], cutters: tuple[Cutter, ...]) -> set[int]:
 
 
 def run_all(
-    settings: Sequence[Setting], *, cell: float, part: Part | None = None, thinnest_web: float = 0.0
+    settings: Sequence[Setting],
+    *,
+    cell: float,
+    part: Part | None = None,
+    thinnest_web: float = 0.0,
+    done: tuple[Run, ...] = (),
 ) -> tuple[Run, ...]:
-    """Each program on what the one before left, the board turned over where the fixture is."""
-    stock: Stock | None = None
-    runs = []
-    for setting in settings:
+    """Each program on what the one before left, the board turned over where the fixture is.
+
+    done : what the first of them did, if that is known
+    """
+    stock: Stock | None = done[-1].report.stock if done else None
+    runs = list(done)
+    for setting in settings[len(done) :]:
         if stock is not None:
             stock = turned_to(stock, setting.fixture.turned)
         report = simulate_program(

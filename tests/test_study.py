@@ -1,0 +1,401 @@
+"""The tolerance study: closed forms, brute force on other boards, and no point within the ranges worse than told."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import numpy as np
+import planted_sides as plate
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from test_weather_station import job as weather_station
+
+import toolpaths as tp
+from toolpaths.simulate import dowels, runs
+from toolpaths.simulate.corners import NOMINAL, Corner, corners_of, laid_at, mismatch, seen_from, settings_at
+from toolpaths.simulate.requirements import in_moves
+from toolpaths.simulate.study import job_at
+from toolpaths.simulate.thickness import in_wood
+
+FRONT_SIDE, BACK_SIDE = plate.fixture_of(plate.FRONT_FACTS), plate.fixture_of(plate.BACK_FACTS)
+PLATE = [(plate.FRONT, FRONT_SIDE), (plate.BACK, BACK_SIDE)]
+HEAD = "G21 G90\nG0 Z20\nT1 M6\nM3 S12000\nG0 Z20\nF600\n"
+TAIL = "G0 Z20\nM5\nM2\n"
+BOARD = tp.Board(width=160, height=100, thickness=18)
+SIX = [tp.Cutter(1, tp.flat(6), 900, 12000, cutting_length=30)]
+
+
+def text_of(study: tp.Study, part: str) -> str:
+    """The one requirement that says this."""
+    found = [r.text for r in study.requirements if part in r.text]
+    assert len(found) == 1, str(study)
+    return found[0]
+
+
+def row(study: tp.Study, part: str):
+    text = text_of(study, part)
+    return next(r for r in study.requirements if r.text == text)
+
+
+def slot(x: float, y: float, z: float, length: float = 40, top: float = 0.0) -> str:
+    return f"G0 X{x} Y{y}\nG0 Z{top + 2}\nG1 Z{z}\nX{x + length}\nG0 Z20\n"
+
+
+def area(x: float, y: float, z: float, rows: int = 8) -> str:
+    """A recess 46 wide, and 6 + 4 (rows - 1) high, its lower left centre at a place."""
+    lines = "".join(f"G1 Y{y + 4 * n}\nX{x + 40 * (n % 2 == 0)}\n" for n in range(rows))
+    return f"G0 X{x} Y{y}\nG0 Z2\nG1 Z{z}\n{lines}G0 Z20\n"
+
+
+# How far front and back may be off each other.
+
+
+def pinned(apart: float, turned: str = "left to right") -> list[runs.Setting]:
+    """A job on two pins, so far apart about the middle of the board."""
+    board = tp.Board(width=400, height=300, thickness=18)
+    pins = tuple(tp.Dowel(x=200 + s * apart / 2, y=150, diameter=8, depth=5) for s in (-1, 1))
+    side = tp.Fixture(board=board, dowels=pins)
+    text = HEAD + slot(50, 50, -2) + TAIL
+    return list(runs.read_sides([(text, side), (text, side.turned_over(turned))], SIX))
+
+
+def test_mismatch_has_the_check_values_of_the_source():
+    """Section 2.5: 2 e = 0.2 for e = 0.1; c / 2 + rho c / L = 0.11 for c = 0.1, L = 100, rho = 60."""
+    job = pinned(100)
+    place = np.array([[260.0, 150.0]])
+    assert mismatch(job, Corner(flip_line=0.1), place) == pytest.approx(0.2)
+    assert mismatch(job, Corner(dowel_clearance=0.1), place) == pytest.approx(0.11)
+    assert mismatch(job, Corner(flip_line=0.1, dowel_clearance=0.1), place) == pytest.approx(0.31)
+
+
+@given(
+    x=st.floats(0, 400), y=st.floats(0, 300), e=st.floats(-0.2, 0.2), c=st.floats(-0.2, 0.2),
+    turned=st.sampled_from(["left to right", "top to bottom"]),
+)  # fmt: skip
+def test_no_place_of_the_back_is_farther_off_than_the_mismatch(x, y, e, c, turned):
+    """The motion worked out for each place, against the bound."""
+    job = pinned(100, turned)
+    back = job[1].fixture
+    aimed = seen_from(back, np.array([x, y]))
+    off = float(np.hypot(*(laid_at(back, Corner(flip_line=e, dowel_clearance=c), aimed[None]) - aimed)[0]))
+    bound = mismatch(job, Corner(flip_line=abs(e), dowel_clearance=abs(c)), np.array([[x, y]]))
+    assert off <= bound + 1e-6
+
+
+def test_the_mismatch_is_reached_where_turn_and_shift_add_up():
+    """60 mm above the pins turning moves along X, the way of the shift (angles of 0.001, so to 1e-6)."""
+    job = pinned(100)
+    aimed = np.array([[200.0, 90.0]])
+    off = laid_at(job[1].fixture, Corner(flip_line=0.1, dowel_clearance=0.1), aimed) - aimed
+    assert off[0, 0] == pytest.approx(0.31, abs=1e-4)
+
+
+def test_an_opening_met_from_the_other_side_may_step_by_twice_the_error():
+    study = tp.tolerance_study(PLATE, plate.RACK, flip_line=0.1)
+    assert len([r for r in study.requirements if "may step by 0.20 mm" in r.text]) == 3
+    study = tp.tolerance_study(PLATE, plate.RACK, zero_z=0.1)
+    assert not [r for r in study.requirements if "step" in r.text]
+
+
+def test_without_dowels_the_flip_rests_on_the_flip_line():
+    sides = [(text, replace(side, dowels=())) for text, side in PLATE]
+    study = tp.tolerance_study(sides, plate.RACK, flip_line=0.1)
+    assert study.notes == ("no dowels: how front and back meet rests on the flip line alone, +-0.1 mm.",)
+    assert tp.tolerance_study(PLATE, plate.RACK, flip_line=0.1).notes == ()
+
+
+# Depths.
+
+
+@pytest.mark.parametrize("zero_on", ["top", "spoilboard"])
+@pytest.mark.parametrize("thickness, zero_z", [(0.2, 0), (0, 0.1), (0.2, 0.1), (0, 0)])
+def test_through_cuts_keep_what_is_left_of_their_depth(zero_on, thickness, zero_z):
+    """0.3 beyond: a thicker board takes its part only where depths count from the top; Z0 always does."""
+    side = tp.Fixture(board=BOARD, zero_on=zero_on)
+    floor, top = (-18, 0) if zero_on == "top" else (0, 18)
+    text = (
+        HEAD.replace("Z20", "Z40")
+        + slot(30, 30, floor - 0.3, top=top).replace("Z20", "Z40")
+        + TAIL.replace("Z20", "Z40")
+    )
+    study = tp.tolerance_study([(text, side)], SIX, thickness=thickness, zero_z=zero_z)
+
+    off = zero_z + (thickness if zero_on == "top" else 0)
+    through, spoil = row(study, "part the board"), row(study, "the spoilboard is cut")
+    assert through.margin == pytest.approx(0.3 - off, abs=1e-6)
+    assert spoil.high == pytest.approx(0.3 + off, abs=1e-6)
+    assert spoil.margin == pytest.approx(0.5 - 0.3 - off, abs=1e-6)
+    assert study.corners == 2 ** ((thickness > 0) + (zero_z > 0))
+    assert spoil.ok is (off <= 0.2)
+
+
+def test_what_falls_short_is_said_in_plain_words_with_its_corner():
+    text = HEAD + slot(30, 30, -18.3) + TAIL
+    study = tp.tolerance_study([(text, tp.Fixture(board=BOARD))], SIX, thickness=0.3, zero_z=0.1)
+    short = row(study, "fall 0.10 mm short of the underside")
+    assert short.corner == "the board 0.30 thicker, Z0 0.10 too high"
+    assert not short.ok
+    assert not study.ok
+    assert study.requirements[0].margin == min(r.margin for r in study.requirements if r.margin is not None)
+    assert "FAILS front: through cuts fall 0.10 mm short of the underside" in str(study)
+
+
+def test_passes_on_the_way_down_are_no_through_cuts():
+    """A pass 0.01 below the underside with a deeper one after it parts nothing by itself."""
+    text = HEAD + slot(30, 30, -18.01) + slot(30, 30, -18.4) + TAIL
+    study = tp.tolerance_study([(text, tp.Fixture(board=BOARD))], SIX, zero_z=0.1)
+    assert row(study, "part the board").margin == pytest.approx(0.3, abs=1e-6)
+
+
+@pytest.mark.parametrize("zero_on", ["top", "spoilboard"])
+def test_other_boards_tried_one_by_one_agree(zero_on):
+    """Brute force: the text itself judged on a board of another thickness, its floor measured in the wood."""
+    floor = -12 if zero_on == "top" else 6
+    up = "Z20" if zero_on == "top" else "Z40"
+    text = (HEAD + area(40, 30, floor) + TAIL).replace("Z20", up)
+    if zero_on == "spoilboard":
+        text = text.replace("G0 Z2\n", "G0 Z20\n")
+    study = tp.tolerance_study([(text, tp.Fixture(board=BOARD, zero_on=zero_on))], SIX, thickness=0.4)
+    left = []
+    for thick in (17.6, 18.4):
+        board = tp.Board(width=160, height=100, thickness=thick)
+        stock = tp.simulate(text, tp.Fixture(board=board, zero_on=zero_on), SIX, cell=0.5).stock
+        left.append(float(stock.thickness()[stock.cell_at(60, 42)]))
+    found = row(study, "leaves")
+    assert (found.low, found.high) == pytest.approx((min(left), max(left)), abs=1e-4)
+    assert (found.low, found.high) == pytest.approx((5.6, 6.4) if zero_on == "top" else (6, 6), abs=1e-4)
+
+
+def test_a_zero_set_wrong_is_a_text_with_other_depths():
+    deeper = re.sub(r"Z(-?[\d.]+)", lambda z: f"Z{float(z[1]) - 0.1:.3f}", plate.BACK.replace("P0.2", "P0.2"))
+    fronts = re.sub(r"Z(-?[\d.]+)", lambda z: f"Z{float(z[1]) - 0.1:.3f}", plate.FRONT)
+    # R planes count as depths do.
+    deeper, fronts = (re.sub(r" R2\b", " R1.9", text) for text in (deeper, fronts))
+    brute = tp.verify([(fronts, FRONT_SIDE), (deeper, BACK_SIDE)], plate.RACK, cell=0.5).stock
+    mine = job_at(runs.read_sides(PLATE, plate.RACK), Corner(zero_z=-0.1), 0.5, None)[-1].report.stock
+    assert np.abs(brute.top - mine.top).max() < 1e-5
+    assert np.abs(brute.bottom - mine.bottom).max() < 1e-5
+
+
+def test_a_flip_line_that_is_off_is_a_back_with_other_places():
+    """e = 0.1 to the right: what is aimed at X120 on the back comes to lie at X120.2 of the board."""
+    back = re.sub(r"X([\d.]+)", lambda x: f"X{float(x[1]) + 0.2:.3f}", plate.BACK)
+    brute = tp.verify([(plate.FRONT, FRONT_SIDE), (back, BACK_SIDE)], plate.RACK, cell=0.5).stock
+    mine = job_at(runs.read_sides(PLATE, plate.RACK), Corner(flip_line=0.1), 0.5, None)[-1].report.stock
+    assert np.abs(brute.top - mine.top).max() < 1e-5
+    assert np.abs(brute.bottom - mine.bottom).max() < 1e-5
+
+
+def test_a_thicker_cutter_makes_wider_dowel_holes():
+    """Measured anew with such cutters, and told by the study; a bore grows by what its cutter does."""
+    sides = [(plate.INCH_TEXT, plate.INCH_FRONT), (plate.INCH_BACK_TEXT, plate.INCH_BACK)]
+    study = tp.tolerance_study(sides, plate.RACK, cutter_diameter=0.03)
+    worn = [replace(c, profile=replace(c.profile, diameter=c.diameter - 0.03)) for c in plate.RACK]
+    first, (dowel, _) = dowels.registered(runs.run_all(runs.read_sides(sides, worn), cell=1))
+    bored = dowels.measured(first, dowel)
+    assert bored is not None
+    found = row(study, "dowel holes are")
+    assert found.low == pytest.approx(bored.narrowest, abs=1e-3)
+    assert found.low == pytest.approx(6.35 - 0.03, abs=1e-3)
+    assert (found.ok, found.corner) == (False, "the cutters 0.03 thinner")
+
+
+def test_tabs_are_as_thick_as_the_board_leaves_them():
+    text = HEAD + "G0 X30 Y30\nG0 Z2\nG1 Z-18.3\nX60\nZ-14\nX75\nZ-18.3\nX100\nG0 Z20\n" + TAIL
+    study = tp.tolerance_study([(text, tp.Fixture(board=BOARD))], SIX, thickness=0.2, zero_z=0.1)
+    tabs = row(study, "tabs are 3.70 to 4.30 mm thick")
+    assert tabs.margin == pytest.approx(3.7)
+
+
+def test_a_gap_between_two_cuts_is_no_tab():
+    text = HEAD + slot(30, 30, -18.3, 20) + slot(90, 30, -18.3, 20) + TAIL
+    study = tp.tolerance_study([(text, tp.Fixture(board=BOARD))], SIX, zero_z=0.1)
+    assert not [r for r in study.requirements if "tabs" in r.text]
+
+
+def pockets(front: float, back: float) -> list[tuple[str, tp.Fixture]]:
+    """One from each side, the middles of both over each other."""
+    side = tp.Fixture(board=BOARD)
+    texts = HEAD + area(45, 34, -front) + TAIL, HEAD + area(60, 36, -back) + TAIL
+    return [(texts[0], side), (texts[1], side.turned_over("left to right"))]
+
+
+def two_pockets(front: float, back: float, **ranges: float) -> tp.Study:
+    return tp.tolerance_study(pockets(front, back), SIX, **ranges)
+
+
+def test_cuts_that_meet_have_to_spare_what_they_overlap_by():
+    found = row(two_pockets(9.2, 9.2, thickness=0.1, zero_z=0.05), "meet")
+    assert found.margin == pytest.approx(0.4 - 0.1 - 2 * 0.05, abs=1e-4)
+    found = row(two_pockets(9.05, 9.05, thickness=0.2), "skin of 0.10 mm")
+    assert not found.ok
+
+
+def test_a_web_and_two_floors_are_told_apart():
+    study = two_pockets(6, 7, thickness=0.1, zero_z=0.05, flip_line=0.1)
+    web = row(study, "the thinnest web between the sides")
+    assert web.low == pytest.approx(5 - 0.1 - 2 * 0.05, abs=1e-4)
+    front, back = row(study, "the floor 6.00 deep from the front"), row(study, "the floor 7.00 deep from the back")
+    assert (front.low, back.low) == pytest.approx((4.8, 4.8), abs=1e-4)
+    assert front.high == pytest.approx(12 + 0.1 + 0.05, abs=1e-4)
+
+
+def test_a_floor_that_breaks_through_is_said_so():
+    text = HEAD + area(40, 30, -17.8) + TAIL
+    study = tp.tolerance_study([(text, tp.Fixture(board=BOARD))], SIX, thickness=0.3)
+    assert text_of(study, "breaks through by 0.10 mm")
+    assert not study.ok
+
+
+# Names, findings, the page.
+
+
+def test_a_part_lends_its_names():
+    """Names of a part's features, in a job whose opening is cut from the front and met from the back."""
+    station = weather_station()
+    sides = [(tp.program_text(s), s.fixture) for s in (station.front, station.back)]
+    part = tp.Part(
+        board=station.board,
+        front=[
+            tp.Parting(area=station.outline, waste="outside", name="outline"),
+            *(tp.Parting(area=o, waste="inside", name="opening") for o in station.openings),
+        ],
+        back=[
+            tp.Recess(area=r, depth=14, name=n) for r, n in zip(station.recesses, ("dial", "dial", "display recess"))
+        ],
+    )
+    study = tp.tolerance_study(
+        sides, station.front.cutters + station.back.cutters, part=part, thickness=0.2, flip_line=0.05, zero_z=0.05
+    )
+    assert study.corners == 8
+    assert row(study, "the outline still parts the board").margin == pytest.approx(0.05, abs=1e-6)
+    assert row(study, "the opening still parts the board").margin == pytest.approx(0.05, abs=1e-6)
+    assert row(study, "other through cuts").margin is not None if "other through" in str(study) else True
+    assert text_of(study, "the display recess leaves 5.55 to 6.05 mm")
+    assert text_of(study, "front and back of the opening and display recess may step by 0.10 mm")
+    assert text_of(study, "the spoilboard is cut at most 0.55 mm deep, 0.3 is allowed")
+    assert text_of(study, "tabs are 3.75 to 4.25 mm thick")
+
+
+def test_what_comes_up_at_a_corner_only_is_listed_with_what_brings_it():
+    """Z0 0.1 too low: the rapid to a hair above the floor of the slot cut before meets it."""
+    text = HEAD + slot(30, 30, -5) + "G0 X30 Y30\nG0 Z-4.95\nG1 Z-9\nX70\nG0 Z20\n" + TAIL
+    back = HEAD + slot(30, 70, -2) + TAIL
+    side = tp.Fixture(board=BOARD)
+    sides = [(text, side), (back, side.turned_over("left to right"))]
+    assert tp.tolerance_study(sides, SIX, zero_z=0.1, flip_line=0.1).findings == (), "both passes sink alike"
+    low = HEAD + "G0 X30 Y30\nG0 Z0.02\nG1 Z-5\nX70\nG0 Z20\n" + TAIL
+    study = tp.tolerance_study([(low, side), sides[1]], SIX, zero_z=0.1, flip_line=0.1)
+    (found,) = study.findings
+    assert (found.code, found.side, found.corner) == ("rapid-in-wood", "front", "Z0 0.10 too low")
+    assert not study.ok
+
+
+def test_holes_that_no_longer_meet_are_findings_of_the_job():
+    study = tp.tolerance_study(PLATE, plate.RACK, thickness=0.3)
+    assert [(f.code, f.side, f.corner) for f in study.findings if f.code == "holes-apart"] == [
+        ("holes-apart", "back", "the board 0.30 thicker")
+    ]
+    study = tp.tolerance_study(PLATE, plate.RACK, flip_line=0.05)
+    (found,) = (f for f in study.findings if f.code == "holes-apart")
+    assert found.corner.startswith("the flip line 0.05 to the"), "whichever way it is off"
+
+
+def test_the_page_fits_a_terminal_and_tells_the_ranges():
+    study = tp.tolerance_study(PLATE, plate.RACK, thickness=0.2, zero_z=0.1, dowel_clearance=0.1, cutter_diameter=0.02)
+    lines = str(study).splitlines()
+    assert max(map(len, lines)) <= 100
+    assert lines[0].startswith("Tolerance study, 16 corners: thickness +-0.2, dowel_clearance +-0.1")
+    assert study.as_dict()["corners"] == 16
+
+
+def test_nothing_off_is_one_corner_and_the_nominal_margins():
+    study = tp.tolerance_study(PLATE, plate.RACK)
+    assert study.corners == 1
+    assert study.ok, str(study)
+    assert {r.corner for r in study.requirements} == {""}
+    assert study.findings == ()
+
+
+BAD = [
+    ({"thickness": -0.1}, "thickness"),
+    ({"zero_z": float("nan")}, "zero_z"),
+    ({"thickness": 10}, "not small against the board's"),
+    ({"cutter_diameter": 3}, "not small against the thinnest cutter's"),
+]
+
+
+@pytest.mark.parametrize("ranges, message", BAD)
+def test_ranges_that_cannot_be_used_are_said_so(ranges, message):
+    with pytest.raises(tp.InputError, match=message):
+        tp.tolerance_study(PLATE, plate.RACK, **ranges)
+
+
+def test_a_clearance_needs_dowels():
+    sides = [(text, replace(side, dowels=())) for text, side in PLATE]
+    with pytest.raises(tp.InputError, match="has dowels"):
+        tp.tolerance_study(sides, plate.RACK, dowel_clearance=0.1)
+
+
+def test_clearance_of_screws_is_what_is_between_cutter_and_head():
+    """A slot 10 beside a screw's middle: 10 less 4.5 less 3; a cutter 0.1 thicker takes 0.05 of it."""
+    side = tp.Fixture(board=BOARD, screws=tp.screws([(50, 40)], head_diameter=9, height=2))
+    study = tp.tolerance_study([(HEAD + slot(30, 30, -3) + TAIL, side)], SIX, cutter_diameter=0.1)
+    found = row(study, "the nearest hold-down")
+    assert found.margin == pytest.approx(2.5 - 0.05, abs=1e-6)
+    assert found.corner == "the cutters 0.10 thicker"
+    assert "the screw at X50 Y40" in found.text
+
+
+# No point within the ranges is worse.
+
+RANGES = Corner(thickness=0.3, flip_line=0.1, dowel_clearance=0.1, cutter_diameter=0.05, zero_z=0.1)
+
+
+@pytest.mark.parametrize("name", ["plate", "station", "web", "meeting"])
+@given(data=st.data())
+@settings(max_examples=12)
+def test_no_point_within_the_ranges_is_worse_than_the_corners(name, data):
+    job, cutters = PLATE, plate.RACK
+    if name in ("web", "meeting"):
+        job, cutters = pockets(6, 7) if name == "web" else pockets(9.3, 9.4), SIX
+    if name == "station":
+        station = weather_station()
+        job = [(tp.program_text(s), s.fixture) for s in (station.front, station.back)]
+        cutters = station.front.cutters + station.back.cutters
+    asked, spare = worst_of(name, job, cutters)
+    inside = Corner(*[data.draw(st.floats(-1, 1)) * value for value in RANGES])
+    at = job_at(runs.read_sides(job, cutters), inside, 0.5, None)
+    for question, worst in zip(asked, spare):
+        margin = question.margin(*question.measure(at))
+        # The distance from a screw is no straight line in what shifts a path: 0.3^2 / (2 * 13) at most.
+        tolerance = 0.004 if "hold-down" in question.words(0, 0) else 1e-5
+        assert margin >= worst - tolerance, question.words(*question.measure(at))
+
+
+_WORST: dict[str, tuple] = {}
+
+
+def worst_of(name, job, cutters):
+    """The requirements of a job, and what each has to spare at its worst corner."""
+    if name not in _WORST:
+        read = runs.read_sides(job, cutters)
+        nominal = job_at(read, NOMINAL, 0.5, None)
+        blur = mismatch(read, RANGES, np.array([[0.0, 0.0]])) + RANGES.cutter_diameter / 2
+        moves = list(in_moves(nominal, None, blur, RANGES.thickness + RANGES.zero_z))
+        asked = [question for question, _ in moves] + list(in_wood(nominal, None, blur, [h for _, h in moves if h]))
+        values = [[q.measure(at) for q in asked] for at in (job_at(read, c, 0.5, None) for c in corners_of(RANGES))]
+        spare = [min(q.margin(*v[n]) for v in values) for n, q in enumerate(asked)]
+        assert len(asked) == {"plate": 5, "station": 8, "web": 3, "meeting": 3}[name], [q.words(0, 0) for q in asked]
+        _WORST[name] = asked, spare
+    return _WORST[name]
+
+
+def test_the_nominal_job_is_not_changed_by_being_run_at_no_corner():
+    read = runs.read_sides(PLATE, plate.RACK)
+    plain, again = runs.run_all(read, cell=0.5), runs.run_all(settings_at(read, NOMINAL), cell=0.5)
+    for a, b in zip(plain, again):
+        assert np.array_equal(a.report.stock.top, b.report.stock.top)
+        assert a.report.findings == b.report.findings
