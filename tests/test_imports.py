@@ -30,6 +30,8 @@ FLOORS = [
     "gcode.controller",
     "gcode.statement",
     "gcode.cycles",
+    "gcode.table",
+    "gcode.plain",
     "gcode.interpret",
     "gcode.salvage",
     "gcode.forgiving",

@@ -25,28 +25,31 @@ from toolpaths.gcode.words import ARCS, CYCLES, PLANE_AXES, UNREAD
 class Forgiving(Interpreter):
     """An interpreter that goes on after a fault; a feed of 0 is recorded, to be judged from the motions."""
 
+    _needs_feed = False
+
     def __init__(self, start: Point3, controller: Controller) -> None:
         super().__init__(start, controller)
         self._unplaced: Fault | None = None
-        # Where the last recorded motion ended.
+        # The last known place, with Z as far as the cutter has risen since; of use only where something is lost.
         self._seen = start
 
     def attempt(self, number: int, line: str) -> Fault | None:
-        before = self.__dict__.copy()
+        before, motions = self.__dict__.copy(), len(self.table)
         kept = [(grown, len(grown)) for grown in self._grown()]
         fault = super().attempt(number, line)
         if fault is None:
             fault, self._unplaced = self._unplaced, None
             return fault
         self.__dict__.update(before)
+        self.table.cut(motions)
         for grown, length in kept:
             del grown[length:]
         self._line = number
         self._skip(line)
         return fault
 
-    def _grown(self) -> tuple[bytearray | list[Any], ...]:
-        return self.table, self.events, self.comments, self.changes, self.resumed
+    def _grown(self) -> tuple[list[Any], ...]:
+        return self.events, self.comments, self.changes, self.resumed
 
     def _skip(self, line: str) -> None:
         remains = salvage(line, self._motion_mode)
@@ -65,15 +68,14 @@ class Forgiving(Interpreter):
                 # A cycle ends where it began.
                 lost -= {depth}
         self._motion_mode = motion
+        if not self.lost:
+            self._seen = self._position
         self.lost |= lost
         self.ended = remains.ends
 
     def _place(self) -> Point3:
         x, y, z = (nan if letter in self.lost else at for letter, at in zip("XYZ", self._position))
         return x, y, z
-
-    def _check_feed(self, motion: str) -> None:
-        pass
 
     def _move(self, motion: str, values: Values, in_machine: bool) -> None:
         if self.lost:
@@ -101,7 +103,7 @@ class Forgiving(Interpreter):
         """The tip stands there; the motion says so, if all of the place is known."""
         self.lost, self._position = lost, place
         if not lost:
-            self.resumed.append(self._count())
+            self.resumed.append(len(self.table))
             self._record(kind, place)
 
     def _begins_unknown(self, named: frozenset[str]) -> bool:
@@ -116,7 +118,7 @@ class Forgiving(Interpreter):
             here = list(target)
             here[depth] = self._position[depth]
             self.lost, self._position = lost, (here[0], here[1], here[2])
-            self.resumed.append(self._count())
+            self.resumed.append(len(self.table))
             super()._move(motion, values, False)
             return
         # Run, but not recorded, since something is lost.
@@ -147,7 +149,6 @@ class Forgiving(Interpreter):
     ) -> None:
         if not self.lost:
             super()._record(kind, end, centre, sweep, cycle, seconds)
-            self._seen = end
             return
         x, y, z = self._seen
         if "Z" not in self.lost and end[2] > z:

@@ -8,19 +8,19 @@ reported as an event like M0, for the same reason.
 
 from __future__ import annotations
 
-import numpy as np
-
-from toolpaths.checks import Floats
 from toolpaths.errors import InputError, ProgramError
 from toolpaths.gcode.arcs import Point3
 from toolpaths.gcode.controller import ORIGIN, Controller, point3
 from toolpaths.gcode.forgiving import Forgiving
-from toolpaths.gcode.interpret import WIDTH, Interpreter
-from toolpaths.gcode.motion import Ints, Motions, Program
-from toolpaths.gcode.tokens import EMPTY_LINE, LINE, PERCENT_LINE, column_of, is_percent
+from toolpaths.gcode.interpret import Interpreter
+from toolpaths.gcode.motion import Program
+from toolpaths.gcode.plain import pieces
+from toolpaths.gcode.tokens import EMPTY_LINE, LINE, LOOKED_AT, PERCENT_LINE, column_of, is_percent
 
 _PLAIN = Controller()
 _MOST_ERRORS = 100
+# Fewer plain lines than this are run faster one by one.
+_LEAST = 24
 
 
 def read(text: str, *, start: Point3 = ORIGIN, controller: Controller = _PLAIN) -> Program:
@@ -64,10 +64,13 @@ def read_all(text: str, *, start: Point3 = ORIGIN, controller: Controller = _PLA
 def _read(text: str, interpreter: Interpreter, most: int) -> Program:
     if not isinstance(text, str):
         raise InputError(f"A program is text (str), not {type(text).__name__}; decode it first.")
+    # Every line end becomes one character, and lines keep their numbers.
+    if "\r" in text:
+        text = text.replace("\r\n", "\n").replace("\r", "\n")
     errors: list[ProgramError] = []
     after_end = _after_end(text, *_run(text, interpreter, errors, most))
     return Program(
-        motions=_motions(interpreter),
+        motions=interpreter.table.motions(),
         events=tuple(interpreter.events),
         comments=tuple(interpreter.comments),
         units=interpreter.units,
@@ -82,35 +85,50 @@ def _read(text: str, interpreter: Interpreter, most: int) -> Program:
 
 def _run(text: str, interpreter: Interpreter, errors: list[ProgramError], most: int) -> tuple[int, int]:
     """Runs the lines up to the end; where the text goes on after it, as index and line number."""
-    begun = between_percents = False
-    line_number, line = 1, ""
-    for number, match in enumerate(LINE.finditer(text), start=1):
-        if not match[1]:
-            continue
-        line_number, line = number, match[1]
-        if not begun and line.strip(" \t"):
-            begun = True
-            between_percents = is_percent(line)
-            if between_percents:
-                continue
-        fault = interpreter.attempt(number, line)
-        if fault:
-            if between_percents and is_percent(line):
-                return match.end(), number + 1
-            errors.append(ProgramError(fault.message, line=number, column=column_of(line, fault), code=fault.code))
-            if len(errors) == most and most > 1:
-                message = f"{most} lines could not be read; the rest of the program is not read."
-                errors.append(ProgramError(message, line=number, code="too-many-errors"))
-            if len(errors) >= most or fault.code == "zero-lost":
+    between_percents: bool | None = None  # until the first line that is not blank
+    for lines in pieces(text):
+        index, count, odd = 0, len(lines.begins), 0
+        while index < count:
+            while odd < len(lines.odd) and lines.odd[odd] < index:
+                odd += 1
+            plain = (int(lines.odd[odd]) if odd < len(lines.odd) else count) - index
+            if plain >= _LEAST and between_percents is not None:
+                done = interpreter.run_plain(lines, index, index + plain)
+                if done:
+                    index += done
+                    continue
+            begin, end, number = int(lines.begins[index]), int(lines.ends[index]), lines.first + index
+            line = text[begin : min(end, begin + LOOKED_AT + 1)]
+            index += 1
+            if between_percents is None and line.strip(" \t"):
+                between_percents = is_percent(line)
+                if between_percents:
+                    continue
+            fault = interpreter.attempt(number, line)
+            if fault:
+                if between_percents and is_percent(line):
+                    return end + 1, number + 1
+                errors.append(ProgramError(fault.message, line=number, column=column_of(line, fault), code=fault.code))
+                if len(errors) == most and most > 1:
+                    message = f"{most} lines could not be read; the rest of the program is not read."
+                    errors.append(ProgramError(message, line=number, code="too-many-errors"))
+                if len(errors) >= most or fault.code == "zero-lost":
+                    return len(text), 0
+            if interpreter.ended:
+                if not between_percents or PERCENT_LINE.search(text, end):
+                    return end + 1, number + 1
+                errors.append(_endless(text[:end], "a closing line of only %"))
                 return len(text), 0
-        if interpreter.ended:
-            if not between_percents or PERCENT_LINE.search(text, match.end()):
-                return match.end(), number + 1
-            break
-    what = "a closing line of only %" if between_percents else "M2 or M30"
-    message = f"The program ends without {what}; put it after the last line."
-    errors.append(ProgramError(message, line=line_number, column=len(line) + 1, code="program-end"))
+    errors.append(_endless(text, "a closing line of only %" if between_percents else "M2 or M30"))
     return len(text), 0
+
+
+def _endless(text: str, what: str) -> ProgramError:
+    """The error of a program that does not end with that; it lies behind the last line that is not empty."""
+    body = text.rstrip("\n")
+    column = len(body) - body.rfind("\n")
+    message = f"The program ends without {what}; put it after the last line."
+    return ProgramError(message, line=body.count("\n") + 1, column=column, code="program-end")
 
 
 def _after_end(text: str, index: int, line_number: int) -> int:
@@ -119,33 +137,3 @@ def _after_end(text: str, index: int, line_number: int) -> int:
         if not EMPTY_LINE.fullmatch(match[1]):
             return number
     return 0
-
-
-def _motions(interpreter: Interpreter) -> Motions:
-    table = np.frombuffer(interpreter.table, dtype=np.float64).reshape(-1, WIDTH)
-
-    def floats(first: int, last: int | None = None) -> Floats:
-        column = table[:, first if last is None else slice(first, last)].copy()
-        column.flags.writeable = False
-        return column
-
-    def ints(index: int) -> Ints:
-        column = table[:, index].astype(np.int64)
-        column.flags.writeable = False
-        return column
-
-    return Motions(
-        kind=ints(0),
-        start=floats(1, 4),
-        end=floats(4, 7),
-        centre=floats(7, 10),
-        sweep=floats(10),
-        plane=ints(11),
-        feed_mm_min=floats(12),
-        spindle=ints(13),
-        spindle_rpm=floats(14),
-        tool=ints(15),
-        cycle=ints(16),
-        seconds=floats(17),
-        line=ints(18),
-    )
