@@ -98,6 +98,7 @@ BAD = [
     (machine, (), {"travel": 750}, "travel takes (x, y, z)"),
     (machine, (), {"travel": (750, 450, 0)}, "travel z=0"),
     (machine, (), {"rapid_mm_min": 0}, "rapid_mm_min=0"),
+    (machine, (), {"spin_up_s": -1}, "spin_up_s=-1"),
     (machine, (), {"acceleration_mm_s2": NAN}, "acceleration_mm_s2=nan"),
     (machine, (), {"spindle_rpm": (24000, 6000)}, "must be (slowest, fastest)"),
     (machine, (), {"spindle_rpm": 18000}, "spindle_rpm (slowest, fastest)"),

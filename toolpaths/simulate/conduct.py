@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import zip_longest
+from math import isfinite
 
 import numpy as np
 
@@ -111,17 +112,20 @@ def first_move(case: Case) -> Iterator[Finding]:
 
 def waits_low(case: Case) -> Iterator[Finding]:
     """The program stops, changes the cutter or ends while the cutter stands below the top of the board."""
+    found: dict[str, list[tuple[int, tuple[float, float, float], float]]] = {}
     for event in case.program.events:
-        if event.code not in WAITS or not event.before:
+        if event.code not in WAITS or not event.before or not isfinite(event.place[2]):
             continue
-        x, y, z = event.place
-        depth = -(z + case.fixture.zero[2])
+        place = case.place_before(event.before)
+        depth = -(place[2] + case.fixture.zero[2])
         if case.named[event.before - 1, 2] and depth > ROUNDING:
-            yield Finding(
-                "waits-low", "danger", event.line, (x, y, z), depth, 0.0,
-                f"{WAITS[event.code]} with the cutter {depth:.2f} mm below the top of the board; lift it first.",
-                1, (event.line,),
-            )  # fmt: skip
+            found.setdefault(WAITS[event.code], []).append((event.line, place, depth))
+    for what, some in found.items():
+        lines, places, depths = zip(*some, strict=True)
+        yield folded(
+            "waits-low", "danger", np.array(lines), np.array(places), np.array(depths), 0.0,
+            f"{what} with the cutter {{amount}} mm below the top of the board; lift it first.",
+        )  # fmt: skip
 
 
 def sideways_lift(case: Case) -> Iterator[Finding]:

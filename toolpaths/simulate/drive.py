@@ -13,7 +13,7 @@ from toolpaths.simulate.case import STOPS, Case, distinct
 from toolpaths.simulate.findings import NOWHERE, ROUNDING, Finding, folded
 from toolpaths.simulate.moves import RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1
 from toolpaths.simulate.paths import lengths
-from toolpaths.simulate.sweep import Ints
+from toolpaths.simulate.sweep import Flags, Ints, spread
 
 _QUARTER = np.pi / 2
 # s and mm/min; what rounding can shift.
@@ -84,19 +84,18 @@ def _axis_share(table: Floats) -> Floats:
     return np.asarray(np.divide(most, length, out=np.zeros_like(length), where=length > 0))
 
 
-class Start(NamedTuple):
-    """The spindle starts before move `first` and meets the wood in move `meets`.
+class Starts(NamedTuple):
+    """The starts of the spindle after which it meets the wood, (s,) each: in move `meets`.
 
-    seconds : in between at the least speeds that the machine may have, each move from rest to rest
+    seconds : from the start until then, each move from rest to rest
     dwell : of that by G4
     known : whether the way in between is known
     """
 
-    first: int
-    meets: int
-    seconds: float
-    dwell: float
-    known: bool
+    meets: Ints
+    seconds: Floats
+    dwell: Floats
+    known: Flags
 
 
 def spin_up(case: Case) -> Iterator[Finding]:
@@ -104,29 +103,25 @@ def spin_up(case: Case) -> Iterator[Finding]:
 
     Where most starts of a program are given a G4, one that is not is measured by the shortest of those.
     """
-    found = starts(case)
-    habit = [start.dwell for start in found if start.dwell > 0]
-    without = [start for start in found if start.dwell == 0]
-    usual = min(habit) if len(habit) >= 2 and len(without) < len(habit) else 0.0
     own = case.fixture.machine.spin_up_s
-    for start in found:
-        limit = own if start.dwell else max(own, usual)
-        if not start.known or start.seconds >= limit - _HAIR:
-            continue
-        why = (
-            f"the {case.fixture.machine.name} takes {own:g} s to its speed"
-            if limit == own
-            else f"the other starts of this program wait {usual:g} s or more"
-        )
-        which = np.array([start.meets])
-        yield folded(
-            "spin-up", "doubt", case.line[which], case.ends(which), np.array([start.seconds]), limit,
-            f"{case.name(int(case.tool[start.meets]))} meets the wood {{amount}} s after the spindle starts; {why}. "
-            "Put a G4 after the M3.",
-        )  # fmt: skip
+    meets, seconds, dwell, known = starts(case)
+    given = dwell > 0
+    usual = float(dwell[given].min()) if max(2, (~given).sum() + 1) <= given.sum() else 0.0
+    for asked, limit, why in (
+        (np.ones(len(meets), bool), own, f"the {case.fixture.machine.name} takes {own:g} s to its speed"),
+        (~given & (seconds >= own - _HAIR), usual, f"the other starts of this program wait {usual:g} s or more"),
+    ):
+        early = known & asked & (seconds < limit - _HAIR)
+        for tool in distinct(case.tool[meets[early]]):
+            who = early & (case.tool[meets] == tool)
+            yield folded(
+                "spin-up", "doubt", case.line[meets[who]], case.ends(meets[who]), seconds[who], limit,
+                f"{case.name(tool)} meets the wood {{amount}} s after the spindle starts; {why}. Put a G4 after "
+                "the M3.",
+            )  # fmt: skip
 
 
-def starts(case: Case) -> list[Start]:
+def starts(case: Case) -> Starts:
     """Every start of the spindle after which it meets the wood."""
     motions = case.motions
     turning = (motions.spindle != 0) & (motions.spindle_rpm > 0)
@@ -137,22 +132,24 @@ def starts(case: Case) -> list[Start]:
             begins[event.before] = turning[event.before]
     first = np.searchsorted(case.motion, np.flatnonzero(begins))
     meeting = np.flatnonzero((case.low < -ROUNDING) & ~case.leaving & turning[case.motion] & (case.kind != DWELL))
-    found = []
-    for begin, end in zip(first.tolist(), [*first[1:].tolist(), len(case.low)]):
-        at = int(np.searchsorted(meeting, begin))
-        if at < len(meeting) and meeting[at] < end:
-            found.append(_start(case, begin, int(meeting[at])))
-    return found
-
-
-def _start(case: Case, first: int, meets: int) -> Start:
-    which = np.arange(first, meets + 1)
+    # The first meeting after each start, if it comes before the next start.
+    meeting = np.append(meeting, len(case.low))
+    meets = meeting[np.searchsorted(meeting[:-1], first)]
+    some = meets < np.append(first[1:], len(case.low))
+    first, meets = first[some], meets[some]
+    start, nth = spread(meets - first + 1)
+    which = first[start] + nth
     seconds = _seconds(case, which)
-    top, bottom = case.table[Z0, meets], case.table[Z1, meets]
     # Of the last move only what comes before it is level with the board's top.
-    seconds[-1] *= np.clip(top / (top - bottom), 0.0, 1.0) if top > bottom else 0.0
-    dwell = float(case.motions.seconds[case.motion[which]].sum())
-    return Start(first, meets, float(seconds.sum()) + dwell, dwell, not case.fresh[case.motion[which]].any())
+    top, fall = case.table[Z0, meets], case.table[Z0, meets] - case.table[Z1, meets]
+    last = np.cumsum(meets - first + 1) - 1
+    seconds[last] *= np.clip(np.divide(top, fall, out=np.zeros_like(top), where=fall > 0), 0.0, 1.0)
+    motion = case.motion[which]
+    dwell, way, unknown = (
+        np.asarray(np.bincount(start, weights, len(first)), np.float64)
+        for weights in (motions.seconds[motion], seconds, case.fresh[motion].any(axis=1))
+    )
+    return Starts(meets, way + dwell, dwell, unknown == 0)
 
 
 def _seconds(case: Case, which: Ints) -> Floats:
@@ -185,17 +182,20 @@ def stops_low(case: Case) -> Iterator[Finding]:
 
     An M5 on the line of the lift acts before it, but the spindle runs on for as long as that takes.
     """
-    motions = case.motions
+    motions, found = case.motions, []
     for change in case.program.changes:
         at = change.before
         if change.code != "M5" or not 0 < at < len(motions) or motions.spindle[at]:
             continue
         place = case.place_before(at)
-        depth = -(place[2] + case.fixture.zero[2])
         was_turning = motions.spindle[at - 1] and motions.spindle_rpm[at - 1] > 0
         lifts = motions.line[at] == change.line and motions.end[at, 2] > place[2]
-        if depth > ROUNDING and was_turning and not lifts:
-            text = (
-                f"the spindle stops while the cutter stands {depth:.2f} mm below the top of the board; lift it first."
-            )
-            yield Finding("stops-low", "doubt", change.line, place, depth, 0.0, text, 1, (change.line,))
+        if place[2] + case.fixture.zero[2] < -ROUNDING and was_turning and not lifts:
+            found.append((change.line, place))
+    if found:
+        places = np.array([place for _, place in found])
+        yield folded(
+            "stops-low", "doubt", np.array([line for line, _ in found]), places,
+            -places[:, 2] - case.fixture.zero[2], 0.0,
+            "the spindle stops while the cutter stands {amount} mm below the top of the board; lift it first.",
+        )  # fmt: skip

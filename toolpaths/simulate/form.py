@@ -66,7 +66,7 @@ def state_left(case: Case) -> Iterator[Finding]:
 
 def goes_on_incremental(case: Case) -> Iterator[Finding]:
     """After a stop or a change of cutter the first move counts from where the operator left the machine."""
-    mode, changes = 0, [change for change in case.program.changes if change.code in ("G90", "G91")]
+    mode, changes, found = 0, [change for change in case.program.changes if change.code in ("G90", "G91")], []
     for event in case.program.events:
         if event.code not in (*STOPS, "M6") or not 0 < event.before < len(case.motions):
             continue
@@ -74,13 +74,13 @@ def goes_on_incremental(case: Case) -> Iterator[Finding]:
             mode += 1
         named_again = mode < len(changes) and changes[mode].before <= event.before
         if mode and changes[mode - 1].code == "G91" and not named_again:
-            line = int(case.motions.line[event.before])
-            yield Finding(
-                "state-left", "doubt", line, case.place_before(event.before), 0.0, 0.0,
-                f"after the {event.code} on line {event.line} the program goes on in incremental mode, from wherever "
-                "the cutter then stands; put G90 and a place first.",
-                1, (line, event.line),
-            )  # fmt: skip
+            found.append(event.before)
+    if found:
+        yield folded(
+            "state-left", "doubt", case.motions.line[found], case.motions.start[found], np.zeros(len(found)), 0.0,
+            "after a stop or a change of cutter the program goes on in incremental mode, from wherever the cutter "
+            "then stands; put G90 and a place first.",
+        )  # fmt: skip
 
 
 def after_end(case: Case) -> Iterator[Finding]:
@@ -118,7 +118,7 @@ def never_put_in(case: Case) -> Iterator[Finding]:
     for change in case.program.changes:
         if change.code == "T" and not (calls and calls[-1].number == change.number):
             calls.append(change)
-    at = 0
+    at, found = 0, dict[tuple[int, int], list[Change]]()
     for call, next_call in zip_longest(calls, calls[1:]):
         while at < len(put_in) and put_in[at].line < call.line:
             at += 1
@@ -126,11 +126,13 @@ def never_put_in(case: Case) -> Iterator[Finding]:
             continue
         fitted = int(case.motions.tool[call.before]) if call.before < len(case.motions) else call.number
         if call.number not in (0, fitted, put_in[0].tool):
-            yield Finding(
-                "never-put-in", "doubt", call.line, case.place_before(call.before), float(call.number), 0.0,
-                f"T{call.number} is called but never put in; {case.name(fitted)} goes on. Put M6 after it.",
-                1, (call.line,),
-            )  # fmt: skip
+            found.setdefault((call.number, fitted), []).append(call)
+    for (number, fitted), some in found.items():
+        yield folded(
+            "never-put-in", "doubt", np.array([call.line for call in some]),
+            np.array([case.place_before(call.before) for call in some]), np.full(len(some), float(number)), 0.0,
+            f"T{number} is called but never put in; {case.name(fitted)} goes on. Put M6 after it.",
+        )  # fmt: skip
 
 
 def other_length(case: Case) -> Iterator[Finding]:
