@@ -50,15 +50,15 @@ HANDS = {
     "terse": "g21g90\ng0z9\nt1m6\nm3s16000\ng4p1\ng0x20y20\nz1\ng1z-1f300\nx60f900\ng0z9\nm5\nm30",
     "wide": "% \nN0010 G 21\nN0020 G 90 G 17\nN0030 G 00 Z 0025.000\nN0040 T 01 M 06\nN0050 S 16000 M 03\n"
     "N0060 G 04 P 1.5\nN0070 G 00 X 020.0 Y +20.\nN0080 G 00 Z 1.\nN0090 G 01 Z -1. F 300.\n"
-    "N0100 G 02 X 30. Y 30. I 10. J 0.\n"
+    "N0100 G 02 X 30. Y 30. I 10. J 0. F 1200.\n"
     "N0110 G 00 Z 25.\nN0120 M 05\nN0130 M 02\n%\n",
     "no dwell, far away": "G90 G21\nG0 Z20\n"
-    "G0 X0 Y0\nT1 M6\nM3 S18000\nG0 X100 Y60\nG0 Z5\nG1 Z-3 F300\nX120\nG0 Z20\nM5\nM30\n",
+    "G0 X0 Y0\nT1 M6\nM3 S18000\nG0 X100 Y60\nG0 Z5\nG1 Z-3 F300\nX120 F1200\nG0 Z20\nM5\nM30\n",
     "no dwell, close by": "G90 G21\nG0 Z5\nM3 S18000\nG0 X10 Y10\nG1 Z-3 F900\nX20\nG0 Z5\nM5\nM30\n",
     "speed changed while turning": body(SLOT + "\nG0 Z5\nS12000\nG0 X95 Y50\nG1 Z-1"),
     "spindle started again above": body(SLOT + "\nG0 Z20\nM5\n(a look)\nM0\nM3 S9000\nG4 P2\nG0 X60 Y60\nG1 Z-1"),
     "next cutter called early": "G21 G90\nG0 Z20\nT1 M6\nT2\nM3 S16000\nG4 P2\nG0 X50 Y50\nG1 Z-1 F500\n"
-    "G0 Z20\nM6\nT1\nM3 S12000\nG4 P2\nG0 X80 Y50\nG1 Z-4\nG0 Z20\nM5\nM30\n",
+    "G0 Z20\nM6\nT1\nM3 S12000\nG4 P2\nG0 X80 Y50\nG1 Z-4 F300\nG0 Z20\nM5\nM30\n",
     "spindle emptied at the end": body(SLOT, end="M5\nT0 M6\nM30\n"),
     "offsets with the number of the cutter": "G21 G90 G49\nG0 Z20\nT1 M6\nG43 H1\nM3 S16000\nG4 P2\nG0 Z20\n"
     "G0 X50 Y50\nG1 Z-1 F500\nG0 Z20\nM5\nG49\nM30\n",
@@ -69,7 +69,7 @@ HANDS = {
     "zero moved twice": body("G92 X0\nG1 Z-2 F400\nX10\nG92 X0\nX10\nG0 Z5\nG92.2\nG0 X50"),
     "two units": body("G1 Z-2 F400\nG20\nX2.5 F40\nG21\nX50 F900"),
     "work system named": body(SLOT, head="G54 G21 G90 G17 G40 G49 G80 G94 G64"),
-    "other plane": body("G1 Z0 F400\nG18 G2 X60 Z0 I5 K0\nG17"),
+    "other plane": body("G1 Z0 F400\nG18 G2 X70 Z0 I10 K58\nG17"),
     "coolant for the dust": body(SLOT, start="M3 S16000 M8\nG4 P2", end="M9 M5\nM30\n"),
     "optional stop, spindle off": body(SLOT + "\nG0 Z20\nM5\nM1\nM3 S16000\nG4 P2\nG0 X10 Y10"),
     "one line each": "G21 G90 G0 Z20\nT1 M6\nM3 S16000 G4 P2\nG0 X50 Y50\nG1 Z-1 F300\nG0 Z20 M5\nM30\n",
@@ -81,7 +81,7 @@ HANDS = {
     "dwell at the bottom of a hole": body("G82 X60 Y50 Z-4 R2 P1 F300\nG80"),
     "slanting way down": body("G0 X50 Y50 Z20\nG0 X70 Y70 Z2\n" + SLOT),
     "slanting way up, clear of the board": body("G0 X70 Y60 Z15\nG0 Z2\n" + SLOT),
-    "anticlockwise pocket with radius words": body("G1 Z-1 F300\nG3 X60 Y60 R10\nG3 X50 Y70 R10\nG1 Y50"),
+    "anticlockwise pocket with radius words": body("G1 Z-1 F300\nG3 X60 Y60 R10 F1000\nG3 X50 Y70 R10\nG1 Y50"),
     "ends between percent lines": "%\nG21 G90\nG0 Z5\nM3 S16000\nG4 P3\nG0 X30 Y30\nG1 Z-1 F300\nG0 Z5\nM5\n"
     "%\nold notes",
 }  # fmt: skip
