@@ -93,7 +93,7 @@ def spots(way: Way, spacing: float, ahead: float, most: int) -> tuple[Floats, fl
 
 def place_spots(case: Case, way: Way, at: Floats) -> Spots:
     """Where the cutter is at so many mm along a way."""
-    i = _on(way, at)
+    i = on_way(way, at)
     part = (at - way.begin[i]) / (way.begin[i + 1] - way.begin[i])
     table = case.table[:, way.move[i]]
     x, y = _on_move(table, part)
@@ -135,8 +135,8 @@ def _above(case: Case, stock: Stock, way: Way, spot: Spots, forward: Floats, lef
     cos, sin = np.cos(spot.heading)[:, None], np.sin(spot.heading)[:, None]
     x = spot.tip[:, :1] + forward * cos - left * sin
     y = spot.tip[:, 1:2] + forward * sin + left * cos
-    here = _on(way, spot.at)
-    then = np.maximum(_on(way, spot.at - back), np.searchsorted(way.chain, way.chain[here]))
+    here = on_way(way, spot.at)
+    then = np.maximum(on_way(way, spot.at - back), np.searchsorted(way.chain, way.chain[here]))
     before = np.repeat(way.move[then], x.shape[1])
     top, bottom = standing(case, stock, np.column_stack([x.ravel(), y.ravel()]), before)
     # And the move on which the cutter then was, as far as it had come.
@@ -148,7 +148,7 @@ def _above(case: Case, stock: Stock, way: Way, spot: Spots, forward: Floats, lef
     return np.maximum(height, 0.0).reshape(x.shape)
 
 
-def _on(way: Way, at: Floats) -> Ints:
+def on_way(way: Way, at: Floats) -> Ints:
     """(s,) which of the way's moves holds each place."""
     return np.clip(np.searchsorted(way.begin, at, side="right") - 1, 0, len(way.move) - 1)
 

@@ -25,13 +25,14 @@ from toolpaths.simulate.front import (
     by_move,
     highest,
     loaded,
+    on_way,
     place_spots,
     sideways,
     spots,
     way_of,
 )
 from toolpaths.simulate.heights import radius_at
-from toolpaths.simulate.moves import Z0, Z1
+from toolpaths.simulate.moves import Z0, Z1, follows_at
 from toolpaths.simulate.sweep import Flags
 
 # As shares of the diameter: how far apart a way is looked at, and over what length a load must last:
@@ -55,9 +56,15 @@ def deep_pass(trial: Trial) -> Iterator[Finding]:
     case, top = trial.case, highest(trial)
     for tool, cutter in case.cutters.items():
         limit = cutter.deepest_pass + _ALLOWED
-        way = way_of(case, np.flatnonzero(sideways(case) & (case.tool == tool) & (case.low < top - limit)))
-        lasts = _LASTS * cutter.diameter
+        mine = np.flatnonzero(sideways(case) & (case.tool == tool) & (case.low < top))
+        deep = case.low[mine] < top - limit
+        if not deep.any():
+            continue
+        way, lasts = way_of(case, mine[deep]), _LASTS * cutter.diameter
         at, _ = spots(way, _SPACING * cutter.diameter, lasts, MOST_SPOTS)
+        # The passes of a contour, one below the other, need no look.
+        follows = follows_at(case.table[:, mine], cutter.deepest_pass)[deep]
+        at = at[~(follows[on_way(way, at)] & follows[on_way(way, at + lasts)])]
         spot, depth, width = loaded(trial, cutter, way, at, limit, lasts)
         if len(depth):
             full = " over its full width" if width.max() > 1 - 1.5 / STRIPS else ""

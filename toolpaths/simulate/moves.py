@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from toolpaths.checks import Floats
 from toolpaths.gcode.motion import ARC, Motions
-from toolpaths.simulate.sweep import Ints, spread
+from toolpaths.simulate.sweep import Flags, Ints, spread
 
 # Rows of a table of moves. An arc has a sweep other than 0; the rest of its rows mean nothing for a line.
 X0, Y0, Z0, X1, Y1, Z1, CX, CY, RADIUS, START, SWEEP = range(11)
@@ -79,6 +80,15 @@ def _upright(start: Floats, end: Floats, centre: Floats, sweep: float, plane: in
     return chain
 
 
+def path_keys(path: Floats) -> NDArray[np.uint64]:
+    """(n,) one number for each column of (rows, n), so that one sort finds the columns that may be the same."""
+    key = np.zeros(path.shape[1], np.uint64)
+    for row in path:
+        key = (key ^ np.ascontiguousarray(row).view(np.uint64)) * _MIXER
+        key ^= key >> np.uint64(32)
+    return key
+
+
 def deepest_only(table: Floats) -> Floats:
     """Without the moves that another one repeats at the same depth or below, along the same path.
 
@@ -87,11 +97,7 @@ def deepest_only(table: Floats) -> Floats:
     if table.shape[1] < 2:
         return table
     path = table[[X0, Y0, X1, Y1, SWEEP, CX, CY]]
-    # One number for each path, so that one sort finds those that may be repeated.
-    key = np.zeros(table.shape[1], np.uint64)
-    for row in path:
-        key = (key ^ np.ascontiguousarray(row).view(np.uint64)) * _MIXER
-        key ^= key >> np.uint64(32)
+    key = path_keys(path)
     in_order = np.sort(key)
     twice = in_order[1:][in_order[1:] == in_order[:-1]]
     if not len(twice):
@@ -107,6 +113,23 @@ def deepest_only(table: Floats) -> Floats:
     kept = np.ones(table.shape[1], bool)
     kept[order[repeated]] = False
     return table[:, kept]
+
+
+def follows_at(table: Floats, step: float) -> Flags:
+    """(n,) moves whose path one before has gone, either way, no more than `step` higher at both ends."""
+    swap = (table[X0] > table[X1]) | ((table[X0] == table[X1]) & (table[Y0] > table[Y1]))
+    x0, y0, z0, x1, y1, z1 = np.where(swap, table[[X1, Y1, Z1, X0, Y0, Z0]], table[[X0, Y0, Z0, X1, Y1, Z1]])
+    sweep = np.where(swap, -table[SWEEP], table[SWEEP])
+    arc = sweep != 0
+    path = np.stack([x0, y0, x1, y1, sweep, np.where(arc, table[CX], 0.0), np.where(arc, table[CY], 0.0)]) + 0.0
+    key = path_keys(path)
+    order = np.argsort(key, kind="stable")
+    last, this = order[:-1], order[1:]
+    again = (path[:, last] == path[:, this]).all(axis=0)
+    again &= (z0[last] - z0[this] <= step) & (z1[last] - z1[this] <= step)
+    found = np.zeros(table.shape[1], bool)
+    found[this[again]] = True
+    return found
 
 
 def uphill_lines(table: Floats) -> Floats:
