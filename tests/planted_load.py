@@ -17,6 +17,8 @@ RACK = [
     Cutter(4, flat(6), 1500, 18000, cutting_length=25, chip_load_mm=(0.03, 0.08)),
     Cutter(5, ball(6), 1200, 18000, cutting_length=25),
     Cutter(6, v_point(12, 90), 1200, 16000, plunge_mm_min=400),
+    Cutter(7, flat(10), 1500, 16000, cutting_length=12, stick_out=14),
+    Cutter(8, flat(40), 1500, 9000, cutting_length=20),
 ]
 
 # A groove in three passes, each entered on a ramp of 40 mm; a hole 9 wide on a helix; a finishing cut
@@ -129,6 +131,40 @@ M30
 """
 
 
+# A round hollow made by a wide cutter, and work on its floor with one that sticks out less than it is deep.
+HOLLOW = """%
+(hollow)
+G21 G90 G17 G94
+G0 Z20
+T8 M6
+M3 S9000
+G4 P2
+G0 X60 Y60
+G0 Z1
+G1 Z-8 F300
+G1 Z-16
+G0 Z20
+M5
+T7 M6
+M3 S16000
+G4 P2
+G0 X60 Y60
+G0 Z-15.8
+G1 Z-17 F500
+G1 X66 F1200
+G1 Y66
+G0 Z-14
+G0 Y60
+G0 X60
+G1 Z-17 F500
+G1 Y54 F1200
+G0 Z20
+M5
+M30
+%
+"""
+
+
 @cache
 def judge(text: str):
     return simulate(text, FIXTURE, RACK, cell=0.5)
@@ -153,6 +189,9 @@ FAULTS = [
     planted("steep-ramp", "a turn of the helix left out", NUMBERED, "N230 G3 X151.5 Y60 Z-6 I-1.5 J0", "", judge,
             "N240 G3 X151.5 Y60 Z-9 I-1.5 J0"),
     planted("steep-ramp", "straight into a V line", INCHES, "G1 Z-.06 F15", "G1 X1.1 Z-.26 F15", judge),
+    planted("nut-in-wood", "too far across", HOLLOW, "G1 X66 F1200", "G1 X74 F1200", judge),
+    planted("nut-in-wood", "rapid at depth", HOLLOW, "G0 Z-14", "G0 X74.5", judge),
+    planted("nut-in-wood", "sign slipped", HOLLOW, "G1 Y54 F1200", "G1 Y45 F1200", judge),
     planted("fast-plunge", "feed of the pass", WIDENED, "g1 z-4 f500", "g1 z-4 f5000", judge),
     planted("fast-plunge", "feed for the plunge lost", INCHES, "G1 Z-.06 F15", "G1 Z-.06 F45", judge),
     planted("fast-plunge", "drilling cycle", NUMBERED, "N330 G98 G83 X30 Y90 Z-12 R1 Q4 F400",

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from math import cos, pi, radians, sin, tan
+
 import pytest
 from planted_load import BOARD, INCHES, NUMBERED, WIDENED, judge
 
 from toolpaths import Board, Cutter, Fixture, ball, bull_nose, drill_point, flat, simulate, v_point
+from toolpaths.simulate import load
 
 HEAD = "G21 G90 G17 G94\nG0 Z20\nT1 M6\nM3 S{rpm}\nG4 P2\nG0 X{x} Y{y}\nG0 Z1\n"
 TAIL = "G0 Z20\nM5\nM30\n"
@@ -148,8 +151,6 @@ def test_drills_have_no_chip_load():
 
 @pytest.mark.parametrize(("cutter", "angle"), [(mill(), 10), (mill(ramp_angle_deg=4), 4)])
 def test_angle_of_a_ramp_is_limited(cutter, angle):
-    from math import radians, tan
-
     for share, ok in ((0.99, True), (1.05, False)):
         run = 3 / tan(radians(angle * share))
         report = found(f"G1 Z0 F300\nG1 X{30 + run:.3f} Z-3 F900\nG1 X30", cutter)
@@ -170,8 +171,6 @@ def test_a_steep_ramp_in_short_moves_is_found():
 @pytest.mark.parametrize(("pitch", "ok"), [(3, True), (6, True), (7, False)])
 def test_a_bore_on_a_helix_may_fall_a_pass_a_turn(pitch, ok, chords):
     """A hole of 8 with a cutter of 6: 6 mm a turn is 43 degrees on its own path."""
-    from math import cos, pi, sin
-
     lines = []
     for turn in range(2):
         for k in range(1, chords + 1):
@@ -244,8 +243,6 @@ def test_a_relief_cut_down_steep_walls_in_light_cuts_is_sound():
         for k in range(30):
             y = 30 + 0.4 * k
             steps = range(0, 81) if k % 2 == 0 else range(80, -1, -1)
-            from math import sin
-
             rows += [f"G1 X{30 + s / 2:.3f} Y{y:.3f} Z{-2.6 + 2.4 * sin(s / 2 / 2.6) + part:.4f}" for s in steps]
         rows.append("G0 Z5\nG0 X30 Y30\nG0 Z1" if over == "rough" else "")
     report = found("F1200\n" + "\n".join(rows), mill(profile=ball(6), plunge_mm_min=400))
@@ -259,7 +256,12 @@ def test_a_v_line_and_a_chamfer_are_no_load():
     assert found("G1 Z-3 F300\nG1 X90 F1200\nG1 Y50\nG1 X30", vee).ok
 
 
-def test_an_endless_path_is_looked_at_evenly():
-    body = "G1 Z-6.5 F300\nF1200\n" + "\n".join(f"G1 X{30 + 100 * (k % 2)} Y{30 + k * 0.01:.2f}" for k in range(6000))
-    report = found(body, mill(), cell=2.0)
-    assert report.codes() == ("deep-pass",)
+def test_a_long_path_is_looked_at_evenly(monkeypatch):
+    body = "G1 Z-6.5 F300\nF1200\n" + "\n".join(f"G1 X{30 + 100 * (k % 2)} Y{30 + 3 * k}" for k in range(25))
+    assert len(found(body, mill()).findings[0].lines) > 20
+    monkeypatch.setattr(load, "MOST_SPOTS", 60)
+    few = found(body, mill())
+    assert few.codes() == ("deep-pass",)
+    lines = few.findings[0].lines
+    assert len(lines) > 10
+    assert max(lines) - min(lines) > 20, "from the first to the last row"

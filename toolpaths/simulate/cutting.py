@@ -11,6 +11,7 @@ import numpy as np
 from toolpaths.checks import Floats
 from toolpaths.cutters import flat
 from toolpaths.gcode.motion import RAPID
+from toolpaths.simulate.body import scratches
 from toolpaths.simulate.case import Case, distinct
 from toolpaths.simulate.field import Heights, Stock, own_copy
 from toolpaths.simulate.findings import Finding, folded
@@ -57,6 +58,12 @@ def cut(case: Case, stock: Stock) -> tuple[Stock, list[Meeting]]:
             done = i
             meetings += _met(case, stock, top, ask, i)
     _take(case, stock, top, taking, done, len(case.low))
+    # What a thin tip meets between the centres of cells is looked for at closer places.
+    unmet = ask.rapid | ask.plunge
+    unmet[[meeting.move for meeting in meetings if meeting.code != "flutes"]] = False
+    for i, place, amount in scratches(case, stock, np.flatnonzero(unmet)):
+        meetings.append(Meeting("rapid-in-wood" if ask.rapid[i] else "plunge", i, place, amount))
+    meetings.sort(key=lambda meeting: meeting.move)
     by = None if stock.top_cuts is None else (*stock.top_cuts, case)
     return replace(stock, top=top, top_cuts=by), meetings
 

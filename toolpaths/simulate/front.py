@@ -32,7 +32,7 @@ STRIPS = 16
 _THREE = np.array([-0.98, 0.0, 0.98]) / 2
 # Places on a way looked at for one check and cutter at most; a longer program is looked at evenly,
 # farther apart.
-MOST_SPOTS = 5_000
+MOST_SPOTS = 2_500
 
 
 class Way(NamedTuple):
@@ -66,8 +66,7 @@ def sideways(case: Case) -> Flags:
 def way_of(case: Case, which: Ints) -> Way:
     """These moves, which go sideways, as one way."""
     table = case.table[:, which]
-    straight = np.hypot(table[X1] - table[X0], table[Y1] - table[Y0])
-    length = np.where(table[SWEEP] != 0, np.abs(table[SWEEP]) * table[RADIUS], straight)
+    length = _seen_length(table)
     chain = np.cumsum(np.diff(which, prepend=-2) != 1) - 1
     return Way(which, np.concatenate([[0.0], np.cumsum(length)]), chain)
 
@@ -98,9 +97,7 @@ def place_spots(case: Case, way: Way, at: Floats) -> Spots:
     table = case.table[:, way.move[i]]
     x, y = _on_move(table, part)
     z = table[Z0] + part * (table[Z1] - table[Z0])
-    straight = np.arctan2(table[Y1] - table[Y0], table[X1] - table[X0])
-    turned = table[START] + part * table[SWEEP] + np.copysign(np.pi / 2, table[SWEEP])
-    heading = np.where(table[SWEEP] != 0, turned, straight)
+    heading = _heading(table, part)
     return Spots(at, way.move[i], part, np.stack([x, y, z], axis=1), heading)
 
 
@@ -173,6 +170,35 @@ def _on_move(table: Floats, part: Floats) -> tuple[Floats, Floats]:
     return x, y
 
 
+def along(table: Floats, spacing: float, most: int) -> tuple[Ints, Floats, Floats]:
+    """Places along each of these moves, ends included, about `most` at most: move (s,), tip (s, 3), heading (s,)."""
+    length = _seen_length(table)
+    spacing = max(spacing, float(length.sum()) / most)
+    count = np.ceil(length / spacing).astype(np.intp) + 1
+    if count.sum() > 2 * most:  # of very many short moves some
+        count[np.arange(len(count)) % int(np.ceil(len(count) / most)) != 0] = 0
+    move, nth = spread(count)
+    part = nth / np.maximum(count[move] - 1, 1)
+    # A move of no length stands at its end.
+    part = np.where(length[move] > 0, part, 1.0)
+    table = table[:, move]
+    x, y = _on_move(table, part)
+    z = table[Z0] + part * (table[Z1] - table[Z0])
+    return move, np.stack([x, y, z], axis=1), _heading(table, part)
+
+
+def _seen_length(table: Floats) -> Floats:
+    """(n,) mm of each move as seen from above."""
+    straight = np.hypot(table[X1] - table[X0], table[Y1] - table[Y0])
+    return np.asarray(np.where(table[SWEEP] != 0, np.abs(table[SWEEP]) * table[RADIUS], straight))
+
+
+def _heading(table: Floats, part: Floats) -> Floats:
+    straight = np.arctan2(table[Y1] - table[Y0], table[X1] - table[X0])
+    turned = table[START] + part * table[SWEEP] + np.copysign(np.pi / 2, table[SWEEP])
+    return np.asarray(np.where(table[SWEEP] != 0, turned, straight))
+
+
 def across(count: int) -> Floats:
     """The middles of so many strips of equal width across the cutter, as shares of its radius."""
     return (np.arange(count) + 0.5) / count * 2 - 1
@@ -213,8 +239,8 @@ def loaded(trial: Trial, cutter: Cutter, way: Way, at: Floats, above: float, las
     return Loaded(place_spots(case, way, at[wide]), depth[wide], width[wide])
 
 
-def by_move(case: Case, spot: Spots, amounts: Floats) -> tuple[Ints, Floats, Floats]:
-    """Line, place and amount of the worst spot of each move, in the order of the program."""
-    order = np.lexsort([-amounts, spot.move])
-    first = order[np.flatnonzero(np.diff(spot.move[order], prepend=-1))]
-    return case.line[spot.move[first]], case.work(spot.tip[first]), amounts[first]
+def by_move(case: Case, move: Ints, tip: Floats, amounts: Floats) -> tuple[Ints, Floats, Floats]:
+    """Line, place and amount of the worst of each move, in the order of the program; (s,), (s, 3), (s,)."""
+    order = np.lexsort([-amounts, move])
+    first = order[np.flatnonzero(np.diff(move[order], prepend=-1))]
+    return case.line[move[first]], case.work(tip[first]), amounts[first]

@@ -69,7 +69,7 @@ def deep_pass(trial: Trial) -> Iterator[Finding]:
         if len(depth):
             full = " over its full width" if width.max() > 1 - 1.5 / STRIPS else ""
             yield folded(
-                "deep-pass", "damage", *by_move(case, spot, depth), cutter.deepest_pass,
+                "deep-pass", "damage", *by_move(case, spot.move, spot.tip, depth), cutter.deepest_pass,
                 f"{cutter} takes {{amount}} mm of depth at once{full}; it bears {cutter.deepest_pass:g} mm. "
                 "Go down in more passes.",
             )  # fmt: skip
@@ -92,8 +92,9 @@ def wide_pass(trial: Trial) -> Iterator[Finding]:
             at, width = at[wide], width[wide]
         if len(at):
             limit = cutter.widest_cut * cutter.diameter
+            spot = place_spots(case, way, at)
             yield folded(
-                "wide-pass", "damage", *by_move(case, place_spots(case, way, at), width * cutter.diameter), limit,
+                "wide-pass", "damage", *by_move(case, spot.move, spot.tip, width * cutter.diameter), limit,
                 f"{cutter} cuts {{amount}} mm wide; its widest_cut is {cutter.widest_cut:g} of its diameter, "
                 f"{limit:g} mm. Move over by less from pass to pass.",
             )  # fmt: skip
@@ -152,7 +153,7 @@ def chip_load(trial: Trial) -> Iterator[Finding]:
                 amounts = chip[np.searchsorted(mine, spot.move)]
                 worst = float(amounts.min() if limit == least else amounts.max())
                 yield folded(
-                    "chip-load", "doubt", *by_move(case, spot, amounts), limit,
+                    "chip-load", "doubt", *by_move(case, spot.move, spot.tip, amounts), limit,
                     f"{cutter} with {cutter.flutes} flutes takes chips of {worst:.3f} mm, {where} "
                     + word.format(limit=f"{limit:.3f}") + ".",
                 )  # fmt: skip

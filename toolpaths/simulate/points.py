@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from toolpaths.board import Board
 from toolpaths.checks import Floats
 from toolpaths.cutters import Profile
 from toolpaths.simulate import heights
@@ -68,16 +69,37 @@ def first_below(case: Case, places: Floats, limit: Floats) -> Ints:
 def wood_at(stock: Stock, places: Floats) -> tuple[Floats, Floats]:
     """(k,) upper and lower face of the wood at places (k, 2); equal where there is none, as off the board.
 
-    Exact on a board not cut yet. Else the heights are known at cell centres only, and the least wood
-    of the cell and its neighbours counts: a hole's rim must not be taken for wood.
+    Exact as long as the programs that cut it are known. Else the heights are known at cell centres only, and
+    the least wood of the cell and its neighbours counts: a hole's rim must not be taken for wood.
     """
     board, grid = stock.board, stock.grid
     x, y = places.T
     on = (x >= 0) & (x <= board.width) & (y >= 0) & (y <= board.height)
     row = np.clip((y - grid.low) / grid.cell, 0, grid.rows - 1).astype(np.intp)
     column = np.clip((x - grid.left) / grid.cell, 0, grid.columns - 1).astype(np.intp)
-    top, bottom = _around(stock.top, row, column, np.minimum), _around(stock.bottom, row, column, np.maximum)
+    cuts = stock.top_cuts
+    top = _around(stock.top, row, column, np.minimum) if cuts is None else face_at(cuts, places)
+    if stock.bottom_cuts is None:
+        bottom = _around(stock.bottom, row, column, np.maximum)
+    else:
+        turned = stock.turned or next((case.fixture.turned for case in stock.bottom_cuts), "")
+        bottom = -board.thickness - face_at(stock.bottom_cuts, seen_turned(places, board, turned))
     return np.where(on, np.maximum(top, bottom), bottom), bottom
+
+
+def face_at(cases: tuple[Case, ...], places: Floats) -> Floats:
+    """(k,) height that programs leave of a face that was whole before them."""
+    height = np.zeros(len(places))
+    for case in cases:
+        height = np.minimum(height, cut_at(case, places)[0])
+    return height
+
+
+def seen_turned(places: Floats, board: Board, turned: str) -> Floats:
+    """The places (k, 2) as they lie with the board the other way up."""
+    if turned == "left to right":
+        return places * [-1, 1] + [board.width, 0]
+    return places * [1, -1] + [0, board.height]
 
 
 def _around(face: Heights, row: Ints, column: Ints, extreme: np.ufunc) -> Floats:

@@ -17,7 +17,7 @@ from toolpaths.gcode.motion import ARC, FEED, RAPID, Program
 from toolpaths.gcode.read import read_all
 from toolpaths.gcode.words import WORK_SYSTEMS
 from toolpaths.part import Part
-from toolpaths.simulate import against, conduct, descent, drive, form, head, limits, load, loose, parted, webs
+from toolpaths.simulate import against, body, conduct, descent, drive, form, head, limits, load, loose, parted, webs
 from toolpaths.simulate.case import Case, Trial, make_case
 from toolpaths.simulate.cutting import cut, meetings_found
 from toolpaths.simulate.field import Stock, whole_board
@@ -70,6 +70,7 @@ WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding]], ...] = (
     load.chip_load,
     descent.steep_ramp,
     descent.fast_plunge,
+    body.nut_in_wood,
 )
 
 

@@ -12,7 +12,7 @@ from toolpaths.simulate.field import Grid, Heights, Stock
 from toolpaths.simulate.meant import Meant, meant_on
 from toolpaths.simulate.patches import cells_at
 from toolpaths.simulate.paths import extents
-from toolpaths.simulate.points import cut_at
+from toolpaths.simulate.points import cut_at, face_at, seen_turned
 from toolpaths.simulate.sweep import Flags
 
 # mm of height; wood thinner than this is none, and less taken off is not taken.
@@ -42,7 +42,7 @@ def top_at(trial: Trial, points: Floats) -> Floats:
     """(k,) heights of the wood's upper face at scattered places after the program."""
     before = trial.before
     cuts = before.top_cuts
-    height = _read(before.top, before.grid, points) if cuts is None else _cut_by(cuts, points)
+    height = _read(before.top, before.grid, points) if cuts is None else face_at(cuts, points)
     return np.minimum(cut_at(trial.case, points)[0], height)
 
 
@@ -54,19 +54,8 @@ def standing_at(trial: Trial, points: Floats) -> Floats:
         bottom = _read(stock.bottom, stock.grid, points)
     else:
         turned = stock.turned or next((case.fixture.turned for case in cuts), "")
-        seen = (
-            points * [-1, 1] + [board.width, 0] if turned == "left to right" else points * [1, -1] + [0, board.height]
-        )
-        bottom = -board.thickness - _cut_by(cuts, seen)
+        bottom = -board.thickness - face_at(cuts, seen_turned(points, board, turned))
     return np.maximum(top_at(trial, points) - bottom, 0.0)
-
-
-def _cut_by(cases: tuple[Case, ...], points: Floats) -> Floats:
-    """(k,) height that programs leave of a face that was whole before them."""
-    height = np.zeros(len(points))
-    for case in cases:
-        height = np.minimum(height, cut_at(case, points)[0])
-    return height
 
 
 def _read(heights: Heights, grid: Grid, points: Floats) -> Floats:
