@@ -16,7 +16,7 @@ from toolpaths.simulate.holes import holes_of, seen_from_front
 from toolpaths.simulate.points import cut_at
 from toolpaths.simulate.runs import Run
 from toolpaths.simulate.sides import SideFinding
-from toolpaths.simulate.sweep import Flags, Ints
+from toolpaths.simulate.sweep import Flags
 
 # mm that a hole may be off its dowel, narrower than it or short of its depth.
 _OFF = 0.05
@@ -135,19 +135,19 @@ def measured(first: list[Run], dowel: Dowel) -> Bored | None:
     floor = -fixture.board.thickness
     centre = fixture.place(Point(dowel.x, dowel.y))
     here = np.array([[centre.x, centre.y]])
-    deepest = [cut_at(run.case, here) for run in first]
+    cases = [_about(run.case, here[0], dowel.diameter / 2 + 2 * _BEYOND) for run in first]
+    deepest = [cut_at(case, here) for case in cases]
     number = int(np.argmin([low[0] for low, _ in deepest]))
     low, move = float(deepest[number][0][0]), int(deepest[number][1][0])
     if not np.isfinite(low):
         return None
-    run = first[number]
-    x, y, z = run.case.ends(np.array([move]))[0].tolist()
-    deep = run.case.line[_reaching(run.case, here, low + ROUNDING)].tolist()
-    lines = tuple(dict.fromkeys([int(run.case.line[move]), *deep]))
-    named = run.setting.name, lines, (x, y, z)
+    case = cases[number]
+    x, y, z = case.ends(np.array([move]))[0].tolist()
+    deep = case.line[case.low <= low + ROUNDING].tolist()
+    lines = tuple(dict.fromkeys([int(case.line[move]), *deep]))
+    named = first[number].setting.name, lines, (x, y, z)
     if floor - low < ROUNDING:
         return Bored(0.0, (0.0, 0.0), 0.0, 0.0, 0.0, floor - low, *named)
-    cases = [run.case for run in first]
     walls = _walls(cases, here[0], dowel.diameter / 2 + _BEYOND, floor + ROUNDING)
     middle, narrowest, widest = _round(walls)
     low = min(float(cut_at(case, here + middle)[0][0]) for case in cases)
@@ -175,19 +175,22 @@ def _gone(cases: list[Case], places: Floats, level: float) -> Flags:
     """(k,) whether the wood is gone down to a level at these places (k, 2)."""
     gone = np.zeros(len(places), bool)
     for case in cases:
-        some = _reaching(case, places, level)
-        if len(some):
-            gone |= cut_at(case, places, moves=some)[0] <= level
+        gone |= cut_at(case, places, moves=np.flatnonzero(case.low <= level))[0] <= level
     return gone
 
 
-def _reaching(case: Case, places: Floats, level: float) -> Ints:
-    """The moves that may cut so deep at any of these places."""
-    which = np.flatnonzero(case.low <= level)
-    x0, x1, y0, y1 = case.box[:, which]
-    far = max(cutter.radius for cutter in case.cutters.values())
-    (left, low), (right, high) = places.min(axis=0) - far, places.max(axis=0) + far
-    return np.asarray(which[(x0 <= right) & (x1 >= left) & (y0 <= high) & (y1 >= low)])
+def _about(case: Case, centre: Floats, within: float) -> Case:
+    """The case with only those moves that may cut so near to a place: what is asked many times is asked of few."""
+    reach = within + max(cutter.radius for cutter in case.cutters.values())
+    left, right, low, high = case.box
+    (x, y), cutting = centre.tolist(), (case.low < 0)
+    near = cutting & (left <= x + reach) & (right >= x - reach) & (low <= y + reach) & (high >= y - reach)
+    which = np.flatnonzero(near)
+    return case._replace(
+        table=case.table[:, which], motion=case.motion[which], kind=case.kind[which], tool=case.tool[which],
+        line=case.line[which], low=case.low[which], box=case.box[:, which], upright=case.upright[which],
+        leaving=case.leaving[which],
+    )  # fmt: skip
 
 
 def _round(walls: Floats) -> tuple[Floats, float, float]:

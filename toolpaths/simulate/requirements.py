@@ -114,15 +114,18 @@ def _through(number: int, run: Run, part: Part | None) -> Iterator[Question]:
     which = _final(run, which[~_in_dowels(run.case, which)[0]])
     for name, mine in _named(run, which, part):
         what, many = f"{run.setting.name}: {name}", name.endswith("through cuts")
+        line = run.case.line[mine[int(np.argmax(run.case.low[mine]))]]
 
         def measure(runs: Runs, mine: Ints = mine) -> tuple[float, float]:
             beyond = _floor(runs[number]) - runs[number].case.low[mine]
             return float(beyond.min()), float(beyond.max())
 
-        def words(low: float, high: float, what: str = what, s: str = "" if many else "s") -> str:
+        def words(
+            low: float, high: float, what: str = what, s: str = "" if many else "s", line: int = int(line)
+        ) -> str:
             if low < -ROUNDING:
-                return f"{what} fall{s} {-low:.2f} mm short of the underside"
-            return f"{what} still part{s} the board, {max(low, 0.0):.2f} mm to spare"
+                return f"{what} fall{s} {-low:.2f} mm short of the underside on line {line}"
+            return f"{what} still part{s} the board, {max(low, 0.0):.2f} mm to spare on line {line}"
 
         yield Question(measure, lambda low, high: low, words)
 

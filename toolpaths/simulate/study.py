@@ -38,8 +38,8 @@ _WIDTH = 100
 _A_CUT = 0.05
 _A_PLACE = 4.0
 _MOST_STEPS = 6
-# mm; what rounding leaves of a margin of nothing.
-_NOTHING = 0.0005
+# mm; what shows as nothing in the two decimals that are told.
+_NOTHING = 0.005
 
 
 class Requirement(NamedTuple):
