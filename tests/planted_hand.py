@@ -161,6 +161,7 @@ FAULTS = [
     _slip("lid_front", "leftover", "arc the other way", "N355G3X100Y63I0J-7", "N355G2X100Y63I0J-7", ""),
     _slip("lid_front", "unreadable", "an O for a zero", "N220G1X100F1200", "N220G1X1O0F1200"),
     _slip("lid_back", "gouge", "a tab's height forgotten: too low in the rebate", "G1 X187 F1200", "G1 X178 F1200", ""),
+    _slip("lid_back", "tab-count", "a tab left out", "G1 X100\nG1 Z-12\nG1 X114\nG1 Z-15.3 F400", "G1 X114", ""),
     _slip("lid_back", "not-parted", "tab never left", "G1 X114\nG1 Z-15.3 F400", "G1 X114", ""),
     _slip("lid_back", "hold-down", "through a screw", "G1 X193", "G1 X213", ""),
     _slip("lid_back", "too-deep", "rebate as deep as the board", "G1 Z-6 F400", "G1 Z-16 F400"),
@@ -281,9 +282,4 @@ FAULTS = [
     _slip("ruler_stop", "gouge", "inch for mm", "G21G17G90G94", "G20G17G90G94", ""),
     _slip("ruler_stop", "rapid-in-wood", "clearance below the top", "G0Z12\nG0X90", "G0Z-1\nG0X90", "G0X90"),
     _slip("ruler_stop", "gouge", "slot depth for rebate depth", "G1Z-6F350", "G1Z-26F350", ""),
-]
-
-# What a user would want to hear of, and nothing says yet.
-GAPS = [
-    _slip("lid_back", "loose-piece", "a tab left out", "G1 X100\nG1 Z-12\nG1 X114\nG1 Z-15.3 F400", "G1 X114", ""),
 ]

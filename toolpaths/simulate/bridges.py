@@ -77,17 +77,18 @@ def tabs_left(trial: Trial) -> tuple[Bridge, ...]:
     )  # fmt: skip
 
 
-def in_words(bridges: tuple[Bridge, ...]) -> str:
-    """All the tabs in a line: how many, how wide, how thick."""
-    if not bridges:
-        return "No tabs."
+def standing_tabs(trial: Trial) -> Iterator[str]:
+    """All the tabs that stand in a line: how many, how wide, how thick; nothing where there is none."""
+    found = tabs_left(trial)
+    if found:
+        number = f"{len(found)} tab{'s stand' if len(found) > 1 else ' stands'}"
+        widths, heights = _span([tab.width for tab in found]), _span([tab.thickness for tab in found])
+        yield f"{number}, {widths} mm wide and {heights} mm thick."
 
-    def span(sizes: list[float]) -> str:
-        low, high = f"{min(sizes):.1f}", f"{max(sizes):.1f}"
-        return low if low == high else f"{low} to {high}"
 
-    number = f"{len(bridges)} tab{'s' if len(bridges) > 1 else ''}"
-    return f"{number}, {span([b.width for b in bridges])} mm wide, {span([b.thickness for b in bridges])} mm thick."
+def _span(sizes: list[float]) -> str:
+    low, high = f"{min(sizes):.1f}", f"{max(sizes):.1f}"
+    return low if low == high else f"{low} to {high}"
 
 
 def tabs(trial: Trial) -> Iterator[Finding]:
@@ -126,21 +127,19 @@ def tabs(trial: Trial) -> Iterator[Finding]:
 
 def tab_count(trial: Trial) -> Iterator[Finding]:
     """Fewer or more tabs hold across a cut than are meant."""
-    case, fixture = trial.case, trial.case.fixture
-    features = trial.part.cut_from(fixture.side) if trial.part else ()
+    case, fixture, part = trial.case, trial.case.fixture, trial.part
+    partings = [f for f in part.cut_from(fixture.side) if isinstance(f, Parting)] if part else []
     finest = finest_cuts(case)
-    if not finest.shape[1] and not len(finest):
+    if not part or not len(finest):
         return
     radius = float(finest[:, 0].min())
-    for feature in features:
-        if not isinstance(feature, Parting) or feature.tabs is None:
+    for feature in partings:
+        if feature.tabs is None:
             continue
-        area = fixture.place(feature.area)
-        wall, sign = wall_of(area), -1.0 if feature.waste == "inside" else 1.0
-        stands = np.full(len(wall.at), np.inf)
-        for share in (0.25, 1.0, 1.75):
-            stands = np.minimum(stands, standing_at(trial, wall.beside(sign * share * radius)))
-        hangs = stands >= max(SKIN - ROUNDING, feature.skin + trial.part.within if trial.part else 0.0)
+        wall, sign = wall_of(fixture.place(feature.area)), -1.0 if feature.waste == "inside" else 1.0
+        # A tab reaches across the cut: it stands close to the wall, in the middle and on the far side.
+        rows = [standing_at(trial, wall.beside(sign * share * radius)) for share in (0.25, 1.0, 1.75)]
+        hangs = np.min(rows, axis=0) >= max(SKIN - ROUNDING, feature.skin + part.within)
         if (wall.step * hangs).sum() > _MOST_TABS * wall.step.sum():
             continue
         found = [s for s in stretches(wall, hangs) if wall.step[s].sum() >= WHISKER]

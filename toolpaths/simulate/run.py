@@ -17,7 +17,21 @@ from toolpaths.gcode.motion import ARC, FEED, RAPID, Program
 from toolpaths.gcode.read import read_all
 from toolpaths.gcode.words import WORK_SYSTEMS
 from toolpaths.part import Part
-from toolpaths.simulate import against, body, conduct, descent, drive, form, head, limits, load, loose, parted, webs
+from toolpaths.simulate import (
+    against,
+    body,
+    bridges,
+    conduct,
+    descent,
+    drive,
+    form,
+    head,
+    limits,
+    load,
+    loose,
+    parted,
+    webs,
+)
 from toolpaths.simulate.case import Case, Trial, make_case
 from toolpaths.simulate.cutting import cut, meetings_found
 from toolpaths.simulate.field import Stock, whole_board
@@ -65,6 +79,8 @@ WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding]], ...] = (
     webs.thin_webs,
     loose.loose_pieces,
     loose.cuts_loose,
+    bridges.tabs,
+    bridges.tab_count,
     load.deep_pass,
     load.wide_pass,
     load.chip_load,
@@ -75,7 +91,7 @@ WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding]], ...] = (
 
 
 # What is worth knowing of a trial and no fault.
-NOTES: tuple[Callable[[Trial], Iterable[str]], ...] = (webs.thinnest,)
+NOTES: tuple[Callable[[Trial], Iterable[str]], ...] = (webs.thinnest, bridges.standing_tabs)
 _NEVER_JUDGED = ("how firmly the board is held", "the edge of the cutter", "the grain")
 
 
