@@ -22,7 +22,7 @@ BOARD = Board(width=61.3, height=40, thickness=20)
 def one_by_one(grid: Grid, table: np.ndarray, profile: Profile) -> np.ndarray:
     top = np.zeros(grid.shape, np.float32)
     for start in range(0, table.shape[1], 50):
-        for cell, z in cuts(grid, table[:, start : start + 50], profile):
+        for cell, z, _ in cuts(grid, table[:, start : start + 50], profile):
             np.minimum.at(top.reshape(-1), cell, z.astype(np.float32))
     return top
 

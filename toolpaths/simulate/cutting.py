@@ -8,33 +8,23 @@ from typing import NamedTuple
 
 import numpy as np
 
-from toolpaths.checks import Floats
-from toolpaths.cutters import flat
 from toolpaths.gcode.motion import RAPID
+from toolpaths.simulate.asked import SHAVING, Meeting, answers, first_of, in_doubt, put
 from toolpaths.simulate.body import scratches
 from toolpaths.simulate.case import Case, distinct
 from toolpaths.simulate.field import Heights, Stock, own_copy
 from toolpaths.simulate.findings import Finding, folded
 from toolpaths.simulate.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
-from toolpaths.simulate.removal import Cut, cuts, remove
-from toolpaths.simulate.sweep import Flags, Ints
+from toolpaths.simulate.points import cutting_moves
+from toolpaths.simulate.removal import cells_covered, portions, remove
+from toolpaths.simulate.sweep import Flags
 
-# mm, in height and sideways: a rapid that shaves less meets only what rounding and the cells' own
-# height leave of a floor or wall cut before; it is also the library's usual tolerance.
-_SHAVING = 0.01
 _METRE = 1000.0
+# Cells that may be asked about at a time, and that the moves between may cut meanwhile.
+_MOST_CELLS = 2_000_000
 
 
-class Meeting(NamedTuple):
-    """A move that met standing wood: what was wrong, where on the board, and how much."""
-
-    code: str
-    move: int
-    place: tuple[float, float, float]
-    amount: float
-
-
-class Questions(NamedTuple):
+class Asked(NamedTuple):
     """Which moves have to be asked what they meet, by check; (n,) each."""
 
     rapid: Flags
@@ -46,17 +36,28 @@ def cut(case: Case, stock: Stock) -> tuple[Stock, list[Meeting]]:
     """The wood after the whole program, and what met wood that it should not have met."""
     top = own_copy(stock.top)
     ask = questions(case)
-    asked = np.flatnonzero(ask.rapid | ask.plunge | ask.flutes)
-    known = np.isin(case.tool, np.array(list(case.cutters)))
-    taking = (case.low < 0) & known & ~case.leaving
+    in_the_way = ask.rapid | ask.plunge
+    asked = np.flatnonzero(in_the_way | ask.flutes)
+    taking = cutting_moves(case)
+    # How many cells the moves before each cut, about.
+    work = np.zeros(len(taking) + 1)
+    widest = max(cutter.diameter for cutter in case.cutters.values())
+    if len(asked):
+        np.cumsum(cells_covered(stock.grid, case.table, widest) * taking, out=work[1:])
     done = 0
     meetings: list[Meeting] = []
-    for i in asked.tolist():
-        # Wood only ever goes away: who meets none in the wood of a while ago meets none now.
-        if any(_met(case, stock, top, ask, i)):
-            _take(case, stock, top, taking, done, i)
-            done = i
-            meetings += _met(case, stock, top, ask, i)
+    for first, last in portions(case.table[:, asked], widest, stock.grid):
+        some = asked[first:last]
+        doubtful = in_doubt(put(case, stock, some[in_the_way[some]], some[ask.flutes[some]]), top)
+        while len(doubtful.move):
+            _take(case, stock, top, taking, done, int(doubtful.move[0]))
+            done = int(doubtful.move[0])
+            doubtful = in_doubt(doubtful, top)
+            soon = int(np.searchsorted(work[doubtful.move], work[done] + _MOST_CELLS, side="right"))
+            now, doubtful = first_of(doubtful, soon)
+            if soon:
+                between = done + np.flatnonzero(taking[done : now.move[-1]])
+                meetings += answers(case, stock, top, between, now)
     _take(case, stock, top, taking, done, len(case.low))
     # What a thin tip meets between the centres of cells is looked for at closer places.
     unmet = ask.rapid | ask.plunge
@@ -68,7 +69,7 @@ def cut(case: Case, stock: Stock) -> tuple[Stock, list[Meeting]]:
     return replace(stock, top=top, top_cuts=by), meetings
 
 
-def questions(case: Case) -> Questions:
+def questions(case: Case) -> Asked:
     """The moves that need the wood as it stands at that moment; few in a usual program."""
     table, low = case.table, case.low
     known = np.isin(case.tool, np.array(list(case.cutters)))
@@ -86,8 +87,8 @@ def questions(case: Case) -> Questions:
             plunge[some] = table[Z0, some] - table[Z1, some] > across
     flutes = np.zeros(len(low), bool)
     for number, cutter in case.cutters.items():
-        flutes |= below & (case.tool == number) & (low < -cutter.cutting_length - _SHAVING) & ~case.leaving
-    return Questions(rapid, plunge, flutes)
+        flutes |= below & (case.tool == number) & (low < -cutter.cutting_length - SHAVING) & ~case.leaving
+    return Asked(rapid, plunge, flutes)
 
 
 def _in_own_hole(case: Case) -> Flags:
@@ -111,59 +112,6 @@ def _take(case: Case, stock: Stock, top: Heights, taking: Flags, first: int, las
     which = first + np.flatnonzero(taking[first:last])
     for tool in distinct(case.tool[which]):
         remove(top, stock.grid, case.table[:, which[case.tool[which] == tool]], case.cutters[tool].profile)
-
-
-def _met(case: Case, stock: Stock, top: Heights, ask: Questions, i: int) -> Iterator[Meeting]:
-    """What one move meets in the wood as it stands, at most one meeting of each kind."""
-    cutter = case.cutters[int(case.tool[i])]
-    move = case.table[:, i : i + 1]
-    if ask.rapid[i] or ask.plunge[i]:
-        found = [_shaved(stock, top, cut) for cut in cuts(stock.grid, move, cutter.profile, _SHAVING)]
-        yield from _worst("rapid-in-wood" if ask.rapid[i] else "plunge", i, found, _SHAVING)
-    if ask.flutes[i]:
-        # Beside means under the cutter or its shank, and within one cell of them when the shank is as
-        # thick as the cutter, since then it rubs on the wall just cut.
-        shank, radius = cutter.shank_diameter / 2, cutter.radius
-        reach = max(radius, shank) + (stock.cell if shank >= radius else 0.0)
-        found = [_buried(stock, top, cut) for cut in cuts(stock.grid, move, flat(2 * reach))]
-        yield from _worst("flutes", i, found, cutter.cutting_length + _SHAVING)
-
-
-Place = tuple[float, float, float]
-
-
-def _shaved(stock: Stock, top: Heights, cut: Cut) -> tuple[float, Place]:
-    """Greatest height of wood that a cut takes away, and where."""
-    standing = top.reshape(-1)[cut.cell].astype(np.float64)
-    return _greatest(stock, cut, standing - np.maximum(cut.z, _at(stock.bottom, cut.cell)))
-
-
-def _buried(stock: Stock, top: Heights, cut: Cut) -> tuple[float, Place]:
-    """How far the tip is at most below wood that stands near it, and where."""
-    standing = top.reshape(-1)[cut.cell].astype(np.float64)
-    return _greatest(stock, cut, np.where(standing > _at(stock.bottom, cut.cell), standing - cut.z, 0.0))
-
-
-def _greatest(stock: Stock, cut: Cut, amounts: Floats) -> tuple[float, Place]:
-    if not len(cut.cell):
-        return 0.0, (0.0, 0.0, 0.0)
-    most, grid = int(np.argmax(amounts)), stock.grid
-    row, column = divmod(int(cut.cell[most]), grid.columns)
-    x, y = grid.left + (column + 0.5) * grid.cell, grid.low + (row + 0.5) * grid.cell
-    return float(amounts[most]), (x, y, float(cut.z[most]))
-
-
-def _worst(code: str, move: int, found: list[tuple[float, Place]], limit: float) -> Iterator[Meeting]:
-    amount, place = max(found, default=(0.0, (0.0, 0.0, 0.0)))
-    if amount > limit:
-        yield Meeting(code, move, place, amount)
-
-
-def _at(heights: Heights, cell: Ints) -> Heights:
-    """Heights of cells, without unfolding a face that is the same everywhere."""
-    if heights.strides == (0, 0):
-        return np.broadcast_to(heights[0, 0], cell.shape)
-    return np.asarray(heights[cell // heights.shape[1], cell % heights.shape[1]])
 
 
 _WORDS = {

@@ -45,10 +45,11 @@ _THINLY = 1.0
 
 
 class Cut(NamedTuple):
-    """Cells (flat index, a cell may come more than once) and the height of the cut at each."""
+    """Cells (flat index, a cell may come more than once), the height of the cut at each, and its move."""
 
     cell: Ints
     z: Floats
+    move: Ints
 
 
 def remove(top: Heights, grid: Grid, table: Floats, profile: Profile) -> None:
@@ -58,8 +59,8 @@ def remove(top: Heights, grid: Grid, table: Floats, profile: Profile) -> None:
         table = _floors(top, grid, table, profile.radius)
     table = _lines(top, grid, table, profile)
     flat_top = top.reshape(-1)
-    for first, last in _portions(table, profile.diameter, grid):
-        for cell, z in cuts(grid, table[:, first:last], profile):
+    for first, last in portions(table, profile.diameter, grid):
+        for cell, z, _ in cuts(grid, table[:, first:last], profile):
             # Takes each cell as often as it comes, unlike an assignment; single precision first,
             # since mixed types cost ten times as much.
             np.minimum.at(flat_top, cell, z.astype(np.float32, copy=False))
@@ -75,7 +76,7 @@ def _floors(top: Heights, grid: Grid, table: Floats, radius: float) -> Floats:
         which = level[edges[group] : edges[group + 1]]
         some = table[:, which]
         rows, columns, window = _window(grid, some, radius)
-        if _cells_covered(window, some, 2 * radius).sum() < _THINLY * window.rows * window.columns:
+        if cells_covered(window, some, 2 * radius).sum() < _THINLY * window.rows * window.columns:
             continue
         left[which] = False
         here, z = top[rows, columns], np.float32(some[Z0, 0])
@@ -93,7 +94,7 @@ def _lines(top: Heights, grid: Grid, table: Floats, profile: Profile) -> Floats:
         return table
     some = table[:, straight]
     rows, columns, window = _window(grid, some, profile.radius)
-    if _cells_covered(window, some, profile.diameter).sum() < _THINLY * window.rows * window.columns:
+    if cells_covered(window, some, profile.diameter).sum() < _THINLY * window.rows * window.columns:
         return table
     lower(top[rows, columns], window, uphill_lines(some), profile)
     return table[:, ~straight]
@@ -117,15 +118,15 @@ def _window(grid: Grid, table: Floats, radius: float) -> tuple[slice, slice, Gri
     return rows, columns, window
 
 
-def _portions(table: Floats, width: float, grid: Grid) -> Iterator[tuple[int, int]]:
+def portions(table: Floats, width: float, grid: Grid) -> Iterator[tuple[int, int]]:
     """Ranges of moves that cover at most about _MOST_CELLS cells together, for the sake of memory."""
     # A single move is never divided.
-    portion = np.cumsum(_cells_covered(grid, table, width)) // _MOST_CELLS
+    portion = np.cumsum(cells_covered(grid, table, width)) // _MOST_CELLS
     edges = [0, *(np.flatnonzero(np.diff(portion)) + 1).tolist(), table.shape[1]]
     yield from zip(edges[:-1], edges[1:], strict=True)
 
 
-def _cells_covered(grid: Grid, table: Floats, width: float) -> Floats:
+def cells_covered(grid: Grid, table: Floats, width: float) -> Floats:
     """About how many cells each move covers; an endless one no more than the board."""
     return np.asarray(np.minimum((lengths(table) + width) * width / grid.cell**2, grid.rows * grid.columns))
 
@@ -135,18 +136,14 @@ def cuts(grid: Grid, table: Floats, profile: Profile, clearance: float = 0.0) ->
 
     clearance : how much smaller than it is the cutter counts, for asking what it would run into
     """
-    table = table[:, np.minimum(table[Z0], table[Z1]) < 0]
+    low = np.minimum(table[Z0], table[Z1]) < 0
     turning = table[SWEEP] != 0
-    upright = ~turning & (table[X0] == table[X1]) & (table[Y0] == table[Y1])
-    level = upright | (table[Z0] == table[Z1])
-    if level.any():
-        yield from _level(grid, table[:, level], profile, clearance)
-    if not level.all():
-        lines, arcs = table[:, ~level & ~turning], table[:, ~level & turning]
-        if lines.size:
-            yield from _sloped(grid, lines, profile, clearance)
-        if arcs.size:
-            yield from _helical(grid, arcs, profile, clearance)
+    level = (table[Z0] == table[Z1]) | (~turning & (table[X0] == table[X1]) & (table[Y0] == table[Y1]))
+    for kind, some in ((_level, low & level), (_sloped, low & ~level & ~turning), (_helical, low & ~level & turning)):
+        which = np.flatnonzero(some)
+        if len(which):
+            for cut in kind(grid, table[:, which], profile, clearance):
+                yield cut._replace(move=which[cut.move])
 
 
 def _level(grid: Grid, table: Floats, profile: Profile, clearance: float) -> Iterator[Cut]:
@@ -156,17 +153,18 @@ def _level(grid: Grid, table: Floats, profile: Profile, clearance: float) -> Ite
     if profile.kind == "flat":
         for strip, which in strips:
             cell, count = cells(grid, strip)
-            yield Cut(cell, np.repeat(z[which], count))
+            yield Cut(cell, np.repeat(z[which], count), np.repeat(which, count))
         return
     straight = strips[0][0]
     sx, sy, ex, ey = (e[straight.owner] for e in ends)
     along, aside, length, cell, count = _beside(grid, straight, sx, sy, ex, ey)
     past = along - np.clip(along, 0.0, length)
-    yield Cut(cell, heights.level(profile, np.sqrt(aside * aside + past * past), np.repeat(z[strips[0][1]], count)))
+    move = np.repeat(strips[0][1], count)
+    yield Cut(cell, heights.level(profile, np.sqrt(aside * aside + past * past), z[move]), move)
     for around, which in strips[1:]:
         rho, _, cell, count = _about(grid, around, table, which, angles=False)
-        distance = np.abs(rho - np.repeat(table[RADIUS][which], count))
-        yield Cut(cell, heights.level(profile, distance, np.repeat(z[which], count)))
+        move = np.repeat(which, count)
+        yield Cut(cell, heights.level(profile, np.abs(rho - table[RADIUS][move]), z[move]), move)
 
 
 def _level_strips(grid: Grid, table: Floats, reach: Floats) -> tuple[list[tuple[Strips, Ints]], list[Floats]]:
@@ -193,8 +191,8 @@ def _sloped(grid: Grid, table: Floats, profile: Profile, clearance: float) -> It
     which = strips.owner
     along, aside, length, cell, count = _beside(grid, strips, x0[which], y0[which], x1[which], y1[which])
     slope = (z1 - z0) / np.hypot(x1 - x0, y1 - y0)
-    z, slope, reach = (np.repeat(column[which], count) for column in (z0, slope, reach))
-    yield Cut(cell, heights.sloped_line(profile, along, aside, length, z, slope, reach))
+    move = np.repeat(which, count)
+    yield Cut(cell, heights.sloped_line(profile, along, aside, length, z0[move], slope[move], reach[move]), move)
 
 
 def _helical(grid: Grid, table: Floats, profile: Profile, clearance: float) -> Iterator[Cut]:
@@ -216,9 +214,10 @@ def _helical(grid: Grid, table: Floats, profile: Profile, clearance: float) -> I
     for strip, which in strips:
         rho, angle, cell, count = _about(grid, strip, table, which)
         columns = (low_end, sense, table[RADIUS], sweep, z, rise, reach)
-        begin, way, path, whole, low, per_radian, within = (np.repeat(c[which], count) for c in columns)
+        move = np.repeat(which, count)
+        begin, way, path, whole, low, per_radian, within = (column[move] for column in columns)
         turn = np.mod((angle - begin) * way, 2 * np.pi)
-        yield Cut(cell, heights.helix(profile, rho, turn, path, whole, low, per_radian, within))
+        yield Cut(cell, heights.helix(profile, rho, turn, path, whole, low, per_radian, within), move)
 
 
 def _beside(

@@ -1,0 +1,131 @@
+"""What rapids, plunges and deep flutes meet, against taking every move in turn."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from toolpaths.board import Board
+from toolpaths.cutters import Cutter, ball, bull_nose, flat
+from toolpaths.fixture import Fixture
+from toolpaths.simulate import cutting, removal, run
+from toolpaths.simulate.asked import SHAVING
+from toolpaths.simulate.case import Case, make_case
+from toolpaths.simulate.field import Stock, whole_board
+from toolpaths.simulate.removal import cuts, remove
+
+BOARD = Board(width=60, height=40, thickness=18)
+FIXTURE = Fixture(board=BOARD)
+RACK = [
+    Cutter(1, flat(6), 1000, 16000),
+    Cutter(2, bull_nose(8, 2), 1000, 16000, centre_cutting=False, cutting_length=5, shank_diameter=8),
+    Cutter(3, ball(3), 1000, 16000, cutting_length=3, shank_diameter=2),
+]
+
+
+def case_of(text: str) -> Case:
+    return make_case(run.read_for(text, FIXTURE), FIXTURE, RACK)
+
+
+def in_turn(case: Case, stock: Stock) -> tuple[np.ndarray, dict[tuple[str, int], float]]:
+    """The wood after the program, and the greatest amount of each meeting, one move after the other."""
+    top = np.array(stock.top)
+    bottom = stock.bottom.reshape(-1)
+    ask = cutting.questions(case)
+    met: dict[tuple[str, int], float] = {}
+
+    def note(code: str, i: int, cut, amounts: np.ndarray, limit: float) -> None:
+        if len(amounts) and amounts.max() > limit:
+            met[code, i] = max(met.get((code, i), 0.0), float(amounts.max()))
+
+    for i in np.flatnonzero(case.tool).tolist():
+        cutter, move = case.cutters[int(case.tool[i])], case.table[:, i : i + 1]
+        if ask.rapid[i] or ask.plunge[i]:
+            for cut in cuts(stock.grid, move, cutter.profile, SHAVING):
+                standing = top.reshape(-1)[cut.cell].astype(float)
+                amounts = standing - np.maximum(cut.z, bottom[cut.cell])
+                note("rapid-in-wood" if ask.rapid[i] else "plunge", i, cut, amounts, SHAVING)
+        if ask.flutes[i]:
+            shank = cutter.shank_diameter / 2
+            reach = max(cutter.radius, shank) + (stock.cell if shank >= cutter.radius else 0)
+            for cut in cuts(stock.grid, move, flat(2 * reach)):
+                standing = top.reshape(-1)[cut.cell].astype(float)
+                amounts = np.where(standing > bottom[cut.cell], standing - cut.z, 0)
+                note("flutes", i, cut, amounts, cutter.cutting_length + SHAVING)
+        if case.low[i] < 0 and not case.leaving[i]:
+            remove(top, stock.grid, move, cutter.profile)
+    return top, met
+
+
+def program(seed: int, count: int) -> str:
+    """Moves that go to and fro over a few places, at a few depths, by rapid and at feed."""
+    rng = np.random.default_rng(seed)
+    lines = ["G21 G90 G0 Z20", "T1 M6", "M3 S16000", "F900"]
+    for _ in range(count):
+        x, y = rng.choice([10, 14, 18.5, 30], 1)[0], rng.choice([8, 12, 20.25], 1)[0]
+        z = rng.choice([2.0, -1.0, -2.5, -6.0])
+        kind = rng.integers(0, 12)
+        if kind == 0:
+            lines += ["G0 Z20", f"T{rng.integers(1, 4)} M6", "M3 S16000"]
+        elif kind < 4:
+            lines.append(f"G0 X{x} Y{y}" if kind == 1 else f"G0 Z{z}" if kind == 2 else f"G0 X{x} Z{z}")
+        elif kind < 9:
+            lines.append(f"G1 X{x} Y{y}")
+        elif kind == 9:
+            lines.append(f"G1 Z{z}")
+        else:
+            lines.append(f"G1 X{x} Y{y} Z{z}" if kind == 10 else "G3 I2 J0")
+    return "\n".join([*lines, "G0 Z20", "M30"])
+
+
+@given(seed=st.integers(0, 100_000), few=st.booleans(), count=st.integers(20, 90))
+@settings(deadline=None, max_examples=40)
+def test_meetings_are_those_of_taking_every_move_in_turn(seed, few, count):
+    case, stock = case_of(program(seed, count)), whole_board(BOARD, 0.5)
+    expected_top, expected = in_turn(case, stock)
+    with pytest.MonkeyPatch.context() as patch:
+        if few:  # portions of a few moves each
+            patch.setattr(cutting, "_MOST_CELLS", 700)
+            patch.setattr(removal, "_MOST_CELLS", 1500)
+        after, meetings = cutting.cut(case, stock)
+
+    assert np.abs(after.top - expected_top).max() <= 1e-6
+    assert {(m.code, m.move) for m in meetings} == expected.keys()
+    for meeting in meetings:
+        assert meeting.amount == pytest.approx(expected[meeting.code, meeting.move], abs=1e-5)
+        assert 0 < meeting.place[0] < 60
+    assert [m.move for m in meetings] == sorted(m.move for m in meetings)
+
+
+def test_the_random_programs_meet_wood_in_all_three_ways_and_mostly_none():
+    codes, asked, met = set(), 0, 0
+    for seed in range(30):
+        case = case_of(program(seed, 60))
+        ask = cutting.questions(case)
+        meetings = cutting.cut(case, whole_board(BOARD, 0.5))[1]
+        codes |= {m.code for m in meetings}
+        asked += int((ask.rapid | ask.plunge).sum() + ask.flutes.sum())
+        met += len(meetings)
+    assert codes == {"rapid-in-wood", "plunge", "flutes"}
+    assert 50 < met < 0.8 * asked
+
+
+def loops(count: int) -> str:
+    """A slot of half circles, each followed by a rapid back over what it has just cleared."""
+    lines = ["G21 G90 G0 Z20", "T1 M6", "M3 S16000", "F900", "G0 X12 Y16", "G1 Z-2", "G1 Y24", "G0 Y16"]
+    for i in range(count):
+        x = 12 + 0.01 * i
+        lines += [f"G1 X{x + 0.01:.2f} Y16", f"G3 X{x + 0.01:.2f} Y24 I0 J4", f"G0 X{x + 0.01:.2f} Y16"]
+    return "\n".join([*lines, "G0 Z20", "M30"])
+
+
+def test_rapids_over_what_was_cleared_a_moment_ago_are_sound():
+    text = loops(1000)
+    assert not cutting.cut(case_of(text), whole_board(BOARD, 0.25))[1]
+
+    ahead = text.replace("G0 X17.00 Y16", "G0 X18.00 Y16")
+    assert ahead != text
+    found = cutting.cut(case_of(ahead), whole_board(BOARD, 0.25))[1]
+    assert [m.code for m in found] == ["rapid-in-wood"]
