@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from toolpaths.board import Board
 from toolpaths.cutters import Cutter, ball, bull_nose, flat
 from toolpaths.fixture import Fixture
-from toolpaths.simulate import cutting, removal, run
+from toolpaths.simulate import asked, cutting, run
 from toolpaths.simulate.asked import SHAVING
 from toolpaths.simulate.case import Case, make_case
 from toolpaths.simulate.field import Stock, whole_board
@@ -87,8 +87,8 @@ def test_meetings_are_those_of_taking_every_move_in_turn(seed, few, count):
     expected_top, expected = in_turn(case, stock)
     with pytest.MonkeyPatch.context() as patch:
         if few:  # portions of a few moves each
-            patch.setattr(cutting, "_MOST_CELLS", 700)
-            patch.setattr(removal, "_MOST_CELLS", 1500)
+            patch.setattr(cutting, "PORTION", 700)
+            patch.setattr(asked, "PORTION", 1500)
         after, meetings = cutting.cut(case, stock)
 
     assert np.abs(after.top - expected_top).max() <= 1e-6
@@ -100,16 +100,16 @@ def test_meetings_are_those_of_taking_every_move_in_turn(seed, few, count):
 
 
 def test_the_random_programs_meet_wood_in_all_three_ways_and_mostly_none():
-    codes, asked, met = set(), 0, 0
+    codes, all_asked, met = set(), 0, 0
     for seed in range(30):
         case = case_of(program(seed, 60))
         ask = cutting.questions(case)
         meetings = cutting.cut(case, whole_board(BOARD, 0.5))[1]
         codes |= {m.code for m in meetings}
-        asked += int((ask.rapid | ask.plunge).sum() + ask.flutes.sum())
+        all_asked += int((ask.rapid | ask.plunge).sum() + ask.flutes.sum())
         met += len(meetings)
     assert codes == {"rapid-in-wood", "plunge", "flutes"}
-    assert 50 < met < 0.8 * asked
+    assert 50 < met < 0.8 * all_asked
 
 
 def loops(count: int) -> str:

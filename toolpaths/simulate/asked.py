@@ -1,8 +1,8 @@
 """What certain moves meet in the wood as it stands when they come: rapids, plunges, deep flutes.
 
-A move asks a question: over each cell that it passes, wood must not stand above some height. Wood
-only ever goes away, so a question with no doubt in the wood of a while ago needs no newer wood. For
-the rest only the cells in doubt are followed through time, by the moves that cut there.
+A move asks about each cell that it passes: wood must not stand above some height there. Wood only ever
+goes away, so a move with no doubt in the wood of a while ago needs no newer wood. For the rest only the
+cells in doubt are followed through time, by the moves that cut there.
 """
 
 from __future__ import annotations
@@ -14,16 +14,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from toolpaths.checks import Floats
-from toolpaths.cutters import Profile, flat
+from toolpaths.cutters import Cutter, Profile, flat
 from toolpaths.gcode.motion import RAPID
 from toolpaths.simulate.case import Case, distinct
-from toolpaths.simulate.field import Heights, Stock
-from toolpaths.simulate.removal import cuts, portions
-from toolpaths.simulate.sweep import Flags, Ints
+from toolpaths.simulate.field import Grid, Heights, Stock
+from toolpaths.simulate.removal import cuts, level_strips, portions
+from toolpaths.simulate.sweep import Flags, Ints, cells
 
 # mm, in height and sideways: a rapid that shaves less meets only what rounding and the cells' own
 # height leave of a floor or wall cut before; it is also the library's usual tolerance.
 SHAVING = 0.01
+# Cells that are asked about at a time, and that the moves between may cut meanwhile: few enough to stay
+# in the cache.
+PORTION = 400_000
+# Cells to the side of the tiles by which most moves are seen to meet nothing.
+_TILE = 8
 
 Places = NDArray[np.int32]
 
@@ -37,123 +42,136 @@ class Meeting(NamedTuple):
     amount: float
 
 
-class Questions(NamedTuple):
-    """q questions in the order of the program, and the cells that they ask about, question after question.
+class Doubts(NamedTuple):
+    """c cells about which moves ask, in the order of the program; (c,) each.
 
-    move, deep : (q,) who asks, and whether about wood beside the flutes, else about wood in the way
-    begin : (q + 1,) where the cells of each question begin
-    cell, z, limit : (c,) flat index, height of the cutter there, height above which no wood may stand
+    question : twice the number of the move, and 1 more if it asks about wood beside its flutes, not in its way
+    cell, z, limit : flat index, height of the cutter there, height above which no wood may stand
     """
 
-    move: Ints
-    deep: Flags
-    begin: Ints
+    question: Ints
     cell: Ints
     z: Floats
     limit: Floats
 
 
-def put(case: Case, stock: Stock, in_the_way: Ints, deep: Ints) -> Questions:
-    """The questions of these moves: what stands in the way of the ones, and beside the others."""
+def may_meet(case: Case, stock: Stock, top: Heights, in_the_way: Flags, moves: Ints) -> Flags:
+    """(k,) which of these moves may meet too much of the wood `top`, judged by the highest cell of each tile.
+
+    in_the_way : (n,) the moves that ask about wood in their way; the others only about wood beside their flutes
+    """
+    grid = stock.grid
+    rows, columns = -(-grid.rows // _TILE), -(-grid.columns // _TILE)
+    padded = np.full((rows * _TILE, columns * _TILE), -np.inf, np.float32)
+    padded[: grid.rows, : grid.columns] = top
+    highest = padded.reshape(rows, _TILE, -1).max(axis=1).reshape(-1, _TILE).max(axis=1)
+    tiles = Grid(_TILE * grid.cell, grid.left, grid.low, rows, columns)
+    span, limit = np.zeros(len(moves)), case.low[moves] + SHAVING
+    for tool in distinct(case.tool[moves]):
+        mine, cutter = case.tool[moves] == tool, case.cutters[tool]
+        span[mine] = max(cutter.radius, _beside(cutter, grid.cell).radius)
+        limit[mine & ~in_the_way[moves]] += cutter.cutting_length
+    meets = np.zeros(len(moves), bool)
+    # Half the diagonal of a tile: as far as a cell may lie from its middle.
+    for strips, owner in level_strips(tiles, case.table[:, moves], span + tiles.cell * 0.7072)[0]:
+        tile, count = cells(tiles, strips)
+        owner = np.repeat(owner, count)
+        meets[owner[highest[tile] > limit[owner]]] = True
+    return meets
+
+
+def put(case: Case, stock: Stock, top: Heights, in_the_way: Ints, deep: Ints) -> Doubts:
+    """The cells that are in doubt in the wood `top`: in the way of the ones, and beside the flutes of the others."""
     none = np.zeros(0, np.intp)
     found: list[tuple[Ints, Ints, Floats, Floats]] = [(none, none, np.zeros(0), np.zeros(0))]
+    wood = top.reshape(-1)
     for kind, moves in ((0, in_the_way), (1, deep)):
         for tool in distinct(case.tool[moves]):
-            some = moves[case.tool[moves] == tool]
-            profile, clearance = (
-                (_beside(case, tool, stock.cell), 0.0) if kind else (case.cutters[tool].profile, SHAVING)
-            )
-            longest = case.cutters[tool].cutting_length if kind else 0.0
-            for cut in cuts(stock.grid, case.table[:, some], profile, clearance):
-                bottom = _at(stock.bottom, cut.cell)
-                limit = np.maximum(bottom, cut.z + longest + SHAVING) if kind else np.maximum(bottom, cut.z) + SHAVING
-                found.append((some[cut.move] * 2 + kind, cut.cell, cut.z, limit))
-    key, cell, z, limit = (np.concatenate(column) for column in zip(*found, strict=True))
-    order = np.argsort(key, kind="stable")
-    return _sorted(key[order], cell[order], z[order], limit[order])
+            some, cutter = moves[case.tool[moves] == tool], case.cutters[tool]
+            profile, clearance = (_beside(cutter, stock.cell), 0.0) if kind else (cutter.profile, SHAVING)
+            above = SHAVING + (cutter.cutting_length if kind else 0.0)
+            for cell, z, move in cuts(stock.grid, case.table[:, some], profile, clearance):
+                # By the limit that most cells have first; the bottom only matters where the wood is gone.
+                doubt = np.flatnonzero(wood[cell] > z + above)
+                cell, z, question = cell[doubt], z[doubt], some[move[doubt]] * 2 + kind
+                bottom = _at(stock.bottom, cell)
+                limit = np.maximum(bottom, z + above) if kind else np.maximum(bottom, z) + above
+                found.append((question, cell, z, limit))
+    question, cell, z, limit = (np.concatenate(column) for column in zip(*found, strict=True))
+    order = np.argsort(question, kind="stable")
+    return in_doubt(Doubts(question[order], cell[order], z[order], limit[order]), top)
 
 
-def _beside(case: Case, tool: int, cell: float) -> Profile:
+def _beside(cutter: Cutter, cell: float) -> Profile:
     """Beside means under the cutter or its shank, and within one cell of them when the shank is as
     thick as the cutter, since then it rubs on the wall just cut."""
-    cutter = case.cutters[tool]
     shank, radius = cutter.shank_diameter / 2, cutter.radius
     return flat(2 * (max(radius, shank) + (cell if shank >= radius else 0.0)))
 
 
-def _sorted(key: Ints, cell: Ints, z: Floats, limit: Floats) -> Questions:
-    first = np.flatnonzero(np.diff(key, prepend=-1))
-    return Questions(key[first] // 2, key[first] % 2 == 1, np.append(first, len(key)), cell, z, limit)
+def in_doubt(doubts: Doubts, top: Heights) -> Doubts:
+    """Those where too much stands as yet."""
+    some = np.flatnonzero(top.reshape(-1)[doubts.cell] > doubts.limit)
+    return Doubts(doubts.question[some], doubts.cell[some], doubts.z[some], doubts.limit[some])
 
 
-def in_doubt(questions: Questions, top: Heights) -> Questions:
-    """The questions about cells where too much stands as yet, and those cells of theirs."""
-    some = np.flatnonzero(top.reshape(-1)[questions.cell] > questions.limit)
-    key = np.repeat(questions.move * 2 + questions.deep, np.diff(questions.begin))
-    return _sorted(key[some], questions.cell[some], questions.z[some], questions.limit[some])
+def split(doubts: Doubts, at: int) -> tuple[Doubts, Doubts]:
+    """The first so many cells, and the others."""
+    question, cell, z, limit = doubts
+    return Doubts(question[:at], cell[:at], z[:at], limit[:at]), Doubts(question[at:], cell[at:], z[at:], limit[at:])
 
 
-def first_of(questions: Questions, count: int) -> tuple[Questions, Questions]:
-    """The first so many questions, and the others."""
-    move, deep, begin, cell, z, limit = questions
-    at = begin[count]
-    return (
-        Questions(move[:count], deep[:count], begin[: count + 1], cell[:at], z[:at], limit[:at]),
-        Questions(move[count:], deep[count:], begin[count:] - at, cell[at:], z[at:], limit[at:]),
-    )
+def answers(case: Case, stock: Stock, top: Heights, cutting: Ints, doubts: Doubts, number: Places) -> Iterator[Meeting]:
+    """What is met, when these moves cut one after the other, beginning with the wood `top`.
 
-
-def answers(case: Case, stock: Stock, top: Heights, cutting: Ints, questions: Questions) -> Iterator[Meeting]:
-    """What is met, when these moves cut one after the other, beginning with the wood `top`."""
-    doubted = np.zeros(top.size, bool)
-    doubted[questions.cell] = True
-    cells = np.flatnonzero(doubted)
-    # From the number of a cell on the board to its place among those in doubt.
-    number = np.empty(top.size, np.int32)
-    number[cells] = np.arange(len(cells))
-    standing = top.reshape(-1)[cells]
-    move, place, z = _cuts_there(case, stock, cutting, doubted, number)
-    until = np.searchsorted(move, questions.move)
-    asked, done = number[questions.cell], 0
-    for i, (end, first, last) in enumerate(
-        zip(until.tolist(), questions.begin[:-1].tolist(), questions.begin[1:].tolist(), strict=True)
-    ):
+    number : (cells of the board,) all 0, to work with; left all 0
+    """
+    # For each cell in doubt one of the places in `doubts` where it stands, counted from 1.
+    number[doubts.cell] = np.arange(1, len(doubts.cell) + 1)
+    asked = number[doubts.cell] - 1
+    standing = top.reshape(-1)[doubts.cell]
+    move, place, z = _cuts_there(case, stock, cutting, number)
+    number[doubts.cell] = 0
+    first = np.flatnonzero(np.diff(doubts.question, prepend=-1))
+    until, done = np.searchsorted(move, doubts.question[first] // 2), 0
+    last = np.append(first[1:], len(doubts.cell))
+    for end, *cell in zip(until.tolist(), first.tolist(), last.tolist(), strict=True):
         if end > done:
             np.minimum.at(standing, place[done:end], z[done:end])
             done = end
-        wood = standing[asked[first:last]]
-        if (wood > questions.limit[first:last]).any():
-            yield _meeting(case, stock, questions, i, wood.astype(np.float64))
+        which = slice(*cell)
+        wood = standing[asked[which]]
+        if (wood > doubts.limit[which]).any():
+            about = Doubts(doubts.question[which], doubts.cell[which], doubts.z[which], doubts.limit[which])
+            yield _meeting(case, stock, about, wood.astype(np.float64))
 
 
-def _cuts_there(case: Case, stock: Stock, moves: Ints, doubted: Flags, number: Places) -> tuple[Ints, Places, Heights]:
-    """Of each cut in a cell in doubt, in order: move, the cell's place among those, height."""
-    none: tuple[Ints, Places, Heights] = (np.zeros(0, np.intp), np.zeros(0, np.int32), np.zeros(0, np.float32))
-    found = [none]
+def _cuts_there(case: Case, stock: Stock, moves: Ints, number: Places) -> tuple[Ints, Places, Heights]:
+    """Of each cut in a cell that has a number: the move, in order, the number less 1, and the height."""
+    found: list[tuple[Ints, Places, Heights]] = [(np.zeros(0, np.intp), np.zeros(0, np.int32), np.zeros(0, np.float32))]
     for tool in distinct(case.tool[moves]):
         mine, profile = moves[case.tool[moves] == tool], case.cutters[tool].profile
-        for first, last in portions(case.table[:, mine], profile.diameter, stock.grid):
-            for cut in cuts(stock.grid, case.table[:, mine[first:last]], profile):
-                some = np.flatnonzero(doubted[cut.cell])
-                found.append((mine[first + cut.move[some]], number[cut.cell[some]], cut.z[some].astype(np.float32)))
-    move, place, z = (np.concatenate(column) for column in zip(*found, strict=True))
+        for first, last in portions(stock.grid, case.table[:, mine], profile.diameter, PORTION):
+            for cell, z, move in cuts(stock.grid, case.table[:, mine[first:last]], profile):
+                place = number[cell]
+                some = np.flatnonzero(place)
+                low = np.asarray(z[some], np.float32)
+                found.append((mine[first + move[some]], place[some] - np.int32(1), low))
+    move, place = (np.concatenate(column) for column in list(zip(*found, strict=True))[:2])
     order = np.argsort(move, kind="stable")
-    return move[order], place[order], z[order]
+    return move[order], place[order], np.concatenate([z for _, _, z in found])[order]
 
 
-def _meeting(case: Case, stock: Stock, questions: Questions, i: int, wood: Floats) -> Meeting:
-    """The worst of one question that found too much wood."""
-    which = slice(questions.begin[i], questions.begin[i + 1])
-    cell, z, move = questions.cell[which], questions.z[which], int(questions.move[i])
-    deep, grid = bool(questions.deep[i]), stock.grid
+def _meeting(case: Case, stock: Stock, doubts: Doubts, wood: Floats) -> Meeting:
+    """The worst of one question, that found too much wood."""
+    move, deep = divmod(int(doubts.question[0]), 2)
     code = "flutes" if deep else "rapid-in-wood" if case.kind[move] == RAPID else "plunge"
-    amounts = np.where(
-        wood > questions.limit[which], wood - (z if deep else np.maximum(z, _at(stock.bottom, cell))), 0.0
-    )
-    most = int(np.argmax(amounts))
-    row, column = divmod(int(cell[most]), grid.columns)
+    floor = doubts.z if deep else np.maximum(doubts.z, _at(stock.bottom, doubts.cell))
+    amounts = np.where(wood > doubts.limit, wood - floor, 0.0)
+    most, grid = int(np.argmax(amounts)), stock.grid
+    row, column = divmod(int(doubts.cell[most]), grid.columns)
     x, y = grid.left + (column + 0.5) * grid.cell, grid.low + (row + 0.5) * grid.cell
-    return Meeting(code, move, (x, y, float(z[most])), float(amounts[most]))
+    return Meeting(code, move, (x, y, float(doubts.z[most])), float(amounts[most]))
 
 
 def _at(heights: Heights, cell: Ints) -> Heights:

@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from toolpaths.gcode.motion import RAPID
-from toolpaths.simulate.asked import SHAVING, Meeting, answers, first_of, in_doubt, put
+from toolpaths.simulate.asked import PORTION, SHAVING, Meeting, answers, in_doubt, may_meet, put, split
 from toolpaths.simulate.body import scratches
 from toolpaths.simulate.case import Case, distinct
 from toolpaths.simulate.field import Heights, Stock, own_copy
@@ -17,11 +17,11 @@ from toolpaths.simulate.findings import Finding, folded
 from toolpaths.simulate.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
 from toolpaths.simulate.points import cutting_moves
 from toolpaths.simulate.removal import cells_covered, portions, remove
-from toolpaths.simulate.sweep import Flags
+from toolpaths.simulate.sweep import Flags, Ints
 
 _METRE = 1000.0
-# Cells that may be asked about at a time, and that the moves between may cut meanwhile.
-_MOST_CELLS = 2_000_000
+# Moves that are asked at a time by the tiles.
+_AT_A_TIME = 2_000
 
 
 class Asked(NamedTuple):
@@ -39,25 +39,33 @@ def cut(case: Case, stock: Stock) -> tuple[Stock, list[Meeting]]:
     in_the_way = ask.rapid | ask.plunge
     asked = np.flatnonzero(in_the_way | ask.flutes)
     taking = cutting_moves(case)
+    widest = max(cutter.diameter for cutter in case.cutters.values())
     # How many cells the moves before each cut, about.
     work = np.zeros(len(taking) + 1)
-    widest = max(cutter.diameter for cutter in case.cutters.values())
     if len(asked):
         np.cumsum(cells_covered(stock.grid, case.table, widest) * taking, out=work[1:])
+    number = np.zeros(top.size, np.int32)
     done = 0
     meetings: list[Meeting] = []
-    for first, last in portions(case.table[:, asked], widest, stock.grid):
-        some = asked[first:last]
-        doubtful = in_doubt(put(case, stock, some[in_the_way[some]], some[ask.flutes[some]]), top)
-        while len(doubtful.move):
-            _take(case, stock, top, taking, done, int(doubtful.move[0]))
-            done = int(doubtful.move[0])
-            doubtful = in_doubt(doubtful, top)
-            soon = int(np.searchsorted(work[doubtful.move], work[done] + _MOST_CELLS, side="right"))
-            now, doubtful = first_of(doubtful, soon)
+    while len(asked):
+        some = _first_few(case, stock, asked[:_AT_A_TIME], widest, 10 * PORTION)
+        doubtful = some[may_meet(case, stock, top, in_the_way, some)]
+        if len(doubtful):
+            some = _first_few(case, stock, doubtful, widest, PORTION)
+        asked = asked[np.searchsorted(asked, some[-1], side="right") :]
+        if not len(doubtful):
+            continue
+        doubts = put(case, stock, top, some[in_the_way[some]], some[ask.flutes[some]])
+        while len(doubts.cell):
+            first = int(doubts.question[0]) // 2
+            _take(case, stock, top, taking, done, first)
+            done = first
+            doubts = in_doubt(doubts, top)
+            soon = np.searchsorted(work[doubts.question // 2], work[done] + PORTION, side="right")
+            now, doubts = split(doubts, int(soon))
             if soon:
-                between = done + np.flatnonzero(taking[done : now.move[-1]])
-                meetings += answers(case, stock, top, between, now)
+                between = done + np.flatnonzero(taking[done : int(now.question[-1]) // 2])
+                meetings += answers(case, stock, top, between, now, number)
     _take(case, stock, top, taking, done, len(case.low))
     # What a thin tip meets between the centres of cells is looked for at closer places.
     unmet = ask.rapid | ask.plunge
@@ -67,6 +75,11 @@ def cut(case: Case, stock: Stock) -> tuple[Stock, list[Meeting]]:
     meetings.sort(key=lambda meeting: meeting.move)
     by = None if stock.top_cuts is None else (*stock.top_cuts, case)
     return replace(stock, top=top, top_cuts=by), meetings
+
+
+def _first_few(case: Case, stock: Stock, moves: Ints, widest: float, most: int) -> Ints:
+    """The first of these moves, at least one, that pass over about so many cells together at most."""
+    return moves[slice(*next(portions(stock.grid, case.table[:, moves], widest, most)))]
 
 
 def questions(case: Case) -> Asked:

@@ -59,7 +59,7 @@ def remove(top: Heights, grid: Grid, table: Floats, profile: Profile) -> None:
         table = _floors(top, grid, table, profile.radius)
     table = _lines(top, grid, table, profile)
     flat_top = top.reshape(-1)
-    for first, last in portions(table, profile.diameter, grid):
+    for first, last in portions(grid, table, profile.diameter):
         for cell, z, _ in cuts(grid, table[:, first:last], profile):
             # Takes each cell as often as it comes, unlike an assignment; single precision first,
             # since mixed types cost ten times as much.
@@ -81,7 +81,7 @@ def _floors(top: Heights, grid: Grid, table: Floats, radius: float) -> Floats:
         left[which] = False
         here, z = top[rows, columns], np.float32(some[Z0, 0])
         sure, rim = rim_moves(window, some, radius, here > z)
-        for strips, _ in _level_strips(window, some[:, rim], np.full(len(rim), radius))[0]:
+        for strips, _ in level_strips(window, some[:, rim], np.full(len(rim), radius))[0]:
             sure |= covered(window, strips)
         here[sure] = np.minimum(here[sure], z)
     return table if left.all() else table[:, left]
@@ -118,10 +118,10 @@ def _window(grid: Grid, table: Floats, radius: float) -> tuple[slice, slice, Gri
     return rows, columns, window
 
 
-def portions(table: Floats, width: float, grid: Grid) -> Iterator[tuple[int, int]]:
-    """Ranges of moves that cover at most about _MOST_CELLS cells together, for the sake of memory."""
+def portions(grid: Grid, table: Floats, width: float, most: int = _MOST_CELLS) -> Iterator[tuple[int, int]]:
+    """Ranges of moves that cover about so many cells together at most, for the sake of memory."""
     # A single move is never divided.
-    portion = np.cumsum(cells_covered(grid, table, width)) // _MOST_CELLS
+    portion = np.cumsum(cells_covered(grid, table, width)) // most
     edges = [0, *(np.flatnonzero(np.diff(portion)) + 1).tolist(), table.shape[1]]
     yield from zip(edges[:-1], edges[1:], strict=True)
 
@@ -149,7 +149,7 @@ def cuts(grid: Grid, table: Floats, profile: Profile, clearance: float = 0.0) ->
 def _level(grid: Grid, table: Floats, profile: Profile, clearance: float) -> Iterator[Cut]:
     """Level moves and straight plunges: the cutter's surface at the least distance from the path."""
     z = np.minimum(table[Z0], table[Z1])
-    strips, ends = _level_strips(grid, table, heights.reach(profile, -z, clearance))
+    strips, ends = level_strips(grid, table, heights.reach(profile, -z, clearance))
     if profile.kind == "flat":
         for strip, which in strips:
             cell, count = cells(grid, strip)
@@ -167,7 +167,7 @@ def _level(grid: Grid, table: Floats, profile: Profile, clearance: float) -> Ite
         yield Cut(cell, heights.level(profile, np.abs(rho - table[RADIUS][move]), z[move]), move)
 
 
-def _level_strips(grid: Grid, table: Floats, reach: Floats) -> tuple[list[tuple[Strips, Ints]], list[Floats]]:
+def level_strips(grid: Grid, table: Floats, reach: Floats) -> tuple[list[tuple[Strips, Ints]], list[Floats]]:
     """Strips within `reach` of level moves, straight ones first, each strip's move, and the ends of the straight."""
     lines, arcs = np.flatnonzero(table[SWEEP] == 0), np.flatnonzero(table[SWEEP])
     x0, y0, x1, y1 = table[[X0, Y0, X1, Y1]]
