@@ -20,7 +20,7 @@ from toolpaths.simulate.sweep import Ints
 _FINE, _COARSE = 0.25, 1.0
 # Places looked at along all moves of one cutter at most; longer ones are looked at farther apart.
 _MOST = 3_000
-# mm; a meeting no deeper and no farther in than this is rounding: see _SHAVING in cutting.py.
+# mm; a meeting no deeper and no farther in than this is rounding: see SHAVING in asked.py.
 _SHAVING = 0.01
 _MOST_NUT = 400
 
