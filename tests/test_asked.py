@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from toolpaths.board import Board
@@ -80,8 +80,14 @@ def program(seed: int, count: int) -> str:
     return "\n".join([*lines, "G0 Z20", "M30"])
 
 
+@pytest.fixture(autouse=True)
+def only_at_the_centres_of_cells(monkeypatch):
+    """What is met between them has tests of its own."""
+    monkeypatch.setattr(cutting, "scratches", lambda case, stock, which: ())
+
+
 @given(seed=st.integers(0, 100_000), few=st.booleans(), count=st.integers(20, 90))
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_meetings_are_those_of_taking_every_move_in_turn(seed, few, count):
     case, stock = case_of(program(seed, count)), whole_board(BOARD, 0.5)
     expected_top, expected = in_turn(case, stock)
