@@ -17,6 +17,7 @@ from toolpaths.gcode.tokens import Fault, split
 from toolpaths.gcode.words import GROUPS, PLANE_AXES
 from toolpaths.units import MM_PER_INCH
 
+_PLAIN_MODES = {"G0": 0, "G1": 1}
 _SPINDLE = {"M3": 1, "M4": -1, "M5": 0}
 # Codes recorded as a Change before the motion of their line; G28 and G30 may have a motion before theirs.
 _CHANGES = {
@@ -131,10 +132,14 @@ class Interpreter:
 
     def run_plain(self, lines: Lines, first: int, last: int) -> int:
         """Runs plain lines from index `first` up to `last` at once; how many of them, 0 if it cannot."""
-        if self.lost or (self._motion_mode not in ("G0", "G1") and lines.codes[first] < 0):
+        code = _PLAIN_MODES.get(self._motion_mode, -1)
+        if code < 0 and lines.codes[first] < 0:
+            # Another motion; only lines that ask for none are plain.
+            last = min(last, int(lines.busy[first]))
+        if self.lost or last == first:
             return 0
         state = State(
-            code=0 if self._motion_mode == "G0" else 1,
+            code=code,
             position=self._position,
             feed=self._feed,
             scale=self._scale,
@@ -166,7 +171,8 @@ class Interpreter:
             )
             self.table.add_many(block)
         self._position, self._feed = found.after.position, found.after.feed
-        self._motion_mode = f"G{found.after.code}"
+        if found.after.code >= 0:
+            self._motion_mode = f"G{found.after.code}"
         for number, line in found.named:
             self.codes.setdefault(f"G{number}", line)
         return last - first

@@ -49,6 +49,7 @@ class Lines(NamedTuple):
     text, first : the text, and the number of the first of these lines
     begins, ends : (n,) where each line begins, and where its line end stands
     odd : (m,) which lines are not plain, in order
+    busy : (n,) the first line from each on that has a code or an axis word, n if there is none
     codes : (n,) 0 or 1 of a line with G0 or G1, else -1
     x, y, z, f : (n,) the numbers as written, NaN where a line has none; None if no line has one
     """
@@ -58,6 +59,7 @@ class Lines(NamedTuple):
     begins: Ints
     ends: Ints
     odd: Ints
+    busy: Ints
     codes: NDArray[np.int8]
     x: Floats | None
     y: Floats | None
@@ -79,9 +81,8 @@ def pieces(text: str) -> Iterator[Lines]:
             end = text.find("\n", at) + 1 or len(text)
             last = end - 1 if text[end - 1] == "\n" else end
             nothing = np.full(1, -1, np.int8)
-            lines = Lines(
-                text, number, np.array([at]), np.array([last]), np.array([0]), nothing, None, None, None, None
-            )
+            this = np.array([0])
+            lines = Lines(text, number, this + at, this + last, this, this, nothing, None, None, None, None)
         yield lines
         at, number = end, number + len(lines.begins)
 
@@ -129,7 +130,9 @@ def _read(text: str, at: int, end: int, number: int) -> Lines:
         if letter != _F:
             axes[rows] = True
     odd |= (codes >= 0) & ~axes
-    return Lines(text, number, begins, ends, np.flatnonzero(odd), codes, *columns)
+    index = np.where(axes | (codes >= 0), np.arange(len(odd)), len(odd))
+    busy = np.minimum.accumulate(index[::-1])[::-1]
+    return Lines(text, number, begins, ends, np.flatnonzero(odd), busy, codes, *columns)
 
 
 def _mark_strangers(odd: Flags, raw: Bytes, kinds: Bytes, found: Ints, what: Bytes) -> None:
@@ -205,7 +208,7 @@ def _whole(eights: Words, end: Ints, digits: Ints) -> Ints:
 class State(NamedTuple):
     """What plain lines depend on.
 
-    code : the motion mode, 0 or 1
+    code : the motion mode, 0 or 1; -1 for any other, while no line has an axis word
     position : of the tip, mm
     feed : as written
     scale : mm of the program's unit

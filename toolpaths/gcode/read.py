@@ -8,6 +8,8 @@ reported as an event like M0, for the same reason.
 
 from __future__ import annotations
 
+import re
+
 from toolpaths.errors import InputError, ProgramError
 from toolpaths.gcode.arcs import Point3
 from toolpaths.gcode.controller import ORIGIN, Controller, point3
@@ -19,6 +21,7 @@ from toolpaths.gcode.tokens import EMPTY_LINE, LINE, LOOKED_AT, PERCENT_LINE, co
 
 _PLAIN = Controller()
 _MOST_ERRORS = 100
+_NOT_BLANK = re.compile(r"[^ \t\n]")
 # Fewer plain lines than this are run faster one by one.
 _LEAST = 24
 
@@ -85,14 +88,14 @@ def _read(text: str, interpreter: Interpreter, most: int) -> Program:
 
 def _run(text: str, interpreter: Interpreter, errors: list[ProgramError], most: int) -> tuple[int, int]:
     """Runs the lines up to the end; where the text goes on after it, as index and line number."""
-    between_percents: bool | None = None  # until the first line that is not blank
+    opening = _opening_percent(text)
     for lines in pieces(text):
         index, count, odd = 0, len(lines.begins), 0
         while index < count:
             while odd < len(lines.odd) and lines.odd[odd] < index:
                 odd += 1
             plain = (int(lines.odd[odd]) if odd < len(lines.odd) else count) - index
-            if plain >= _LEAST and between_percents is not None:
+            if plain >= _LEAST:
                 done = interpreter.run_plain(lines, index, index + plain)
                 if done:
                     index += done
@@ -100,13 +103,11 @@ def _run(text: str, interpreter: Interpreter, errors: list[ProgramError], most: 
             begin, end, number = int(lines.begins[index]), int(lines.ends[index]), lines.first + index
             line = text[begin : min(end, begin + LOOKED_AT + 1)]
             index += 1
-            if between_percents is None and line.strip(" \t"):
-                between_percents = is_percent(line)
-                if between_percents:
-                    continue
+            if number == opening:
+                continue
             fault = interpreter.attempt(number, line)
             if fault:
-                if between_percents and is_percent(line):
+                if opening and is_percent(line):
                     return end + 1, number + 1
                 errors.append(ProgramError(fault.message, line=number, column=column_of(line, fault), code=fault.code))
                 if len(errors) == most and most > 1:
@@ -115,12 +116,22 @@ def _run(text: str, interpreter: Interpreter, errors: list[ProgramError], most: 
                 if len(errors) >= most or fault.code == "zero-lost":
                     return len(text), 0
             if interpreter.ended:
-                if not between_percents or PERCENT_LINE.search(text, end):
+                if not opening or PERCENT_LINE.search(text, end):
                     return end + 1, number + 1
                 errors.append(_endless(text[:end], "a closing line of only %"))
                 return len(text), 0
-    errors.append(_endless(text, "a closing line of only %" if between_percents else "M2 or M30"))
+    errors.append(_endless(text, "a closing line of only %" if opening else "M2 or M30"))
     return len(text), 0
+
+
+def _opening_percent(text: str) -> int:
+    """Number of the first line that is not blank, if it is a percent line; else 0."""
+    found = _NOT_BLANK.search(text)
+    if not found:
+        return 0
+    begin, end = text.rfind("\n", 0, found.start()) + 1, text.find("\n", found.start())
+    line = text[begin : min(end if end >= 0 else len(text), begin + LOOKED_AT + 1)]
+    return text.count("\n", 0, begin) + 1 if is_percent(line) else 0
 
 
 def _endless(text: str, what: str) -> ProgramError:
