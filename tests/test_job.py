@@ -345,3 +345,57 @@ def test_the_dowel_holes_of_the_sample_measure_what_was_asked():
         assert bored is not None
         assert (bored.narrowest, bored.widest, bored.below) == pytest.approx((8, 8, 8), abs=1e-3)
         assert bored.away < 1e-3
+
+
+# What the checks of single programs find only because the job is run as one.
+
+
+def cut_out(tab: float | None) -> str:
+    """A plate 74 x 34 cut out in seven passes, with two tabs from this height on, or none."""
+    text = "G0 X40 Y30\nG0 Z2\n"
+    for n in range(1, 8):
+        z = round(-18.3 * n / 7, 3)
+        bridge = f"Z{tab}\nX{{}}\nZ{z} F300\n" if tab is not None and z < tab else ""
+        text += f"G1 Z{z} F300\n"
+        text += f"G1 X72 F900\n{bridge.format(88)}X120 F900\nY70\nX88\n{bridge.format(72)}X40 F900\nY30\n"
+    return text + "G0 Z20\n"
+
+
+GROOVES = "".join(f"G0 X70 Y{y}\nG0 Z2\nG1 Z-2 F300\nX90 F900\nG0 Z20\n" for y in (45, 49, 53))
+START = "G21 G90\nG0 Z20\nT1 M6\nM3 S12000\nG0 Z20\nF900\n"
+
+
+def plate_job(front: str, part: tp.Part | None = None) -> tp.JobReport:
+    side = tp.Fixture(board=tp.Board(width=160, height=100, thickness=18))
+    six = [tp.Cutter(1, tp.flat(6), 900, 12000, cutting_length=30)]
+    back = START + GROOVES + TAIL
+    return tp.verify([(START + front + TAIL, side), (back, side.turned_over("left to right"))], six, part=part)
+
+
+def test_a_part_cut_loose_on_the_front_is_not_cut_on_the_back():
+    report = plate_job(cut_out(None))
+    assert [(f.side, f.finding.code) for f in report.findings] == [("front", "loose-piece"), ("back", "cuts-loose")]
+    assert plate_job(cut_out(-12.0)).ok, str(plate_job(cut_out(-12.0)))
+
+
+def test_programs_of_the_other_side_are_known_by_their_heads():
+    """Front and back exchanged, as files are."""
+    station = weather_station()
+    front, back = tp.program_text(station.front), tp.program_text(station.back)
+    cutters = station.front.cutters + station.back.cutters
+    report = tp.verify([(back, station.front_side), (front, station.back_side)], cutters, cell=0.5)
+    assert {side for side, _ in found(report, "head-differs")} == {"front", "back"}
+
+
+def test_wood_that_a_later_program_of_the_side_takes_away_is_not_left_over():
+    """One file per cutter, against the part meant: what stands is judged once the side is done."""
+    station = weather_station()
+    part = tp.intended_part(station.front, station.back)
+    cutters = station.front.cutters + station.back.cutters
+    texts = [list(tp.texts_by_cutter(setup).values()) for setup in (station.front, station.back)]
+    sides = list(zip(texts, (station.front_side, station.back_side)))
+    assert_job_safe(sides, cutters, part=part)
+
+    short = [(texts[0][:-1], station.front_side), sides[1]]
+    report = tp.verify(short, cutters, part=part)
+    assert {"leftover", "not-parted"} & set(report.codes()), str(report)

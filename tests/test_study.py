@@ -399,3 +399,19 @@ def test_the_nominal_job_is_not_changed_by_being_run_at_no_corner():
     for a, b in zip(plain, again):
         assert np.array_equal(a.report.stock.top, b.report.stock.top)
         assert a.report.findings == b.report.findings
+
+
+def test_gouges_that_the_ranges_explain_are_not_told_and_what_they_do_not_explain_is():
+    """Rows 6 apart with a cutter of 6 leave nothing; a thinner one leaves ribs as high as the recess is deep."""
+    rows = "".join(f"G1 Y{30.25 + 6 * n}\nX{40 + 40 * (n % 2 == 0)}\n" for n in range(4))
+    round_it = "X80\nY30.25\nX40\nY48.25\n"
+    text = HEAD + f"G0 X40 Y30.25\nG0 Z2\nG1 Z-4\n{rows}{round_it}G0 Z20\n" + TAIL
+    side = tp.Fixture(board=BOARD)
+    meant = tp.Recess(area=tp.rectangle(46, 24, (60, 39.25)), depth=4, corners=3.1, name="tray")
+    part = tp.Part(board=BOARD, front=[meant])
+    assert tp.verify([(text, side)], SIX, part=part, cell=0.5).ok
+    study = tp.tolerance_study([(text, side)], SIX, part=part, zero_z=0.1, thickness=0.2)
+    assert study.findings == (), str(study)
+    assert text_of(study, "the tray leaves 13.70 to 14.30 mm")
+    study = tp.tolerance_study([(text, side)], SIX, part=part, zero_z=0.1, cutter_diameter=0.8)
+    assert [(f.code, f.corner) for f in study.findings] == [("leftover", "the cutters 0.80 thinner")], str(study)

@@ -104,11 +104,15 @@ def settings_at(settings: Sequence[Setting], corner: Corner) -> tuple[Setting, .
     )
 
 
-def part_at(part: Part | None, corner: Corner) -> Part | None:
-    """The same part out of the board as it is; depths count from the face of their side."""
-    if part is None or not corner.thickness:
+def part_at(part: Part | None, corner: Corner, slack: float) -> Part | None:
+    """The same part out of the board as it is; depths count from the face of their side.
+
+    slack : mm by which walls and floors are off just because the ranges say so, and which is no fault
+    """
+    if part is None:
         return part
-    return replace(part, board=replace(part.board, thickness=part.board.thickness + corner.thickness))
+    board = replace(part.board, thickness=part.board.thickness + corner.thickness)
+    return replace(part, board=board, within=part.within + slack)
 
 
 def sinks(fixture: Fixture, corner: Corner) -> float:

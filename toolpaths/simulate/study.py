@@ -143,7 +143,8 @@ def tolerance_study(
     """Run a job at every combination of the extremes of what may be off, and tell what it has to spare.
 
     sides, cutters : as for verify()
-    part : what is meant; its features lend the requirements their names, and gouges are found
+    part : what is meant; its features lend the requirements their names, and gouges and leftovers are found
+        that are more than the ranges themselves explain
     thickness, flip_line, cutter_diameter, zero_z : mm, half ranges: each may be off by so much either way.
         Where Z0 is the board's top a thicker board moves the underside, where it is the spoilboard the top.
     dowel_clearance : mm by which the dowels' holes are wider than the pins
@@ -162,16 +163,23 @@ def tolerance_study(
     ranges = checked_ranges(Corner(thickness, flip_line, dowel_clearance, cutter_diameter, zero_z), settings)
     nominal = run_all(settings, cell=cell, part=part)
     board = settings[0].fixture.board
+    # What the ranges themselves move a wall or floor by is told by requirements, and is no gouge.
+    floors = any(setting.fixture.zero_on != "top" for setting in settings) * ranges.thickness + ranges.zero_z
     blur = mismatch(settings, ranges, shapely.get_coordinates(board.outline)) + ranges.cutter_diameter / 2
+    slack = floors + blur
+    known: dict[Corner, tuple[Run, ...]] = {}
+
+    def at(corner: Corner) -> tuple[Run, ...]:
+        return job_at(settings, corner, cell, part_at(part, corner, slack), known)
+
     moves = list(in_moves(nominal, part, blur, ranges.thickness + ranges.zero_z))
     asked = [question for question, _ in moves]
     asked += in_wood(nominal, part, blur, [height for _, height in moves if height])
     corners = list(corners_of(ranges))
-    known: dict[Corner, tuple[Run, ...]] = {}
     measured: list[list[tuple[float, float]]] = []
     seen: dict[Corner, dict[_Kind, Finding]] = {}
     for corner in corners:
-        runs = job_at(settings, corner, cell, part, known) if corner != NOMINAL else nominal
+        runs = at(corner) if corner != NOMINAL else nominal
         measured.append([question.measure(runs) for question in asked])
         seen[corner] = _worst(runs)
     requirements = [
@@ -179,7 +187,7 @@ def tolerance_study(
     ]
     requirements += _steps(settings, nominal, ranges, part)
     requirements.sort(key=lambda r: (r.margin is None, r.ok, r.margin or 0.0))
-    new = _new(_worst(nominal), seen, lambda corner: _worst(job_at(settings, corner, cell, part, known)))
+    new = _new(_worst(nominal), seen, lambda corner: _worst(at(corner)))
     return Study(ranges, len(corners), tuple(requirements), new, _notes(settings, ranges))
 
 
@@ -236,15 +244,16 @@ def job_at(
 ) -> tuple[Run, ...]:
     """The whole job, run with what is off at a corner, or anywhere between the corners.
 
+    part : on the board of that corner
     known : what the programs before the turn have done at other corners; how the back lies is nothing to them
     """
     known = {} if known is None else known
-    at, here = settings_at(settings, corner), part_at(part, corner)
+    at = settings_at(settings, corner)
     turn = next((n for n, setting in enumerate(settings) if setting.fixture.turned), len(settings))
     front = corner._replace(flip_line=0.0, dowel_clearance=0.0)
     if front not in known:
-        known[front] = run_all(at[:turn], cell=cell, part=here)
-    return run_all(at, cell=cell, part=here, done=known[front])
+        known[front] = run_all(at[:turn], cell=cell, part=part)
+    return run_all(at, cell=cell, part=part, done=known[front])
 
 
 def _requirement(question: Question, corners: list[Corner], values: list[tuple[float, float]]) -> Requirement:
@@ -284,7 +293,7 @@ def _shared(runs: tuple[Run, ...], part: Part | None) -> list[tuple[str, Floats]
         for front in part.cut_from("front"):
             for back in part.cut_from("back"):
                 a, b = _shape(front), _shape(back)
-                if shapely.intersects(a, b):
+                if _is_hole(front) == _is_hole(back) and shapely.intersects(a, b):
                     name = front.name if front.name == back.name else f"{front.name} and {back.name}"
                     pairs.append((f"the {name}", shapely.get_coordinates(shapely.union(a, b))))
         return pairs
@@ -299,6 +308,11 @@ def _shared(runs: tuple[Run, ...], part: Part | None) -> list[tuple[str, Floats]
         x, y = ((places.min(axis=0) + places.max(axis=0)) / 2).tolist()
         found.append((f"what both sides cut about X{x:.0f} Y{y:.0f}", places))
     return found
+
+
+def _is_hole(feature: Feature) -> bool:
+    """Whether it is drilled: a hole meets holes, and has no walls that might be flush with others."""
+    return isinstance(feature, CutAlong) and shapely.length(feature.line) == 0
 
 
 def _shape(feature: Feature) -> BaseGeometry:
