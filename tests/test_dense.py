@@ -12,7 +12,7 @@ from toolpaths.cutters import Profile, ball, bull_nose, flat, v_point
 from toolpaths.simulate.dense import covered, rim_moves, widened
 from toolpaths.simulate.field import Grid, grid_on
 from toolpaths.simulate.lowest import lower
-from toolpaths.simulate.moves import uphill_lines
+from toolpaths.simulate.moves import straightened, uphill_lines
 from toolpaths.simulate.removal import cuts, remove
 from toolpaths.simulate.sweep import capsules
 
@@ -161,3 +161,29 @@ def test_many_lines_are_added_to_what_was_cut_before():
     lower(alone, grid, uphill_lines(table), ball(6))
     assert (top == np.minimum(before, alone)).all()
     assert (top < before).any()
+
+
+@given(seed=st.integers(0, 1000), profile=st.sampled_from([flat(6), ball(6)]))
+@settings(deadline=None, max_examples=20)
+def test_steps_along_the_axes_are_made_one_and_leave_the_same(seed, profile):
+    """To and fro along rows and columns, with stops, corners, and changes of depth."""
+    rng = np.random.default_rng(seed)
+    steps = rng.integers(-3, 4, (400, 2)) * 0.5
+    steps[np.arange(400), np.repeat(rng.integers(0, 2, 40), 10)] = 0
+    places = np.cumsum(np.vstack([[20, 20], steps]), axis=0)
+    table = np.zeros((11, 400))
+    table[[0, 1]], table[[3, 4]] = places[:-1].T, places[1:].T
+    table[2] = table[5] = np.repeat([-1.0, -2.0, -1.5, -1.0], 100)
+    fewer = straightened(table)
+
+    assert 40 <= fewer.shape[1] < 250
+    grid = grid_on(BOARD, 0.5)
+    assert (one_by_one(grid, fewer, profile) == one_by_one(grid, table, profile)).all()
+    assert (together(grid, table, profile) == one_by_one(grid, table, profile)).all()
+
+
+def test_slanted_sloping_and_separate_moves_are_left_as_they_are():
+    table = hills(np.random.default_rng(1), 300, 1.0, 1.0)
+    table[3] = table[0]
+    table[3, ::2] += 1
+    assert straightened(table) is table

@@ -89,6 +89,11 @@ def path_keys(path: Floats) -> NDArray[np.uint64]:
     return key
 
 
+def chosen(table: Floats, which: Flags) -> Floats:
+    """Some of the moves, without a copy if that is all."""
+    return table if which.all() else table[:, which]
+
+
 def deepest_only(table: Floats) -> Floats:
     """Without the moves that another one repeats at the same depth or below, along the same path.
 
@@ -112,7 +117,25 @@ def deepest_only(table: Floats) -> Floats:
     repeated &= (path[:, order] == path[:, best]).all(axis=0)
     kept = np.ones(table.shape[1], bool)
     kept[order[repeated]] = False
-    return table[:, kept]
+    return chosen(table, kept)
+
+
+def straightened(table: Floats) -> Floats:
+    """The same paths with level moves that go on, or back, along one line of X or of Y made one move."""
+    x0, y0, z0, x1, y1, z1 = table[:6]
+    level = (z0 == z1) & (table[SWEEP] == 0)
+    along_x, along_y = level & (y0 == y1) & (x0 != x1), level & (x0 == x1) & (y0 != y1)
+    joined = (along_x[1:] & along_x[:-1]) | (along_y[1:] & along_y[:-1])
+    joined &= (x0[1:] == x1[:-1]) & (y0[1:] == y1[:-1]) & (z0[1:] == z0[:-1])
+    if not joined.any():
+        return table
+    begin = np.flatnonzero(np.append(True, ~joined))
+    fewer = table[:, begin]
+    many = np.flatnonzero(np.diff(begin, append=len(joined) + 1) > 1)
+    for first, last in ((X0, X1), (Y0, Y1)):
+        fewer[first, many] = np.minimum.reduceat(np.minimum(table[first], table[last]), begin)[many]
+        fewer[last, many] = np.maximum.reduceat(np.maximum(table[first], table[last]), begin)[many]
+    return fewer
 
 
 def follows_at(table: Floats, step: float) -> Flags:

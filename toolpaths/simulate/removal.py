@@ -29,7 +29,9 @@ from toolpaths.simulate.moves import (
     Y1,
     Z0,
     Z1,
+    chosen,
     deepest_only,
+    straightened,
     uphill_arcs,
     uphill_lines,
 )
@@ -54,7 +56,7 @@ class Cut(NamedTuple):
 
 def remove(top: Heights, grid: Grid, table: Floats, profile: Profile) -> None:
     """Lower `top` to what these moves of one cutter leave; `top` is changed in place."""
-    table = deepest_only(table[:, np.minimum(table[Z0], table[Z1]) < 0])
+    table = deepest_only(straightened(chosen(table, np.minimum(table[Z0], table[Z1]) < 0)))
     if profile.kind == "flat":
         table = _floors(top, grid, table, profile.radius)
     table = _lines(top, grid, table, profile)
@@ -74,17 +76,18 @@ def _floors(top: Heights, grid: Grid, table: Floats, radius: float) -> Floats:
     edges = np.concatenate([[0], np.flatnonzero(np.diff(table[Z0, level])) + 1, [len(level)]])
     for group in np.flatnonzero(np.diff(edges) >= _MANY).tolist():
         which = level[edges[group] : edges[group + 1]]
-        some = table[:, which]
+        some = table if len(which) == table.shape[1] else table[:, which]
         rows, columns, window = _window(grid, some, radius)
         if cells_covered(window, some, 2 * radius).sum() < _THINLY * window.rows * window.columns:
             continue
         left[which] = False
         here, z = top[rows, columns], np.float32(some[Z0, 0])
         sure, rim = rim_moves(window, some, radius, here > z)
-        for strips, _ in level_strips(window, some[:, rim], np.full(len(rim), radius))[0]:
-            sure |= covered(window, strips)
+        for start, end in portions(window, some[:, rim], 2 * radius):
+            for strips, _ in level_strips(window, some[:, rim[start:end]], np.full(end - start, radius))[0]:
+                sure |= covered(window, strips)
         here[sure] = np.minimum(here[sure], z)
-    return table if left.all() else table[:, left]
+    return chosen(table, left)
 
 
 def _lines(top: Heights, grid: Grid, table: Floats, profile: Profile) -> Floats:
@@ -92,7 +95,7 @@ def _lines(top: Heights, grid: Grid, table: Floats, profile: Profile) -> Floats:
     straight = table[SWEEP] == 0
     if np.count_nonzero(straight) < _MANY:
         return table
-    some = table[:, straight]
+    some = chosen(table, straight)
     rows, columns, window = _window(grid, some, profile.radius)
     if cells_covered(window, some, profile.diameter).sum() < _THINLY * window.rows * window.columns:
         return table
