@@ -287,6 +287,26 @@ def test_several_small_holes_in_a_large_one_are_a_pattern():
     assert tp.verify([(one, side), (two, side.turned_over("left to right"))], plate.RACK).ok
 
 
+def test_a_row_of_holes_that_run_into_each_other_meets_a_hole_on_the_axis_of_one():
+    """A slot drilled in a row 3 apart, whichever side it is on; a row that is off is found all the same."""
+    board = tp.Board(width=160, height=100, thickness=20)
+    side = tp.Fixture(board=board, spoilboard_depth=3)
+
+    def judged(row: list[float], one: float, row_first: bool) -> tp.JobReport:
+        xs = [row, [one]] if row_first else [[one], row]
+        texts = []
+        for places, turned in zip(xs, (False, True)):
+            holes = "".join(f"G81 X{160 - x if turned else x:.3f} Y40 Z-12 R2 F240\n" for x in places)
+            texts.append(HEAD.format(2) + holes + "G80\n" + TAIL)
+        return tp.verify([(texts[0], side), (texts[1], side.turned_over("left to right"))], plate.RACK)
+
+    for row_first in (True, False):
+        assert judged([57, 60, 63], 60, row_first).ok
+        assert judged([57, 60, 63], 63, row_first).ok
+        ((_, finding),) = found(judged([57, 60, 63], 60.4, row_first), "holes-apart")
+        assert (finding.amount, finding.times) == (pytest.approx(0.4, abs=1e-6), 1)
+
+
 @given(
     x=st.floats(30, 130), y=st.floats(30, 70), path=st.floats(0.5, 2.3), turns=st.integers(1, 9),
     clockwise=st.booleans(),

@@ -300,7 +300,7 @@ def test_holes_that_no_longer_meet_are_findings_of_the_job():
     ]
     study = tp.tolerance_study(PLATE, plate.RACK, flip_line=0.05)
     (found,) = (f for f in study.findings if f.code == "holes-apart")
-    assert found.corner.startswith("the flip line 0.05 to the"), "whichever way it is off"
+    assert found.corner.startswith("the flip line 0.05 too far"), "whichever way it is off"
 
 
 def test_the_page_fits_a_terminal_and_tells_the_ranges():

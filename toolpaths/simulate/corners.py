@@ -44,7 +44,7 @@ class Corner(NamedTuple):
 NOMINAL = Corner()
 _WORDS = {
     "thickness": ("the board {:.2f} thicker", "the board {:.2f} thinner"),
-    "flip_line": ("the flip line {:.2f} to the right", "the flip line {:.2f} to the left"),
+    "flip_line": ("the flip line {:.2f} too far right or up", "the flip line {:.2f} too far left or down"),
     "dowel_clearance": (
         "the board turned left by {:.2f} of play",
         "the board turned right by {:.2f} of play",

@@ -22,7 +22,7 @@ from toolpaths.simulate.heights import radius_at
 from toolpaths.simulate.moves import CX, CY, RADIUS, SWEEP, X1, Y1, Z0, Z1
 from toolpaths.simulate.runs import Run
 from toolpaths.simulate.sides import SideFinding
-from toolpaths.simulate.sweep import Ints
+from toolpaths.simulate.sweep import Flags, Ints
 
 # mm between the axes of holes from both sides that still count as one: what a reamed fit would show
 # (common practice, no source).
@@ -143,7 +143,9 @@ def holes_apart(runs: tuple[Run, ...]) -> Iterator[SideFinding]:
     alone = _number_of_partners(a, second.place[b]) + _number_of_partners(b, first.place[a]) == 2
     loose = inside & ((large > _MOUNT * small) | ~alone)
     meet = web <= ROUNDING
-    off = np.flatnonzero(meet & (apart > COAXIAL + 1e-6) & ~loose)
+    # In a row of holes that run into each other each is meant for the nearest.
+    nearest = (apart <= _least(a, apart, meet) + 1e-6) & (apart <= _least(b, apart, meet) + 1e-6)
+    off = np.flatnonzero(meet & (apart > COAXIAL + 1e-6) & nearest & ~loose)
     yield from _told(
         runs, second, b[off], apart[off], COAXIAL, "holes-apart", "damage",
         "meets a hole from the other side whose axis lies {amount} mm away, {limit:g} mm is allowed; check the "
@@ -198,6 +200,13 @@ def _pairs(first: _Drilled, second: _Drilled) -> tuple[Ints, Ints]:
     apart = np.hypot(*(first.place[a] - second.place[b]).T)
     near = apart < first.radius[a] + second.radius[b] - ROUNDING
     return a[near], b[near]
+
+
+def _least(holes: Ints, apart: Floats, meet: Flags) -> Floats:
+    """For each pair, how far the nearest hole that meets the same hole lies away."""
+    least = np.full(int(holes.max(initial=-1)) + 1, np.inf)
+    np.minimum.at(least, holes[meet], apart[meet])
+    return np.asarray(least[holes])
 
 
 def _number_of_partners(mine: Ints, places: Floats) -> Ints:
