@@ -32,6 +32,7 @@ FLOORS = [
     "gcode.cycles",
     "gcode.table",
     "gcode.plain",
+    "gcode.runs",
     "gcode.interpret",
     "gcode.salvage",
     "gcode.forgiving",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import cos, sin
 from unittest import mock
 
 import numpy as np
@@ -14,7 +15,7 @@ from toolpaths.gcode import read as reader
 from toolpaths.gcode.controller import Controller
 from toolpaths.gcode.forgiving import Forgiving
 from toolpaths.gcode.interpret import Interpreter
-from toolpaths.gcode.motion import Motions, Program
+from toolpaths.gcode.motion import ARC, Motions, Program
 from toolpaths.gcode.plain import Lines, pieces
 
 START = (-0.0, 0.1, 5.0)
@@ -60,11 +61,27 @@ digits = st.one_of(
     st.floats(-1e9, 1e9).map(lambda v: f"{v:.15f}"),
     st.text("0123456789.+-", max_size=17),
 )  # fmt: skip
-codes = st.sampled_from(["G0", "G1", "G00", "g01", "G1", "g 1", "G001", "G1.", "G-0", "G2", "G", "G10", "G11", "G.1"])
-number_words = st.builds(lambda letter, number: letter + number, st.sampled_from("XYZFxyzf"), digits)
+codes = st.sampled_from(
+    ["G0", "G1", "G00", "g01", "G1", "g 1", "G001", "G1.", "G-0", "G2", "G3", "g02", "G", "G10", "G11", "G.1"]
+)
+number_words = st.builds(lambda letter, number: letter + number, st.sampled_from("XYZFIJxyzfij"), digits)
 coordinates = st.builds(
     lambda letter, number: f"{letter}{number / 1000:.3f}", st.sampled_from("XYZ"), st.integers(-99999, 99999)
 )
+
+
+# Sound from any place in G91; in G90 only now and then.
+ARCS = st.builds(
+    lambda code, turn, more: [code, *turn, *more],
+    st.sampled_from(["", "G2", "G3", "G3 G91", "G2 G91", "G02"]),
+    st.sampled_from([
+        ["X2", "I1"], ["X2", "J0", "I1"], ["Y-2", "J-1"], ["X1", "Y1", "I1"], ["X1", "Y1", "J1"], ["X0", "I3.3"],
+        ["X7.071", "Y2.929", "J10"], ["X7.07", "Y2.93", "J10"], ["X0", "Y0", "I-0.123", "J0.456"], ["Y0.0015", "I5"],
+        ["X5", "I0"], ["X0.0000001", "I5"], ["X0.00000009", "I5"], ["X0.002", "Y0.002", "I5", "J-5"], ["Z1", "I1"],
+        ["X10.002", "I5"], ["X10.0019999999", "I5"], ["X3", "Z-1", "I1.5"], ["X0", "I0.0000001"], ["X2", "I-1"],
+    ]),
+    st.sampled_from([[], [], ["Z.5"], ["F50"]]),
+).map(lambda words: [*dict.fromkeys(words)])  # fmt: skip
 
 
 @st.composite
@@ -74,16 +91,19 @@ def lines(draw: st.DrawFn) -> str:
         words = draw(st.lists(coordinates, min_size=1, max_size=3, unique_by=lambda word: word[0]))
         words = [*draw(st.sampled_from([[], [], ["G1"], ["G0"], ["g1"]])), *words]
         words += draw(st.sampled_from([[], [], ["F300"], ["F0"], ["F12.5"]]))
+        if draw(st.integers(0, 3)) == 0:
+            words = draw(ARCS)
     elif kind < 8:
         words = draw(st.lists(st.one_of(number_words, codes), max_size=4))
     else:
         words = draw(
             st.sampled_from([
-                ["G91"], ["G90"], ["G20"], ["G21"], ["G80"], ["G2 X1 Y1 I5"], ["G3 X9 R99"], ["G81 X1 Z-1 R2"],
-                ["G99 G83 X5 Z-1 R2 Q.7"], ["T2 M6"], ["M5"], ["G92 X1 Y2"], ["G92.1"], ["G55"], ["(a remark)"],
-                ["(MSG, b)"], ["M1"], ["X1", "(c)"], ["; d"], ["G5 X1"], ["G53 G0 Z5"], ["G28 X1"], ["%"], ["G43 H1"],
-                ["F"], ["F-1"], ["X1 X2"], ["G0"], ["G0 G1 X5"], [" "], ["\u0661"], ["X\u0661"], ["\ufeff"], ["\x00"],
-                ["X1 " + " " * 300], ["M2"], ["G4 P1"], [".5"], ["5"], ["-"], ["X1", "Z" + " " * 250 + "1"],
+                ["G91"], ["G90"], ["G20"], ["G17"], ["G18"], ["G19"], ["G21"], ["G80"], ["G2 X1 Y1 I5"],
+                ["G3 X9 R99"], ["G81 X1 Z-1 R2"], ["G99 G83 X5 Z-1 R2 Q.7"], ["T2 M6"], ["M5"], ["G92 X1 Y2"],
+                ["G92.1"], ["G55"], ["(a remark)"], ["(MSG, b)"], ["M1"], ["X1", "(c)"], ["; d"], ["G5 X1"],
+                ["G53 G0 Z5"], ["G28 X1"], ["%"], ["G43 H1"], ["F"], ["F-1"], ["X1 X2"], ["G0"], ["G0 G1 X5"], [" "],
+                ["\u0661"], ["X\u0661"], ["\ufeff"], ["\x00"], ["X1 " + " " * 300], ["M2"], ["G4 P1"], [".5"], ["5"],
+                ["-"], ["X1", "Z" + " " * 250 + "1"],
             ])
         )  # fmt: skip
     first = draw(
@@ -99,7 +119,9 @@ def lines(draw: st.DrawFn) -> str:
 @given(
     st.lists(lines(), max_size=40),
     st.sampled_from(["\n", "\r\n", "\r", "\n\r", "\n\n"]),
-    st.sampled_from(["", HEAD, "G1 F100 X0\n", "%\nG1 F1 X5\n", "F1\nG1 X5\nG91\n"]),
+    st.sampled_from(
+        ["", HEAD, "G1 F100 X0\n", "%\nG1 F1 X5\n", "G91 F1 G2 X2 I1\n", "G91 G18 F1\n", "F1\nG1 X5\nG91\n"]
+    ),
     st.sampled_from(["", "M2", "M30\n", "%", "\n%\nG0 X1"]),
     st.sampled_from(["mm", "inch"]),
     st.sampled_from([1, 30, 400_000]),
@@ -124,6 +146,31 @@ def test_both_ways_are_the_same_for_runs_of_sound_lines(body: list[tuple[str, li
     assert_same_both_ways(f"{HEAD}G20 G92 X7 G1\nG1 X0 F7\n{text}\nM2")
 
 
+arcs = st.tuples(st.floats(0.5, 90), st.floats(0, 6.3), st.floats(0.01, 6.28), st.booleans(), st.booleans())
+
+
+@given(st.lists(arcs, min_size=1), st.sampled_from([5, 6, 8]), st.sampled_from(["", "G20 F7\n"]))
+@settings(deadline=None)
+def test_both_ways_are_the_same_for_arcs(
+    body: list[tuple[float, float, float, bool, bool]], places: int, units: str
+) -> None:
+    """Arcs in G90 as a program has them, rounded, most of them in a mode of an earlier line."""
+    text, x, y, last = f"{HEAD}{units}G1 X0 Y0\n", 0.0, 0.0, ""
+    for radius, begin, turn, clockwise, helix in body:
+        i, j = round(-radius * cos(begin), places), round(-radius * sin(begin), places)
+        finish = begin + (-turn if clockwise else turn)
+        x, y = round(x + i + radius * cos(finish), places), round(y + j + radius * sin(finish), places)
+        code = "G2" if clockwise else "G3"
+        word = "" if code == last else code
+        text += (
+            f"{word} X{x:.{places}f} Y{y:.{places}f} I{i:.{places}f} J{j:.{places}f}{' Z' + str(i) if helix else ''}\n"
+        )
+        last = code
+
+    assert_same_both_ways(text + "M2")
+    assert (reader.read(text + "M2").motions.kind == ARC).sum() == len(body)
+
+
 def plain_ones(text: str) -> list[bool]:
     """Of each line, whether it is a plain one."""
     (found,) = pieces(text)
@@ -133,9 +180,9 @@ def plain_ones(text: str) -> list[bool]:
 @pytest.mark.parametrize(
     "line",
     [
-        "G1 X12.345 Y67.890", "X-.5", "X5.", "X+05.00", "X1 .5", "g01x1y2", "\tG0\tZ\t-5", "N10 G1 X1 F600", "n99999x1",
-        "G00Z5", "", "  ", "N5", "F600", "Y99999999.", "Y.12345678", "X1234567.12345678", "x+1y-1z.1f.1",
-        "X" + " " * 200 + "1",
+        "G1 X12.345 Y67.890", "X-.5", "X5.", "X+05.00", "X1 .5", "g01x1y2", "\tG0\tZ\t-5", "N10 G1 X1 F600",
+        "n99999x1", "G00Z5", "", "  ", "N5", "F600", "Y99999999.", "Y.12345678", "X1234567.12345678", "x+1y-1z.1f.1",
+        "G2 X1 I1", "X1 J-.5 Y2", "X" + " " * 200 + "1",
     ],
 )  # fmt: skip
 def test_plain_lines_are_taken_for_plain(line: str) -> None:
@@ -146,10 +193,11 @@ def test_plain_lines_are_taken_for_plain(line: str) -> None:
 @pytest.mark.parametrize(
     "line",
     [
-        "/G1 X1", "G2 X1 I1", "X1 (a)", "M3", "X.", "X", "X1.2.3", "X--1", "X1-", "X-", "X1,5", "G1", "G0 F5",
-        "G1.0 X1", "G001 X1", "G1 G1 X1", "X1 X1", "N123456 X1", "N1 N2", "X1 N5", "N X1", "N1. X1", "N+1 X1",
-        "5", ".5", "-5", "F-5", "X123456789", "X.123456789", "X12345678.12345678", "X1" + " " * 256, "%", ";",
-        "X\u0661", "X1 A1", "\x00", "X1 .5 .", "G X1", "G-1 X1", "G11 X1",
+        "/G1 X1", "G2 X1 R1", "I1", "I1 F5", "G3 I1", "G4 X1", "G2 X1 K1", "X1 I1 I2", "X1 (a)", "M3", "X.", "X",
+        "X1.2.3", "X--1", "X1-", "X-", "X1,5", "G1", "G0 F5", "G1.0 X1", "G001 X1", "G1 G1 X1", "X1 X1",
+        "N123456 X1", "N1 N2", "X1 N5", "N X1", "N1. X1", "N+1 X1", "5", ".5", "-5", "F-5", "X123456789",
+        "X.123456789", "X12345678.12345678", "X1" + " " * 256, "%", ";", "X\u0661", "X1 A1", "\x00", "X1 .5 .",
+        "G X1", "G-1 X1", "G11 X1",
     ],
 )  # fmt: skip
 def test_other_lines_are_not(line: str) -> None:
@@ -194,6 +242,6 @@ def test_the_short_way_is_taken() -> None:
             assert line[0] in "GM", line
             super().run(number, line)
 
-    text = HEAD + "G1 X0\n" + "X1 Y2\n" * 1000 + "M5\n" + "Y7\n" * 500 + "M2"
-    assert len(reader._read(text, Counting(START, Controller()), 1).motions) == 1501
-    assert calls == [1001, 500]
+    text = HEAD + "G1 X0\n" + "X1 Y2\n" * 1000 + "M5\n" + "Y7\nG3 X3 I1\nX1 I-1\nG0 Z5\n" * 500 + "M2"
+    assert len(reader._read(text, Counting(START, Controller()), 1).motions) == 3001
+    assert calls == [1001, 2000]

@@ -4,20 +4,19 @@ from __future__ import annotations
 
 from typing import NoReturn
 
-import numpy as np
-
 from toolpaths.gcode.arcs import TOLERANCE_INCH, TOLERANCE_MM, Point3, arc
 from toolpaths.gcode.controller import ORIGIN, Controller
 from toolpaths.gcode.cycles import MOST_MOTIONS, holes
 from toolpaths.gcode.motion import ARC, DWELL, FEED, RAPID, Change, Event, Left
-from toolpaths.gcode.plain import Lines, State, moves
+from toolpaths.gcode.plain import Lines
+from toolpaths.gcode.runs import State, moves
 from toolpaths.gcode.statement import Codes, Values, statement
 from toolpaths.gcode.table import Block, Table
 from toolpaths.gcode.tokens import Fault, split
 from toolpaths.gcode.words import GROUPS, PLANE_AXES
 from toolpaths.units import MM_PER_INCH
 
-_PLAIN_MODES = {"G0": 0, "G1": 1}
+_PLAIN_MODES = {"G0": 0, "G1": 1, "G2": 2, "G3": 3}
 _SPINDLE = {"M3": 1, "M4": -1, "M5": 0}
 # Codes recorded as a Change before the motion of their line; G28 and G30 may have a motion before theirs.
 _CHANGES = {
@@ -144,22 +143,19 @@ class Interpreter:
             feed=self._feed,
             scale=self._scale,
             zero=None if self._incremental else self._shift,
+            plane=self._plane,
+            needs_feed=self._needs_feed,
         )
         found = moves(lines, first, last, state)
-        if self._needs_feed:
-            at_fault = np.flatnonzero((found.kind == FEED) & (found.feed == 0))
-            if len(at_fault):
-                last = int(found.line[at_fault[0]]) - lines.first
-                if last == first:
-                    return 0
-                found = moves(lines, first, last, state)
+        if found is None:
+            return 0
         if len(found.kind):
             block = Block(
                 kind=found.kind,
                 start=found.start,
                 end=found.end,
-                centre=0.0,
-                sweep=0.0,
+                centre=found.centre,
+                sweep=found.sweep,
                 plane=self._plane,
                 feed_mm_min=found.feed * self._scale,
                 spindle=self._spindle,
@@ -175,7 +171,7 @@ class Interpreter:
             self._motion_mode = f"G{found.after.code}"
         for number, line in found.named:
             self.codes.setdefault(f"G{number}", line)
-        return last - first
+        return found.done
 
     def _comment(self, comment: str) -> None:
         head, comma, message = comment.partition(",")

@@ -1,9 +1,7 @@
-"""Many plain lines at once: a short way to what the interpreter would make of them, to the last bit.
+"""Many plain lines at once: found in a text, and their words read, numbers to the last bit as float() does.
 
-A plain line has, besides blanks, at most a line number, one of G0 and G1, and X, Y, Z and F words with
-ordinary numbers, each letter once. `pieces` finds such lines in a text and reads their words; `moves`
-turns a run of them into motions. Whatever could break a rule, or means anything else, is no plain line:
-the interpreter alone defines the language.
+A plain line has, besides blanks, at most a line number, one of G0 to G3, and X, Y, Z, I, J and F words with
+ordinary numbers, each letter once. Whatever breaks a rule, or means anything else, is no plain line.
 """
 
 from __future__ import annotations
@@ -15,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from toolpaths.checks import Floats
-from toolpaths.gcode.motion import FEED, RAPID, Ints
+from toolpaths.gcode.motion import Ints
 from toolpaths.gcode.tokens import LONGEST_LINE
 
 Words = NDArray[np.uint64]
@@ -26,11 +24,11 @@ Flags = NDArray[np.bool_]
 _PIECE = 400_000
 
 # Classes of bytes. Those from _DOT on begin something; those from _F on have a number of any kind.
-_DIGIT, _SIGN, _BLANK, _OTHER, _DOT, _END, _N, _G, _F, _X, _Y, _Z = range(12)
+_DIGIT, _SIGN, _BLANK, _OTHER, _DOT, _END, _N, _G, _F, _I, _J, _X, _Y, _Z = range(14)
 _CLASS = np.full(256, _OTHER, np.uint8)
 for _characters, _class in (
     (b"0123456789", _DIGIT), (b"+-", _SIGN), (b" \t", _BLANK), (b".", _DOT), (b"\n", _END), (b"Nn", _N),
-    (b"Gg", _G), (b"Ff", _F), (b"Xx", _X), (b"Yy", _Y), (b"Zz", _Z),
+    (b"Gg", _G), (b"Ff", _F), (b"Ii", _I), (b"Jj", _J), (b"Xx", _X), (b"Yy", _Y), (b"Zz", _Z),
 ):  # fmt: skip
     _CLASS[list(_characters)] = _class
 
@@ -50,8 +48,8 @@ class Lines(NamedTuple):
     begins, ends : (n,) where each line begins, and where its line end stands
     odd : (m,) which lines are not plain, in order
     busy : (n,) the first line from each on that has a code or an axis word, n if there is none
-    codes : (n,) 0 or 1 of a line with G0 or G1, else -1
-    x, y, z, f : (n,) the numbers as written, NaN where a line has none; None if no line has one
+    codes : (n,) 0 to 3 of a line with one of G0 to G3, else -1
+    x, y, z, i, j, f : (n,) the numbers as written, NaN where a line has none; None if no line has one
     """
 
     text: str
@@ -64,6 +62,8 @@ class Lines(NamedTuple):
     x: Floats | None
     y: Floats | None
     z: Floats | None
+    i: Floats | None
+    j: Floats | None
     f: Floats | None
 
 
@@ -82,7 +82,7 @@ def pieces(text: str) -> Iterator[Lines]:
             last = end - 1 if text[end - 1] == "\n" else end
             nothing = np.full(1, -1, np.int8)
             this = np.array([0])
-            lines = Lines(text, number, this + at, this + last, this, this, nothing, None, None, None, None)
+            lines = Lines(text, number, this + at, this + last, this, this, nothing, *[None] * 6)
         yield lines
         at, number = end, number + len(lines.begins)
 
@@ -116,8 +116,8 @@ def _read(text: str, at: int, end: int, number: int) -> Lines:
     odd[where[unsound]] = True
     odd[where[(letters == _F) & np.signbit(values)]] = True
     columns: list[Floats | None] = []
-    axes = np.zeros(len(odd), bool)
-    for letter in (_X, _Y, _Z, _F):
+    axes, offsets = np.zeros(len(odd), bool), np.zeros(len(odd), bool)
+    for letter in (_X, _Y, _Z, _I, _J, _F):
         which = np.flatnonzero(letters == letter)
         if not len(which):
             columns.append(None)
@@ -127,9 +127,11 @@ def _read(text: str, at: int, end: int, number: int) -> Lines:
         column = np.full(len(odd), np.nan)
         column[rows] = values[which]
         columns.append(column)
-        if letter != _F:
+        if letter >= _X:
             axes[rows] = True
-    odd |= (codes >= 0) & ~axes
+        elif letter != _F:
+            offsets[rows] = True
+    odd |= ((codes >= 0) | offsets) & ~axes
     index = np.where(axes | (codes >= 0), np.arange(len(odd)), len(odd))
     busy = np.minimum.accumulate(index[::-1])[::-1]
     return Lines(text, number, begins, ends, np.flatnonzero(odd), busy, codes, *columns)
@@ -149,7 +151,7 @@ def _mark_strangers(odd: Flags, raw: Bytes, kinds: Bytes, found: Ints, what: Byt
 
 
 def _codes(odd: Flags, raw: Bytes, found: Ints, what: Bytes, line: Ints) -> NDArray[np.int8]:
-    """(n,) 0 or 1 for G0, G00, G1 and G01; lines with any other G word, or two, are odd."""
+    """(n,) 0 to 3 for G0, G00, G1, G01 and so on; lines with any other G word, or two, are odd."""
     codes = np.full(len(odd), -1, np.int8)
     which = np.flatnonzero(what == _G)
     if not len(which):
@@ -157,11 +159,11 @@ def _codes(odd: Flags, raw: Bytes, found: Ints, what: Bytes, line: Ints) -> NDAr
     begin, rows = found[which], line[which]
     long = found[which + 1] - begin == 3
     first, last = raw[begin + 1], raw[begin + 1 + long]
-    sound = (last | 1 == 49) & (~long | (first == 48)) & (found[which + 1] - begin == 2 + long)
+    sound = (last | 3 == 51) & (~long | (first == 48)) & (found[which + 1] - begin == 2 + long)
     sound &= what[which + 1] != _DOT
     odd[rows[~sound]] = True
     odd[rows[1:][rows[1:] == rows[:-1]]] = True
-    codes[rows] = last & 1
+    codes[rows] = last & 3
     return codes
 
 
@@ -203,90 +205,3 @@ def _whole(eights: Words, end: Ints, digits: Ints) -> Ints:
     word = word * np.uint64(100 * 2**16 + 1) >> np.uint64(16) & np.uint64(0x0000FFFF0000FFFF)
     word = word * np.uint64(10000 * 2**32 + 1) >> np.uint64(32)
     return word.view(np.int64)
-
-
-class State(NamedTuple):
-    """What plain lines depend on.
-
-    code : the motion mode, 0 or 1; -1 for any other, while no line has an axis word
-    position : of the tip, mm
-    feed : as written
-    scale : mm of the program's unit
-    zero : of the coordinates, mm; None if they count from where the cutter stands (G91)
-    """
-
-    code: int
-    position: tuple[float, float, float]
-    feed: float
-    scale: float
-    zero: tuple[float, float, float] | None
-
-
-class Moves(NamedTuple):
-    """m motions of a run of plain lines, and the state after it.
-
-    kind, line : (m,); start, end : (m, 3) mm; feed : (m,) as written
-    named : each of 0 and 1 that a line names, with the line of its first use, in that order
-    """
-
-    kind: NDArray[np.int8]
-    start: Floats
-    end: Floats
-    feed: Floats
-    line: Ints
-    named: tuple[tuple[int, int], ...]
-    after: State
-
-
-def moves(lines: Lines, first: int, last: int, before: State) -> Moves:
-    """The motions of the plain lines from index `first` up to, not with, `last`."""
-    part = slice(first, last)
-    given = [column[part] if column is not None else None for column in (lines.x, lines.y, lines.z)]
-    moving = np.zeros(last - first, bool)
-    for column in given:
-        if column is not None:
-            moving |= ~np.isnan(column)
-    which = np.flatnonzero(moving)
-    codes = lines.codes[part]
-    ends = np.empty((len(which) + 1, 3))
-    ends[0] = before.position
-    for axis, column in enumerate(given):
-        if column is None:
-            ends[1:, axis] = before.position[axis]
-        elif before.zero is None:
-            # -0.0 is what can be added to any number without a change, to 0.0 and to -0.0.
-            ends[1:, axis] = np.where(np.isnan(column[which]), -0.0, column[which] * before.scale)
-            np.add.accumulate(ends[:, axis], out=ends[:, axis])
-        else:
-            ends[1:, axis] = _held(column[which] * before.scale + before.zero[axis], before.position[axis])
-    held = _held_codes(codes, before.code)
-    feeds = np.full(last - first, before.feed) if lines.f is None else _held(lines.f[part], before.feed)
-    uses = ((value, codes == value) for value in (0, 1))
-    firsts = ((value, lines.first + first + int(used.argmax())) for value, used in uses if used.any())
-    x, y, z = ends[-1].tolist()
-    return Moves(
-        kind=np.where(held[which] == 0, np.int8(RAPID), np.int8(FEED)),
-        start=ends[:-1],
-        end=ends[1:],
-        feed=feeds[which],
-        line=which + (lines.first + first),
-        named=tuple(sorted(firsts, key=lambda use: use[1])),
-        after=before._replace(code=int(held[-1]), position=(x, y, z), feed=float(feeds[-1])),
-    )
-
-
-def _held(values: Floats, before: float) -> Floats:
-    """Each NaN becomes the last number before it, at the beginning `before`."""
-    given = ~np.isnan(values)
-    if given.all():
-        return values
-    latest = np.maximum.accumulate(np.where(given, np.arange(len(values)), -1))
-    return np.where(latest < 0, before, values[latest])
-
-
-def _held_codes(codes: NDArray[np.int8], before: int) -> NDArray[np.int8]:
-    given = codes >= 0
-    if given.all():
-        return codes
-    latest = np.maximum.accumulate(np.where(given, np.arange(len(codes)), -1))
-    return np.where(latest < 0, np.int8(before), codes[latest])
