@@ -16,7 +16,7 @@ from toolpaths.simulate.findings import Finding, folded
 from toolpaths.simulate.pieces import Box, Freed, Held, freed
 from toolpaths.simulate.points import cuts_over, cutting_moves
 from toolpaths.simulate.regions import Regions, label, thick
-from toolpaths.simulate.sweep import Flags, Ints
+from toolpaths.simulate.sweep import Ints
 from toolpaths.simulate.through import deaths, wood
 
 # mm2 and mm: what is smaller, or nowhere so wide, is a chip (common practice, no source).
@@ -125,14 +125,22 @@ def cuts_loose(trial: Trial) -> Iterator[Finding]:
     since, largest = _held_since(trial, regions), int(np.argmax(regions.area))
     big = regions.area * before.cell**2 >= _CHIP_AREA
     for number in np.flatnonzero((since > 0) & big).tolist():
-        cells = regions.cells(number)
-        row, column = np.divmod(cells, before.grid.columns)
-        cut = trial.after.top[row, column] < before.top[row, column] - _SHAVING
-        if cut.any() and not _is_waste(trial, regions, number, number == largest, cells, cut):
-            yield from _cut_into(trial, regions, number, cells[cut], int(since[number]))
+        cut = _cut_of(trial, regions, number)
+        if len(cut) and not _is_waste(trial, regions, number, number == largest, cut):
+            yield from _cut_into(trial, regions, number, cut, int(since[number]))
 
 
-def _is_waste(trial: Trial, regions: Regions, number: int, largest: bool, cells: Ints, cut: Flags) -> bool:
+def _cut_of(trial: Trial, regions: Regions, number: int) -> Ints:
+    """Those cells of a region, by flat index, that lose wood."""
+    r0, r1, c0, c1 = regions.box[number].tolist()
+    there = slice(r0, r1 + 1), slice(c0, c1 + 1)
+    row, column = np.nonzero(trial.after.top[there] < trial.before.top[there] - _SHAVING)
+    cells = (row + r0) * regions.columns + column + c0
+    return np.asarray(cells[regions.of(cells) == number])
+
+
+def _is_waste(trial: Trial, regions: Regions, number: int, largest: bool, cut: Ints) -> bool:
+    """Whether a loose piece is waste that was taken out; cut (k,) are the cells of it that lose wood."""
     grid, part = trial.before.grid, trial.part
     row, column = regions.inside[number]
     place = Point(grid.xs()[column], grid.ys()[row])
@@ -143,10 +151,9 @@ def _is_waste(trial: Trial, regions: Regions, number: int, largest: bool, cells:
     if largest:
         return False
     r0, r1, c0, c1 = regions.box[number].tolist()
-    row, column = cells // grid.columns - r0 + 1, cells % grid.columns - c0 + 1
     piece, worked = np.zeros((2, r1 - r0 + 3, c1 - c0 + 3), bool)
-    piece[row, column] = True
-    worked[row[cut], column[cut]] = True
+    for mask, cells in ((piece, regions.cells(number)), (worked, cut)):
+        mask[cells // grid.columns - r0 + 1, cells % grid.columns - c0 + 1] = True
     inner = piece.copy()
     inner[1:-1, 1:-1] &= piece[2:, 1:-1] & piece[:-2, 1:-1] & piece[1:-1, 2:] & piece[1:-1, :-2]
     patches = label(worked)

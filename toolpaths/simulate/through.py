@@ -22,6 +22,11 @@ SKIN = 0.2
 _SAME = 1e-4
 # Cells a side of the blocks in which moves look first for wood that goes.
 _BLOCK = 16
+# Cells that moves may pass over one by one; where there are more, short moves in a row count as one, of at
+# most so many mm, as long as they stray no farther than this from a straight line.
+_PATIENCE = 4_000_000
+_LONGEST = (1.0, 4.0, 16.0)
+_STRAY = 0.02
 # Moves, and cells, worked on at a time: some 100 MB each.
 _MOST_MOVES = 50_000
 _MOST_CELLS = 2_000_000
@@ -29,6 +34,8 @@ _MOST_CELLS = 2_000_000
 
 def wood(top: Heights, bottom: Heights) -> Flags:
     """(rows, columns) where enough wood stands to hold."""
+    if top.strides == (0, 0):  # spares a sum over all cells
+        return np.asarray(bottom <= top[0, 0] - np.float32(SKIN - ROUNDING))
     return np.asarray(top >= _floor(bottom))
 
 
@@ -36,7 +43,7 @@ def deaths(trial: Trial) -> NDArray[np.int32] | None:
     """(rows, columns) index of the first move that leaves less than a skin in each cell.
 
     As many as there are moves where wood stays, -1 where there was none before. None if this program
-    cuts through nowhere.
+    cuts through nowhere. Of a very long program with many short moves it may be a move up to 16 mm later.
     """
     case, before, after = trial.case, trial.before, trial.after
     floor = _floor(before.bottom)
@@ -46,29 +53,42 @@ def deaths(trial: Trial) -> NDArray[np.int32] | None:
         deep &= case.low < floor[0, 0] + _SAME
         if not deep.any():
             return None
-    stood = before.top >= floor
-    goes = stood & (after.top < floor)
+    goes = after.top < floor
+    stood = None if uniform and before.top.strides == (0, 0) else wood(before.top, before.bottom)
+    if stood is not None:
+        goes &= stood
     going = np.flatnonzero(goes)
     if not len(going):
         return None
     death = np.full(goes.shape, len(case.low), np.int32)
-    death[~stood] = -1
+    if stood is not None:
+        death[~stood] = -1
     flat = death.reshape(-1)
-    which = _over(case, np.flatnonzero(deep), after.grid, going)
-    simple, other = _simple(case, which, uniform)
-    height = float(floor[0, 0]) if uniform else float(floor[goes].max())
-    for cell, move, z in _strips(case, simple, after.grid, height + _SAME):
+    simple, other = _simple(case, _over(case, np.flatnonzero(deep), after.grid, going), uniform)
+    table = _below(case.table[:, simple], (float(floor[0, 0]) if uniform else float(floor[goes].max())) + _SAME)
+    rows = _in_rows(case, table, simple, after.grid)
+    for cell, move, z in _strips(case, table, simple, rows, after.grid):
         hit = goes.reshape(-1)[cell]
         if not uniform:
             hit &= z < floor.reshape(-1)[cell] + _SAME
         np.minimum.at(flat, cell[hit], move[hit])
     if len(other):
-        row, column = np.divmod(going, after.grid.columns)
-        places = np.stack([after.grid.xs()[column], after.grid.ys()[row]], axis=1)
-        for pairs in cuts_over(case, places, moves=other):
-            hit = pairs.z < floor[row[pairs.place], column[pairs.place]] + _SAME
-            np.minimum.at(flat, going[pairs.place[hit]], pairs.move[hit].astype(np.int32))
+        _exactly(case, other, after.grid, floor, going, flat)
+    missed = going[flat[going] == len(case.low)]
+    if len(missed):
+        _exactly(case, simple, after.grid, floor, missed, flat)
+        late = np.searchsorted(simple, flat[missed])
+        flat[missed] = simple[rows[np.searchsorted(rows, np.minimum(late, len(simple) - 1))]]
     return death
+
+
+def _exactly(case: Case, moves: Ints, grid: Grid, floor: Heights, going: Ints, death: NDArray[np.int32]) -> None:
+    """Put down the first of these moves that cuts through at each of these cells, if none did before."""
+    row, column = np.divmod(going, grid.columns)
+    places = np.stack([grid.xs()[column], grid.ys()[row]], axis=1)
+    for pairs in cuts_over(case, places, moves=moves):
+        hit = pairs.z < floor[row[pairs.place], column[pairs.place]] + _SAME
+        np.minimum.at(death, going[pairs.place[hit]], pairs.move[hit].astype(np.int32))
 
 
 def _floor(bottom: Heights) -> Heights:
@@ -112,28 +132,83 @@ def _simple(case: Case, which: Ints, uniform: bool) -> tuple[Ints, Ints]:
     return which[simple], which[~simple]
 
 
-def _strips(case: Case, which: Ints, grid: Grid, height: float) -> Iterator[tuple[Ints, NDArray[np.int32], Floats]]:
-    """Cells passed over below this height by flat cutters, with the move and its lowest z; many at a time."""
-    radius = np.array([case.cutters[t].radius if t in case.cutters else 0.0 for t in case.tool[which].tolist()])
+def _strips(
+    case: Case, table: Floats, which: Ints, rows: Ints, grid: Grid
+) -> Iterator[tuple[Ints, NDArray[np.int32], Floats]]:
+    """Cells passed over by these moves of flat cutters, with the move and its lowest z; many at a time.
+
+    rows : (r,) index of the last move of each straight row, which counts as one
+    """
+    if not len(rows):
+        return
+    first = np.append(0, rows[:-1] + 1)
+    table = np.where(np.isin(np.arange(11), [X1, Y1, Z1])[:, None], table[:, rows], table[:, first])
+    which, radius = which[rows], _radii(case, which[rows])
     for begin in range(0, len(which), _MOST_MOVES):
-        some, reach = which[begin : begin + _MOST_MOVES], radius[begin : begin + _MOST_MOVES]
-        table = _below(case.table[:, some], height)
-        arcs, lines = np.flatnonzero(table[SWEEP]), np.flatnonzero(table[SWEEP] == 0)
-        # Discs at both ends of an arc: a sector leaves them out.
-        owner = np.concatenate([lines, arcs, arcs])
-        x0, y0, x1, y1 = (
-            np.concatenate([table[row, lines], table[a, arcs], table[b, arcs]])
-            for row, a, b in ((X0, X0, X1), (Y0, Y0, Y1), (X1, X0, X1), (Y1, Y0, Y1))
-        )
-        parts = [(capsules(grid, reach[owner], x0, y0, x1, y1), owner)]
-        if len(arcs):
-            parts.append((sectors(grid, reach[arcs], *table[[CX, CY, RADIUS, START, SWEEP]][:, arcs]), arcs))
-        low = np.minimum(table[Z0], table[Z1])
-        for strips, own in parts:
-            mover = own[strips.owner]
-            for portion, moves in _portions(strips, mover):
-                cell, count = cells(grid, portion)
-                yield cell, np.repeat(some[moves].astype(np.int32), count), np.repeat(low[moves], count)
+        here = slice(begin, begin + _MOST_MOVES)
+        yield from _strips_of(table[:, here], which[here], radius[here], grid)
+
+
+def _strips_of(
+    table: Floats, which: Ints, reach: Floats, grid: Grid
+) -> Iterator[tuple[Ints, NDArray[np.int32], Floats]]:
+    arcs, lines = np.flatnonzero(table[SWEEP]), np.flatnonzero(table[SWEEP] == 0)
+    # Discs at both ends of an arc: a sector leaves them out.
+    owner = np.concatenate([lines, arcs, arcs])
+    x0, y0, x1, y1 = (
+        np.concatenate([table[row, lines], table[a, arcs], table[b, arcs]])
+        for row, a, b in ((X0, X0, X1), (Y0, Y0, Y1), (X1, X0, X1), (Y1, Y0, Y1))
+    )
+    parts = [(capsules(grid, reach[owner], x0, y0, x1, y1), owner)]
+    if len(arcs):
+        parts.append((sectors(grid, reach[arcs], *table[[CX, CY, RADIUS, START, SWEEP]][:, arcs]), arcs))
+    low = np.minimum(table[Z0], table[Z1])
+    for strips, own in parts:
+        mover = own[strips.owner]
+        for portion, moves in _portions(strips, mover):
+            cell, count = cells(grid, portion)
+            yield cell, np.repeat(which[moves].astype(np.int32), count), np.repeat(low[moves], count)
+
+
+def _radii(case: Case, which: Ints) -> Floats:
+    number = {tool: cutter.radius for tool, cutter in case.cutters.items()}
+    radius = np.zeros(len(which))
+    for tool in distinct(case.tool[which]):
+        radius[case.tool[which] == tool] = number[tool]
+    return radius
+
+
+def _in_rows(case: Case, table: Floats, which: Ints, grid: Grid) -> Ints:
+    """(r,) the last move of each straight row: every move, or where these pass over too many cells, of several.
+
+    In a row short level moves follow each other without straying far from the straight line. What the row cuts
+    counts as cut by its last move, since only with that is all of it done.
+    """
+    radius, turning = _radii(case, which), table[SWEEP] != 0
+    long = np.where(
+        turning, np.abs(table[SWEEP]) * table[RADIUS], np.hypot(table[X1] - table[X0], table[Y1] - table[Y0])
+    )
+    plain = ~turning & (table[Z0] == table[Z1])
+    follows = plain[1:] & plain[:-1] & (np.diff(which) == 1) & (np.diff(case.tool[which]) == 0)
+    follows &= (table[[X1, Y1, Z1], :-1] == table[[X0, Y0, Z0], 1:]).all(axis=0)
+    way = np.cumsum(long)
+    rows = np.arange(len(which))
+    for longest in _LONGEST if len(which) else ():
+        first = np.append(0, rows[:-1] + 1)
+        chord = np.where(turning[first], long[first], _chord(table, first, rows))
+        if ((chord + 2 * radius[first]) * 2 * radius[first]).sum() / grid.cell**2 <= _PATIENCE:
+            break
+        shorter, rows = rows, np.append(np.flatnonzero(~follows | (np.diff(way // longest) != 0)), len(which) - 1)
+        first = np.append(0, rows[:-1] + 1)
+        along = way[rows] - way[first] + long[first]
+        # As far as a path of this length may stray from its chord.
+        bent = along**2 - _chord(table, first, rows) ** 2 > 4 * _STRAY**2
+        rows = np.union1d(rows, shorter[np.repeat(bent, rows - first + 1)[shorter]])
+    return rows
+
+
+def _chord(table: Floats, first: Ints, last: Ints) -> Floats:
+    return np.asarray(np.hypot(table[X1, last] - table[X0, first], table[Y1, last] - table[Y0, first]))
 
 
 def _portions(strips: Strips, mover: Ints) -> Iterator[tuple[Strips, Ints]]:
