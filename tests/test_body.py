@@ -82,3 +82,29 @@ def test_nut_is_exact_in_height(z, ok):
         (finding,) = report.findings
         assert (finding.code, finding.severity) == ("nut-in-wood", "danger")
         assert finding.amount == pytest.approx(-z - 14, abs=1e-6)
+
+
+@pytest.mark.parametrize("cell", CELLS)
+@pytest.mark.parametrize(("x", "ok"), [(74.9, True), (75.1, False)])
+def test_a_thick_shank_is_exact_beside_a_wall(x, ok, cell):
+    """A hollow of 40 about X60, 16 deep; flutes of 8 on a shank of 10: it has room up to X75."""
+    slim = Cutter(7, flat(3), 900, 20000, cutting_length=8, stick_out=30, shank_diameter=10)
+    wide = Cutter(8, flat(40), 1500, 9000, cutting_length=20)
+    text = HOLLOW.replace("G1 X66 F1200\nG1 Y66", f"G1 X{x} F900\nG1 X66").replace("Z-17", "Z-16.5")
+    report = simulate(text, Fixture(board=BOARD), [slim, wide], cell=cell)
+    assert report.ok is ok, str(report)
+    if not ok:
+        (finding,) = report.findings
+        assert (finding.code, finding.amount) == ("flutes", pytest.approx(16.5, abs=1e-6))
+
+
+@pytest.mark.parametrize("cell", CELLS)
+@pytest.mark.parametrize(("shank", "ok"), [(5.9, True), (6, False)])
+def test_a_shank_as_thick_as_the_cutter_rubs_on_its_own_wall(shank, ok, cell):
+    """A slot in passes of 3, deeper than the flutes: only a slimmer shank goes down it."""
+    cutter = Cutter(1, flat(6), 1200, 16000, cutting_length=8, stick_out=30, shank_diameter=shank)
+    passes = "\n".join(f"G1 Z-{z} F300\nG1 X{90 if z % 2 else 30} F1200" for z in (3, 6, 9))
+    text = HEAD.format(x=30, y=30.125) + passes + "\n" + TAIL
+    report = simulate(text, Fixture(board=BOARD), [cutter], cell=cell)
+    assert report.ok is ok, str(report)
+    assert ok or report.codes() == ("flutes",)

@@ -69,7 +69,7 @@ def may_meet(case: Case, stock: Stock, top: Heights, in_the_way: Flags, moves: I
     span, limit = np.zeros(len(moves)), case.low[moves] + SHAVING
     for tool in distinct(case.tool[moves]):
         mine, cutter = case.tool[moves] == tool, case.cutters[tool]
-        span[mine] = max(cutter.radius, _beside(cutter, grid.cell).radius)
+        span[mine] = max(cutter.radius, _beside(cutter).radius)
         limit[mine & ~in_the_way[moves]] += cutter.cutting_length
     meets = np.zeros(len(moves), bool)
     # Half the diagonal of a tile: as far as a cell may lie from its middle.
@@ -88,7 +88,7 @@ def put(case: Case, stock: Stock, top: Heights, in_the_way: Ints, deep: Ints) ->
     for kind, moves in ((0, in_the_way), (1, deep)):
         for tool in distinct(case.tool[moves]):
             some, cutter = moves[case.tool[moves] == tool], case.cutters[tool]
-            profile, clearance = (_beside(cutter, stock.cell), 0.0) if kind else (cutter.profile, SHAVING)
+            profile, clearance = (_beside(cutter), 0.0) if kind else (cutter.profile, SHAVING)
             above = SHAVING + (cutter.cutting_length if kind else 0.0)
             for cell, z, move in cuts(stock.grid, case.table[:, some], profile, clearance):
                 # By the limit that most cells have first; the bottom only matters where the wood is gone.
@@ -102,11 +102,9 @@ def put(case: Case, stock: Stock, top: Heights, in_the_way: Ints, deep: Ints) ->
     return in_doubt(Doubts(question[order], cell[order], z[order], limit[order]), top)
 
 
-def _beside(cutter: Cutter, cell: float) -> Profile:
-    """Beside means under the cutter or its shank, and within one cell of them when the shank is as
-    thick as the cutter, since then it rubs on the wall just cut."""
-    shank, radius = cutter.shank_diameter / 2, cutter.radius
-    return flat(2 * (max(radius, shank) + (cell if shank >= radius else 0.0)))
+def _beside(cutter: Cutter) -> Profile:
+    """The cutter and its shank, as wide as the wider of them; what rubs on their rim is found by `body.rubs`."""
+    return flat(2 * max(cutter.radius, cutter.shank_diameter / 2))
 
 
 def in_doubt(doubts: Doubts, top: Heights) -> Doubts:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from toolpaths.checks import Floats
 from toolpaths.cutters import Cutter
 from toolpaths.simulate.case import Case, Trial
 from toolpaths.simulate.field import Stock
@@ -22,10 +23,15 @@ _FINE, _COARSE = 0.25, 1.0
 _MOST = 3_000
 # mm; a meeting no deeper and no farther in than this is rounding: see SHAVING in asked.py.
 _SHAVING = 0.01
-_MOST_NUT = 400
+_MOST_NUT, _MOST_ROUND = 400, 1_000
+_ROUND = 24
 
 
-def scratches(case: Case, stock: Stock, which: Ints) -> Iterator[tuple[int, tuple[float, float, float], float]]:
+# A move, the place on the board, how much.
+Met = tuple[int, tuple[float, float, float], float]
+
+
+def scratches(case: Case, stock: Stock, which: Ints) -> Iterator[Met]:
     """Of straight moves (m,) each that meets standing wood: the move, the place on the board, the height of wood.
 
     Looked at on the axis, half way out and close to both edges of the cutter, at the width it has at
@@ -54,10 +60,34 @@ def scratches(case: Case, stock: Stock, which: Ints) -> Iterator[tuple[int, tupl
         place, cut, before = np.concatenate(places), np.concatenate(cuts), np.concatenate(befores)
         top, bottom = standing(case, stock, place, before)
         amount = np.where(top > bottom, top - np.maximum(cut, bottom), 0.0)
-        worst = np.lexsort([-amount, before])
-        worst = worst[np.flatnonzero(np.diff(before[worst], prepend=-1))]
-        for i in worst[amount[worst] > _SHAVING].tolist():
-            yield int(before[i]), (float(place[i, 0]), float(place[i, 1]), float(cut[i])), float(amount[i])
+        yield from _worst(before, np.column_stack([place, cut]), amount, _SHAVING)
+
+
+def rubs(case: Case, stock: Stock, which: Ints) -> Iterator[Met]:
+    """Of these moves each beside which wood stands higher than the flutes are long: how far the tip is below it.
+
+    Looked at round the cutter, or its shank if that is no thinner: then it rubs on the wall just cut.
+    """
+    for tool in sorted(set(case.tool[which].tolist())):
+        mine, cutter = which[case.tool[which] == tool], case.cutters[tool]
+        move, tip, _ = along(case.table[:, mine], _COARSE, _MOST_ROUND)
+        shank = cutter.shank_diameter / 2
+        radius = shank + 2 * _SHAVING if shank >= cutter.radius else cutter.radius - 2 * _SHAVING
+        turn = np.arange(_ROUND) / _ROUND * 2 * np.pi
+        place = tip[:, None, :2] + radius * np.column_stack([np.cos(turn), np.sin(turn)])
+        before, z = np.repeat(mine[move], _ROUND), np.repeat(tip[:, 2], _ROUND)
+        top, bottom = standing(case, stock, place.reshape(-1, 2), before)
+        at = np.column_stack([place.reshape(-1, 2), z])
+        yield from _worst(before, at, np.where(top > bottom, top - z, 0.0), cutter.cutting_length + _SHAVING)
+
+
+def _worst(move: Ints, place: Floats, amount: Floats, limit: float) -> Iterator[Met]:
+    """Of each move the worst place, if it is over the limit."""
+    order = np.lexsort([-amount, move])
+    for i in order[np.flatnonzero(np.diff(move[order], prepend=-1))].tolist():
+        if amount[i] > limit:
+            x, y, z = place[i].tolist()
+            yield int(move[i]), (x, y, z), float(amount[i])
 
 
 _LOOKS = [(share, np.pi / 2 * side) for share in (0.5, 1.0) for side in (-1, 1)]

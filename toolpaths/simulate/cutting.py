@@ -10,7 +10,7 @@ import numpy as np
 
 from toolpaths.gcode.motion import RAPID
 from toolpaths.simulate.asked import PORTION, SHAVING, Meeting, answers, in_doubt, may_meet, put, split
-from toolpaths.simulate.body import scratches
+from toolpaths.simulate.body import rubs, scratches
 from toolpaths.simulate.case import Case, distinct
 from toolpaths.simulate.field import Heights, Stock, own_copy
 from toolpaths.simulate.findings import Finding, folded
@@ -67,11 +67,14 @@ def cut(case: Case, stock: Stock) -> tuple[Stock, list[Meeting]]:
                 between = done + np.flatnonzero(taking[done : int(now.question[-1]) // 2])
                 meetings += answers(case, stock, top, between, now, number)
     _take(case, stock, top, taking, done, len(case.low))
-    # What a thin tip meets between the centres of cells is looked for at closer places.
+    # What is met between the centres of cells is looked for at closer places.
     unmet = ask.rapid | ask.plunge
     unmet[[meeting.move for meeting in meetings if meeting.code != "flutes"]] = False
     for i, place, amount in scratches(case, stock, np.flatnonzero(unmet)):
         meetings.append(Meeting("rapid-in-wood" if ask.rapid[i] else "plunge", i, place, amount))
+    unmet = ask.flutes.copy()
+    unmet[[meeting.move for meeting in meetings if meeting.code == "flutes"]] = False
+    meetings += [Meeting("flutes", *met) for met in rubs(case, stock, np.flatnonzero(unmet))]
     meetings.sort(key=lambda meeting: meeting.move)
     by = None if stock.top_cuts is None else (*stock.top_cuts, case)
     return replace(stock, top=top, top_cuts=by), meetings

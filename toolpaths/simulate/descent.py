@@ -11,7 +11,7 @@ from toolpaths.cutters import Cutter
 from toolpaths.gcode.motion import ARC, FEED
 from toolpaths.simulate.case import Case, Trial
 from toolpaths.simulate.findings import ROUNDING, Finding, folded
-from toolpaths.simulate.front import LIGHT, MOST_SPOTS, highest, loaded, sideways, way_of
+from toolpaths.simulate.front import LIGHT, highest, loaded, sideways, way_of
 from toolpaths.simulate.moves import START, SWEEP, X0, X1, Y0, Y1, Z0, Z1
 from toolpaths.simulate.paths import lengths
 from toolpaths.simulate.points import standing
@@ -23,6 +23,8 @@ _SLACK = 0.01
 _TAKES = 0.05
 # A turn between two moves above this, radians, is going back, not round a bend.
 _BACK = np.radians(120.0)
+# Places looked at for one check and cutter at most: a relief has a steep move on most of its lines.
+_MOST = 800
 # Places under a cutter going straight down, as shares of its radius and angles.
 _UNDER = [(0.0, 0.0)] + [(0.5, k * np.pi / 3) for k in range(6)] + [(0.94, k * np.pi / 6) for k in range(12)]
 _METRE = 1000.0
@@ -72,7 +74,7 @@ def _digs(trial: Trial, cutter: Cutter, which: Ints) -> Ints:
     at = np.concatenate([way.begin[:-1] + length / 2, way.begin[1:] - length * 1e-6])
     at.sort()
     # For long programs evenly fewer.
-    at = at[np.linspace(0, len(at) - 1, min(len(at), MOST_SPOTS)).astype(np.intp)]
+    at = at[np.linspace(0, len(at) - 1, min(len(at), _MOST)).astype(np.intp)]
     dug = loaded(trial, cutter, way, at, LIGHT * cutter.diameter).spot.move
     return np.flatnonzero(np.isin(which, dug))
 
@@ -132,7 +134,7 @@ def fast_plunge(trial: Trial) -> Iterator[Finding]:
 
 def _bores(trial: Trial, cutter: Cutter, which: Ints) -> Ints:
     """Of these straight plunges, those that take wood."""
-    picked = np.linspace(0, len(which) - 1, min(len(which), MOST_SPOTS)).astype(np.intp)
+    picked = np.linspace(0, len(which) - 1, min(len(which), _MOST)).astype(np.intp)
     share, angle = np.array(_UNDER).T
     rho = share * cutter.radius
     end = trial.case.table[[X1, Y1, Z1]][:, which[picked]]
