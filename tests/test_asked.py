@@ -48,8 +48,7 @@ def in_turn(case: Case, stock: Stock) -> tuple[np.ndarray, dict[tuple[str, int],
                 amounts = standing - np.maximum(cut.z, bottom[cut.cell])
                 note("rapid-in-wood" if ask.rapid[i] else "plunge", i, cut, amounts, SHAVING)
         if ask.flutes[i]:
-            shank = cutter.shank_diameter / 2
-            reach = max(cutter.radius, shank) + (stock.cell if shank >= cutter.radius else 0)
+            reach = max(cutter.radius, cutter.shank_diameter / 2)
             for cut in cuts(stock.grid, move, flat(2 * reach)):
                 standing = top.reshape(-1)[cut.cell].astype(float)
                 amounts = np.where(standing > bottom[cut.cell], standing - cut.z, 0)
@@ -83,7 +82,8 @@ def program(seed: int, count: int) -> str:
 @pytest.fixture(autouse=True)
 def only_at_the_centres_of_cells(monkeypatch):
     """What is met between them has tests of its own."""
-    monkeypatch.setattr(cutting, "scratches", lambda case, stock, which: ())
+    for closer in ("scratches", "rubs"):
+        monkeypatch.setattr(cutting, closer, lambda case, stock, which: ())
 
 
 @given(seed=st.integers(0, 100_000), few=st.booleans(), count=st.integers(20, 90))
