@@ -265,3 +265,14 @@ def test_a_long_path_is_looked_at_evenly(monkeypatch):
     lines = few.findings[0].lines
     assert len(lines) > 10
     assert max(lines) - min(lines) > 20, "from the first to the last row"
+
+
+def test_report_notes_a_way_too_long_to_look_at_closely():
+    """1000 rows of 100 mm below a pass of 1 mm are more places than are looked at."""
+    cutter = Cutter(1, flat(2), 900, 16000, step_down=1)
+    rows = "".join(f"Y{10 + 0.1 * row:.1f}\nX{130 if row % 2 else 30}\n" for row in range(1000))
+    text = f"G21 G90\nG0 Z20\nT1 M6\nM3 S16000\nG4 P2\nG0 X30 Y10\nG1 Z{{}} F300\nF900\n{rows}G0 Z20\nM5\nM30\n"
+    fixture = Fixture(board=Board(width=200, height=130, thickness=18))
+    deep = simulate(text.format(-2), fixture, [cutter], cell=2.0)
+    assert any("a short overload may go unseen" in note for note in deep.notes)
+    assert not simulate(text.format(-1), fixture, [cutter], cell=2.0).notes

@@ -33,7 +33,7 @@ from toolpaths.simulate.front import (
 )
 from toolpaths.simulate.heights import radius_at
 from toolpaths.simulate.moves import Z0, Z1, follows_at
-from toolpaths.simulate.sweep import Flags
+from toolpaths.simulate.sweep import Flags, Ints
 
 # As shares of the diameter: how far apart a way is looked at, and over what length a load must last:
 # more than the corner in which one row goes over into the next.
@@ -53,11 +53,10 @@ def deep_pass(trial: Trial) -> Iterator[Finding]:
     The limit is the user's step_down, else one diameter, the base of makers' charts (Amana Tool, AST
     Tooling).
     """
-    case, top = trial.case, highest(trial)
+    case = trial.case
     for tool, cutter in case.cutters.items():
         limit = cutter.deepest_pass + _ALLOWED
-        mine = np.flatnonzero(sideways(case) & (case.tool == tool) & (case.low < top))
-        deep = case.low[mine] < top - limit
+        mine, deep = _deep(trial, tool)
         if not deep.any():
             continue
         way, lasts = way_of(case, mine[deep]), _LASTS * cutter.diameter
@@ -73,6 +72,25 @@ def deep_pass(trial: Trial) -> Iterator[Finding]:
                 f"{cutter} takes {{amount}} mm of depth at once{full}; it bears {cutter.deepest_pass:g} mm. "
                 "Go down in more passes.",
             )  # fmt: skip
+
+
+def thinned(trial: Trial) -> Iterator[str]:
+    """Which cutters go so far in deep wood that their load is looked at in places far apart."""
+    for tool, cutter in trial.case.cutters.items():
+        mine, deep = _deep(trial, tool)
+        far = float(way_of(trial.case, mine[deep]).begin[-1]) if deep.any() else 0.0
+        if far > MOST_SPOTS * _SPACING * cutter.diameter:
+            yield (
+                f"{cutter} goes {far / 1000:.0f} m deep in the wood; its load is looked at every "
+                f"{far / MOST_SPOTS:.0f} mm of that, so a short overload may go unseen."
+            )
+
+
+def _deep(trial: Trial, tool: int) -> tuple[Ints, Flags]:
+    """The sideways moves of a cutter below the wood's top, and which of them may be too deep a pass."""
+    case, top = trial.case, highest(trial)
+    mine = np.flatnonzero(sideways(case) & (case.tool == tool) & (case.low < top))
+    return mine, case.low[mine] < top - case.cutters[tool].deepest_pass - _ALLOWED
 
 
 def wide_pass(trial: Trial) -> Iterator[Finding]:

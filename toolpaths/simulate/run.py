@@ -91,7 +91,7 @@ WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding]], ...] = (
 
 
 # What is worth knowing of a trial and no fault.
-NOTES: tuple[Callable[[Trial], Iterable[str]], ...] = (webs.thinnest, bridges.standing_tabs)
+NOTES: tuple[Callable[[Trial], Iterable[str]], ...] = (webs.thinnest, load.thinned, bridges.standing_tabs)
 _NEVER_JUDGED = ("how firmly the board is held", "the edge of the cutter", "the grain")
 
 
