@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import replace
 from random import Random
 
@@ -100,3 +101,25 @@ def test_none_where_nothing_gets_through():
     assert deaths(Trial(back, turned, left, None, 0.0)) is None
     deep = replace(left, top=simulate(text.replace("Z-6", "Z-5.9"), BACK, RACK, stock=turned).stock.top)
     assert deaths(Trial(back, turned, deep, None, 0.0)) is not None
+
+
+def test_rows_of_short_moves_count_as_one_and_lose_no_cell(monkeypatch):
+    """A wavy ring in 3000 chords: with rows every cell goes at the last move of a row, no more than 16 mm late."""
+    turn = np.linspace(0, 2 * np.pi, 3001)
+    x, y = 40 + (20 + np.sin(5 * turn)) * np.cos(turn), 30 + (20 + np.sin(5 * turn)) * np.sin(turn)
+    chords = "".join(f"G1 X{a:.3f} Y{b:.3f}\n" for a, b in zip(x.tolist(), y.tolist(), strict=True))
+    text = f"G21 G90 F900\nT1 M6\nM3 S9000\nG0 Z9\nG0 X{x[0]:.3f} Y{y[0]:.3f}\nG1 Z-12.2\n{chords}G0 Z9\nM5\nM30\n"
+    case = make_case(read_all(text, start=waiting_place(FIXTURE)), FIXTURE, RACK)
+    stock = whole_board(BOARD, 0.25)
+    trial = Trial(case, stock, simulate(text, FIXTURE, RACK, cell=0.25).stock, None, 0.0)
+    exact = deaths(trial)
+    monkeypatch.setattr(sys.modules[deaths.__module__], "_PATIENCE", 0)
+    late = deaths(trial)
+    assert exact is not None and late is not None
+    gone = exact < len(case.low)
+    assert np.array_equal(late < len(case.low), gone)
+    assert (late >= exact).all()
+    moves = np.unique(late[gone])
+    assert len(moves) < len(np.unique(exact[gone])) / 5
+    way = np.cumsum(np.hypot(*np.diff(case.table[[3, 4]], axis=1)))
+    assert (way[late[gone] - 1] - way[exact[gone] - 1]).max() <= 16.1

@@ -21,6 +21,8 @@ from toolpaths.simulate.through import deaths, wood
 
 # mm2 and mm: what is smaller, or nowhere so wide, is a chip (common practice, no source).
 _CHIP_AREA, _CHIP_WIDTH = 4.0, 1.0
+# In coarse cells so few say little about a size.
+_CHIP_CELLS = 8
 # mm2; smaller loose pieces are thrown, larger ones shift and jam the cutter (common practice, no source).
 SMALL = 10_000.0
 # mm that a piece may stop short of the rim of the wood and still reach it.
@@ -207,7 +209,7 @@ def _cells(grid: Grid, length: float) -> int:
 
 
 def _is_chip(regions: Regions, grid: Grid, area: float, box: Box, members: list[int]) -> bool:
-    if area < _CHIP_AREA:
+    if area < max(_CHIP_AREA, _CHIP_CELLS * grid.cell**2):
         return True
     row, column = np.divmod(regions.cells(*members), grid.columns)
     mask = np.zeros((box[1] - box[0] + 1, box[3] - box[2] + 1), bool)
