@@ -121,7 +121,7 @@ def simulate(
 
 
 def read_for(text: str, fixture: Fixture) -> Program:
-    """The program as the machine reads it that holds this fixture, up to the first line that cannot be read."""
+    """The program as the machine reads it that holds this fixture, without the lines that cannot be read."""
     # Where the other work systems lie is not known: all are taken for the board's zero, and the check
     # `other_zero` says so.
     zero = fixture.zero_in_machine or UNKNOWN_ZERO
