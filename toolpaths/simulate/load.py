@@ -25,7 +25,6 @@ from toolpaths.simulate.front import (
     by_move,
     highest,
     loaded,
-    on_way,
     place_spots,
     sideways,
     spots,
@@ -56,14 +55,11 @@ def deep_pass(trial: Trial) -> Iterator[Finding]:
     case = trial.case
     for tool, cutter in case.cutters.items():
         limit = cutter.deepest_pass + _ALLOWED
-        mine, deep = _deep(trial, tool)
-        if not deep.any():
+        deep = _deep(trial, tool)
+        if not len(deep):
             continue
-        way, lasts = way_of(case, mine[deep]), _LASTS * cutter.diameter
+        way, lasts = way_of(case, deep), _LASTS * cutter.diameter
         at, _ = spots(way, _SPACING * cutter.diameter, lasts, MOST_SPOTS)
-        # The passes of a contour, one below the other, need no look.
-        follows = follows_at(case.table[:, mine], cutter.deepest_pass)[deep]
-        at = at[~(follows[on_way(way, at)] & follows[on_way(way, at + lasts)])]
         spot, depth, width = loaded(trial, cutter, way, at, limit, lasts)
         if len(depth):
             full = " over its full width" if width.max() > 1 - 1.5 / STRIPS else ""
@@ -77,8 +73,8 @@ def deep_pass(trial: Trial) -> Iterator[Finding]:
 def thinned(trial: Trial) -> Iterator[str]:
     """Which cutters go so far in deep wood that their load is looked at in places far apart."""
     for tool, cutter in trial.case.cutters.items():
-        mine, deep = _deep(trial, tool)
-        far = float(way_of(trial.case, mine[deep]).begin[-1]) if deep.any() else 0.0
+        deep = _deep(trial, tool)
+        far = float(way_of(trial.case, deep).begin[-1]) if len(deep) else 0.0
         if far > MOST_SPOTS * _SPACING * cutter.diameter:
             yield (
                 f"{cutter} goes {far / 1000:.0f} m deep in the wood; its load is looked at every "
@@ -86,11 +82,17 @@ def thinned(trial: Trial) -> Iterator[str]:
             )
 
 
-def _deep(trial: Trial, tool: int) -> tuple[Ints, Flags]:
-    """The sideways moves of a cutter below the wood's top, and which of them may be too deep a pass."""
-    case, top = trial.case, highest(trial)
+def _deep(trial: Trial, tool: int) -> Ints:
+    """The sideways moves of a cutter that may be too deep a pass, in the order of the program."""
+    case, top, bears = trial.case, highest(trial), trial.case.cutters[tool].deepest_pass
     mine = np.flatnonzero(sideways(case) & (case.tool == tool) & (case.low < top))
-    return mine, case.low[mine] < top - case.cutters[tool].deepest_pass - _ALLOWED
+    deep = case.low[mine] < top - bears - _ALLOWED
+    if not deep.any():
+        return mine[deep]
+    # The passes of a contour, one below the other, need no look, but for the first after another.
+    alone = ~follows_at(case.table[:, mine], bears)
+    alone[1:] |= alone[:-1].copy()
+    return mine[deep & alone]
 
 
 def wide_pass(trial: Trial) -> Iterator[Finding]:
