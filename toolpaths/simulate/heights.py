@@ -15,6 +15,8 @@ from toolpaths.simulate.sweep import EDGE
 _TURN = 2 * np.pi
 # Halvings of an interval no longer than a cutter is wide: 1e-12 of it is left.
 _HALVINGS = 40
+# Steps along the tangent that leave less than 1e-9 mm of height, for corners of a hundredth of the width and more.
+_TANGENTS = 12
 # Places at which a rising cutter that is not flat is looked at before the search closes in.
 _LOOKS = 32
 _GOLDEN = (5**0.5 - 1) / 2
@@ -107,15 +109,18 @@ def _behind(profile: Profile, aside: Floats, slope: Floats, half: Floats) -> Flo
         # Of the whole ball, also where less of it reaches into the wood.
         whole = np.sqrt(np.maximum(corner * corner - aside * aside, 0.0))
         return slope * whole / np.sqrt(1 + slope * slope)
-    low, high = plain, half
-    for _ in range(_HALVINGS):
-        middle = (low + high) / 2
-        distance = np.hypot(middle, aside)
-        out = np.clip(distance - flat, 0.0, corner)
-        # Slope of the profile times the share of it that lies along the move, without the division.
-        rising = out * middle > slope * distance * np.sqrt(np.maximum(corner * corner - out * out, 0.0))
-        low, high = np.where(rising, low, middle), np.where(rising, middle, high)
-    return (low + high) / 2
+    # With q the sine of the angle at which the corner touches, the axis is flat + corner q away, and
+    # (slope / q)^2 + (aside / (flat + corner q))^2 = 1 + slope^2: convex and falling in q, so that
+    # steps along the tangent from below never go too far. Either term alone gives a place to begin.
+    side, square = np.abs(aside), 1 + slope * slope
+    sine = np.maximum(np.maximum(slope, (side - flat * np.sqrt(square)) / corner) / np.sqrt(square), 1e-9)
+    for _ in range(_TANGENTS):
+        rise, turn = slope / sine, side / (flat + corner * sine)
+        fall = 2 * (rise * rise / sine + turn * turn * corner / (flat + corner * sine))
+        sine = sine + (rise * rise + turn * turn - square) / np.maximum(fall, 1e-300)
+        sine = np.minimum(np.maximum(sine, 1e-9), 1.0)
+    away = flat + corner * sine
+    return np.maximum(plain, np.minimum(np.sqrt(np.maximum(away * away - aside * aside, 0.0)), half))
 
 
 def helix(

@@ -91,6 +91,7 @@ def _lower(top: Heights, grid: Grid, lines: Floats, profile: Profile) -> None:
     padded = np.full((tiles.rows + 2 * pad, tiles.width), -np.inf)
     padded[pad:-pad, pad:-pad] = best.max(axis=0).reshape(tiles.rows, tiles.columns)
     highest = padded.reshape(-1)
+    _bound(highest, tiles, pieces, profile)
     inner = slice(pad * tiles.width + pad, tiles.number - pad * tiles.width - pad)
     level = not pieces.slope.any()
     for distance, shift in _around(tiles, half, reach):
@@ -138,7 +139,26 @@ def _cut(
         lowered = np.minimum(cell[at], np.minimum.reduceat(height, first))
         cell[at] = lowered
         np.maximum(most, lowered, out=most)
-    highest[tile] = most
+    highest[tile] = np.minimum(highest[tile], most)
+
+
+def _bound(highest: Floats, tiles: Tiles, pieces: Pieces, profile: Profile) -> None:
+    """Lower `highest` to what some move around each tile surely leaves of it, to begin with."""
+    middle = np.full(tiles.number, np.inf)
+    np.minimum.at(middle, pieces.tile, pieces.z + pieces.slope * pieces.length / 2)
+    inner = slice(tiles.pad * (tiles.width + 1), tiles.number - tiles.pad * (tiles.width + 1))
+    steps = range(-tiles.pad, tiles.pad + 1)
+    for up in steps:
+        for right in steps:
+            # From the middle of any move in the one tile to any cell of the other.
+            aside, away = ((abs(step) + 1) * tiles.side - tiles.cell / 2 for step in (right, up))
+            distance = float(np.hypot(aside, away))
+            if distance <= profile.radius:
+                shift = up * tiles.width + right
+                other = middle[inner.start + shift : inner.stop + shift]
+                rise = float(_rise(profile, np.array([distance]))[0])
+                # A little above, so that the move that is meant will still be worked out.
+                np.minimum(highest[inner], other + (rise + 1e-6), out=highest[inner])
 
 
 def _parts(lines: Floats, longest: float) -> Floats:
