@@ -13,13 +13,13 @@ from toolpaths.cutters import Profile
 from toolpaths.simulate.sweep import EDGE
 
 _TURN = 2 * np.pi
-# Halvings of an interval no longer than a cutter is wide: 1e-12 of it is left.
-_HALVINGS = 40
 # Steps along the tangent that leave less than 1e-9 mm of height, for corners of a hundredth of the width and more.
 _TANGENTS = 12
 # Places at which a rising cutter that is not flat is looked at before the search closes in.
 _LOOKS = 32
 _GOLDEN = (5**0.5 - 1) / 2
+# Steps by the golden ratio: 1e-6 of the way between two looks is left, which is short itself.
+_CLOSINGS = 28
 
 
 def radius_at(profile: Profile, height: Floats) -> Floats:
@@ -182,8 +182,13 @@ def _lowest_on_arc(
         falling &= here < found
         best, found = np.where(falling, angle, best), np.where(falling, here, found)
     a, b = np.maximum(best - step, low), np.minimum(best + step, high)
-    for _ in range(_HALVINGS):
-        left, right = b - _GOLDEN * (b - a), a + _GOLDEN * (b - a)
-        lower = height(left) < height(right)
+    left, right = b - _GOLDEN * (b - a), a + _GOLDEN * (b - a)
+    at_left, at_right = height(left), height(right)
+    for _ in range(_CLOSINGS):
+        lower = at_left < at_right
         a, b = np.where(lower, a, left), np.where(lower, right, b)
-    return np.minimum(np.minimum(found, height(low)), height((a + b) / 2))
+        fresh = np.where(lower, b - _GOLDEN * (b - a), a + _GOLDEN * (b - a))
+        here = height(fresh)
+        left, right = np.where(lower, fresh, right), np.where(lower, left, fresh)
+        at_left, at_right = np.where(lower, here, at_right), np.where(lower, at_left, here)
+    return np.minimum(np.minimum(found, height(low)), np.minimum(at_left, at_right))

@@ -38,8 +38,8 @@ from toolpaths.simulate.moves import (
 from toolpaths.simulate.paths import extents, lengths
 from toolpaths.simulate.sweep import Ints, Strips, capsules, cells, sectors
 
-# Cells taken at a time: some 100 MB of working memory at most.
-_MOST_CELLS = 2_000_000
+# Cells taken at a time, so few that the work stays in the cache; and where only strips of them are held.
+_MOST_CELLS, _MOST_IN_STRIPS = 250_000, 8_000_000
 # Fewer moves at one depth, or moves that lie over each other less than so many times, are quicker cut
 # one by one than looked at as a raster.
 _MANY = 200
@@ -83,7 +83,7 @@ def _floors(top: Heights, grid: Grid, table: Floats, radius: float) -> Floats:
         left[which] = False
         here, z = top[rows, columns], np.float32(some[Z0, 0])
         sure, rim = rim_moves(window, some, radius, here > z)
-        for start, end in portions(window, some[:, rim], 2 * radius):
+        for start, end in portions(window, some[:, rim], 2 * radius, _MOST_IN_STRIPS):
             for strips, _ in level_strips(window, some[:, rim[start:end]], np.full(end - start, radius))[0]:
                 sure |= covered(window, strips)
         here[sure] = np.minimum(here[sure], z)
@@ -122,7 +122,7 @@ def _window(grid: Grid, table: Floats, radius: float) -> tuple[slice, slice, Gri
 
 
 def portions(grid: Grid, table: Floats, width: float, most: int = _MOST_CELLS) -> Iterator[tuple[int, int]]:
-    """Ranges of moves that cover about so many cells together at most, for the sake of memory."""
+    """Ranges of moves that cover about so many cells together at most."""
     # A single move is never divided.
     portion = np.cumsum(cells_covered(grid, table, width)) // most
     edges = [0, *(np.flatnonzero(np.diff(portion)) + 1).tolist(), table.shape[1]]
