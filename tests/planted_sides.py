@@ -10,8 +10,8 @@ from planted import Fault, planted
 from toolpaths.board import Board, Dowel
 from toolpaths.cutters import Cutter, drill_point, flat
 from toolpaths.fixture import Fixture
-from toolpaths.simulate.findings import Finding
-from toolpaths.simulate.job import JobReport, verify
+from toolpaths.simulate.job.job import JobReport, verify
+from toolpaths.simulate.trial.findings import Finding
 from toolpaths.units import inch
 
 RACK = [

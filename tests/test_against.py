@@ -33,8 +33,8 @@ from toolpaths import (
 )
 from toolpaths.errors import InputError
 from toolpaths.setup import Setup
-from toolpaths.simulate.field import grid_on
-from toolpaths.simulate.meant import grown, meant_on, reachable
+from toolpaths.simulate.meant.meant import grown, meant_on, reachable
+from toolpaths.simulate.wood.field import grid_on
 
 BOARD = Board(width=160, height=100, thickness=18)
 FIXTURE = Fixture(board=BOARD)

@@ -10,11 +10,12 @@ from hypothesis import strategies as st
 from toolpaths.board import Board
 from toolpaths.cutters import Cutter, ball, bull_nose, flat
 from toolpaths.fixture import Fixture
-from toolpaths.simulate import asked, cutting, run
-from toolpaths.simulate.asked import SHAVING
-from toolpaths.simulate.case import Case, make_case
-from toolpaths.simulate.field import Stock, whole_board
-from toolpaths.simulate.removal import cuts, remove
+from toolpaths.simulate import run
+from toolpaths.simulate.checks import asked, cutting
+from toolpaths.simulate.checks.asked import SHAVING
+from toolpaths.simulate.trial.case import Case, make_case
+from toolpaths.simulate.wood.field import Stock, whole_board
+from toolpaths.simulate.wood.removal import cuts, remove
 
 BOARD = Board(width=60, height=40, thickness=18)
 FIXTURE = Fixture(board=BOARD)

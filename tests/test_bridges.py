@@ -17,8 +17,8 @@ from toolpaths.cutters import Cutter, ball, flat
 from toolpaths.fixture import Fixture
 from toolpaths.part import Part, Parting
 from toolpaths.simulate import Report, Stock, run, simulate
-from toolpaths.simulate.bridges import Bridge, tabs_left
-from toolpaths.simulate.case import Trial
+from toolpaths.simulate.pieces.bridges import Bridge, tabs_left
+from toolpaths.simulate.trial.case import Trial
 
 TABS = ("tab-cut", "weak-tab", "tab-count")
 

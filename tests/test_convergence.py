@@ -21,8 +21,8 @@ from test_removal import VOLUMES, line, table
 
 from toolpaths.board import Board
 from toolpaths.cutters import Profile, flat
-from toolpaths.simulate.field import Stock, whole_board
-from toolpaths.simulate.removal import remove
+from toolpaths.simulate.wood.field import Stock, whole_board
+from toolpaths.simulate.wood.removal import remove
 
 CELLS = (1.0, 0.5, 0.25, 0.125)
 SMALL = Board(width=50, height=16, thickness=20)

@@ -9,12 +9,12 @@ from hypothesis import strategies as st
 
 from toolpaths.board import Board
 from toolpaths.cutters import Profile, ball, bull_nose, flat, v_point
-from toolpaths.simulate.dense import covered, rim_moves, widened
-from toolpaths.simulate.field import Grid, grid_on
-from toolpaths.simulate.lowest import lower
-from toolpaths.simulate.moves import straightened, uphill_lines
-from toolpaths.simulate.removal import cuts, remove
-from toolpaths.simulate.sweep import capsules
+from toolpaths.simulate.wood.dense import covered, rim_moves, widened
+from toolpaths.simulate.wood.field import Grid, grid_on
+from toolpaths.simulate.wood.lowest import lower
+from toolpaths.simulate.wood.moves import straightened, uphill_lines
+from toolpaths.simulate.wood.removal import cuts, remove
+from toolpaths.simulate.wood.sweep import capsules
 
 BOARD = Board(width=61.3, height=40, thickness=20)
 

@@ -20,9 +20,10 @@ from toolpaths.machine import ALL_CODES, CYCLES, Machine
 from toolpaths.operations.contour import contour
 from toolpaths.operations.groove import groove
 from toolpaths.setup import Setup
-from toolpaths.simulate import Report, drive, simulate
-from toolpaths.simulate.case import make_case
-from toolpaths.simulate.places import waiting_place
+from toolpaths.simulate import Report, simulate
+from toolpaths.simulate.checks import drive
+from toolpaths.simulate.trial.case import make_case
+from toolpaths.simulate.trial.places import waiting_place
 from toolpaths.units import inch
 
 BOARD = Board(width=200, height=120, thickness=18)

@@ -19,9 +19,9 @@ import toolpaths as tp
 from toolpaths.board import Dowel, screws
 from toolpaths.part import Part, Parting
 from toolpaths.simulate import Report, simulate
-from toolpaths.simulate.loose import loose_pieces
-from toolpaths.simulate.pieces import Held, freed
-from toolpaths.simulate.regions import label
+from toolpaths.simulate.pieces.loose import loose_pieces
+from toolpaths.simulate.pieces.pieces import Held, freed
+from toolpaths.simulate.wood.regions import label
 
 NEVER = 6
 

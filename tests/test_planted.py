@@ -12,8 +12,8 @@ import pytest
 from planted import all_faults
 
 import toolpaths
-from toolpaths.simulate import cutting
-from toolpaths.simulate.findings import SEVERITIES
+from toolpaths.simulate.checks import cutting
+from toolpaths.simulate.trial.findings import SEVERITIES
 
 FAULTS = all_faults()
 _CODE = re.compile(r'"([a-z]+(?:-[a-z]+)*)",\s+"(?:danger|damage|doubt)"')
@@ -36,7 +36,7 @@ def test_planted_fault_is_found_on_its_line(fault):
 
 def _codes() -> set[str]:
     """Every code that the simulator can give, by its sources."""
-    sources = (Path(toolpaths.__file__).parent / "simulate").glob("*.py")
+    sources = (Path(toolpaths.__file__).parent / "simulate").rglob("*.py")
     named = {code for path in sources for code in _CODE.findall(path.read_text())}
     return (named | set(cutting._WORDS)) - set(SEVERITIES)
 

@@ -11,12 +11,12 @@ from toolpaths.board import Board
 from toolpaths.cutters import Cutter, ball, bull_nose, drill_point, flat, v_point
 from toolpaths.fixture import Fixture
 from toolpaths.gcode.read import read
-from toolpaths.simulate import points
-from toolpaths.simulate.case import Case, make_case
-from toolpaths.simulate.cutting import cut
-from toolpaths.simulate.field import whole_board
-from toolpaths.simulate.places import waiting_place
-from toolpaths.simulate.points import cut_at, cut_heights, first_below
+from toolpaths.simulate.checks.cutting import cut
+from toolpaths.simulate.trial import points
+from toolpaths.simulate.trial.case import Case, make_case
+from toolpaths.simulate.trial.places import waiting_place
+from toolpaths.simulate.trial.points import cut_at, cut_heights, first_below
+from toolpaths.simulate.wood.field import whole_board
 
 BOARD = Board(width=80, height=60, thickness=20)
 FIXTURE = Fixture(board=BOARD)

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from toolpaths.board import Board
-from toolpaths.simulate.field import grid_on
-from toolpaths.simulate.raster import covered
+from toolpaths.simulate.wood.field import grid_on
+from toolpaths.simulate.wood.raster import covered
 
 BOARD = Board(width=160, height=160, thickness=18)
 

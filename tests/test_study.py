@@ -13,11 +13,11 @@ from hypothesis import strategies as st
 from test_weather_station import job as weather_station
 
 import toolpaths as tp
-from toolpaths.simulate import dowels, runs
-from toolpaths.simulate.corners import NOMINAL, Corner, corners_of, laid_at, mismatch, seen_from, settings_at
-from toolpaths.simulate.requirements import in_moves
-from toolpaths.simulate.study import job_at
-from toolpaths.simulate.thickness import in_wood
+from toolpaths.simulate.job import dowels, runs
+from toolpaths.simulate.study.corners import NOMINAL, Corner, corners_of, laid_at, mismatch, seen_from, settings_at
+from toolpaths.simulate.study.requirements import in_moves
+from toolpaths.simulate.study.study import job_at
+from toolpaths.simulate.study.thickness import in_wood
 
 FRONT_SIDE, BACK_SIDE = plate.fixture_of(plate.FRONT_FACTS), plate.fixture_of(plate.BACK_FACTS)
 PLATE = [(plate.FRONT, FRONT_SIDE), (plate.BACK, BACK_SIDE)]

@@ -14,11 +14,11 @@ from toolpaths.cutters import Cutter, ball, drill_point, flat, v_point
 from toolpaths.fixture import Fixture
 from toolpaths.gcode.read import read_all
 from toolpaths.simulate import Stock, simulate, whole_board
-from toolpaths.simulate.case import Case, Trial, make_case
-from toolpaths.simulate.findings import ROUNDING
-from toolpaths.simulate.places import waiting_place
-from toolpaths.simulate.removal import remove
-from toolpaths.simulate.through import SKIN, deaths
+from toolpaths.simulate.pieces.through import SKIN, deaths
+from toolpaths.simulate.trial.case import Case, Trial, make_case
+from toolpaths.simulate.trial.findings import ROUNDING
+from toolpaths.simulate.trial.places import waiting_place
+from toolpaths.simulate.wood.removal import remove
 
 BOARD = Board(width=80, height=60, thickness=12)
 FIXTURE = Fixture(board=BOARD)

@@ -30,10 +30,10 @@ from toolpaths.operations.groove import groove
 from toolpaths.operations.pocket import pocket
 from toolpaths.part import CutAlong, Part, Parting, Recess
 from toolpaths.setup import Setup, stop
-from toolpaths.simulate.job import JobReport, verify
+from toolpaths.simulate.job.job import JobReport, verify
 from toolpaths.simulate.report import Report
 from toolpaths.simulate.run import simulate
-from toolpaths.simulate.study import Study, tolerance_study
+from toolpaths.simulate.study.study import Study, tolerance_study
 from toolpaths.tabs import Tabs
 from toolpaths.units import inch
 

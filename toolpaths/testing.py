@@ -8,8 +8,8 @@ from toolpaths.cutters import Cutter
 from toolpaths.fixture import Fixture
 from toolpaths.part import Part
 from toolpaths.simulate import Report, Stock, simulate
-from toolpaths.simulate.job import JobReport, verify
-from toolpaths.simulate.runs import Side
+from toolpaths.simulate.job.job import JobReport, verify
+from toolpaths.simulate.job.runs import Side
 
 
 def assert_safe(

@@ -9,8 +9,8 @@ from math import isfinite
 from textwrap import wrap
 from typing import Any
 
-from toolpaths.simulate.field import Stock
-from toolpaths.simulate.findings import Finding
+from toolpaths.simulate.trial.findings import Finding
+from toolpaths.simulate.wood.field import Stock
 
 WIDTH = 100
 # More findings than this are counted on the page, not shown; the value has them all.

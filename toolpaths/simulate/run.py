@@ -17,28 +17,16 @@ from toolpaths.gcode.motion import ARC, FEED, RAPID, Program
 from toolpaths.gcode.read import read_all
 from toolpaths.gcode.words import WORK_SYSTEMS
 from toolpaths.part import Part
-from toolpaths.simulate import (
-    against,
-    body,
-    bridges,
-    conduct,
-    descent,
-    drive,
-    form,
-    head,
-    limits,
-    load,
-    loose,
-    parted,
-    webs,
-)
-from toolpaths.simulate.case import Case, Trial, make_case
-from toolpaths.simulate.cutting import cut, meetings_found
-from toolpaths.simulate.field import Stock, whole_board
-from toolpaths.simulate.findings import Finding, in_order
-from toolpaths.simulate.paths import lengths
-from toolpaths.simulate.places import UNKNOWN_ZERO, waiting_place
+from toolpaths.simulate.checks import body, conduct, descent, drive, form, head, limits, load
+from toolpaths.simulate.checks.cutting import cut, meetings_found
+from toolpaths.simulate.meant import against, parted, webs
+from toolpaths.simulate.pieces import bridges, loose
 from toolpaths.simulate.report import Report
+from toolpaths.simulate.trial.case import Case, Trial, make_case
+from toolpaths.simulate.trial.findings import Finding, in_order
+from toolpaths.simulate.trial.places import UNKNOWN_ZERO, waiting_place
+from toolpaths.simulate.wood.field import Stock, whole_board
+from toolpaths.simulate.wood.paths import lengths
 
 # Every check that needs no wood; a new one is written beside them and listed here.
 CHECKS = (

@@ -1,0 +1,1 @@
+"""All programs of all sides, and what holds only between them."""

@@ -1,0 +1,1 @@
+"""Findings against the part meant."""

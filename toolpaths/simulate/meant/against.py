@@ -1,0 +1,248 @@
+"""Against the part meant: wood gone that should stay, wood standing that should be gone.
+
+Broad faults show in the cells. A wall or a floor that is off by less than a cell shows at places
+beside the walls and under the cutter's tip, where heights are worked out from the moves themselves
+and no cell decides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import shapely
+
+from toolpaths.checks import Floats
+from toolpaths.part import CutAlong, Parting, Recess
+from toolpaths.simulate.meant.meant import Meant, slack_of
+from toolpaths.simulate.meant.standing import NOTHING, meant_in, top_at, wood
+from toolpaths.simulate.meant.walls import BESIDE, WHISKER, stretches, wall_of
+from toolpaths.simulate.trial.case import Trial
+from toolpaths.simulate.trial.findings import Finding, folded
+from toolpaths.simulate.trial.points import first_below
+from toolpaths.simulate.wood.field import Heights, Stock
+from toolpaths.simulate.wood.patches import around, cells_at, centres, marked, mask_of, patches, spread_over, widened
+from toolpaths.simulate.wood.paths import places_along
+from toolpaths.simulate.wood.sweep import Flags, Ints
+
+# mm beyond what is allowed at which the fault of a wall is measured.
+_STEPS = (0.02, 0.05, 0.1, 0.2, 0.3, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 5.0)
+# A patch of wood left standing that is no more than a whisker, mm2.
+_WHISKER_AREA = 0.5
+# A cell of a thin patch is looked at in so many places each way.
+_CLOSER = 4
+# mm between two places at which a tip is looked at along its way.
+_ALONG = 0.5
+
+
+def gouges(trial: Trial) -> Iterator[Finding]:
+    """Wood of the part that this program takes away."""
+    if trial.part is None:
+        return
+    meant, within = meant_in(trial, trial.part), trial.part.within
+    lowest = meant.lowest(trial.after.grid)
+    taken = (trial.before.top - trial.after.top > NOTHING) & wood(trial.before)
+    gone = (trial.after.top < lowest - np.float32(within)) & taken
+    broad, thin = patches(gone)
+    for cells in broad:
+        yield _gouged(trial, cells, lowest)
+    told = mask_of(gone, broad)
+    for found, places in _gouged_walls(trial, meant, told):
+        told = marked(told, trial.after.grid, places)
+        yield found
+    thin = [cells for cells in thin if not around(told).reshape(-1)[cells].all()]
+    if thin:
+        yield _gouged(trial, np.concatenate(thin), lowest, len(thin))
+    yield from _gouged_below(trial, meant, lowest, around(told | gone))
+
+
+def leftovers(trial: Trial) -> Iterator[Finding]:
+    """Wood that stands where the part has none, once this program has run."""
+    if trial.part is None:
+        return
+    meant = meant_in(trial, trial.part)
+    highest = meant.highest(trial.after.grid)
+    stands = (trial.after.top > highest + np.float32(trial.part.within)) & wood(trial.after)
+    broad, thin = patches(stands)
+    for cells in broad:
+        yield _left(trial, cells, highest)
+    told = mask_of(stands, broad)
+    for found, places in _left_at_walls(trial, meant, told):
+        told = marked(told, trial.after.grid, places)
+        yield found
+    thin = [cells for cells in thin if not around(told).reshape(-1)[cells].all() and _stands(trial, meant, cells)]
+    if thin:
+        yield _left(trial, np.concatenate(thin), highest, len(thin))
+
+
+def _stands(trial: Trial, meant: Meant, cells: Ints) -> bool:
+    """Whether a thin patch is more than a whisker, looked at closer than its cells show it."""
+    cell = trial.after.cell
+    steps = (np.arange(_CLOSER) + 0.5) * cell / _CLOSER - cell / 2
+    inside = np.stack(np.meshgrid(steps, steps), axis=-1).reshape(-1, 2)
+    places = (centres(trial.after.grid, cells)[:, None] + inside).reshape(-1, 2)
+    stands = top_at(trial, places) > meant.band(places)[1] + meant.within
+    return bool(stands.mean() * len(cells) * cell**2 >= _WHISKER_AREA)
+
+
+def _left(trial: Trial, cells: Ints, highest: Heights, parts: int = 1) -> Finding:
+    deep = (trial.after.top.reshape(-1)[cells] - highest.reshape(-1)[cells]).astype(np.float64)
+    return _patch(
+        trial, "leftover", "damage", cells, deep, 0,
+        "{area:.1f} mm2 of wood stand that should be gone{where}{parts}, {mean:.2f} mm high on average, "
+        "{worst:.2f} at most; cut it deeper or wider there, or with a finer cutter.", parts,
+    )  # fmt: skip
+
+
+def _gouged(trial: Trial, cells: Ints, lowest: Heights, parts: int = 1) -> Finding:
+    limit = lowest.reshape(-1)[cells].astype(np.float64)
+    bottom = np.broadcast_to(trial.before.bottom, trial.after.top.shape).reshape(-1)[cells]
+    deep = limit - np.maximum(trial.after.top.reshape(-1)[cells], bottom)
+    within = trial.part.within if trial.part else 0.0
+    # The deepest, and others spread over the patch, tell which lines did it.
+    looked = spread_over(cells, int(deep.argmax()))
+    moves = first_below(trial.case, centres(trial.after.grid, cells[looked]), limit[looked] - within)
+    return _patch(
+        trial, "gouge", "damage", cells, deep, moves[moves >= 0],
+        "{area:.1f} mm2 of the part are cut away that should stay{where}{parts}, {mean:.2f} mm deep on average, "
+        "{worst:.2f} at worst.", parts,
+    )  # fmt: skip
+
+
+def _patch(
+    trial: Trial,
+    code: str,
+    severity: str,
+    cells: Ints,
+    deep: Floats,
+    moves: Ints | int,
+    words: str,
+    parts: int,
+) -> Finding:
+    worst = int(deep.argmax())
+    x, y = centres(trial.after.grid, cells[[worst]])[0].tolist()
+    at = trial.case.work(np.array([[x, y, float(trial.after.top.reshape(-1)[cells[worst]])]]))[0].tolist()
+    lines = np.unique(trial.case.line[moves]).tolist() if isinstance(moves, np.ndarray) else []
+    text = words.format(
+        area=len(cells) * trial.after.cell**2, mean=float(deep.mean()), worst=float(deep[worst]),
+        where=_named(trial, x, y), parts=f", in {parts} patches" if parts > 1 else "",
+    )  # fmt: skip
+    first = lines[0] if lines else 0
+    within = trial.part.within if trial.part else 0.0
+    place = (at[0], at[1], at[2])
+    return Finding(code, severity, first, place, float(deep[worst]), within, text, max(len(lines), 1), tuple(lines))
+
+
+def _gouged_walls(trial: Trial, meant: Meant, told: Flags) -> Iterator[tuple[Finding, Floats]]:
+    """A wall cut into by less than the cells can show, and the places where it is."""
+    part, case = trial.part, trial.case
+    if part is None:
+        return
+    for feature in part.cut_from(case.fixture.side):
+        if isinstance(feature, CutAlong):
+            continue
+        area = case.fixture.place(feature.area)
+        wall, slack = wall_of(area), slack_of(area, part.within)
+        away = -1.0 if isinstance(feature, Parting) and feature.waste == "outside" else 1.0
+        points = wall.beside(away * (slack + BESIDE))
+        points, keep = _on_wood(trial.before, points, told)
+        lowest = meant.band(points)[0]
+        move = first_below(case, points, lowest - part.within)
+        hit = np.flatnonzero(move >= 0)
+        if not len(hit):
+            continue
+        far = np.full(len(hit), slack + BESIDE)
+        for step in _STEPS:
+            further = wall.at[keep[hit]] + away * (slack + step) * wall.out[keep[hit]]
+            still = first_below(case, further, meant.band(further)[0] - part.within) >= 0
+            far = np.where(still & (far < slack + step), slack + step, far)
+        moves = move[hit]
+        long = float(wall.step[keep[hit]].sum())
+        order = np.argsort(moves, kind="stable")
+        at = np.column_stack([points[hit], case.low[moves]])
+        found = folded(
+            "gouge", "damage", case.line[moves[order]], case.work(at[order]), far[order], part.within,
+            f"the wall of the {feature.name} is cut into by about {{amount}} mm, along {long:.1f} mm.",
+        )  # fmt: skip
+        yield found, points[hit]
+
+
+def _gouged_below(trial: Trial, meant: Meant, lowest: Heights, told: Flags) -> Iterator[Finding]:
+    """A tip too deep where no cell centre shows it."""
+    part, case = trial.part, trial.case
+    if part is None:
+        return
+    cutting = np.flatnonzero(
+        (case.low < -part.within) & ~case.leaving & np.isin(case.tool, np.array(list(case.cutters)))
+    )
+    grid = trial.after.grid
+    # A tip above this is above all that may be cut around it, whatever the cells say.
+    ceiling = widened(lowest)
+    for tool, cutter in case.cutters.items():
+        mine = cutting[case.tool[cutting] == tool]
+        places, which = places_along(case.table[:, mine], _ALONG)
+        row, column = cells_at(grid, places[:, :2])
+        near = places[:, 2] < ceiling[row, column] - part.within
+        near &= ~told[row, column] & (trial.before.top[row, column] > places[:, 2] + NOTHING)
+        near &= wood(trial.before)[row, column]
+        some = np.flatnonzero(near)
+        deep = meant.band(places[some, :2])[0] - places[some, 2]
+        hit = some[deep > part.within]
+        if len(hit):
+            moves = mine[which[hit]]
+            yield folded(
+                "gouge", "damage", case.line[moves], case.work(places[hit]), deep[deep > part.within], part.within,
+                f"{cutter} goes {{amount}} mm deeper into the part than meant.",
+            )  # fmt: skip
+
+
+def _left_at_walls(trial: Trial, meant: Meant, told: Flags) -> Iterator[tuple[Finding, Floats]]:
+    """A wall that stands too far inwards by less than the cells can show, and the places where it does."""
+    part, case = trial.part, trial.case
+    if part is None:
+        return
+    for feature in part.cut_from(case.fixture.side):
+        if not isinstance(feature, Recess):
+            continue
+        area = case.fixture.place(feature.area)
+        wall, slack = wall_of(area), slack_of(area, part.within)
+        left = np.zeros(len(wall.at), bool)
+        points, keep = _on_wood(trial.after, wall.beside(-slack - BESIDE), told)
+        left[keep] = top_at(trial, points) > meant.band(points)[1] + part.within
+        long = [stretch for stretch in stretches(wall, left) if wall.step[stretch].sum() > WHISKER]
+        if not long:
+            continue
+        which = np.concatenate(long)
+        far = slack + BESIDE
+        for step in _STEPS:
+            further = wall.at[which] - (slack + step) * wall.out[which]
+            if (top_at(trial, further) > meant.band(further)[1] + part.within).any():
+                far = slack + step
+        x, y = wall.at[which[0]].tolist()
+        at = case.work(np.array([[x, y, 0.0]]))[0].tolist()
+        where = f"{wall.step[which].sum():.1f} mm" + (f" in {len(long)} stretches" if len(long) > 1 else "")
+        found = Finding(
+            "leftover", "damage", 0, (at[0], at[1], at[2]), far, part.within,
+            f"the wall of the {feature.name} stands about {far:.2f} mm too far inside, along {where}.",
+        )  # fmt: skip
+        yield found, wall.at[which]
+
+
+def _on_wood(stock: Stock, points: Floats, known: Flags) -> tuple[Floats, Ints]:
+    """The points on the board where there is wood and no cell has told the fault already, and their indices."""
+    row, column = cells_at(stock.grid, points)
+    board = stock.board
+    inside = (points >= 0).all(axis=1) & (points[:, 0] <= board.width) & (points[:, 1] <= board.height)
+    keep = np.flatnonzero(inside & wood(stock)[row, column] & ~around(known)[row, column])
+    return points[keep], keep
+
+
+def _named(trial: Trial, x: float, y: float) -> str:
+    """ " in the display recess", where a place lies in a feature of this side."""
+    if trial.part is None:
+        return ""
+    at = shapely.Point(x, y)
+    for feature in trial.part.cut_from(trial.case.fixture.side):
+        if isinstance(feature, Recess) and trial.case.fixture.place(feature.area).distance(at) < trial.after.cell:
+            return f" at the {feature.name}"
+    return ""

@@ -1,0 +1,62 @@
+"""Cuts that should part the board, and do not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import shapely
+
+from toolpaths.checks import Floats
+from toolpaths.part import Parting
+from toolpaths.simulate.meant.meant import corner_of, reachable, slack_of
+from toolpaths.simulate.meant.standing import NOTHING, finest_cuts, standing_at
+from toolpaths.simulate.meant.walls import BESIDE, SPACING, WHISKER, Wall, stretches, wall_of
+from toolpaths.simulate.trial.case import Trial
+from toolpaths.simulate.trial.findings import Finding
+from toolpaths.simulate.wood.sweep import Flags
+
+# Where it is not said how many tabs there are, the share of a wall that they may take together.
+_MOST_TABS = 0.4
+
+
+def partings(trial: Trial) -> Iterator[Finding]:
+    """A cut that should part the board, but where it still hangs together by more than tabs."""
+    if trial.part is None:
+        return
+    fixture, finest = trial.case.fixture, finest_cuts(trial.case)
+    for feature in trial.part.cut_from(fixture.side):
+        if not isinstance(feature, Parting):
+            continue
+        area = fixture.place(feature.area)
+        wall, inward = wall_of(area), feature.waste == "inside"
+        room = area
+        corner, _ = corner_of(feature, area, finest)
+        if not inward:
+            room = shapely.difference(shapely.buffer(area, max(4 * corner, SPACING)), area)
+        # Waste beyond the board is air.
+        room = shapely.intersection(reachable(room, corner), fixture.board.outline)
+        points = wall.beside((-1 if inward else 1) * (slack_of(area, trial.part.within) + BESIDE))
+        stands = standing_at(trial, points)
+        hangs = (stands > max(feature.skin + trial.part.within, NOTHING)) & shapely.contains_xy(room, points)
+        yield from _hanging(trial, feature, wall, points, stands, hangs)
+
+
+def _hanging(
+    trial: Trial, feature: Parting, wall: Wall, points: Floats, stands: Floats, hangs: Flags
+) -> Iterator[Finding]:
+    whole = np.bincount(wall.ring, weights=wall.step)
+    bridged = np.bincount(wall.ring, weights=wall.step * hangs)
+    for stretch in stretches(wall, hangs):
+        ring = wall.ring[stretch[0]]
+        long = float(wall.step[stretch].sum())
+        few = feature.tabs is not None or bridged[ring] <= _MOST_TABS * whole[ring]
+        if long < WHISKER or (feature.tabs != 0 and few and long <= feature.tab_length):
+            continue
+        worst = stretch[int(stands[stretch].argmax())]
+        x, y, z = trial.case.work(np.array([[*points[worst], -trial.after.board.thickness]]))[0].tolist()
+        yield Finding(
+            "not-parted", "damage", 0, (x, y, z), float(stands[worst]), 0.0,
+            f"the board still hangs together along {long:.1f} mm of the {feature.name}, {stands[worst]:.2f} mm thick "
+            "at most; cut through there, or give the part its tabs or skin.",
+        )  # fmt: skip

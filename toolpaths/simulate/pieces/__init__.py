@@ -1,0 +1,1 @@
+"""Findings of what comes loose, and of tabs."""

@@ -1,0 +1,1 @@
+"""The same job on boards that are not their nominal selves."""

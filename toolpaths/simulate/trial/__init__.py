@@ -1,0 +1,1 @@
+"""One program on one board: its facts, exact heights, and findings."""

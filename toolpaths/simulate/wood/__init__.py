@@ -1,0 +1,1 @@
+"""The wood and what moves take from it: cells, and nothing of programs."""

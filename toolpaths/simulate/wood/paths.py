@@ -1,0 +1,112 @@
+"""Closed-form facts about paths seen from above: how near, how far, how wide."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from toolpaths.checks import Floats
+from toolpaths.simulate.wood.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1
+from toolpaths.simulate.wood.sweep import Flags, Ints, spread
+
+_TURN = 2 * np.pi
+# mm between the places at which a sloping move is looked at, and the most places for one move.
+_STEP = 0.02
+_MOST = 5_000
+
+
+def nearest(table: Floats, x: float, y: float) -> tuple[Floats, Floats]:
+    """Least distance of each path from a point, and the place (n, 2) where it comes that near."""
+    x0, y0, dx, dy = table[X0], table[Y0], table[X1] - table[X0], table[Y1] - table[Y0]
+    square = dx * dx + dy * dy
+    part = ((x - x0) * dx + (y - y0) * dy) / np.where(square > 0, square, 1.0)
+    part = np.clip(part, 0.0, 1.0)
+    place = np.stack([x0 + part * dx, y0 + part * dy], axis=1)
+    arcs = np.flatnonzero(table[SWEEP])
+    if len(arcs):
+        place[arcs] = _on_arc(table[:, arcs], np.arctan2(y - table[CY][arcs], x - table[CX][arcs]), x, y, False)
+    return np.hypot(place[:, 0] - x, place[:, 1] - y), place
+
+
+def farthest(table: Floats, x: float, y: float) -> Floats:
+    """Greatest distance of each path from a point."""
+    far = np.maximum(np.hypot(table[X0] - x, table[Y0] - y), np.hypot(table[X1] - x, table[Y1] - y))
+    arcs = np.flatnonzero(table[SWEEP])
+    if len(arcs):
+        away = np.arctan2(table[CY][arcs] - y, table[CX][arcs] - x)
+        place = _on_arc(table[:, arcs], away, x, y, True)
+        far[arcs] = np.maximum(far[arcs], np.hypot(place[:, 0] - x, place[:, 1] - y))
+    return np.asarray(far)
+
+
+def _on_arc(arcs: Floats, angle: Floats, x: float, y: float, far: bool) -> Floats:
+    """The place of each arc at that angle, or where it does not pass there the better of its ends."""
+    cx, cy, radius = arcs[CX], arcs[CY], arcs[RADIUS]
+    passes = _passes(arcs, angle)
+    first = np.hypot(arcs[X0] - x, arcs[Y0] - y)
+    second = np.hypot(arcs[X1] - x, arcs[Y1] - y)
+    start = first >= second if far else first <= second
+    ends = np.where(start, arcs[[X0, Y0]], arcs[[X1, Y1]])
+    around = np.stack([cx + radius * np.cos(angle), cy + radius * np.sin(angle)])
+    return np.where(passes, around, ends).T
+
+
+def _passes(arcs: Floats, angle: Floats) -> Flags:
+    turn = np.mod((angle - arcs[START]) * np.sign(arcs[SWEEP]), _TURN)
+    return np.asarray(turn <= np.abs(arcs[SWEEP]))
+
+
+def extents(table: Floats) -> Floats:
+    """(4, n) least x, greatest x, least y, greatest y of each path."""
+    box = np.empty((4, table.shape[1]))
+    for row, first, last in ((0, X0, X1), (2, Y0, Y1)):
+        np.minimum(table[first], table[last], out=box[row])
+        np.maximum(table[first], table[last], out=box[row + 1])
+    arcs = np.flatnonzero(table[SWEEP])
+    if len(arcs):
+        some = table[:, arcs]
+        for row, centre, sign, angle in (
+            (0, CX, -1, np.pi),
+            (1, CX, 1, 0.0),
+            (2, CY, -1, -np.pi / 2),
+            (3, CY, 1, np.pi / 2),
+        ):
+            passes = _passes(some, np.full(len(arcs), angle))
+            box[row, arcs] = np.where(passes, some[centre] + sign * some[RADIUS], box[row, arcs])
+    return box
+
+
+def looks(move: Floats) -> Floats:
+    """(m, 3) places along one move, (11,), close together, both ends included."""
+    flat = abs(move[SWEEP]) * move[RADIUS] if move[SWEEP] else float(np.hypot(move[X1] - move[X0], move[Y1] - move[Y0]))
+    length = float(np.hypot(flat, move[Z1] - move[Z0]))
+    count = int(min(max(np.ceil(length / _STEP), 1), _MOST)) + 1
+    part = np.linspace(0.0, 1.0, count)
+    z = move[Z0] + part * (move[Z1] - move[Z0])
+    if move[SWEEP]:
+        angle = move[START] + part * move[SWEEP]
+        return np.stack([move[CX] + move[RADIUS] * np.cos(angle), move[CY] + move[RADIUS] * np.sin(angle), z], axis=1)
+    return np.stack([move[X0] + part * (move[X1] - move[X0]), move[Y0] + part * (move[Y1] - move[Y0]), z], axis=1)
+
+
+def lengths(table: Floats) -> Floats:
+    """(n,) length of each move in space, along the helix where it is one."""
+    length = np.hypot(table[X1] - table[X0], table[Y1] - table[Y0])
+    arcs = np.flatnonzero(table[SWEEP])
+    length[arcs] = np.abs(table[SWEEP, arcs]) * table[RADIUS, arcs]
+    rising = np.flatnonzero(table[Z0] != table[Z1])
+    length[rising] = np.hypot(length[rising], table[Z1, rising] - table[Z0, rising])
+    return np.asarray(length)
+
+
+def places_along(table: Floats, spacing: float) -> tuple[Floats, Ints]:
+    """(k, 3) places along all moves, both ends and at most `spacing` apart, and the move of each (k,)."""
+    count = np.ceil(lengths(table) / spacing).astype(np.intp) + 1
+    move, nth = spread(count)
+    part = nth / np.maximum(count - 1, 1)[move]
+    some = table[:, move]
+    place = np.stack([a + part * (b - a) for a, b in zip(some[[X0, Y0, Z0]], some[[X1, Y1, Z1]], strict=True)], axis=1)
+    turning = np.flatnonzero(some[SWEEP])
+    angle = some[START, turning] + part[turning] * some[SWEEP, turning]
+    place[turning, 0] = some[CX, turning] + some[RADIUS, turning] * np.cos(angle)
+    place[turning, 1] = some[CY, turning] + some[RADIUS, turning] * np.sin(angle)
+    return place, move
