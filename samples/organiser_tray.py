@@ -56,9 +56,9 @@ setup = tp.Setup(
 
 
 def run(folder: Path) -> list[tp.Report]:
-    """Write the program and judge its text."""
+    """Write the program and judge its text, also against the part that the setup means."""
     text = tp.write_program(setup, folder / "organiser_tray.nc")
-    return [tp.simulate(text, side, setup.cutters)]
+    return [tp.simulate(text, side, setup.cutters, part=tp.intended_part(setup))]
 
 
 if __name__ == "__main__":

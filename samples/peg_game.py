@@ -61,9 +61,9 @@ setup = tp.Setup(
 
 
 def run(folder: Path) -> list[tp.Report]:
-    """Write the program and judge its text."""
+    """Write the program and judge its text, also against the part that the setup means."""
     text = tp.write_program(setup, folder / "peg_game.nc", units="inch")
-    return [tp.simulate(text, side, setup.cutters)]
+    return [tp.simulate(text, side, setup.cutters, part=tp.intended_part(setup))]
 
 
 if __name__ == "__main__":

@@ -150,3 +150,19 @@ def test_holes_and_groove(wood: Stock) -> None:
     np.testing.assert_allclose(depths, -3, atol=0.01)
     edge = np.abs(away_from(wood, tp.offset(module.outline, -12)))
     assert (wood.top[(edge > 27**0.5 + CELL) & (edge < 6)] == 0).all(), "half the groove's width is sqrt(6^2 - 3^2)"
+
+
+@pytest.mark.parametrize("cell", [0.25, 1.0])
+def test_whole_job_is_sound_against_the_part_meant(cell: float) -> None:
+    """Both programs, at cells fine and coarse, with 4 mm of web wanted."""
+    made = job()
+    texts = [tp.program_text(setup) for setup in (made.front, made.back)]
+    part = tp.intended_part(made.front, made.back)
+    sides = list(zip(texts, (made.front_side, made.back_side)))
+    rack = [*made.front.cutters, *made.back.cutters]
+    report = tp.verify(sides, rack, cell=cell, part=part, thinnest_web=4.0)
+    assert report.ok, str(report)
+    notes = " ".join(note for _, side in report.sides for note in side.notes)
+    assert "6 tabs stand" in notes
+    assert "thinnest web between the two sides is 4.3" in notes
+    assert tp.verify(sides, rack, cell=cell, part=part, thinnest_web=4.4).codes() == ("thin-web",)
