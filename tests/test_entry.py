@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from pathcheck import FRONT, INSERT, MIDDLE, T6, Wood, axis, falls
 
 from toolpaths.errors import DoesNotFit
-from toolpaths.geometry.track import circle_track, polyline_track
+from toolpaths.geometry.track import Piece, Track, circle_track
 from toolpaths.operations.entry import (
     bore_fall,
     check_plunge,
@@ -78,7 +78,7 @@ def test_cut_ring_auto_plunges_only_where_a_ramp_would_be_endless_and_the_cutter
 @pytest.mark.parametrize("length", [1.0, 2.9, 3.1, 20.0, 150.0])
 @pytest.mark.parametrize("entry", ["auto", "zigzag", "plunge"])
 def test_cut_line_goes_all_along_at_the_floor_and_alternates(length, entry):
-    line = polyline_track([(30, 50), (30 + length, 50)], False)
+    line = Track((Piece((30, 50), (30 + length, 50)),), False)
     builder = PathBuilder(T6, SAFE)
     builder.go_above(line.start, 2.0)
     cut_line(builder, line, 0.0, [-2.0, -4.0, -6.0], entry)
@@ -96,7 +96,7 @@ def test_cut_line_too_short_for_a_cutter_dead_at_its_centre_says_so():
     builder = PathBuilder(INSERT, SAFE)
     builder.go_above((30, 50), 2.0)
     with pytest.raises(DoesNotFit, match="cannot go straight down"):
-        cut_line(builder, polyline_track([(30, 50), (31, 50)], False), 0.0, [-2.0], "auto")
+        cut_line(builder, Track((Piece((30, 50), (31, 50)),), False), 0.0, [-2.0], "auto")
 
 
 @pytest.mark.parametrize(("room", "radius"), [(10, 2.7), (2.7, 2.7), (2.0, 2.0), (1.5, 1.5), (1.49, None), (0, None)])

@@ -12,8 +12,7 @@ from shapely import Point, Polygon, box
 
 from toolpaths.board import Board, Clamp, Dowel, screws
 from toolpaths.errors import InputError
-from toolpaths.fixture import CORNERS, TURNS, Fixture, obstacle_area
-from toolpaths.geometry.shapes import circle
+from toolpaths.fixture import CORNERS, TURNS, Fixture
 
 BOARD = Board(width=440, height=220, thickness=19.8)
 ODD = Polygon([(3, 1), (40, 7), (22, 9), (31, 30), (5, 17)], [[(10, 8), (12, 8), (12, 10)]])
@@ -148,15 +147,6 @@ def test_lists_are_copied():
 
     assert len(made.screws) == 1
     assert hash(made) == hash(replace(made))
-
-
-def test_obstacle_area_is_the_head_the_pin_or_the_clamp():
-    (head,) = screws([(14, 15)], head_diameter=9, height=2)
-    clamp = Clamp(area=circle(20, (30, 30)), height=9)
-
-    assert obstacle_area(head).bounds == pytest.approx((9.5, 10.5, 18.5, 19.5))
-    assert obstacle_area(dowels((12, 110))[0]).bounds == pytest.approx((8, 106, 16, 114))
-    assert obstacle_area(clamp) is clamp.area
 
 
 BAD = [

@@ -63,6 +63,7 @@ FLOORS = [
     "operations.operation",
     "operations.entry",
     "operations.ring",
+    "operations.tight",
     "operations.clearing",
     "operations",
     "setup",

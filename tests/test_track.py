@@ -11,7 +11,7 @@ import shapely
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from toolpaths.geometry.track import Piece, Track, circle_track, polyline_track
+from toolpaths.geometry.track import Piece, Track, circle_track
 
 places = st.tuples(st.floats(-100, 100), st.floats(-100, 100))
 
@@ -188,10 +188,3 @@ def test_circle_track_is_two_half_arcs(clockwise):
     assert track.pieces[1].end == track.start
     ring = shapely.LinearRing(sampled(track.pieces))
     assert ring.is_ccw is not clockwise
-
-
-def test_polyline_track_leaves_out_points_that_repeat():
-    track = polyline_track([(0.0, 0.0), (3.0, 0.0), (3.0, 0.0), (3.0, 4.0)], True)
-
-    assert [piece.length for piece in track.pieces] == [3, 4, 5]
-    assert not polyline_track([(0.0, 0.0), (1.0, 0.0)], False).closed

@@ -170,11 +170,3 @@ class Fixture:
             grips=grips,
             safe_height=safe_height,
         )
-
-
-def obstacle_area(thing: Screw | Dowel | Clamp) -> Polygon:
-    """The area of a hold-down seen from the front; circles as fine polygons around the true one."""
-    if isinstance(thing, Clamp):
-        return thing.area
-    radius = (thing.head_diameter if isinstance(thing, Screw) else thing.diameter) / 2
-    return Point(thing.x, thing.y).buffer(radius, quad_segs=32)

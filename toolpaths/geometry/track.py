@@ -163,10 +163,3 @@ def circle_track(centre: Point, radius: float, clockwise: bool, from_angle: floa
     (cx, cy), dx, dy = centre, radius * cos(from_angle), radius * sin(from_angle)
     a, b, sweep = (cx + dx, cy + dy), (cx - dx, cy - dy), -pi if clockwise else pi
     return Track((Piece(a, b, centre, sweep), Piece(b, a, centre, sweep)), True)
-
-
-def polyline_track(points: list[Point], closed: bool) -> Track:
-    """Straight lines from point to point."""
-    ends = [*points[1:], points[0]] if closed else points[1:]
-    pairs = zip(points[: len(ends)], ends, strict=True)
-    return Track(tuple(Piece(a, b) for a, b in pairs if hypot(b[0] - a[0], b[1] - a[1]) > 1e-9), closed)

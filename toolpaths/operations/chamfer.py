@@ -14,8 +14,8 @@ from toolpaths.fixture import Fixture
 from toolpaths.geometry import door, offset
 from toolpaths.operations import entry as entries
 from toolpaths.operations import ring as rounds
-from toolpaths.operations.contour import lost_near
 from toolpaths.operations.operation import CLEAR, Operation, checked_cutter, checked_name, checked_top, from_face
+from toolpaths.operations.tight import lost_near
 from toolpaths.part import CutAlong, Feature
 from toolpaths.path import PathBuilder, Toolpath
 

@@ -21,7 +21,6 @@ from toolpaths.geometry.track import Track
 from toolpaths.operations import clearing
 from toolpaths.operations import entry as entries
 from toolpaths.operations import ring as rounds
-from toolpaths.operations.contour import left_note
 from toolpaths.operations.operation import (
     CLEAR,
     Operation,
@@ -35,6 +34,7 @@ from toolpaths.operations.operation import (
     from_face,
     levels,
 )
+from toolpaths.operations.tight import left_note
 from toolpaths.part import Feature, Recess
 from toolpaths.path import PathBuilder, Toolpath
 
