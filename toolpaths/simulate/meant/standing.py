@@ -12,7 +12,6 @@ from toolpaths.simulate.trial.case import Case, Trial
 from toolpaths.simulate.trial.points import cut_at, face_at, seen_turned
 from toolpaths.simulate.wood.field import Grid, Heights, Stock
 from toolpaths.simulate.wood.patches import cells_at
-from toolpaths.simulate.wood.paths import extents
 from toolpaths.simulate.wood.sweep import Flags
 
 # mm of height; wood thinner than this is none, and less taken off is not taken.
@@ -29,7 +28,7 @@ def finest_cuts(case: Case) -> Floats:
     which = np.flatnonzero(
         (case.low < 0) & ~case.upright & ((case.kind == FEED) | (case.kind == ARC)) & np.isin(case.tool, upright)
     )
-    tool, (left, right, low, high) = case.tool[which], extents(case.table[:, which])
+    tool, (left, right, low, high) = case.tool[which], case.box[:, which]
     radius, foot = np.zeros(len(which)), np.zeros(len(which))
     for number in upright:
         cutter = case.cutters[number]

@@ -18,6 +18,8 @@ X0, Y0, Z0, X1, Y1, Z1, CX, CY, RADIUS, START, SWEEP = range(11)
 _CHORD = 1e-4
 # At most so many lines for one such arc: that fine up to a radius of a metre, coarser beyond.
 _MOST_LINES = 4_000
+# Fewer than one move in so many to be joined is not worth a copy of the table.
+_FEW = 20
 # Any large odd number scatters the keys; this is 2^64 over the golden ratio.
 _MIXER = np.uint64(0x9E3779B97F4A7C15)
 
@@ -80,9 +82,9 @@ def _upright(start: Floats, end: Floats, centre: Floats, sweep: float, plane: in
     return chain
 
 
-def path_keys(path: Floats) -> NDArray[np.uint64]:
+def path_keys(path: Floats | list[Floats]) -> NDArray[np.uint64]:
     """(n,) one number for each column of (rows, n), so that one sort finds the columns that may be the same."""
-    key = np.zeros(path.shape[1], np.uint64)
+    key = np.zeros(len(path[0]), np.uint64)
     for row in path:
         key = (key ^ np.ascontiguousarray(row).view(np.uint64)) * _MIXER
         key ^= key >> np.uint64(32)
@@ -101,7 +103,7 @@ def deepest_only(table: Floats) -> Floats:
     """
     if table.shape[1] < 2:
         return table
-    path = table[[X0, Y0, X1, Y1, SWEEP, CX, CY]]
+    path = [table[row] for row in (X0, Y0, X1, Y1, SWEEP, CX, CY)]
     key = path_keys(path)
     in_order = np.sort(key)
     twice = in_order[1:][in_order[1:] == in_order[:-1]]
@@ -114,20 +116,22 @@ def deepest_only(table: Floats) -> Floats:
     fresh[1:] = key[order[1:]] != key[order[:-1]]
     best = order[np.flatnonzero(fresh)[np.cumsum(fresh) - 1]]
     repeated = (low[order] >= low[best]) & (high[order] >= high[best]) & ~fresh
-    repeated &= (path[:, order] == path[:, best]).all(axis=0)
+    for row in path:
+        repeated &= row[order] == row[best]
     kept = np.ones(table.shape[1], bool)
     kept[order[repeated]] = False
     return chosen(table, kept)
 
 
 def straightened(table: Floats) -> Floats:
-    """The same paths with level moves that go on, or back, along one line of X or of Y made one move."""
+    """The same paths with level moves that go on, or back, along one line of X or of Y made one move, unless
+    they are too few to be worth it."""
     x0, y0, z0, x1, y1, z1 = table[:6]
     level = (z0 == z1) & (table[SWEEP] == 0)
     along_x, along_y = level & (y0 == y1) & (x0 != x1), level & (x0 == x1) & (y0 != y1)
     joined = (along_x[1:] & along_x[:-1]) | (along_y[1:] & along_y[:-1])
     joined &= (x0[1:] == x1[:-1]) & (y0[1:] == y1[:-1]) & (z0[1:] == z0[:-1])
-    if not joined.any():
+    if np.count_nonzero(joined) * _FEW < len(joined):
         return table
     begin = np.flatnonzero(np.append(True, ~joined))
     fewer = table[:, begin]
