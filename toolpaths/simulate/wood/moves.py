@@ -109,7 +109,9 @@ def deepest_only(table: Floats) -> Floats:
     twice = in_order[1:][in_order[1:] == in_order[:-1]]
     if not len(twice):
         return table
-    some = np.flatnonzero(twice[np.minimum(np.searchsorted(twice, key), len(twice) - 1)] == key)
+    some = np.arange(len(key))
+    if len(twice) < len(key) // 4:
+        some = np.flatnonzero(twice[np.minimum(np.searchsorted(twice, key), len(twice) - 1)] == key)
     low, high = table[Z0], table[Z1]
     order = some[np.lexsort([(low + high)[some], key[some]])]
     fresh = np.ones(len(order), bool)
