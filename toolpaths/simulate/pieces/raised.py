@@ -16,8 +16,8 @@ from toolpaths.simulate.pieces.through import SKIN
 from toolpaths.simulate.trial.case import Case
 from toolpaths.simulate.trial.findings import ROUNDING
 from toolpaths.simulate.wood.heights import radius_at
-from toolpaths.simulate.wood.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1
-from toolpaths.simulate.wood.paths import lengths
+from toolpaths.simulate.wood.moves import SWEEP, X1, Y1, Z0, Z1
+from toolpaths.simulate.wood.paths import places_on, seen_lengths
 from toolpaths.simulate.wood.sweep import Ints
 
 # mm of path; a longer raised way is no tab but another cut, a shorter one no more than a wobble.
@@ -125,9 +125,7 @@ class _Way:
 
     def __init__(self, case: Case, level: float) -> None:
         self.case, self.level = case, level
-        across = case.table.copy()
-        across[Z1] = across[Z0]
-        self.length = np.where(case.upright, 0.0, lengths(across))
+        self.length = np.where(case.upright, 0.0, seen_lengths(case.table))
         self.before = np.cumsum(self.length) - self.length
         self.sideways = np.flatnonzero(self.length > 0)
         self.clear = np.flatnonzero(case.table[Z1] >= 0)
@@ -143,7 +141,7 @@ class _Way:
 
     def at(self, which: Ints) -> Floats:
         """(m, 2) where these moves pass the level."""
-        return _along(self.case.table[:, which], self.part(which))[:, :2]
+        return places_on(self.case.table[:, which], self.part(which))[:, :2]
 
     def lift(self, move: int) -> int:
         """The first move from this one on that ends clear of the wood; -1 if none does."""
@@ -188,7 +186,7 @@ def _heading(case: Case, way: _Way, move: int, backwards: bool) -> Floats:
         return np.zeros(2)
     i = way.sideways[nth]
     parts = np.array([1 - 1e-4, 1.0]) if backwards else np.array([0.0, 1e-4])
-    one, other = _along(np.repeat(case.table[:, [i]], 2, axis=1), parts)[:, :2]
+    one, other = places_on(np.repeat(case.table[:, [i]], 2, axis=1), parts)[:, :2]
     return np.asarray((other - one) / np.hypot(*(other - one)))
 
 
@@ -201,17 +199,8 @@ def _trace(case: Case, way: _Way, rise: int, fall: int) -> Floats:
         last = float(way.part(np.array([i]))[0]) if i == fall and table[Z1] < way.level else 1.0
         steps = int(np.ceil(way.length[i] * (last - first) / 0.25)) if table[SWEEP] else 1
         parts = np.linspace(first, last, max(steps, 1) + 1)
-        traced.append(_along(np.repeat(table[:, None], len(parts), axis=1), parts))
+        traced.append(places_on(np.repeat(table[:, None], len(parts), axis=1), parts))
     return np.concatenate(traced)
-
-
-def _along(table: Floats, part: Floats) -> Floats:
-    """(m, 3) the place at a share (m,) of each move."""
-    angle = table[START] + part * table[SWEEP]
-    turning = table[SWEEP] != 0
-    x = np.where(turning, table[CX] + table[RADIUS] * np.cos(angle), table[X0] + part * (table[X1] - table[X0]))
-    y = np.where(turning, table[CY] + table[RADIUS] * np.sin(angle), table[Y0] + part * (table[Y1] - table[Y0]))
-    return np.stack([x, y, table[Z0] + part * (table[Z1] - table[Z0])], axis=1)
 
 
 def _first_at(path: Floats, z: float) -> Floats:

@@ -12,9 +12,10 @@ from toolpaths.simulate.trial.case import Case, Trial, distinct
 from toolpaths.simulate.trial.findings import ROUNDING
 from toolpaths.simulate.trial.points import cuts_over, cutting_moves
 from toolpaths.simulate.wood.field import Grid, Heights
-from toolpaths.simulate.wood.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1
-from toolpaths.simulate.wood.paths import extents
-from toolpaths.simulate.wood.sweep import Flags, Ints, Strips, capsules, cells, sectors
+from toolpaths.simulate.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z0, Z1
+from toolpaths.simulate.wood.paths import extents, places_on, seen_lengths
+from toolpaths.simulate.wood.removal import level_strips
+from toolpaths.simulate.wood.sweep import Flags, Ints, Strips, cells, in_portions
 
 # mm; a skin thinner than this holds no piece in place (common practice, no source).
 SKIN = 0.2
@@ -152,21 +153,11 @@ def _strips(
 def _strips_of(
     table: Floats, which: Ints, reach: Floats, grid: Grid
 ) -> Iterator[tuple[Ints, NDArray[np.int32], Floats]]:
-    arcs, lines = np.flatnonzero(table[SWEEP]), np.flatnonzero(table[SWEEP] == 0)
-    # Discs at both ends of an arc: a sector leaves them out.
-    owner = np.concatenate([lines, arcs, arcs])
-    x0, y0, x1, y1 = (
-        np.concatenate([table[row, lines], table[a, arcs], table[b, arcs]])
-        for row, a, b in ((X0, X0, X1), (Y0, Y0, Y1), (X1, X0, X1), (Y1, Y0, Y1))
-    )
-    parts = [(capsules(grid, reach[owner], x0, y0, x1, y1), owner)]
-    if len(arcs):
-        parts.append((sectors(grid, reach[arcs], *table[[CX, CY, RADIUS, START, SWEEP]][:, arcs]), arcs))
     low = np.minimum(table[Z0], table[Z1])
-    for strips, own in parts:
-        mover = own[strips.owner]
-        for portion, moves in _portions(strips, mover):
-            cell, count = cells(grid, portion)
+    for strips, mover in level_strips(grid, table, reach)[0]:
+        for i, j in in_portions(strips.last - strips.first + 1, _MOST_CELLS):
+            cell, count = cells(grid, Strips(*(column[i:j] for column in strips)))
+            moves = mover[i:j]
             yield cell, np.repeat(which[moves].astype(np.int32), count), np.repeat(low[moves], count)
 
 
@@ -185,9 +176,7 @@ def _in_rows(case: Case, table: Floats, which: Ints, grid: Grid) -> Ints:
     counts as cut by its last move, since only with that is all of it done.
     """
     radius, turning = _radii(case, which), table[SWEEP] != 0
-    long = np.where(
-        turning, np.abs(table[SWEEP]) * table[RADIUS], np.hypot(table[X1] - table[X0], table[Y1] - table[Y0])
-    )
+    long = seen_lengths(table)
     plain = ~turning & (table[Z0] == table[Z1])
     follows = plain[1:] & plain[:-1] & (np.diff(which) == 1) & (np.diff(case.tool[which]) == 0)
     follows &= (table[[X1, Y1, Z1], :-1] == table[[X0, Y0, Z0], 1:]).all(axis=0)
@@ -211,15 +200,6 @@ def _chord(table: Floats, first: Ints, last: Ints) -> Floats:
     return np.asarray(np.hypot(table[X1, last] - table[X0, first], table[Y1, last] - table[Y0, first]))
 
 
-def _portions(strips: Strips, mover: Ints) -> Iterator[tuple[Strips, Ints]]:
-    if not len(mover):
-        return
-    total = np.cumsum(strips.last - strips.first + 1)
-    edges = [0, *(np.flatnonzero(np.diff(total // _MOST_CELLS)) + 1).tolist(), len(mover)]
-    for begin, end in zip(edges[:-1], edges[1:], strict=True):
-        yield Strips(*(column[begin:end] for column in strips)), mover[begin:end]
-
-
 def _below(table: Floats, height: float) -> Floats:
     """The moves cut off where they rise above this height; each has a part below it."""
     z0, z1 = table[Z0], table[Z1]
@@ -231,10 +211,6 @@ def _below(table: Floats, height: float) -> Floats:
     last = np.where(cut & (z1 > height), crossing, 1.0)
     kept = table.copy()
     begin, end = table[START] + first * table[SWEEP], table[START] + last * table[SWEEP]
-    turning = table[SWEEP] != 0
-    for part, angle, x, y in ((first, begin, X0, Y0), (last, end, X1, Y1)):
-        line = table[[X0, Y0]] + part * (table[[X1, Y1]] - table[[X0, Y0]])
-        arc = table[[CX, CY]] + table[RADIUS] * np.array([np.cos(angle), np.sin(angle)])
-        kept[[x, y]] = np.where(turning, arc, line)
+    kept[[X0, Y0]], kept[[X1, Y1]] = places_on(table, first)[:, :2].T, places_on(table, last)[:, :2].T
     kept[START], kept[SWEEP] = begin, end - begin
     return kept

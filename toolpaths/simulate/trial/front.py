@@ -16,7 +16,8 @@ from toolpaths.gcode.motion import ARC, FEED
 from toolpaths.simulate.trial.case import Case, Trial
 from toolpaths.simulate.trial.points import cut_heights, standing
 from toolpaths.simulate.wood.field import Stock
-from toolpaths.simulate.wood.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1
+from toolpaths.simulate.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z1
+from toolpaths.simulate.wood.paths import places_on, seen_lengths
 from toolpaths.simulate.wood.sweep import Flags, Ints, spread
 
 # mm: the wood is taken as it was when the cutter stood so far back, and looked at so far within the
@@ -66,7 +67,7 @@ def sideways(case: Case) -> Flags:
 def way_of(case: Case, which: Ints) -> Way:
     """These moves, which go sideways, as one way."""
     table = case.table[:, which]
-    length = _seen_length(table)
+    length = seen_lengths(table)
     chain = np.cumsum(np.diff(which, prepend=-2) != 1) - 1
     return Way(which, np.concatenate([[0.0], np.cumsum(length)]), chain)
 
@@ -95,10 +96,7 @@ def place_spots(case: Case, way: Way, at: Floats) -> Spots:
     i = on_way(way, at)
     part = (at - way.begin[i]) / (way.begin[i + 1] - way.begin[i])
     table = case.table[:, way.move[i]]
-    x, y = _on_move(table, part)
-    z = table[Z0] + part * (table[Z1] - table[Z0])
-    heading = _heading(table, part)
-    return Spots(at, way.move[i], part, np.stack([x, y, z], axis=1), heading)
+    return Spots(at, way.move[i], part, places_on(table, part), _heading(table, part))
 
 
 def ahead(case: Case, stock: Stock, way: Way, spot: Spots, radius: float | Floats, aside: Floats) -> Floats:
@@ -154,25 +152,14 @@ def _cut_short(table: Floats, part: Floats) -> Floats:
     """Moves (11, s) that end after a part (s,) of themselves."""
     part = np.clip(part, 0.0, 1.0)
     table = table.copy()
-    x, y = _on_move(table, part)
-    table[[X1, Y1]] = x, y
-    table[Z1] = table[Z0] + part * (table[Z1] - table[Z0])
+    table[[X1, Y1, Z1]] = places_on(table, part).T
     table[SWEEP] *= part
     return table
 
 
-def _on_move(table: Floats, part: Floats) -> tuple[Floats, Floats]:
-    """Where the axis is after a part of each move."""
-    angle = table[START] + part * table[SWEEP]
-    turning = table[SWEEP] != 0
-    x = np.where(turning, table[CX] + table[RADIUS] * np.cos(angle), table[X0] + part * (table[X1] - table[X0]))
-    y = np.where(turning, table[CY] + table[RADIUS] * np.sin(angle), table[Y0] + part * (table[Y1] - table[Y0]))
-    return x, y
-
-
 def along(table: Floats, spacing: float, most: int) -> tuple[Ints, Floats, Floats]:
     """Places along each of these moves, ends included, about `most` at most: move (s,), tip (s, 3), heading (s,)."""
-    length = _seen_length(table)
+    length = seen_lengths(table)
     spacing = max(spacing, float(length.sum()) / most)
     count = np.ceil(length / spacing).astype(np.intp) + 1
     if count.sum() > 2 * most:  # of very many short moves some
@@ -182,15 +169,7 @@ def along(table: Floats, spacing: float, most: int) -> tuple[Ints, Floats, Float
     # A move of no length stands at its end.
     part = np.where(length[move] > 0, part, 1.0)
     table = table[:, move]
-    x, y = _on_move(table, part)
-    z = table[Z0] + part * (table[Z1] - table[Z0])
-    return move, np.stack([x, y, z], axis=1), _heading(table, part)
-
-
-def _seen_length(table: Floats) -> Floats:
-    """(n,) mm of each move as seen from above."""
-    straight = np.hypot(table[X1] - table[X0], table[Y1] - table[Y0])
-    return np.asarray(np.where(table[SWEEP] != 0, np.abs(table[SWEEP]) * table[RADIUS], straight))
+    return move, places_on(table, part), _heading(table, part)
 
 
 def _heading(table: Floats, part: Floats) -> Floats:

@@ -33,7 +33,8 @@ from toolpaths.simulate.wood.moves import (
     uphill_lines,
 )
 from toolpaths.simulate.wood.paths import extents
-from toolpaths.simulate.wood.sweep import EDGE, Flags, Ints, Strips, capsules, sectors, spread
+from toolpaths.simulate.wood.removal import level_strips
+from toolpaths.simulate.wood.sweep import EDGE, Flags, Ints, Strips, in_portions, spread
 
 # Strips and pairs (a move and a place) worked on at a time: some 100 MB each.
 _MOST_STRIPS = 300_000
@@ -214,38 +215,17 @@ def _near(table: Floats, which: Ints, profile: Profile, held: _Held) -> Iterator
     within = held.within
     some = within[high, right] - within[low, right] - within[high, left] + within[low, left] > 0
     which, span, rows = which[some], span[some], (high - low)[some]
-    for begin, end in _portions(rows + 1, _MOST_STRIPS):
-        strips, owner = _passed(grid, table[:, which[begin:end]], span[begin:end])
+    for begin, end in in_portions(rows + 1, _MOST_STRIPS):
+        parts, _ = level_strips(grid, table[:, which[begin:end]], span[begin:end])
+        strips = Strips(*(np.concatenate(columns) for columns in zip(*(part for part, _ in parts), strict=True)))
+        owner = np.concatenate([moves for _, moves in parts])
         at = held.begin[strips.row * grid.columns + strips.first]
         count = held.begin[strips.row * grid.columns + strips.last + 1] - at
         full = np.flatnonzero(count)
         at, count, owner = at[full], count[full], which[begin:end][owner[full]]
-        for i, j in _portions(count, _MOST_PAIRS):
+        for i, j in in_portions(count, _MOST_PAIRS):
             strip, nth = spread(count[i:j])
             yield held.order[at[i:j][strip] + nth], owner[i:j][strip]
-
-
-def _passed(grid: Grid, table: Floats, span: Floats) -> tuple[Strips, Ints]:
-    """Cells whose centres lie within `span` of the path of each move, and the moves."""
-    arcs, lines = np.flatnonzero(table[SWEEP]), np.flatnonzero(table[SWEEP] == 0)
-    x0, y0, x1, y1 = table[[X0, Y0, X1, Y1]]
-    # Discs at both ends of an arc: a sector leaves them out.
-    owner = np.concatenate([lines, arcs, arcs])
-    ends = [np.concatenate([c[lines], c0[arcs], c1[arcs]])
-            for c, c0, c1 in ((x0, x0, x1), (y0, y0, y1), (x1, x0, x1), (y1, y0, y1))]  # fmt: skip
-    straight = capsules(grid, span[owner], *ends)
-    if not len(arcs):
-        return straight, owner[straight.owner]
-    around = sectors(grid, span[arcs], *table[[CX, CY, RADIUS, START, SWEEP]][:, arcs])
-    strips = Strips(*(np.concatenate(columns) for columns in zip(straight, around, strict=True)))
-    return strips, np.concatenate([owner[straight.owner], arcs[around.owner]])
-
-
-def _portions(count: Ints, most: int) -> Iterator[tuple[int, int]]:
-    """Ranges that hold at most about `most` together."""
-    if len(count):
-        edges = [0, *(np.flatnonzero(np.diff(np.cumsum(count) // most)) + 1).tolist(), len(count)]
-        yield from zip(edges[:-1], edges[1:], strict=True)
 
 
 def cut_heights(profile: Profile, table: Floats, x: Floats, y: Floats) -> Floats:

@@ -77,22 +77,34 @@ def extents(table: Floats) -> Floats:
 
 def looks(move: Floats) -> Floats:
     """(m, 3) places along one move, (11,), close together, both ends included."""
-    flat = abs(move[SWEEP]) * move[RADIUS] if move[SWEEP] else float(np.hypot(move[X1] - move[X0], move[Y1] - move[Y0]))
-    length = float(np.hypot(flat, move[Z1] - move[Z0]))
+    length = float(lengths(move[:, None])[0])
     count = int(min(max(np.ceil(length / _STEP), 1), _MOST)) + 1
-    part = np.linspace(0.0, 1.0, count)
-    z = move[Z0] + part * (move[Z1] - move[Z0])
-    if move[SWEEP]:
-        angle = move[START] + part * move[SWEEP]
-        return np.stack([move[CX] + move[RADIUS] * np.cos(angle), move[CY] + move[RADIUS] * np.sin(angle), z], axis=1)
-    return np.stack([move[X0] + part * (move[X1] - move[X0]), move[Y0] + part * (move[Y1] - move[Y0]), z], axis=1)
+    return places_on(np.repeat(move[:, None], count, axis=1), np.linspace(0.0, 1.0, count))
 
 
-def lengths(table: Floats) -> Floats:
-    """(n,) length of each move in space, along the helix where it is one."""
+def seen_lengths(table: Floats) -> Floats:
+    """(n,) mm of each path as seen from above."""
     length = np.hypot(table[X1] - table[X0], table[Y1] - table[Y0])
     arcs = np.flatnonzero(table[SWEEP])
     length[arcs] = np.abs(table[SWEEP, arcs]) * table[RADIUS, arcs]
+    return np.asarray(length)
+
+
+def places_on(table: Floats, part: Floats) -> Floats:
+    """(n, 3) where the tip is after a share (n,) of each move."""
+    ends = zip(table[[X0, Y0, Z0]], table[[X1, Y1, Z1]], strict=True)
+    place = np.stack([first + part * (last - first) for first, last in ends], axis=1)
+    arcs = np.flatnonzero(table[SWEEP])
+    if len(arcs):
+        cx, cy, radius, start, sweep = table[[CX, CY, RADIUS, START, SWEEP]][:, arcs]
+        angle = start + part[arcs] * sweep
+        place[arcs, 0], place[arcs, 1] = cx + radius * np.cos(angle), cy + radius * np.sin(angle)
+    return place
+
+
+def lengths(table: Floats) -> Floats:
+    """(n,) mm of each move in space, along the helix where it is one."""
+    length = seen_lengths(table)
     rising = np.flatnonzero(table[Z0] != table[Z1])
     length[rising] = np.hypot(length[rising], table[Z1, rising] - table[Z0, rising])
     return np.asarray(length)
@@ -102,11 +114,4 @@ def places_along(table: Floats, spacing: float) -> tuple[Floats, Ints]:
     """(k, 3) places along all moves, both ends and at most `spacing` apart, and the move of each (k,)."""
     count = np.ceil(lengths(table) / spacing).astype(np.intp) + 1
     move, nth = spread(count)
-    part = nth / np.maximum(count - 1, 1)[move]
-    some = table[:, move]
-    place = np.stack([a + part * (b - a) for a, b in zip(some[[X0, Y0, Z0]], some[[X1, Y1, Z1]], strict=True)], axis=1)
-    turning = np.flatnonzero(some[SWEEP])
-    angle = some[START, turning] + part[turning] * some[SWEEP, turning]
-    place[turning, 0] = some[CX, turning] + some[RADIUS, turning] * np.cos(angle)
-    place[turning, 1] = some[CY, turning] + some[RADIUS, turning] * np.sin(angle)
-    return place, move
+    return places_on(table[:, move], nth / np.maximum(count - 1, 1)[move]), move

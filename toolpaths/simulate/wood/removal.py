@@ -36,7 +36,7 @@ from toolpaths.simulate.wood.moves import (
     uphill_lines,
 )
 from toolpaths.simulate.wood.paths import extents, lengths
-from toolpaths.simulate.wood.sweep import Ints, Strips, capsules, cells, sectors
+from toolpaths.simulate.wood.sweep import Ints, Strips, capsules, cells, in_portions, sectors
 
 # Cells taken at a time, so few that the work stays in the cache; and where only strips of them are held.
 _MOST_CELLS, _MOST_IN_STRIPS = 250_000, 8_000_000
@@ -123,10 +123,7 @@ def _window(grid: Grid, table: Floats, radius: float) -> tuple[slice, slice, Gri
 
 def portions(grid: Grid, table: Floats, width: float, most: int = _MOST_CELLS) -> Iterator[tuple[int, int]]:
     """Ranges of moves that cover about so many cells together at most."""
-    # A single move is never divided.
-    portion = np.cumsum(cells_covered(grid, table, width)) // most
-    edges = [0, *(np.flatnonzero(np.diff(portion)) + 1).tolist(), table.shape[1]]
-    yield from zip(edges[:-1], edges[1:], strict=True)
+    return in_portions(cells_covered(grid, table, width), most)
 
 
 def cells_covered(grid: Grid, table: Floats, width: float) -> Floats:

@@ -8,6 +8,7 @@ that lies exactly on the boundary, which in round numbers is a common case.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 import numpy as np
@@ -125,6 +126,13 @@ def spread(count: Ints) -> tuple[Ints, Ints]:
     owner = np.repeat(np.arange(len(count)), count)
     before = np.cumsum(count) - count
     return owner, np.arange(len(owner)) - before[owner]
+
+
+def in_portions(count: Ints | Floats, most: int) -> Iterator[tuple[int, int]]:
+    """Ranges of things in a row that together count about `most` at most; a single one is never divided."""
+    if len(count):
+        edges = [0, *(np.flatnonzero(np.diff(np.cumsum(count) // most)) + 1).tolist(), len(count)]
+        yield from zip(edges[:-1], edges[1:], strict=True)
 
 
 def _rows(grid: Grid, low: Floats, high: Floats) -> tuple[Ints, Ints]:
