@@ -133,7 +133,7 @@ def straightened(table: Floats) -> Floats:
     along_x, along_y = level & (y0 == y1) & (x0 != x1), level & (x0 == x1) & (y0 != y1)
     joined = (along_x[1:] & along_x[:-1]) | (along_y[1:] & along_y[:-1])
     joined &= (x0[1:] == x1[:-1]) & (y0[1:] == y1[:-1]) & (z0[1:] == z0[:-1])
-    if np.count_nonzero(joined) * _FEW < len(joined):
+    if np.count_nonzero(joined) * _FEW <= len(joined):
         return table
     begin = np.flatnonzero(np.append(True, ~joined))
     fewer = table[:, begin]
