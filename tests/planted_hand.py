@@ -279,7 +279,7 @@ FAULTS = [
     _slip("spoon_rest", "fast-feed", "feed times ten", "G01 X-55 F1300", "G01 X-55 F13000", ""),
     # ruler_stop
     _slip("ruler_stop", "off-board", "rebate too wide", "G1Y87", "G1Y97"),
-    _slip("ruler_stop", "gouge", "inch for mm", "G21G17G90G94", "G20G17G90G94", ""),
+    _slip("ruler_stop", "travel", "inch for mm", "G21G17G90G94", "G20G17G90G94", ""),
     _slip("ruler_stop", "rapid-in-wood", "clearance below the top", "G0Z12\nG0X90", "G0Z-1\nG0X90", "G0X90"),
     _slip("ruler_stop", "gouge", "slot depth for rebate depth", "G1Z-6F350", "G1Z-26F350", ""),
 ]

@@ -22,7 +22,7 @@ from toolpaths.simulate.trial.findings import Finding, folded
 from toolpaths.simulate.trial.points import first_below
 from toolpaths.simulate.wood.field import Heights, Stock
 from toolpaths.simulate.wood.patches import around, cells_at, centres, marked, mask_of, patches, spread_over, widened
-from toolpaths.simulate.wood.paths import places_along
+from toolpaths.simulate.wood.paths import over_board, places_along
 from toolpaths.simulate.wood.sweep import Flags, Ints
 
 # mm beyond what is allowed at which the fault of a wall is measured.
@@ -180,7 +180,9 @@ def _gouged_below(trial: Trial, meant: Meant, lowest: Heights, told: Flags) -> I
     ceiling = widened(lowest)
     for tool, cutter in case.cutters.items():
         mine = cutting[case.tool[cutting] == tool]
-        places, which = places_along(case.table[:, mine], _ALONG)
+        table, over = over_board(case.table[:, mine], case.fixture.board)
+        mine = mine[over]
+        places, which = places_along(table, _ALONG)
         row, column = cells_at(grid, places[:, :2])
         near = places[:, 2] < ceiling[row, column] - part.within
         near &= ~told[row, column] & (trial.before.top[row, column] > places[:, 2] + NOTHING)

@@ -181,6 +181,10 @@ def _judged(trial: Trial, raised: Raised) -> _Tab | None:
     the wood beside it was left between two cuts, or if it was cut away after screws had been driven.
     """
     case, radius = trial.case, trial.case.cutters[raised.tool].radius
+    board = case.fixture.board
+    if np.hypot(*np.diff(raised.path[:, :2], axis=0).T).sum() > board.width + board.height:
+        # No tab is longer than the board; a lost decimal point would ask for millions of places.
+        return None
     along, ahead = _steps(raised.path[:, :2])
     across = np.stack([-ahead[:, 1], ahead[:, 0]], axis=1)
     middle = len(along) // 2

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from toolpaths.board import Board
 from toolpaths.checks import Floats
 from toolpaths.simulate.wood.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1
 from toolpaths.simulate.wood.sweep import Flags, Ints, spread
@@ -110,8 +111,32 @@ def lengths(table: Floats) -> Floats:
     return np.asarray(length)
 
 
+def over_board(table: Floats, board: Board) -> tuple[Floats, Ints]:
+    """(11, k) moves no longer than the board: of straight ones the stretch that is over it, of arcs those that
+    come near it, whole; and which they are (k,). A lost decimal point makes a move of kilometres."""
+    left, right, low, high = extents(table)
+    near = np.flatnonzero((left <= board.width) & (right >= 0) & (low <= board.height) & (high >= 0))
+    table = table[:, near]
+    first, last = np.zeros(len(near)), np.ones(len(near))
+    for start, end, side in ((X0, X1, board.width), (Y0, Y1, board.height)):
+        way = table[end] - table[start]
+        going = (table[SWEEP] == 0) & (way != 0)
+        edges = np.sort((np.array([[0.0], [side]]) - table[start, going]) / way[going], axis=0)
+        first[going], last[going] = np.maximum(first[going], edges[0]), np.minimum(last[going], edges[1])
+    kept = np.flatnonzero(first <= last)
+    table, first, last = table[:, kept], first[kept], last[kept]
+    line = table[SWEEP] == 0
+    for start, end in ((X0, X1), (Y0, Y1), (Z0, Z1)):
+        a, b = table[start, line], table[end, line]
+        table[start, line], table[end, line] = a + first[line] * (b - a), a + last[line] * (b - a)
+    return table, near[kept]
+
+
 def places_along(table: Floats, spacing: float) -> tuple[Floats, Ints]:
-    """(k, 3) places along all moves, both ends and at most `spacing` apart, and the move of each (k,)."""
-    count = np.ceil(lengths(table) / spacing).astype(np.intp) + 1
+    """(k, 3) places along all moves, both ends and at most `spacing` apart seen from above, and the move of each
+    (k,)."""
+    way = np.hypot(table[X1] - table[X0], table[Y1] - table[Y0])
+    way = np.where(table[SWEEP] != 0, np.abs(table[SWEEP]) * table[RADIUS], way)
+    count = np.maximum(np.ceil(way / spacing), 1).astype(np.intp) + 1
     move, nth = spread(count)
     return places_on(table[:, move], nth / np.maximum(count - 1, 1)[move]), move

@@ -92,7 +92,9 @@ def _floors(top: Heights, grid: Grid, table: Floats, radius: float) -> Floats:
 
 def _lines(top: Heights, grid: Grid, table: Floats, profile: Profile) -> Floats:
     """Lower `top` by the straight moves if they are many; returns the other moves."""
-    straight = table[SWEEP] == 0
+    # What a lost decimal point sends kilometres away would be cut into millions of parts; it goes in strips.
+    far = 2 * (grid.rows + grid.columns) * grid.cell
+    straight = (table[SWEEP] == 0) & (np.hypot(table[X1] - table[X0], table[Y1] - table[Y0]) < far)
     if np.count_nonzero(straight) < _MANY:
         return table
     some = chosen(table, straight)
