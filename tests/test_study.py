@@ -14,7 +14,7 @@ from test_weather_station import job as weather_station
 
 import toolpaths as tp
 from toolpaths.simulate.job import dowels, runs
-from toolpaths.simulate.study.corners import NOMINAL, Corner, corners_of, laid_at, mismatch, seen_from, settings_at
+from toolpaths.simulate.study.corners import NOMINAL, Corner, corners_of, laid_at, mismatch, settings_at
 from toolpaths.simulate.study.requirements import in_moves
 from toolpaths.simulate.study.study import job_at
 from toolpaths.simulate.study.thickness import in_wood
@@ -78,7 +78,7 @@ def test_no_place_of_the_back_is_farther_off_than_the_mismatch(x, y, e, c, turne
     """The motion worked out for each place, against the bound."""
     job = pinned(100, turned)
     back = job[1].fixture
-    aimed = seen_from(back, np.array([x, y]))
+    aimed = back.seen_from_front(np.array([x, y]))
     off = float(np.hypot(*(laid_at(back, Corner(flip_line=e, dowel_clearance=c), aimed[None]) - aimed)[0]))
     bound = mismatch(job, Corner(flip_line=abs(e), dowel_clearance=abs(c)), np.array([[x, y]]))
     assert off <= bound + 1e-6

@@ -132,16 +132,11 @@ class Fixture:
 
     def place(self, shape: BaseGeometry) -> BaseGeometry:
         """A shape seen from the front, where it comes to lie on this side (board coordinates)."""
-        if not self.turned:
-            return shape
-        width, height = self.board.width, self.board.height
+        return shapely.transform(shape, self.seen_from_front) if self.turned else shape
 
-        def turn(xy: Floats) -> Floats:
-            if self.turned == "left to right":
-                return xy * [-1.0, 1.0] + [width, 0.0]
-            return xy * [1.0, -1.0] + [0.0, height]
-
-        return shapely.transform(shape, turn)
+    def seen_from_front(self, points: Floats) -> Floats:
+        """Points (k, 2) of the board as it lies, as seen from the front; and the other way round."""
+        return turned_points(points, self.board, self.turned)
 
     def turned_over(
         self,
@@ -170,3 +165,10 @@ class Fixture:
             grips=grips,
             safe_height=safe_height,
         )
+
+
+def turned_points(points: Floats, board: Board, turned: str) -> Floats:
+    """Where points (k, 2) of a board come to lie once it is turned over so; where they are, for ""."""
+    if turned == "left to right":
+        return points * [-1.0, 1.0] + [board.width, 0.0]
+    return points * [1.0, -1.0] + [0.0, board.height] if turned else points

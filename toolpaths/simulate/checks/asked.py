@@ -17,7 +17,7 @@ from toolpaths.checks import Floats
 from toolpaths.cutters import Cutter, Profile, flat
 from toolpaths.gcode.motion import RAPID
 from toolpaths.simulate.trial.case import Case, distinct
-from toolpaths.simulate.wood.field import Grid, Heights, Stock
+from toolpaths.simulate.wood.field import Grid, Heights, Stock, heights_at
 from toolpaths.simulate.wood.removal import cuts, level_strips, portions
 from toolpaths.simulate.wood.sweep import Flags, Ints, cells
 
@@ -94,7 +94,7 @@ def put(case: Case, stock: Stock, top: Heights, in_the_way: Ints, deep: Ints) ->
                 # By the limit that most cells have first; the bottom only matters where the wood is gone.
                 doubt = np.flatnonzero(wood[cell] > z + above)
                 cell, z, question = cell[doubt], z[doubt], some[move[doubt]] * 2 + kind
-                bottom = _at(stock.bottom, cell)
+                bottom = heights_at(stock.bottom, cell)
                 limit = np.maximum(bottom, z + above) if kind else np.maximum(bottom, z) + above
                 found.append((question, cell, z, limit))
     question, cell, z, limit = (np.concatenate(column) for column in zip(*found, strict=True))
@@ -164,16 +164,9 @@ def _meeting(case: Case, stock: Stock, doubts: Doubts, wood: Floats) -> Meeting:
     """The worst of one question, that found too much wood."""
     move, deep = divmod(int(doubts.question[0]), 2)
     code = "flutes" if deep else "rapid-in-wood" if case.kind[move] == RAPID else "plunge"
-    floor = doubts.z if deep else np.maximum(doubts.z, _at(stock.bottom, doubts.cell))
+    floor = doubts.z if deep else np.maximum(doubts.z, heights_at(stock.bottom, doubts.cell))
     amounts = np.where(wood > doubts.limit, wood - floor, 0.0)
     most, grid = int(np.argmax(amounts)), stock.grid
     row, column = divmod(int(doubts.cell[most]), grid.columns)
     x, y = grid.left + (column + 0.5) * grid.cell, grid.low + (row + 0.5) * grid.cell
     return Meeting(code, move, (x, y, float(doubts.z[most])), float(amounts[most]))
-
-
-def _at(heights: Heights, cell: Ints) -> Heights:
-    """Heights of cells, without unfolding a face that is the same everywhere."""
-    if heights.strides == (0, 0):
-        return np.broadcast_to(heights[0, 0], cell.shape)
-    return np.asarray(heights[cell // heights.shape[1], cell % heights.shape[1]])

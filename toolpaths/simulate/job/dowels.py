@@ -10,7 +10,7 @@ from shapely import Point
 
 from toolpaths.board import Dowel
 from toolpaths.checks import Floats
-from toolpaths.simulate.job.holes import holes_of, seen_from_front
+from toolpaths.simulate.job.holes import holes_of
 from toolpaths.simulate.job.runs import Run
 from toolpaths.simulate.job.sides import SideFinding
 from toolpaths.simulate.trial.case import Case
@@ -209,7 +209,7 @@ def _nearest(first: list[Run], dowel: Dowel) -> str:
     for run in first:
         holes = holes_of(run.case)
         deep = holes.depth > thickness
-        for x, y in seen_from_front(run.setting.fixture, np.stack([holes.x, holes.y], axis=1)[deep]).tolist():
+        for x, y in run.setting.fixture.seen_from_front(np.stack([holes.x, holes.y], axis=1)[deep]).tolist():
             found.append((float(np.hypot(x - dowel.x, y - dowel.y)), x, y))
     if not found:
         return ""

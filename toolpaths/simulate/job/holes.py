@@ -14,7 +14,6 @@ import shapely
 from shapely import STRtree
 
 from toolpaths.checks import Floats
-from toolpaths.fixture import Fixture
 from toolpaths.gcode.motion import DWELL, RAPID
 from toolpaths.simulate.job.runs import Run
 from toolpaths.simulate.job.sides import SideFinding
@@ -110,12 +109,6 @@ def _circle(case: Case, moves: Ints, radius: float) -> tuple[float, float, float
     return (x, y, largest + own, depth) if about_one and full and cleared and within else None
 
 
-def seen_from_front(fixture: Fixture, points: Floats) -> Floats:
-    """Points (n, 2) of the board as it lies, where they are seen from the front; and the other way round."""
-    placed = fixture.place(shapely.MultiPoint(points)) if len(points) else None
-    return shapely.get_coordinates(placed) if placed is not None else points
-
-
 class _Drilled(NamedTuple):
     """All holes of the programs with the board lying one way; (n,) or (n, 2), places seen from the front."""
 
@@ -187,7 +180,7 @@ def _drilled(runs: tuple[Run, ...], turned: str) -> _Drilled:
     for number, run in enumerate(runs):
         if run.setting.fixture.turned == turned:
             holes = holes_of(run.case)
-            places = seen_from_front(run.setting.fixture, np.stack([holes.x, holes.y], axis=1))
+            places = run.setting.fixture.seen_from_front(np.stack([holes.x, holes.y], axis=1))
             columns.append((places, holes.radius, holes.depth, np.full(len(holes.x), number), holes.move))
     return _Drilled(*(np.concatenate(column) for column in zip(*columns, strict=True)))
 

@@ -9,7 +9,7 @@ from toolpaths.gcode.motion import ARC, FEED
 from toolpaths.part import Part
 from toolpaths.simulate.meant.meant import Meant, meant_on
 from toolpaths.simulate.trial.case import Case, Trial
-from toolpaths.simulate.trial.points import cut_at, face_at, seen_turned
+from toolpaths.simulate.trial.points import cut_at, face_at, lower_face
 from toolpaths.simulate.wood.field import Grid, Heights, Stock
 from toolpaths.simulate.wood.patches import cells_at
 from toolpaths.simulate.wood.sweep import Flags
@@ -48,12 +48,8 @@ def top_at(trial: Trial, points: Floats) -> Floats:
 def standing_at(trial: Trial, points: Floats) -> Floats:
     """(k,) thickness of the wood at scattered places after the program."""
     stock = trial.after
-    cuts, board = stock.bottom_cuts, stock.board
-    if cuts is None:
-        bottom = _read(stock.bottom, stock.grid, points)
-    else:
-        turned = stock.turned or next((case.fixture.turned for case in cuts), "")
-        bottom = -board.thickness - face_at(cuts, seen_turned(points, board, turned))
+    exact = lower_face(stock, points)
+    bottom = _read(stock.bottom, stock.grid, points) if exact is None else exact
     return np.maximum(top_at(trial, points) - bottom, 0.0)
 
 

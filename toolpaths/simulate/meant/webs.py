@@ -15,6 +15,7 @@ from toolpaths.simulate.meant.standing import NOTHING, meant_in, wood
 from toolpaths.simulate.trial.case import Trial
 from toolpaths.simulate.trial.findings import Finding
 from toolpaths.simulate.trial.points import first_below
+from toolpaths.simulate.wood.field import one_height
 from toolpaths.simulate.wood.patches import centres, spread_over
 from toolpaths.simulate.wood.raster import covered
 from toolpaths.simulate.wood.regions import label
@@ -57,7 +58,7 @@ def thin_webs(trial: Trial) -> Iterator[Finding]:
 def thinnest(trial: Trial) -> Iterator[str]:
     """The thinnest place between a cut from this face and one from the other, where there is one."""
     stock, board = trial.after, trial.after.board.thickness
-    if stock.bottom.strides == (0, 0):
+    if one_height(stock.bottom):
         return
     below = np.flatnonzero(stock.bottom > np.float32(NOTHING - board))
     top = stock.top.reshape(-1)[below]

@@ -15,7 +15,8 @@ from toolpaths.simulate.pieces.through import deaths, wood
 from toolpaths.simulate.trial.case import STOPS, Case, Trial, distinct
 from toolpaths.simulate.trial.findings import Finding, folded
 from toolpaths.simulate.trial.points import cuts_over, cutting_moves
-from toolpaths.simulate.wood.field import Grid
+from toolpaths.simulate.wood.field import Grid, one_height
+from toolpaths.simulate.wood.patches import centres
 from toolpaths.simulate.wood.regions import Regions, label, thick
 from toolpaths.simulate.wood.sweep import Ints
 
@@ -53,7 +54,7 @@ def holds(trial: Trial) -> list[Hold]:
     """
     case, fixture = trial.case, trial.case.fixture
     never = len(case.low) + 1
-    fresh = trial.before.top.strides == (0, 0)
+    fresh = one_height(trial.before.top)
     stops = {event.text.strip() for event in case.program.events if event.code in STOPS}
     found = []
     for screw in fixture.screws:
@@ -119,7 +120,7 @@ def cuts_loose(trial: Trial) -> Iterator[Finding]:
     work on the largest piece, or well inside a piece, is no passing over waste.
     """
     before = trial.before
-    if before.top.strides == before.bottom.strides == (0, 0):
+    if one_height(before.top) and one_height(before.bottom):
         return
     regions = label(wood(before.top, before.bottom))
     if len(regions.area) < 2:
@@ -168,7 +169,7 @@ def _cut_into(trial: Trial, regions: Regions, number: int, cells: Ints, since: i
     case, grid = trial.case, trial.before.grid
     row, column = np.divmod(cells, grid.columns)
     top = trial.before.top[row, column].astype(np.float64)
-    places = np.stack([grid.xs()[column], grid.ys()[row]], axis=1)
+    places = centres(grid, cells)
     deepest, where = np.zeros(len(case.low)), np.zeros(len(case.low), np.intp)
     moves = np.flatnonzero(cutting_moves(case))
     for pairs in cuts_over(case, places, moves=moves[moves < since]):

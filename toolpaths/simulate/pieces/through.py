@@ -11,8 +11,9 @@ from toolpaths.checks import Floats
 from toolpaths.simulate.trial.case import Case, Trial, distinct
 from toolpaths.simulate.trial.findings import ROUNDING
 from toolpaths.simulate.trial.points import cuts_over, cutting_moves
-from toolpaths.simulate.wood.field import Grid, Heights
+from toolpaths.simulate.wood.field import Grid, Heights, one_height
 from toolpaths.simulate.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z0, Z1
+from toolpaths.simulate.wood.patches import centres
 from toolpaths.simulate.wood.paths import extents, places_on, seen_lengths
 from toolpaths.simulate.wood.removal import level_strips
 from toolpaths.simulate.wood.sweep import Flags, Ints, Strips, cells, in_portions
@@ -35,7 +36,7 @@ _MOST_CELLS = 2_000_000
 
 def wood(top: Heights, bottom: Heights) -> Flags:
     """(rows, columns) where enough wood stands to hold."""
-    if top.strides == (0, 0):  # spares a sum over all cells
+    if one_height(top):  # spares a sum over all cells
         return np.asarray(bottom <= top[0, 0] - np.float32(SKIN - ROUNDING))
     return np.asarray(top >= _floor(bottom))
 
@@ -48,14 +49,14 @@ def deaths(trial: Trial) -> NDArray[np.int32] | None:
     """
     case, before, after = trial.case, trial.before, trial.after
     floor = _floor(before.bottom)
-    uniform = floor.strides == (0, 0)
+    uniform = one_height(floor)
     deep = cutting_moves(case)
     if uniform:
         deep &= case.low < floor[0, 0] + _SAME
         if not deep.any():
             return None
     goes = after.top < floor
-    stood = None if uniform and before.top.strides == (0, 0) else wood(before.top, before.bottom)
+    stood = None if uniform and one_height(before.top) else wood(before.top, before.bottom)
     if stood is not None:
         goes &= stood
     going = np.flatnonzero(goes)
@@ -86,15 +87,14 @@ def deaths(trial: Trial) -> NDArray[np.int32] | None:
 def _exactly(case: Case, moves: Ints, grid: Grid, floor: Heights, going: Ints, death: NDArray[np.int32]) -> None:
     """Put down the first of these moves that cuts through at each of these cells, if none did before."""
     row, column = np.divmod(going, grid.columns)
-    places = np.stack([grid.xs()[column], grid.ys()[row]], axis=1)
-    for pairs in cuts_over(case, places, moves=moves):
+    for pairs in cuts_over(case, centres(grid, going), moves=moves):
         hit = pairs.z < floor[row[pairs.place], column[pairs.place]] + _SAME
         np.minimum.at(death, going[pairs.place[hit]], pairs.move[hit].astype(np.int32))
 
 
 def _floor(bottom: Heights) -> Heights:
     """Lowest top of wood that holds."""
-    if bottom.strides == (0, 0):
+    if one_height(bottom):
         return np.broadcast_to(bottom[0, 0] + np.float32(SKIN - ROUNDING), bottom.shape)
     return bottom + np.float32(SKIN - ROUNDING)
 

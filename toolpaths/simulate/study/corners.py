@@ -176,12 +176,7 @@ def pins_apart(fixture: Fixture) -> tuple[Floats, float]:
     apart = np.hypot(*(places[:, None] - places[None]).transpose(2, 0, 1))
     a, b = np.unravel_index(int(apart.argmax()), apart.shape)
     # Pins lie so that they mirror each other: where they are seen from matters only for one on its own.
-    middle = (places[a] + places[b]) / 2
-    if fixture.turned == "left to right":
-        middle = np.array([fixture.board.width - middle[0], middle[1]])
-    elif fixture.turned:
-        middle = np.array([middle[0], fixture.board.height - middle[1]])
-    return middle, float(apart[a, b])
+    return fixture.seen_from_front((places[a] + places[b]) / 2), float(apart[a, b])
 
 
 def mismatch(settings: Sequence[Setting], ranges: Corner, points: Floats) -> float:
@@ -195,15 +190,7 @@ def mismatch(settings: Sequence[Setting], ranges: Corner, points: Floats) -> flo
     fixture = pins_of(settings)
     if ranges.dowel_clearance and fixture is not None:
         middle, length = pins_apart(fixture)
-        middle = seen_from(fixture, middle)
+        middle = fixture.seen_from_front(middle)
         rho = float(np.hypot(*(points - middle).T).max()) if len(points) else 0.0
         off += ranges.dowel_clearance / 2 + (rho * ranges.dowel_clearance / length if length else 0.0)
     return off
-
-
-def seen_from(fixture: Fixture, point: Floats) -> Floats:
-    """A point of the board as it lies, seen from the front."""
-    x, y = point.tolist()
-    if fixture.turned == "left to right":
-        return np.array([fixture.board.width - x, y])
-    return np.array([x, fixture.board.height - y]) if fixture.turned else point

@@ -24,6 +24,7 @@ from toolpaths.simulate.study.clearance import least_gap, nearest_to_hold_downs
 from toolpaths.simulate.trial.case import Case
 from toolpaths.simulate.trial.findings import ROUNDING
 from toolpaths.simulate.wood.moves import X1, Y1, Z0, Z1
+from toolpaths.simulate.wood.patches import cells_at
 from toolpaths.simulate.wood.paths import farthest, places_along
 from toolpaths.simulate.wood.sweep import Flags, Ints
 
@@ -95,10 +96,8 @@ def _below(run: Run) -> Ints:
 
 def _standing(run: Run, x: Floats, y: Floats) -> Floats:
     """Height of the top face over places; that of the nearest cell for those beyond the board."""
-    grid = run.report.stock.grid
-    row = np.clip(((y - grid.low) // grid.cell).astype(np.intp), 0, grid.rows - 1)
-    column = np.clip(((x - grid.left) // grid.cell).astype(np.intp), 0, grid.columns - 1)
-    return np.asarray(run.report.stock.top[row, column], np.float64)
+    stock = run.report.stock
+    return np.asarray(stock.top[cells_at(stock.grid, np.stack([x, y], axis=1))], np.float64)
 
 
 def _final(run: Run, which: Ints) -> Ints:

@@ -14,7 +14,6 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.checks import Floats
 from toolpaths.cutters import Cutter
 from toolpaths.part import CutAlong, Feature, Part, Parting
-from toolpaths.simulate.job.holes import seen_from_front
 from toolpaths.simulate.job.job import JOB_CHECKS
 from toolpaths.simulate.job.runs import Run, Setting, Side, read_sides, run_all
 from toolpaths.simulate.study.corners import (
@@ -31,6 +30,7 @@ from toolpaths.simulate.study.corners import (
 from toolpaths.simulate.study.requirements import Question, in_moves
 from toolpaths.simulate.study.thickness import cut_depth, in_wood, lies
 from toolpaths.simulate.trial.findings import Finding
+from toolpaths.simulate.wood.patches import centres
 from toolpaths.simulate.wood.regions import label
 
 _WIDTH = 100
@@ -302,9 +302,7 @@ def _shared(runs: tuple[Run, ...], part: Part | None) -> list[tuple[str, Floats]
     patches = label(deep[0] & deep[1])
     found = []
     for number in np.flatnonzero(patches.area * stock.cell**2 >= _A_PLACE).tolist():
-        row, column = np.divmod(patches.cells(number), stock.grid.columns)
-        places = np.stack([stock.grid.xs()[column], stock.grid.ys()[row]], axis=1)
-        places = seen_from_front(runs[-1].setting.fixture, places)
+        places = runs[-1].setting.fixture.seen_from_front(centres(stock.grid, patches.cells(number)))
         x, y = ((places.min(axis=0) + places.max(axis=0)) / 2).tolist()
         found.append((f"what both sides cut about X{x:.0f} Y{y:.0f}", places))
     return found

@@ -12,11 +12,11 @@ import numpy as np
 from toolpaths.depth import Through
 from toolpaths.fixture import Fixture
 from toolpaths.part import Part, Recess
-from toolpaths.simulate.job.holes import holes_of, seen_from_front
+from toolpaths.simulate.job.holes import holes_of
 from toolpaths.simulate.study.requirements import Question, Runs, from_to, named
-from toolpaths.simulate.wood.field import Heights
+from toolpaths.simulate.wood.field import Heights, heights_at
 from toolpaths.simulate.wood.raster import covered
-from toolpaths.simulate.wood.sweep import Flags, Ints, capsules, cells
+from toolpaths.simulate.wood.sweep import Flags, capsules, cells
 
 # mm of height that tell a floor from another, and a cut from none.
 _LEVEL = 0.01
@@ -59,14 +59,10 @@ def _left_in(mask: Flags) -> Callable[[Runs], tuple[float, float]]:
 
     def measure(runs: Runs) -> tuple[float, float]:
         stock = runs[-1].report.stock
-        left = _at(stock.top, which) - _at(stock.bottom, which)
+        left = heights_at(stock.top, which) - heights_at(stock.bottom, which)
         return float(left.min()), float(left.max())
 
     return measure
-
-
-def _at(heights: Heights, which: Ints) -> Heights:
-    return np.asarray(heights[which // heights.shape[1], which % heights.shape[1]])
 
 
 def lies(runs: Runs) -> list[Fixture]:
@@ -151,7 +147,7 @@ def _in_holes(runs: Runs) -> Flags:
         holes = holes_of(run.case)
         places = np.stack([holes.x, holes.y], axis=1)
         if run.setting.fixture.turned != lying.turned:
-            places = seen_from_front(lying, seen_from_front(run.setting.fixture, places))
+            places = lying.seen_from_front(run.setting.fixture.seen_from_front(places))
         x, y = places.T
         mask.reshape(-1)[cells(stock.grid, capsules(stock.grid, holes.radius, x, y, x, y))[0]] = True
     return mask

@@ -15,7 +15,7 @@ from toolpaths.cutters import Cutter
 from toolpaths.gcode.motion import ARC, FEED
 from toolpaths.simulate.trial.case import Case, Trial
 from toolpaths.simulate.trial.points import cut_heights, standing
-from toolpaths.simulate.wood.field import Stock
+from toolpaths.simulate.wood.field import Stock, one_height
 from toolpaths.simulate.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z1
 from toolpaths.simulate.wood.paths import places_on, seen_lengths
 from toolpaths.simulate.wood.sweep import Flags, Ints, spread
@@ -194,7 +194,7 @@ class Loaded(NamedTuple):
 def highest(trial: Trial) -> float:
     """The highest wood there is before the program."""
     top = trial.before.top
-    return float(top[0, 0]) if top.strides == (0, 0) else float(top.max())
+    return float(top[0, 0]) if one_height(top) else float(top.max())
 
 
 def loaded(trial: Trial, cutter: Cutter, way: Way, at: Floats, above: float, lasts: float = 0.0) -> Loaded:

@@ -11,12 +11,12 @@ from typing import NamedTuple
 
 import numpy as np
 
-from toolpaths.board import Board
 from toolpaths.checks import Floats
 from toolpaths.cutters import Profile
+from toolpaths.fixture import turned_points
 from toolpaths.simulate.trial.case import Case, distinct
 from toolpaths.simulate.wood import heights
-from toolpaths.simulate.wood.field import Grid, Heights, Stock
+from toolpaths.simulate.wood.field import Grid, Heights, Stock, one_height
 from toolpaths.simulate.wood.moves import (
     CX,
     CY,
@@ -94,11 +94,8 @@ def wood_at(stock: Stock, places: Floats) -> tuple[Floats, Floats]:
     column = np.clip((x - grid.left) / grid.cell, 0, grid.columns - 1).astype(np.intp)
     cuts = stock.top_cuts
     top = _around(stock.top, row, column, np.minimum) if cuts is None else face_at(cuts, places)
-    if stock.bottom_cuts is None:
-        bottom = _around(stock.bottom, row, column, np.maximum)
-    else:
-        turned = stock.turned or next((case.fixture.turned for case in stock.bottom_cuts), "")
-        bottom = -board.thickness - face_at(stock.bottom_cuts, seen_turned(places, board, turned))
+    exact = lower_face(stock, places)
+    bottom = _around(stock.bottom, row, column, np.maximum) if exact is None else exact
     return np.where(on, np.maximum(top, bottom), bottom), bottom
 
 
@@ -110,15 +107,17 @@ def face_at(cases: tuple[Case, ...], places: Floats) -> Floats:
     return height
 
 
-def seen_turned(places: Floats, board: Board, turned: str) -> Floats:
-    """The places (k, 2) as they lie with the board the other way up."""
-    if turned == "left to right":
-        return places * [-1, 1] + [board.width, 0]
-    return places * [1, -1] + [0, board.height]
+def lower_face(stock: Stock, places: Floats) -> Floats | None:
+    """(k,) height of the board's lower face at places (k, 2); None where its programs are not known."""
+    cuts, board = stock.bottom_cuts, stock.board
+    if cuts is None:
+        return None
+    turned = stock.turned or next((case.fixture.turned for case in cuts), "")
+    return -board.thickness - face_at(cuts, turned_points(places, board, turned))
 
 
 def _around(face: Heights, row: Ints, column: Ints, extreme: np.ufunc) -> Floats:
-    if face.strides == (0, 0):
+    if one_height(face):
         return np.full(len(row), float(face[0, 0]))
     found: Heights = face[row, column]
     for i in (-1, 0, 1):

@@ -138,15 +138,27 @@ def whole_board(board: Board, cell: float) -> Stock:
     return Stock(board, grid, top, bottom, top_cuts=(), bottom_cuts=())
 
 
+def one_height(heights: Heights) -> bool:
+    """Whether a face is held as one number for all its cells, as that of a board not cut yet."""
+    return heights.strides == (0, 0)
+
+
+def heights_at(heights: Heights, cells: NDArray[np.intp]) -> Heights:
+    """(k,) heights of cells, given by flat index, without unfolding a face that is one height."""
+    if one_height(heights):
+        return np.broadcast_to(heights[0, 0], cells.shape)
+    return np.asarray(heights[cells // heights.shape[1], cells % heights.shape[1]])
+
+
 def own_copy(heights: Heights) -> Heights:
     """A copy that may be written to."""
-    if heights.strides == (0, 0) and heights[0, 0] == 0:
+    if one_height(heights) and heights[0, 0] == 0:
         # Memory that is asked for as zeros is not touched before it is used.
         return np.zeros(heights.shape, np.float32)
     return np.array(heights)
 
 
 def _seen_from_below(heights: Heights, thickness: np.float32) -> Heights:
-    if heights.strides == (0, 0):  # one value everywhere: keep it one value
+    if one_height(heights):
         return np.broadcast_to(-thickness - heights[0, 0], heights.shape)
     return -thickness - heights

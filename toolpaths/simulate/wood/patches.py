@@ -52,6 +52,7 @@ def around(cells: Flags) -> Flags:
 
 
 def mask_of(like: Flags, patches: list[Ints]) -> Flags:
+    """(rows, columns) the cells of some patches, on the grid of `like`."""
     mask = np.zeros(like.shape, bool)
     for cells in patches:
         mask.reshape(-1)[cells] = True
@@ -80,5 +81,6 @@ def cells_at(grid: Grid, points: Floats) -> tuple[Ints, Ints]:
 
 
 def centres(grid: Grid, cells: Ints) -> Floats:
+    """(k, 2) x, y of the centres of cells given by flat index."""
     row, column = np.divmod(cells, grid.columns)
     return np.stack([grid.left + (column + 0.5) * grid.cell, grid.low + (row + 0.5) * grid.cell], axis=1)
