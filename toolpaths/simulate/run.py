@@ -13,7 +13,7 @@ from toolpaths.cutters import Cutter
 from toolpaths.errors import InputError
 from toolpaths.fixture import Fixture
 from toolpaths.gcode.controller import Controller
-from toolpaths.gcode.motion import ARC, FEED, RAPID, Program
+from toolpaths.gcode.motion import RAPID, Program
 from toolpaths.gcode.read import read_all
 from toolpaths.gcode.words import WORK_SYSTEMS
 from toolpaths.part import Part
@@ -163,7 +163,7 @@ def _way(case: Case) -> tuple[float, float, float]:
     """Least seconds, mm at feed, mm at rapid."""
     length = lengths(case.table)
     rapid = case.kind == RAPID
-    feeding = (case.kind == FEED) | (case.kind == ARC)
+    feeding = case.feeding()
     feed = case.motions.feed_mm_min[case.motion]
     speed = np.where(rapid, case.fixture.machine.rapid_mm_min, feed)
     minutes = np.divide(length, speed, out=np.zeros_like(length), where=(speed > 0) & (rapid | feeding))

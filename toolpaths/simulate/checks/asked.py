@@ -17,13 +17,11 @@ from toolpaths.checks import Floats
 from toolpaths.cutters import Cutter, Profile, flat
 from toolpaths.gcode.motion import RAPID
 from toolpaths.simulate.trial.case import Case, distinct
+from toolpaths.simulate.trial.findings import SHAVING
 from toolpaths.simulate.wood.field import Grid, Heights, Stock, heights_at
 from toolpaths.simulate.wood.removal import cuts, level_strips, portions
 from toolpaths.simulate.wood.sweep import Flags, Ints, cells
 
-# mm, in height and sideways: a rapid that shaves less meets only what rounding and the cells' own
-# height leave of a floor or wall cut before; it is also the library's usual tolerance.
-SHAVING = 0.01
 # Cells that are asked about at a time, and that the moves between may cut meanwhile: few enough to stay
 # in the cache.
 PORTION = 400_000

@@ -9,7 +9,7 @@ import numpy as np
 from toolpaths.checks import Floats
 from toolpaths.cutters import Cutter
 from toolpaths.simulate.trial.case import Case, Trial
-from toolpaths.simulate.trial.findings import Finding, folded
+from toolpaths.simulate.trial.findings import SHAVING, Finding, folded
 from toolpaths.simulate.trial.front import along, by_move, highest
 from toolpaths.simulate.trial.points import cut_heights, standing
 from toolpaths.simulate.wood.field import Stock
@@ -21,8 +21,6 @@ from toolpaths.simulate.wood.sweep import Ints
 _FINE, _COARSE = 0.25, 1.0
 # Places looked at along all moves of one cutter at most; longer ones are looked at farther apart.
 _MOST = 3_000
-# mm; a meeting no deeper and no farther in than this is rounding: see SHAVING in asked.py.
-_SHAVING = 0.01
 _MOST_NUT, _MOST_ROUND = 400, 1_000
 _ROUND = 24
 
@@ -43,7 +41,7 @@ def scratches(case: Case, stock: Stock, which: Ints) -> Iterator[Met]:
         table = case.table[:, mine]
         move, tip, heading = along(table, _FINE, _MOST)
         width = reach(profile, -np.minimum(table[Z0], table[Z1]))[move]
-        edge = np.maximum(width - 2 * _SHAVING, 0.0)
+        edge = np.maximum(width - 2 * SHAVING, 0.0)
         upright = case.upright[mine][move]
         places, cuts, befores = [], [], []
         for share, angle in _LOOKS:
@@ -53,14 +51,14 @@ def scratches(case: Case, stock: Stock, which: Ints) -> Iterator[Met]:
             out = np.stack([np.cos(turned), np.sin(turned)], axis=1)
             place = tip[some, :2] + out * (share * edge[some])[:, None]
             # The cutter as so much smaller: as if the place lay so much farther out.
-            x, y = (place + out * _SHAVING).T
+            x, y = (place + out * SHAVING).T
             places.append(place)
             cuts.append(cut_heights(profile, table[:, move[some]], x, y))
             befores.append(mine[move[some]])
         place, cut, before = np.concatenate(places), np.concatenate(cuts), np.concatenate(befores)
         top, bottom = standing(case, stock, place, before)
         amount = np.where(top > bottom, top - np.maximum(cut, bottom), 0.0)
-        yield from _worst(before, np.column_stack([place, cut]), amount, _SHAVING)
+        yield from _worst(before, np.column_stack([place, cut]), amount, SHAVING)
 
 
 def rubs(case: Case, stock: Stock, which: Ints) -> Iterator[Met]:
@@ -72,13 +70,13 @@ def rubs(case: Case, stock: Stock, which: Ints) -> Iterator[Met]:
         mine, cutter = which[case.tool[which] == tool], case.cutters[tool]
         move, tip, _ = along(case.table[:, mine], _COARSE, _MOST_ROUND)
         shank = cutter.shank_diameter / 2
-        radius = shank + 2 * _SHAVING if shank >= cutter.radius else cutter.radius - 2 * _SHAVING
+        radius = shank + 2 * SHAVING if shank >= cutter.radius else cutter.radius - 2 * SHAVING
         turn = np.arange(_ROUND) / _ROUND * 2 * np.pi
         place = tip[:, None, :2] + radius * np.column_stack([np.cos(turn), np.sin(turn)])
         before, z = np.repeat(mine[move], _ROUND), np.repeat(tip[:, 2], _ROUND)
         top, bottom = standing(case, stock, place.reshape(-1, 2), before)
         at = np.column_stack([place.reshape(-1, 2), z])
-        yield from _worst(before, at, np.where(top > bottom, top - z, 0.0), cutter.cutting_length + _SHAVING)
+        yield from _worst(before, at, np.where(top > bottom, top - z, 0.0), cutter.cutting_length + SHAVING)
 
 
 def _worst(move: Ints, place: Floats, amount: Floats, limit: float) -> Iterator[Met]:
@@ -98,7 +96,7 @@ def nut_in_wood(trial: Trial) -> Iterator[Finding]:
     """The collet nut meets wood that stands beside a deep cut, in any move."""
     case, top = trial.case, highest(trial)
     for tool, cutter in case.cutters.items():
-        deep = case.low + cutter.stick_out < top - _SHAVING
+        deep = case.low + cutter.stick_out < top - SHAVING
         which = np.flatnonzero(deep & (case.tool == tool) & ~case.leaving)
         if len(which):
             yield from _met_by_nut(trial, cutter, which)
@@ -108,13 +106,13 @@ def _met_by_nut(trial: Trial, cutter: Cutter, which: Ints) -> Iterator[Finding]:
     case = trial.case
     table = case.table[:, which]
     move, tip, _ = along(table, _COARSE, _MOST_NUT)
-    rings = np.array([(0.0, 0.0), *_rings(cutter.nut_diameter / 2 - _SHAVING)])
+    rings = np.array([(0.0, 0.0), *_rings(cutter.nut_diameter / 2 - SHAVING)])
     place = (tip[:, None, :2] + rings).reshape(-1, 2)
     before = np.repeat(which[move], len(rings))
     above, bottom = standing(case, trial.before, place, before)
     nut = np.repeat(tip[:, 2] + cutter.stick_out, len(rings))
     amount = np.where(above > bottom, above - np.maximum(nut, bottom), 0.0)
-    hit = np.flatnonzero(amount > _SHAVING)
+    hit = np.flatnonzero(amount > SHAVING)
     if len(hit):
         at = np.column_stack([place[hit], nut[hit]])
         yield folded(

@@ -8,9 +8,9 @@ from math import isfinite
 
 import numpy as np
 
-from toolpaths.gcode.motion import ARC, FEED, RAPID, Change
+from toolpaths.gcode.motion import RAPID, Change
 from toolpaths.gcode.words import WORK_SYSTEMS
-from toolpaths.simulate.checks.limits import obstacles
+from toolpaths.simulate.checks.obstacles import obstacles
 from toolpaths.simulate.trial.case import Case, distinct
 from toolpaths.simulate.trial.findings import NOWHERE, ROUNDING, Finding, folded
 from toolpaths.simulate.wood.moves import X0, X1, Y0, Y1, Z0, Z1
@@ -46,7 +46,7 @@ def unreadable(case: Case) -> Iterator[Finding]:
 def spindle_off(case: Case) -> Iterator[Finding]:
     """A cut at feed with the spindle stopped, or turning the wrong way."""
     spindle = np.where(case.motions.spindle_rpm > 0, case.motions.spindle, 0)[case.motion]
-    cutting = (case.low < -ROUNDING) & ~case.leaving & ((case.kind == FEED) | (case.kind == ARC))
+    cutting = (case.low < -ROUNDING) & ~case.leaving & case.feeding()
     for state, how in ((0, "stopped"), (-1, "turning anticlockwise")):
         for tool in distinct(case.tool[cutting & (spindle == state)]):
             who = np.flatnonzero(cutting & (spindle == state) & (case.tool == tool))
@@ -58,7 +58,7 @@ def spindle_off(case: Case) -> Iterator[Finding]:
 
 def no_feed(case: Case) -> Iterator[Finding]:
     """A move at feed for which no feed was ever set."""
-    who = np.flatnonzero((case.motions.feed_mm_min[case.motion] <= 0) & ((case.kind == FEED) | (case.kind == ARC)))
+    who = np.flatnonzero((case.motions.feed_mm_min[case.motion] <= 0) & case.feeding())
     if len(who):
         yield folded(
             "no-feed", "damage", case.line[who], case.ends(who), np.zeros(len(who)), 0.0,

@@ -9,10 +9,10 @@ from typing import NamedTuple
 import numpy as np
 
 from toolpaths.gcode.motion import RAPID
-from toolpaths.simulate.checks.asked import PORTION, SHAVING, Meeting, answers, in_doubt, may_meet, put, split
+from toolpaths.simulate.checks.asked import PORTION, Meeting, answers, in_doubt, may_meet, put, split
 from toolpaths.simulate.checks.body import rubs, scratches
 from toolpaths.simulate.trial.case import Case, distinct
-from toolpaths.simulate.trial.findings import Finding, folded
+from toolpaths.simulate.trial.findings import SHAVING, Finding, folded
 from toolpaths.simulate.trial.points import cutting_moves
 from toolpaths.simulate.wood.field import Heights, Stock, own_copy
 from toolpaths.simulate.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
@@ -88,8 +88,7 @@ def _first_few(case: Case, stock: Stock, moves: Ints, widest: float, most: int) 
 def questions(case: Case) -> Asked:
     """The moves that need the wood as it stands at that moment; few in a usual program."""
     table, low = case.table, case.low
-    known = np.isin(case.tool, np.array(list(case.cutters)))
-    below = (low < 0) & known
+    below = (low < 0) & case.known()
     fast = case.kind == RAPID
     rapid = below & fast & ~case.leaving
     if rapid.any():

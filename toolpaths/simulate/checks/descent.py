@@ -8,19 +8,14 @@ import numpy as np
 
 from toolpaths.checks import Floats
 from toolpaths.cutters import Cutter
-from toolpaths.gcode.motion import ARC, FEED
 from toolpaths.simulate.trial.case import Case, Trial
 from toolpaths.simulate.trial.findings import ROUNDING, Finding, folded
-from toolpaths.simulate.trial.front import LIGHT, highest, loaded, sideways, way_of
+from toolpaths.simulate.trial.front import LIGHT, SLACK, TAKES, highest, loaded, sideways, way_of
 from toolpaths.simulate.trial.points import standing
 from toolpaths.simulate.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z0, Z1
 from toolpaths.simulate.wood.paths import lengths
 from toolpaths.simulate.wood.sweep import Ints
 
-# A speed or angle may exceed its limit by this share: programs give rounded numbers.
-_SLACK = 0.01
-# mm; depth that shows that wood is taken at all, above what rounding or a coarse stock leave.
-_TAKES = 0.05
 # A turn between two moves above this, radians, is going back, not round a bend.
 _BACK = np.radians(120.0)
 # Places looked at for one check and cutter at most: a relief has a steep move on most of its lines.
@@ -49,9 +44,9 @@ def steep_ramp(trial: Trial) -> Iterator[Finding]:
         bend_radius, a_turn = way / bend, fall[down] / bend * 2 * np.pi
     new = _newly_below(case, highest(trial))[down]
     for tool, cutter in case.cutters.items():
-        steep = slope > np.tan(np.radians(cutter.steepest_ramp_deg)) * (1 + _SLACK)
+        steep = slope > np.tan(np.radians(cutter.steepest_ramp_deg)) * (1 + SLACK)
         if cutter.centre_cutting:
-            bores = (bend_radius <= cutter.radius + ROUNDING) & (a_turn <= cutter.deepest_pass * (1 + _SLACK))
+            bores = (bend_radius <= cutter.radius + ROUNDING) & (a_turn <= cutter.deepest_pass * (1 + SLACK))
             steep &= ~bores
         steep &= case.tool[down] == tool
         who = np.flatnonzero(steep & (new > LIGHT * cutter.diameter))
@@ -115,11 +110,11 @@ def fast_plunge(trial: Trial) -> Iterator[Finding]:
     """
     case, table, top = trial.case, trial.case.table, highest(trial)
     fall = table[Z0] - table[Z1]
-    feeding = ((case.kind == FEED) | (case.kind == ARC)) & (fall > ROUNDING) & (case.low < top - _TAKES)
+    feeding = case.feeding() & (fall > ROUNDING) & (case.low < top - TAKES)
     speed = case.motions.feed_mm_min[case.motion] * fall / np.maximum(lengths(table), 1e-9)
     for tool, cutter in case.cutters.items():
         limit = cutter.fastest_plunge
-        who = np.flatnonzero(feeding & (case.tool == tool) & (speed > limit * (1 + _SLACK)))
+        who = np.flatnonzero(feeding & (case.tool == tool) & (speed > limit * (1 + SLACK)))
         upright, slanting = who[case.upright[who]], who[~case.upright[who]]
         found = np.sort(np.concatenate([
             upright[_bores(trial, cutter, upright)], slanting[_digs(trial, cutter, slanting)]
@@ -143,6 +138,6 @@ def _bores(trial: Trial, cutter: Cutter, which: Ints) -> Ints:
     before = np.repeat(which[picked], len(share))
     above, bottom = standing(trial.case, trial.before, np.column_stack([x.ravel(), y.ravel()]), before)
     cut = (end[2][:, None] + cutter.profile.height(rho)).ravel()
-    takes = above - np.maximum(cut, bottom) > _TAKES
+    takes = above - np.maximum(cut, bottom) > TAKES
     found: Ints = picked[takes.reshape(x.shape).any(axis=1)]
     return found

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from toolpaths.checks import Floats
-from toolpaths.gcode.motion import ARC, DWELL, FEED, RAPID
+from toolpaths.gcode.motion import DWELL, RAPID
 from toolpaths.simulate.trial.case import STOPS, Case, distinct
 from toolpaths.simulate.trial.findings import NOWHERE, ROUNDING, Finding, folded
 from toolpaths.simulate.wood.moves import RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1
@@ -37,7 +37,7 @@ def spindle_speed(case: Case) -> Iterator[Finding]:
         return
     turning = (case.motions.spindle != 0) & (rpm > 0)
     odd = (turning & ((rpm < slowest) | (rpm > fastest)))[case.motion]
-    cutting = odd & (case.low < -ROUNDING) & ~case.leaving & ((case.kind == FEED) | (case.kind == ARC))
+    cutting = odd & (case.low < -ROUNDING) & ~case.leaving & case.feeding()
     for tool in distinct(case.tool[cutting]):
         for limit, beyond in ((slowest, rpm < slowest), (fastest, rpm > fastest)):
             who = np.flatnonzero(cutting & (case.tool == tool) & beyond[case.motion])
@@ -54,7 +54,7 @@ def spindle_speed(case: Case) -> Iterator[Finding]:
 def fast_feed(case: Case) -> Iterator[Finding]:
     """A feed faster than an axis goes at rapid: it is not reached, and the chips are not those meant."""
     fastest = case.fixture.machine.rapid_mm_min
-    fed = (case.kind == FEED) | (case.kind == ARC)
+    fed = case.feeding()
     who = np.flatnonzero(fed & (case.motions.feed_mm_min > fastest + _HAIR)[case.motion])
     if not len(who):
         return

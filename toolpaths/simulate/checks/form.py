@@ -10,7 +10,7 @@ from itertools import zip_longest
 
 import numpy as np
 
-from toolpaths.gcode.motion import ARC, DWELL, FEED, Change
+from toolpaths.gcode.motion import DWELL, Change
 from toolpaths.simulate.trial.case import STOPS, Case
 from toolpaths.simulate.trial.findings import NOWHERE, ROUNDING, Finding, folded
 
@@ -93,7 +93,7 @@ def after_end(case: Case) -> Iterator[Finding]:
 
 def cuts_nothing(case: Case) -> Iterator[Finding]:
     """Fed with the spindle turning, but nowhere below the top of the board."""
-    feeding = (case.kind == FEED) | (case.kind == ARC)
+    feeding = case.feeding()
     if _unread(case) or (feeding & (case.low < -ROUNDING)).any():
         return
     turning = ((case.motions.spindle != 0) & (case.motions.spindle_rpm > 0))[case.motion]

@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple
 
 import numpy as np
-import shapely
-from shapely import LineString, Point, Polygon
+from shapely import Point
 
+from toolpaths.board import Dowel
 from toolpaths.checks import Floats
-from toolpaths.cutters import Cutter, Profile
+from toolpaths.cutters import Profile
 from toolpaths.gcode.motion import DWELL
+from toolpaths.simulate.checks.obstacles import body_radius, gap, obstacles
 from toolpaths.simulate.trial.case import Case, distinct
 from toolpaths.simulate.trial.findings import ROUNDING, Finding, folded
 from toolpaths.simulate.wood.heights import radius_at
 from toolpaths.simulate.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
 from toolpaths.simulate.wood.paths import farthest, looks, nearest
-from toolpaths.simulate.wood.sweep import Ints
+from toolpaths.simulate.wood.sweep import Flags, Ints
 
 # mm by which a cutter may be out of a dowel's hole and still count as being in it.
 _DOWEL_ROOM = 0.05
@@ -34,10 +34,8 @@ def too_deep(case: Case) -> Iterator[Finding]:
     )
     if not len(deep):
         return
-    radius = np.array([case.cutters[t].radius if t in case.cutters else 0.0 for t in case.tool[deep].tolist()])
     for dowel in fixture.dowels:
-        place = fixture.place(Point(dowel.x, dowel.y))
-        inside = farthest(case.table[:, deep], place.x, place.y) + radius <= dowel.diameter / 2 + _DOWEL_ROOM
+        inside = in_dowel_hole(case, deep, dowel)
         allowed[deep[inside]] = np.maximum(allowed[deep[inside]], dowel.depth)
     deep = deep[case.low[deep] < floor - allowed[deep] - ROUNDING]
     for tool in distinct(case.tool[deep]):
@@ -49,6 +47,13 @@ def too_deep(case: Case) -> Iterator[Finding]:
                     f"{case.name(tool)} goes {{amount}} mm below the underside of the board, "
                     f"where {limit:g} mm is allowed.",
                 )  # fmt: skip
+
+
+def in_dowel_hole(case: Case, which: Ints, dowel: Dowel) -> Flags:
+    """(k,) which of these moves stay within the hole of a dowel."""
+    place = case.fixture.place(Point(dowel.x, dowel.y))
+    out = farthest(case.table[:, which], place.x, place.y) + case.radii(which)
+    return np.asarray(out <= dowel.diameter / 2 + _DOWEL_ROOM)
 
 
 def off_board(case: Case) -> Iterator[Finding]:
@@ -151,41 +156,6 @@ def travel(case: Case) -> Iterator[Finding]:
                 )  # fmt: skip
 
 
-class Obstacle(NamedTuple):
-    """Something that stands on the board as it lies, and the first motion at which it is there."""
-
-    name: str
-    x: float
-    y: float
-    radius: float
-    height: float
-    since: int
-    area: Polygon | None = None
-
-
-def obstacles(case: Case) -> list[Obstacle]:
-    """Screws, clamps and, on the back, dowel pins, where they come to lie on this side."""
-    fixture = case.fixture
-    found = []
-    for screw in fixture.screws:
-        at = fixture.place(Point(screw.x, screw.y))
-        since = case.from_stop(screw.driven_at) if screw.driven_at else 0
-        name = f"the screw at X{screw.x:g} Y{screw.y:g} (seen from the front)"
-        found.append(Obstacle(name, at.x, at.y, screw.head_diameter / 2, screw.height, since))
-    # On the front the dowels are not in yet: their holes are being drilled.
-    for dowel in fixture.dowels if fixture.turned else ():
-        at = fixture.place(Point(dowel.x, dowel.y))
-        name = f"the dowel pin at X{dowel.x:g} Y{dowel.y:g} (seen from the front)"
-        found.append(Obstacle(name, at.x, at.y, dowel.diameter / 2, dowel.standing, 0))
-    for number, clamp in enumerate(fixture.clamps, start=1):
-        area = fixture.place(clamp.area)
-        x0, y0, x1, y1 = area.bounds
-        # A circle around the clamp serves to rule out what is far away.
-        radius = float(np.hypot(x1 - x0, y1 - y0)) / 2
-        found.append(Obstacle(f"clamp {number}", (x0 + x1) / 2, (y0 + y1) / 2, radius, clamp.height, 0, area))
-    return found
-
-
 def hold_downs(case: Case) -> Iterator[Finding]:
     """Cutter, shank or nut meets a screw, a clamp or a dowel pin, in a rapid or at feed."""
     things = obstacles(case)
@@ -195,17 +165,16 @@ def hold_downs(case: Case) -> Iterator[Finding]:
     for tool, cutter in case.cutters.items():
         mine = case.of_tool(tool)
         low = mine[(case.low[mine] < highest - ROUNDING) & ~case.leaving[mine]]
-        widest = case.widest(tool)
         for thing in things if len(low) else ():
-            reach, box = thing.radius + widest, case.box[:, low]
+            reach, box = thing.radius + case.widest(tool), case.box[:, low]
             beside = (box[0] > thing.x + reach) | (box[1] < thing.x - reach)
             mine = low[~(beside | (box[2] > thing.y + reach) | (box[3] < thing.y - reach))]
             distance, places = nearest(case.table[:, mine], thing.x, thing.y)
-            near = (distance < thing.radius + widest) & (case.low[mine] < thing.height - ROUNDING)
-            near &= case.motion[mine] >= thing.since
+            near = distance < thing.radius + body_radius(cutter, thing.height - case.low[mine])
+            near &= (case.low[mine] < thing.height - ROUNDING) & (case.motion[mine] >= thing.since)
             amounts = np.zeros(len(mine))
             for i in np.flatnonzero(near):
-                amounts[i] = _overlap(case, int(mine[i]), cutter, thing, float(distance[i]))
+                amounts[i] = -gap(case, int(mine[i]), thing)
             hit = np.flatnonzero(amounts > ROUNDING)
             if len(hit):
                 at = np.column_stack([places[hit], case.low[mine[hit]]])
@@ -213,28 +182,6 @@ def hold_downs(case: Case) -> Iterator[Finding]:
                     "hold-down", "danger", case.line[mine[hit]], case.work(at), amounts[hit], 0.0,
                     f"{cutter} runs {{amount}} mm into {thing.name}.",
                 )  # fmt: skip
-
-
-def _overlap(case: Case, i: int, cutter: Cutter, thing: Obstacle, distance: float) -> float:
-    """How far the body of the cutter gets into an obstacle, seen from above; 0 or less if it does not."""
-    move = case.table[:, i]
-    body = cutter.body_radius(thing.height - float(case.low[i]))
-    if thing.area is None and distance >= thing.radius + body:
-        return 0.0
-    same_height = move[Z0] == move[Z1] or bool(case.upright[i])
-    if thing.area is None and same_height:
-        return thing.radius + body - distance
-    places = looks(move) if not same_height or move[SWEEP] else move[[X0, Y0, Z0, X1, Y1, Z1]].reshape(2, 3)
-    if same_height:
-        path = LineString(places[:, :2]) if len(places) > 1 and not case.upright[i] else Point(places[0, :2])
-        return body - float(shapely.distance(path, thing.area))
-    places = places[places[:, 2] < thing.height]
-    if thing.area is None:
-        away = np.hypot(places[:, 0] - thing.x, places[:, 1] - thing.y) - thing.radius
-    else:
-        away = shapely.distance(shapely.points(places[:, :2]), thing.area)
-    bodies = np.array([cutter.body_radius(thing.height - z) for z in places[:, 2].tolist()])
-    return float((bodies - away).max()) if len(places) else 0.0
 
 
 def _low_ends(case: Case, which: Ints) -> Floats:

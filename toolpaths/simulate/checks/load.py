@@ -16,7 +16,9 @@ from toolpaths.simulate.trial.case import Trial
 from toolpaths.simulate.trial.findings import Finding, folded
 from toolpaths.simulate.trial.front import (
     MOST_SPOTS,
+    SLACK,
     STRIPS,
+    TAKES,
     Spots,
     Way,
     across,
@@ -38,12 +40,8 @@ from toolpaths.simulate.wood.sweep import Flags, Ints
 # more than the corner in which one row goes over into the next.
 _SPACING, _LASTS = 0.5, 0.3
 _FIVE = np.array([-0.97, -0.6, 0.0, 0.6, 0.97])
-# mm; depth that shows that wood is taken at all, above what rounding or a coarse stock leave.
-_TAKES = 0.05
 # mm; a depth may exceed its limit by what rounding two heights to three decimals can add.
 _ALLOWED = 0.01
-# A chip load may exceed its limit by this share: programs give rounded numbers.
-_SLACK = 0.01
 
 
 def deep_pass(trial: Trial) -> Iterator[Finding]:
@@ -102,7 +100,7 @@ def wide_pass(trial: Trial) -> Iterator[Finding]:
         if cutter.widest_cut >= 1:
             continue
         level = sideways(case) & (case.table[Z0] == case.table[Z1])
-        way = way_of(case, np.flatnonzero(level & (case.tool == tool) & (case.low < top - _TAKES)))
+        way = way_of(case, np.flatnonzero(level & (case.tool == tool) & (case.low < top - TAKES)))
         lasts = _LASTS * cutter.diameter
         at, _ = spots(way, _SPACING * cutter.diameter, lasts, MOST_SPOTS // 2)
         # Counted in strips a width may come out one strip wrong: first roughly, then what is close.
@@ -128,7 +126,7 @@ def _width(trial: Trial, cutter: Cutter, way: Way, at: Floats, strips: int) -> F
     half = _half_up(trial, cutter, spot)
     radius = radius_at(cutter.profile, half)
     heights = beside(trial.case, trial.before, way, spot, radius, across(strips))
-    return np.asarray((heights > half[:, None] + _TAKES).mean(axis=1) * radius / cutter.radius)
+    return np.asarray((heights > half[:, None] + TAKES).mean(axis=1) * radius / cutter.radius)
 
 
 def _half_up(trial: Trial, cutter: Cutter, spot: Spots) -> Floats:
@@ -147,7 +145,7 @@ def chip_load(trial: Trial) -> Iterator[Finding]:
     case, top = trial.case, highest(trial)
     speed = np.where(case.motions.spindle != 0, case.motions.spindle_rpm, 0.0)[case.motion]
     feed = case.motions.feed_mm_min[case.motion]
-    level = sideways(case) & (case.table[Z0] == case.table[Z1]) & (case.low < top - _TAKES)
+    level = sideways(case) & (case.table[Z0] == case.table[Z1]) & (case.low < top - TAKES)
     level &= (speed > 0) & (feed > 0)
     wood = case.fixture.board.wood
     for tool, cutter in case.cutters.items():
@@ -158,8 +156,8 @@ def chip_load(trial: Trial) -> Iterator[Finding]:
         least, most = cutter.chip_load_mm or sound_range(cutter.diameter, wood)
         where = "as given for it" if cutter.chip_load_mm else f"for {wood or 'any wood'}"
         for out, limit, word in (
-            (chip < least * (1 - _SLACK), least, "less than {limit}: it rubs and burns; feed faster or turn slower"),
-            (chip > most * (1 + _SLACK), most, "more than {limit}; feed slower or turn faster"),
+            (chip < least * (1 - SLACK), least, "less than {limit}: it rubs and burns; feed faster or turn slower"),
+            (chip > most * (1 + SLACK), most, "more than {limit}; feed slower or turn faster"),
         ):  # fmt: skip
             who = mine[out]
             if not len(who):
@@ -183,6 +181,6 @@ def _touches(trial: Trial, cutter: Cutter, way: Way, spot: Spots) -> Flags:
     """(s,) whether the cutter takes any wood there, at its tip or beside it: a chamfer's tip may run in air."""
     found = np.zeros(len(spot.at), bool)
     for up in (np.zeros(len(spot.at)), _half_up(trial, cutter, spot)):
-        radius = radius_at(cutter.profile, up + _TAKES)
-        found |= (ahead(trial.case, trial.before, way, spot, radius, _FIVE) > up[:, None] + _TAKES).any(axis=1)
+        radius = radius_at(cutter.profile, up + TAKES)
+        found |= (ahead(trial.case, trial.before, way, spot, radius, _FIVE) > up[:, None] + TAKES).any(axis=1)
     return found

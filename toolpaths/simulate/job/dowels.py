@@ -64,9 +64,9 @@ def dowel_holes(runs: tuple[Run, ...]) -> Iterator[SideFinding]:
         if bored is None:
             names = {run.setting.name for run in first}
             place = fixture.place(Point(dowel.x, dowel.y))
-            at = first[0].case.work(np.array([[place.x, place.y, 0.0]]))[0].tolist()
+            at = first[0].case.point(place.x, place.y, 0.0)
             finding = Finding(
-                "dowel-hole", "danger", 0, (at[0], at[1], at[2]), 0.0, dowel.diameter,
+                "dowel-hole", "danger", 0, at, 0.0, dowel.diameter,
                 f"no hole is made for {who}{_nearest(first, dowel)}; bore it {dowel.diameter:g} wide and "
                 f"{dowel.depth:g} mm into the spoilboard.",
             )  # fmt: skip

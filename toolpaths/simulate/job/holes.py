@@ -52,7 +52,7 @@ class Holes(NamedTuple):
 
 def holes_of(case: Case) -> Holes:
     """Every round hole of a program in the order in which they are made."""
-    known = np.isin(case.tool, np.array(list(case.cutters)))
+    known = case.known()
     sideways_rapid = (case.kind == RAPID) & ~case.upright
     which = np.flatnonzero((case.low < -ROUNDING) & known & ~sideways_rapid & (case.kind != DWELL))
     if not len(which):

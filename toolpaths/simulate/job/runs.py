@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
@@ -14,14 +13,13 @@ from toolpaths.gcode.motion import Program
 from toolpaths.part import Part
 from toolpaths.simulate.report import Report
 from toolpaths.simulate.run import read_for, simulate_program
-from toolpaths.simulate.trial.case import STOPS, Case, make_case
+from toolpaths.simulate.trial.case import STOPS, TOOL_WORD, Case, make_case
 from toolpaths.simulate.wood.field import Stock
 
 # A text, several that are run one after the other on that side, or the same by name.
 Texts = str | Sequence[str] | Mapping[str, str]
 Side = tuple[Texts, Fixture]
 
-_TOOL_WORD = re.compile(r"\bT(\d{1,5})\b", re.IGNORECASE)
 # Findings about wood that stands: a later program of the same side may still take it away.
 _UNFINISHED = ("leftover", "not-parted")
 
@@ -111,7 +109,7 @@ def fitted(program: Program, cutters: tuple[Cutter, ...]) -> tuple[Cutter, ...]:
 
 
 def _named(texts: list[str], cutters: tuple[Cutter, ...]) -> set[int]:
-    return {int(number) for text in texts for number in _TOOL_WORD.findall(text)} & rack(cutters).keys()
+    return {int(number) for text in texts for number in TOOL_WORD.findall(text)} & rack(cutters).keys()
 
 
 def run_all(

@@ -16,8 +16,8 @@ from toolpaths.simulate.trial.case import Trial
 from toolpaths.simulate.trial.findings import Finding
 from toolpaths.simulate.wood.sweep import Flags
 
-# Where it is not said how many tabs there are, the share of a wall that they may take together.
-_MOST_TABS = 0.4
+# The share of a wall that tabs may take together (see Parting.tabs); where more stands, it is not cut through yet.
+MOST_TABS = 0.4
 
 
 def partings(trial: Trial) -> Iterator[Finding]:
@@ -50,13 +50,14 @@ def _hanging(
     for stretch in stretches(wall, hangs):
         ring = wall.ring[stretch[0]]
         long = float(wall.step[stretch].sum())
-        few = feature.tabs is not None or bridged[ring] <= _MOST_TABS * whole[ring]
+        few = feature.tabs is not None or bridged[ring] <= MOST_TABS * whole[ring]
         if long < WHISKER or (feature.tabs != 0 and few and long <= feature.tab_length):
             continue
         worst = stretch[int(stands[stretch].argmax())]
-        x, y, z = trial.case.work(np.array([[*points[worst], -trial.after.board.thickness]]))[0].tolist()
+        x, y = points[worst].tolist()
+        place = trial.case.point(x, y, -trial.after.board.thickness)
         yield Finding(
-            "not-parted", "damage", 0, (x, y, z), float(stands[worst]), 0.0,
+            "not-parted", "damage", 0, place, float(stands[worst]), 0.0,
             f"the board still hangs together along {long:.1f} mm of the {feature.name}, {stands[worst]:.2f} mm thick "
             "at most; cut through there, or give the part its tabs or skin.",
         )  # fmt: skip

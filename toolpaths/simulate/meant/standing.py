@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 
 from toolpaths.checks import Floats
-from toolpaths.gcode.motion import ARC, FEED
 from toolpaths.part import Part
 from toolpaths.simulate.meant.meant import Meant, meant_on
 from toolpaths.simulate.trial.case import Case, Trial
@@ -25,9 +24,7 @@ def meant_in(trial: Trial, part: Part) -> Meant:
 def finest_cuts(case: Case) -> Floats:
     """(m, 6) radius, box and foot of every sideways cut by a cutter that leaves upright walls; see meant_on."""
     upright = [n for n, c in case.cutters.items() if c.profile.flat_radius > 0 and c.profile.angle_deg >= 180]
-    which = np.flatnonzero(
-        (case.low < 0) & ~case.upright & ((case.kind == FEED) | (case.kind == ARC)) & np.isin(case.tool, upright)
-    )
+    which = np.flatnonzero((case.low < 0) & ~case.upright & case.feeding() & np.isin(case.tool, upright))
     tool, (left, right, low, high) = case.tool[which], case.box[:, which]
     radius, foot = np.zeros(len(which)), np.zeros(len(which))
     for number in upright:

@@ -44,10 +44,10 @@ def thin_webs(trial: Trial) -> Iterator[Finding]:
         moves = first_below(trial.case, centres(trial.after.grid, cells[looked]), limit.astype(np.float64))
         lines = np.unique(trial.case.line[moves[moves >= 0]]).tolist() or [0]
         x, y = centres(trial.after.grid, cells[[worst]])[0].tolist()
-        at = trial.case.work(np.array([[x, y, float(trial.after.top.reshape(-1)[cells[worst]])]]))[0].tolist()
+        at = trial.case.point(x, y, float(trial.after.top.reshape(-1)[cells[worst]]))
         what = f"only {web[worst]:.2f} mm of wood is" if web[worst] > NOTHING else "no wood at all is"
         yield Finding(
-            "thin-web", "damage", lines[0], (at[0], at[1], at[2]), float(web[worst]), trial.thinnest_web,
+            "thin-web", "damage", lines[0], at, float(web[worst]), trial.thinnest_web,
             f"{what} left between this cut and one from the other side, over "
             f"{len(cells) * trial.after.cell**2:.1f} mm2; {trial.thinnest_web:g} mm is wanted. Cut one of them less "
             "deep.",
@@ -67,7 +67,8 @@ def thinnest(trial: Trial) -> Iterator[str]:
     if not np.isfinite(left).any():
         return
     least = int(left.argmin())
-    x, y, _ = trial.case.work(np.array([[*centres(stock.grid, below[[least]])[0], 0.0]]))[0].tolist()
+    x, y = centres(stock.grid, below[[least]])[0].tolist()
+    x, y, _ = trial.case.point(x, y, 0.0)
     yield f"the thinnest web between the two sides is {left[least]:.2f} mm, near X{x:.1f} Y{y:.1f}."
 
 

@@ -10,6 +10,7 @@ import numpy as np
 
 from toolpaths.checks import Floats
 from toolpaths.part import Parting
+from toolpaths.simulate.meant.parted import MOST_TABS
 from toolpaths.simulate.meant.standing import finest_cuts, standing_at
 from toolpaths.simulate.meant.walls import WHISKER, stretches, wall_of
 from toolpaths.simulate.pieces.raised import Raised, gaps, spared
@@ -29,8 +30,6 @@ _STEP, _ACROSS = 0.25, 9
 _BEYOND = 0.6
 # mm by which the places of a tab of two rounds may differ.
 _SAME_PLACE = 2.0
-# Where more of a wall than this share stands, the board is not cut through there yet.
-_MOST_TABS = 0.4
 
 
 class Bridge(NamedTuple):
@@ -140,7 +139,7 @@ def tab_count(trial: Trial) -> Iterator[Finding]:
         # A tab reaches across the cut: it stands close to the wall, in the middle and on the far side.
         rows = [standing_at(trial, wall.beside(sign * share * radius)) for share in (0.25, 1.0, 1.75)]
         hangs = np.min(rows, axis=0) >= max(SKIN - ROUNDING, feature.skin + part.within)
-        if (wall.step * hangs).sum() > _MOST_TABS * wall.step.sum():
+        if (wall.step * hangs).sum() > MOST_TABS * wall.step.sum():
             continue
         found = [s for s in stretches(wall, hangs) if wall.step[s].sum() >= WHISKER]
         if len(found) == feature.tabs:

@@ -13,7 +13,7 @@ from toolpaths.part import Parting
 from toolpaths.simulate.pieces.pieces import Box, Freed, Held, freed
 from toolpaths.simulate.pieces.through import deaths, wood
 from toolpaths.simulate.trial.case import STOPS, Case, Trial, distinct
-from toolpaths.simulate.trial.findings import Finding, folded
+from toolpaths.simulate.trial.findings import SHAVING, Finding, folded
 from toolpaths.simulate.trial.points import cuts_over, cutting_moves
 from toolpaths.simulate.wood.field import Grid, one_height
 from toolpaths.simulate.wood.patches import centres
@@ -30,8 +30,6 @@ SMALL = 10_000.0
 _RIM = 1.0
 # mm of wood around a dowel pin that the pin holds.
 _ROUND_PIN = 1.0
-# mm, in height, that a move may take off a loose piece without counting as a cut; as in cutting.py.
-_SHAVING = 0.01
 
 
 class Hold(NamedTuple):
@@ -137,7 +135,7 @@ def _cut_of(trial: Trial, regions: Regions, number: int) -> Ints:
     """Those cells of a region, by flat index, that lose wood."""
     r0, r1, c0, c1 = regions.box[number].tolist()
     there = slice(r0, r1 + 1), slice(c0, c1 + 1)
-    row, column = np.nonzero(trial.after.top[there] < trial.before.top[there] - _SHAVING)
+    row, column = np.nonzero(trial.after.top[there] < trial.before.top[there] - SHAVING)
     cells = (row + r0) * regions.columns + column + c0
     return np.asarray(cells[regions.of(cells) == number])
 
@@ -178,7 +176,7 @@ def _cut_into(trial: Trial, regions: Regions, number: int, cells: Ints, since: i
         order = order[depth[order] > deepest[pairs.move[order]]]
         # The deepest of each move comes last, and the last assignment stays.
         deepest[pairs.move[order]], where[pairs.move[order]] = depth[order], pairs.place[order]
-    who = np.flatnonzero(deepest > _SHAVING)
+    who = np.flatnonzero(deepest > SHAVING)
     if len(who):
         at = np.column_stack([places[where[who]], top[where[who]] - deepest[who]])
         r0, r1, c0, c1 = regions.box[number].tolist()
@@ -221,16 +219,14 @@ def _is_chip(regions: Regions, grid: Grid, area: float, box: Box, members: list[
 def _inside(case: Case, regions: Regions, grid: Grid, piece: Freed) -> tuple[float, float, float]:
     """A place within the piece, as the program counts, at the height to which the freeing move goes."""
     row, column = regions.inside[max(piece.members, key=lambda member: regions.area[member])]
-    at = np.array([[grid.xs()[column], grid.ys()[row], case.low[piece.move]]])
-    x, y, z = case.work(at)[0].tolist()
-    return x, y, z
+    return case.point(grid.xs()[column], grid.ys()[row], case.low[piece.move])
 
 
 def _size(case: Case, grid: Grid, area: float, box: Box) -> str:
     """A piece by its size and its middle."""
     r0, r1, c0, c1 = box
-    middle = np.array([[grid.left + (c0 + c1 + 1) / 2 * grid.cell, grid.low + (r0 + r1 + 1) / 2 * grid.cell, 0.0]])
-    x, y, _ = case.work(middle)[0].tolist()
+    x, y = grid.left + (c0 + c1 + 1) / 2 * grid.cell, grid.low + (r0 + r1 + 1) / 2 * grid.cell
+    x, y, _ = case.point(x, y, 0.0)
     width, height = (c1 - c0 + 1) * grid.cell, (r1 - r0 + 1) * grid.cell
     return f"a piece {width:.1f} x {height:.1f} mm ({area / 100:.1f} cm2) around X{x:.1f} Y{y:.1f}"
 

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from toolpaths.checks import Floats
-from toolpaths.simulate.trial.case import Case, Trial, distinct
+from toolpaths.simulate.trial.case import Case, Trial
 from toolpaths.simulate.trial.findings import ROUNDING
 from toolpaths.simulate.trial.points import cuts_over, cutting_moves
 from toolpaths.simulate.wood.field import Grid, Heights, one_height
@@ -106,9 +106,7 @@ def _over(case: Case, which: Ints, grid: Grid, going: Ints) -> Ints:
     count = np.bincount(row // _BLOCK * columns + column // _BLOCK, minlength=rows * columns)
     within = np.zeros((rows + 1, columns + 1), np.intp)
     within[1:, 1:] = count.reshape(rows, columns).cumsum(axis=0).cumsum(axis=1)
-    radius = np.zeros(len(which))
-    for tool in distinct(case.tool[which]):
-        radius[case.tool[which] == tool] = case.cutters[tool].radius
+    radius = case.radii(which)
     box, side = extents(case.table[:, which]), grid.cell * _BLOCK
     left, right, low, high = (
         np.clip(np.floor((edge + sign * radius - start) / side) + more, 0, most).astype(np.intp)
@@ -144,7 +142,7 @@ def _strips(
         return
     first = np.append(0, rows[:-1] + 1)
     table = np.where(np.isin(np.arange(11), [X1, Y1, Z1])[:, None], table[:, rows], table[:, first])
-    which, radius = which[rows], _radii(case, which[rows])
+    which, radius = which[rows], case.radii(which[rows])
     for begin in range(0, len(which), _MOST_MOVES):
         here = slice(begin, begin + _MOST_MOVES)
         yield from _strips_of(table[:, here], which[here], radius[here], grid)
@@ -161,21 +159,13 @@ def _strips_of(
             yield cell, np.repeat(which[moves].astype(np.int32), count), np.repeat(low[moves], count)
 
 
-def _radii(case: Case, which: Ints) -> Floats:
-    number = {tool: cutter.radius for tool, cutter in case.cutters.items()}
-    radius = np.zeros(len(which))
-    for tool in distinct(case.tool[which]):
-        radius[case.tool[which] == tool] = number[tool]
-    return radius
-
-
 def _in_rows(case: Case, table: Floats, which: Ints, grid: Grid) -> Ints:
     """(r,) the last move of each straight row: every move, or where these pass over too many cells, of several.
 
     In a row short level moves follow each other without straying far from the straight line. What the row cuts
     counts as cut by its last move, since only with that is all of it done.
     """
-    radius, turning = _radii(case, which), table[SWEEP] != 0
+    radius, turning = case.radii(which), table[SWEEP] != 0
     long = seen_lengths(table)
     plain = ~turning & (table[Z0] == table[Z1])
     follows = plain[1:] & plain[:-1] & (np.diff(which) == 1) & (np.diff(case.tool[which]) == 0)

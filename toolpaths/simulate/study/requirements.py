@@ -11,13 +11,13 @@ from typing import NamedTuple
 
 import numpy as np
 import shapely
-from shapely import Point
 
 from toolpaths.board import Dowel
 from toolpaths.checks import Floats
 from toolpaths.depth import Through
 from toolpaths.gcode.motion import RAPID
 from toolpaths.part import CutAlong, Part, Parting
+from toolpaths.simulate.checks.limits import in_dowel_hole
 from toolpaths.simulate.job.dowels import measured, registered
 from toolpaths.simulate.job.runs import Run
 from toolpaths.simulate.study.clearance import least_gap, nearest_to_hold_downs
@@ -25,21 +25,19 @@ from toolpaths.simulate.trial.case import Case
 from toolpaths.simulate.trial.findings import ROUNDING
 from toolpaths.simulate.wood.moves import X1, Y1, Z0, Z1
 from toolpaths.simulate.wood.patches import cells_at
-from toolpaths.simulate.wood.paths import farthest, places_along
+from toolpaths.simulate.wood.paths import places_along
 from toolpaths.simulate.wood.sweep import Flags, Ints
 
 Runs = tuple[Run, ...]
 
 # mm of height that tell a floor from another, and a cut from none.
-_LEVEL = 0.01
-_A_CUT = 0.05
+LEVEL = 0.01
+A_CUT = 0.05
 # mm beside its own radius within which a cutter follows the boundary of a named feature.
 _FOLLOWS = 1.0
 # Moves from one end of a tab to the other, at most, and mm between the places at which it is looked at.
 _MOST_MOVES = 64
 _ALONG = 0.5
-# mm by which a cutter may be out of a dowel's hole and still count as being in it.
-_DOWEL_ROOM = 0.05
 
 
 class Question(NamedTuple):
@@ -77,13 +75,9 @@ def _floor(run: Run) -> float:
 
 def _in_dowels(case: Case, which: Ints) -> tuple[Flags, list[tuple[Dowel, Flags]]]:
     """Which of these moves stay within the hole of a dowel, and those of each dowel."""
-    radius = np.array([case.cutters[t].radius if t in case.cutters else 0.0 for t in case.tool[which].tolist()])
-    each = []
+    each = [(dowel, in_dowel_hole(case, which, dowel)) for dowel in case.fixture.dowels]
     inside = np.zeros(len(which), bool)
-    for dowel in case.fixture.dowels:
-        at = case.fixture.place(Point(dowel.x, dowel.y))
-        mine = farthest(case.table[:, which], at.x, at.y) + radius <= dowel.diameter / 2 + _DOWEL_ROOM
-        each.append((dowel, mine))
+    for _, mine in each:
         inside |= mine
     return inside, each
 
@@ -105,7 +99,7 @@ def _final(run: Run, which: Ints) -> Ints:
     table = run.case.table[:, which]
     down = table[Z1] <= table[Z0]
     x, y = np.where(down, table[[X1, Y1]], table[:2])
-    return which[_standing(run, x, y) >= run.case.low[which] - _LEVEL]
+    return which[_standing(run, x, y) >= run.case.low[which] - LEVEL]
 
 
 def _through(number: int, run: Run, part: Part | None) -> Iterator[Question]:
@@ -134,7 +128,7 @@ def _named(run: Run, which: Ints, part: Part | None) -> list[tuple[str, Ints]]:
     case, fixture = run.case, run.setting.fixture
     left = np.ones(len(which), bool)
     points = shapely.points(case.table[X1, which], case.table[Y1, which])
-    radius = np.array([case.cutters[t].radius if t in case.cutters else 0.0 for t in case.tool[which].tolist()])
+    radius = case.radii(which)
     found: dict[str, list[Ints]] = {}
     for feature in part.cut_from(fixture.side) if part is not None and len(which) else ():
         if isinstance(feature, Parting):
@@ -179,8 +173,8 @@ def _tabs(number: int, run: Run) -> Iterator[tuple[Question, float]]:
     """Where a cut below the underside rises, goes on and sinks again, wood stands as a tab."""
     case, floor = run.case, _floor(run)
     z0, z1 = case.table[Z0], case.table[Z1]
-    rises = np.flatnonzero((z0 <= floor + ROUNDING) & (z1 > floor + _A_CUT) & (case.kind != RAPID))
-    falls = np.flatnonzero((z0 > floor + _A_CUT) & (z1 <= floor + ROUNDING) & (case.kind != RAPID))
+    rises = np.flatnonzero((z0 <= floor + ROUNDING) & (z1 > floor + A_CUT) & (case.kind != RAPID))
+    falls = np.flatnonzero((z0 > floor + A_CUT) & (z1 <= floor + ROUNDING) & (case.kind != RAPID))
     if not len(rises) or not len(falls):
         return
     after = np.searchsorted(falls, rises)
@@ -193,7 +187,7 @@ def _tabs(number: int, run: Run) -> Iterator[tuple[Question, float]]:
             continue
         places, _ = places_along(case.table[:, rise : fall + 1], _ALONG)
         stands = float(_standing(run, places[:, 0], places[:, 1]).max())
-        if stands > floor + _A_CUT:
+        if stands > floor + A_CUT:
             tops.append(top)
             tab.append(min(stands, float(z1[top])) - float(z1[top]))
     if not tops:

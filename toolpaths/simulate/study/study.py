@@ -16,6 +16,7 @@ from toolpaths.cutters import Cutter
 from toolpaths.part import CutAlong, Feature, Part, Parting
 from toolpaths.simulate.job.job import JOB_CHECKS
 from toolpaths.simulate.job.runs import Run, Setting, Side, read_sides, run_all
+from toolpaths.simulate.report import WIDTH
 from toolpaths.simulate.study.corners import (
     NOMINAL,
     Corner,
@@ -27,15 +28,13 @@ from toolpaths.simulate.study.corners import (
     pins_of,
     settings_at,
 )
-from toolpaths.simulate.study.requirements import Question, in_moves
+from toolpaths.simulate.study.requirements import A_CUT, Question, in_moves
 from toolpaths.simulate.study.thickness import cut_depth, in_wood, lies
 from toolpaths.simulate.trial.findings import Finding
 from toolpaths.simulate.wood.patches import centres
 from toolpaths.simulate.wood.regions import label
 
-_WIDTH = 100
-# mm of depth, and mm2, that a place cut from both sides has at least; the most such places that are listed.
-_A_CUT = 0.05
+# mm2 that a place cut from both sides has at least; the most such places that are listed.
 _A_PLACE = 4.0
 _MOST_STEPS = 6
 # mm; what shows as nothing in the two decimals that are told.
@@ -104,16 +103,16 @@ class Study:
     def __str__(self) -> str:
         ranges = ", ".join(f"{name} +-{value:g}" for name, value in self.ranges._asdict().items() if value)
         number = f"{self.corners} corner{'s' if self.corners > 1 else ''}"
-        lines = wrap(f"Tolerance study, {number}: {ranges or 'nothing is off'} (mm).", _WIDTH)
+        lines = wrap(f"Tolerance study, {number}: {ranges or 'nothing is off'} (mm).", WIDTH)
         for requirement in self.requirements:
             mark = "      " if requirement.margin is None else "holds " if requirement.ok else "FAILS "
             worst = f" (worst with {requirement.corner})" if requirement.corner else ""
-            lines += wrap(mark + requirement.text + worst, _WIDTH, initial_indent="  ", subsequent_indent="          ")
+            lines += wrap(mark + requirement.text + worst, WIDTH, initial_indent="  ", subsequent_indent="          ")
         for found in self.findings:
             text = f"FOUND {found.side + ': ' if found.side else ''}{found.code} with {found.corner}: {found.message}"
-            lines += wrap(text, _WIDTH, initial_indent="  ", subsequent_indent="          ")
+            lines += wrap(text, WIDTH, initial_indent="  ", subsequent_indent="          ")
         for note in self.notes:
-            lines += wrap(f"Note: {note}", _WIDTH, subsequent_indent="      ")
+            lines += wrap(f"Note: {note}", WIDTH, subsequent_indent="      ")
         return "\n".join(lines)
 
     def as_dict(self) -> dict[str, object]:
@@ -298,7 +297,7 @@ def _shared(runs: tuple[Run, ...], part: Part | None) -> list[tuple[str, Floats]
                     pairs.append((f"the {name}", shapely.get_coordinates(shapely.union(a, b))))
         return pairs
     stock = runs[-1].report.stock
-    deep = [cut_depth(runs, fixture) > _A_CUT for fixture in lies(runs)]
+    deep = [cut_depth(runs, fixture) > A_CUT for fixture in lies(runs)]
     patches = label(deep[0] & deep[1])
     found = []
     for number in np.flatnonzero(patches.area * stock.cell**2 >= _A_PLACE).tolist():

@@ -13,14 +13,11 @@ from toolpaths.depth import Through
 from toolpaths.fixture import Fixture
 from toolpaths.part import Part, Recess
 from toolpaths.simulate.job.holes import holes_of
-from toolpaths.simulate.study.requirements import Question, Runs, from_to, named
+from toolpaths.simulate.study.requirements import A_CUT, LEVEL, Question, Runs, from_to, named
 from toolpaths.simulate.wood.field import Heights, heights_at
 from toolpaths.simulate.wood.raster import covered
 from toolpaths.simulate.wood.sweep import Flags, capsules, cells
 
-# mm of height that tell a floor from another, and a cut from none.
-_LEVEL = 0.01
-_A_CUT = 0.05
 # mm2; level wood smaller than this is no floor worth naming.
 _A_FLOOR = 100.0
 
@@ -84,7 +81,7 @@ def _recesses(runs: Runs, fixture: Fixture, part: Part, depth: Heights) -> Itera
     found: dict[str, Flags] = {}
     for feature in part.cut_from(fixture.side):
         if isinstance(feature, Recess) and not isinstance(feature.depth, Through):
-            mask = covered(lying.place(feature.area), grid) & (np.abs(depth - feature.depth) <= _LEVEL)
+            mask = covered(lying.place(feature.area), grid) & (np.abs(depth - feature.depth) <= LEVEL)
             name = named(feature.name)
             found[name] = found[name] | mask if name in found else mask
     yield from found.items()
@@ -94,20 +91,20 @@ def _levels(runs: Runs, fixture: Fixture, depth: Heights, tabs: Sequence[float])
     """Large level areas, by their depth; the tops of tabs are none."""
     stock = runs[-1].report.stock
     thickness = stock.board.thickness
-    cut = (depth > _A_CUT) & (depth < thickness - _A_CUT)
-    steps = np.rint(depth[cut] / _LEVEL).astype(np.intp)
+    cut = (depth > A_CUT) & (depth < thickness - A_CUT)
+    steps = np.rint(depth[cut] / LEVEL).astype(np.intp)
     count = np.bincount(steps) if len(steps) else np.zeros(0, np.intp)
     for step in np.flatnonzero(count * stock.cell**2 >= _A_FLOOR).tolist():
-        level = step * _LEVEL
-        if all(abs(level + height) > 2 * _LEVEL for height in tabs):
-            yield f"the floor {level:.2f} deep from the {fixture.side}", cut & (np.abs(depth - level) <= _LEVEL)
+        level = step * LEVEL
+        if all(abs(level + height) > 2 * LEVEL for height in tabs):
+            yield f"the floor {level:.2f} deep from the {fixture.side}", cut & (np.abs(depth - level) <= LEVEL)
 
 
 def _webs(runs: Runs, blur: float) -> Iterator[Question]:
     """What is left between cuts from both faces; and cuts that meet though neither goes through."""
     stock = runs[-1].report.stock
-    above = (stock.top < -_A_CUT) & (stock.top > -stock.board.thickness)
-    both = above & (stock.bottom > np.float32(_A_CUT - stock.board.thickness)) & (stock.bottom < 0)
+    above = (stock.top < -A_CUT) & (stock.top > -stock.board.thickness)
+    both = above & (stock.bottom > np.float32(A_CUT - stock.board.thickness)) & (stock.bottom < 0)
     meet = both & (stock.top <= stock.bottom)
     web = _inner(both & ~meet & ~_in_holes(runs), blur, stock.cell)
     if web.any():
@@ -157,7 +154,7 @@ def _even(left: Heights) -> Flags:
     """Cells as thick as those beside them."""
     even = np.ones(left.shape, bool)
     for axis in (0, 1):
-        step = np.abs(np.diff(left, axis=axis)) <= _A_CUT
+        step = np.abs(np.diff(left, axis=axis)) <= A_CUT
         first, second = np.moveaxis(even, axis, 0)[:-1], np.moveaxis(even, axis, 0)[1:]
         first &= np.moveaxis(step, axis, 0)
         second &= np.moveaxis(step, axis, 0)

@@ -12,7 +12,7 @@ from toolpaths.checks import Floats
 from toolpaths.cutters import Cutter, rack
 from toolpaths.errors import InputError
 from toolpaths.fixture import Fixture
-from toolpaths.gcode.motion import Event, Motions, Program
+from toolpaths.gcode.motion import ARC, FEED, Event, Motions, Program
 from toolpaths.part import Part
 from toolpaths.simulate.trial.findings import NOWHERE
 from toolpaths.simulate.trial.places import settled
@@ -23,7 +23,8 @@ from toolpaths.simulate.wood.sweep import Flags, Ints
 
 STOPS = ("M0", "M1", "M60")
 
-_TOOL_WORD = re.compile(r"\bT(\d{1,5})\b", re.IGNORECASE)
+# A cutter, as comments and messages name it.
+TOOL_WORD = re.compile(r"\bT(\d{1,5})\b", re.IGNORECASE)
 
 
 class Case(NamedTuple):
@@ -67,6 +68,27 @@ class Case(NamedTuple):
     def ends(self, which: Ints) -> Floats:
         """(m, 3) end points of these moves, as the program counts them."""
         return self.work(self.table[[X1, Y1, Z1]][:, which].T)
+
+    def feeding(self) -> Flags:
+        """(n,) moves at feed, straight or round."""
+        return np.asarray((self.kind == FEED) | (self.kind == ARC))
+
+    def known(self) -> Flags:
+        """(n,) moves of the cutters that were given."""
+        return np.isin(self.tool, np.array(list(self.cutters)))
+
+    def radii(self, which: Ints) -> Floats:
+        """(k,) mm, radius of the cutter of each of these moves; 0 if it was not given."""
+        tool, radius = self.tool[which], np.zeros(len(which))
+        for number in distinct(tool):
+            if number in self.cutters:
+                radius[tool == number] = self.cutters[number].radius
+        return radius
+
+    def point(self, x: float, y: float, z: float) -> tuple[float, float, float]:
+        """A point of the board, as the program counts it."""
+        x, y, z = self.work(np.array([[x, y, z]]))[0].tolist()
+        return x, y, z
 
     def of_tool(self, wanted: int) -> Ints:
         return np.flatnonzero(self.tool == wanted)
@@ -140,7 +162,7 @@ def tools(motions: Motions, events: tuple[Event, ...], numbers: tuple[int, ...])
     """
     if any(event.code == "M6" for event in events):
         return motions.tool
-    by_hand = [(event.before, _TOOL_WORD.search(event.text)) for event in events if event.code in STOPS]
+    by_hand = [(event.before, TOOL_WORD.search(event.text)) for event in events if event.code in STOPS]
     # "Drive the T25 screws" names no cutter of this rack.
     changes = [(before, int(found[1])) for before, found in by_hand if found and int(found[1]) in numbers]
     tool = motions.tool.copy()

@@ -12,7 +12,6 @@ import numpy as np
 
 from toolpaths.checks import Floats
 from toolpaths.cutters import Cutter
-from toolpaths.gcode.motion import ARC, FEED
 from toolpaths.simulate.trial.case import Case, Trial
 from toolpaths.simulate.trial.points import cut_heights, standing
 from toolpaths.simulate.wood.field import Stock, one_height
@@ -24,6 +23,10 @@ from toolpaths.simulate.wood.sweep import Flags, Ints, spread
 # rim, so that neither short moves nor rounding hide or make wood in front of the cutter.
 _BACK = 0.25
 _WITHIN = 0.02
+# mm; depth that shows that wood is taken at all, above what rounding or a coarse stock leave.
+TAKES = 0.05
+# A speed, an angle or a chip load may exceed its limit by this share: programs give rounded numbers.
+SLACK = 0.01
 # Share of the diameter up to which a cut is light: a finishing pass, which may go to the full depth
 # (common practice, no source).
 LIGHT = 0.25
@@ -61,7 +64,7 @@ class Spots(NamedTuple):
 
 def sideways(case: Case) -> Flags:
     """(n,) moves at feed that do not go straight up or down."""
-    return np.asarray(((case.kind == FEED) | (case.kind == ARC)) & ~case.upright)
+    return np.asarray(case.feeding() & ~case.upright)
 
 
 def way_of(case: Case, which: Ints) -> Way:

@@ -139,8 +139,7 @@ def standing(case: Case, stock: Stock, places: Floats, before: Ints) -> tuple[Fl
 
 def cutting_moves(case: Case) -> Flags:
     """(n,) the moves that take wood away if it stands in their way."""
-    known = np.isin(case.tool, np.array(list(case.cutters)))
-    return (case.low < 0) & known & ~case.leaving
+    return (case.low < 0) & case.known() & ~case.leaving
 
 
 def cuts_over(case: Case, places: Floats, before: Ints | None = None, moves: Ints | None = None) -> Iterator[Pairs]:
