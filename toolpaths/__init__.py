@@ -33,7 +33,8 @@ from toolpaths.setup import Setup, stop
 from toolpaths.simulate.job.job import JobReport, verify
 from toolpaths.simulate.report import Report
 from toolpaths.simulate.run import simulate
-from toolpaths.simulate.study.study import Study, tolerance_study
+from toolpaths.simulate.study.result import Study
+from toolpaths.simulate.study.study import tolerance_study
 from toolpaths.tabs import Tabs
 from toolpaths.units import inch
 

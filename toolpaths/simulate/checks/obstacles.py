@@ -91,4 +91,4 @@ def gap(case: Case, i: int, thing: Obstacle) -> float:
         away = np.hypot(places[:, 0] - thing.x, places[:, 1] - thing.y) - thing.radius
     else:
         away = np.asarray(shapely.distance(shapely.points(places[:, :2]), thing.area))
-    return float((away - body_radius(cutter, thing.height - places[:, 2])).min())
+    return float((away - body_radius(cutter, thing.height - places[:, 2])).min(initial=np.inf))

@@ -121,7 +121,7 @@ def _patch(
 ) -> Finding:
     worst = int(deep.argmax())
     x, y = centres(trial.after.grid, cells[[worst]])[0].tolist()
-    at = trial.case.work(np.array([[x, y, float(trial.after.top.reshape(-1)[cells[worst]])]]))[0].tolist()
+    place = trial.case.point(x, y, float(trial.after.top.reshape(-1)[cells[worst]]))
     lines = np.unique(trial.case.line[moves]).tolist() if isinstance(moves, np.ndarray) else []
     text = words.format(
         area=len(cells) * trial.after.cell**2, mean=float(deep.mean()), worst=float(deep[worst]),
@@ -129,7 +129,6 @@ def _patch(
     )  # fmt: skip
     first = lines[0] if lines else 0
     within = trial.part.within if trial.part else 0.0
-    place = (at[0], at[1], at[2])
     return Finding(code, severity, first, place, float(deep[worst]), within, text, max(len(lines), 1), tuple(lines))
 
 
@@ -221,10 +220,9 @@ def _left_at_walls(trial: Trial, meant: Meant, told: Flags) -> Iterator[tuple[Fi
             if (top_at(trial, further) > meant.band(further)[1] + part.within).any():
                 far = slack + step
         x, y = wall.at[which[0]].tolist()
-        at = case.work(np.array([[x, y, 0.0]]))[0].tolist()
         where = f"{wall.step[which].sum():.1f} mm" + (f" in {len(long)} stretches" if len(long) > 1 else "")
         found = Finding(
-            "leftover", "damage", 0, (at[0], at[1], at[2]), far, part.within,
+            "leftover", "damage", 0, case.point(x, y, 0.0), far, part.within,
             f"the wall of the {feature.name} stands about {far:.2f} mm too far inside, along {where}.",
         )  # fmt: skip
         yield found, wall.at[which]

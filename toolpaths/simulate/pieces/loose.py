@@ -11,7 +11,7 @@ from shapely import Point, Polygon
 
 from toolpaths.part import Parting
 from toolpaths.simulate.pieces.pieces import Box, Freed, Held, freed
-from toolpaths.simulate.pieces.through import deaths, wood
+from toolpaths.simulate.pieces.through import deaths, still_holds
 from toolpaths.simulate.trial.case import STOPS, Case, Trial, distinct
 from toolpaths.simulate.trial.findings import SHAVING, Finding, folded
 from toolpaths.simulate.trial.points import cuts_over, cutting_moves
@@ -120,7 +120,7 @@ def cuts_loose(trial: Trial) -> Iterator[Finding]:
     before = trial.before
     if one_height(before.top) and one_height(before.bottom):
         return
-    regions = label(wood(before.top, before.bottom))
+    regions = label(still_holds(before.top, before.bottom))
     if len(regions.area) < 2:
         return
     since, largest = _held_since(trial, regions), int(np.argmax(regions.area))

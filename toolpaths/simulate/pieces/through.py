@@ -34,7 +34,7 @@ _MOST_MOVES = 50_000
 _MOST_CELLS = 2_000_000
 
 
-def wood(top: Heights, bottom: Heights) -> Flags:
+def still_holds(top: Heights, bottom: Heights) -> Flags:
     """(rows, columns) where enough wood stands to hold."""
     if one_height(top):  # spares a sum over all cells
         return np.asarray(bottom <= top[0, 0] - np.float32(SKIN - ROUNDING))
@@ -56,7 +56,7 @@ def deaths(trial: Trial) -> NDArray[np.int32] | None:
         if not deep.any():
             return None
     goes = after.top < floor
-    stood = None if uniform and one_height(before.top) else wood(before.top, before.bottom)
+    stood = None if uniform and one_height(before.top) else still_holds(before.top, before.bottom)
     if stood is not None:
         goes &= stood
     going = np.flatnonzero(goes)

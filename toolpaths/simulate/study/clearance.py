@@ -7,7 +7,7 @@ import numpy as np
 from toolpaths.simulate.checks.obstacles import body_radius, gap, least_distance, obstacles
 from toolpaths.simulate.trial.case import Case
 
-# The number of the hold-down, and the move; what can come nearest first.
+# Numbers of the hold-down and of the move; first those that can come nearest.
 Pairs = list[tuple[int, int]]
 
 

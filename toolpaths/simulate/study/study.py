@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
-from textwrap import wrap
 from typing import NamedTuple
 
 import numpy as np
@@ -16,7 +14,6 @@ from toolpaths.cutters import Cutter
 from toolpaths.part import CutAlong, Feature, Part, Parting
 from toolpaths.simulate.job.job import JOB_CHECKS
 from toolpaths.simulate.job.runs import Run, Setting, Side, read_sides, run_all
-from toolpaths.simulate.report import WIDTH
 from toolpaths.simulate.study.corners import (
     NOMINAL,
     Corner,
@@ -29,6 +26,7 @@ from toolpaths.simulate.study.corners import (
     settings_at,
 )
 from toolpaths.simulate.study.requirements import A_CUT, Question, in_moves
+from toolpaths.simulate.study.result import NOTHING, NewFinding, Requirement, Study
 from toolpaths.simulate.study.thickness import cut_depth, in_wood, lies
 from toolpaths.simulate.trial.findings import Finding
 from toolpaths.simulate.wood.patches import centres
@@ -37,37 +35,6 @@ from toolpaths.simulate.wood.regions import label
 # mm2 that a place cut from both sides has at least; the most such places that are listed.
 _A_PLACE = 4.0
 _MOST_STEPS = 6
-# mm; what shows as nothing in the two decimals that are told.
-_NOTHING = 0.005
-
-
-class Requirement(NamedTuple):
-    """Something the job has to keep to, over all corners.
-
-    text : in plain words
-    margin : mm to spare at the worst corner, negative where it fails there; None where nothing is asked
-    low, high : mm, the least and the greatest value of what is measured
-    corner : what is off where it is worst; "" where that changes nothing
-    """
-
-    text: str
-    margin: float | None
-    low: float
-    high: float
-    corner: str
-
-    @property
-    def ok(self) -> bool:
-        return self.margin is None or self.margin >= -_NOTHING
-
-
-class NewFinding(NamedTuple):
-    """A kind of finding that the nominal job has not: its code, the program, the message and the corner."""
-
-    code: str
-    side: str
-    message: str
-    corner: str
 
 
 class _Kind(NamedTuple):
@@ -76,55 +43,6 @@ class _Kind(NamedTuple):
     code: str
     side: str
     severity: str
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Study:
-    """What happens to a job within ranges of what may be off.
-
-    ranges : half ranges, mm; see Corner
-    corners : how many combinations of their extremes were run
-    requirements : those that fail first, then by what they have to spare
-    findings : kinds of findings that come up at some corner and not in the nominal job
-    notes : what else to know
-    """
-
-    ranges: Corner
-    corners: int
-    requirements: tuple[Requirement, ...]
-    findings: tuple[NewFinding, ...]
-    notes: tuple[str, ...]
-
-    @property
-    def ok(self) -> bool:
-        """Whether every requirement holds at every corner, and nothing new is found at any."""
-        return not self.findings and all(requirement.ok for requirement in self.requirements)
-
-    def __str__(self) -> str:
-        ranges = ", ".join(f"{name} +-{value:g}" for name, value in self.ranges._asdict().items() if value)
-        number = f"{self.corners} corner{'s' if self.corners > 1 else ''}"
-        lines = wrap(f"Tolerance study, {number}: {ranges or 'nothing is off'} (mm).", WIDTH)
-        for requirement in self.requirements:
-            mark = "      " if requirement.margin is None else "holds " if requirement.ok else "FAILS "
-            worst = f" (worst with {requirement.corner})" if requirement.corner else ""
-            lines += wrap(mark + requirement.text + worst, WIDTH, initial_indent="  ", subsequent_indent="          ")
-        for found in self.findings:
-            text = f"FOUND {found.side + ': ' if found.side else ''}{found.code} with {found.corner}: {found.message}"
-            lines += wrap(text, WIDTH, initial_indent="  ", subsequent_indent="          ")
-        for note in self.notes:
-            lines += wrap(f"Note: {note}", WIDTH, subsequent_indent="      ")
-        return "\n".join(lines)
-
-    def as_dict(self) -> dict[str, object]:
-        """Plain values, ready for JSON."""
-        return {
-            "ranges": self.ranges._asdict(),
-            "corners": self.corners,
-            "ok": self.ok,
-            "requirements": [{**r._asdict(), "ok": r.ok} for r in self.requirements],
-            "findings": [found._asdict() for found in self.findings],
-            "notes": list(self.notes),
-        }
 
 
 def tolerance_study(
@@ -266,7 +184,7 @@ def _requirement(question: Question, corners: list[Corner], values: list[tuple[f
         by = dict(zip(corners, known, strict=True))
         at = corners[int(np.argmin(known))]
         telling = [
-            name for name in Corner._fields if abs(by[at._replace(**{name: -getattr(at, name)})] - worst) > _NOTHING
+            name for name in Corner._fields if abs(by[at._replace(**{name: -getattr(at, name)})] - worst) > NOTHING
         ]
         corner = in_words(at, telling)
     return Requirement(question.words(low, high), worst, low, high, corner)

@@ -16,8 +16,8 @@ SEVERITIES = ("danger", "damage", "doubt")
 # mm; what rounding a program to three decimals can shift, and the standard's own allowance for arcs.
 ROUNDING = 0.002
 
-# mm, in height and sideways: what is shaved by less is no more than rounding, and the cells' own height, leave of
-# a floor or wall cut before; it is also the library's usual tolerance.
+# mm, in height and sideways: a move that shaves less wood meets only what rounding, and cells that know no more
+# than their centre's height, leave of a floor or wall cut before; it is also the library's usual tolerance.
 SHAVING = 0.01
 
 # The place of a finding that has none.
