@@ -19,11 +19,13 @@ from toolpaths import (
     Part,
     Parting,
     Recess,
+    Tabs,
     ball,
     bull_nose,
     circle,
     contour,
     flat,
+    groove,
     intended_part,
     pocket,
     program_text,
@@ -240,3 +242,25 @@ def test_circle_drawn_in_few_chords_is_taken_for_a_circle(radius):
     setup = Setup(FIXTURE, [pocket(circle(2 * radius, (80, 50)), T1, depth=3)])
     part = Part(board=BOARD, front=[Recess(area=rough, depth=3)])
     assert simulate(program_text(setup), FIXTURE, [T1], cell=0.5, part=part).ok
+
+
+def test_a_cut_beside_its_wall_is_told_from_one_that_is_not_deep_enough():
+    """The outline 0.18 mm too large, its tabs standing: not a board that hangs together, but a wall out of place."""
+    tabs = Tabs(count=2, width=6, height=4)
+    setup = Setup(FIXTURE, [contour(circle(40, (80, 50)), T1, depth=through(0.3), tabs=tabs)])
+    larger = Setup(FIXTURE, [contour(circle(40.36, (80, 50)), T1, depth=through(0.3), tabs=tabs)])
+    part = intended_part(setup)
+    found = simulate(program_text(larger), FIXTURE, setup.cutters, cell=1.0, part=part).findings
+    assert {finding.code for finding in found} == {"not-parted"}
+    assert all("up to 0.20 mm too far out" in finding.message for finding in found)
+    shallow = program_text(setup).replace("Z-18.3", "Z-17.6")
+    found = simulate(shallow, FIXTURE, setup.cutters, cell=1.0, part=part).findings
+    assert any("still hangs together" in finding.message for finding in found)
+
+
+def test_findings_of_the_whole_program_say_where_and_in_what():
+    line = shapely.LineString([(40, 50), (120, 50)])
+    setup = Setup(FIXTURE, [groove(line, T1, depth=3, name="rail")])
+    text = program_text(setup).replace("Z-3", "Z-2.8")
+    (finding,) = simulate(text, FIXTURE, setup.cutters, cell=1.0, part=intended_part(setup)).findings
+    assert "whole program, at X" in str(finding) and "at the rail" in finding.message

@@ -607,3 +607,18 @@ def test_read_huge_arc_stays_exact() -> None:
     motions = run("G3 X10 Y0 R999999999").motions
 
     assert length(motions, 0) == pytest.approx(10, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("line", "advice"),
+    [
+        ("G0 X50,5", "write 1.5 for 1,5"),
+        ("G0 X3O", "write 0 for a nought"),
+        ("G2 I5 F600", "for a full circle name the place where it begins"),
+        ("G2 X20 Y20 I-20 F600", "the signs of I, J, K"),
+        ("G2 X10.01 Y10 I5 J5.1 F600", "one more decimal"),
+    ],
+)
+def test_read_tells_what_to_do_about_the_usual_slips(line: str, advice: str) -> None:
+    with pytest.raises(ProgramError, match=advice):
+        read(f"G21 G90\n{line}\nM2")

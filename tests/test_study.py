@@ -94,7 +94,7 @@ def test_the_mismatch_is_reached_where_turn_and_shift_add_up():
 
 def test_an_opening_met_from_the_other_side_may_step_by_twice_the_error():
     study = tp.tolerance_study(PLATE, plate.RACK, flip_line=0.1)
-    assert len([r for r in study.requirements if "may step by 0.20 mm" in r.text]) == 3
+    assert len([r for r in study.requirements if "off each other by up to 0.20 mm" in r.text]) == 3
     study = tp.tolerance_study(PLATE, plate.RACK, zero_z=0.1)
     assert not [r for r in study.requirements if "step" in r.text]
 
@@ -274,7 +274,7 @@ def test_a_part_lends_its_names():
     assert row(study, "the opening still parts the board").margin == pytest.approx(0.05, abs=1e-6)
     assert row(study, "other through cuts").margin is not None if "other through" in str(study) else True
     assert text_of(study, "the display recess leaves 5.55 to 6.05 mm")
-    assert text_of(study, "front and back of the opening and display recess may step by 0.10 mm")
+    assert text_of(study, "front and back of the opening and display recess may be off each other by up to 0.10 mm")
     assert text_of(study, "the spoilboard is cut at most 0.55 mm deep, 0.3 is allowed")
     assert text_of(study, "tabs are 3.75 to 4.25 mm thick")
 
@@ -307,7 +307,7 @@ def test_the_page_fits_a_terminal_and_tells_the_ranges():
     study = tp.tolerance_study(PLATE, plate.RACK, thickness=0.2, zero_z=0.1, dowel_clearance=0.1, cutter_diameter=0.02)
     lines = str(study).splitlines()
     assert max(map(len, lines)) <= 100
-    assert lines[0].startswith("Tolerance study, 16 corners: thickness +-0.2, dowel_clearance +-0.1")
+    assert lines[0].startswith("Tolerance study, 16 combinations of extremes: thickness +-0.2, dowel_clearance 0.1")
     assert study.as_dict()["corners"] == 16
 
 

@@ -23,6 +23,7 @@ def assert_safe(
     thinnest_web: float = 0.0,
 ) -> Report:
     """The report of simulate(); an AssertionError that prints it if there is any finding."""
+    __tracebackhide__ = True  # pytest then shows the test's own line and the report.
     report = simulate(text, fixture, cutters, cell=cell, stock=stock, part=part, thinnest_web=thinnest_web)
     if not report.ok:
         raise AssertionError(f"The {fixture.side} program is not safe.\n{report}")
@@ -38,6 +39,7 @@ def assert_job_safe(
     thinnest_web: float = 0.0,
 ) -> JobReport:
     """The report of verify(); an AssertionError that prints it if there is any finding."""
+    __tracebackhide__ = True
     report = verify(sides, cutters, cell=cell, part=part, thinnest_web=thinnest_web)
     if not report.ok:
         raise AssertionError(f"The job is not safe.\n{report}")

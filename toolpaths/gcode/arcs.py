@@ -18,6 +18,9 @@ _CHORD_EXCESS = 1e-12
 # and no program has the decimals to ask for a shorter arc.
 _SAME = 1e-7
 
+# mm; an arc that is off by more than this was not rounded, but is wrong: two decimals of an inch round by 0.13.
+_ROUNDED = 0.3
+
 
 def arc(
     clockwise: bool,
@@ -66,10 +69,16 @@ def _from_centre(
     if radius == 0 or end_radius == 0:
         raise Fault("arc-radius", "The centre lies on the arc's start or end, so its radius is 0.")
     if abs(radius - end_radius) > tolerance:
+        rounded = abs(radius - end_radius) < _ROUNDED
         raise Fault(
             "arc-mismatch",
             f"The arc starts {radius:.5f} mm from its centre and ends {end_radius:.5f} mm from it; at most "
-            f"{tolerance:.5f} mm of difference is read. Write the coordinates with one more decimal.",
+            f"{tolerance:.5f} mm of difference is read. "
+            + (
+                "Write the coordinates with one more decimal."
+                if rounded
+                else "Check its end, and the signs of I, J, K."
+            ),
         )
     if full:
         turned = 2 * pi

@@ -67,7 +67,8 @@ def _motion(codes: Codes, values: Values, motion_mode: str) -> str:
     axes = "X" in values or "Y" in values or "Z" in values
     if not axes and (once == "G92" or (motion and motion != "G80")):
         code = once if once == "G92" else motion
-        raise Fault("no-axis-word", f"{code} needs at least one of X, Y and Z.", code)
+        circle = "; for a full circle name the place where it begins" if code in ("G2", "G3") else ""
+        raise Fault("no-axis-word", f"{code} needs at least one of X, Y and Z{circle}.", code)
     if once in USES_AXES:
         if motion and motion != "G80":
             message = f"{once} and {motion} cannot share the axis words of one line; use two lines."

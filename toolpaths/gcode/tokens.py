@@ -126,7 +126,10 @@ def _check_word(letter: str, digits: str, column: int, *, first: bool, after: li
         raise Fault("outside-subset", message, column=column)
     if letter == "E" and after:
         raise Fault("number", "Numbers have no exponent; write 1000 for 1e3.", column=column)
-    if letter in "EOUVW":
+    if letter == "O":
+        message = "O is not the letter of any word; write 0 for a nought, and a program's number in a comment."
+        raise Fault("illegal-character", message, column=column)
+    if letter in "EUVW":
         raise Fault("illegal-character", f"{letter} is not the letter of any word.", column=column)
     try:
         value = float(digits)
@@ -143,4 +146,6 @@ def _illegal(char: str, column: int) -> Fault:
         return Fault("illegal-character", "; begins no comment here; write comments in ( ).", column=column)
     if char in "+-.0123456789":
         return Fault("number", f"The number at {char} belongs to no word; put a letter before it.", column=column)
+    if char == ",":
+        return Fault("illegal-character", "',' has no meaning outside a comment; write 1.5 for 1,5.", column=column)
     return Fault("illegal-character", f"{char!r} has no meaning outside a comment; remove it.", column=column)

@@ -28,8 +28,8 @@ WAITS = {
 # Errors after which nothing is read: of the first two there is nothing more to say.
 _AT_THE_END = {"program-end": "", "too-many-errors": "", "zero-lost": " The rest of the program is not judged."}
 _READ_ON = (
-    " The rest of the program is judged without this line; what moves before it has named all places again "
-    "that this line should have named is left out."
+    " The rest is judged without this line; moves are left out until the program has named again each of X, Y and Z "
+    "that this line would have set."
 )
 
 

@@ -130,9 +130,9 @@ def _take(case: Case, stock: Stock, top: Heights, taking: Flags, first: int, las
 
 
 _WORDS = {
-    "rapid-in-wood": "{cutter} goes at rapid speed through wood standing {amount} mm high.",
+    "rapid-in-wood": "{cutter} goes {amount} mm deep through wood at rapid speed; lift it clear first, or cut with G1.",
     "plunge": "{cutter} does not cut at its centre, but goes down into {amount} mm of wood.",
-    "flutes": "{cutter} works {amount} mm below the wood beside it; its flutes are {length:g} mm long.",
+    "flutes": "{cutter} works {amount} mm below the wood beside it; its flutes (cutting_length) are {length:g} mm.",
 }
 
 

@@ -180,7 +180,8 @@ def hold_downs(case: Case) -> Iterator[Finding]:
                 at = np.column_stack([places[hit], case.low[mine[hit]]])
                 yield folded(
                     "hold-down", "danger", case.line[mine[hit]], case.work(at), amounts[hit], 0.0,
-                    f"{cutter} runs {{amount}} mm into {thing.name}.",
+                    f"{cutter} runs {{amount}} mm sideways into {thing.name}, which stands {thing.height:g} mm above "
+                    "the board; go round it, or lift over it.",
                 )  # fmt: skip
 
 

@@ -161,7 +161,7 @@ def _gouged_walls(trial: Trial, meant: Meant, told: Flags) -> Iterator[tuple[Fin
         at = np.column_stack([points[hit], case.low[moves]])
         found = folded(
             "gouge", "damage", case.line[moves[order]], case.work(at[order]), far[order], part.within,
-            f"the wall of the {feature.name} is cut into by about {{amount}} mm, along {long:.1f} mm.",
+            f"the wall of the {feature.name} is cut into by at least {{amount}} mm, along {long:.1f} mm.",
         )  # fmt: skip
         yield found, points[hit]
 
@@ -223,7 +223,7 @@ def _left_at_walls(trial: Trial, meant: Meant, told: Flags) -> Iterator[tuple[Fi
         where = f"{wall.step[which].sum():.1f} mm" + (f" in {len(long)} stretches" if len(long) > 1 else "")
         found = Finding(
             "leftover", "damage", 0, case.point(x, y, 0.0), far, part.within,
-            f"the wall of the {feature.name} stands about {far:.2f} mm too far inside, along {where}.",
+            f"the wall of the {feature.name} stands at least {far:.2f} mm too far inside, along {where}.",
         )  # fmt: skip
         yield found, wall.at[which]
 
@@ -243,6 +243,12 @@ def _named(trial: Trial, x: float, y: float) -> str:
         return ""
     at = shapely.Point(x, y)
     for feature in trial.part.cut_from(trial.case.fixture.side):
-        if isinstance(feature, Recess) and trial.case.fixture.place(feature.area).distance(at) < trial.after.cell:
+        if isinstance(feature, Parting):
+            continue
+        if isinstance(feature, Recess):
+            shape, reach = feature.area, trial.after.cell
+        else:
+            shape, reach = feature.line, feature.profile.radius
+        if trial.case.fixture.place(shape).distance(at) < reach:
             return f" at the {feature.name}"
     return ""

@@ -14,10 +14,12 @@ from toolpaths.simulate.meant.standing import NOTHING, finest_cuts, standing_at
 from toolpaths.simulate.meant.walls import BESIDE, SPACING, WHISKER, Wall, stretches, wall_of
 from toolpaths.simulate.trial.case import Trial
 from toolpaths.simulate.trial.findings import Finding
-from toolpaths.simulate.wood.sweep import Flags
+from toolpaths.simulate.wood.sweep import Flags, Ints
 
 # The share of a wall that tabs may take together (see Parting.tabs); where more stands, it is not cut through yet.
 MOST_TABS = 0.4
+# mm out in the waste at which a cut is looked for that is not where the wall is.
+_OFF = (0.05, 0.1, 0.15, 0.2, 0.3, 0.5, 0.75, 1.0, 1.5, 2.0)
 
 
 def partings(trial: Trial) -> Iterator[Finding]:
@@ -56,8 +58,27 @@ def _hanging(
         worst = stretch[int(stands[stretch].argmax())]
         x, y = points[worst].tolist()
         place = trial.case.point(x, y, -trial.after.board.thickness)
-        yield Finding(
-            "not-parted", "damage", 0, place, float(stands[worst]), 0.0,
+        text = (
             f"the board still hangs together along {long:.1f} mm of the {feature.name}, {stands[worst]:.2f} mm thick "
-            "at most; cut through there, or give the part its tabs or skin.",
-        )  # fmt: skip
+            "at most; cut through there, or say in the part which tabs or skin are meant."
+        )
+        off = _off_by(trial, feature, wall, points, stretch)
+        if off:
+            text = (
+                f"the cut along the {feature.name} lies up to {off:.2f} mm too far out in its waste, along "
+                f"{long:.1f} mm; the part keeps that much too much there."
+            )
+        yield Finding("not-parted", "damage", 0, place, float(stands[worst]), 0.0, text)
+
+
+def _off_by(trial: Trial, feature: Parting, wall: Wall, points: Floats, stretch: Ints) -> float:
+    """How far out in the waste a stretch is cut through all the same, but for a tab; 0 if not near by."""
+    most = 0.0 if feature.tabs == 0 else min(feature.tab_length, float(wall.step[stretch].sum()) / 2)
+    away = points[stretch] - wall.at[stretch]
+    away /= np.hypot(*away.T)[:, None]
+    for off in _OFF:
+        stands = standing_at(trial, wall.at[stretch] + off * away) > feature.skin + NOTHING
+        stretch, away = stretch[stands], away[stands]
+        if wall.step[stretch].sum() <= most:
+            return off
+    return 0.0

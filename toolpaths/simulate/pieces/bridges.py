@@ -16,7 +16,7 @@ from toolpaths.simulate.meant.walls import WHISKER, stretches, wall_of
 from toolpaths.simulate.pieces.raised import Raised, gaps, spared
 from toolpaths.simulate.pieces.through import SKIN
 from toolpaths.simulate.trial.case import Case, Trial
-from toolpaths.simulate.trial.findings import ROUNDING, Finding, folded
+from toolpaths.simulate.trial.findings import NOWHERE, ROUNDING, Finding, folded
 from toolpaths.simulate.trial.points import cut_at, first_below
 from toolpaths.simulate.wood.field import Heights
 from toolpaths.simulate.wood.patches import cells_at
@@ -145,7 +145,7 @@ def tab_count(trial: Trial) -> Iterator[Finding]:
         if len(found) == feature.tabs:
             continue
         places = np.array([[*wall.at[s[len(s) // 2]], -fixture.board.thickness] for s in found]).reshape(-1, 3)
-        at = case.work(places)[0].tolist() if len(found) else (0.0, 0.0, 0.0)
+        at = case.work(places)[0].tolist() if len(found) else NOWHERE
         yield Finding(
             "tab-count", "danger", 0, (at[0], at[1], at[2]), float(len(found)), float(feature.tabs),
             f"{_number(len(found))} across the {feature.name}, and {feature.tabs} are meant.",

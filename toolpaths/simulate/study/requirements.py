@@ -250,7 +250,7 @@ def _pinned(diameter: float, depth: float, holes: list[_Hole]) -> Iterator[Quest
 
     yield Question(
         wide, lambda low, high: low - diameter,
-        lambda low, high: f"dowel holes are {from_to(low, high)} mm wide for pins of {diameter:g}",
+        lambda low, high: f"dowel holes are {from_to(low, high)} mm wide, a pin of {diameter:g} has to go in",
     )  # fmt: skip
     yield Question(
         deep, lambda low, high: low,

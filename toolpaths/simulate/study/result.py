@@ -65,8 +65,9 @@ class Study:
         return not self.findings and all(requirement.ok for requirement in self.requirements)
 
     def __str__(self) -> str:
-        ranges = ", ".join(f"{name} +-{value:g}" for name, value in self.ranges._asdict().items() if value)
-        number = f"{self.corners} corner{'s' if self.corners > 1 else ''}"
+        off = {name: value for name, value in self.ranges._asdict().items() if value}
+        ranges = ", ".join(f"{name} {'' if name == 'dowel_clearance' else '+-'}{off[name]:g}" for name in off)
+        number = f"{self.corners} combination{'s of extremes' if self.corners > 1 else ''}"
         lines = wrap(f"Tolerance study, {number}: {ranges or 'nothing is off'} (mm).", WIDTH)
         for requirement in self.requirements:
             mark = "      " if requirement.margin is None else "holds " if requirement.ok else "FAILS "

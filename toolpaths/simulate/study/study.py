@@ -70,7 +70,7 @@ def tolerance_study(
     Depths, widths and the thickness left are worked out at the corners. They change one way with each of
     the ranges, so no board within the ranges is worse: through cuts, spoilboard, tabs, dowel holes, and level
     floors and webs more than the sideways error away from walls. How far front and back may be off each other
-    is a bound in closed form (see mismatch()). The clearance of a hold-down may be less between two corners by
+    is a bound in closed form. The clearance of a hold-down may be less between two corners by
     the square of the sideways error over the distance, a thousandth of a mm or so; findings are those of the
     corners only. Z0 is taken to be off the same way on both sides, which is where sums of depths are extreme.
 
@@ -197,7 +197,7 @@ def _steps(settings: Sequence[Setting], runs: tuple[Run, ...], ranges: Corner, p
         return []
     offs = [(mismatch(settings, ranges, places), name) for name, places in _shared(runs, part)]
     steps = [
-        Requirement(f"front and back of {name} may step by {off:.2f} mm", None, 0.0, off, "")
+        Requirement(f"front and back of {name} may be off each other by up to {off:.2f} mm", None, 0.0, off, "")
         for off, name in sorted(offs, key=lambda step: -step[0])
     ]
     return list({step.text: step for step in steps}.values())[:_MOST_STEPS]

@@ -49,9 +49,10 @@ class Finding(NamedTuple):
     lines: tuple[int, ...] = ()
 
     def __str__(self) -> str:
-        again = f" ({self.times} times, lines {_some(self.lines)})" if self.times > 1 else ""
+        on = f"line{'s' if len(self.lines) > 1 else ''} {_some(self.lines)}"
+        again = f" ({self.times} times, {on})" if self.times > 1 else ""
         known = [f"{axis}{round(at, 3) + 0.0:g}" for axis, at in zip("XYZ", self.place, strict=True) if isfinite(at)]
-        where = f"line {self.line}{', at ' if known else ''}{' '.join(known)}" if self.line else "whole program"
+        where = (f"line {self.line}" if self.line else "whole program") + (", at " if known else "") + " ".join(known)
         return f"{self.severity}: {self.code}, {where}: {self.message}{again}"
 
 
