@@ -245,10 +245,10 @@ def test_circle_drawn_in_few_chords_is_taken_for_a_circle(radius):
 
 
 def test_a_cut_beside_its_wall_is_told_from_one_that_is_not_deep_enough():
-    """The outline 0.18 mm too large, its tabs standing: not a board that hangs together, but a wall out of place."""
+    """The outline 0.16 mm too large, its tabs standing: not a board that hangs together, but a wall out of place."""
     tabs = Tabs(count=2, width=6, height=4)
     setup = Setup(FIXTURE, [contour(circle(40, (80, 50)), T1, depth=through(0.3), tabs=tabs)])
-    larger = Setup(FIXTURE, [contour(circle(40.36, (80, 50)), T1, depth=through(0.3), tabs=tabs)])
+    larger = Setup(FIXTURE, [contour(circle(40.32, (80, 50)), T1, depth=through(0.3), tabs=tabs)])
     part = intended_part(setup)
     found = simulate(program_text(larger), FIXTURE, setup.cutters, cell=1.0, part=part).findings
     assert {finding.code for finding in found} == {"not-parted"}
