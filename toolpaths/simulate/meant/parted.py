@@ -73,7 +73,7 @@ def _hanging(
 
 def _off_by(trial: Trial, feature: Parting, wall: Wall, points: Floats, stretch: Ints) -> float:
     """How far out in the waste a stretch is cut through all the same, but for its tabs; 0 if not near by."""
-    most = 0.0 if feature.tabs == 0 else _MOST_TABS * float(wall.step[stretch].sum())
+    most = 0.0 if feature.tabs == 0 else MOST_TABS * float(wall.step[stretch].sum())
     away = points[stretch] - wall.at[stretch]
     away /= np.hypot(*away.T)[:, None]
     for off in _OFF:
