@@ -239,11 +239,56 @@ def _ruler_stop() -> Iterable[HandProgram]:
     yield HandProgram("ruler_stop", _taped(softwood, overhang=4), (FLAT_6,), (rebate, slots))
 
 
+def _cupboard_knob() -> Iterable[HandProgram]:
+    """Cutters changed by hand; which one is in at first stands in a comment at the head."""
+    blank = board(120, 120, 15, "beech")
+    driven = "drive the middle screw and put in T2"
+    held = (
+        *tp.screws([(10, 10), (110, 110)], head_diameter=8, height=3),
+        *tp.screws([(60, 60)], head_diameter=9, height=4, driven_at=driven),
+    )
+    drill = tp.Cutter(1, tp.drill_point(4), 300, 6000, cutting_length=40)
+    cutter = tp.Cutter(2, tp.flat(6), 1200, 16000, cutting_length=22)
+    hole = _at([(60, 60)], drill.profile, tp.through(0.3))
+    knob = tp.Parting(area=tp.circle(60, (60, 60)), waste="outside", tabs=0)
+    yield HandProgram("cupboard_knob", tp.Fixture(board=blank, screws=held), (drill, cutter), (hole, knob))
+
+
+def _draining_board() -> Iterable[HandProgram]:
+    """Grooves across the board, joined beyond its edges at full depth."""
+    maple = board(150, 100, 15, "maple")
+    clamps = tuple(tp.Clamp(area=box(x, 40, x + 12, 60), height=8) for x in (0, 138))
+    round_nose = tp.Cutter(1, tp.ball(8), 1200, 16000)
+    grooves = _along([[(x, 0), (x, 100)] for x in (30, 60, 90, 120)], round_nose.profile, 3)
+    yield HandProgram("draining_board", tp.Fixture(board=maple, overhang=13, clamps=clamps), (round_nose,), (grooves,))
+
+
+def _label_border() -> Iterable[HandProgram]:
+    """Lifted to the machine's own zero by G53, whose place is known."""
+    machine = tp.Machine(travel=(400.0, 300.0, 80.0))
+    fixture = _taped(board(100, 60, 10, "lime"), machine=machine, zero_in_machine=(-350.0, -250.0, -60.0))
+    cutter = tp.Cutter(1, tp.flat(6), 1200, 16000)
+    border = tp.CutAlong(line=box(20, 20, 80, 40).exterior, profile=cutter.profile, depth=2)
+    yield HandProgram("label_border", fixture, (cutter,), (border,))
+
+
+def _leg_mortise() -> Iterable[HandProgram]:
+    oak = tp.Board(width=300, height=60, thickness=30, name="oak", wood="hardwood")
+    fixture = tp.Fixture(
+        board=oak, machine=tp.Machine(spindle_rpm=(3000.0, 24000.0)), grips=(box(0, 0, 300, 15),), safe_height=8
+    )
+    drill = tp.Cutter(1, tp.drill_point(9), 300, 4000, cutting_length=70)
+    cutter = tp.Cutter(2, tp.flat(8), 1000, 14000, cutting_length=35)
+    mortise = tp.Recess(area=box(100, 25, 150, 35), depth=tp.through(0.2), name="mortise")
+    yield HandProgram("leg_mortise", fixture, (drill, cutter), (mortise,))
+
+
 PROGRAMS = {
     program.name: program
     for job in (
         _key_rack, _coaster, _hinge_plate, _pilot_holes, _peg_rail, _house_number, _tray, _lid, _clock_ring,
         _pen_trough, _trivet, _mirror_frame, _sliding_stop, _drawer_pull, _cable_panel, _spoon_rest, _ruler_stop,
+        _cupboard_knob, _draining_board, _label_border, _leg_mortise,
     )
     for program in job()
 }  # fmt: skip

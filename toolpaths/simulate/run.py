@@ -70,6 +70,7 @@ WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding]], ...] = (
     bridges.tabs,
     bridges.tab_count,
     load.deep_pass,
+    load.drill_sideways,
     load.wide_pass,
     load.chip_load,
     descent.steep_ramp,

@@ -11,10 +11,11 @@ from collections.abc import Iterator
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from toolpaths.checks import Floats
-from toolpaths.part import CutAlong, Parting, Recess
-from toolpaths.simulate.meant.meant import Meant, slack_of
+from toolpaths.part import CutAlong, Feature, Part, Parting, Recess
+from toolpaths.simulate.meant.meant import Meant, footprint, slack_of
 from toolpaths.simulate.meant.standing import NOTHING, meant_in, top_at, wood
 from toolpaths.simulate.meant.walls import BESIDE, WHISKER, stretches, wall_of
 from toolpaths.simulate.trial.case import Trial
@@ -138,10 +139,8 @@ def _gouged_walls(trial: Trial, meant: Meant, told: Flags) -> Iterator[tuple[Fin
     if part is None:
         return
     for feature in part.cut_from(case.fixture.side):
-        if isinstance(feature, CutAlong):
-            continue
-        area = case.fixture.place(feature.area)
-        wall, slack = wall_of(area), slack_of(area, part.within)
+        area, slack = _outline(trial, part, feature)
+        wall = wall_of(area)
         away = -1.0 if isinstance(feature, Parting) and feature.waste == "outside" else 1.0
         points = wall.beside(away * (slack + BESIDE))
         points, keep = _on_wood(trial.before, points, told)
@@ -185,7 +184,8 @@ def _gouged_below(trial: Trial, meant: Meant, lowest: Heights, told: Flags) -> I
         row, column = cells_at(grid, places[:, :2])
         near = places[:, 2] < ceiling[row, column] - part.within
         near &= ~told[row, column] & (trial.before.top[row, column] > places[:, 2] + NOTHING)
-        near &= wood(trial.before)[row, column]
+        # Off the board there is no part, though the nearest cell may be one of it.
+        near &= wood(trial.before)[row, column] & _on_board(trial.before, places[:, :2])
         some = np.flatnonzero(near)
         deep = meant.band(places[some, :2])[0] - places[some, 2]
         hit = some[deep > part.within]
@@ -203,10 +203,10 @@ def _left_at_walls(trial: Trial, meant: Meant, told: Flags) -> Iterator[tuple[Fi
     if part is None:
         return
     for feature in part.cut_from(case.fixture.side):
-        if not isinstance(feature, Recess):
+        if isinstance(feature, Parting):
             continue
-        area = case.fixture.place(feature.area)
-        wall, slack = wall_of(area), slack_of(area, part.within)
+        area, slack = _outline(trial, part, feature)
+        wall = wall_of(area)
         left = np.zeros(len(wall.at), bool)
         points, keep = _on_wood(trial.after, wall.beside(-slack - BESIDE), told)
         left[keep] = top_at(trial, points) > meant.band(points)[1] + part.within
@@ -228,13 +228,26 @@ def _left_at_walls(trial: Trial, meant: Meant, told: Flags) -> Iterator[tuple[Fi
         yield found, wall.at[which]
 
 
+def _outline(trial: Trial, part: Part, feature: Feature) -> tuple[BaseGeometry, float]:
+    """The area of a feature as it lies, and mm by which its walls may be off."""
+    fixture = trial.case.fixture
+    if isinstance(feature, CutAlong):
+        # The area of the cut is round at ends and corners, in chords of its own.
+        area = footprint(feature, fixture)
+        return area, max(slack_of(feature.line, part.within), slack_of(area, part.within))
+    area = fixture.place(feature.area)
+    return area, slack_of(area, part.within)
+
+
 def _on_wood(stock: Stock, points: Floats, known: Flags) -> tuple[Floats, Ints]:
     """The points on the board where there is wood and no cell has told the fault already, and their indices."""
     row, column = cells_at(stock.grid, points)
-    board = stock.board
-    inside = (points >= 0).all(axis=1) & (points[:, 0] <= board.width) & (points[:, 1] <= board.height)
-    keep = np.flatnonzero(inside & wood(stock)[row, column] & ~around(known)[row, column])
+    keep = np.flatnonzero(_on_board(stock, points) & wood(stock)[row, column] & ~around(known)[row, column])
     return points[keep], keep
+
+
+def _on_board(stock: Stock, points: Floats) -> Flags:
+    return np.asarray(((points >= 0) & (points <= (stock.board.width, stock.board.height))).all(axis=1))
 
 
 def _named(trial: Trial, x: float, y: float) -> str:

@@ -153,16 +153,25 @@ def slack_of(area: BaseGeometry, within: float) -> float:
 
     A chord of length c after which a curve turns by t is c/2 tan(t/4) high (reference 2.2: sagitta).
     """
-    high = 0.0
-    for ring in shapely.get_rings(shapely.get_parts(area)):
-        edges = np.diff(shapely.get_coordinates(ring), axis=0)
+    high, parts = 0.0, shapely.get_parts(area)
+    for line in parts if area.area == 0 else shapely.get_rings(parts):
+        edges = np.diff(shapely.get_coordinates(line), axis=0)
         after = np.roll(edges, -1, axis=0)
+        if not shapely.is_closed(line):
+            edges, after = edges[:-1], after[:-1]
         (x0, y0), (x1, y1) = edges.T, after.T
         turn = np.abs(np.arctan2(x0 * y1 - y0 * x1, x0 * x1 + y0 * y1))
         long = np.maximum(np.hypot(*edges.T), np.hypot(*after.T))
         smooth = turn < _SMOOTH
         high = max(high, float((long / 2 * np.tan(turn / 4))[smooth].max(initial=0.0)))
     return within + min(high, _MOST_FORGIVEN)
+
+
+def footprint(feature: CutAlong, fixture: Fixture) -> BaseGeometry:
+    """The area over which a cut along a line takes wood off the face, as it lies."""
+    profile, thickness = feature.profile, fixture.board.thickness
+    wide = profile.radius_at(-tip_of(feature.depth, thickness))
+    return shapely.buffer(fixture.place(feature.line), wide, quad_segs=_ROUND)
 
 
 def tip_of(depth: Depth, thickness: float) -> float:

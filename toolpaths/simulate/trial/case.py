@@ -12,7 +12,7 @@ from toolpaths.checks import Floats
 from toolpaths.cutters import Cutter, rack
 from toolpaths.errors import InputError
 from toolpaths.fixture import Fixture
-from toolpaths.gcode.motion import ARC, FEED, Event, Motions, Program
+from toolpaths.gcode.motion import ARC, FEED, Motions, Program
 from toolpaths.part import Part
 from toolpaths.simulate.trial.findings import NOWHERE
 from toolpaths.simulate.trial.places import settled
@@ -137,7 +137,7 @@ def make_case(program: Program, fixture: Fixture, cutters: Iterable[Cutter]) -> 
     motions, named, away, fresh = settled(program, fixture)
     fresh[list(program.resumed), :2] = True
     table, motion = on_board(motions, fixture.zero)
-    tool = tools(motions, program.events, tuple(known))
+    tool = tools(program, motions, tuple(known))
     kind, tool, line = motions.kind, tool, motions.line
     if len(motion) > len(motions):
         kind, tool, line = kind[motion], tool[motion], line[motion]
@@ -154,12 +154,14 @@ def distinct(numbers: Ints) -> list[int]:
     return sorted(set(numbers.tolist()))
 
 
-def tools(motions: Motions, events: tuple[Event, ...], numbers: tuple[int, ...]) -> Ints:
+def tools(program: Program, motions: Motions, numbers: tuple[int, ...]) -> Ints:
     """(n,) tool in the spindle for each motion.
 
     A program without M6 has its cutters changed by hand: at a stop whose message names one, as in
-    "put in T2", or not at all, and then the only cutter given is meant.
+    "put in T2", or not at all, and then the only cutter given is meant. The one to begin with may be named
+    by the comments before the first motion.
     """
+    events = program.events
     if any(event.code == "M6" for event in events):
         return motions.tool
     by_hand = [(event.before, TOOL_WORD.search(event.text)) for event in events if event.code in STOPS]
@@ -168,6 +170,11 @@ def tools(motions: Motions, events: tuple[Event, ...], numbers: tuple[int, ...])
     tool = motions.tool.copy()
     if len(numbers) == 1 and not changes:
         tool[:] = numbers[0]
+    if changes and changes[0][0] > 0:
+        head = [text for line, text in program.comments if line < motions.line[0]]
+        named = {int(number) for text in head for number in TOOL_WORD.findall(text)} & set(numbers)
+        if len(named) == 1:
+            tool[:] = named.pop()
     for before, number in changes:
         tool[before:] = number
     return tool

@@ -1,0 +1,18 @@
+(drip grooves, 8 ball, joined off the board)
+G21 G90 G17
+G0 Z10
+M3 S16000
+G4 P2
+G0 X30 Y-8
+G0 Z1
+G1 Z-3 F500
+G1 Y108 F1200
+G1 X60
+G1 Y-8
+G1 X90
+G1 Y108
+G1 X120
+G1 Y-8
+G0 Z10
+M5
+M2
