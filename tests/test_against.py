@@ -264,3 +264,17 @@ def test_findings_of_the_whole_program_say_where_and_in_what():
     text = program_text(setup).replace("Z-3", "Z-2.8")
     (finding,) = simulate(text, FIXTURE, setup.cutters, cell=1.0, part=intended_part(setup)).findings
     assert "whole program, at X" in str(finding) and "at the rail" in finding.message
+
+
+@pytest.mark.parametrize("bump", [0.0, 0.3, 1.5])
+def test_an_outline_with_a_bump_shorter_than_a_tab_is_no_tab(bump):
+    """One X wrong for 20 mm of wall: the cut goes through all the same, so nothing holds there."""
+    text = "G21 G90 G17\nG0 Z20\nM6 T1\nS16000 M3\nG4 P2\nG0 X37 Y17\nZ2\n"
+    for z in (-6, -12, -18.3):
+        tab = ["", f"X75\nG1 Z-13 F400\nX90\nG1 Z{z}\n"][z < -13]
+        back = ["", f"X90\nG1 Z-13 F400\nX75\nG1 Z{z}\n"][z < -13]
+        side = f"Y40\nX{123 + bump}\nY60\nX123\n" if bump else ""
+        text += f"G1 Z{z} F400\nF1200\n{tab}X123\n{side}Y83\n{back}X37\nY17\n"
+    part = Part(board=BOARD, front=[Parting(area=shapely.box(40, 20, 120, 80), waste="outside", tabs=2)])
+    report = simulate(text + "G0 Z20\nM5\nX0 Y0\nM30\n", FIXTURE, [T1], cell=1.0, part=part)
+    assert report.codes() == (("not-parted",) if bump else ()), str(report)

@@ -40,12 +40,13 @@ def partings(trial: Trial) -> Iterator[Finding]:
         room = shapely.intersection(reachable(room, corner), fixture.board.outline)
         points = wall.beside((-1 if inward else 1) * (slack_of(area, trial.part.within) + BESIDE))
         stands = standing_at(trial, points)
-        hangs = (stands > max(feature.skin + trial.part.within, NOTHING)) & shapely.contains_xy(room, points)
-        yield from _hanging(trial, feature, wall, points, stands, hangs)
+        thin = max(feature.skin + trial.part.within, NOTHING)
+        hangs = (stands > thin) & shapely.contains_xy(room, points)
+        yield from _hanging(trial, feature, wall, points, stands, hangs, thin)
 
 
 def _hanging(
-    trial: Trial, feature: Parting, wall: Wall, points: Floats, stands: Floats, hangs: Flags
+    trial: Trial, feature: Parting, wall: Wall, points: Floats, stands: Floats, hangs: Flags, thin: float
 ) -> Iterator[Finding]:
     whole = np.bincount(wall.ring, weights=wall.step)
     bridged = np.bincount(wall.ring, weights=wall.step * hangs)
@@ -53,7 +54,10 @@ def _hanging(
         ring = wall.ring[stretch[0]]
         long = float(wall.step[stretch].sum())
         few = feature.tabs is not None or bridged[ring] <= MOST_TABS * whole[ring]
-        if long < WHISKER or (feature.tabs != 0 and few and long <= feature.tab_length):
+        if long < WHISKER:
+            continue
+        # A tab reaches across the cut; what is cut through beside the wall all along is a wall out of place.
+        if feature.tabs != 0 and few and long <= feature.tab_length and not _off_by(trial, wall, points, stretch, thin):
             continue
         worst = stretch[int(stands[stretch].argmax())]
         x, y = points[worst].tolist()
@@ -62,7 +66,7 @@ def _hanging(
             f"the board still hangs together along {long:.1f} mm of the {feature.name}, {stands[worst]:.2f} mm thick "
             "at most; cut through there, or say in the part which tabs or skin are meant."
         )
-        off = _off_by(trial, feature, wall, points, stretch)
+        off = _off_by(trial, wall, points, stretch, thin, 0.0 if feature.tabs == 0 else MOST_TABS * long)
         if off:
             text = (
                 f"the cut along the {feature.name} lies up to {off:.2f} mm too far out in its waste, along "
@@ -71,14 +75,13 @@ def _hanging(
         yield Finding("not-parted", "damage", 0, place, float(stands[worst]), 0.0, text)
 
 
-def _off_by(trial: Trial, feature: Parting, wall: Wall, points: Floats, stretch: Ints) -> float:
-    """How far out in the waste a stretch is cut through all the same, but for its tabs; 0 if not near by."""
-    most = 0.0 if feature.tabs == 0 else MOST_TABS * float(wall.step[stretch].sum())
+def _off_by(trial: Trial, wall: Wall, points: Floats, stretch: Ints, thin: float, tabs: float = 0.0) -> float:
+    """How far out in the waste a stretch is cut through, but for so many mm of tabs; 0 if not near by."""
     away = points[stretch] - wall.at[stretch]
     away /= np.hypot(*away.T)[:, None]
     for off in _OFF:
-        stands = standing_at(trial, wall.at[stretch] + off * away) > feature.skin + NOTHING
+        stands = standing_at(trial, wall.at[stretch] + off * away) > thin
         stretch, away = stretch[stands], away[stands]
-        if wall.step[stretch].sum() <= most:
+        if wall.step[stretch].sum() <= tabs:
             return off
     return 0.0
