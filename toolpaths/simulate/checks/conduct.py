@@ -179,7 +179,8 @@ def other_zero(case: Case) -> Iterator[Finding]:
             doubt(
                 change,
                 f"{change.code} goes to a place of the machine that is not known here; the way there and back is not "
-                "judged, and taken to be above all that stands on the board.",
+                "judged, and taken to be above all that stands on the board."
+                + (" Give the fixture its zero_in_machine to have it judged." if change.code == "G53" else ""),
             )
         elif change.code == "G92" and any(m and not k for m, k in zip(moved, known, strict=True)):
             doubt(
