@@ -278,3 +278,11 @@ def test_an_outline_with_a_bump_shorter_than_a_tab_is_no_tab(bump):
     part = Part(board=BOARD, front=[Parting(area=shapely.box(40, 20, 120, 80), waste="outside", tabs=2)])
     report = simulate(text + "G0 Z20\nM5\nX0 Y0\nM30\n", FIXTURE, [T1], cell=1.0, part=part)
     assert report.codes() == (("not-parted",) if bump else ()), str(report)
+
+
+@pytest.mark.parametrize("cell", [0.3, 0.5, 1.0])
+def test_line_that_set_the_depth_is_among_those_of_a_floor_too_deep(cell):
+    """The plunge cuts few cells of the floor, and is the line to mend."""
+    text = tray().replace("Z-4 ", "Z-4.1 ")
+    (finding,) = judged(text, cell).findings
+    assert text.splitlines().index("G1 Z-4.1 F400") + 1 in finding.lines

@@ -22,6 +22,7 @@ from toolpaths.simulate.trial.case import Trial
 from toolpaths.simulate.trial.findings import Finding, folded
 from toolpaths.simulate.trial.points import first_below
 from toolpaths.simulate.wood.field import Heights, Stock
+from toolpaths.simulate.wood.moves import X1, Y1, Z1
 from toolpaths.simulate.wood.patches import around, cells_at, centres, marked, mask_of, patches, spread_over, widened
 from toolpaths.simulate.wood.paths import over_board, places_along
 from toolpaths.simulate.wood.sweep import Flags, Ints
@@ -103,11 +104,23 @@ def _gouged(trial: Trial, cells: Ints, lowest: Heights, parts: int = 1) -> Findi
     # The deepest, and others spread over the patch, tell which lines did it.
     looked = spread_over(cells, int(deep.argmax()))
     moves = first_below(trial.case, centres(trial.after.grid, cells[looked]), limit[looked] - within)
+    moves = np.append(moves[moves >= 0], _ending_in(trial, cells, limit - within))
     return _patch(
-        trial, "gouge", "damage", cells, deep, moves[moves >= 0],
+        trial, "gouge", "damage", cells, deep, moves,
         "{area:.1f} mm2 of the part are cut away that should stay{where}{parts}, {mean:.2f} mm deep on average, "
         "{worst:.2f} at worst.", parts,
     )  # fmt: skip
+
+
+def _ending_in(trial: Trial, cells: Ints, limit: Floats) -> Ints:
+    """Moves whose tip ends in the patch and below its limit: a plunge cuts few cells, but sets the depth of all."""
+    case, grid = trial.case, trial.after.grid
+    low = np.flatnonzero(case.known() & ~case.leaving & (case.table[Z1] < limit.max()))
+    row, column = cells_at(grid, case.table[[X1, Y1]][:, low].T)
+    ends, order = row * grid.columns + column, np.argsort(cells)
+    at = order[np.minimum(np.searchsorted(cells, ends, sorter=order), len(cells) - 1)]
+    inside = cells[at] == ends
+    return low[inside & (case.table[Z1, low] < limit[at])]
 
 
 def _patch(
