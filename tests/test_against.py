@@ -95,7 +95,8 @@ def test_prick_of_a_v_is_found_at_any_cell(x, y, cell):
     text = f"G21 G17 G90 G94\nG0 Z20\nT1 M6\nM3 S16000\nG4 P2\n{prick}G0 Z20\nM5\nM30\n"
     report = judged(text, cell, Part(board=BOARD), v)
     assert report.codes() == ("gouge",)
-    assert report.findings[0].place == pytest.approx((x, y, -0.05), abs=2e-3)
+    # Under the tip, or at a cell centre that lies in the prick.
+    assert report.findings[0].place == pytest.approx((x, y, -0.05), abs=0.05)
 
 
 @pytest.mark.parametrize("off, found", [(0.02, False), (0.06, True)])

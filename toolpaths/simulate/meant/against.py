@@ -120,7 +120,7 @@ def _ending_in(trial: Trial, cells: Ints, limit: Floats) -> Ints:
     ends, order = row * grid.columns + column, np.argsort(cells)
     at = order[np.minimum(np.searchsorted(cells, ends, sorter=order), len(cells) - 1)]
     inside = cells[at] == ends
-    return low[inside & (case.table[Z1, low] < limit[at])]
+    return np.asarray(low[inside & (case.table[Z1, low] < limit[at])])
 
 
 def _patch(
