@@ -347,7 +347,7 @@ def test_read_spellings_of_a_code(spelling: str) -> None:
 # Every row of the table of errors, and of worked examples that end in one. Each runs after PRELUDE.
 ERRORS: list[tuple[str, str]] = [
     # Text. [S1] 3.3
-    ("G0 X1 ; comment", "illegal-character"),  # [S1i], [D] 30
+    ("G0 X1 ; comment", "semicolon"),  # [S1i], [D] 30
     ("G0 X1 !", "illegal-character"),
     ("G0 X1 )", "illegal-character"),
     ("G0 X1 / 2", "illegal-character"),

@@ -205,7 +205,7 @@ def test_offset_given_to_a_lost_place_stops_the_reading() -> None:
 
 
 def test_a_bad_line_that_ends_the_program_ends_it() -> None:
-    program = read_all(f"{HEAD}M30 ; done\n\nG0 X5\n")
+    program = read_all(f"{HEAD}M30 ? done\n\nG0 X5\n")
 
     assert found(program) == [(3, "illegal-character")]
     assert len(program.motions) == 1
@@ -229,7 +229,7 @@ def test_length_offset_while_z_is_lost() -> None:
 
 
 def test_errors_stop_after_a_hundred_with_one_that_says_so() -> None:
-    program = read_all("G0 X1 ; a\n" * 1_000_000)
+    program = read_all("G0 X1 ? a\n" * 1_000_000)
 
     assert len(program.errors) == 101
     assert found(program)[98:] == [(99, "illegal-character"), (100, "illegal-character"), (100, "too-many-errors")]

@@ -6,6 +6,9 @@ import pytest
 from planted import edited
 from planted_unreadable import SOUND, judge
 
+from toolpaths import Board, Cutter, Fixture, ProgramError, flat, read, simulate
+from toolpaths.gcode.read import read_all
+
 LINES = SOUND.splitlines()
 
 
@@ -37,7 +40,7 @@ def test_faults_after_a_bad_line_are_found(line: str) -> None:
 
 
 def test_errors_of_one_kind_are_one_finding() -> None:
-    text = SOUND.replace("n30 t1 m6", "n30 t1 m6 ; a").replace("n200 m5", "n200 m5 ; b")
+    text = SOUND.replace("n30 t1 m6", "n30 t1 m6 ? a").replace("n200 m5", "n200 m5 ? b")
     (found,) = (finding for finding in judge(text).findings if finding.code == "unreadable")
 
     assert (found.line, found.times, found.lines) == (5, 2, (5, 22))
@@ -57,3 +60,22 @@ def test_a_cutter_that_rose_while_a_place_was_lost_does_not_wait_low() -> None:
     report = judge(edited(SOUND, "n100 g1 y4.5", "n100 g1 y4.5x")[0])
 
     assert set(report.codes()) == {"unreadable"}, str(report)
+
+
+def test_semicolon_begins_a_comment_for_a_judge_and_is_a_doubt():
+    """Many controllers take it; the language does not (3.3.4), and a strict reading refuses it."""
+    plain = "G21 G90\nG0 Z20\nT1 M6\nM3 S16000\nG4 P2\nG0 X30 Y40\nG1 Z-2 F300\nG1 X60 F900\nG0 Z20\nM5\nM30\n"
+    noted = plain.replace("G1 X60 F900", "G1 X60 F900 ; the groove (not a comment").replace(
+        "G0 Z20\nT1", "; first\nG0 Z20\nT1"
+    )
+    one, other = read_all(plain), read_all(noted)
+    assert one.motions.end.tolist() == other.motions.end.tolist()
+    assert [error.code for error in other.errors] == ["semicolon"] * 2
+    with pytest.raises(ProgramError, match="begins no comment"):
+        read(noted)
+    many = plain.replace("M5", "; again\n" * 5000 + "M5")
+    assert [error.code for error in read_all(many).errors] == ["semicolon"] * 100
+    assert read_all(many).motions.end.tolist() == one.motions.end.tolist()
+    fixture = Fixture(board=Board(width=200, height=120, thickness=18))
+    (finding,) = simulate(noted, fixture, [Cutter(1, flat(6), 1200, 16000)], cell=1.0).findings
+    assert (finding.code, finding.severity, finding.lines) == ("unreadable", "doubt", (2, 9))

@@ -44,6 +44,9 @@ class Forgiving(Interpreter):
         self.table.cut(motions)
         for grown, length in kept:
             del grown[length:]
+        if fault.code == "semicolon":
+            # Where it is taken at all it begins a comment.
+            return self.attempt(number, line[: fault.column - 1]) or fault
         self._line = number
         self._skip(line)
         return fault

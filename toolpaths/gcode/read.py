@@ -88,7 +88,7 @@ def _read(text: str, interpreter: Interpreter, most: int) -> Program:
 
 def _run(text: str, interpreter: Interpreter, errors: list[ProgramError], most: int) -> tuple[int, int]:
     """Runs the lines up to the end; where the text goes on after it, as index and line number."""
-    opening = _opening_percent(text)
+    opening, semicolons = _opening_percent(text), 0
     for lines in pieces(text):
         index, count, odd = 0, len(lines.begins), 0
         while index < count:
@@ -109,11 +109,16 @@ def _run(text: str, interpreter: Interpreter, errors: list[ProgramError], most: 
             if fault:
                 if opening and is_percent(line):
                     return end + 1, number + 1
+                semicolons += fault.code == "semicolon"
+                if fault.code == "semicolon" and semicolons > most:
+                    # A habit of the program, told often enough.
+                    continue
                 errors.append(ProgramError(fault.message, line=number, column=column_of(line, fault), code=fault.code))
-                if len(errors) == most and most > 1:
+                bad = len(errors) - (min(semicolons, most) if most > 1 else 0)
+                if bad == most and most > 1:
                     message = f"{most} lines could not be read; the rest of the program is not read."
                     errors.append(ProgramError(message, line=number, code="too-many-errors"))
-                if len(errors) >= most or fault.code == "zero-lost":
+                if bad >= most or fault.code == "zero-lost":
                     return len(text), 0
             if interpreter.ended:
                 if not opening or PERCENT_LINE.search(text, end):

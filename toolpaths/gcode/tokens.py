@@ -104,6 +104,8 @@ def _without_comments(line: str) -> tuple[str, list[int], str | None]:
         if char not in " \t":
             kept.append(char.upper() if char.isascii() else char)
             columns.append(index + 1)
+        if char == ";":
+            break
         if char == "(":
             inside, end = line.find("(", index + 1), line.find(")", index)
             if end < 0:
@@ -143,7 +145,7 @@ def _check_word(letter: str, digits: str, column: int, *, first: bool, after: li
 
 def _illegal(char: str, column: int) -> Fault:
     if char == ";":
-        return Fault("illegal-character", "; begins no comment here; write comments in ( ).", column=column)
+        return Fault("semicolon", "; begins no comment in this language; write comments in ( ).", column=column)
     if char in "+-.0123456789":
         return Fault("number", f"The number at {char} belongs to no word; put a letter before it.", column=column)
     if char == ",":

@@ -100,5 +100,6 @@ RULES: dict[str, str] = {
     "place-lost": "an arc or cycle begins at a place that a bad line should have named",
     "motion-lost": "a line goes on with a motion that a bad line should have named",
     "zero-lost": "G92 at a place that a bad line should have named; reading stops",
+    "semicolon": "comments stand in ( ); many controllers take ; as well (3.3.4)",
     "too-many-errors": "reading stops after 100 errors; a limit of this library",
 }

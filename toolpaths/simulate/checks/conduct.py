@@ -26,7 +26,12 @@ WAITS = {
 
 
 # Errors after which nothing is read: of the first two there is nothing more to say.
-_AT_THE_END = {"program-end": "", "too-many-errors": "", "zero-lost": " The rest of the program is not judged."}
+_AT_THE_END = {
+    "semicolon": " Many controllers take it for one, and so it is judged.",
+    "program-end": "",
+    "too-many-errors": "",
+    "zero-lost": " The rest of the program is not judged.",
+}
 _READ_ON = (
     " The rest is judged without this line; moves are left out until the program has named again each of X, Y and Z "
     "that this line would have set."
@@ -40,7 +45,10 @@ def unreadable(case: Case) -> Iterator[Finding]:
         lines.setdefault((error.code, error.message), []).append(error.line)
     for (code, message), where in lines.items():
         text = message + _AT_THE_END.get(code, _READ_ON)
-        yield Finding("unreadable", "danger", where[0], NOWHERE, 0.0, 0.0, text, len(where), tuple(where))
+        if code == "semicolon":
+            yield Finding("unreadable", "doubt", where[0], NOWHERE, 0.0, 0.0, text, len(where), tuple(where))
+        else:
+            yield Finding("unreadable", "danger", where[0], NOWHERE, 0.0, 0.0, text, len(where), tuple(where))
 
 
 def spindle_off(case: Case) -> Iterator[Finding]:
