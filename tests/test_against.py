@@ -137,6 +137,20 @@ def test_room_too_narrow_for_the_cutter_is_no_corner():
     assert "leftover" in judged(tray(), 0.5, part).codes()
 
 
+@pytest.mark.parametrize("x", [-2.99, -3.0, -8.0])
+@pytest.mark.parametrize("cell", CELLS)
+def test_a_cutter_deep_beside_the_board_gouges_only_what_it_reaches(cell, x):
+    """A way in from outside: its tip lies off the board, next to cells of the part."""
+    beside = f"G0 Z5\nG0 X{x} Y-10\nG1 Z-5 F400\nY110 F1200\n"
+    fixture = replace(FIXTURE, overhang=20)
+    report = simulate(tray(extra=beside), fixture, [T1], cell=cell, part=MEANT)
+    assert "gouge" not in report.codes(), str(report)
+
+    report = simulate(tray(extra=beside.replace(f"X{x}", "X-2.8")), fixture, [T1], cell=cell, part=MEANT)
+    (found,) = (finding for finding in report.findings if finding.code == "gouge")
+    assert found.amount > 0.1  # sideways, or where a cell shows it, in depth
+
+
 def test_recess_never_cut_at_all_is_left_over():
     part = replace(MEANT, front=[*MEANT.front, Recess(area=shapely.box(120, 20, 140, 30), depth=2, name="slot")])
     report = judged(tray(), 1.0, part)

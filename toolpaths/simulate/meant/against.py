@@ -147,14 +147,16 @@ def _patch(
 
 
 def _gouged_walls(trial: Trial, meant: Meant, told: Flags) -> Iterator[tuple[Finding, Floats]]:
-    """A wall cut into by less than the cells can show, and the places where it is."""
+    """A wall cut into by less than the cells can show, and the places where it is; so too the board's own edge."""
     part, case = trial.part, trial.case
     if part is None:
         return
+    walls = [("edge of the board", part.board.outline, part.within, -1.0)]
     for feature in part.cut_from(case.fixture.side):
-        area, slack = _outline(trial, part, feature)
-        wall = wall_of(area)
         away = -1.0 if isinstance(feature, Parting) and feature.waste == "outside" else 1.0
+        walls.append((f"wall of the {feature.name}", *_outline(trial, part, feature), away))
+    for name, area, slack, away in walls:
+        wall = wall_of(area)
         points = wall.beside(away * (slack + BESIDE))
         points, keep = _on_wood(trial.before, points, told)
         lowest = meant.band(points)[0]
@@ -173,7 +175,7 @@ def _gouged_walls(trial: Trial, meant: Meant, told: Flags) -> Iterator[tuple[Fin
         at = np.column_stack([points[hit], case.low[moves]])
         found = folded(
             "gouge", "damage", case.line[moves[order]], case.work(at[order]), far[order], part.within,
-            f"the wall of the {feature.name} is cut into by at least {{amount}} mm, along {long:.1f} mm.",
+            f"the {name} is cut into by at least {{amount}} mm, along {long:.1f} mm.",
         )  # fmt: skip
         yield found, points[hit]
 
@@ -188,25 +190,27 @@ def _gouged_below(trial: Trial, meant: Meant, lowest: Heights, told: Flags) -> I
     )
     grid = trial.after.grid
     # A tip above this is above all that may be cut around it, whatever the cells say.
-    ceiling = widened(lowest)
+    ceiling, stood = widened(lowest), wood(trial.before)
     for tool, cutter in case.cutters.items():
         mine = cutting[case.tool[cutting] == tool]
         table, over = over_board(case.table[:, mine], case.fixture.board)
         mine = mine[over]
-        places, which = places_along(table, _ALONG)
-        row, column = cells_at(grid, places[:, :2])
-        near = places[:, 2] < ceiling[row, column] - part.within
-        near &= ~told[row, column] & (trial.before.top[row, column] > places[:, 2] + NOTHING)
-        # Off the board there is no part, though the nearest cell may be one of it.
-        near &= wood(trial.before)[row, column] & _on_board(trial.before, places[:, :2])
-        some = np.flatnonzero(near)
-        deep = meant.band(places[some, :2])[0] - places[some, 2]
-        hit = some[deep > part.within]
-        if len(hit):
-            moves = mine[which[hit]]
+        tips = [np.empty((0, 5))]
+        for places, which in places_along(table, _ALONG):
+            row, column = cells_at(grid, places[:, :2])
+            near = places[:, 2] < ceiling[row, column] - part.within
+            near &= ~told[row, column] & (trial.before.top[row, column] > places[:, 2] + NOTHING)
+            # Off the board there is no part, though the nearest cell may be one of it.
+            near &= stood[row, column] & _on_board(trial.before, places[:, :2])
+            some = np.flatnonzero(near)
+            deep = meant.band(places[some, :2])[0] - places[some, 2]
+            hit = deep > part.within
+            tips.append(np.column_stack([places[some], mine[which[some]], deep])[hit])
+        found = np.concatenate(tips)
+        if len(found):
             yield folded(
-                "gouge", "damage", case.line[moves], case.work(places[hit]), deep[deep > part.within], part.within,
-                f"{cutter} goes {{amount}} mm deeper into the part than meant.",
+                "gouge", "damage", case.line[found[:, 3].astype(np.intp)], case.work(found[:, :3]), found[:, 4],
+                part.within, f"{cutter} goes {{amount}} mm deeper into the part than meant.",
             )  # fmt: skip
 
 

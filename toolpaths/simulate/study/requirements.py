@@ -185,7 +185,7 @@ def _tabs(number: int, run: Run) -> Iterator[tuple[Question, float]]:
         top = rise + int(np.argmax(z1[rise:fall]))
         if fall - rise > _MOST_MOVES or z1[top] >= -ROUNDING or (case.tool[rise : fall + 1] != case.tool[rise]).any():
             continue
-        places, _ = places_along(case.table[:, rise : fall + 1], _ALONG)
+        places = np.concatenate([places for places, _ in places_along(case.table[:, rise : fall + 1], _ALONG)])
         stands = float(_standing(run, places[:, 0], places[:, 1]).max())
         if stands > floor + A_CUT:
             tops.append(top)

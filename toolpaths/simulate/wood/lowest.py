@@ -17,6 +17,7 @@ from toolpaths.checks import Floats
 from toolpaths.cutters import Profile
 from toolpaths.simulate.wood import heights
 from toolpaths.simulate.wood.field import Grid, Heights
+from toolpaths.simulate.wood.paths import inside
 from toolpaths.simulate.wood.sweep import EDGE, Ints, spread
 
 # Cells to the side of a tile. Larger ones are fewer, but more cells are looked at in vain.
@@ -76,7 +77,9 @@ def lower(top: Heights, grid: Grid, lines: Floats, profile: Profile) -> None:
 
 def _lower(top: Heights, grid: Grid, lines: Floats, profile: Profile) -> None:
     side = _SIDE * grid.cell
-    parts = _parts(lines, _LONGEST * side)
+    parts = _parts(lines, _LONGEST * side, grid, profile.radius + _LONGEST * side)
+    if not parts.shape[1]:
+        return
     half = float(np.hypot(parts[3] - parts[0], parts[4] - parts[1]).max(initial=0.0)) / 2
     reach = float(heights.reach(profile, -parts[2].min(keepdims=True))[0]) + EDGE
     pad = int((reach + half) / side) + 2
@@ -161,14 +164,18 @@ def _bound(highest: Floats, tiles: Tiles, pieces: Pieces, profile: Profile) -> N
                 np.minimum(highest[inner], other + (rise + 1e-6), out=highest[inner])
 
 
-def _parts(lines: Floats, longest: float) -> Floats:
-    """(6, m) the same moves in parts no longer than that."""
+def _parts(lines: Floats, longest: float, grid: Grid, margin: float) -> Floats:
+    """(6, m) the same moves in parts no longer than that, without those farther from the grid than `margin`."""
     start, way = lines[:3], lines[3:] - lines[:3]
-    count = np.maximum(np.ceil(np.hypot(way[0], way[1]) / longest), 1.0).astype(np.intp)
+    count = np.maximum(np.ceil(np.hypot(way[0], way[1]) / longest), 1.0)
     if (count == 1).all():
         return lines
-    owner, nth = spread(count)
-    start, way, count = start[:, owner], way[:, owner], count[owner]
+    low = np.array([grid.left - margin, grid.low - margin])
+    high = np.array([grid.columns, grid.rows]) * grid.cell + low + 2 * margin
+    enter, leave = inside(start[:2], way[:2], low, high)
+    first, last = np.floor(enter * count), np.ceil(leave * count)
+    owner, nth = spread(np.maximum(last - first, 0).astype(np.intp))
+    start, way, count, nth = start[:, owner], way[:, owner], count[owner], first[owner] + nth
     return np.concatenate([start + way * (nth / count), start + way * ((nth + 1) / count)])
 
 

@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from toolpaths.board import Board
 from toolpaths.checks import Floats
 from toolpaths.simulate.wood.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1
-from toolpaths.simulate.wood.sweep import Flags, Ints, spread
+from toolpaths.simulate.wood.sweep import Flags, Ints, in_portions, spread
 
 _TURN = 2 * np.pi
 # mm between the places at which a sloping move is looked at, and the most places for one move.
 _STEP = 0.02
 _MOST = 5_000
+# Places along all moves of a program: no more than about so many altogether, and so many at a time; and mm of
+# one arc, more than any board has room for, beyond which they are no more, but farther apart.
+_MOST_PLACES, _AT_A_TIME = 5_000_000, 250_000
+_LONGEST = 30_000.0
 
 
 def nearest(table: Floats, x: float, y: float) -> tuple[Floats, Floats]:
@@ -111,32 +117,45 @@ def lengths(table: Floats) -> Floats:
     return np.asarray(length)
 
 
+def inside(start: Floats, way: Floats, low: Floats, high: Floats) -> tuple[Floats, Floats]:
+    """Between which shares of its way, (n,) each from 0 to 1, each straight move is within a box; both 0 if never.
+
+    start, way : (2, n); low, high : (2,) corners of the box
+    """
+    going = way != 0
+    safe = np.where(going, way, 1.0)
+    one, other = (low[:, None] - start) / safe, (high[:, None] - start) / safe
+    # What does not go along an axis is always between its two sides, or never.
+    beyond = np.where((start >= low[:, None]) & (start <= high[:, None]), -np.inf, np.inf)
+    enter = np.where(going, np.minimum(one, other), beyond).max(axis=0)
+    leave = np.where(going, np.maximum(one, other), -beyond).min(axis=0)
+    never = (enter > leave) | (enter > 1) | (leave < 0)
+    return np.where(never, 0.0, np.maximum(enter, 0.0)), np.where(never, 0.0, np.minimum(leave, 1.0))
+
+
 def over_board(table: Floats, board: Board) -> tuple[Floats, Ints]:
     """(11, k) moves no longer than the board: of straight ones the stretch that is over it, of arcs those that
     come near it, whole; and which they are (k,). A lost decimal point makes a move of kilometres."""
     left, right, low, high = extents(table)
     near = np.flatnonzero((left <= board.width) & (right >= 0) & (low <= board.height) & (high >= 0))
     table = table[:, near]
-    first, last = np.zeros(len(near)), np.ones(len(near))
-    for start, end, side in ((X0, X1, board.width), (Y0, Y1, board.height)):
-        way = table[end] - table[start]
-        going = (table[SWEEP] == 0) & (way != 0)
-        edges = np.sort((np.array([[0.0], [side]]) - table[start, going]) / way[going], axis=0)
-        first[going], last[going] = np.maximum(first[going], edges[0]), np.minimum(last[going], edges[1])
-    kept = np.flatnonzero(first <= last)
-    table, first, last = table[:, kept], first[kept], last[kept]
-    line = table[SWEEP] == 0
-    for start, end in ((X0, X1), (Y0, Y1), (Z0, Z1)):
-        a, b = table[start, line], table[end, line]
-        table[start, line], table[end, line] = a + first[line] * (b - a), a + last[line] * (b - a)
-    return table, near[kept]
+    line = np.flatnonzero(table[SWEEP] == 0)
+    start, way = table[[X0, Y0, Z0]][:, line], table[[X1, Y1, Z1]][:, line] - table[[X0, Y0, Z0]][:, line]
+    first, last = inside(start[:2], way[:2], np.zeros(2), np.array([board.width, board.height]))
+    cut = np.flatnonzero((first > 0) | (last < 1))
+    table[X0 : Z0 + 1, line[cut]] = start[:, cut] + first[cut] * way[:, cut]
+    table[X1 : Z1 + 1, line[cut]] = start[:, cut] + last[cut] * way[:, cut]
+    kept = np.ones(len(near), bool)
+    kept[line[last <= first]] = False
+    return table[:, kept], near[kept]
 
 
-def places_along(table: Floats, spacing: float) -> tuple[Floats, Ints]:
+def places_along(table: Floats, spacing: float) -> Iterator[tuple[Floats, Ints]]:
     """(k, 3) places along all moves, both ends and at most `spacing` apart seen from above, and the move of each
-    (k,)."""
-    way = np.hypot(table[X1] - table[X0], table[Y1] - table[Y0])
-    way = np.where(table[SWEEP] != 0, np.abs(table[SWEEP]) * table[RADIUS], way)
-    count = np.maximum(np.ceil(way / spacing), 1).astype(np.intp) + 1
-    move, nth = spread(count)
-    return places_on(table[:, move], nth / np.maximum(count - 1, 1)[move]), move
+    (k,); some at a time. Of a very long program, or an endless arc, they are farther apart."""
+    way = np.minimum(seen_lengths(table), _LONGEST)
+    count = np.maximum(np.ceil(way / max(spacing, float(way.sum()) / _MOST_PLACES)), 1).astype(np.intp) + 1
+    for begin, end in in_portions(count, _AT_A_TIME):
+        move, nth = spread(count[begin:end])
+        move += begin
+        yield places_on(table[:, move], nth / np.maximum(count - 1, 1)[move]), move

@@ -1,0 +1,86 @@
+"""Programs that reach far beyond every board, or go on and on: judged in bounded time and memory."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from shapely import box
+
+from toolpaths import Board, Cutter, Fixture, Part, Recess, ball, flat, simulate
+from toolpaths.gcode.read import read
+from toolpaths.simulate.wood.field import grid_on
+from toolpaths.simulate.wood.lowest import lower
+from toolpaths.simulate.wood.moves import X0, X1, Y0, Y1, on_board
+from toolpaths.simulate.wood.paths import inside, lengths, places_along
+
+BOARD = Board(width=300, height=200, thickness=18)
+FIXTURE = Fixture(board=BOARD)
+CUTTERS = [Cutter(1, flat(6), 1500, 16000, cutting_length=25), Cutter(2, ball(6), 1500, 16000)]
+HEAD = "G21 G90 G17 G94\nG0 Z20\nT{tool} M6\nM3 S16000\nG4 P2\nG0 X10 Y10\nG1 Z-1 F900\n"
+TAIL = "G0 Z20\nM5\nM30\n"
+FAR = {
+    "lines": "X2000000 Y1000000\nX-2000000 Z-4\n" * 150,
+    "arcs": "G2 X10 Y10 I100000000\nG3 X10 Y10 Z-2 I100000000\n" * 8,
+    "upright arcs": "G18\n" + "G2 X10 Z-1 I1000000\n" * 2 + "G17\n",
+    "off the board for good": "X-1000000 Y-1000000\n" + "X-1000000000\nX-1000000\n" * 150,
+}
+
+
+@pytest.mark.parametrize("tool", [1, 2])
+@pytest.mark.parametrize("way", FAR)
+def test_moves_of_many_kilometres_are_judged_against_the_part(way: str, tool: int) -> None:
+    """Each of these was looked at in places half a millimetre apart, or cut into millions of pieces."""
+    part = Part(board=BOARD, front=[Recess(area=box(20, 20, 40, 40), depth=5)])
+    report = simulate(HEAD.format(tool=tool) + FAR[way] + TAIL, FIXTURE, CUTTERS, part=part)
+
+    assert {"off-board", "gouge"} <= set(report.codes())
+
+
+def test_share_of_a_way_within_a_box() -> None:
+    rng = np.random.default_rng(3)
+    start, end = rng.uniform(-20, 30, (2, 2, 500)).round(0)
+    low, high = np.array([0.0, 0.0]), np.array([10.0, 8.0])
+    enter, leave = inside(start, end - start, low, high)
+
+    part = np.linspace(0, 1, 2001)
+    at = start[:, :, None] + (end - start)[:, :, None] * part
+    within = ((at >= low[:, None, None]) & (at <= high[:, None, None])).all(axis=0)
+    told = (part >= enter[:, None] - 1e-12) & (part <= leave[:, None] + 1e-12) & (leave > enter)[:, None]
+    # A way of no length is within all the time or never; one that touches a corner may count as never.
+    assert (within.sum(axis=1) - told.sum(axis=1) <= 1).all()
+    assert (told & ~within).sum() == 0
+    assert told.any(axis=1).sum() > 50
+
+
+def test_cells_do_not_show_how_far_off_the_board_a_line_begins() -> None:
+    grid, rng = grid_on(BOARD, 1.0), np.random.default_rng(5)
+    y = np.linspace(1, 199, 300)
+    z = -rng.uniform(0.5, 3, 300)
+    near, far = np.zeros(grid.shape, np.float32), np.zeros(grid.shape, np.float32)
+    for top, beyond in ((near, 20.0), (far, 4e5)):
+        lines = np.stack([np.full(300, -beyond), y, z, np.full(300, 300 + beyond), y, z])
+        lower(top, grid, lines, ball(6))
+
+    assert (near < -0.4).all()
+    assert np.abs(near - far).max() < 1e-5
+
+
+def test_places_along_moves_are_close_and_on_them() -> None:
+    text = "G21 G90 G17 F900\nG0 X10 Y10 Z5\nG1 Z-3\nX90 Y20 Z-4\nG2 X90 Y20 Z-6 I5\nG3 X80 Y30 R9\nG1 X80 Y30\nM2"
+    table = on_board(read(text).motions, (0, 0, 0)).table
+    places, moves = (np.concatenate(column) for column in zip(*places_along(table, 0.5), strict=True))
+
+    assert np.array_equal(np.unique(moves), np.arange(table.shape[1]))
+    for i in range(table.shape[1]):
+        mine = places[moves == i]
+        assert np.allclose(mine[0], table[[X0, Y0, 2], i]) and np.allclose(mine[-1], table[[X1, Y1, 5], i], atol=1e-3)
+        if len(mine) > 1:
+            steps = np.linalg.norm(np.diff(mine, axis=0), axis=1)
+            assert np.hypot(*np.diff(mine[:, :2], axis=0).T).max() <= 0.5 + 1e-9
+            assert steps.sum() == pytest.approx(lengths(table)[i], rel=0.01)
+
+
+def test_places_along_very_long_moves_are_bounded() -> None:
+    table = np.zeros((11, 40))
+    table[X1], table[Y1] = 1e9, 1.0
+    assert sum(len(places) for places, _ in places_along(table, 0.5)) < 5_100_000
