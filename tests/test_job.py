@@ -419,3 +419,17 @@ def test_wood_that_a_later_program_of_the_side_takes_away_is_not_left_over():
     short = [(texts[0][:-1], station.front_side), sides[1]]
     report = tp.verify(short, cutters, part=part)
     assert {"leftover", "not-parted"} & set(report.codes()), str(report)
+
+
+def test_back_first_on_pins_that_the_front_bores_is_found():
+    """The order of the list is that of the work."""
+    board = tp.Board(width=200, height=120, thickness=18)
+    dowels = tuple(tp.Dowel(x=x, y=60, diameter=8, depth=6) for x in (10, 190))
+    front = tp.Fixture(board=board, dowels=dowels, grips=(board.outline,))
+    back = front.turned_over("left to right", grips=(board.outline,))
+    cutter = tp.Cutter(1, tp.flat(6), 1200, 16000, plunge_mm_min=400, cutting_length=30)
+    holes = tp.Setup(front, [tp.bore([(10, 60), (190, 60)], 8.05, cutter, depth=tp.through(6))])
+    tray = tp.Setup(back, [tp.pocket(tp.circle(40, (100, 60)), cutter, depth=5)])
+    right = [(tp.program_text(holes), front), (tp.program_text(tray), back)]
+    assert tp.verify(right, [cutter], cell=1.0).ok
+    assert tp.verify(right[::-1], [cutter], cell=1.0).codes() == ("sides-differ",)

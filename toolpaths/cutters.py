@@ -119,7 +119,7 @@ class Cutter:
     feed_mm_min, spindle_rpm : your own numbers; plunge_mm_min (straight down) is a third of the
         feed unless given, step_down (deepest pass) half the diameter: common practice, no source
     flutes, cutting_length, stick_out, shank_diameter, nut_diameter : the body, measured; unless
-        given 2 flutes, 4 diameters long, 10 mm more to the collet nut, a nut of 19 mm
+        given 2 flutes, 4 diameters long (a drill 8), 10 mm more to the collet nut, a nut of 19 mm
     centre_cutting : whether it cuts on its axis; one that does not is never sent straight down
     ramp_angle_deg : steepest way down while moving sideways, 3 degrees unless given
 
@@ -163,8 +163,8 @@ class Cutter:
             )
         if self.cutting_length is NOT_GIVEN:
             # A V cutter ends where its cone does.
-            cone = self.profile.tip_height if self.profile.kind == "V" else 4 * self.diameter
-            object.__setattr__(self, "cutting_length", cone)
+            long = {"V": self.profile.tip_height, "drill": 8 * self.diameter}.get(self.profile.kind, 4 * self.diameter)
+            object.__setattr__(self, "cutting_length", long)
         # What a cutter is run at may be less than what it bears: where a number was left to its
         # default, only the limit of the trade is held against a program.
         is_drill = self.profile.kind == "drill"

@@ -19,7 +19,7 @@ from toolpaths.simulate.trial.points import cut_at
 from toolpaths.simulate.wood.sweep import Flags
 
 # mm that a hole may be off its dowel, narrower than it or short of its depth.
-_OFF = 0.05
+OFF = 0.05
 # mm that a hole may be wider than its pin: a slip fit is 0.02 to 0.10 by trial (common practice, no
 # source), and a flip is off by half of what is beyond.
 _LOOSE = 0.25
@@ -89,7 +89,7 @@ def registered(runs: tuple[Run, ...]) -> tuple[list[Run], list[Dowel]]:
     if any(run.case.program.errors for run in first):
         return [], []  # A hole may stand in what could not be read; that is a finding already.
     mine = runs[0].setting.given.dowels
-    used = [d for d in mine if any(np.hypot(d.x - o.x, d.y - o.y) <= _OFF for o in given)]
+    used = [d for d in mine if any(np.hypot(d.x - o.x, d.y - o.y) <= OFF for o in given)]
     return first, used
 
 
@@ -101,21 +101,21 @@ def _faults(bored: Bored, dowel: Dowel) -> Iterator[tuple[float, float, str]]:
             "into the spoilboard.",
         )  # fmt: skip
         return
-    if bored.away > _OFF:
+    if bored.away > OFF:
         dx, dy = bored.direction
         yield (
-            bored.away, _OFF,
-            f"is {bored.away:.2f} mm off its place ({dx:+.2f} in X, {dy:+.2f} in Y as the board lies), {_OFF:g} mm is "
+            bored.away, OFF,
+            f"is {bored.away:.2f} mm off its place ({dx:+.2f} in X, {dy:+.2f} in Y as the board lies), {OFF:g} mm is "
             "allowed.",
         )  # fmt: skip
-    if bored.below < dowel.depth - _OFF:
+    if bored.below < dowel.depth - OFF:
         yield (
             bored.below, dowel.depth,
             f"goes {bored.below:.2f} mm into the spoilboard, the dowel is to stand {dowel.depth:g} mm deep in it.",
         )  # fmt: skip
-    elif bored.narrowest < dowel.diameter - _OFF:
+    elif bored.narrowest < dowel.diameter - OFF:
         yield bored.narrowest, dowel.diameter, f"is {bored.narrowest:.2f} mm wide; the pin does not go in."
-    elif bored.in_spoilboard < dowel.diameter - _OFF:
+    elif bored.in_spoilboard < dowel.diameter - OFF:
         yield (
             bored.in_spoilboard, dowel.diameter,
             f"is only {bored.in_spoilboard:.2f} mm wide in the spoilboard; the pin does not go in.",
@@ -152,9 +152,9 @@ def measured(first: list[Run], dowel: Dowel) -> Bored | None:
     middle, narrowest, widest = _round(walls)
     low = min(float(cut_at(case, here + middle)[0][0]) for case in cases)
     # A drill's point, of 118 degrees or sharper down to 90, is not to count as a narrow hole.
-    level = floor - max(min(dowel.depth, floor - low) - dowel.diameter / 2 - _OFF, 0.0)
+    level = floor - max(min(dowel.depth, floor - low) - dowel.diameter / 2 - OFF, 0.0)
     narrow = narrowest
-    if not _gone(cases, here[0] + middle + _WAY * (narrowest / 2 - _OFF / 2), level + ROUNDING).all():
+    if not _gone(cases, here[0] + middle + _WAY * (narrowest / 2 - OFF / 2), level + ROUNDING).all():
         _, narrow, _ = _round(_walls(cases, here[0], dowel.diameter / 2 + _BEYOND, level + ROUNDING))
     dx, dy = middle.tolist()
     return Bored(float(np.hypot(dx, dy)), (dx, dy), narrowest, widest, narrow, floor - low, *named)

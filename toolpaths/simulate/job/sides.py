@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
+import numpy as np
+
 from toolpaths.board import Dowel
 from toolpaths.fixture import Fixture
 from toolpaths.simulate.job.runs import Run
 from toolpaths.simulate.trial.findings import NOWHERE, Finding
+from toolpaths.simulate.wood.moves import X1, Y1
 
 # mm; what is entered once and copied is the same to the last digit, what is worked out nearly so.
 _SAME = 0.01
@@ -44,6 +47,7 @@ def sides_differ(runs: tuple[Run, ...]) -> Iterator[SideFinding]:
             yield from _dowels(first, fixture)
             yield from _zeros(first, fixture)
     yield from _never_turned(runs)
+    yield from _back_first(runs)
 
 
 def _boards(first: Fixture, other: Fixture) -> Iterator[SideFinding]:
@@ -127,6 +131,25 @@ def _never_turned(runs: tuple[Run, ...]) -> Iterator[SideFinding]:
             f"there are dowels, but all {entries} sides are cut with the front up; make the fixture of the back with "
             'turned_over("left to right") or the like. Several programs of one side are listed under one fixture.',
         )  # fmt: skip
+
+
+def _back_first(runs: tuple[Run, ...]) -> Iterator[SideFinding]:
+    """The back is run before the front, although the front bores the holes of the pins on which the back lies."""
+    front = next((run for run in runs if not run.setting.given.turned), None)
+    if front is None or not runs[0].setting.given.turned or not runs[0].setting.given.dowels:
+        return
+    case = front.case
+    low = case.low < -case.fixture.board.thickness
+    for dowel in case.fixture.dowels:
+        near = low & (np.hypot(case.table[X1] - dowel.x, case.table[Y1] - dowel.y) < dowel.diameter / 2)
+        if near.any():
+            yield _found(
+                "sides-differ", "danger", 0.0, 0.0,
+                f"the back comes first, but lies on pins whose holes the {front.setting.name} bores later; list the "
+                "sides in the order in which they are run.",
+                (dowel.x, dowel.y, 0.0),
+            )  # fmt: skip
+            return
 
 
 def _found(

@@ -98,7 +98,7 @@ def settings_at(settings: Sequence[Setting], corner: Corner) -> tuple[Setting, .
             given=_fixture_at(setting.given, corner),
             fixture=_fixture_at(setting.fixture, corner),
             program=_program_at(setting.program, setting.fixture, corner),
-            cutters=tuple(_cutter_at(cutter, corner.cutter_diameter) for cutter in setting.cutters),
+            cutters=tuple(_cutter_at(cutter, corner, setting.fixture) for cutter in setting.cutters),
         )
         for setting in settings
     )
@@ -128,13 +128,18 @@ def _fixture_at(fixture: Fixture, corner: Corner) -> Fixture:
     return replace(fixture, board=board, dowels=dowels)
 
 
-def _cutter_at(cutter: Cutter, thicker: float) -> Cutter:
-    """A cutter ground or worn; a V cuts as wide at any depth, since its point is its point."""
-    profile = cutter.profile
+def _cutter_at(cutter: Cutter, corner: Corner, fixture: Fixture) -> Cutter:
+    """A cutter ground or worn; a V cuts as wide at any depth, since its point is its point.
+
+    Its first pass is deeper where the wood stands higher than meant; that much it is taken to bear.
+    """
+    deeper = max(-corner.zero_z + (corner.thickness if fixture.zero_on == "spoilboard" else 0.0), 0.0)
+    cutter = replace(cutter, deepest_pass=cutter.deepest_pass + deeper)
+    thicker, profile = corner.cutter_diameter, cutter.profile
     if not thicker or profile.kind == "V":
         return cutter
-    corner = profile.corner_radius + (thicker / 2 if profile.kind == "ball" else 0.0)
-    profile = replace(profile, diameter=profile.diameter + thicker, corner_radius=corner)
+    rounding = profile.corner_radius + (thicker / 2 if profile.kind == "ball" else 0.0)
+    profile = replace(profile, diameter=profile.diameter + thicker, corner_radius=rounding)
     return replace(cutter, profile=profile, cutting_length=max(cutter.cutting_length, profile.tip_height))
 
 

@@ -18,7 +18,7 @@ from toolpaths.depth import Through
 from toolpaths.gcode.motion import RAPID
 from toolpaths.part import CutAlong, Part, Parting
 from toolpaths.simulate.checks.limits import in_dowel_hole
-from toolpaths.simulate.job.dowels import measured, registered
+from toolpaths.simulate.job.dowels import OFF, measured, registered
 from toolpaths.simulate.job.runs import Run
 from toolpaths.simulate.study.clearance import least_gap, nearest_to_hold_downs
 from toolpaths.simulate.trial.case import Case
@@ -249,7 +249,7 @@ def _pinned(diameter: float, depth: float, holes: list[_Hole]) -> Iterator[Quest
         return min(depths), max(depths)
 
     yield Question(
-        wide, lambda low, high: low - diameter,
+        wide, lambda low, high: low - (diameter - OFF),
         lambda low, high: f"dowel holes are {from_to(low, high)} mm wide, a pin of {diameter:g} has to go in",
     )  # fmt: skip
     yield Question(
