@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+import shapely
 from shapely import box
 
-from toolpaths import Board, Cutter, Fixture, Part, Recess, ball, flat, simulate
+from toolpaths import Board, Cutter, Fixture, Part, Recess, ball, circle, flat, simulate
 from toolpaths.gcode.read import read
 from toolpaths.simulate.wood.field import grid_on
 from toolpaths.simulate.wood.lowest import lower
@@ -84,3 +85,21 @@ def test_places_along_very_long_moves_are_bounded() -> None:
     table = np.zeros((11, 40))
     table[X1], table[Y1] = 1e9, 1.0
     assert sum(len(places) for places, _ in places_along(table, 0.5)) < 5_100_000
+
+
+@pytest.mark.parametrize("number", [50, 400])
+def test_each_feature_asks_only_the_places_near_it(number: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A panel of many holes, none of them cut: one finding each, by name, and no place asked by them all."""
+    asked = []
+    contains = shapely.contains_xy
+    monkeypatch.setattr(shapely, "contains_xy", lambda area, x, y: asked.append(len(x)) or contains(area, x, y))
+    holes = [
+        Recess(area=circle(4, (5 + k % 40 * 7, 5 + k // 40 * 7)), depth=3, name=f"hole {k}") for k in range(number)
+    ]
+    report = simulate(HEAD.format(tool=1) + TAIL, FIXTURE, CUTTERS, cell=0.5, part=Part(board=BOARD, front=holes))
+
+    left = [finding for finding in report.findings if finding.code == "leftover"]
+    assert len(left) == number
+    named = {finding.message.split(" at the ")[1].split(",")[0] for finding in left}
+    assert len(named) == len(left)
+    assert sum(asked) < 600 * number

@@ -10,14 +10,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import numpy as np
-import shapely
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.checks import Floats
-from toolpaths.part import CutAlong, Feature, Part, Parting, Recess
+from toolpaths.part import CutAlong, Feature, Part, Parting
 from toolpaths.simulate.meant.meant import Meant, footprint, slack_of
+from toolpaths.simulate.meant.names import Names, names_of
 from toolpaths.simulate.meant.standing import NOTHING, meant_in, top_at, wood
-from toolpaths.simulate.meant.walls import BESIDE, WHISKER, stretches, wall_of
+from toolpaths.simulate.meant.walls import BESIDE, WHISKER, joined, stretches, turned_in, wall_of
 from toolpaths.simulate.trial.case import Trial
 from toolpaths.simulate.trial.findings import Finding, folded
 from toolpaths.simulate.trial.points import first_below
@@ -41,20 +41,20 @@ def gouges(trial: Trial) -> Iterator[Finding]:
     """Wood of the part that this program takes away."""
     if trial.part is None:
         return
-    meant, within = meant_in(trial, trial.part), trial.part.within
+    meant, names, within = meant_in(trial, trial.part), names_of(trial), trial.part.within
     lowest = meant.lowest(trial.after.grid)
     taken = (trial.before.top - trial.after.top > NOTHING) & wood(trial.before)
     gone = (trial.after.top < lowest - np.float32(within)) & taken
     broad, thin = patches(gone)
     for cells in broad:
-        yield _gouged(trial, cells, lowest)
+        yield _gouged(trial, names, cells, lowest)
     told = mask_of(gone, broad)
     for found, places in _gouged_walls(trial, meant, told):
         told = marked(told, trial.after.grid, places)
         yield found
     thin = [cells for cells in thin if not around(told).reshape(-1)[cells].all()]
     if thin:
-        yield _gouged(trial, np.concatenate(thin), lowest, len(thin))
+        yield _gouged(trial, names, np.concatenate(thin), lowest, len(thin))
     yield from _gouged_below(trial, meant, lowest, around(told | gone))
 
 
@@ -62,19 +62,19 @@ def leftovers(trial: Trial) -> Iterator[Finding]:
     """Wood that stands where the part has none, once this program has run."""
     if trial.part is None:
         return
-    meant = meant_in(trial, trial.part)
+    meant, names = meant_in(trial, trial.part), names_of(trial)
     highest = meant.highest(trial.after.grid)
     stands = (trial.after.top > highest + np.float32(trial.part.within)) & wood(trial.after)
     broad, thin = patches(stands)
     for cells in broad:
-        yield _left(trial, cells, highest)
+        yield _left(trial, names, cells, highest)
     told = mask_of(stands, broad)
     for found, places in _left_at_walls(trial, meant, told):
         told = marked(told, trial.after.grid, places)
         yield found
     thin = [cells for cells in thin if not around(told).reshape(-1)[cells].all() and _stands(trial, meant, cells)]
     if thin:
-        yield _left(trial, np.concatenate(thin), highest, len(thin))
+        yield _left(trial, names, np.concatenate(thin), highest, len(thin))
 
 
 def _stands(trial: Trial, meant: Meant, cells: Ints) -> bool:
@@ -87,16 +87,16 @@ def _stands(trial: Trial, meant: Meant, cells: Ints) -> bool:
     return bool(stands.mean() * len(cells) * cell**2 >= _WHISKER_AREA)
 
 
-def _left(trial: Trial, cells: Ints, highest: Heights, parts: int = 1) -> Finding:
+def _left(trial: Trial, names: Names, cells: Ints, highest: Heights, parts: int = 1) -> Finding:
     deep = (trial.after.top.reshape(-1)[cells] - highest.reshape(-1)[cells]).astype(np.float64)
     return _patch(
-        trial, "leftover", "damage", cells, deep, 0,
+        trial, names, "leftover", "damage", cells, deep, 0,
         "{area:.1f} mm2 of wood stand that should be gone{where}{parts}, {mean:.2f} mm high on average, "
         "{worst:.2f} at most; cut it deeper or wider there, or with a finer cutter.", parts,
     )  # fmt: skip
 
 
-def _gouged(trial: Trial, cells: Ints, lowest: Heights, parts: int = 1) -> Finding:
+def _gouged(trial: Trial, names: Names, cells: Ints, lowest: Heights, parts: int = 1) -> Finding:
     limit = lowest.reshape(-1)[cells].astype(np.float64)
     bottom = np.broadcast_to(trial.before.bottom, trial.after.top.shape).reshape(-1)[cells]
     deep = limit - np.maximum(trial.after.top.reshape(-1)[cells], bottom)
@@ -106,7 +106,7 @@ def _gouged(trial: Trial, cells: Ints, lowest: Heights, parts: int = 1) -> Findi
     moves = first_below(trial.case, centres(trial.after.grid, cells[looked]), limit[looked] - within)
     moves = np.append(moves[moves >= 0], _ending_in(trial, cells, limit - within))
     return _patch(
-        trial, "gouge", "damage", cells, deep, moves,
+        trial, names, "gouge", "damage", cells, deep, moves,
         "{area:.1f} mm2 of the part are cut away that should stay{where}{parts}, {mean:.2f} mm deep on average, "
         "{worst:.2f} at worst.", parts,
     )  # fmt: skip
@@ -125,6 +125,7 @@ def _ending_in(trial: Trial, cells: Ints, limit: Floats) -> Ints:
 
 def _patch(
     trial: Trial,
+    names: Names,
     code: str,
     severity: str,
     cells: Ints,
@@ -139,7 +140,7 @@ def _patch(
     lines = np.unique(trial.case.line[moves]).tolist() if isinstance(moves, np.ndarray) else []
     text = words.format(
         area=len(cells) * trial.after.cell**2, mean=float(deep.mean()), worst=float(deep[worst]),
-        where=_named(trial, x, y), parts=f", in {parts} patches" if parts > 1 else "",
+        where=names.told(x, y), parts=f", in {parts} patches" if parts > 1 else "",
     )  # fmt: skip
     first = lines[0] if lines else 0
     within = trial.part.within if trial.part else 0.0
@@ -151,31 +152,30 @@ def _gouged_walls(trial: Trial, meant: Meant, told: Flags) -> Iterator[tuple[Fin
     part, case = trial.part, trial.case
     if part is None:
         return
-    walls = [("edge of the board", part.board.outline, part.within, -1.0)]
+    names, walls, slacks = ["edge of the board"], [turned_in(wall_of(part.board.outline))], [part.within]
     for feature in part.cut_from(case.fixture.side):
-        away = -1.0 if isinstance(feature, Parting) and feature.waste == "outside" else 1.0
-        walls.append((f"wall of the {feature.name}", *_outline(trial, part, feature), away))
-    for name, area, slack, away in walls:
-        wall = wall_of(area)
-        points = wall.beside(away * (slack + BESIDE))
-        points, keep = _on_wood(trial.before, points, told)
-        lowest = meant.band(points)[0]
-        move = first_below(case, points, lowest - part.within)
-        hit = np.flatnonzero(move >= 0)
-        if not len(hit):
-            continue
-        far = np.full(len(hit), slack + BESIDE)
-        for step in _STEPS:
-            further = wall.at[keep[hit]] + away * (slack + step) * wall.out[keep[hit]]
-            still = first_below(case, further, meant.band(further)[0] - part.within) >= 0
-            far = np.where(still & (far < slack + step), slack + step, far)
-        moves = move[hit]
+        area, slack = _outline(trial, part, feature)
+        outside = isinstance(feature, Parting) and feature.waste == "outside"
+        names.append(f"wall of the {feature.name}")
+        walls.append(turned_in(wall_of(area)) if outside else wall_of(area))
+        slacks.append(slack)
+    wall, owner = joined(walls)
+    allowed = np.array(slacks)[owner]
+    points, keep = _on_wood(trial.before, wall.beside(allowed + BESIDE), told)
+    moves = first_below(case, points, meant.band(points)[0] - part.within)
+    points, keep, moves = points[moves >= 0], keep[moves >= 0], moves[moves >= 0]
+    far = allowed[keep] + BESIDE
+    for step in _STEPS if len(keep) else ():
+        further = wall.beside(allowed + step)[keep]
+        still = first_below(case, further, meant.band(further)[0] - part.within) >= 0
+        far = np.where(still, np.maximum(far, allowed[keep] + step), far)
+    for mine in _each(owner[keep]):
+        hit = mine[np.argsort(moves[mine], kind="stable")]
         long = float(wall.step[keep[hit]].sum())
-        order = np.argsort(moves, kind="stable")
-        at = np.column_stack([points[hit], case.low[moves]])
+        at = np.column_stack([points[hit], case.low[moves[hit]]])
         found = folded(
-            "gouge", "damage", case.line[moves[order]], case.work(at[order]), far[order], part.within,
-            f"the {name} is cut into by at least {{amount}} mm, along {long:.1f} mm.",
+            "gouge", "damage", case.line[moves[hit]], case.work(at), far[hit], part.within,
+            f"the {names[owner[keep[hit[0]]]]} is cut into by at least {{amount}} mm, along {long:.1f} mm.",
         )  # fmt: skip
         yield found, points[hit]
 
@@ -219,30 +219,40 @@ def _left_at_walls(trial: Trial, meant: Meant, told: Flags) -> Iterator[tuple[Fi
     part, case = trial.part, trial.case
     if part is None:
         return
-    for feature in part.cut_from(case.fixture.side):
-        if isinstance(feature, Parting):
-            continue
-        area, slack = _outline(trial, part, feature)
-        wall = wall_of(area)
-        left = np.zeros(len(wall.at), bool)
-        points, keep = _on_wood(trial.after, wall.beside(-slack - BESIDE), told)
-        left[keep] = top_at(trial, points) > meant.band(points)[1] + part.within
-        long = [stretch for stretch in stretches(wall, left) if wall.step[stretch].sum() > WHISKER]
-        if not long:
-            continue
-        which = np.concatenate(long)
-        far = slack + BESIDE
-        for step in _STEPS:
-            further = wall.at[which] - (slack + step) * wall.out[which]
-            if (top_at(trial, further) > meant.band(further)[1] + part.within).any():
-                far = slack + step
-        x, y = wall.at[which[0]].tolist()
-        where = f"{wall.step[which].sum():.1f} mm" + (f" in {len(long)} stretches" if len(long) > 1 else "")
+    features = [feature for feature in part.cut_from(case.fixture.side) if not isinstance(feature, Parting)]
+    if not features:
+        return
+    outlines = [_outline(trial, part, feature) for feature in features]
+    wall, owner = joined([turned_in(wall_of(area)) for area, _ in outlines])
+    allowed = np.array([slack for _, slack in outlines])[owner]
+    left = np.zeros(len(wall.at), bool)
+    points, keep = _on_wood(trial.after, wall.beside(allowed + BESIDE), told)
+    left[keep] = top_at(trial, points) > meant.band(points)[1] + part.within
+    long = [stretch for stretch in stretches(wall, left) if wall.step[stretch].sum() > WHISKER]
+    if not long:
+        return
+    which = np.concatenate(long)
+    far = allowed[which] + BESIDE
+    for step in _STEPS:
+        further = wall.beside(allowed + step)[which]
+        stands = top_at(trial, further) > meant.band(further)[1] + part.within
+        far = np.where(stands, np.maximum(far, allowed[which] + step), far)
+    begins = np.cumsum([0, *(len(stretch) for stretch in long[:-1])])
+    for mine in _each(owner[which]):
+        x, y = wall.at[which[mine[0]]].tolist()
+        times, most = np.isin(begins, mine).sum(), float(far[mine].max())
+        where = f"{wall.step[which[mine]].sum():.1f} mm" + (f" in {times} stretches" if times > 1 else "")
         found = Finding(
-            "leftover", "damage", 0, case.point(x, y, 0.0), far, part.within,
-            f"the wall of the {feature.name} stands at least {far:.2f} mm too far inside, along {where}.",
+            "leftover", "damage", 0, case.point(x, y, 0.0), most, part.within,
+            f"the wall of the {features[owner[which[mine[0]]]].name} stands at least {most:.2f} mm too far inside, "
+            f"along {where}.",
         )  # fmt: skip
-        yield found, wall.at[which]
+        yield found, wall.at[which[mine]]
+
+
+def _each(owner: Ints) -> list[Ints]:
+    """Of things in order of their owners, the indices of those of each."""
+    return np.split(np.arange(len(owner)), np.flatnonzero(np.diff(owner)) + 1) if len(owner) else []
 
 
 def _outline(trial: Trial, part: Part, feature: Feature) -> tuple[BaseGeometry, float]:
@@ -265,20 +275,3 @@ def _on_wood(stock: Stock, points: Floats, known: Flags) -> tuple[Floats, Ints]:
 
 def _on_board(stock: Stock, points: Floats) -> Flags:
     return np.asarray(((points >= 0) & (points <= (stock.board.width, stock.board.height))).all(axis=1))
-
-
-def _named(trial: Trial, x: float, y: float) -> str:
-    """ " in the display recess", where a place lies in a feature of this side."""
-    if trial.part is None:
-        return ""
-    at = shapely.Point(x, y)
-    for feature in trial.part.cut_from(trial.case.fixture.side):
-        if isinstance(feature, Parting):
-            continue
-        if isinstance(feature, Recess):
-            shape, reach = feature.area, trial.after.cell
-        else:
-            shape, reach = feature.line, feature.profile.radius
-        if trial.case.fixture.place(shape).distance(at) < reach:
-            return f" at the {feature.name}"
-    return ""

@@ -23,7 +23,7 @@ from toolpaths.simulate.wood.field import Grid, Heights
 from toolpaths.simulate.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
 from toolpaths.simulate.wood.raster import covered
 from toolpaths.simulate.wood.removal import remove
-from toolpaths.simulate.wood.sweep import Flags
+from toolpaths.simulate.wood.sweep import Flags, Ints
 
 # Beyond this share of a rounded tip its surface is too steep for a height to say much; a wall is
 # judged sideways there.
@@ -57,24 +57,23 @@ class Meant:
     def band(self, points: Floats) -> tuple[Floats, Floats]:
         """(k,) lowest and highest at points (k, 2)."""
         lowest, highest = np.zeros(len(points)), np.full(len(points), np.inf)
+        held = _Held(points)
         for area, floor in self.wide:
-            inside = _contains(area, points)
+            inside = held.within(area)
             lowest[inside] = np.minimum(lowest[inside], floor)
         for area, floor in self.narrow:
-            inside = _contains(area, points)
+            inside = held.within(area)
             highest[inside] = np.minimum(highest[inside], max(floor, -self.thickness))
         for line, profile, tip in self.lines:
-            left, low, right, high = line.bounds
-            reach = profile.radius + self.within
-            x, y = points.T
-            near = np.flatnonzero((x > left - reach) & (x < right + reach) & (y > low - reach) & (y < high + reach))
+            near = held.near(line, profile.radius + self.within)
             away = np.asarray(shapely.distance(shapely.points(points[near]), line))
             wide, (slim, rise) = grown(profile, 2 * self.within), _narrow(profile, self.within)
             lowest[near] = np.minimum(lowest[near], _over(wide, tip, away))
             must = _over(slim, tip, away)
             judged = (must < 0) & (must <= tip + _highest_judged(slim) - rise)
             highest[near] = np.where(judged, np.minimum(highest[near], must + rise), highest[near])
-        waste = _contains(self.waste, points)
+        waste = np.zeros(len(points), bool)
+        waste[held.within(self.waste)] = True
         return self._lowest(lowest, waste), self._highest(highest, waste)
 
     def lowest(self, grid: Grid) -> Heights:
@@ -258,8 +257,28 @@ def _table(line: BaseGeometry, tip: float) -> Floats:
     return table
 
 
-def _contains(area: BaseGeometry, points: Floats) -> Flags:
-    if area.is_empty or not len(points):
-        return np.zeros(len(points), bool)
-    shapely.prepare(area)
-    return np.asarray(shapely.contains_xy(area, points[:, 0], points[:, 1]))
+class _Held:
+    """Points (k, 2) in the order of x, so that a shape asks only those beside it."""
+
+    def __init__(self, points: Floats) -> None:
+        self._order = np.argsort(points[:, 0], kind="stable")
+        self._x, self._y = points[self._order].T
+
+    def near(self, shape: BaseGeometry, reach: float) -> Ints:
+        """Indices of those in its box, or no farther from it than that; none if it is empty."""
+        return self._order[self._near(shape, reach)]
+
+    def within(self, area: BaseGeometry) -> Ints:
+        """Indices of those within an area."""
+        near = self._near(area, 0.0)
+        if not len(near):
+            return near
+        shapely.prepare(area)
+        inside: Flags = shapely.contains_xy(area, self._x[near], self._y[near])
+        return np.asarray(self._order[near[inside]])
+
+    def _near(self, shape: BaseGeometry, reach: float) -> Ints:
+        left, low, right, high = shape.bounds
+        first, last = np.searchsorted(self._x, (left - reach, right + reach))
+        y = self._y[first:last]
+        return np.asarray(first + np.flatnonzero((y >= low - reach) & (y <= high + reach)))

@@ -33,9 +33,9 @@ class Wall(NamedTuple):
     ring: Ints
     step: Floats
 
-    def beside(self, distance: float) -> Floats:
-        """(k, 2) places so far outside the area, inside where negative."""
-        return np.asarray(self.at + distance * self.out)
+    def beside(self, distance: float | Floats) -> Floats:
+        """(k, 2) places so far outside the area, inside where negative; one distance or (k,)."""
+        return np.asarray(self.at + np.reshape(distance, (-1, 1)) * self.out)
 
 
 def wall_of(area: BaseGeometry) -> Wall:
@@ -60,10 +60,24 @@ def wall_of(area: BaseGeometry) -> Wall:
     return Wall(np.concatenate(at), np.concatenate(out), np.concatenate(ring), np.concatenate(step))
 
 
+def turned_in(wall: Wall) -> Wall:
+    """The same wall with `out` pointing into the area."""
+    return wall._replace(out=-wall.out)
+
+
+def joined(walls: list[Wall]) -> tuple[Wall, Ints]:
+    """One or more walls as one, with rings of their own; and (k,) which of them each place belongs to."""
+    rings = np.array([wall.ring.max(initial=-1) + 1 for wall in walls])
+    before = np.cumsum(rings) - rings
+    owner = np.repeat(np.arange(len(walls)), [len(wall.at) for wall in walls])
+    at, out, ring, step = (np.concatenate(columns) for columns in zip(*walls, strict=True))
+    return Wall(at, out, ring + before[owner], step), owner
+
+
 def stretches(wall: Wall, which: Flags) -> list[Ints]:
     """Indices of the places that are True, a list for each unbroken stretch, across where a ring closes."""
     found: list[Ints] = []
-    for number in range(int(wall.ring.max(initial=-1)) + 1):
+    for number in np.unique(wall.ring[which]).tolist():
         mine = np.flatnonzero(wall.ring == number)
         true = which[mine]
         if true.all():
