@@ -73,3 +73,8 @@ def test_fault_is_one_small_edit(fault):
         before, after = fault.sound.splitlines(), fault.text.splitlines()
         same = sum(block.size for block in SequenceMatcher(None, before, after, autojunk=False).get_matching_blocks())
         assert 0 < max(len(before), len(after)) - same <= 8, "that is a different program"
+
+
+def test_every_code_is_explained_once():
+    """What help and README point to knows all codes and no other."""
+    assert set(toolpaths.CODES) == _codes()

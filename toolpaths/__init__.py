@@ -35,11 +35,13 @@ from toolpaths.simulate.report import Report
 from toolpaths.simulate.run import simulate
 from toolpaths.simulate.study.result import Study
 from toolpaths.simulate.study.study import tolerance_study
+from toolpaths.simulate.trial.codes import CODES
 from toolpaths.tabs import Tabs
 from toolpaths.units import inch
 
 __all__ = [
     "Board",
+    "CODES",
     "Clamp",
     "CutAlong",
     "Cutter",
