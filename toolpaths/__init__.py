@@ -40,8 +40,8 @@ from toolpaths.tabs import Tabs
 from toolpaths.units import inch
 
 __all__ = [
-    "Board",
     "CODES",
+    "Board",
     "Clamp",
     "CutAlong",
     "Cutter",
