@@ -108,3 +108,13 @@ def test_a_shank_as_thick_as_the_cutter_rubs_on_its_own_wall(shank, ok, cell):
     report = simulate(text, Fixture(board=BOARD), [cutter], cell=cell)
     assert report.ok is ok, str(report)
     assert ok or report.codes() == ("flutes",)
+
+
+@pytest.mark.parametrize("cell", [0.3, 1.0])
+@pytest.mark.parametrize("profile", [flat(6), v_point(6, 60)], ids=str)
+def test_a_rapid_straight_down_after_a_rising_cut_meets_wood(profile, cell):
+    """The cut was deep where it began; at its end it was not, and there the rapid goes down."""
+    ramp = "G1 Z-3 F300\nG1 X50 Z-1\n"
+    assert "rapid-in-wood" in codes(ramp + "G0 Z-2.5", profile, cell)
+    assert "rapid-in-wood" not in codes(ramp + "G0 Z2\nG0 Z-1", profile, cell)
+    assert "rapid-in-wood" not in codes(ramp + "G1 X30 Z-3\nG0 Z2\nG0 Z-3", profile, cell)

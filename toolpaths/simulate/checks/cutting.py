@@ -115,7 +115,8 @@ def _in_own_hole(case: Case) -> Flags:
     chain = np.cumsum(~case.upright | (np.diff(case.tool, prepend=-1) != 0))
     # Subtracting more than any height for each chain lets one running minimum serve for all of them.
     # Heights beyond a metre are cut short for that, which only asks a question too many.
-    low = np.clip(case.low, -_METRE, _METRE)
+    # A move that leads there sideways has only been there at its end, however low it was before.
+    low = np.clip(np.where(case.upright, case.low, table[Z1]), -_METRE, _METRE)
     deepest = np.minimum.accumulate(low - chain * 2 * _METRE) + chain * 2 * _METRE
     before = np.concatenate([[np.inf], deepest[:-1]])
     first = np.diff(chain, prepend=-1) != 0
