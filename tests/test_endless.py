@@ -7,7 +7,8 @@ import pytest
 import shapely
 from shapely import box
 
-from toolpaths import Board, Cutter, Fixture, Part, Recess, ball, circle, flat, simulate
+from toolpaths import Board, Cutter, Fixture, Part, Recess, ball, circle, flat, simulate, tolerance_study
+from toolpaths.errors import InputError
 from toolpaths.gcode.read import read
 from toolpaths.simulate.wood.field import grid_on
 from toolpaths.simulate.wood.lowest import lower
@@ -103,3 +104,28 @@ def test_each_feature_asks_only_the_places_near_it(number: int, monkeypatch: pyt
     named = {finding.message.split(" at the ")[1].split(",")[0] for finding in left}
     assert len(named) == len(left)
     assert sum(asked) < 600 * number
+
+
+def test_very_many_upright_arcs_are_lines_in_bounded_number() -> None:
+    body = "G2 X100 Z-1 I0 K2 Y100.1\nG2 X100 Z-1 I0 K2 Y100\n"
+    head = "G21 G90 G17 F900\nG0 X100 Y100 Z5\nG1 Z-1\nG18\n"
+    few, many = (on_board(read(head + body * n + "M2").motions, (0, 0, 0)) for n in (1, 20_000))
+
+    assert many.table.shape[1] < 4_200_000
+    for moves in (few, many):
+        arc = moves.table[:, moves.motion == moves.motion.max()]
+        off = np.abs(np.hypot(arc[X0] - 100, arc[2] - 1) - 2)
+        middle = np.abs(np.hypot((arc[X0] + arc[X1]) / 2 - 100, (arc[2] + arc[5]) / 2 - 1) - 2)
+        assert off.max() < 1e-9 and middle.max() < (1e-4 if moves is few else 2e-3)
+
+
+@pytest.mark.parametrize("arguments", [{"thinnest_web": 1e308}, {"cell": 1e308}, {"cell": 301}])
+def test_numbers_beyond_the_board_are_errors(arguments: dict[str, float]) -> None:
+    with pytest.raises(InputError, match=next(iter(arguments))):
+        simulate(HEAD.format(tool=1) + TAIL, FIXTURE, CUTTERS, **arguments)
+
+
+@pytest.mark.parametrize("name", ["flip_line", "dowel_clearance"])
+def test_a_study_of_ranges_as_wide_as_the_board_is_an_error(name: str) -> None:
+    with pytest.raises(InputError, match=f"{name}=1e.308 is not small against the board's shorter side"):
+        tolerance_study([(HEAD.format(tool=1) + TAIL, FIXTURE)], CUTTERS, **{name: 1e308})

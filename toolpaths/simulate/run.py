@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from toolpaths.board import Board
-from toolpaths.checks import not_negative
+from toolpaths.checks import between
 from toolpaths.cutters import Cutter
 from toolpaths.errors import InputError
 from toolpaths.fixture import Fixture
@@ -134,7 +134,7 @@ def simulate_program(
     _check_same_board("stock", stock.board, fixture.board)
     if part is not None:
         _check_same_board("part", part.board, fixture.board)
-    not_negative("thinnest_web", thinnest_web)
+    between("thinnest_web", thinnest_web, 0.0, fixture.board.thickness)
     if stock.turned != fixture.turned:
         raise InputError(
             f"The stock lies {_lies(stock.turned)}, the fixture's board {_lies(fixture.turned)}; "

@@ -64,6 +64,8 @@ def checked_ranges(ranges: Corner, settings: Sequence[Setting]) -> Corner:
         ("thickness", board.thickness, "the board's"),
         ("zero_z", board.thickness, "the board's thickness of"),
         ("cutter_diameter", thinnest, "the thinnest cutter's"),
+        ("flip_line", min(board.width, board.height), "the board's shorter side of"),
+        ("dowel_clearance", min(board.width, board.height), "the board's shorter side of"),
     ):
         if getattr(ranges, name) >= most / 2:
             raise InputError(f"{name}={getattr(ranges, name):g} is not small against {of} {most:g} mm.")

@@ -18,6 +18,9 @@ X0, Y0, Z0, X1, Y1, Z1, CX, CY, RADIUS, START, SWEEP = range(11)
 _CHORD = 1e-4
 # At most so many lines for one such arc: that fine up to a radius of a metre, coarser beyond.
 _MOST_LINES = 4_000
+# Lines for all such arcs of a program, about: where that is too few for that fineness, all are coarser, and never
+# fewer than so many for one.
+_MOST_IN_ALL, _LEAST = 4_000_000, 8
 # Fewer than one move in so many to be joined is not worth a copy of the table.
 _FEW = 20
 # Any large odd number scatters the keys; this is 2^64 over the golden ratio.
@@ -47,31 +50,42 @@ def on_board(motions: Motions, zero: tuple[float, float, float]) -> Moves:
     if not len(upright):
         return Moves(table, order)
     pieces = np.ones(len(motions), np.intp)
-    chains = {}
-    for i in upright.tolist():
-        start, end, centre = (column[i] + shift for column in (motions.start, motions.end, motions.centre))
-        chains[i] = _upright(start, end, centre, float(motions.sweep[i]), int(motions.plane[i]))
-    for i, chain in chains.items():
-        pieces[i] = len(chain) - 1
+    pieces[upright] = _lines_for(motions, upright)
     owner, _ = spread(pieces)
     table = table[:, owner]
     first = np.cumsum(pieces) - pieces
-    for i, chain in chains.items():
+    for i in upright.tolist():
+        start, end, centre = (column[i] + shift for column in (motions.start, motions.end, motions.centre))
+        chain = _upright(start, end, centre, float(motions.sweep[i]), int(motions.plane[i]), int(pieces[i]))
         here = slice(first[i], first[i] + pieces[i])
         table[:3, here], table[3:6, here] = chain[:-1].T, chain[1:].T
         table[6:, here] = 0.0
     return Moves(table, owner)
 
 
-def _upright(start: Floats, end: Floats, centre: Floats, sweep: float, plane: int) -> Floats:
-    """(m, 3) points along an arc in the XZ (18) or YZ (19) plane."""
-    # The standard's first and second axis of each plane: G18 turns from Z towards X.
-    first, second = (2, 0) if plane == 18 else (1, 2)
+def _axes(plane: int) -> tuple[int, int]:
+    """The standard's first and second axis of the XZ (18) or YZ (19) plane: G18 turns from Z towards X."""
+    return (2, 0) if plane == 18 else (1, 2)
+
+
+def _lines_for(motions: Motions, arcs: Ints) -> Ints:
+    """(k,) how many lines stand for each of these arcs in the XZ or YZ plane."""
+    out = motions.start[arcs] - motions.centre[arcs]
+    for plane in (18, 19):
+        out[motions.plane[arcs] == plane, 3 - sum(_axes(plane))] = 0.0
+    radius = np.maximum(np.sqrt((out * out).sum(axis=1)), 1e-9)
+    step = 2 * np.arccos(np.maximum(1 - _CHORD / radius, 0.0))
+    count = np.clip(np.ceil(np.abs(motions.sweep[arcs]) / step), 1, _MOST_LINES)
+    share = min(_MOST_IN_ALL / float(count.sum()), 1.0)
+    return np.asarray(np.minimum(count, np.maximum(np.ceil(count * share), _LEAST)), np.intp)
+
+
+def _upright(start: Floats, end: Floats, centre: Floats, sweep: float, plane: int, count: int) -> Floats:
+    """(count + 1, 3) points along an arc in the XZ (18) or YZ (19) plane."""
+    first, second = _axes(plane)
     along = 3 - first - second
     a, b = start[first] - centre[first], start[second] - centre[second]
-    radius = max(float(np.hypot(a, b)), 1e-9)
-    step = 2 * np.arccos(max(1 - _CHORD / radius, 0.0))
-    count = int(min(max(np.ceil(abs(sweep) / step), 1), _MOST_LINES))
+    radius = float(np.hypot(a, b))
     part = np.linspace(0.0, 1.0, count + 1)
     angle = np.arctan2(b, a) + sweep * part
     chain = np.empty((count + 1, 3))
