@@ -124,7 +124,8 @@ def test_a_cutter_within_reach_stays_inside(name: str) -> None:
 def test_a_larger_cutter_reaches_no_further(name: str, radius: float, more: float) -> None:
     """Where the larger axis may go the smaller one may go too."""
     small, large = reach(SHAPES[name], radius, TOLERANCE), reach(SHAPES[name], radius + more, TOLERANCE)
-    assert small.buffer(TOLERANCE).covers(large)
+    # GEOS says of nothing that it is covered by nothing.
+    assert large.is_empty or small.buffer(TOLERANCE).covers(large)
 
 
 @pytest.mark.parametrize("width", [3.0, 6.0, 6.35])
