@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+
 import numpy as np
 import pytest
 import shapely
@@ -129,3 +131,26 @@ def test_numbers_beyond_the_board_are_errors(arguments: dict[str, float]) -> Non
 def test_a_study_of_ranges_as_wide_as_the_board_is_an_error(name: str) -> None:
     with pytest.raises(InputError, match=f"{name}=1e.308 is not small against the board's shorter side"):
         tolerance_study([(HEAD.format(tool=1) + TAIL, FIXTURE)], CUTTERS, **{name: 1e308})
+
+
+def test_numbers_of_numpy_come_out_as_json() -> None:
+    one = np.float32(0.5)
+    cutter = Cutter(1, flat(np.float32(6)), np.float32(1500), np.float32(16000), cutting_length=np.float32(25))
+    part = Part(board=BOARD, front=[Recess(area=box(20, 20, 40, 40), depth=np.float32(5))], within=np.float32(0.03))
+    text = HEAD.format(tool=1) + "G1 Z-30\n" + TAIL
+    report = simulate(text, FIXTURE, [cutter], cell=one, part=part, thinnest_web=one)
+
+    assert "leftover" in report.codes()
+    assert json.loads(report.json())["findings"]
+
+
+@pytest.mark.parametrize("cell", [5e-324, 1e-300])
+def test_cells_too_small_to_count_are_an_error(cell: float) -> None:
+    with pytest.raises(InputError, match="use a larger cell"):
+        simulate(TAIL, FIXTURE, CUTTERS, cell=cell)
+
+
+@pytest.mark.parametrize("change", [{"area": box(0, 0, 1e6, 1e6)}, {"corners": 1e308}, {"depth": 1e308}, {"foot": 1e5}])
+def test_a_part_beyond_every_board_is_an_error(change: dict[str, object]) -> None:
+    with pytest.raises(InputError):
+        Recess(**{"area": box(0, 0, 10, 10), "depth": 5, **change})  # type: ignore[arg-type]

@@ -13,11 +13,13 @@ from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.board import Board
-from toolpaths.checks import label, not_negative, one_of, positive, whole
+from toolpaths.checks import between, label, one_of, positive, whole
 from toolpaths.cutters import Profile
-from toolpaths.depth import Depth, checked_depth
+from toolpaths.depth import Depth, Through, checked_depth
 from toolpaths.errors import InputError
 
+# mm; twice the largest board. What is said of a part beyond that is a slip of units, and takes all memory.
+_FARTHEST = 10_000.0
 WASTE = ("outside", "inside")
 
 
@@ -41,12 +43,12 @@ class Recess:
 
     def __post_init__(self) -> None:
         _check_area(self.name, self.area)
-        checked_depth(self.depth)
+        _check_depth(self.depth)
         label("name", self.name)
-        not_negative("overrun", self.overrun)
+        between("overrun", self.overrun, 0.0, _FARTHEST)
         for name in ("corners", "foot"):
             if getattr(self, name) is not None:
-                not_negative(name, getattr(self, name))
+                between(name, getattr(self, name), 0.0, _FARTHEST)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -65,9 +67,10 @@ class CutAlong:
     def __post_init__(self) -> None:
         if not isinstance(self.line, BaseGeometry) or self.line.is_empty or self.line.area > 0:
             raise InputError(f"{self.name}: line must be shapely lines or points, such as area.boundary.")
+        _check_near(self.name, self.line)
         if not isinstance(self.profile, Profile):
             raise InputError(f"{self.name}: profile={self.profile!r} must be flat(6), ball(12) or the like.")
-        checked_depth(self.depth)
+        _check_depth(self.depth)
         label("name", self.name)
 
 
@@ -94,12 +97,12 @@ class Parting:
         _check_area(self.name, self.area)
         one_of("waste", self.waste, WASTE)
         label("name", self.name)
-        not_negative("skin", self.skin)
+        between("skin", self.skin, 0.0, _FARTHEST)
         positive("tab_length", self.tab_length)
         if self.tabs is not None:
             whole("tabs", self.tabs, 0)
         if self.corners is not None:
-            not_negative("corners", self.corners)
+            between("corners", self.corners, 0.0, _FARTHEST)
 
 
 Feature = Recess | CutAlong | Parting
@@ -121,7 +124,7 @@ class Part:
     def __post_init__(self) -> None:
         if not isinstance(self.board, Board):
             raise InputError(f"board={self.board!r} must be a Board.")
-        positive("within", self.within)
+        positive("within", between("within", self.within, 0.0, self.board.thickness))
         for side in ("front", "back"):
             features = getattr(self, side)
             if not isinstance(features, (tuple, list)) or not all(
@@ -138,3 +141,15 @@ class Part:
 def _check_area(name: str, area: object) -> None:
     if not isinstance(area, (Polygon, MultiPolygon)) or area.is_empty or not area.is_valid:
         raise InputError(f"{name}: area must be a valid shapely polygon, for instance rectangle(...).")
+    _check_near(name, area)
+
+
+def _check_depth(depth: Depth) -> None:
+    checked_depth(depth)
+    between("depth", depth.beyond if isinstance(depth, Through) else depth, 0.0, _FARTHEST)
+
+
+def _check_near(name: str, shape: BaseGeometry) -> None:
+    farthest = max(abs(edge) for edge in shape.bounds)
+    if not farthest <= _FARTHEST:
+        raise InputError(f"{name} reaches to {farthest:g} mm, beyond every board; are its lengths in mm?")

@@ -112,4 +112,5 @@ def finding_as_dict(finding: Finding) -> dict[str, Any]:
 
 
 def _finite(value: float) -> float | None:
-    return value if isfinite(value) else None
+    # A number given by the user may be numpy's.
+    return float(value) if isfinite(value) else None

@@ -50,13 +50,14 @@ class Grid(NamedTuple):
 
 def grid_on(board: Board, cell: float) -> Grid:
     """The grid of so wide cells on a board; every cell centre lies on the board."""
-    positive("cell", cell)
+    cell = float(positive("cell", cell))
     if cell > max(board.width, board.height):
         raise InputError(f"cell={cell:g} is larger than the board, {board.width:g} x {board.height:g} mm.")
     # The allowance takes 101.6 / 0.254 for 400 cells although it comes out as 400.00000000000006.
-    columns, rows = (max(ceil(side / cell - 1e-9), 1) for side in (board.width, board.height))
-    if rows * columns > _MOST_CELLS:
-        raise InputError(f"cell={cell:g} would divide the board into {rows * columns} cells; use a larger cell.")
+    across, up = board.width / cell - 1e-9, board.height / cell - 1e-9
+    if across * up > _MOST_CELLS:
+        raise InputError(f"cell={cell:g} would divide the board into {across * up:.3g} cells; use a larger cell.")
+    columns, rows = max(ceil(across), 1), max(ceil(up), 1)
     return Grid(cell, (board.width - columns * cell) / 2, (board.height - rows * cell) / 2, rows, columns)
 
 
