@@ -12,6 +12,7 @@ from shapely import box
 from toolpaths import Board, Cutter, Fixture, Part, Recess, ball, circle, flat, simulate, tolerance_study
 from toolpaths.errors import InputError
 from toolpaths.gcode.read import read
+from toolpaths.simulate.meant import against
 from toolpaths.simulate.wood.field import grid_on
 from toolpaths.simulate.wood.lowest import lower
 from toolpaths.simulate.wood.moves import X0, X1, Y0, Y1, on_board
@@ -154,3 +155,18 @@ def test_cells_too_small_to_count_are_an_error(cell: float) -> None:
 def test_a_part_beyond_every_board_is_an_error(change: dict[str, object]) -> None:
     with pytest.raises(InputError):
         Recess(**{"area": box(0, 0, 10, 10), "depth": 5, **change})  # type: ignore[arg-type]
+
+
+def test_thin_patches_are_looked_at_together(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Thirty slivers a quarter of a millimetre wide between rows: a look at the wood goes through all the moves."""
+    looks = []
+    top_at = against.top_at
+    monkeypatch.setattr(against, "top_at", lambda trial, points: looks.append(len(points)) or top_at(trial, points))
+    rows = "".join(f"G0 Z2\nG0 X9 Y{12.5 + 5.25 * k:.2f}\nG1 Z-1\nX291\n" for k in range(31))
+    part = Part(board=BOARD, front=[Recess(area=box(10, 10, 290, 172), depth=1)])
+    narrow = [Cutter(1, flat(5), 1500, 16000, cutting_length=25)]
+    report = simulate(HEAD.format(tool=1) + rows + TAIL, FIXTURE, narrow, part=part)
+
+    (left,) = (finding for finding in report.findings if "patches" in finding.message)
+    assert "in 30 patches" in left.message
+    assert len(looks) <= 16

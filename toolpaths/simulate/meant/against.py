@@ -25,7 +25,7 @@ from toolpaths.simulate.wood.field import Heights, Stock
 from toolpaths.simulate.wood.moves import X1, Y1, Z1
 from toolpaths.simulate.wood.patches import around, cells_at, centres, marked, mask_of, patches, spread_over, widened
 from toolpaths.simulate.wood.paths import over_board, places_along
-from toolpaths.simulate.wood.sweep import Flags, Ints
+from toolpaths.simulate.wood.sweep import Flags, Ints, in_portions
 
 # mm beyond what is allowed at which the fault of a wall is measured.
 _STEPS = (0.02, 0.05, 0.1, 0.2, 0.3, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 5.0)
@@ -33,6 +33,7 @@ _STEPS = (0.02, 0.05, 0.1, 0.2, 0.3, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 5.0)
 _WHISKER_AREA = 0.5
 # A cell of a thin patch is looked at in so many places each way.
 _CLOSER = 4
+_CELLS_AT_A_TIME = 30_000
 # mm between two places at which a tip is looked at along its way.
 _ALONG = 0.5
 
@@ -52,7 +53,8 @@ def gouges(trial: Trial) -> Iterator[Finding]:
     for found, places in _gouged_walls(trial, meant, told):
         told = marked(told, trial.after.grid, places)
         yield found
-    thin = [cells for cells in thin if not around(told).reshape(-1)[cells].all()]
+    near_told = around(told).reshape(-1)
+    thin = [cells for cells in thin if not near_told[cells].all()]
     if thin:
         yield _gouged(trial, names, np.concatenate(thin), lowest, len(thin))
     yield from _gouged_below(trial, meant, lowest, around(told | gone))
@@ -72,19 +74,29 @@ def leftovers(trial: Trial) -> Iterator[Finding]:
     for found, places in _left_at_walls(trial, meant, told):
         told = marked(told, trial.after.grid, places)
         yield found
-    thin = [cells for cells in thin if not around(told).reshape(-1)[cells].all() and _stands(trial, meant, cells)]
+    near_told = around(told).reshape(-1)
+    thin = _stands(trial, meant, [cells for cells in thin if not near_told[cells].all()])
     if thin:
         yield _left(trial, names, np.concatenate(thin), highest, len(thin))
 
 
-def _stands(trial: Trial, meant: Meant, cells: Ints) -> bool:
-    """Whether a thin patch is more than a whisker, looked at closer than its cells show it."""
+def _stands(trial: Trial, meant: Meant, thin: list[Ints]) -> list[Ints]:
+    """Those of the thin patches that are more than a whisker, looked at closer than their cells show them.
+
+    All together, since each look at the wood goes through all the moves.
+    """
     cell = trial.after.cell
     steps = (np.arange(_CLOSER) + 0.5) * cell / _CLOSER - cell / 2
     inside = np.stack(np.meshgrid(steps, steps), axis=-1).reshape(-1, 2)
-    places = (centres(trial.after.grid, cells)[:, None] + inside).reshape(-1, 2)
-    stands = top_at(trial, places) > meant.band(places)[1] + meant.within
-    return bool(stands.mean() * len(cells) * cell**2 >= _WHISKER_AREA)
+    found: list[Ints] = []
+    for first, last in in_portions(np.array([len(cells) for cells in thin]), _CELLS_AT_A_TIME):
+        some = thin[first:last]
+        places = (centres(trial.after.grid, np.concatenate(some))[:, None] + inside).reshape(-1, 2)
+        stands = top_at(trial, places) > meant.band(places)[1] + meant.within
+        owner = np.repeat(np.arange(len(some)), [len(cells) * len(inside) for cells in some])
+        area = np.bincount(owner, weights=stands, minlength=len(some)) * (cell / _CLOSER) ** 2
+        found += [cells for cells, wood_left in zip(some, area.tolist(), strict=True) if wood_left >= _WHISKER_AREA]
+    return found
 
 
 def _left(trial: Trial, names: Names, cells: Ints, highest: Heights, parts: int = 1) -> Finding:
