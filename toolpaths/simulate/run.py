@@ -105,8 +105,8 @@ def simulate(
 
     Raises InputError only for arguments that cannot be used; a program that cannot be read is a finding.
     """
-    program = read_for(text, fixture)
-    return simulate_program(program, fixture, cutters, cell=cell, stock=stock, part=part, thinnest_web=thinnest_web)
+    case = make_case(read_for(text, fixture), fixture, cutters)
+    return judge(case, cell=cell, stock=stock, part=part, thinnest_web=thinnest_web)
 
 
 def read_for(text: str, fixture: Fixture) -> Program:
@@ -118,17 +118,9 @@ def read_for(text: str, fixture: Fixture) -> Program:
     return read_all(text, start=waiting_place(fixture), controller=controller)
 
 
-def simulate_program(
-    program: Program,
-    fixture: Fixture,
-    cutters: Iterable[Cutter],
-    *,
-    cell: float = 0.25,
-    stock: Stock | None = None,
-    part: Part | None = None,
-    thinnest_web: float = 0.0,
-) -> Report:
-    """As simulate(), for a program already read, from `waiting_place(fixture)`."""
+def judge(case: Case, *, cell: float, stock: Stock | None, part: Part | None, thinnest_web: float) -> Report:
+    """As simulate(), for a program already read and laid on its board."""
+    fixture = case.fixture
     if stock is None:
         stock = replace(whole_board(fixture.board, cell), turned=fixture.turned)
     _check_same_board("stock", stock.board, fixture.board)
@@ -140,7 +132,6 @@ def simulate_program(
             f"The stock lies {_lies(stock.turned)}, the fixture's board {_lies(fixture.turned)}; "
             'give stock.turned_over("left to right") or the like.'
         )
-    case = make_case(program, fixture, cutters)
     left, meetings = cut(case, stock)
     trial = Trial(case, stock, left, part, thinnest_web)
     findings: list[Finding] = [finding for check in CHECKS for finding in check(case)]

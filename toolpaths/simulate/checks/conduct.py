@@ -45,10 +45,10 @@ def unreadable(case: Case) -> Iterator[Finding]:
         lines.setdefault((error.code, error.message), []).append(error.line)
     for (code, message), where in lines.items():
         text = message + _AT_THE_END.get(code, _READ_ON)
-        if code == "semicolon":
-            yield Finding("unreadable", "doubt", where[0], NOWHERE, 0.0, 0.0, text, len(where), tuple(where))
-        else:
-            yield Finding("unreadable", "danger", where[0], NOWHERE, 0.0, 0.0, text, len(where), tuple(where))
+        yield Finding(
+            "unreadable", "doubt" if code == "semicolon" else "danger", where[0], NOWHERE, 0.0, 0.0, text,
+            len(where), tuple(where),
+        )  # fmt: skip
 
 
 def spindle_off(case: Case) -> Iterator[Finding]:

@@ -15,11 +15,10 @@ from toolpaths.simulate.trial.case import Case, distinct
 from toolpaths.simulate.trial.findings import SHAVING, Finding, folded
 from toolpaths.simulate.trial.points import cutting_moves
 from toolpaths.simulate.wood.field import Heights, Stock, own_copy
-from toolpaths.simulate.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
+from toolpaths.simulate.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1, lowest_so_far
 from toolpaths.simulate.wood.removal import cells_covered, portions, remove
 from toolpaths.simulate.wood.sweep import Flags, Ints
 
-_METRE = 1000.0
 # Moves that are asked at a time by the tiles.
 _AT_A_TIME = 2_000
 
@@ -113,11 +112,9 @@ def _in_own_hole(case: Case) -> Flags:
     """
     table = case.table
     chain = np.cumsum(~case.upright | (np.diff(case.tool, prepend=-1) != 0))
-    # Subtracting more than any height for each chain lets one running minimum serve for all of them.
-    # Heights beyond a metre are cut short for that, which only asks a question too many.
-    # A move that leads there sideways has only been there at its end, however low it was before.
-    low = np.clip(np.where(case.upright, case.low, table[Z1]), -_METRE, _METRE)
-    deepest = np.minimum.accumulate(low - chain * 2 * _METRE) + chain * 2 * _METRE
+    # A move that leads there sideways has only been there at its end, however low it was before. A height
+    # cut short only asks a question too many.
+    deepest = lowest_so_far(np.where(case.upright, case.low, table[Z1]), chain)
     before = np.concatenate([[np.inf], deepest[:-1]])
     first = np.diff(chain, prepend=-1) != 0
     before = np.where(first, np.inf, before)

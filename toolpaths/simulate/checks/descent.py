@@ -12,7 +12,7 @@ from toolpaths.simulate.trial.case import Case, Trial
 from toolpaths.simulate.trial.findings import ROUNDING, Finding, folded
 from toolpaths.simulate.trial.front import LIGHT, SLACK, TAKES, highest, loaded, sideways, way_of
 from toolpaths.simulate.trial.points import standing
-from toolpaths.simulate.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z0, Z1
+from toolpaths.simulate.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z0, Z1, lowest_so_far
 from toolpaths.simulate.wood.paths import lengths
 from toolpaths.simulate.wood.sweep import Ints
 
@@ -22,7 +22,6 @@ _BACK = np.radians(120.0)
 _MOST = 800
 # Places under a cutter going straight down, as shares of its radius and angles.
 _UNDER = [(0.0, 0.0)] + [(0.5, k * np.pi / 3) for k in range(6)] + [(0.94, k * np.pi / 6) for k in range(12)]
-_METRE = 1000.0
 
 
 def steep_ramp(trial: Trial) -> Iterator[Finding]:
@@ -94,9 +93,7 @@ def _newly_below(case: Case, top: float) -> Floats:
     down = sideways(case) & (table[Z1] < table[Z0])
     entry = (np.maximum(table[Z0], table[Z1]) >= top) | (np.diff(case.tool, prepend=-1) != 0)
     chain = np.cumsum(entry)
-    # One running minimum serves for all chains: see `_in_own_hole` in cutting.py.
-    low = np.clip(np.minimum(table[Z0], top), -_METRE, _METRE) - chain * 2 * _METRE
-    low = np.minimum.accumulate(low) + chain * 2 * _METRE
+    low = lowest_so_far(np.minimum(table[Z0], top), chain)
     begins = down & ~np.concatenate([[False], down[:-1]])
     began = np.maximum.accumulate(np.where(begins, np.arange(len(down)), 0))
     return np.asarray(low[began] - table[Z1] if len(down) else table[Z1])

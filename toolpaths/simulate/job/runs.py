@@ -12,7 +12,7 @@ from toolpaths.fixture import Fixture
 from toolpaths.gcode.motion import Program
 from toolpaths.part import Part
 from toolpaths.simulate.report import Report
-from toolpaths.simulate.run import read_for, simulate_program
+from toolpaths.simulate.run import judge, read_for
 from toolpaths.simulate.trial.case import STOPS, TOOL_WORD, Case, make_case
 from toolpaths.simulate.wood.field import Stock
 
@@ -129,15 +129,13 @@ def run_all(
     for setting in settings[len(done) :]:
         if stock is not None:
             stock = turned_to(stock, setting.fixture.turned)
-        report = simulate_program(
-            setting.program, setting.fixture, setting.cutters, cell=cell, stock=stock, part=part,
-            thinnest_web=thinnest_web,
-        )  # fmt: skip
+        case = make_case(setting.program, setting.fixture, setting.cutters)
+        report = judge(case, cell=cell, stock=stock, part=part, thinnest_web=thinnest_web)
         if not setting.last:
             left = tuple(f for f in report.findings if f.code not in _UNFINISHED)
             report = replace(report, findings=left)
         stock = report.stock
-        runs.append(Run(setting, make_case(setting.program, setting.fixture, setting.cutters), report))
+        runs.append(Run(setting, case, report))
     return tuple(runs)
 
 

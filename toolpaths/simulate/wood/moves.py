@@ -25,6 +25,7 @@ _MOST_IN_ALL, _LEAST = 4_000_000, 8
 _FEW = 20
 # Any large odd number scatters the keys; this is 2^64 over the golden ratio.
 _MIXER = np.uint64(0x9E3779B97F4A7C15)
+_METRE = 1000.0
 
 
 class Moves(NamedTuple):
@@ -173,6 +174,17 @@ def follows_at(table: Floats, step: float) -> Flags:
     found = np.zeros(table.shape[1], bool)
     found[this[again]] = True
     return found
+
+
+def lowest_so_far(heights: Floats, chain: Ints) -> Floats:
+    """(n,) the least height up to each move within its chain.
+
+    chain : (n,) number of the chain that each move belongs to, never falling
+    Heights beyond a metre are cut short.
+    """
+    # Subtracting more than any height for each chain lets one running minimum serve for all of them.
+    step = chain * 2 * _METRE
+    return np.asarray(np.minimum.accumulate(np.clip(heights, -_METRE, _METRE) - step) + step)
 
 
 def uphill_lines(table: Floats) -> Floats:
