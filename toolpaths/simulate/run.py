@@ -61,8 +61,7 @@ CHECKS = (
 
 # Every check that reads the wood before and after the program.
 WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding]], ...] = (
-    against.gouges,
-    against.leftovers,
+    against.part_meant,
     parted.partings,
     webs.thin_webs,
     loose.loose_pieces,

@@ -7,7 +7,7 @@ and no cell decides.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Generator, Iterable, Iterator
 
 import numpy as np
 from shapely.geometry.base import BaseGeometry
@@ -38,46 +38,64 @@ _CELLS_AT_A_TIME = 30_000
 _ALONG = 0.5
 
 
-def gouges(trial: Trial) -> Iterator[Finding]:
-    """Wood of the part that this program takes away."""
-    if trial.part is None:
+def part_meant(trial: Trial) -> Iterator[Finding]:
+    """What is gone that should stay, and what stands, once this program has run, that should be gone."""
+    part = trial.part
+    if part is None:
         return
-    meant, names, within = meant_in(trial, trial.part), names_of(trial), trial.part.within
+    meant, names = meant_in(trial, part), names_of(trial, part)
+    yield from _gouges(trial, part, meant, names)
+    yield from _leftovers(trial, part, meant, names)
+
+
+def _gouges(trial: Trial, part: Part, meant: Meant, names: Names) -> Iterator[Finding]:
+    """Wood of the part that this program takes away."""
     lowest = meant.lowest(trial.after.grid)
     taken = (trial.before.top - trial.after.top > NOTHING) & wood(trial.before)
-    gone = (trial.after.top < lowest - np.float32(within)) & taken
-    broad, thin = patches(gone)
-    for cells in broad:
-        yield _gouged(trial, names, cells, lowest)
-    told = mask_of(gone, broad)
-    for found, places in _gouged_walls(trial, meant, told):
-        told = marked(told, trial.after.grid, places)
-        yield found
-    near_told = around(told).reshape(-1)
-    thin = [cells for cells in thin if not near_told[cells].all()]
-    if thin:
-        yield _gouged(trial, names, np.concatenate(thin), lowest, len(thin))
-    yield from _gouged_below(trial, meant, lowest, around(told | gone))
+    gone = (trial.after.top < lowest - np.float32(part.within)) & taken
+    told = yield from _broad_walls_thin(
+        trial, gone,
+        lambda cells, parts: _gouged(trial, part, names, cells, lowest, parts),
+        lambda told: _gouged_walls(trial, part, meant, told),
+    )  # fmt: skip
+    yield from _gouged_below(trial, part, meant, lowest, around(told | gone))
 
 
-def leftovers(trial: Trial) -> Iterator[Finding]:
-    """Wood that stands where the part has none, once this program has run."""
-    if trial.part is None:
-        return
-    meant, names = meant_in(trial, trial.part), names_of(trial)
+def _leftovers(trial: Trial, part: Part, meant: Meant, names: Names) -> Iterator[Finding]:
+    """Wood that stands where the part has none."""
     highest = meant.highest(trial.after.grid)
-    stands = (trial.after.top > highest + np.float32(trial.part.within)) & wood(trial.after)
-    broad, thin = patches(stands)
+    stands = (trial.after.top > highest + np.float32(part.within)) & wood(trial.after)
+    yield from _broad_walls_thin(
+        trial, stands,
+        lambda cells, parts: _left(trial, part, names, cells, highest, parts),
+        lambda told: _left_at_walls(trial, part, meant, told),
+        lambda thin: _stands(trial, meant, thin),
+    )  # fmt: skip
+
+
+def _broad_walls_thin(
+    trial: Trial,
+    faulty: Flags,
+    patch: Callable[[Ints, int], Finding],
+    at_walls: Callable[[Flags], Iterable[tuple[Finding, Floats]]],
+    worth: Callable[[list[Ints]], list[Ints]] = lambda thin: thin,
+) -> Generator[Finding, None, Flags]:
+    """Findings of broad patches of faulty cells, then of walls beside none, then of thin patches not told by either.
+
+    The result is the cells of all that was told, but for the thin patches.
+    """
+    broad, thin = patches(faulty)
     for cells in broad:
-        yield _left(trial, names, cells, highest)
-    told = mask_of(stands, broad)
-    for found, places in _left_at_walls(trial, meant, told):
+        yield patch(cells, 1)
+    told = mask_of(faulty, broad)
+    for found, places in at_walls(told):
         told = marked(told, trial.after.grid, places)
         yield found
     near_told = around(told).reshape(-1)
-    thin = _stands(trial, meant, [cells for cells in thin if not near_told[cells].all()])
+    thin = worth([cells for cells in thin if not near_told[cells].all()])
     if thin:
-        yield _left(trial, names, np.concatenate(thin), highest, len(thin))
+        yield patch(np.concatenate(thin), len(thin))
+    return told
 
 
 def _stands(trial: Trial, meant: Meant, thin: list[Ints]) -> list[Ints]:
@@ -99,26 +117,25 @@ def _stands(trial: Trial, meant: Meant, thin: list[Ints]) -> list[Ints]:
     return found
 
 
-def _left(trial: Trial, names: Names, cells: Ints, highest: Heights, parts: int = 1) -> Finding:
+def _left(trial: Trial, part: Part, names: Names, cells: Ints, highest: Heights, parts: int) -> Finding:
     deep = (trial.after.top.reshape(-1)[cells] - highest.reshape(-1)[cells]).astype(np.float64)
     return _patch(
-        trial, names, "leftover", "damage", cells, deep, 0,
+        trial, part, names, "leftover", "damage", cells, deep, np.empty(0, np.intp),
         "{area:.1f} mm2 of wood stand that should be gone{where}{parts}, {mean:.2f} mm high on average, "
         "{worst:.2f} at most; cut it deeper or wider there, or with a finer cutter.", parts,
     )  # fmt: skip
 
 
-def _gouged(trial: Trial, names: Names, cells: Ints, lowest: Heights, parts: int = 1) -> Finding:
+def _gouged(trial: Trial, part: Part, names: Names, cells: Ints, lowest: Heights, parts: int) -> Finding:
     limit = lowest.reshape(-1)[cells].astype(np.float64)
     bottom = np.broadcast_to(trial.before.bottom, trial.after.top.shape).reshape(-1)[cells]
     deep = limit - np.maximum(trial.after.top.reshape(-1)[cells], bottom)
-    within = trial.part.within if trial.part else 0.0
     # The deepest, and others spread over the patch, tell which lines did it.
     looked = spread_over(cells, int(deep.argmax()))
-    moves = first_below(trial.case, centres(trial.after.grid, cells[looked]), limit[looked] - within)
-    moves = np.append(moves[moves >= 0], _ending_in(trial, cells, limit - within))
+    moves = first_below(trial.case, centres(trial.after.grid, cells[looked]), limit[looked] - part.within)
+    moves = np.append(moves[moves >= 0], _ending_in(trial, cells, limit - part.within))
     return _patch(
-        trial, names, "gouge", "damage", cells, deep, moves,
+        trial, part, names, "gouge", "damage", cells, deep, moves,
         "{area:.1f} mm2 of the part are cut away that should stay{where}{parts}, {mean:.2f} mm deep on average, "
         "{worst:.2f} at worst.", parts,
     )  # fmt: skip
@@ -137,33 +154,33 @@ def _ending_in(trial: Trial, cells: Ints, limit: Floats) -> Ints:
 
 def _patch(
     trial: Trial,
+    part: Part,
     names: Names,
     code: str,
     severity: str,
     cells: Ints,
     deep: Floats,
-    moves: Ints | int,
+    moves: Ints,
     words: str,
     parts: int,
 ) -> Finding:
     worst = int(deep.argmax())
     x, y = centres(trial.after.grid, cells[[worst]])[0].tolist()
     place = trial.case.point(x, y, float(trial.after.top.reshape(-1)[cells[worst]]))
-    lines = np.unique(trial.case.line[moves]).tolist() if isinstance(moves, np.ndarray) else []
+    lines = np.unique(trial.case.line[moves]).tolist()
     text = words.format(
         area=len(cells) * trial.after.cell**2, mean=float(deep.mean()), worst=float(deep[worst]),
         where=names.told(x, y), parts=f", in {parts} patches" if parts > 1 else "",
     )  # fmt: skip
     first = lines[0] if lines else 0
-    within = trial.part.within if trial.part else 0.0
-    return Finding(code, severity, first, place, float(deep[worst]), within, text, max(len(lines), 1), tuple(lines))
+    return Finding(
+        code, severity, first, place, float(deep[worst]), part.within, text, max(len(lines), 1), tuple(lines),
+    )  # fmt: skip
 
 
-def _gouged_walls(trial: Trial, meant: Meant, told: Flags) -> Iterator[tuple[Finding, Floats]]:
+def _gouged_walls(trial: Trial, part: Part, meant: Meant, told: Flags) -> Iterator[tuple[Finding, Floats]]:
     """A wall cut into by less than the cells can show, and the places where it is; so too the board's own edge."""
-    part, case = trial.part, trial.case
-    if part is None:
-        return
+    case = trial.case
     names, walls, slacks = ["edge of the board"], [turned_in(wall_of(part.board.outline))], [part.within]
     for feature in part.cut_from(case.fixture.side):
         area, slack = _outline(trial, part, feature)
@@ -192,14 +209,10 @@ def _gouged_walls(trial: Trial, meant: Meant, told: Flags) -> Iterator[tuple[Fin
         yield found, points[hit]
 
 
-def _gouged_below(trial: Trial, meant: Meant, lowest: Heights, told: Flags) -> Iterator[Finding]:
+def _gouged_below(trial: Trial, part: Part, meant: Meant, lowest: Heights, told: Flags) -> Iterator[Finding]:
     """A tip too deep where no cell centre shows it."""
-    part, case = trial.part, trial.case
-    if part is None:
-        return
-    cutting = np.flatnonzero(
-        (case.low < -part.within) & ~case.leaving & np.isin(case.tool, np.array(list(case.cutters)))
-    )
+    case = trial.case
+    cutting = np.flatnonzero((case.low < -part.within) & ~case.leaving & case.known())
     grid = trial.after.grid
     # A tip above this is above all that may be cut around it, whatever the cells say.
     ceiling, stood = widened(lowest), wood(trial.before)
@@ -226,11 +239,9 @@ def _gouged_below(trial: Trial, meant: Meant, lowest: Heights, told: Flags) -> I
             )  # fmt: skip
 
 
-def _left_at_walls(trial: Trial, meant: Meant, told: Flags) -> Iterator[tuple[Finding, Floats]]:
+def _left_at_walls(trial: Trial, part: Part, meant: Meant, told: Flags) -> Iterator[tuple[Finding, Floats]]:
     """A wall that stands too far inwards by less than the cells can show, and the places where it does."""
-    part, case = trial.part, trial.case
-    if part is None:
-        return
+    case = trial.case
     features = [feature for feature in part.cut_from(case.fixture.side) if not isinstance(feature, Parting)]
     if not features:
         return

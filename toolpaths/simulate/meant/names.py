@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from toolpaths.checks import Floats
 from toolpaths.fixture import Fixture
-from toolpaths.part import Parting, Recess
+from toolpaths.part import Part, Parting, Recess
 from toolpaths.simulate.trial.case import Trial
 
 
@@ -35,9 +35,9 @@ class Names(NamedTuple):
         return ""
 
 
-def names_of(trial: Trial) -> Names:
-    fixture, part = trial.case.fixture, trial.part
-    features = [f for f in (part.cut_from(fixture.side) if part else ()) if not isinstance(f, Parting)]
+def names_of(trial: Trial, part: Part) -> Names:
+    fixture = trial.case.fixture
+    features = [f for f in part.cut_from(fixture.side) if not isinstance(f, Parting)]
     shapes = np.array([f.area if isinstance(f, Recess) else f.line for f in features], object)
     reach = np.array([trial.after.cell if isinstance(f, Recess) else f.profile.radius for f in features])
     bounds = shapely.bounds(shapes).reshape(-1, 4) + reach[:, None] * [-1, -1, 1, 1]

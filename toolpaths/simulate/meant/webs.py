@@ -29,7 +29,7 @@ def thin_webs(trial: Trial) -> Iterator[Finding]:
     both = (trial.after.top < -NOTHING) & (trial.after.bottom > np.float32(NOTHING - board))
     left = trial.after.top - trial.after.bottom
     thin = both & (left < trial.thinnest_web) & wood(trial.before) & (trial.before.top > trial.after.top)
-    if trial.part is not None:
+    if trial.part is not None and thin.any():
         # Where the part is meant to be open, nothing is meant to be left.
         thin &= np.isfinite(meant_in(trial, trial.part).lowest(trial.after.grid))
         thin &= ~covered(_opened(trial.part, trial.case.fixture), trial.after.grid)
