@@ -59,27 +59,26 @@ CHECKS = (
     limits.hold_downs,
 )
 
-# Every check that reads the wood before and after the program.
-WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding]], ...] = (
+# Every check that reads the wood before and after the program; some yield notes (str) as well: what is worth
+# knowing and no fault, shown in this order.
+WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding | str]], ...] = (
     against.part_meant,
     parted.partings,
     webs.thin_webs,
+    webs.thinnest,
     loose.loose_pieces,
     loose.cuts_loose,
-    bridges.tabs,
-    bridges.tab_count,
     load.deep_pass,
     load.drill_sideways,
     load.wide_pass,
     load.chip_load,
+    bridges.tabs,
+    bridges.tab_count,
     descent.steep_ramp,
     descent.fast_plunge,
     body.nut_in_wood,
 )
 
-
-# What is worth knowing of a trial and no fault.
-NOTES: tuple[Callable[[Trial], Iterable[str]], ...] = (webs.thinnest, load.thinned, bridges.standing_tabs)
 _NEVER_JUDGED = ("how firmly the board is held", "the edge of the cutter", "the grain")
 
 
@@ -135,8 +134,9 @@ def judge(case: Case, *, cell: float, stock: Stock | None, part: Part | None, th
     trial = Trial(case, stock, left, part, thinnest_web)
     findings: list[Finding] = [finding for check in CHECKS for finding in check(case)]
     findings += meetings_found(case, meetings)
-    findings += [finding for check in WOOD_CHECKS for finding in check(trial)]
-    notes = tuple(note for noted in NOTES for note in noted(trial))
+    told = [one for check in WOOD_CHECKS for one in check(trial)]
+    findings += [one for one in told if isinstance(one, Finding)]
+    notes = tuple(one for one in told if isinstance(one, str))
     unknown = ("the part meant (none was given)",) if part is None else ()
     return Report(in_order(findings), left, *_way(case), notes, (*unknown, *_NEVER_JUDGED))
 

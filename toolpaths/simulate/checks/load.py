@@ -44,8 +44,8 @@ _FIVE = np.array([-0.97, -0.6, 0.0, 0.6, 0.97])
 _ALLOWED = 0.01
 
 
-def deep_pass(trial: Trial) -> Iterator[Finding]:
-    """A sideways move takes more depth at once than the cutter bears.
+def deep_pass(trial: Trial) -> Iterator[Finding | str]:
+    """A sideways move takes more depth at once than the cutter bears; and where that is looked at far apart.
 
     The limit is the user's step_down, else one diameter, the base of makers' charts (Amana Tool, AST
     Tooling).
@@ -57,6 +57,12 @@ def deep_pass(trial: Trial) -> Iterator[Finding]:
         if not len(deep):
             continue
         way, lasts = way_of(case, deep), _LASTS * cutter.diameter
+        far = float(way.begin[-1])
+        if far > MOST_SPOTS * _SPACING * cutter.diameter:
+            yield (
+                f"{cutter} goes {far / 1000:.0f} m deep in the wood; its load is looked at every "
+                f"{far / MOST_SPOTS:.0f} mm of that, so a short overload may go unseen."
+            )
         at, _ = spots(way, _SPACING * cutter.diameter, lasts, MOST_SPOTS)
         spot, depth, width = loaded(trial, cutter, way, at, limit, lasts)
         if len(depth):
@@ -66,18 +72,6 @@ def deep_pass(trial: Trial) -> Iterator[Finding]:
                 f"{cutter} takes {{amount}} mm of depth at once{full}; it bears {cutter.deepest_pass:g} mm. "
                 "Go down in more passes.",
             )  # fmt: skip
-
-
-def thinned(trial: Trial) -> Iterator[str]:
-    """Which cutters go so far in deep wood that their load is looked at in places far apart."""
-    for tool, cutter in trial.case.cutters.items():
-        deep = _deep(trial, tool)
-        far = float(way_of(trial.case, deep).begin[-1]) if len(deep) else 0.0
-        if far > MOST_SPOTS * _SPACING * cutter.diameter:
-            yield (
-                f"{cutter} goes {far / 1000:.0f} m deep in the wood; its load is looked at every "
-                f"{far / MOST_SPOTS:.0f} mm of that, so a short overload may go unseen."
-            )
 
 
 def _deep(trial: Trial, tool: int) -> Ints:

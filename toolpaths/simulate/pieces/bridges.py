@@ -66,19 +66,21 @@ class _Tab(NamedTuple):
 
 def tabs_left(trial: Trial) -> tuple[Bridge, ...]:
     """The tabs that stand, in the order in which the program spares them."""
-    case = trial.case
+    return _standing(trial.case, _tabs(trial))
+
+
+def _standing(case: Case, some: list[_Tab]) -> tuple[Bridge, ...]:
     return tuple(
         Bridge(
             _place(case, tab), tab.width, tab.thickness, int(case.line[tab.raised.rise]),
             str(case.cutters[tab.raised.tool]),
         )
-        for tab in _tabs(trial) if tab.cut_by < 0 and tab.width > 0 and tab.thickness >= SKIN - ROUNDING
+        for tab in some if tab.cut_by < 0 and tab.width > 0 and tab.thickness >= SKIN - ROUNDING
     )  # fmt: skip
 
 
-def standing_tabs(trial: Trial) -> Iterator[str]:
+def _told(found: tuple[Bridge, ...]) -> Iterator[str]:
     """All the tabs that stand in a line: how many, how wide, how thick; nothing where there is none."""
-    found = tabs_left(trial)
     if found:
         number = f"{len(found)} tab{'s stand' if len(found) > 1 else ' stands'}"
         widths, heights = _span([tab.width for tab in found]), _span([tab.thickness for tab in found])
@@ -90,13 +92,13 @@ def _span(sizes: list[float]) -> str:
     return low if low == high else f"{low} to {high}"
 
 
-def tabs(trial: Trial) -> Iterator[Finding]:
-    """A tab that the program spares is cut away later, or is too thin or too narrow to hold."""
-    case = trial.case
+def tabs(trial: Trial) -> Iterator[Finding | str]:
+    """A tab that the program spares is cut away later, or is too thin or too narrow to hold; and those that stand."""
+    case, found = trial.case, _tabs(trial)
     lost: dict[int, list[_Tab]] = defaultdict(list)
     weak: dict[tuple[int, bool], list[_Tab]] = defaultdict(list)
     thinnest = min(THINNEST, THINNEST_SHARE * case.fixture.board.thickness)
-    for tab in _tabs(trial):
+    for tab in found:
         if tab.cut_by >= 0:
             lost[int(case.tool[tab.cut_by])].append(tab)
         elif tab.thickness < thinnest - ROUNDING and tab.width > 0:
@@ -122,6 +124,7 @@ def tabs(trial: Trial) -> Iterator[Finding]:
             f"{words}. A cutter leaves its own diameter, {case.cutters[tool].diameter:g} mm, less than the length "
             "over which it is raised.",
         )  # fmt: skip
+    yield from _told(_standing(case, found))
 
 
 def tab_count(trial: Trial) -> Iterator[Finding]:
