@@ -76,7 +76,7 @@ VEE_90 = tp.Cutter(3, tp.v_point(12, 90), 1000, 16000)
 
 
 def _taped(of: tp.Board, **more: object) -> tp.Fixture:
-    return tp.Fixture(board=of, grips=(of.outline,), **more)  # type: ignore[arg-type]
+    return tp.Fixture(board=of, grips=(of.outline,), **more)
 
 
 def _ring(centre: tuple[float, float], inner: float, outer: float) -> Polygon:

@@ -60,7 +60,7 @@ class Shop(NamedTuple):
 def shop(rng: Random, inches: bool) -> Shop:
     def run(number: int, profile: object, tooth: float, rpm: tuple[int, int], **more: object) -> tp.Cutter:
         speed = rng.randrange(rpm[0], rpm[1] + 1, 500)
-        return tp.Cutter(number, profile, round(tooth * 2 * speed), speed, **more)  # type: ignore[arg-type]
+        return tp.Cutter(number, profile, round(tooth * 2 * speed), speed, **more)
 
     d = tp.inch("1/4") if inches else rng.choice([4.0, 5.0, 6.0, 6.0, 8.0])
     e = tp.inch("1/8") if inches else rng.choice([2.0, 3.0])
@@ -139,7 +139,7 @@ def clear(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, top
         shape, cutters, depth=depth, direction=rng.choice(["climb", "conventional"]), top=top,
         entry=rng.choice(["auto", "auto", "helix", "ramp", "zigzag", "plunge"]),
         stepover=rng.choice([0.3, 0.4, 0.5]), **more,
-    ))  # type: ignore[arg-type]  # fmt: skip
+    ))  # fmt: skip
 
 
 def drill_rows(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, top: float, free: bool) -> None:
@@ -203,7 +203,7 @@ def opening(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, t
         shape, tools.main, depth=tp.through(rng.choice([0.1, 0.3, 0.5])), side="inside", top=top,
         direction=rng.choice(["climb", "conventional"]), entry=rng.choice(["auto", "ramp", "zigzag", "plunge"]),
         finish=rng.choice([0, 0, 0.2]), **more,
-    ))  # type: ignore[arg-type]  # fmt: skip
+    ))  # fmt: skip
 
 
 def blind_ring(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, top: float, free: bool) -> None:

@@ -154,7 +154,7 @@ def test_cells_too_small_to_count_are_an_error(cell: float) -> None:
 @pytest.mark.parametrize("change", [{"area": box(0, 0, 1e6, 1e6)}, {"corners": 1e308}, {"depth": 1e308}, {"foot": 1e5}])
 def test_a_part_beyond_every_board_is_an_error(change: dict[str, object]) -> None:
     with pytest.raises(InputError):
-        Recess(**{"area": box(0, 0, 10, 10), "depth": 5, **change})  # type: ignore[arg-type]
+        Recess(**{"area": box(0, 0, 10, 10), "depth": 5, **change})
 
 
 def test_thin_patches_are_looked_at_together(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -64,10 +64,7 @@ def holes_of(case: Case) -> Holes:
     ends |= upright[1:] & upright[:-1] & ((np.diff(x) != 0) | (np.diff(y) != 0))
     first = np.concatenate([[0], np.flatnonzero(ends) + 1])
     last = np.append(first[1:], len(which))
-    numbers = np.array(list(case.cutters))
-    radii = np.array([cutter.radius for cutter in case.cutters.values()])
-    order = np.argsort(numbers)
-    radius = radii[order][np.searchsorted(numbers[order], tool[first])]
+    radius = case.radii(which[first])
     wide = np.maximum(
         np.maximum.reduceat(x, first) - np.minimum.reduceat(x, first),
         np.maximum.reduceat(y, first) - np.minimum.reduceat(y, first),

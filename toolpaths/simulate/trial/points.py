@@ -32,6 +32,7 @@ from toolpaths.simulate.wood.moves import (
     uphill_arcs,
     uphill_lines,
 )
+from toolpaths.simulate.wood.patches import cells_at
 from toolpaths.simulate.wood.paths import extents
 from toolpaths.simulate.wood.removal import level_strips
 from toolpaths.simulate.wood.sweep import EDGE, Flags, Ints, Strips, in_portions, spread
@@ -87,15 +88,12 @@ def wood_at(stock: Stock, places: Floats) -> tuple[Floats, Floats]:
     Exact as long as the programs that cut it are known. Else the heights are known at cell centres only, and
     the least wood of the cell and its neighbours counts: a hole's rim must not be taken for wood.
     """
-    board, grid = stock.board, stock.grid
+    board, cuts = stock.board, stock.top_cuts
     x, y = places.T
     on = (x >= 0) & (x <= board.width) & (y >= 0) & (y <= board.height)
-    row = np.clip((y - grid.low) / grid.cell, 0, grid.rows - 1).astype(np.intp)
-    column = np.clip((x - grid.left) / grid.cell, 0, grid.columns - 1).astype(np.intp)
-    cuts = stock.top_cuts
-    top = _around(stock.top, row, column, np.minimum) if cuts is None else face_at(cuts, places)
+    top = _around(stock.top, stock.grid, places, np.minimum) if cuts is None else face_at(cuts, places)
     exact = lower_face(stock, places)
-    bottom = _around(stock.bottom, row, column, np.maximum) if exact is None else exact
+    bottom = _around(stock.bottom, stock.grid, places, np.maximum) if exact is None else exact
     return np.where(on, np.maximum(top, bottom), bottom), bottom
 
 
@@ -116,9 +114,10 @@ def lower_face(stock: Stock, places: Floats) -> Floats | None:
     return -board.thickness - face_at(cuts, turned_points(places, board, turned))
 
 
-def _around(face: Heights, row: Ints, column: Ints, extreme: np.ufunc) -> Floats:
+def _around(face: Heights, grid: Grid, places: Floats, extreme: np.ufunc) -> Floats:
     if one_height(face):
-        return np.full(len(row), float(face[0, 0]))
+        return np.full(len(places), float(face[0, 0]))
+    row, column = cells_at(grid, places)
     found: Heights = face[row, column]
     for i in (-1, 0, 1):
         for j in (-1, 0, 1):
