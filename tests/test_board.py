@@ -94,6 +94,7 @@ BAD = [
     (clamp, (LineString([(0, 0), (1, 1)]),), {}, "must be a valid shapely Polygon"),
     (clamp, (Polygon([(0, 0), (9, 9), (9, 0), (0, 9)]),), {}, "must be a valid shapely Polygon"),
     (clamp, (box(0, 0, 9, 9), -1), {}, "height=-1"),
+    (machine, (), {"rigid": 1}, "rigid=1 must be True or False"),
     (machine, (), {"travel": (750, 450)}, "travel takes (x, y, z)"),
     (machine, (), {"travel": 750}, "travel takes (x, y, z)"),
     (machine, (), {"travel": (750, 450, 0)}, "travel z=0"),

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from toolpaths import Board, InputError, inch
-from toolpaths.chips import CHARTS, WOODS, published, sound_range
+from toolpaths.chips import CHARTS, THICKEST, THINNEST, WOODS, careful, published, sound_range
 
 
 @pytest.mark.parametrize(
@@ -45,7 +45,24 @@ def test_ranges_are_ranges_and_any_wood_is_the_widest(diameter, wood):
 def test_charts_rise_with_the_diameter():
     for charts in CHARTS.values():
         for chart in charts:
-            assert all(a[0] < b[0] and a[1] <= b[1] and a[2] <= b[2] for a, b in pairwise(chart))
+            assert all(a[0] < b[0] and a[1] <= b[1] and a[2] <= b[2] for a, b in pairwise(chart.rows))
+
+
+def test_all_charts_begin_and_end_alike_and_name_their_maker():
+    for charts in CHARTS.values():
+        for chart in charts:
+            assert (inch(chart.rows[0][0]), inch(chart.rows[-1][0])) == (THINNEST, THICKEST)
+            assert chart.source.startswith(("Amana Tool", "AST Tooling"))
+
+
+@given(st.floats(0.4, 40), st.sampled_from([*WOODS, ""]))
+def test_the_careful_chart_is_within_the_published_ones_and_any_wood_is_the_thinnest(diameter, wood):
+    chart, low, high = careful(diameter, wood)
+    least, most = published(diameter, wood)
+    assert chart in CHARTS[wood]
+    assert least <= low < high <= most
+    assert sum(careful(diameter, "")[1:]) <= low + high
+    assert sum(careful(diameter, "hardwood")[1:]) <= sum(careful(diameter, "softwood")[1:])
 
 
 def test_a_board_is_of_a_wood_that_has_a_chart():

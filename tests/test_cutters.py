@@ -126,7 +126,7 @@ def cutter(**changes: object) -> Cutter:
 def test_defaults_follow_feed_and_diameter():
     made = Cutter(1, flat(6), feed_mm_min=1800, spindle_rpm=18000)
 
-    assert (made.plunge_mm_min, made.step_down, made.cutting_length) == (600, 3, 24)
+    assert (made.plunge_mm_min, made.ramp_mm_min, made.step_down, made.cutting_length) == (600, 1800, 3, 24)
     assert (made.stick_out, made.shank_diameter, made.flutes) == (34, 6, 2)
     assert Cutter(1, flat(6), 1800, 18000, cutting_length=30).stick_out == 40
     assert pickle.loads(pickle.dumps(made)) == made
@@ -136,6 +136,13 @@ def test_defaults_follow_feed_and_diameter():
 def test_sizes_and_feeds_like_inches_are_a_question(changes):
     with pytest.raises(UnitsQuestion, match=r"write inch\(\.\.\.\)"):
         cutter(**changes)
+
+
+@given(profiles)
+def test_usual_length_holds_the_tip(profile):
+    """What is taken where nobody measured is a cutter that can be."""
+    assert profile.usual_length >= profile.tip_height
+    assert Cutter(1, profile, 1800, 18000).cutting_length == profile.usual_length
 
 
 def test_body_radius_steps_out_at_shank_and_nut():
@@ -193,6 +200,7 @@ BAD = [
     (cutter, (), {"plunge_mm_min": 0}, "T1: plunge_mm_min=0"),
     (cutter, (), {"plunge_mm_min": -INF}, "T1: plunge_mm_min=-inf"),
     (cutter, (), {"plunge_mm_min": None}, "T1: plunge_mm_min=None"),
+    (cutter, (), {"ramp_mm_min": 0}, "T1: ramp_mm_min=0"),
     (cutter, (), {"step_down": -2}, "T1: step_down=-2"),
     (cutter, (), {"cutting_length": "20"}, "T1: cutting_length='20'"),
     (cutter, (), {"cutting_length": None}, "T1: cutting_length=None"),

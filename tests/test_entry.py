@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import atan, degrees, pi, radians, tan
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from pathcheck import FRONT, INSERT, MIDDLE, T6, Wood, axis, falls
+from pathcheck import FRONT, INSERT, MIDDLE, T6, Wood, axis, falls, pieces
 
 from toolpaths.errors import DoesNotFit
 from toolpaths.geometry.track import Piece, Track, circle_track
@@ -21,7 +22,7 @@ from toolpaths.operations.entry import (
     ramp_heights,
 )
 from toolpaths.operations.operation import levels
-from toolpaths.path import PathBuilder
+from toolpaths.path import CUT, PathBuilder
 
 SAFE = FRONT.safe_height
 
@@ -63,6 +64,19 @@ def test_cut_ring_in_every_entry_clears_the_ring_to_the_floor(entry, radius):
     assert steepest <= T6.ramp_angle_deg * (1 + 1e-6)
     if entry == "plunge":
         assert steepest == 0
+
+
+@pytest.mark.parametrize("entry", ["ramp", "zigzag"])
+def test_ways_down_are_fed_at_the_ramp_feed_and_level_ones_at_the_feed(entry):
+    slow = replace(T6, ramp_mm_min=T6.feed_mm_min / 2)
+    path = round_and_down(20, 7, entry, slow)
+    down = {move.feed_mm_min for length, _, move in falls(path) if length > 1e-9}
+    level = {move.feed_mm_min for _, move, z in pieces(path) if move.kind == CUT and abs(z - move.z) < 1e-9}
+
+    assert down == {slow.ramp_mm_min}
+    assert level == {slow.feed_mm_min}
+    # A cutter of which nobody said it goes down at its feed.
+    assert max(move.feed_mm_min for _, _, move in falls(round_and_down(20, 7, entry))) == T6.feed_mm_min
 
 
 def test_cut_ring_auto_plunges_only_where_a_ramp_would_be_endless_and_the_cutter_can():

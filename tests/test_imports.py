@@ -17,6 +17,7 @@ FLOORS = [
     "checks",
     "units",
     "chips",
+    "woods",
     "depth",
     "machine",
     "cutters",

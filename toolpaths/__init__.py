@@ -38,6 +38,7 @@ from toolpaths.simulate.study.study import tolerance_study
 from toolpaths.simulate.trial.codes import CODES
 from toolpaths.tabs import Tabs
 from toolpaths.units import inch
+from toolpaths.woods import Species, species
 
 __all__ = [
     "CODES",
@@ -60,6 +61,7 @@ __all__ = [
     "Screw",
     "Setup",
     "ShapeError",
+    "Species",
     "Study",
     "Tabs",
     "ToolpathsError",
@@ -95,6 +97,7 @@ __all__ = [
     "screws",
     "simulate",
     "slot",
+    "species",
     "stop",
     "texts_by_cutter",
     "through",

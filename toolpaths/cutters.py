@@ -46,6 +46,11 @@ class Profile:
             return (self.radius - self.tip_diameter / 2) / tan(radians(self.angle_deg / 2))
         return self.corner_radius
 
+    @property
+    def usual_length(self) -> float:
+        """Of the cutting edges, unless measured: a V cutter ends where its cone does."""
+        return {"V": self.tip_height, "drill": 8 * self.diameter}.get(self.kind, 4 * self.diameter)
+
     def height(self, rho: Floats) -> Floats:
         """Height of the cutting surface above the tip at distance rho from the axis.
 
@@ -122,6 +127,7 @@ class Cutter:
         given 2 flutes, 4 diameters long (a drill 8), 10 mm more to the collet nut, a nut of 19 mm
     centre_cutting : whether it cuts on its axis; one that does not is never sent straight down
     ramp_angle_deg : steepest way down while moving sideways, 3 degrees unless given
+    ramp_mm_min : the feed on such a way, feed_mm_min unless given
 
     What the simulator takes it to bear. Each is your number above where you gave that; else
     deepest_pass : one diameter, the base of makers' charts (Amana Tool, AST Tooling)
@@ -144,6 +150,7 @@ class Cutter:
     nut_diameter: float = 19.0
     centre_cutting: bool = True
     ramp_angle_deg: float = NOT_GIVEN
+    ramp_mm_min: float = NOT_GIVEN
     deepest_pass: float = NOT_GIVEN
     fastest_plunge: float = NOT_GIVEN
     steepest_ramp_deg: float = NOT_GIVEN
@@ -162,9 +169,7 @@ class Cutter:
                 "write inch(...) around each, the feed in inches per minute as well."
             )
         if self.cutting_length is NOT_GIVEN:
-            # A V cutter ends where its cone does.
-            long = {"V": self.profile.tip_height, "drill": 8 * self.diameter}.get(self.profile.kind, 4 * self.diameter)
-            object.__setattr__(self, "cutting_length", long)
+            object.__setattr__(self, "cutting_length", self.profile.usual_length)
         # What a cutter is run at may be less than what it bears: where a number was left to its
         # default, only the limit of the trade is held against a program.
         is_drill = self.profile.kind == "drill"
@@ -179,6 +184,7 @@ class Cutter:
                 object.__setattr__(self, name, limit if given is NOT_GIVEN else given)
         defaults = {
             "plunge_mm_min": self.feed_mm_min if is_drill else self.feed_mm_min / 3,
+            "ramp_mm_min": self.feed_mm_min,
             "step_down": self.diameter / 2,
             "ramp_angle_deg": _RAMP,
             "stick_out": positive(who + "cutting_length", self.cutting_length) + 10,

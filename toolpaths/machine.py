@@ -34,6 +34,8 @@ class Machine:
     acceleration_mm_s2 : of each axis
     spindle_rpm : (slowest, fastest)
     spin_up_s : seconds from the start of the spindle until it may meet the wood (1 s: common practice, no source)
+    rigid : whether frame, spindle and hold-down are as stiff as makers' charts take for granted; what feeds
+        and depths are suggested by. A small belt- or screw-driven router is not
     codes : words the controller understands, for instance ALL_CODES - CYCLES
     """
 
@@ -43,6 +45,7 @@ class Machine:
     acceleration_mm_s2: float = 500.0
     spindle_rpm: tuple[float, float] = (6000.0, 24000.0)
     spin_up_s: float = 1.0
+    rigid: bool = False
     codes: frozenset[str] = field(default=ALL_CODES)
 
     def __post_init__(self) -> None:
@@ -57,6 +60,8 @@ class Machine:
         not_negative("spin_up_s", self.spin_up_s)
         if low > high:
             raise InputError(f"spindle_rpm={self.spindle_rpm} must be (slowest, fastest).")
+        if not isinstance(self.rigid, bool):
+            raise InputError(f"rigid={self.rigid!r} must be True or False.")
         if not isinstance(self.codes, (frozenset, set)):
             raise InputError("codes must be a set of words, for instance ALL_CODES - CYCLES.")
         object.__setattr__(self, "codes", frozenset(self.codes))

@@ -121,6 +121,8 @@ class PathBuilder:
         feed = self.cutter.feed_mm_min
         if down > 1e-9:
             # Down a slope the part of the feed that points down stays below the plunge feed.
+            if piece.length > 1e-9:
+                feed = min(feed, self.cutter.ramp_mm_min)
             feed = min(feed, self.cutter.plunge_mm_min * hypot(piece.length, down) / down)
         self.add(Move(CUT, piece.end[0], piece.end[1], z, feed, piece.centre, piece.sweep))
 

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from toolpaths.checks import Floats
-from toolpaths.chips import sound_range
+from toolpaths.chips import TOO_THICK, TOO_THIN, sound_range
 from toolpaths.cutters import Cutter
 from toolpaths.simulate.trial.case import Trial
 from toolpaths.simulate.trial.findings import Finding, folded
@@ -173,9 +173,9 @@ def chip_load(trial: Trial) -> Iterator[Finding]:
         least, most = cutter.chip_load_mm or sound_range(cutter.diameter, wood)
         where = "as given for it" if cutter.chip_load_mm else f"for {wood or 'any wood'}"
         for out, limit, word in (
-            (chip < least * (1 - SLACK), least, "less than {limit}: it rubs and burns; feed faster or turn slower"),
-            (chip > most * (1 + SLACK), most, "more than {limit}; feed slower or turn faster"),
-        ):  # fmt: skip
+            (chip < least * (1 - SLACK), least, TOO_THIN),
+            (chip > most * (1 + SLACK), most, TOO_THICK),
+        ):
             who = mine[out]
             if not len(who):
                 continue
