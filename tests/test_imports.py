@@ -60,6 +60,7 @@ FLOORS = [
     "geometry.transform",
     "geometry.relief",
     "path",
+    "gone",
     "tabs",
     "operations.operation",
     "operations.entry",
@@ -74,7 +75,7 @@ FLOORS = [
     "files",
 ]
 # What the text must stand alone against: whatever reads or judges it never sees these.
-INTENT = ("geometry", "path", "tabs", "operations", "setup", "intent", "files", "gcode.header", "gcode.write")
+INTENT = ("geometry", "path", "gone", "tabs", "operations", "setup", "intent", "files", "gcode.header", "gcode.write")
 
 
 def _name(path: Path) -> str:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 from shapely import Point
@@ -13,7 +14,7 @@ from toolpaths.errors import DoesNotFit, InputError, PlacedError, UnitsQuestion
 from toolpaths.fixture import Fixture
 from toolpaths.geometry import tolerance as share
 from toolpaths.geometry.track import Piece
-from toolpaths.operations.operation import Operation
+from toolpaths.operations.operation import Operation, Site, check_some_work
 from toolpaths.path import RAPID, Toolpath
 
 # A board less than this many cutter diameters across is more likely one in inches.
@@ -52,6 +53,7 @@ class Setup:
     title : what is being made; the board's name unless given
     tolerance : mm, greatest distance between the shapes drawn and the paths written
     steps : the result, a Step for each cutter of each operation, and the stops between them
+    notes : what the user should know of the paths, for instance wood that a cutter cannot reach
     cutters : one cutter of each number, in order of first use
 
     Raises an error that names the piece of work, before anything is written.
@@ -63,6 +65,7 @@ class Setup:
     tolerance: float = share.DEFAULT
     cutters: tuple[Cutter, ...] = field(init=False)
     steps: tuple[Step | Stop, ...] = field(init=False)
+    notes: tuple[str, ...] = field(init=False)
 
     def __post_init__(self) -> None:
         if not isinstance(self.fixture, Fixture):
@@ -84,24 +87,40 @@ class Setup:
             _check_same_body(by_number[cutter.number], cutter)
         self._check_cutters(used)
         self._check_stops()
-        steps = [step for number, item in enumerate(self.work, start=1) for step in self._steps(number, item)]
-        object.__setattr__(self, "steps", tuple(steps))
+        self._run()
 
-    def _steps(self, number: int, item: Work) -> list[Step | Stop]:
-        if isinstance(item, Stop):
-            return [item]
+    def _run(self) -> None:
+        """The work in order, each stage on what the ones before it left."""
+        steps, notes = list[Step | Stop](), list[str]()
+        site = Site(self.fixture, self.tolerance)
+        for number, item in enumerate(self.work, start=1):
+            if isinstance(item, Stop):
+                steps.append(item)
+                continue
+            paths = list[Toolpath]()
+            with self._placed(number, item):
+                for stage in item.stages:
+                    paths.append(stage.make(site))
+                    site = site.after(paths[-1])
+                    _check_on_board(paths[-1], self.fixture)
+                    _check_depth(paths[-1], self.fixture)
+                check_some_work(paths)
+            steps += [Step(item.name, path) for path in paths if path.moves]
+            notes += [f"{item.name}: {note}" for path in paths for note in path.notes]
+        object.__setattr__(self, "steps", tuple(steps))
+        object.__setattr__(self, "notes", tuple(notes))
+
+    @contextmanager
+    def _placed(self, number: int, item: Operation) -> Iterator[None]:
+        """An error in a piece of work says which, and where as seen from the front."""
         try:
-            paths = item.toolpaths(self.fixture, self.tolerance)
-            for path in paths:
-                _check_on_board(path, self.fixture)
-                _check_depth(path, self.fixture)
+            yield
         except PlacedError as error:
             message = f"Step {number} on the {self.fixture.side}, {item.name}: {error.message}"
             if self.fixture.turned and error.point:
                 seen = self.fixture.place(Point(error.point))
                 message += f" (Places are as the board lies; seen from the front: {seen.x:.1f}, {seen.y:.1f}.)"
             raise type(error)(message, error.point) from error
-        return [Step(item.name, path) for path in paths]
 
     def _check_cutters(self, used: tuple[Cutter, ...]) -> None:
         board, (slowest, fastest) = self.fixture.board, self.fixture.machine.spindle_rpm
@@ -125,13 +144,6 @@ class Setup:
                     f"The screw at ({screw.x:g}, {screw.y:g}) is driven_at={screw.driven_at!r}, but no stop has that "
                     "message; give both the same text."
                 )
-
-    @property
-    def notes(self) -> tuple[str, ...]:
-        """What the user should know of the paths, for instance wood that a cutter cannot reach."""
-        return tuple(
-            f"{step.name}: {note}" for step in self.steps if isinstance(step, Step) for note in step.path.notes
-        )
 
 
 def _check_same_body(first: Cutter, cutter: Cutter) -> None:

@@ -8,6 +8,7 @@ than a hundredth of the distance. The tests measure walls against the distance t
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import acos, ceil, pi
 
 import numpy as np
@@ -16,7 +17,7 @@ import shapely
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.checks import finite, positive
+from toolpaths.checks import Floats, finite, positive
 from toolpaths.errors import ShapeError
 from toolpaths.geometry import door
 from toolpaths.geometry import tolerance as share
@@ -62,6 +63,15 @@ def wall(area: BaseGeometry, distance: float, tolerance: float) -> BaseGeometry:
     moved = distance * scale - (_APART if distance > 0 else -_APART)
     found = _polygons(engine.Execute2(moved), 1 / scale)
     return found[0] if len(found) == 1 else MultiPolygon(found)
+
+
+def along(lines: Sequence[Floats], radius: float, tolerance: float = share.DEFAULT) -> BaseGeometry:
+    """The ground that a disc covers whose centre goes along each of the lines, (n, 2) points each; may be empty."""
+    scale = _GRAIN / tolerance
+    engine = pyclipper.PyclipperOffset(2.0, share.OFFSET * _GRAIN / _LAST_CHORD)
+    for line in lines:
+        engine.AddPath(np.rint(line * scale).astype(np.int64).tolist(), pyclipper.JT_ROUND, pyclipper.ET_OPENROUND)
+    return shapely.union_all(_polygons(engine.Execute2(radius * scale), 1 / scale)) if lines else Polygon()
 
 
 def _polygons(tree: pyclipper.PyPolyNode, scale: float) -> list[Polygon]:

@@ -11,7 +11,6 @@ from toolpaths.checks import points, positive
 from toolpaths.cutters import Cutter
 from toolpaths.depth import Depth, checked_depth
 from toolpaths.errors import DoesNotFit
-from toolpaths.fixture import Fixture
 from toolpaths.geometry.shapes import circle
 from toolpaths.geometry.track import circle_track
 from toolpaths.operations import ring as rounds
@@ -19,6 +18,8 @@ from toolpaths.operations.entry import bore_fall
 from toolpaths.operations.operation import (
     CLEAR,
     Operation,
+    Site,
+    Stage,
     check_side_cutting,
     checked_name,
     checked_top,
@@ -61,7 +62,8 @@ def bore(
             (float(at[0][0]), float(at[0][1])),
         )
 
-    def make(fixture: Fixture, tolerance: float) -> tuple[Toolpath, ...]:
+    def make(site: Site) -> Toolpath:
+        fixture = site.fixture
         floor = floor_of(depth, top, fixture)
         builder = PathBuilder(cutter, fixture.safe_height)
         for point in fixture.place(shapely.MultiPoint(at)).geoms:
@@ -72,7 +74,7 @@ def bore(
             builder.plunge(top)
             builder.follow(circle, [(0.0, top), (run, floor), (run + circle.length, floor)])
             builder.straight((point.x, point.y), floor)
-        return (builder.path(),)
+        return builder.path()
 
     called = checked_name(name, f"bore {diameter:g}")
 
@@ -81,4 +83,4 @@ def bore(
         foot = cutter.radius - cutter.profile.flat_radius
         return (Recess(area=holes, depth=from_face(depth, top), corners=cutter.radius, foot=foot, name=called),)
 
-    return Operation(called, (cutter,), make, meant)
+    return Operation(called, (Stage(cutter, make),), meant)

@@ -10,11 +10,19 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.checks import one_of, positive
 from toolpaths.cutters import Cutter
 from toolpaths.errors import DoesNotFit, InputError
-from toolpaths.fixture import Fixture
 from toolpaths.geometry import door, offset
 from toolpaths.operations import entry as entries
 from toolpaths.operations import ring as rounds
-from toolpaths.operations.operation import CLEAR, Operation, checked_cutter, checked_name, checked_top, from_face
+from toolpaths.operations.operation import (
+    CLEAR,
+    Operation,
+    Site,
+    Stage,
+    checked_cutter,
+    checked_name,
+    checked_top,
+    from_face,
+)
 from toolpaths.operations.tight import lost_near
 from toolpaths.part import CutAlong, Feature
 from toolpaths.path import PathBuilder, Toolpath
@@ -54,7 +62,8 @@ def chamfer(
         raise DoesNotFit(f"{cutter} is too small for a chamfer {width:g} wide; at most {cutter.radius - away:g} fits.")
     depth = (width + _PAST_EDGE) / tan(radians(profile.angle_deg / 2))
 
-    def make(fixture: Fixture, tolerance: float) -> tuple[Toolpath, ...]:
+    def make(site: Site) -> Toolpath:
+        fixture, tolerance = site.fixture, site.tolerance
         lay = fixture.place(area)
         inside = side == "inside"
         centres = offset.wall(lay, -away if inside else away, tolerance)
@@ -67,7 +76,7 @@ def chamfer(
             entries.cut_ring(builder, begun, top, [top - depth], "auto")
         missed = shapely.difference(lay.boundary, shapely.buffer(centres.boundary, away + 3 * tolerance)).length
         notes = [f"{cutter} leaves {missed:.1f} mm of edge in corners and gaps too tight for its tip."]
-        return (builder.path(notes if missed > _WHISKER else ()),)
+        return builder.path(notes if missed > _WHISKER else ())
 
     called = checked_name(name, f"chamfer {width:g}")
 
@@ -75,4 +84,4 @@ def chamfer(
         edge = offset.wall(area, -away if side == "inside" else away, tolerance).boundary
         return (CutAlong(line=edge, profile=profile, depth=from_face(depth, top), name=called),)
 
-    return Operation(called, (cutter,), make, meant)
+    return Operation(called, (Stage(cutter, make),), meant)

@@ -17,6 +17,8 @@ from toolpaths.operations import ring as rounds
 from toolpaths.operations.operation import (
     CLEAR,
     Operation,
+    Site,
+    Stage,
     check_side_cutting,
     check_wall,
     checked_finish,
@@ -70,7 +72,8 @@ def contour(
     checked_finish(finish, cutter)
     begin = None if start is None else point("start", start)
 
-    def make(fixture: Fixture, tolerance: float) -> tuple[Toolpath, ...]:
+    def make(site: Site) -> Toolpath:
+        fixture, tolerance = site.fixture, site.tolerance
         lay = fixture.place(area)
         at = None if begin is None else fixture.place(shapely.Point(begin))
         floor = floor_of(depth, top, fixture)
@@ -95,7 +98,7 @@ def contour(
             for r, f, places in zip(rough, final, given, strict=True)
         ]
         moves = tuple(move for path in paths for move in path.moves)
-        return (Toolpath(cutter, moves, _left(lay, cutter, side, tolerance)),)
+        return Toolpath(cutter, moves, _left(lay, cutter, side, tolerance))
 
     called = checked_name(name, f"contour {side}")
 
@@ -108,7 +111,7 @@ def contour(
         edge = _centres(area, cutter, side, 0.0, tolerance).boundary
         return (CutAlong(line=edge, profile=cutter.profile, depth=deep, name=called),)
 
-    return Operation(called, (cutter,), make, meant)
+    return Operation(called, (Stage(cutter, make),), meant)
 
 
 def _around(

@@ -11,11 +11,12 @@ from toolpaths.checks import not_negative, one_of, points
 from toolpaths.cutters import Cutter
 from toolpaths.depth import Depth, Through, checked_depth
 from toolpaths.errors import InputError
-from toolpaths.fixture import Fixture
 from toolpaths.operations.entry import check_plunge
 from toolpaths.operations.operation import (
     CLEAR,
     Operation,
+    Site,
+    Stage,
     checked_cutter,
     checked_name,
     checked_top,
@@ -65,7 +66,8 @@ def drill(
     top = checked_top(top)
     check_plunge(checked_cutter(cutter))
 
-    def make(fixture: Fixture, tolerance: float) -> tuple[Toolpath, ...]:
+    def make(site: Site) -> Toolpath:
+        fixture = site.fixture
         bottom = floor_of(depth, top, fixture)
         if depth_of == "full diameter":
             bottom -= cutter.profile.tip_height
@@ -73,7 +75,7 @@ def drill(
         builder = PathBuilder(cutter, fixture.safe_height)
         for point in fixture.place(shapely.MultiPoint(at)).geoms:
             builder.drill((point.x, point.y), hole)
-        return (builder.path(),)
+        return builder.path()
 
     called = checked_name(name, "drill")
 
@@ -84,4 +86,4 @@ def drill(
             deep = Through(deep.beyond + point) if isinstance(deep, Through) else deep + point
         return (CutAlong(line=shapely.MultiPoint(at), profile=cutter.profile, depth=deep, name=called),)
 
-    return Operation(called, (cutter,), make, meant)
+    return Operation(called, (Stage(cutter, make),), meant)

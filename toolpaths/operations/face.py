@@ -11,13 +11,14 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.checks import between, finite, one_of, positive
 from toolpaths.cutters import Cutter
 from toolpaths.errors import InputError, ShapeError
-from toolpaths.fixture import Fixture
 from toolpaths.geometry import door
 from toolpaths.operations import ring as rounds
 from toolpaths.operations.entry import check_plunge
 from toolpaths.operations.operation import (
     CLEAR,
     Operation,
+    Site,
+    Stage,
     check_side_cutting,
     checked_name,
     checked_top,
@@ -69,7 +70,8 @@ def face(
     if cutter.profile.flat_radius == 0 or cutter.profile.kind == "V":
         raise InputError(f"Levelling takes a flat cutter; {cutter} is none.")
 
-    def make(fixture: Fixture, tolerance: float) -> tuple[Toolpath, ...]:
+    def make(site: Site) -> Toolpath:
+        fixture = site.fixture
         lay = fixture.place(area)
         turned = affinity.rotate(lay, -angle_deg, origin=(0, 0))
         _, low, _, high = turned.bounds
@@ -96,7 +98,7 @@ def face(
                 else:
                     builder.straight(start, z)
                 builder.straight(end, z)
-        return (builder.path(),)
+        return builder.path()
 
     called = checked_name(name, "level the face")
 
@@ -104,7 +106,7 @@ def face(
         past = 3 * cutter.radius + _BESIDE
         return (Recess(area=area, depth=from_face(depth, top), corners=0.0, overrun=past, name=called),)
 
-    return Operation(called, (cutter,), make, meant)
+    return Operation(called, (Stage(cutter, make),), meant)
 
 
 def _span(area: BaseGeometry, y: float, reach: float) -> tuple[float, float]:

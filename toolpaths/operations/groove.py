@@ -7,7 +7,6 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.cutters import Cutter
 from toolpaths.depth import Depth, checked_depth
-from toolpaths.fixture import Fixture
 from toolpaths.geometry import arcs, door
 from toolpaths.geometry import tolerance as share
 from toolpaths.geometry.outline import Outline
@@ -16,6 +15,8 @@ from toolpaths.operations import ring as rounds
 from toolpaths.operations.operation import (
     CLEAR,
     Operation,
+    Site,
+    Stage,
     check_side_cutting,
     checked_name,
     checked_top,
@@ -50,7 +51,8 @@ def groove(
     depth = checked_depth(depth)
     top = checked_top(top)
 
-    def make(fixture: Fixture, tolerance: float) -> tuple[Toolpath, ...]:
+    def make(site: Site) -> Toolpath:
+        fixture, tolerance = site.fixture, site.tolerance
         passes = levels(top, floor_of(depth, top, fixture), cutter.step_down)
         builder = PathBuilder(cutter, fixture.safe_height)
         for points, closed in door.lines("line", fixture.place(drawn)):
@@ -65,7 +67,7 @@ def groove(
             builder.go_above(track.start, top + CLEAR)
             cut = entries.cut_ring if closed else entries.cut_line
             cut(builder, track, top, passes, entry)
-        return (builder.path(),)
+        return builder.path()
 
     called = checked_name(name, "groove")
 
@@ -74,4 +76,4 @@ def groove(
         line = shapely.MultiLineString(ways)
         return (CutAlong(line=line, profile=cutter.profile, depth=from_face(depth, top), name=called),)
 
-    return Operation(called, (cutter,), make, meant)
+    return Operation(called, (Stage(cutter, make),), meant)

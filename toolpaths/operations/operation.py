@@ -1,13 +1,15 @@
 """An operation: one piece of work on one side of the board, stated with shapes as seen from the front.
 
-Making one checks its numbers; `toolpaths(fixture)` turns it into motion for the side on which
-the board lies, placing the shapes first, so that climb stays climb on either side.
+Making one checks its numbers; its stages, one for each cutter, turn it into motion for the side on
+which the board lies, placing the shapes first, so that climb stays climb on either side. A stage
+knows the wood that earlier work took away, whichever operation did it: a finer cutter's stage needs
+no other knowledge of the coarser one's.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
 from math import ceil
 
 from toolpaths.checks import finite, label, not_negative, positive
@@ -16,6 +18,7 @@ from toolpaths.depth import Depth, Through
 from toolpaths.errors import DoesNotFit, InputError
 from toolpaths.fixture import Fixture
 from toolpaths.geometry import tolerance as share
+from toolpaths.gone import Gone
 from toolpaths.part import Feature
 from toolpaths.path import Toolpath
 
@@ -27,20 +30,56 @@ _MOST_PASSES = 1000
 
 
 @dataclass(frozen=True, slots=True)
+class Site:
+    """Where work is done: the board as it lies, the tolerance in mm, and the wood that is gone by then."""
+
+    fixture: Fixture
+    tolerance: float = share.DEFAULT
+    gone: Gone = field(default_factory=Gone)
+
+    def after(self, path: Toolpath) -> Site:
+        """The site once a toolpath was run on it."""
+        return replace(self, gone=self.gone.after(path))
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """What one cutter does for a piece of work. Its toolpath has no moves where it finds nothing to do."""
+
+    cutter: Cutter
+    make: Callable[[Site], Toolpath]
+
+
+@dataclass(frozen=True, slots=True)
 class Operation:
-    """A piece of work: its name, its cutters in order, how its motion is made, and what it is to leave.
+    """A piece of work: its name, a stage for each cutter in order, and what it is to leave.
 
     meant : for a tolerance, the features of the part that this work is to make, as seen from the front
     """
 
     name: str
-    cutters: tuple[Cutter, ...]
-    make: Callable[[Fixture, float], tuple[Toolpath, ...]]
+    stages: tuple[Stage, ...]
     meant: Callable[[float], tuple[Feature, ...]]
 
+    @property
+    def cutters(self) -> tuple[Cutter, ...]:
+        return tuple(stage.cutter for stage in self.stages)
+
     def toolpaths(self, fixture: Fixture, tolerance: float = share.DEFAULT) -> tuple[Toolpath, ...]:
-        """One toolpath for each cutter, for the side of the board that the fixture describes."""
-        return self.make(fixture, positive("tolerance", tolerance))
+        """The toolpath of each cutter that finds wood to take, for the side that the fixture describes, on a whole
+        board."""
+        site, paths = Site(fixture, positive("tolerance", tolerance)), list[Toolpath]()
+        for stage in self.stages:
+            paths.append(stage.make(site))
+            site = site.after(paths[-1])
+        check_some_work(paths)
+        return tuple(path for path in paths if path.moves)
+
+
+def check_some_work(paths: Sequence[Toolpath]) -> None:
+    """An operation whose every stage finds nothing to do is a slip, and not passed over."""
+    if not any(path.moves for path in paths):
+        raise DoesNotFit("There is no wood to take: what is cleared already covers it all.")
 
 
 def checked_top(top: float) -> float:

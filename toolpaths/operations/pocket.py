@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from typing import NamedTuple
 
 import shapely
 from shapely import Point, Polygon
@@ -24,6 +24,8 @@ from toolpaths.operations import ring as rounds
 from toolpaths.operations.operation import (
     CLEAR,
     Operation,
+    Site,
+    Stage,
     check_side_cutting,
     check_wall,
     checked_cutter,
@@ -73,7 +75,7 @@ def pocket(
     """
     area = door.area("shape", shape)
     keep = door.area("islands", islands) if _given(islands) else None
-    open_area = door.area("cleared", cleared) if _given(cleared) else None
+    cleared_area = door.area("cleared", cleared) if _given(cleared) else None
     listed = [cutters] if isinstance(cutters, Cutter) else list(cutters)
     tools = tuple(checked_cutter(cutter) for cutter in listed)
     if not tools or any(fine.diameter >= coarse.diameter for coarse, fine in zip(tools, tools[1:])):
@@ -89,40 +91,38 @@ def pocket(
     between("stepover", stepover, 0.02, 0.5)
     checked_finish(finish, tools[-1])
 
-    def make(fixture: Fixture, tolerance: float) -> tuple[Toolpath, ...]:
-        floor = floor_of(depth, top, fixture)
-        full = fixture.place(area if keep is None else shapely.difference(area, keep))
-        if full.is_empty:
-            raise DoesNotFit("The islands cover the whole pocket.", rounds.placed_point(area))
-        room = offset.wall(full, -finish, tolerance)
-        air: BaseGeometry = shapely.GeometryCollection() if open_area is None else fixture.place(open_area)
-        wood = clearing.standing(shapely.difference(room, air), tolerance)
-        paths: list[Toolpath] = []
-        notes: list[str] = []
-        for cutter in tools:
+    def stage(cutter: Cutter) -> Stage:
+        finest = cutter is tools[-1]
+
+        def make(site: Site) -> Toolpath:
+            fixture, tolerance = site.fixture, site.tolerance
+            floor = floor_of(depth, top, fixture)
             check_wall(cutter, top, floor)
+            full = fixture.place(area if keep is None else shapely.difference(area, keep))
+            if full.is_empty:
+                raise DoesNotFit("The islands cover the whole pocket.", rounds.placed_point(area))
+            room = offset.wall(full, -finish, tolerance)
             centres = offset.reach(room, cutter.radius, tolerance)
-            _check_room(room, centres, cutter, finest=cutter is tools[-1], tolerance=tolerance)
-            passes = levels(top, floor, cutter.step_down)
-            clear = _Clearing(cutter, fixture, centres, air, top, passes, entry, tolerance)
-            for piece in clearing.parts(wood):
-                clear.piece(piece, stepover * 2 * cutter.profile.flat_radius, direction == "climb")
-            swept = offset.wall(centres, cutter.radius, tolerance)
-            wood = clearing.standing(shapely.difference(wood, swept), tolerance)
-            air = shapely.union(air, swept)
-            if cutter is tools[-1]:
-                ends = centres
-                if finish:
-                    ends = offset.reach(full, cutter.radius, tolerance)
-                    clear.walls(ends, direction, levels(top, floor, cutter.cutting_length), air)
-                notes += left_note(full, ends, cutter, tolerance)
-            if clear.builder.moves:
-                paths.append(clear.builder.path())
-            else:
-                notes.append(f"{cutter} finds no wood left to take and is not used.")
-        if not paths:
-            raise DoesNotFit("There is no wood to clear: what is cleared already covers the pocket.")
-        return (*paths[:-1], replace(paths[-1], notes=tuple(notes)))
+            _check_room(room, centres, cutter, finest=finest, tolerance=tolerance)
+            open_area = shapely.Polygon() if cleared_area is None else fixture.place(cleared_area)
+            clear = _Clearing(cutter, fixture, centres, top, entry, tolerance)
+            above = top
+            reached = offset.wall(centres, cutter.radius, tolerance)
+            for layer in _layers(levels(top, floor, cutter.step_down), reached, open_area, site):
+                clear.layer(layer, above, stepover * 2 * cutter.profile.flat_radius, direction == "climb")
+                above = layer.passes[-1]
+            if not clear.builder.moves and not (finest and finish):
+                return clear.builder.path([f"{cutter} finds no wood left to take and is not used."])
+            if not finest:
+                return clear.builder.path()
+            ends = centres
+            if finish:
+                ends = offset.reach(full, cutter.radius, tolerance)
+                air = shapely.union(layer.air, reached)
+                clear.walls(ends, direction, levels(top, floor, cutter.cutting_length), air)
+            return clear.builder.path(left_note(full, ends, cutter, tolerance))
+
+        return Stage(cutter, make)
 
     called = checked_name(name, "pocket")
 
@@ -132,11 +132,32 @@ def pocket(
         foot = finest.radius - finest.profile.flat_radius
         return (Recess(area=room, depth=from_face(depth, top), corners=finest.radius, foot=foot, name=called),)
 
-    return Operation(called, tools, make, meant)
+    return Operation(called, tuple(stage(cutter) for cutter in tools), meant)
 
 
 def _given(areas: BaseGeometry | Sequence[BaseGeometry]) -> bool:
     return isinstance(areas, BaseGeometry) or len(areas) > 0
+
+
+class _Layer(NamedTuple):
+    """Passes at several heights over the same wood: `wood` to take, `air` where there is none above them."""
+
+    passes: list[float]
+    wood: BaseGeometry
+    air: BaseGeometry
+
+
+def _layers(passes: list[float], reached: BaseGeometry, open_area: BaseGeometry, site: Site) -> list[_Layer]:
+    """The passes in groups that find the same wood, from the top down; `reached` is all that the cutter can take."""
+    layers: list[_Layer] = []
+    for z in passes:
+        air = shapely.union(open_area, site.gone.down_to(z, reached))
+        wood = clearing.standing(shapely.difference(reached, air), site.tolerance)
+        if layers and clearing.standing(shapely.symmetric_difference(wood, layers[-1].wood), site.tolerance).is_empty:
+            layers[-1].passes.append(z)
+        else:
+            layers.append(_Layer([z], wood, air))
+    return layers
 
 
 def _check_room(room: BaseGeometry, centres: BaseGeometry, cutter: Cutter, *, finest: bool, tolerance: float) -> None:
@@ -159,24 +180,21 @@ class _Clearing:
     """The motion of one cutter through the pieces of wood of a pocket."""
 
     def __init__(
-        self,
-        cutter: Cutter,
-        fixture: Fixture,
-        centres: BaseGeometry,
-        air: BaseGeometry,
-        top: float,
-        passes: list[float],
-        entry: str,
-        tolerance: float,
+        self, cutter: Cutter, fixture: Fixture, centres: BaseGeometry, top: float, entry: str, tolerance: float
     ) -> None:
-        self.cutter, self.centres, self.top, self.passes, self.entry = cutter, centres, top, passes, entry
+        self.cutter, self.centres, self.top, self.entry = cutter, centres, top, entry
         self.tolerance = tolerance
         self._rooms: dict[Polygon, BaseGeometry] = {}
         self.builder = PathBuilder(cutter, fixture.safe_height)
-        self.air = shapely.intersection(shapely.buffer(air, -cutter.radius - _AIR), centres)
+        self.air: BaseGeometry = Polygon()
 
-    def piece(self, wood: Polygon, step: float, climb: bool) -> None:
-        """Clear one piece of wood, pass by pass."""
+    def layer(self, layer: _Layer, above: float, step: float, climb: bool) -> None:
+        """Clear the wood of some passes, each piece of it from `above` down."""
+        self.air = shapely.intersection(shapely.buffer(layer.air, -self.cutter.radius - _AIR), self.centres)
+        for wood in clearing.parts(layer.wood):
+            self._piece(wood, layer.passes, above, step, climb)
+
+    def _piece(self, wood: Polygon, passes: list[float], above: float, step: float, climb: bool) -> None:
         cuts = [
             cut
             for centre in clearing.parts(self.centres)
@@ -191,8 +209,7 @@ class _Clearing:
                 tolerance=self.tolerance,
             )
         ]
-        above = self.top
-        for z in self.passes:
+        for z in passes:
             for index, cut in enumerate(cuts):
                 if index == 0 or not self._link(cut, z):
                     self._enter(cut, wood, above, z)
