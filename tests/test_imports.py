@@ -59,6 +59,7 @@ FLOORS = [
     "testing",
     "geometry.transform",
     "geometry.relief",
+    "route",
     "path",
     "gone",
     "tabs",

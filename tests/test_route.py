@@ -1,0 +1,117 @@
+"""Routes against every order there is, for few things, and against what must hold of many.
+
+The shortest way of all is found by trying all orders and all ways of each thing.
+"""
+
+from __future__ import annotations
+
+from itertools import permutations, product
+from math import hypot
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+import toolpaths as tp
+from toolpaths import route
+from toolpaths.route import Visit, short_order, short_route
+
+places = st.tuples(st.floats(0, 300), st.floats(0, 200))
+here = st.lists(st.builds(lambda p: [(p, p)], places), min_size=1, max_size=6)
+lines = st.builds(lambda a, b: [(a, b), (b, a)], places, places)
+twice = st.builds(lambda a, b: [(a, a), (b, b)], places, places)
+one_way = st.builds(lambda a, b: [(a, b)], places, places)
+mixed = st.lists(st.one_of(lines, twice, one_way), min_size=1, max_size=5)
+
+
+def over(a, b):
+    """As if a ridge 10 mm high stood along x = 150."""
+    return 20.0 if (a[0] < 150) != (b[0] < 150) else 0.0
+
+
+def length(things, visits, start, end, rise=None):
+    at, total = start, 0.0
+    for thing, way in visits:
+        begin, leave = things[thing][way]
+        total += hypot(begin[0] - at[0], begin[1] - at[1]) + (rise(at, begin) if rise else 0.0)
+        at = leave
+    return total + (0.0 if end is None else hypot(end[0] - at[0], end[1] - at[1]) + (rise(at, end) if rise else 0.0))
+
+
+def shortest(things, start, end, rise=None, before=()):
+    """The length of the best of all ways."""
+    found = []
+    for order in permutations(range(len(things))):
+        if all(order.index(a) < order.index(b) for a, b in before):
+            for ways in product(*(range(len(things[t])) for t in order)):
+                found.append(length(things, zip(order, ways), start, end, rise))
+    return min(found)
+
+
+@given(here, places, st.one_of(st.none(), places), st.sampled_from([None, over]))
+def test_few_places_are_visited_along_the_shortest_way_of_all(things, start, end, rise):
+    visits = short_route(things, start, end, rise)
+
+    assert sorted(visit.thing for visit in visits) == list(range(len(things)))
+    assert length(things, visits, start, end, rise) <= shortest(things, start, end, rise) + 1e-6
+
+
+@given(mixed, places, st.one_of(st.none(), places))
+def test_few_things_with_several_ends_are_visited_along_the_shortest_way_of_all(things, start, end):
+    visits = short_route(things, start, end)
+
+    assert sorted(visit.thing for visit in visits) == list(range(len(things)))
+    assert length(things, visits, start, end) <= shortest(things, start, end) + 1e-6
+
+
+@given(here, places, st.sets(st.tuples(st.integers(0, 5), st.integers(0, 5))))
+def test_what_is_to_be_done_before_is_done_before(things, start, wanted):
+    """Pairs from a lower to a higher number only, so that there is an order that keeps them all."""
+    before = [(a, b) for a, b in wanted if a < b < len(things)]
+    visits = short_route(things, start, None, before=before)
+
+    turn = [visit.thing for visit in visits]
+    assert sorted(turn) == list(range(len(things)))
+    assert all(turn.index(a) < turn.index(b) for a, b in before)
+    assert length(things, visits, start, None) <= shortest(things, start, None, before=before) * 1.1 + 1e-6
+
+
+@given(st.lists(places, min_size=20, max_size=60), st.sampled_from([None, over]))
+def test_many_places_once_each_and_the_same_twice(some, rise):
+    order = short_order(some, (0.0, 0.0), (0.0, 0.0), rise)
+
+    assert sorted(order) == list(range(len(some)))
+    assert order == short_order(some, (0.0, 0.0), (0.0, 0.0), rise)
+
+
+def test_places_that_are_one_place_and_places_on_one_line():
+    assert sorted(short_order([(5.0, 5.0)] * 40, (0.0, 0.0), None)) == list(range(40))
+    row = [(float(x), 0.0) for x in (7, 3, 9, 1, 5, 8, 2, 6, 4, 0)]
+    assert [row[k][0] for k in short_order(row, (-1.0, 0.0), None)] == list(range(10))
+
+
+def test_a_comb_of_lines_is_cut_back_and_forth():
+    """From the end of one line to the near end of the next: 9 steps of 10 mm, nothing else."""
+    things = [[((0.0, y), (200.0, y)), ((200.0, y), (0.0, y))] for y in (30.0, 0.0, 90.0, 60.0, 10.0, 50.0, 20.0, 80.0, 70.0, 40.0)]  # fmt: skip
+    visits = short_route(things, (0.0, 0.0), None)
+
+    assert length(things, visits, (0.0, 0.0), None) == pytest.approx(90)
+
+
+def test_no_things_and_one_thing():
+    assert short_route([], (0.0, 0.0), None) == []
+    assert short_route([[((5.0, 5.0), (1.0, 0.0)), ((1.0, 0.0), (5.0, 5.0))]], (0.0, 0.0), (6.0, 5.0)) == [Visit(0, 1)]
+
+
+def test_a_ring_of_things_that_wait_for_each_other_is_refused():
+    things = [[((0.0, 0.0), (0.0, 0.0))]] * 3
+    with pytest.raises(tp.InputError, match="wait for each other"):
+        short_route(things, (0.0, 0.0), None, before=[(0, 1), (1, 2), (2, 0)])
+    with pytest.raises(tp.InputError, match="Thing 1 of the route has no way"):
+        short_route([things[0], []], (0.0, 0.0), None)
+
+
+def test_order_is_one_of_two_words():
+    assert route.checked_order("as given") == "as given"
+    with pytest.raises(tp.InputError, match="'short', 'as given'"):
+        route.checked_order("shortest")
