@@ -101,6 +101,7 @@ BAD = [
     (machine, (), {"rapid_mm_min": 0}, "rapid_mm_min=0"),
     (machine, (), {"spin_up_s": -1}, "spin_up_s=-1"),
     (machine, (), {"acceleration_mm_s2": NAN}, "acceleration_mm_s2=nan"),
+    (machine, (), {"corner_rounding": -0.1}, "corner_rounding=-0.1"),
     (machine, (), {"spindle_rpm": (24000, 6000)}, "must be (slowest, fastest)"),
     (machine, (), {"spindle_rpm": 18000}, "spindle_rpm (slowest, fastest)"),
     (machine, (), {"spindle_rpm": (0, 6000)}, "spindle_rpm=0"),

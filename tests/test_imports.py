@@ -20,6 +20,7 @@ FLOORS = [
     "woods",
     "depth",
     "machine",
+    "pace",
     "cutters",
     "board",
     "fixture",

@@ -30,12 +30,14 @@ class Machine:
     """A three-axis router. The defaults are those of a small hobby machine: enter your own.
 
     travel : (x, y, z) in mm, the way each axis can go
-    rapid_mm_min : speed of a rapid move
+    rapid_mm_min : of each axis in a rapid move, its fastest
     acceleration_mm_s2 : of each axis
     spindle_rpm : (slowest, fastest)
     spin_up_s : seconds from the start of the spindle until it may meet the wood (1 s: common practice, no source)
     rigid : whether frame, spindle and hold-down are as stiff as makers' charts take for granted; what feeds
         and depths are suggested by. A small belt- or screw-driven router is not
+    corner_rounding : mm by which the controller may cut a corner short to keep its speed; at 0 it stops at every one
+        (0.05: common practice, no source)
     codes : words the controller understands, for instance ALL_CODES - CYCLES
     """
 
@@ -46,6 +48,7 @@ class Machine:
     spindle_rpm: tuple[float, float] = (6000.0, 24000.0)
     spin_up_s: float = 1.0
     rigid: bool = False
+    corner_rounding: float = 0.05
     codes: frozenset[str] = field(default=ALL_CODES)
 
     def __post_init__(self) -> None:
@@ -58,6 +61,7 @@ class Machine:
         positive("acceleration_mm_s2", self.acceleration_mm_s2)
         low, high = (positive("spindle_rpm", rpm) for rpm in self.spindle_rpm)
         not_negative("spin_up_s", self.spin_up_s)
+        not_negative("corner_rounding", self.corner_rounding)
         if low > high:
             raise InputError(f"spindle_rpm={self.spindle_rpm} must be (slowest, fastest).")
         if not isinstance(self.rigid, bool):

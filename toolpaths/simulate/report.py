@@ -23,8 +23,9 @@ class Report:
 
     findings : gravest first, then in the order of the program
     stock : the wood as it stands afterwards, both faces as arrays
-    seconds : time the motions take at the speeds asked for, dwells included. A lower bound: it knows
-        no acceleration and no stops for the operator
+    seconds : about how long the machine takes, dwells included. It knows the acceleration and the rapids of its
+        axes, and how fast corners and curves can be taken (pace.py). It knows no stops for the operator, no changes
+        of cutter, no spindle that is waited for without a G4, nor what G61 and G64 make of corners
     cutting_mm, rapid_mm : length of the way at feed and at rapid
     notes : what is worth knowing and no fault, for instance the tabs that hold
     not_judged : what nothing was known about
@@ -52,7 +53,7 @@ class Report:
         minutes, seconds = divmod(round(self.seconds), 60)
         return (
             f"{self.cutting_mm / 1000:.2f} m of cutting, {self.rapid_mm / 1000:.2f} m of rapids, "
-            f"at least {minutes} min {seconds:02d} s; {self.stock.removed() / 1000:.1f} cm3 of the board are gone."
+            f"about {minutes} min {seconds:02d} s; {self.stock.removed() / 1000:.1f} cm3 of the board are gone."
         )
 
     def as_dict(self) -> dict[str, Any]:

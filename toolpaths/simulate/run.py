@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
-import numpy as np
-
 from toolpaths.board import Board
 from toolpaths.checks import between
 from toolpaths.cutters import Cutter
@@ -23,10 +21,10 @@ from toolpaths.simulate.meant import against, parted, webs
 from toolpaths.simulate.pieces import bridges, loose
 from toolpaths.simulate.report import Report
 from toolpaths.simulate.trial.case import Case, Trial, make_case
+from toolpaths.simulate.trial.duration import durations
 from toolpaths.simulate.trial.findings import Finding, in_order
 from toolpaths.simulate.trial.places import UNKNOWN_ZERO, waiting_place
 from toolpaths.simulate.wood.field import Stock, whole_board
-from toolpaths.simulate.wood.paths import lengths
 
 # Every check that needs no wood; a new one is written beside them and listed here.
 CHECKS = (
@@ -130,6 +128,7 @@ def judge(case: Case, *, cell: float, stock: Stock | None, part: Part | None, th
             f"The stock lies {_lies(stock.turned)}, the fixture's board {_lies(fixture.turned)}; "
             'give stock.turned_over("left to right") or the like.'
         )
+    way = _way(case)
     left, meetings = cut(case, stock)
     trial = Trial(case, stock, left, part, thinnest_web)
     findings: list[Finding] = [finding for check in CHECKS for finding in check(case)]
@@ -138,7 +137,7 @@ def judge(case: Case, *, cell: float, stock: Stock | None, part: Part | None, th
     findings += [one for one in told if isinstance(one, Finding)]
     notes = tuple(one for one in told if isinstance(one, str))
     unknown = ("the part meant (none was given)",) if part is None else ()
-    return Report(in_order(findings), left, *_way(case), notes, (*unknown, *_NEVER_JUDGED))
+    return Report(in_order(findings), left, *way, notes, (*unknown, *_NEVER_JUDGED))
 
 
 def _check_same_board(what: str, board: Board, held: Board) -> None:
@@ -151,12 +150,6 @@ def _lies(turned: str) -> str:
 
 
 def _way(case: Case) -> tuple[float, float, float]:
-    """Least seconds, mm at feed, mm at rapid."""
-    length = lengths(case.table)
-    rapid = case.kind == RAPID
-    feeding = case.feeding()
-    feed = case.motions.feed_mm_min[case.motion]
-    speed = np.where(rapid, case.fixture.machine.rapid_mm_min, feed)
-    minutes = np.divide(length, speed, out=np.zeros_like(length), where=(speed > 0) & (rapid | feeding))
-    seconds = float(minutes.sum()) * 60 + float(case.motions.seconds.sum())
-    return seconds, float(length[feeding].sum()), float(length[rapid].sum())
+    """About how many seconds, mm at feed, mm at rapid."""
+    seconds, length = durations(case)
+    return float(seconds.sum()), float(length[case.feeding()].sum()), float(length[case.kind == RAPID].sum())
