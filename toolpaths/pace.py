@@ -22,6 +22,7 @@ from toolpaths.machine import Machine
 
 # 1 - cos(half the turn) below which a move goes straight on: 3e-6 rad, more than rounding makes of a straight line.
 _STRAIGHT = 1e-12
+_ROUNDING = 1e-15
 # The busiest axis of a straight move goes at least 1 / sqrt(3) of its speed; less only where it has no length.
 _LEAST_SHARE = 0.5
 # Moves at a time: so few numbers stay near the processor, which is several times as fast for long programs.
@@ -104,7 +105,8 @@ def corner_speed(cosine: Floats, acceleration: float, rounding: float) -> Floats
     at sqrt(a R). Each corner is looked at alone, as if the moves at it were long enough for the round: a curve written
     as short lines is judged by its corners.
     """
-    half = np.sqrt(np.maximum(0.5 * cosine + 0.5, 0.0))
+    # Less the rounding of the cosine, so that straight back is a stop and not nearly one.
+    half = np.sqrt(np.maximum(0.5 * cosine + (0.5 - _ROUNDING), 0.0))
     gap = 1.0 - half
     straight = gap < _STRAIGHT
     speed = np.sqrt(acceleration * rounding * half / np.where(straight, 1.0, gap))
