@@ -62,6 +62,7 @@ FLOORS = [
     "geometry.relief",
     "route",
     "path",
+    "path_time",
     "gone",
     "tabs",
     "operations.operation",

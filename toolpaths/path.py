@@ -6,7 +6,7 @@ mm. A move names its kind; a rapid and a cut never share one.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from math import hypot
 from typing import NamedTuple
@@ -16,6 +16,8 @@ from toolpaths.errors import Point
 from toolpaths.geometry.track import Piece, Track
 
 RAPID, CUT, DRILL = "rapid", "cut", "drill"
+# How far above the last depth a peck resumes at feed, mm: 0.010 inch in the NIST interpreter.
+_PECK_GAP = 0.254
 
 
 class Hole(NamedTuple):
@@ -25,6 +27,17 @@ class Hole(NamedTuple):
     bottom: float
     peck: float
     dwell_s: float
+
+    def strokes(self) -> Iterator[tuple[str, float]]:
+        """RAPID or CUT, and the z to which it goes: each stroke from above the hole to its bottom."""
+        yield RAPID, self.clear
+        down = self.clear
+        while self.peck and down - self.peck > self.bottom + 1e-9:
+            down -= self.peck
+            yield CUT, down
+            yield RAPID, self.clear
+            yield RAPID, down + _PECK_GAP
+        yield CUT, self.bottom
 
 
 class Move(NamedTuple):

@@ -29,8 +29,6 @@ DECIMALS = {"mm": 4, "inch": 5}
 _LONGEST_LINE = 256
 # Seconds for the spindle to reach its speed before it cuts (common practice, no source).
 _SPIN_UP_S = 3
-# How far above the last depth a peck resumes at feed: 0.010 inch in the NIST interpreter.
-_PECK_GAP = 0.254
 # An arc of fewer printed digits than this, mm, is written as a line: rounding could bring its ends
 # to one direction from the centre, which a controller takes for a full turn.
 _SHORTEST_ARC = 0.005
@@ -265,19 +263,13 @@ class _Lines:
 
     def _spelled_out(self, move: Move, hole: Hole) -> None:
         place = self._place(move)
-        clear, bottom = self._z(hole.clear), hole.bottom
         self._rapid({"Z": place["Z"]})
         self._rapid({"X": place["X"], "Y": place["Y"]})
-        self._rapid({"Z": clear})
-        down = hole.clear
-        while True:
-            z = max(bottom, down - hole.peck) if hole.peck else bottom
-            self._cut(Move(CUT, move.x, move.y, z, move.feed_mm_min))
-            if z <= bottom + 1e-9:
-                break
-            self._rapid({"Z": clear})
-            self._rapid({"Z": self._z(z + _PECK_GAP)})
-            down = z
+        for kind, z in hole.strokes():
+            if kind == RAPID:
+                self._rapid({"Z": self._z(z)})
+            else:
+                self._cut(Move(CUT, move.x, move.y, z, move.feed_mm_min))
         if hole.dwell_s:
             self.raw(f"G4 P{self._number(hole.dwell_s, 3)}")
         self._rapid({"Z": place["Z"]})
