@@ -98,22 +98,30 @@ def program(name: str, size: str, depth: float) -> str:
     return tp.program_text(tp.Setup(FIXTURE, [pocket]))
 
 
-def figures(name: str, size: str, depth: float, *, cell: float = 0.25) -> Figures:
+def reachable(area: Polygon) -> Polygon:
+    return area.buffer(-CUTTER.radius, quad_segs=256).buffer(CUTTER.radius, quad_segs=256)
+
+
+def standing(text: str, area: Polygon, depth: float) -> tuple[str, ...]:
+    """What is found against a program that is to clear all that can be reached of an area."""
+    part = tp.Part(board=BOARD, front=[tp.Recess(area=reachable(area), depth=depth, corners=CUTTER.radius)])
+    return tuple(str(finding) for finding in tp.simulate(text, FIXTURE, [CUTTER], part=part).findings)
+
+
+def figures(name: str, size: str, depth: float) -> Figures:
     """Everything about one pocket."""
-    text = program(name, size, depth)
+    text, area = program(name, size, depth), SHAPES[name][size]
     (work,) = measure(text, FIXTURE)
-    reached = SHAPES[name][size].buffer(-CUTTER.radius, quad_segs=256).buffer(CUTTER.radius, quad_segs=256)
-    part = tp.Part(board=BOARD, front=[tp.Recess(area=reached, depth=depth, corners=CUTTER.radius)])
-    report = tp.simulate(text, FIXTURE, [CUTTER], part=part, cell=cell)
+    reach = reachable(area).area
     passes = round(depth / CUTTER.step_down)
-    ideal = passes * reached.area / STEPOVER
+    ideal = passes * reach / STEPOVER
     return Figures(
-        reach=reached.area,
+        reach=reach,
         way=work.level / ideal,
         with_down=(work.level + work.down) / ideal,
         time=work.cutting / (ideal / (CUTTER.feed_mm_min / 60)),
         lifts=work.lifts / passes,
-        standing=tuple(str(finding) for finding in report.findings),
+        standing=standing(text, area, depth),
         work=work,
     )
 

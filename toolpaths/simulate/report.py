@@ -25,7 +25,7 @@ class Report:
     stock : the wood as it stands afterwards, both faces as arrays
     seconds : about how long the machine takes, dwells included. It knows the acceleration and the rapids of its
         axes, and how fast corners and curves can be taken (pace.py). It knows no stops for the operator, no changes
-        of cutter, no spindle that is waited for without a G4, nor what G61 and G64 make of corners
+        of cutter, no spindle that is waited for without a G4, no limit of jerk, nor what G61 and G64 make of corners
     cutting_mm, rapid_mm : length of the way at feed and at rapid
     notes : what is worth knowing and no fault, for instance the tabs that hold
     not_judged : what nothing was known about

@@ -9,9 +9,10 @@ import numpy as np
 
 from toolpaths.checks import Floats
 from toolpaths.gcode.motion import DWELL, RAPID
+from toolpaths.pace import pace
 from toolpaths.simulate.trial.case import STOPS, Case, distinct
 from toolpaths.simulate.trial.findings import NOWHERE, ROUNDING, Finding, folded
-from toolpaths.simulate.wood.moves import RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1
+from toolpaths.simulate.wood.moves import CX, RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1
 from toolpaths.simulate.wood.paths import lengths
 from toolpaths.simulate.wood.sweep import Flags, Ints, spread
 
@@ -153,14 +154,11 @@ def starts(case: Case) -> Starts:
 
 
 def _seconds(case: Case, which: Ints) -> Floats:
-    """Time of these moves, each from rest to rest: d/v + v/a, or 2 sqrt(d/a) where v is not reached."""
-    machine = case.fixture.machine
-    way = lengths(case.table[:, which])
-    feed = case.motions.feed_mm_min[case.motion[which]]
-    speed = np.where(case.kind[which] == RAPID, machine.rapid_mm_min, np.minimum(feed, machine.rapid_mm_min)) / 60
-    pace = machine.acceleration_mm_s2
-    whole = np.divide(way, speed, out=np.zeros_like(way), where=speed > 0) + speed / pace
-    return np.where(way >= speed * speed / pace, np.where(way > 0, whole, 0.0), 2 * np.sqrt(way / pace))
+    """Time of these moves, each from rest to rest."""
+    table, feed = case.table[:, which], case.motions.feed_mm_min[case.motion[which]]
+    speed = np.where(case.kind[which] == RAPID, np.inf, feed / 60)
+    start, end, centre = table[X0 : X0 + 3], table[X1 : X1 + 3], table[CX : CX + 2]
+    return pace(start, end, centre, table[SWEEP], speed, np.arange(len(which)), case.fixture.machine).seconds
 
 
 def stop_turning(case: Case) -> Iterator[Finding]:
