@@ -65,6 +65,7 @@ FLOORS = [
     "path_time",
     "gone",
     "tabs",
+    "over_tabs",
     "operations.operation",
     "operations.entry",
     "operations.ring",
@@ -78,7 +79,10 @@ FLOORS = [
     "files",
 ]
 # What the text must stand alone against: whatever reads or judges it never sees these.
-INTENT = ("geometry", "path", "gone", "tabs", "operations", "setup", "intent", "files", "gcode.header", "gcode.write")
+INTENT = (
+    "geometry", "path", "gone", "tabs", "over_tabs", "operations", "setup", "intent", "files", "gcode.header",
+    "gcode.write",
+)  # fmt: skip
 
 
 def _name(path: Path) -> str:

@@ -21,7 +21,7 @@ from shapely import box
 import toolpaths as tp
 from toolpaths.geometry.track import Piece, Track, circle_track
 from toolpaths.path import CUT
-from toolpaths.tabs import places_on, raise_over
+from toolpaths.tabs import places_on
 
 CELL = 0.2
 THROUGH = tp.through(0.3)
@@ -203,22 +203,6 @@ def test_tabs_on_a_ring_shorter_than_a_tab_and_its_slopes_stand_on_every_pass():
     assert len(bridges(report, shape)) == 1
 
 
-@pytest.mark.parametrize("radius", [9.0, 18.0, 60.0])
-def test_raise_over_spans_the_chord_on_tight_curves(radius):
-    """The wood between two places of the cutter is measured straight, not along the arc (once a fault)."""
-    board = tp.Board(width=300, height=300, thickness=10)
-    fixture = tp.Fixture(board=board)
-    shape = tp.circle(2 * radius - 6, (150, 150), tolerance=0.001)
-    tabs = tp.Tabs(width=6, height=3, points=((150 + radius, 150.0),))
-    (path,) = tp.contour(shape, T6, depth=THROUGH, tabs=tabs, start=(150 - radius, 150)).toolpaths(fixture)
-
-    places = axis(path, 0.02)
-    places = places[(places[:, 2] < -7 - 1e-6) & (places[:, 0] > 150)]
-    above, below = places[places[:, 1] > 150][:, :2], places[places[:, 1] < 150][:, :2]
-    ends = [side[np.hypot(side[:, 0] - 150 - radius, side[:, 1] - 150).argmin()] for side in (above, below)]
-    assert hypot(*(ends[0] - ends[1])) == pytest.approx(6 + 6, abs=0.05)
-
-
 def test_tabs_square_or_steep_under_a_cutter_dead_at_its_centre_are_refused():
     """Behind a tab it would go down steeper than its ramp (once a fault for slopes)."""
     for slope in (90, 45):
@@ -262,20 +246,6 @@ def test_tabs_that_find_no_room_say_so(tabs, message):
 def test_tabs_wrong_number_is_refused(wrong):
     with pytest.raises(tp.InputError):
         tp.Tabs(**{"width": 6, "height": 3, **wrong})
-
-
-def test_raise_over_a_place_that_the_path_does_not_pass_says_so():
-    (path,) = tp.contour(SHAPES["square"], T6, depth=5).toolpaths(FRONT)
-    with pytest.raises(tp.DoesNotFit, match=r"does not come by the tab at \(80\.0, 70\.0\)"):
-        raise_over(path, [(80.0, 70.0)], tp.Tabs(width=6, height=3, count=1), -2)
-
-
-def test_raise_over_with_no_place_changes_nothing():
-    (path,) = tp.contour(SHAPES["ellipse"], T6, depth=5).toolpaths(FRONT)
-    same = raise_over(path, [], tp.Tabs(width=6, height=3, count=1), -2)
-
-    assert [m.kind for m in same.moves] == [m.kind for m in path.moves]
-    assert np.array([m[1:5] for m in same.moves]) == pytest.approx(np.array([m[1:5] for m in path.moves]))
 
 
 @settings(max_examples=60, deadline=None)

@@ -29,9 +29,10 @@ from toolpaths.operations.operation import (
     levels,
 )
 from toolpaths.operations.tight import left_note, lost_near
+from toolpaths.over_tabs import raise_over
 from toolpaths.part import CutAlong, Feature, Parting
 from toolpaths.path import PathBuilder, Toolpath
-from toolpaths.tabs import Tabs, places_on, raise_over
+from toolpaths.tabs import Tabs, places_on
 
 SIDES = ("outside", "inside", "on")
 
@@ -146,7 +147,7 @@ def _around(
         run = 0.0 if entry == "plunge" else max(a - b for a, b in zip([top, *passes], passes)) / entries.slope(cutter)
         run = min(run, rough.length)
         places = places_on(rough, tabs, cutter.diameter, tab_top - floor, run + cutter.diameter)
-    return raise_over(path, places, tabs, tab_top)
+    return raise_over(path, places, tabs, tab_top, (rough, final))
 
 
 def _given_places(tracks: list[Track], tabs: Tabs | None, fixture: Fixture) -> list[list[Point]]:
