@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from shapely import LineString, Polygon, box
 
@@ -70,6 +72,21 @@ def test_machine_codes_are_kept_as_a_frozen_set():
 
 
 NAN, INF = float("nan"), float("inf")
+
+
+@pytest.mark.parametrize(
+    ("facts", "grain"),
+    [
+        ({}, 0.0), ({"width": 200}, 90.0), ({"width": 220}, 0.0), ({"wood": "hardwood"}, 0.0),
+        ({"wood": "MDF"}, None), ({"wood": "plywood"}, None), ({"grain_deg": None}, None),
+        ({"wood": "plywood", "grain_deg": 90}, 90.0), ({"grain_deg": -30}, 150.0), ({"grain_deg": 180}, 0.0),
+    ],
+)  # fmt: skip
+def test_grain_runs_along_the_longer_side_unless_said(facts, grain):
+    assert board(**facts).grain_deg == grain
+    assert replace(board(**facts), thickness=12).grain_deg == grain
+
+
 BAD = [
     (board, (), {"width": 0}, "width=0 must be greater than 0"),
     (board, (), {"height": -220}, "height=-220"),
@@ -88,6 +105,8 @@ BAD = [
     (screws, ([],), {"head_diameter": 9, "height": 2}, "needs at least 1"),
     (dowel, (), {"diameter": 0}, "diameter=0"),
     (dowel, (), {"depth": 0}, "depth=0"),
+    (board, (), {"grain_deg": NAN}, "grain_deg=nan"),
+    (board, (), {"grain_deg": "x"}, "grain_deg='x'"),
     (dowel, (), {"standing": -1}, "standing=-1"),
     (dowel, (), {"x": INF}, "dowel[0]=(inf, 110.0) is not finite"),
     (clamp, (Polygon(),), {}, "must be a valid shapely Polygon"),

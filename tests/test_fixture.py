@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import atan2, cos, degrees, radians, sin
 
 import pytest
 import shapely
@@ -147,6 +148,20 @@ def test_lists_are_copied():
 
     assert len(made.screws) == 1
     assert hash(made) == hash(replace(made))
+
+
+@pytest.mark.parametrize("turned", ["", *TURNS])
+@given(grain=st.floats(-400, 400))
+def test_grain_lies_as_a_line_along_it_does(turned, grain):
+    """A line drawn along the grain from the front, placed as any shape is, runs along the grain of that side."""
+    made = fixture(board=replace(BOARD, grain_deg=grain), turned=turned)
+    line = shapely.LineString([(0, 0), (100 * cos(radians(grain)), 100 * sin(radians(grain)))])
+    (x0, y0), (x1, y1) = made.place(line).coords
+    off = (degrees(atan2(y1 - y0, x1 - x0)) - made.grain_deg + 90) % 180 - 90
+
+    assert off == pytest.approx(0, abs=1e-6)
+    assert 0 <= made.grain_deg <= 180
+    assert fixture(board=replace(BOARD, grain_deg=None), turned=turned).grain_deg is None
 
 
 BAD = [

@@ -6,7 +6,9 @@ cutter leaves its raised length less its diameter).
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
+from dataclasses import replace
 from itertools import pairwise
 from math import ceil, hypot, pi, tan
 
@@ -15,7 +17,22 @@ import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from pathcheck import BOARD, FRONT, INSERT, MIDDLE, SHAPES, SIDES, T6, axis, cells, falls, on_circle, pieces, run_text
+from pathcheck import (
+    BACKS,
+    BOARD,
+    FRONT,
+    INSERT,
+    MIDDLE,
+    SHAPES,
+    SIDES,
+    T6,
+    axis,
+    cells,
+    falls,
+    on_circle,
+    pieces,
+    run_text,
+)
 from shapely import box
 
 import toolpaths as tp
@@ -25,6 +42,8 @@ from toolpaths.tabs import places_on
 
 CELL = 0.2
 THROUGH = tp.through(0.3)
+# The board of the other tests, with no grain to speak of.
+PLAIN = replace(FRONT, board=replace(BOARD, grain_deg=None))
 
 
 def bridges(report: tp.Report, shape: shapely.Geometry) -> list[shapely.Geometry]:
@@ -103,10 +122,12 @@ def test_tabs_leave_wood_as_wide_and_high_as_asked(name, slope):
 @pytest.mark.parametrize("count", [1, 3, 4, 6])
 @pytest.mark.parametrize("name", ["rounded", "circle", "ellipse", "square"])
 def test_tabs_by_count_are_so_many_and_spread_out(name, count):
+    """With no grain all sides are alike."""
     shape = SHAPES[name]
     tabs = tp.Tabs(width=6, height=3, count=count)
-    (path,) = tp.contour(shape, T6, depth=THROUGH, tabs=tabs).toolpaths(FRONT)
-    _, report = run_text([tp.contour(shape, T6, depth=THROUGH, tabs=tabs)], cell=CELL)
+    op = tp.contour(shape, T6, depth=THROUGH, tabs=tabs)
+    (path,) = op.toolpaths(PLAIN)
+    _, report = run_text([op], fixture=PLAIN, cell=CELL)
 
     found = bridges(report, shape)
     assert report.ok, str(report)
@@ -117,6 +138,71 @@ def test_tabs_by_count_are_so_many_and_spread_out(name, count):
     # Even but for the room that corners and the entry take.
     assert gaps.min() >= min(0.45 * ring.length / count, ring.length)
     assert path.lowest == pytest.approx(-BOARD.thickness - 0.3)
+
+
+def leans(places: list[tuple[float, float]], shape: shapely.Geometry, grain_deg: float) -> list[float]:
+    """Degrees by which the nearest side of a shape leans off the grain at each place."""
+    ends = [shapely.get_coordinates(ring) for ring in shapely.get_rings(shape)]
+    sides = shapely.linestrings(np.concatenate([np.stack([ring[:-1], ring[1:]], axis=1) for ring in ends]))
+    found = []
+    for place in places:
+        (ax, ay), (bx, by) = sides[int(shapely.distance(sides, shapely.Point(place)).argmin())].coords
+        found.append(abs((np.degrees(np.arctan2(by - ay, bx - ax)) - grain_deg + 90) % 180 - 90))
+    return found
+
+
+STRIP = box(40, 40, 160, 80)
+DISC = tp.circle(100, MIDDLE)
+
+
+@pytest.mark.parametrize("face", SIDES)
+@pytest.mark.parametrize(
+    ("shape", "grain", "count", "most"),
+    [
+        # All on the sides along the grain, be they long or short; none on the slanting sides of the last.
+        (STRIP, 0.0, 4, 1.0), (STRIP, 90.0, 4, 1.0), (STRIP, 20.0, 6, 21.0), (STRIP, -70.0, 4, 21.0),
+        (SHAPES["L"], 0.0, 4, 1.0), (SHAPES["L"], 90.0, 4, 1.0), (SHAPES["rounded"], 0.0, 6, 1.0),
+        # On curves as near to it as leaves them spread out, never on end grain.
+        (DISC, 0.0, 3, 61.0), (DISC, 90.0, 4, 61.0), (DISC, 35.0, 6, 61.0), (SHAPES["ellipse"], 0.0, 6, 61.0),
+        # Where the sides along the grain have no room for the count, end grain too.
+        (STRIP, 90.0, 7, 91.0),
+    ],
+)  # fmt: skip
+def test_tabs_by_count_stand_along_the_grain_and_on_end_grain_last(shape, grain, count, most, face):
+    """The grain is the board's as seen from the front; turned over the same sides of the part are taken."""
+    fixture = replace(FRONT, board=replace(BOARD, grain_deg=grain))
+    fixture = fixture.turned_over(face) if face in BACKS else fixture
+    op = tp.contour(shape, T6, depth=THROUGH, tabs=tp.Tabs(count=count, width=5, height=3))
+    (path,) = op.toolpaths(fixture)
+    places = tab_places(path, -15)
+
+    assert len(places) == count
+    seen = [(p.x, p.y) for p in (fixture.place(shapely.Point(place)) for place in places)]
+    off = leans(seen, shape, grain)
+    assert max(off) <= most
+    assert most < 90 or max(off) > 60
+
+
+@pytest.mark.parametrize("grain", [0.0, 90.0, 45.0, None])
+@pytest.mark.parametrize("name", ["square", "rounded", "circle", "L", "odd"])
+def test_tabs_are_never_all_on_one_side(name, grain):
+    """No stretch of more than three fifths of the way round is without a tab, whatever the grain."""
+    fixture = replace(FRONT, board=replace(BOARD, grain_deg=grain))
+    op = tp.contour(SHAPES[name], T6, depth=THROUGH, tabs=tp.Tabs(count=3, width=5, height=3))
+    (path,) = op.toolpaths(fixture)
+    ring = shapely.buffer(SHAPES[name], 3).exterior
+    along = sorted(ring.project(shapely.Point(place)) for place in tab_places(path, -15))
+
+    assert len(along) == 3
+    assert np.diff([*along, along[0] + ring.length]).max() <= 0.61 * ring.length
+
+
+def test_tabs_at_points_ask_nothing_of_the_grain():
+    tabs = tp.Tabs(width=5, height=3, points=((37.0, 60.0), (163.0, 60.0)))
+    fixtures = [replace(FRONT, board=replace(BOARD, grain_deg=grain)) for grain in (0, 90, None)]
+    texts = [run_text([tp.contour(STRIP, T6, depth=THROUGH, tabs=tabs)], fixture=fixture)[0] for fixture in fixtures]
+
+    assert texts[0] == texts[1] == texts[2]
 
 
 @pytest.mark.parametrize("spacing", [40.0, 75.0, 500.0])
@@ -215,18 +301,36 @@ def test_tabs_square_or_steep_under_a_cutter_dead_at_its_centre_are_refused():
     assert max(down / length for length, down, move in falls(path) if move.z < 0) <= tan(np.radians(3)) * (1 + 1e-6)
 
 
-@pytest.mark.parametrize(
-    ("tabs", "message"),
-    [
-        (tp.Tabs(width=6, height=3, count=40), r"Only \d+ of 40 tabs .* ask for fewer"),
-        (tp.Tabs(width=6, height=18, count=2), "as high as the cut is deep"),
-        (tp.Tabs(width=200, height=3, count=1), "Only 0 of 1"),
-    ],
-    ids=["too many", "too high", "too wide"],
-)
-def test_tabs_that_find_no_room_say_so(tabs, message):
-    with pytest.raises(tp.DoesNotFit, match=message):
+ASKED = [
+    tp.Tabs(width=6, height=3, count=40),
+    tp.Tabs(width=6, height=3, spacing=10),
+    tp.Tabs(width=200, height=3, count=1),
+    tp.Tabs(width=30, height=3, count=5),
+    tp.Tabs(width=6, height=3, count=8, slope_deg=30),
+]
+
+
+@pytest.mark.parametrize("tabs", ASKED, ids=["too many", "too close", "too wide", "five wide", "long slopes"])
+def test_tabs_that_find_no_room_say_which_would(tabs):
+    """Each number told does fit, and the next one up does not."""
+    with pytest.raises(tp.DoesNotFit, match="find room on a path of 259 mm") as caught:
         tp.contour(SHAPES["square"], T6, depth=THROUGH, tabs=tabs).toolpaths(FRONT)
+    told = dict(re.findall(r"(ask for|spacing of|make them) ([0-9]+(?:[.][0-9]+)?)", caught.value.message))
+
+    def fits(**changed):
+        try:
+            tp.contour(SHAPES["square"], T6, depth=THROUGH, tabs=replace(tabs, **changed)).toolpaths(FRONT)
+        except tp.DoesNotFit:
+            return False
+        return True
+
+    assert told
+    if "ask for" in told:
+        assert fits(count=int(told["ask for"])) and not fits(count=int(told["ask for"]) + 1)
+    if "spacing of" in told:
+        assert fits(spacing=float(told["spacing of"]))
+    if "make them" in told:
+        assert fits(width=float(told["make them"])) and not fits(width=float(told["make them"]) + 0.1)
 
 
 @pytest.mark.parametrize(

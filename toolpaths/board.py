@@ -11,7 +11,7 @@ from typing import Any
 
 from shapely import Polygon, box
 
-from toolpaths.checks import label, not_negative, one_of, points, positive
+from toolpaths.checks import NOT_GIVEN, finite, label, not_negative, one_of, points, positive
 from toolpaths.chips import WOODS
 from toolpaths.errors import InputError, UnitsQuestion
 
@@ -21,6 +21,8 @@ _THINNEST = 1.5
 # And above these one in mm turned into inches a second time: no panel on sale is so long or so thick.
 _LARGEST = 5000.0
 _THICKEST = 300.0
+# Sheets that are alike in every direction, or in two.
+_NO_GRAIN = ("plywood", "MDF")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,6 +30,9 @@ class Board:
     """The blank: width along X, height along Y, and its thickness as measured, not as sold.
 
     wood : "softwood", "hardwood", "plywood", "MDF", or "" if it is not said; what chip loads are judged by
+    grain_deg : direction of the grain, anticlockwise from X seen from the front, or None where there is none
+        to speak of; unless given along the longer side, as boards are sold (common practice, no source), and
+        None in plywood and MDF
     """
 
     width: float
@@ -35,6 +40,7 @@ class Board:
     thickness: float
     name: str = "board"
     wood: str = ""
+    grain_deg: float | None = NOT_GIVEN
 
     def __post_init__(self) -> None:
         label("name", self.name)
@@ -53,6 +59,11 @@ class Board:
                 f"Is the board really {self.width:g} x {self.height:g} x {self.thickness:g} mm? If its sizes were in "
                 "mm already, write them without inch(...)."
             )
+
+        grain = self.grain_deg
+        if grain is NOT_GIVEN:
+            grain = None if self.wood in _NO_GRAIN else 0.0 if self.width >= self.height else 90.0
+        object.__setattr__(self, "grain_deg", None if grain is None else finite("grain_deg", grain) % 180.0)
 
     @property
     def outline(self) -> Polygon:

@@ -117,6 +117,15 @@ class Fixture:
         return "back" if self.turned else "front"
 
     @property
+    def grain_deg(self) -> float | None:
+        """Direction of the grain as the board lies, anticlockwise from X; None where there is none to speak of.
+
+        Turned over about either centre line, a slanting grain leans the other way.
+        """
+        grain = self.board.grain_deg
+        return None if grain is None else (-grain if self.turned else grain) % 180.0
+
+    @property
     def highest(self) -> float:
         """How far the highest hold-down or pin stands above the board."""
         pins = [d.standing for d in self.dowels] if self.turned else []

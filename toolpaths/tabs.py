@@ -5,9 +5,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from math import asin, ceil, inf, pi, radians, tan
-from typing import Any
+from dataclasses import dataclass, replace
+from math import asin, ceil, degrees, inf, pi, radians, tan
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -22,12 +22,15 @@ _GENTLE = (10.0, 3.0)
 _EVEN = 0.5
 # Two pieces that meet at a larger angle than this form a corner.
 _CORNER = radians(8.0)
-# At a turn larger than this the path goes back over itself.
-_BACK = radians(135.0)
 # Places are tried in steps of this many mm.
 _STEP = 1.0
-# Two nearest points of a path this close along it, mm, are one: a curve in chords wavers.
-_SAME = 0.05
+# A side that leans no more than the first off the grain runs along it; one that leans more than the second shows
+# end grain; degrees.
+_ALONG, END_GRAIN, _ANY = 30.0, 60.0, 90.0
+# Tabs that leave a longer stretch than this share of the path without any stand on one side.
+_ONE_SIDED = 0.6
+# mm; a narrower tab is none to propose.
+_NARROWEST = 2.0
 # Lengths below this, mm, are rounding.
 _NOTHING = 1e-9
 
@@ -82,46 +85,122 @@ class Tabs:
         return self.half_length(diameter, radius) + self.slope_run(rise)
 
 
-def places_on(track: Track, tabs: Tabs, diameter: float, rise: float, free_from: float) -> list[Point]:
-    """Places for tabs by count or spacing on a closed track, evenly spread where the path allows.
+def places_on(
+    track: Track, tabs: Tabs, diameter: float, rise: float, free_from: float, grain_deg: float | None = None
+) -> list[Point]:
+    """Places for tabs by count or spacing on a closed track.
 
-    They keep clear of corners, of each other, and of the entry over [0, free_from] of the track.
+    grain_deg : direction of the grain as the board lies, from X; None where there is none to speak of
+
+    Common practice, no source: tabs stand on long straight sides that run along the grain, evenly spread.
+    Where these have no room for them all, or only so that two come closer than half of an even spread, curves
+    and slanting sides are taken as well. End grain, more than 60 degrees off the grain, is taken only where the
+    rest of the path has no room for the count, or would have all tabs on one side: a tab there tears fibres out
+    of the face when it is cut off. A corner is never taken, nor the stretch [0, free_from] of the entry. With no
+    grain all sides are alike.
+
     Raises DoesNotFit with the number that would.
     """
-    count = tabs.count or ceil(track.length / tabs.spacing)
-    most, widest, best = 0, 0.0, list[float]()
-    for gentle in _GENTLE:
+    count, way = tabs.count or ceil(track.length / tabs.spacing), _Way(track, diameter, rise, free_from, grain_deg)
+    widest, best, one_sided = 0.0, list[float](), False
+    for lean, gentle, over_sides in _choices(grain_deg):
+        if grain_deg is not None and lean == _ANY and best and not one_sided:
+            break
         half = tabs.half_zone(diameter, rise, gentle * diameter)
-        first, last = free_from + half, track.length - half
-        positions = np.arange(first, last, _STEP) if last > first else np.zeros(0)
-        for low, high in _corners(track, gentle * diameter):
-            positions = positions[(positions + half <= low) | (positions - half >= high)]
-        chosen = _spread(positions, count, first, last, 2 * half + diameter)
-        most = max(most, len(chosen))
+        over = None if over_sides else (free_from + half, track.length - half)
+        chosen = _spread(_offered(way, half, gentle, lean), count, 2 * half + diameter, over)
         if len(chosen) == count:
-            gap = min(b - a for a, b in zip(chosen, [*chosen[1:], chosen[0] + track.length]))
-            if gap > widest:
-                widest, best = gap, chosen
-            if gap >= _EVEN * track.length / count:
+            gaps = np.diff([*chosen, chosen[0] + track.length])
+            if gaps.min() > widest:
+                widest, best = float(gaps.min()), chosen
+                one_sided = count > 1 and gaps.max() > _ONE_SIDED * track.length
+            if gaps.min() >= _EVEN * track.length / count:
                 break
     if best:
         return [track.at(along) for along in best]
+    fit = _most(way, tabs, count)
     raise DoesNotFit(
-        f"Only {most} of {count} tabs {tabs.width:g} mm wide find room on a path of {track.length:.0f} mm, clear "
-        f"of its corners and of the first {free_from:.0f} mm where the cutter goes down; ask for fewer, "
-        "or narrower ones.",
+        f"Only {fit} of {count} tabs {tabs.width:g} mm wide find room on a path of {track.length:.0f} mm, clear of its "
+        f"corners and of the first {free_from:.0f} mm where the cutter goes down; {_advice(way, tabs, count, fit)}.",
         track.start,
     )
 
 
-def _spread(positions: Floats, count: int, first: float, last: float, apart: float) -> list[float]:
-    """Up to `count` of the positions, each as near as can be to an even spread, `apart` or more between them."""
+class _Way(NamedTuple):
+    """A closed track that looks for places; the rest as in places_on."""
+
+    track: Track
+    diameter: float
+    rise: float
+    free_from: float
+    grain_deg: float | None
+
+
+def _choices(grain_deg: float | None) -> list[tuple[float, float, bool]]:
+    """What is tried, in order: the most that a side leans off the grain, the least radius in diameters, and
+    whether tabs spread evenly over the sides that are so taken together, or over the whole path."""
+    if grain_deg is None:
+        return [(_ANY, gentle, False) for gentle in _GENTLE]
+    leans = (_ALONG, END_GRAIN, _ANY)
+    return [(lean, gentle, over_sides) for lean in leans for gentle in _GENTLE for over_sides in (True, False)]
+
+
+def _offered(way: _Way, half: float, gentle: float, lean: float) -> Floats:
+    """Lengths along the track at which a tab that takes `half` to either side may have its middle."""
+    track, grain = way.track, way.grain_deg
+    first, last = way.free_from + half, track.length - half
+    offered = np.arange(first, last, _STEP) if last > first else np.zeros(0)
+    for low, high in _corners(track, gentle * way.diameter):
+        offered = offered[(offered + half <= low) | (offered - half >= high)]
+    if grain is not None and lean < _ANY:
+        near = [off_grain(track.heading(along), grain) <= lean for along in offered.tolist()]
+        offered = offered[np.array(near, bool)]
+    return offered
+
+
+def _most(way: _Way, tabs: Tabs, count: int) -> int:
+    """How many of so many tabs find room, wherever the path is no corner."""
+    found = [0]
+    for gentle in _GENTLE:
+        half = tabs.half_zone(way.diameter, way.rise, gentle * way.diameter)
+        found.append(len(_spread(_offered(way, half, gentle, _ANY), count, 2 * half + way.diameter)))
+    return max(found)
+
+
+def _advice(way: _Way, tabs: Tabs, count: int, fit: int) -> str:
+    """What would find room: fewer tabs, or narrower ones."""
+    advice = [f"ask for {fit}" if tabs.count else f"give a spacing of {ceil(way.track.length / fit)} mm"] if fit else []
+    low, high = round(_NARROWEST * 10), ceil(tabs.width * 10)
+    if low < high and _most(way, replace(tabs, width=_NARROWEST), count) == count:
+        while high - low > 1:
+            tenths = (low + high) // 2
+            fits = _most(way, replace(tabs, width=tenths / 10), count) == count
+            low, high = (tenths, high) if fits else (low, tenths)
+        advice.append(f"make them {low / 10:g} mm wide")
+    return " or ".join(advice) or "leave a skin= instead, or give the places of tabs as points="
+
+
+def off_grain(heading: float, grain_deg: float) -> float:
+    """Degrees, 0 to 90, by which a direction given in radians leans off the grain."""
+    return abs((degrees(heading) - grain_deg + 90.0) % 180.0 - 90.0)
+
+
+def _spread(offered: Floats, count: int, apart: float, over: tuple[float, float] | None = None) -> list[float]:
+    """So many of the lengths offered, `apart` or more between them; or as many as fit.
+
+    over : lengths between which they are spread evenly; over all that is offered unless given
+    """
+    latest: list[int] = []
+    at = len(offered) - 1
+    while at >= 0 and len(latest) < count:
+        latest.append(at)
+        at = int(np.searchsorted(offered, offered[at] - apart + _NOTHING, "right")) - 1
     chosen: list[float] = []
-    for i in range(count):
-        allowed = positions[positions >= (chosen[-1] + apart if chosen else first)]
-        if len(allowed):
-            ideal = first + (last - first) * (i + 0.5) / count
-            chosen.append(float(allowed[np.argmin(np.abs(allowed - ideal))]))
+    for i, last in enumerate(reversed(latest)):
+        first = int(np.searchsorted(offered, chosen[-1] + apart - _NOTHING)) if chosen else 0
+        share = (i + 0.5) / len(latest)
+        ideal = over[0] + (over[1] - over[0]) * share if over else offered[int(share * len(offered))]
+        chosen.append(float(offered[first + int(np.argmin(np.abs(offered[first : last + 1] - ideal)))]))
     return chosen
 
 

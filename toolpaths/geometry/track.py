@@ -115,6 +115,11 @@ class Track:
         piece, share = self._locate(along % self.length if self.closed else along)
         return piece.at(share)
 
+    def heading(self, along: float) -> float:
+        """Direction of travel at a length along the track, radians."""
+        piece, share = self._locate(along % self.length if self.closed else along)
+        return piece.heading(share)
+
     def _locate(self, along: float) -> tuple[Piece, float]:
         index = min(bisect_right(self.ends, along), len(self.pieces) - 1)
         piece = self.pieces[index]

@@ -58,7 +58,8 @@ def contour(
     direction : "climb" or "conventional", for a spindle turning clockwise, on the wood that stays
     entry : "auto", "plunge" straight down, "ramp" along the path, "zigzag" back and forth on its start
     finish : mm of wood left by all passes and taken by one last round at full depth
-    start : where the cut begins, (x, y) seen from the front; on the longest run unless given
+    start : where the cut begins, (x, y) seen from the front; on the longest run unless given; on end grain
+        where tabs are to find their places themselves
     Raises DoesNotFit where the cutter does not get round a part of the shape.
     """
     area = door.area("shape", shape)
@@ -83,10 +84,17 @@ def contour(
         passes = levels(top, floor, cutter.step_down)
         wood_outside = side == "inside"
 
+        def begun(track: Track) -> Track:
+            if at is not None:
+                return rounds.begin_near(track, (at.x, at.y))
+            if tabs is not None and not tabs.points and fixture.grain_deg is not None:
+                return rounds.begin_on_end_grain(track, fixture.grain_deg)
+            return rounds.begin_on_longest(track)
+
         def tracks(extra: float) -> list[Track]:
             edge = _centres(lay, cutter, side, extra, tolerance)
             found = rounds.rings(edge, wood_outside=wood_outside, direction=direction, tolerance=tolerance)
-            return [rounds.begin_near(t, (at.x, at.y)) if at else rounds.begin_on_longest(t) for t in found]
+            return [begun(track) for track in found]
 
         final = tracks(0.0)
         rough = tracks(finish) if finish else final
@@ -146,7 +154,7 @@ def _around(
     if not tabs.points:
         run = 0.0 if entry == "plunge" else max(a - b for a, b in zip([top, *passes], passes)) / entries.slope(cutter)
         run = min(run, rough.length)
-        places = places_on(rough, tabs, cutter.diameter, tab_top - floor, run + cutter.diameter)
+        places = places_on(rough, tabs, cutter.diameter, tab_top - floor, run + cutter.diameter, fixture.grain_deg)
     return raise_over(path, places, tabs, tab_top, (rough, final))
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from math import hypot
+from math import ceil, hypot
 
+import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
@@ -12,6 +13,7 @@ from toolpaths.errors import Point
 from toolpaths.geometry import arcs, door
 from toolpaths.geometry import tolerance as share
 from toolpaths.geometry.track import Track
+from toolpaths.tabs import END_GRAIN, off_grain
 
 DIRECTIONS = ("climb", "conventional")
 
@@ -52,6 +54,23 @@ def begin_on_longest(track: Track) -> Track:
     lengths = [piece.length for piece in track.pieces]
     index = lengths.index(max(lengths))
     return track.starting_at(track.ends[index] - lengths[index])
+
+
+def begin_on_end_grain(track: Track, grain_deg: float) -> Track:
+    """The closed track begun on its longest stretch of end grain, so that sides along the grain are left to tabs.
+
+    At the start of a piece if there is one on that stretch; on the longest piece where there is no end grain.
+    """
+    steps = np.linspace(0.0, track.length, ceil(track.length) + 1)
+    across = np.array([off_grain(track.heading(along), grain_deg) > END_GRAIN for along in steps[:-1].tolist()])
+    if across.all() or not across.any():
+        return begin_on_longest(track)
+    # Counted from a place off end grain, so that no stretch goes on over the end.
+    first = int(np.argmin(across))
+    edges = np.flatnonzero(np.diff(np.append(np.roll(across, -first), False).astype(int), prepend=0)).reshape(-1, 2)
+    low, high = (steps[1] * (first + edges[np.argmax(np.diff(edges, axis=1))])).tolist()
+    ahead = min((end - low) % track.length for end in track.ends)
+    return track.starting_at((low + (ahead if ahead < high - low else 0.0)) % track.length)
 
 
 def distance(a: Point, b: Point) -> float:
