@@ -74,16 +74,17 @@ def test_tabs_on_circles_leave_the_width_at_every_height(
     the path was followed round its ring beyond its ends (once a fault).
     """
     cutter = tp.Cutter(1, tp.flat(diameter), 1800, 18000, plunge_mm_min=500, step_down=step, cutting_length=22)
-    width, tall = max(1.0, wide * (2 * radius - diameter)), height * thick
-    assume(width <= 12)
+    width = min(max(1.0, wide * (2 * radius - diameter)), 12.0)
+    half = radius * asin((width + diameter) / 2 / radius)
+    # Low enough that its slopes meet at most on the far side of the circle.
+    tall = min(height * thick, (3 * radius - half) * tan(radians(slope)) - 0.3)
+    assume(tall > 0.5)
     shape = tp.circle(2 * radius + {"outside": -diameter, "inside": diameter, "on": 0}[side], CENTRE, tolerance=0.001)
     tabs = tp.Tabs(width=width, height=tall, points=(on_circle(CENTRE, radius, turn),), slope_deg=slope)
     op = tp.contour(
         shape, cutter, depth=tp.through(0.3), side=side, entry=entry, tabs=tabs,
         start=on_circle(CENTRE, radius, turn + begin * 12 / radius), direction="climb" if climb else "conventional",
     )  # fmt: skip
-    half, run = radius * asin((width + diameter) / 2 / radius), (tall + 0.3) / tan(radians(slope))
-    assume(half + (run if slope < 90 else 0) < pi * radius)
     text = tp.program_text(tp.Setup(tp.Fixture(board=tp.Board(width=300, height=300, thickness=thick)), [op]))
 
     at, top = places(text), tall - thick
