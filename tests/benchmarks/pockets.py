@@ -50,7 +50,9 @@ def _star() -> Polygon:
 def _letter() -> Polygon:
     """An R of two strokes, a bow and a leg, with its eye."""
     bow = box(0, 40, 25, 90).union(shapely.Point(25, 65).buffer(25, quad_segs=64))
-    eye = box(18, 56, 25, 74).union(shapely.Point(25, 65).buffer(9, quad_segs=64))
+    eye = shapely.intersection(
+        box(18, 56, 40, 74), shapely.Point(25, 65).buffer(9, quad_segs=64).union(box(18, 56, 25, 74))
+    )
     leg = Polygon([(18, 42), (36, 42), (58, 0), (38, 0)])
     return shapely.union_all([box(0, 0, 18, 90), bow, leg]).difference(eye)
 
