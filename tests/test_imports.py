@@ -72,6 +72,9 @@ FLOORS = [
     "operations.tight",
     "operations.clearing",
     "operations",
+    "work",
+    "precedence",
+    "order",
     "setup",
     "intent",
     "gcode.header",
@@ -80,8 +83,8 @@ FLOORS = [
 ]
 # What the text must stand alone against: whatever reads or judges it never sees these.
 INTENT = (
-    "geometry", "path", "gone", "tabs", "over_tabs", "operations", "setup", "intent", "files", "gcode.header",
-    "gcode.write",
+    "geometry", "path", "gone", "tabs", "over_tabs", "operations", "work", "precedence", "order", "setup", "intent",
+    "files", "gcode.header", "gcode.write",
 )  # fmt: skip
 
 

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from pathcheck import BOARD, DRILL3, FRONT, MIDDLE, SHAPES, SIDES, T3, T6, VEE, cells, run_text
 
 import toolpaths as tp
-from toolpaths.setup import Step, Stop
+from toolpaths.setup import Step
+from toolpaths.work import Stop
 
 
 def two_contours(second: tp.Cutter) -> tp.Setup:

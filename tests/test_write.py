@@ -33,7 +33,7 @@ import toolpaths as tp
 from toolpaths.gcode.motion import ARC, DWELL, FEED
 from toolpaths.gcode.motion import RAPID as READ_RAPID
 from toolpaths.machine import ALL_CODES, ARCS, CYCLES
-from toolpaths.operations.operation import Operation
+from toolpaths.operations.operation import Operation, Stage
 from toolpaths.path import CUT, RAPID, Move, Toolpath
 from toolpaths.setup import Step
 
@@ -83,7 +83,7 @@ def meant(setup: tp.Setup) -> list[tuple[int, tuple[float, float, float], float]
 def path_setup(moves: list[Move], fixture: tp.Fixture = FRONT, tolerance: float = 0.01) -> tp.Setup:
     """A setup of nothing but these moves."""
     path = Toolpath(T6, tuple(moves))
-    moved = Operation("moves", (T6,), lambda _fixture, _tolerance: (path,), lambda _tolerance: ())
+    moved = Operation("moves", (Stage(T6, lambda _site: path),), lambda _tolerance: ())
     return tp.Setup(fixture, work=(moved,), tolerance=tolerance)
 
 

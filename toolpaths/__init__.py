@@ -29,7 +29,7 @@ from toolpaths.operations.face import face
 from toolpaths.operations.groove import groove
 from toolpaths.operations.pocket import pocket
 from toolpaths.part import CutAlong, Part, Parting, Recess
-from toolpaths.setup import Setup, stop
+from toolpaths.setup import Setup
 from toolpaths.simulate.job.job import JobReport, verify
 from toolpaths.simulate.report import Report
 from toolpaths.simulate.run import simulate
@@ -39,6 +39,7 @@ from toolpaths.simulate.trial.codes import CODES
 from toolpaths.tabs import Tabs
 from toolpaths.units import inch
 from toolpaths.woods import Species, species
+from toolpaths.work import any_order, stop
 
 __all__ = [
     "CODES",
@@ -66,6 +67,7 @@ __all__ = [
     "Tabs",
     "ToolpathsError",
     "UnitsQuestion",
+    "any_order",
     "ball",
     "bore",
     "bull_nose",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from toolpaths.errors import InputError
-from toolpaths.operations.operation import Operation
 from toolpaths.part import Part
 from toolpaths.setup import Setup
 
@@ -25,8 +24,7 @@ def intended_part(*setups: Setup, within: float = 0.03) -> Part:
             feature
             for setup in setups
             if setup.fixture.side == side
-            for item in setup.work
-            if isinstance(item, Operation)
+            for item in setup.operations
             for feature in item.meant(setup.tolerance)
         ]
         for side in ("front", "back")

@@ -15,22 +15,13 @@ from toolpaths.fixture import Fixture
 from toolpaths.geometry import tolerance as share
 from toolpaths.geometry.track import Piece
 from toolpaths.operations.operation import Operation, Site, check_some_work
+from toolpaths.order import listed, ordered
 from toolpaths.path import RAPID, Toolpath
+from toolpaths.precedence import Facts, facts
+from toolpaths.work import AnyOrder, Stop, Work
 
 # A board less than this many cutter diameters across is more likely one in inches.
 _NARROWEST = 3.0
-
-
-@dataclass(frozen=True, slots=True)
-class Stop:
-    """The machine waits, spindle off and cutter up, until the operator goes on."""
-
-    message: str
-
-
-def stop(message: str) -> Stop:
-    """An operator stop with a message, for instance "Drive the seven screws"."""
-    return Stop(label("message", message))
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,18 +32,16 @@ class Step:
     path: Toolpath
 
 
-Work = Operation | Stop
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class Setup:
     """One side of the board, its work turned into motion and checked against the facts.
 
     fixture : how the board lies
-    work : operations and stops in the order in which they are to be done
+    work : operations and stops in the order in which they are to be done; groups made by any_order() among them,
+        whose order is found so that cutters change as seldom as can be
     title : what is being made; the board's name unless given
     tolerance : mm, greatest distance between the shapes drawn and the paths written
-    steps : the result, a Step for each cutter of each operation, and the stops between them
+    steps : the result, in order: a Step for each cutter of each operation, and the stops between them
     notes : what the user should know of the paths, for instance wood that a cutter cannot reach
     cutters : one cutter of each number, in order of first use
 
@@ -70,61 +59,76 @@ class Setup:
     def __post_init__(self) -> None:
         if not isinstance(self.fixture, Fixture):
             raise InputError(f"A setup starts from a Fixture(board=...), not from a {type(self.fixture).__name__}.")
-        if isinstance(self.work, (Operation, Stop)):
+        if isinstance(self.work, (Operation, Stop, AnyOrder)):
             raise InputError("work must be a list of operations, even of one.")
         object.__setattr__(self, "work", tuple(self.work))
         object.__setattr__(self, "title", label("title", self.title or self.fixture.board.name))
         positive("tolerance", self.tolerance)
-        for item in self.work:
-            if not isinstance(item, (Operation, Stop)):
-                raise InputError(f"work holds {item!r}; list operations such as contour(...), and stop(...).")
-        used = tuple(cutter for item in self.work if isinstance(item, Operation) for cutter in item.cutters)
-        if not used:
+        for entry in self.work:
+            if not isinstance(entry, (Operation, Stop, AnyOrder)):
+                raise InputError(f"work holds {entry!r}; list operations such as contour(...), and stop(...).")
+        if not self.operations:
             raise InputError("work holds no operation.")
-        by_number = rack(used)
-        object.__setattr__(self, "cutters", tuple(by_number.values()))
-        for cutter in used:
-            _check_same_body(by_number[cutter.number], cutter)
-        self._check_cutters(used)
+        by_number = rack(tuple(cutter for item in self.operations for cutter in item.cutters))
+        for item in self.operations:
+            for cutter in item.cutters:
+                _check_same_body(by_number[cutter.number], cutter)
+        self._check_cutters()
         self._check_stops()
         self._run()
 
+    @property
+    def operations(self) -> tuple[Operation, ...]:
+        """All operations as listed, those of groups among them."""
+        return tuple(item for item in listed(self.work) if isinstance(item, Operation))
+
     def _run(self) -> None:
         """The work in order, each stage on what the ones before it left."""
-        steps, notes = list[Step | Stop](), list[str]()
+        order, said = ordered(self.work, self.fixture, self._facts)
         site = Site(self.fixture, self.tolerance)
-        for number, item in enumerate(self.work, start=1):
-            if isinstance(item, Stop):
-                steps.append(item)
+        steps = list[Step | Stop]()
+        paths: dict[int, list[Toolpath]] = {}
+        notes: dict[int, list[str]] = {}
+        for turn in order:
+            if isinstance(turn, Stop):
+                steps.append(turn)
                 continue
-            paths = list[Toolpath]()
-            with self._placed(number, item):
-                for stage in item.stages:
-                    paths.append(stage.make(site))
-                    site = site.after(paths[-1])
-                    _check_on_board(paths[-1], self.fixture)
-                    _check_depth(paths[-1], self.fixture)
-                check_some_work(paths)
-            steps += [Step(item.name, path) for path in paths if path.moves]
-            notes += [f"{item.name}: {note}" for path in paths for note in path.notes]
+            number, operation, stage = turn
+            with self._placed(number, operation):
+                path = stage.make(site)
+                site = site.after(path)
+                _check_on_board(path, self.fixture)
+                _check_depth(path, self.fixture)
+                paths.setdefault(number, []).append(path)
+                if len(paths[number]) == len(operation.stages):
+                    check_some_work(paths[number])
+            steps += [Step(operation.name, path)] if path.moves else []
+            notes.setdefault(number, []).extend(f"{operation.name}: {note}" for note in path.notes)
+        used = rack(tuple(turn.stage.cutter for turn in order if not isinstance(turn, Stop)))
+        object.__setattr__(self, "cutters", tuple(used.values()))
         object.__setattr__(self, "steps", tuple(steps))
-        object.__setattr__(self, "notes", tuple(notes))
+        object.__setattr__(self, "notes", (*said, *(note for number in sorted(notes) for note in notes[number])))
+
+    def _facts(self, number: int, item: Operation) -> Facts:
+        with self._placed(number, item, drawn=True):
+            return facts(item, self.fixture, self.tolerance)
 
     @contextmanager
-    def _placed(self, number: int, item: Operation) -> Iterator[None]:
-        """An error in a piece of work says which, and where as seen from the front."""
+    def _placed(self, number: int, item: Operation, *, drawn: bool = False) -> Iterator[None]:
+        """An error in a piece of work says which, and where as seen from the front; its places are `drawn` so, or
+        as the board lies."""
         try:
             yield
         except PlacedError as error:
-            message = f"Step {number} on the {self.fixture.side}, {item.name}: {error.message}"
-            if self.fixture.turned and error.point:
+            message = f"Step {number + 1} on the {self.fixture.side}, {item.name}: {error.message}"
+            if self.fixture.turned and error.point and not drawn:
                 seen = self.fixture.place(Point(error.point))
                 message += f" (Places are as the board lies; seen from the front: {seen.x:.1f}, {seen.y:.1f}.)"
             raise type(error)(message, error.point) from error
 
-    def _check_cutters(self, used: tuple[Cutter, ...]) -> None:
+    def _check_cutters(self) -> None:
         board, (slowest, fastest) = self.fixture.board, self.fixture.machine.spindle_rpm
-        for cutter in dict.fromkeys(used):
+        for cutter in dict.fromkeys(cutter for item in self.operations for cutter in item.cutters):
             if min(board.width, board.height) < _NARROWEST * cutter.diameter:
                 raise UnitsQuestion(
                     f"Is the board really {board.width:g} x {board.height:g} mm, with {cutter}? If it is in inches, "
@@ -137,7 +141,7 @@ class Setup:
                 )
 
     def _check_stops(self) -> None:
-        messages = [item.message for item in self.work if isinstance(item, Stop)]
+        messages = [item.message for item in listed(self.work) if isinstance(item, Stop)]
         for screw in self.fixture.screws:
             if screw.driven_at and screw.driven_at not in messages:
                 raise InputError(

@@ -8,8 +8,9 @@ from textwrap import wrap
 
 from toolpaths.cutters import Cutter
 from toolpaths.fixture import Fixture
-from toolpaths.setup import Setup, Step, Stop
+from toolpaths.setup import Setup, Step
 from toolpaths.units import MM_PER_INCH
+from toolpaths.work import Stop
 
 # Longer lines are broken; 256 characters is the most that the language takes.
 _WIDEST = 200

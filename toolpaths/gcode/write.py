@@ -16,8 +16,9 @@ from toolpaths.geometry import tolerance as share
 from toolpaths.geometry.track import Piece
 from toolpaths.machine import ARCS, CYCLES
 from toolpaths.path import CUT, DRILL, RAPID, Hole, Move, Toolpath
-from toolpaths.setup import Setup, Step, Stop
+from toolpaths.setup import Setup, Step
 from toolpaths.units import MM_PER_INCH
+from toolpaths.work import Stop
 
 UNITS = ("mm", "inch")
 CYCLE_STYLES = ("canned", "spelled out")

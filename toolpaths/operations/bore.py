@@ -83,4 +83,4 @@ def bore(
         foot = cutter.radius - cutter.profile.flat_radius
         return (Recess(area=holes, depth=from_face(depth, top), corners=cutter.radius, foot=foot, name=called),)
 
-    return Operation(called, (Stage(cutter, make),), meant)
+    return Operation(called, (Stage(cutter, make),), meant, top)

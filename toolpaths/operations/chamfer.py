@@ -84,4 +84,4 @@ def chamfer(
         edge = offset.wall(area, -away if side == "inside" else away, tolerance).boundary
         return (CutAlong(line=edge, profile=profile, depth=from_face(depth, top), name=called),)
 
-    return Operation(called, (Stage(cutter, make),), meant)
+    return Operation(called, (Stage(cutter, make),), meant, top)

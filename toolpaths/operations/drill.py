@@ -86,4 +86,4 @@ def drill(
             deep = Through(deep.beyond + point) if isinstance(deep, Through) else deep + point
         return (CutAlong(line=shapely.MultiPoint(at), profile=cutter.profile, depth=deep, name=called),)
 
-    return Operation(called, (Stage(cutter, make),), meant)
+    return Operation(called, (Stage(cutter, make),), meant, top)

@@ -106,7 +106,7 @@ def face(
         past = 3 * cutter.radius + _BESIDE
         return (Recess(area=area, depth=from_face(depth, top), corners=0.0, overrun=past, name=called),)
 
-    return Operation(called, (Stage(cutter, make),), meant)
+    return Operation(called, (Stage(cutter, make),), meant, top)
 
 
 def _span(area: BaseGeometry, y: float, reach: float) -> tuple[float, float]:

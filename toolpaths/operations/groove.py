@@ -76,4 +76,4 @@ def groove(
         line = shapely.MultiLineString(ways)
         return (CutAlong(line=line, profile=cutter.profile, depth=from_face(depth, top), name=called),)
 
-    return Operation(called, (Stage(cutter, make),), meant)
+    return Operation(called, (Stage(cutter, make),), meant, top)

@@ -55,11 +55,13 @@ class Operation:
     """A piece of work: its name, a stage for each cutter in order, and what it is to leave.
 
     meant : for a tolerance, the features of the part that this work is to make, as seen from the front
+    top : z of the surface on which it begins
     """
 
     name: str
     stages: tuple[Stage, ...]
     meant: Callable[[float], tuple[Feature, ...]]
+    top: float = 0.0
 
     @property
     def cutters(self) -> tuple[Cutter, ...]:

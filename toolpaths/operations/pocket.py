@@ -132,7 +132,7 @@ def pocket(
         foot = finest.radius - finest.profile.flat_radius
         return (Recess(area=room, depth=from_face(depth, top), corners=finest.radius, foot=foot, name=called),)
 
-    return Operation(called, tuple(stage(cutter) for cutter in tools), meant)
+    return Operation(called, tuple(stage(cutter) for cutter in tools), meant, top)
 
 
 def _given(areas: BaseGeometry | Sequence[BaseGeometry]) -> bool:

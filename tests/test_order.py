@@ -1,0 +1,218 @@
+"""Groups of work come out with as few cutter changes as can be, and lists exactly as they were given."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import pairwise, permutations
+from random import Random
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from pathcheck import DRILL3, FRONT, T2, T3, T6, VEE
+
+import toolpaths as tp
+from toolpaths.operations.operation import Operation
+from toolpaths.order import fewest_changes, ordered, short_way
+from toolpaths.precedence import Facts, facts
+from toolpaths.work import Stop, Work
+
+
+def changes(cutters: Sequence[int | None]) -> int:
+    """How often the cutter is another one; stops leave it in."""
+    fitted = [number for number in cutters if number is not None]
+    return sum(a != b for a, b in pairwise(fitted))
+
+
+def sound(order: Sequence[int], needs: Sequence[int]) -> bool:
+    done = 0
+    for thing in order:
+        if needs[thing] & ~done:
+            return False
+        done |= 1 << thing
+    return True
+
+
+@st.composite
+def puzzles(draw: st.DrawFn, most: int = 7) -> tuple[list[list[int]], list[int | None], list[int]]:
+    """(entries, cutters, needs): things in entries, each with a cutter or none, some before others."""
+    count = draw(st.integers(1, most))
+    cutters = draw(st.lists(st.sampled_from([1, 2, 3, 4, None]), min_size=count, max_size=count))
+    cuts = sorted({0, *draw(st.lists(st.integers(1, most), max_size=2)), count})
+    entries = [[t for t in range(a, b) if t < count] for a, b in pairwise(cuts) if a < count]
+    rank = draw(st.permutations(range(count)))
+    needs = [0] * count
+    for entry in entries:
+        for a in entry:
+            for b in entry:
+                if rank[a] < rank[b] and draw(st.integers(0, 3)) == 0:
+                    needs[b] |= 1 << a
+    return entries, cutters, needs
+
+
+@settings(max_examples=300, deadline=None)
+@given(puzzles())
+def test_changes_are_the_fewest_of_all_orders(puzzle):
+    """Against every order that keeps entries and needs, tried one by one."""
+    entries, cutters, needs = puzzle
+    order = [thing for run in fewest_changes(entries, cutters, needs) for thing in run]
+    entry_of = {t: k for k, entry in enumerate(entries) for t in entry}
+
+    def keeps_entries(way: Sequence[int]) -> bool:
+        return all(entry_of[a] <= entry_of[b] for a, b in pairwise(way))
+
+    least = min(
+        changes([cutters[t] for t in way])
+        for way in permutations(range(len(cutters)))
+        if keeps_entries(way) and sound(way, needs)
+    )
+    runs = fewest_changes(entries, cutters, needs)
+    assert sorted(order) == list(range(len(cutters)))
+    assert all(len({cutters[t] for t in run} - {None}) <= 1 for run in runs)
+    assert changes([next((cutters[t] for t in run if cutters[t]), None) for run in runs]) == least
+
+
+@settings(max_examples=100, deadline=None)
+@given(puzzles(9), st.randoms(use_true_random=False))
+def test_order_of_a_run_keeps_what_comes_first_and_is_no_longer_than_listed(puzzle, rng):
+    _, _, needs = puzzle
+    places = [(rng.uniform(0, 100), rng.uniform(0, 100)) for _ in needs]
+    things = list(range(len(needs)))
+    order = short_way(things, needs, places.__getitem__, (0, 0), (0, 0))
+
+    assert sorted(order) == things and sound(order, needs)
+
+
+def test_things_at_one_place_stay_as_listed():
+    assert short_way([0, 1, 2, 3], [0b1000, 0, 0, 0], lambda _: (5, 5), (0, 0), None) == [1, 2, 3, 0]
+
+
+def test_sixty_pieces_of_work_in_any_order_are_ordered_soundly():
+    """Too many to be certain of the fewest, but an order all the same, and the same one again."""
+    rng = Random(3)
+    cutters = [rng.randint(1, 8) for _ in range(120)]
+    needs = [sum(1 << a for a in range(b) if rng.random() < 0.02) for b in range(120)]
+    one, two = (fewest_changes([list(range(120))], cutters, needs) for _ in range(2))
+
+    assert one == two
+    assert sorted(t for run in one for t in run) == list(range(120))
+    done = 0
+    for run in one:
+        mine = sum(1 << t for t in run)
+        assert all(needs[t] & ~(done | mine) == 0 for t in run)
+        done |= mine
+
+
+# From work to turns
+
+
+def room(column: int, row: int) -> tuple[float, float]:
+    return 30.0 + 35 * column, 25.0 + 30 * row
+
+
+def piece(rng: Random, name: str) -> Operation:
+    """A piece of work in a room of the test board, or one that goes round several rooms."""
+    at = room(rng.randrange(5), rng.randrange(4))
+    if rng.random() < 0.4:
+        return tp.pocket(tp.rectangle(24, 18, at), rng.choice([T6, T3, [T6, T3]]), depth=4, name=name)
+    through = tp.through()
+    return rng.choice(
+        [
+            tp.drill([at], DRILL3, depth=8, name=name),
+            tp.bore([at], 8, T6, depth=through, name=name),
+            tp.pocket(tp.circle(8, at), T2, depth=3, top=-4, name=name),
+            tp.chamfer(tp.circle(20, at), VEE, width=1, side="inside", name=name),
+            tp.contour(tp.circle(22, at), T6, depth=through, side="inside", name=name),
+            tp.contour(tp.rectangle(60, 50, at), T3, depth=through, name=name),
+            tp.face(tp.rectangle(30, 26, at), T6, depth=1, name=name),
+        ]
+    )
+
+
+def random_work(rng: Random, count: int) -> list[Operation]:
+    return [piece(rng, f"work {number}") for number in range(count)]
+
+
+def turns_of(work: Sequence[Work], fixture: tp.Fixture = FRONT):
+    def known(_: int, operation) -> Facts:
+        return facts(operation, fixture, 0.01)
+
+    return ordered(work, fixture, known)[0]
+
+
+def order_of(work: Sequence[Work], fixture: tp.Fixture = FRONT) -> list[str]:
+    """Names and cutters in the order in which they are done, no motion made."""
+    return [
+        f"stop {turn.message}" if isinstance(turn, Stop) else f"{turn.operation.name} T{turn.stage.cutter.number}"
+        for turn in turns_of(work, fixture)
+    ]
+
+
+def changes_of(work: Sequence[Work]) -> int:
+    return changes([None if isinstance(t, Stop) else t.stage.cutter.number for t in turns_of(work)])
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.randoms(use_true_random=False), st.integers(1, 9))
+def test_listing_a_group_otherwise_changes_no_cutter_more(rng, count):
+    """Reasons come from the work, never from where it stands in the list."""
+    work = random_work(rng, count)
+    again = rng.sample(work, count)
+
+    assert changes_of([tp.any_order(*work)]) == changes_of([tp.any_order(*again)])
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.randoms(use_true_random=False), st.integers(1, 9))
+def test_a_list_stays_as_it_was_given_and_a_group_of_one_is_no_group(rng, count):
+    work = random_work(rng, count)
+    named = [f"{item.name} T{cutter.number}" for item in work for cutter in item.cutters]
+
+    assert order_of(work) == named
+    assert order_of([tp.any_order(item) for item in work]) == named
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.randoms(use_true_random=False), st.integers(2, 9))
+def test_a_row_of_all_work_is_kept_whatever_else_speaks_for_another_order(rng, count):
+    """The explicit order wins; or it is refused in words, where a cutter would run into standing wood."""
+    work = random_work(rng, count)
+    named = [f"{item.name} T{cutter.number}" for item in work for cutter in item.cutters]
+    try:
+        found = order_of([tp.any_order(*rng.sample(work, count), keeping=[work])])
+    except tp.InputError as error:
+        assert "lays bare" in str(error)
+    else:
+        assert found == named
+
+
+def test_groups_fit_what_stands_around_them():
+    """The cutter in the spindle goes first, that of the work which follows last: the whole list counts."""
+    first = tp.pocket(tp.circle(20, room(0, 0)), T3, depth=2, name="first")
+    last = tp.pocket(tp.circle(20, room(4, 3)), T6, depth=2, name="last")
+    a = tp.pocket(tp.circle(20, room(1, 0)), T6, depth=2, name="a")
+    b = tp.pocket(tp.circle(20, room(2, 0)), T3, depth=2, name="b")
+    c = tp.pocket(tp.circle(20, room(3, 0)), T2, depth=2, name="c")
+
+    assert order_of([first, tp.any_order(a, b, c), last]) == ["first T2", "b T2", "c T3", "a T1", "last T1"]
+    assert order_of([tp.any_order(a, b), tp.any_order(c, tp.drill([room(0, 3)], T3, depth=2, name="d"))]) == [
+        "a T1", "b T2", "d T2", "c T3",
+    ]  # fmt: skip
+
+
+def test_one_number_at_two_feeds_is_no_change():
+    slow = replace(T6, feed_mm_min=900)
+    work = [tp.pocket(tp.circle(20, room(k, 0)), cutter, depth=2) for k, cutter in enumerate([T6, T3, slow, T3])]
+
+    assert changes_of([tp.any_order(*work)]) == 1
+
+
+def test_pieces_in_a_run_are_visited_along_a_short_way():
+    """Ten holes along a line, listed out of order: there and back, twice the way to the last."""
+    rng = Random(4)
+    work = [tp.drill([(20 + 17 * k, 70)], DRILL3, depth=3, name=f"hole {k}") for k in range(10)]
+    fixture = replace(FRONT, wait_at=(0, 70))
+    found = order_of([tp.any_order(*rng.sample(work, 10))], fixture)
+    places = [0, *(20 + 17 * int(name.split()[1]) for name in found), 0]
+
+    assert sum(abs(b - a) for a, b in pairwise(places)) == 2 * (20 + 17 * 9)
