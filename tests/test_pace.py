@@ -232,8 +232,7 @@ def test_a_move_in_pieces_takes_as_long_as_whole(trip, counts, rounding):
             finer.append(tuple(place))
             speeds.append(speed[move])
     whole = total(points, speed, arcs=arcs, corner_rounding=rounding)
-    if rounding or not bends:
-        assert total(finer, speeds, arcs=bends, corner_rounding=rounding) == pytest.approx(whole, rel=1e-6)
+    assert total(finer, speeds, arcs=bends, corner_rounding=rounding) == pytest.approx(whole, rel=1e-6)
 
 
 @settings(deadline=None)
