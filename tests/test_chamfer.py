@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
-from pathcheck import FRONT, MIDDLE, SIDES, T6, VEE, cells, check_motion, run_text, turning
+from pathcheck import FRONT, MIDDLE, SIDES, T6, VEE, cells, check_motion, pieces, run_text, turning
 from shapely import box
 
 import toolpaths as tp
+from toolpaths.path import CUT
 
 BLUNT = tp.Cutter(8, tp.v_point(10, 60, 1), feed_mm_min=1000, spindle_rpm=16000)
 
@@ -40,6 +43,17 @@ def test_chamfer_runs_past_the_edge_so_that_no_whisker_stays():
     just_outside = tp.circle(50.9, MIDDLE) - tp.circle(50, MIDDLE)
 
     assert report.stock.top[cells(report.stock, just_outside)].max() < -1.49
+
+
+def test_chamfer_goes_down_in_passes_that_the_cutter_bears():
+    """A deep chamfer was cut in one pass, whatever the cutter's step_down (once a fault)."""
+    careful = replace(VEE, step_down=0.75, deepest_pass=0.75)
+    (path,) = tp.chamfer(tp.circle(50, MIDDLE), careful, width=1.5).toolpaths(FRONT)
+    _, report = run_text([tp.chamfer(tp.circle(50, MIDDLE), careful, width=1.5)], cell=0.2)
+
+    floors = {move.z for _, move, z in pieces(path) if move.kind == CUT and move.z == z}
+    assert sorted(floors) == pytest.approx([-2, -4 / 3, -2 / 3])
+    assert report.ok, str(report)
 
 
 @pytest.mark.parametrize("direction", ["climb", "conventional"])

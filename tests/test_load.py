@@ -50,6 +50,38 @@ def test_depth_of_a_pass_is_limited_exactly(cutter, limit, cell):
     assert "full width" in finding.message
 
 
+ROUNDS = "\n".join(
+    f"G3 X30 Y45 Z-{z - 0.75} I-15 J0 F1200\nG3 X60 Y45 Z-{z} I15 J0" for z in (1.5, 3.0, 4.5)
+)  # fmt: skip
+POINTED = {
+    "V 90": v_point(12, 90),
+    "V 60": v_point(12, 60),
+    "ball": ball(8),
+    "bull nose": bull_nose(8, 3),
+    "flat": flat(8),
+}
+
+
+@pytest.mark.parametrize("profile", POINTED.values(), ids=POINTED)
+def test_a_cutter_that_follows_its_own_way_deeper_takes_what_it_goes_down(profile):
+    """Down a helix, over whose tip wood stands on both sides of a cone or a ball: 1.5 mm of depth all the way."""
+    run = {"profile": profile, "cutting_length": profile.usual_length, "steepest_ramp_deg": 10, "fastest_plunge": 1200}
+    down = "G1 Z0 F300\n" + ROUNDS
+    assert found(down, mill(deepest_pass=1.5, **run), x=60, y=45).ok
+    finding = only(found(down, mill(deepest_pass=1.4, **run), x=60, y=45), "deep-pass")
+    assert 1.4 < finding.amount <= 1.5 + 1e-3
+
+
+@pytest.mark.parametrize("profile", POINTED.values(), ids=POINTED)
+def test_a_pass_that_skips_one_is_as_deep_as_both(profile):
+    body = "G1 Z-1.5 F300\nG1 X90 F1200\nG1 Z-{} F300\nG1 X30 F1200"
+    cutter = mill(profile=profile, cutting_length=profile.usual_length, deepest_pass=1.5)
+    assert found(body.format(3), cutter).ok
+    # What the front of a cone took on its way there is not counted, so it may be more.
+    assert 1.5 < only(found(body.format(4.5), cutter), "deep-pass").amount <= 3 + 1e-3
+    assert only(found(body.format(3.05), cutter), "deep-pass").line == 11
+
+
 def test_what_earlier_passes_took_counts():
     cutter = mill(step_down=3)
     passes = "G1 Z-{} F300\nG1 X90 F1200\nG1 Z-{} F300\nG1 X30 F1200\nG1 Z-{} F300\nG1 X90 F1200"

@@ -22,6 +22,7 @@ from toolpaths.operations.operation import (
     checked_name,
     checked_top,
     from_face,
+    levels,
 )
 from toolpaths.operations.tight import lost_near
 from toolpaths.part import CutAlong, Feature
@@ -70,10 +71,11 @@ def chamfer(
         if lost := lost_near(lay, centres, away, side, tolerance):
             raise DoesNotFit(f"{cutter} finds no room {side} the shape near ({lost[0]:.1f}, {lost[1]:.1f}).", lost)
         builder = PathBuilder(cutter, fixture.safe_height)
+        passes = levels(top, top - depth, cutter.step_down)
         for track in rounds.rings(centres, wood_outside=inside, direction=direction, tolerance=tolerance):
             begun = rounds.begin_on_longest(track)
             builder.go_above(begun.start, top + CLEAR)
-            entries.cut_ring(builder, begun, top, [top - depth], "auto")
+            entries.cut_ring(builder, begun, top, passes, "auto")
         missed = shapely.difference(lay.boundary, shapely.buffer(centres.boundary, away + 3 * tolerance)).length
         notes = [f"{cutter} leaves {missed:.1f} mm of edge in corners and gaps too tight for its tip."]
         return builder.path(notes if missed > _WHISKER else ())

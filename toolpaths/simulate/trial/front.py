@@ -187,7 +187,7 @@ def across(count: int) -> Floats:
 
 
 class Loaded(NamedTuple):
-    """Spots with wood in front of them: how high it stands at most, and over what share of the width."""
+    """Spots with wood in front of them: how much is taken at most, as mm of depth, and over what share of the width."""
 
     spot: Spots
     depth: Floats
@@ -203,7 +203,9 @@ def highest(trial: Trial) -> float:
 def loaded(trial: Trial, cutter: Cutter, way: Way, at: Floats, above: float, lasts: float = 0.0) -> Loaded:
     """The places where wood higher than `above` over the tip is taken over more than a light cut's width.
 
-    lasts : mm along the way over which that has to go on; 0 asks what the front meets at the place itself
+    lasts : mm along the way over which that has to go on; 0 asks what the front meets at the place itself.
+        Then it has to be so much depth at one place at least: where a rounded cutter or a cone follows its
+        own way deeper, wood stands high over its tip beside it, of which it takes no more than it went down
     """
     case, stock = trial.case, trial.before
     radius = cutter.profile.radius_at(above)
@@ -213,11 +215,13 @@ def loaded(trial: Trial, cutter: Cutter, way: Way, at: Floats, above: float, las
             there = place_spots(case, way, at + further)
             at = at[(look(case, stock, way, there, radius, _THREE) > above).any(axis=1)]
     width, depth = np.ones(len(at)), np.full(len(at), np.inf)
+    aside = np.append(across(STRIPS), 0.0)
+    flank = cutter.profile.height(np.abs(aside) * _rim(radius)[0]) if lasts else np.zeros(len(aside))
     for further in more if len(at) else ():
-        heights = look(case, stock, way, place_spots(case, way, at + further), radius, across(STRIPS))
-        width = np.minimum(width, (heights > above).mean(axis=1))
-        depth = np.minimum(depth, heights.max(axis=1))
-    wide = width > LIGHT + 1e-9
+        heights = look(case, stock, way, place_spots(case, way, at + further), radius, aside)
+        width = np.minimum(width, (heights[:, :STRIPS] > above).mean(axis=1))
+        depth = np.minimum(depth, (heights - flank).max(axis=1))
+    wide = (width > LIGHT + 1e-9) & (depth > above)
     return Loaded(place_spots(case, way, at[wide]), depth[wide], width[wide])
 
 
