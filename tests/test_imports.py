@@ -80,11 +80,12 @@ FLOORS = [
     "gcode.header",
     "gcode.write",
     "files",
+    "feeds",
 ]
 # What the text must stand alone against: whatever reads or judges it never sees these.
 INTENT = (
     "geometry", "path", "gone", "tabs", "over_tabs", "operations", "work", "precedence", "order", "setup", "intent",
-    "files", "gcode.header", "gcode.write",
+    "files", "feeds", "gcode.header", "gcode.write",
 )  # fmt: skip
 
 

@@ -10,6 +10,9 @@ from toolpaths.board import Board, Clamp, Dowel, Screw, screws
 from toolpaths.cutters import Cutter, ball, bull_nose, drill_point, flat, v_point
 from toolpaths.depth import through
 from toolpaths.errors import DoesNotFit, InputError, ProgramError, ShapeError, ToolpathsError, UnitsQuestion
+from toolpaths.feeds.advice import Advice, advise
+from toolpaths.feeds.check import check_cutter
+from toolpaths.feeds.figure import Figure
 from toolpaths.files import write_program, write_programs_by_cutter
 from toolpaths.fixture import Fixture
 from toolpaths.gcode.read import read
@@ -43,12 +46,14 @@ from toolpaths.work import any_order, stop
 
 __all__ = [
     "CODES",
+    "Advice",
     "Board",
     "Clamp",
     "CutAlong",
     "Cutter",
     "DoesNotFit",
     "Dowel",
+    "Figure",
     "Fixture",
     "InputError",
     "JobReport",
@@ -67,12 +72,14 @@ __all__ = [
     "Tabs",
     "ToolpathsError",
     "UnitsQuestion",
+    "advise",
     "any_order",
     "ball",
     "bore",
     "bull_nose",
     "centre_on",
     "chamfer",
+    "check_cutter",
     "circle",
     "contour",
     "drill",

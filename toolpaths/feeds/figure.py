@@ -1,0 +1,24 @@
+"""One number of a suggestion, and who answers for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+PRACTICE = "common practice, no source"
+YOURS = "your own number"
+# The limit of a number that nothing is held against.
+TOLD = "told only"
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A number in the unit that its name states, where it comes from, and what kept it from being more."""
+
+    value: float
+    source: str
+    limit: str
+
+
+def mine(value: float | None) -> Figure | None:
+    """The user's own number, if there is one."""
+    return None if value is None else Figure(value, YOURS, YOURS)
