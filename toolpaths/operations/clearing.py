@@ -1,37 +1,91 @@
-"""What a cutter must follow to clear wood from an area, and nothing more.
+"""What a cutter must follow to clear wood from an area, and nothing more: loops, stepping inwards from the wall.
 
-One rule serves the first cutter and every finer one: go round the area in loops, stepping inwards
-from the wall, and keep of each loop only what comes within a cutter's radius of wood that still
-stands. For the first cutter everything stands, so its loops are whole; for a finer one only
-corners and necks do.
+One rule serves the first cutter and every finer one: of each loop is kept only what comes within a cutter's radius of
+wood that still stands. For the first cutter everything stands, so its loops are whole; for a finer one only corners
+and necks do.
 
-Why no island and no ridge is left: a point that a loop round P does not cut level lies in P eroded by
-the radius of the tip's flat; the next loop runs round P eroded by the step, which is at most that.
+Why no island and no ridge is left: a point that a loop round P does not cut level lies in P eroded by the radius of
+the tip's flat; the next loop runs round P eroded by the step, which is less. Its corners are rounded only as far as
+the loop outside it still covers; that is looked up, by area, for every loop.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
+import numpy as np
 import shapely
 from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
+from shapely.geometry.polygon import orient
 
+from toolpaths.checks import Floats
 from toolpaths.geometry import arcs, door, offset
 from toolpaths.geometry import tolerance as share
 from toolpaths.geometry.track import Track
 
 # A loop of which less than this share has no wood to cut is run whole, rather than lifted over it.
 _IDLE_SHARE = 0.35
+# Loops are moved by an engine that may be off by a hundredth of the distance; they never lie farther apart than this
+# share of the radius of the flat.
+_SURE = 0.97
+# Loops inside the wall's need not be truer than this share of that radius.
+_COARSE = 0.02
+# Corners of loops are rounded to the cutter's own radius where that costs no wood, and to nothing tighter than this
+# share of it: a smaller one keeps no machine at its speed.
+_LEAST_ROUND = 0.15
+# Of the roundest that just leaves nothing, so much is taken.
+_NOT_QUITE = 0.9
+# A turn of a ring of more than this, in radians, is a corner and not a step of a curve.
+_CORNER = 0.2
 
 
-@dataclass(frozen=True, slots=True)
-class Cut:
-    """One loop, or a part of one. `inside` is the area it runs round; `centres` where the axis may be."""
+@dataclass(frozen=True, eq=False)
+class Region:
+    """One room for a cutter at one level, and the wood that stands in it.
+
+    centres : where the axis may be, one piece, its edge the wall loop
+    wood : what stands; near it, and nowhere else, is there something to cut
+    air : where the axis may be without meeting any wood
+    radius, flat : of the cutter, and of the flat of its tip, within which the floor is cut level
+    step : from loop to loop, at most `flat`
+    """
+
+    centres: Polygon
+    wood: BaseGeometry
+    air: BaseGeometry
+    radius: float
+    flat: float
+    step: float
+    climb: bool
+    tolerance: float
+
+    @cached_property
+    def room(self) -> Polygon:
+        """The centres, wider by the tolerance: a path fitted to their edge lies in it."""
+        room = shapely.buffer(self.centres, self.tolerance, quad_segs=2)
+        shapely.prepare(room)
+        return room
+
+    @cached_property
+    def loops(self) -> tuple[Loop, ...]:
+        """The loops that clear the wood, the wall's first; made once for all courses."""
+        return tuple(_loops(self))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Loop:
+    """One loop, or a part of one.
+
+    inside : the area it runs round
+    depth : steps from the wall, 0 for a loop along it
+    """
 
     track: Track
+    line: LineString
     inside: Polygon
-    centres: Polygon
+    depth: int
 
 
 def parts(geometry: BaseGeometry) -> list[Polygon]:
@@ -46,50 +100,100 @@ def standing(wood: BaseGeometry, tolerance: float) -> BaseGeometry:
     return shapely.intersection(wood, shapely.buffer(core, 1.5 * tolerance, quad_segs=2))
 
 
-def cuts(
-    wood: Polygon, centres: Polygon, radius: float, flat: float, step: float, *, climb: bool, tolerance: float
-) -> list[Cut]:
-    """The loops that clear one piece of wood, from the inside out.
-
-    centres : where the axis may be; the loops step inwards from its edge by `step` <= flat
-    flat : radius of the flat of the tip, within which the floor is cut level
-    """
-    rounds: list[list[Cut]] = []
-    waiting: list[tuple[BaseGeometry, Polygon]] = [(wood, centres)]
-    while waiting:
-        stands, ring = waiting.pop()
-        near = offset.zone(stands, radius, tolerance)
-        polygon = door.polygons("area", ring)[0]
-        lines = (*polygon.interiors, polygon.exterior)
-        rounds.append([Cut(track, ring, centres) for line in lines for track in _tracks(line, near, climb, tolerance)])
-        rest = standing(shapely.intersection(stands, offset.wall(ring, -flat, tolerance)), tolerance)
+def _loops(region: Region) -> list[Loop]:
+    step, tolerance = min(region.step, _SURE * region.flat), max(region.tolerance, _COARSE * region.flat)
+    found: list[Loop] = []
+    # The wood around a ring, that ring, and the same as it is run.
+    waiting: list[tuple[BaseGeometry | None, Polygon, Polygon, int]] = [
+        (None if _whole(region) else region.wood, region.centres, region.centres, 0)
+    ]
+    for stands, ring, edge, depth in waiting:
+        polygon = orient(edge)
+        fine = region.tolerance if depth == 0 else tolerance
+        for line in (*polygon.interiors, polygon.exterior):
+            if stands is None:
+                tracks = [_ring_track(line, region.climb, fine)]
+            else:
+                near = offset.zone(stands, region.radius, fine)
+                tracks = _near(line, near, region.climb, fine)
+            found += [Loop(track, way, edge, depth) for track, way in tracks]
+        rest = offset.zone(ring, -region.flat, tolerance)
+        if stands is not None:
+            rest = standing(shapely.intersection(stands, rest), region.tolerance)
         if rest.is_empty:
             continue
-        for part in parts(offset.wall(ring, -step, tolerance)):
-            reachable = standing(shapely.intersection(rest, offset.zone(part, radius, tolerance)), tolerance)
+        for part in parts(offset.zone(ring, -step, tolerance)):
+            inner = orient(shapely.simplify(part, tolerance / 4))
+            reachable = shapely.intersection(rest, offset.zone(inner, region.radius, tolerance))
+            if stands is not None:
+                reachable = standing(reachable, region.tolerance)
             if not reachable.is_empty:
-                waiting.append((reachable, part))
-    # Each ring was found before those inside it; from the inside out is the other way round.
-    return [cut for found in reversed(rounds) for cut in found]
+                left = None if stands is None else reachable
+                waiting.append((left, inner, _rounded(inner, reachable, region, tolerance), depth + 1))
+    return found
 
 
-def _tracks(line: LineString, near: BaseGeometry, climb: bool, tolerance: float) -> list[Track]:
-    """One ring as tracks: whole, or only those runs of it that are near wood, in its direction."""
+def _whole(region: Region) -> bool:
+    """Whether there is wood wherever the cutter gets, so that loops are whole."""
+    missing = shapely.difference(offset.zone(region.centres, region.radius, region.tolerance), region.wood)
+    return bool(standing(missing, 2 * region.tolerance).is_empty)
+
+
+def _rounded(ring: Polygon, wood: BaseGeometry, region: Region, tolerance: float) -> Polygon:
+    """A ring with its corners rounded as far as its loop still takes the wood that the loop outside it left.
+
+    At a corner of half angle h loops s apart, their corners rounded by q, meet iff q <= (f (1 + sin h) - s) /
+    (1 - sin h), f the radius of the flat: along the bisector the outer one cuts f / sin h inwards from its corner, and
+    the inner one begins s / sin h + q (1 / sin h - 1) - f from it. Ends and necks may be narrower; the area tells.
+    """
+    flat = region.flat
+    sines = np.concatenate([_half_angles(line) for line in (ring.exterior, *ring.interiors)])
+    if not len(sines):
+        return ring
+    limits = (flat * (1 + sines) - region.step) / (1 - sines)
+    most = min(region.radius, _NOT_QUITE * float(limits.min()))
+    if most < _LEAST_ROUND * region.radius:
+        return ring
+    opened = offset.zone(offset.zone(ring, -most, tolerance), most, tolerance)
+    if not isinstance(opened, Polygon) or len(opened.interiors) != len(ring.interiors) or opened.is_empty:
+        return ring
+    left = shapely.difference(wood, offset.zone(opened, flat, tolerance))
+    return opened if standing(left, tolerance).is_empty else ring
+
+
+def _half_angles(line: LineString) -> Floats:
+    """Sines of half the angles of the corners of a ring that stick out from its area."""
+    points = door.ring_points(line)
+    out = np.roll(points, -1, axis=0) - points
+    into = np.roll(out, 1, axis=0)
+    turn = np.arctan2(into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0], (into * out).sum(axis=1))
+    corners: Floats = np.cos(turn[turn > _CORNER] / 2)
+    return corners
+
+
+def _ring_track(line: LineString, climb: bool, tolerance: float) -> tuple[Track, LineString]:
+    """A whole ring. Rings run with the area on their left and so the wall on their right: climb."""
+    track = arcs.fit(shapely.get_coordinates(line)[:-1], True, tolerance * share.FIT)
+    return track if climb else track.reversed(), LineString(line)
+
+
+def _near(line: LineString, near: BaseGeometry, climb: bool, tolerance: float) -> list[tuple[Track, LineString]]:
+    """One ring, whole or only those runs of it that are near wood, in its direction."""
     kept = shapely.intersection(line, near)
     if kept.length < tolerance:
         return []
-    fine = tolerance * share.FIT
-    found = []
     if kept.length >= (1 - _IDLE_SHARE) * line.length:
-        found = [arcs.fit(door.ring_points(line), True, fine)]
-    else:
-        merged = shapely.line_merge(kept)
-        for run in getattr(merged, "geoms", [merged]):
-            if run.length < tolerance:
-                continue
-            points = shapely.get_coordinates(run)
-            half = run.interpolate(0.5, normalized=True)
-            ahead = (line.project(half) - line.project(shapely.Point(points[0]))) % line.length
-            found.append(arcs.fit(points if ahead < line.length / 2 else points[::-1], False, fine))
-    # Rings run with the area on their left and so the wall on their right: climb.
-    return found if climb else [track.reversed() for track in found]
+        return [_ring_track(line, climb, tolerance)]
+    found = []
+    merged = shapely.line_merge(kept)
+    for run in getattr(merged, "geoms", [merged]):
+        if run.length < tolerance:
+            continue
+        points = shapely.get_coordinates(run)
+        half = run.interpolate(0.5, normalized=True)
+        ahead = (line.project(half) - line.project(shapely.Point(points[0]))) % line.length
+        if ahead >= line.length / 2:
+            points = points[::-1]
+        track = arcs.fit(points, False, tolerance * share.FIT)
+        found.append((track if climb else track.reversed(), LineString(points)))
+    return found
