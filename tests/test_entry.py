@@ -17,7 +17,7 @@ from toolpaths.operations.entry import (
     check_plunge,
     cut_line,
     cut_ring,
-    helix_heights,
+    helix_down,
     helix_track,
     ramp_heights,
 )
@@ -121,7 +121,8 @@ def test_helix_track_is_half_to_nine_tenths_of_the_cutter_wide(room, radius):
     assert (track is None) == (radius is None)
     if track is not None:
         assert track.length == pytest.approx(2 * pi * radius)
-        heights = helix_heights(T6, track, 0.0, -3.0)
+        circle, heights = helix_down(T6, track, 0.0, -3.0)
+        assert circle.at(heights[-1][0]) == pytest.approx(track.start)
         assert heights[1] == (pytest.approx(3 / tan(radians(3))), -3.0)
         assert heights[2][0] - heights[1][0] == pytest.approx(track.length)
 

@@ -129,6 +129,18 @@ class PathBuilder:
                 done += piece.length
                 self._cut(piece, za + (zb - za) * min(done / (b - a), 1.0))
 
+    def pieces(self, pieces: Iterable[Piece], z: float) -> None:
+        """Along pieces end to end, at the height z at which the cutter is."""
+        for piece in pieces:
+            self._cut(piece, z)
+
+    def leave(self, pieces: Sequence[Piece], z: float, above: float) -> None:
+        """Along pieces end to end, rising from z to `above`."""
+        whole, done = sum(piece.length for piece in pieces), 0.0
+        for piece in pieces:
+            done += piece.length
+            self._cut(piece, z + (above - z) * done / whole)
+
     def _cut(self, piece: Piece, z: float) -> None:
         down = self.z - z
         feed = self.cutter.feed_mm_min

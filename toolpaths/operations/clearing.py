@@ -11,8 +11,10 @@ the loop outside it still covers; that is looked up, by area, for every loop.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from math import ceil, hypot, pi, sqrt
 
 import numpy as np
 import shapely
@@ -23,7 +25,8 @@ from shapely.geometry.polygon import orient
 from toolpaths.checks import Floats
 from toolpaths.geometry import arcs, door, offset
 from toolpaths.geometry import tolerance as share
-from toolpaths.geometry.track import Track
+from toolpaths.geometry.biarc import biarc
+from toolpaths.geometry.track import Piece, Track
 
 # A loop of which less than this share has no wood to cut is run whole, rather than lifted over it.
 _IDLE_SHARE = 0.35
@@ -37,6 +40,12 @@ _COARSE = 0.02
 _LEAST_ROUND = 0.15
 # Of the roundest that just leaves nothing, so much is taken.
 _NOT_QUITE = 0.9
+# Bends of links, as shares of the cutter's radius: the widest that fits is taken, else the link has corners; and the
+# tightest of them.
+_BENDS = (1.0, 0.6, 0.35)
+_TIGHTEST = 0.3
+# Chords of an arc, a turn, when asking whether it lies in the room.
+_CHORDS = 48
 # A turn of a ring of more than this, in radians, is a corner and not a step of a curve.
 _CORNER = 0.2
 
@@ -67,6 +76,35 @@ class Region:
         room = shapely.buffer(self.centres, self.tolerance, quad_segs=2)
         shapely.prepare(room)
         return room
+
+    def inside(self, way: Sequence[Piece]) -> bool:
+        """Whether the axis may go there."""
+        points = [way[0].start] if way else []
+        for piece in way:
+            count = max(1, ceil(_CHORDS * abs(piece.sweep) / (2 * pi)))
+            points += [piece.at(i / count) for i in range(1, count + 1)]
+        return len(points) < 2 or bool(shapely.covers(self.room, LineString(points)))
+
+    def smooth(self, last: Piece, track: Track, along: float) -> tuple[tuple[Piece, ...], Track] | None:
+        """A short way from the end of a piece to a track, on two bends where they fit, else straight, and the track
+        begun where it arrives: a closed one at `along` or a little after. None where the way leaves the room."""
+        straight = track.starting_at(along) if track.closed else track
+        far = hypot(straight.start[0] - last.end[0], straight.start[1] - last.end[1])
+        for share in _BENDS if track.closed else (0.0,):
+            begun, radius = straight, share * self.radius
+            if track.closed:
+                # Two arcs of radius q carry the axis over by s within sqrt(s (4 q - s)) of travel.
+                ahead = sqrt(far * (4 * radius - far)) if far < 4 * radius else 2 * radius
+                if ahead > track.length / 2:
+                    continue
+                begun = track.starting_at((along + ahead) % track.length)
+            way = biarc(last.end, last.heading(1.0), begun.start, begun.pieces[0].heading(0.0))
+            tight = min((piece.radius for piece in way), default=0.0) < _TIGHTEST * self.radius
+            long = sum(piece.length for piece in way) > 2 * far + 2 * self.radius
+            if not tight and not long and self.inside(way):
+                return way, begun
+        direct = (Piece(last.end, straight.start),) if far > 1e-9 else ()
+        return (direct, straight) if self.inside(direct) else None
 
     @cached_property
     def loops(self) -> tuple[Loop, ...]:
@@ -117,7 +155,7 @@ def _loops(region: Region) -> list[Loop]:
                 near = offset.zone(stands, region.radius, fine)
                 tracks = _near(line, near, region.climb, fine)
             found += [Loop(track, way, edge, depth) for track, way in tracks]
-        rest = offset.zone(ring, -region.flat, tolerance)
+        rest = offset.zone(ring, -_SURE * region.flat, tolerance)
         if stands is not None:
             rest = standing(shapely.intersection(stands, rest), region.tolerance)
         if rest.is_empty:

@@ -27,6 +27,7 @@ _SHORTEST_ZIGZAG = 0.5
 # Helix path diameter as a share of the cutter's, the widest and the narrowest (common practice:
 # 0.5 to 0.9, no source). Wider than 1 would leave a post.
 _HELIX_WIDEST, _HELIX_NARROWEST = 0.9, 0.5
+HELIX_SHARES = (0.9, 0.7, 0.5)
 
 
 def checked_entry(entry: str, cutter: Cutter, choices: tuple[str, ...] = ENTRIES) -> str:
@@ -146,10 +147,11 @@ def helix_track(cutter: Cutter, centre: tuple[float, float], room: float, clockw
     return circle_track(centre, radius, clockwise)
 
 
-def helix_heights(cutter: Cutter, track: Track, top: float, z: float) -> list[tuple[float, float]]:
-    """Down a circle at the ramp angle, then one level round."""
+def helix_down(cutter: Cutter, circle: Track, top: float, z: float) -> tuple[Track, list[tuple[float, float]]]:
+    """Down a circle at the ramp angle, then one level round, to end where the circle begins: the circle begun where
+    it is gone down, and heights along it."""
     run = (top - z) / slope(cutter)
-    return [(0.0, top), (run, z), (run + track.length, z)]
+    return circle.starting_at(-run % circle.length), [(0.0, top), (run, z), (run + circle.length, z)]
 
 
 def bore_fall(hole_diameter: float, path_length: float, cutter: Cutter) -> float:

@@ -9,158 +9,128 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from math import pi, sqrt
+from math import cos, pi, sin
 
 import numpy as np
 import shapely
-from shapely import LineString, Polygon
+from shapely import LineString
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import substring
 
 from toolpaths.errors import Point
-from toolpaths.geometry.biarc import biarc
 from toolpaths.geometry.track import Piece, Track
 from toolpaths.operations import ring as rounds
 from toolpaths.operations.clearing import Region
 from toolpaths.operations.courses import Stroke
+from toolpaths.operations.ways_in import WayIn
 
-# Bends of links, as shares of the cutter's radius: the widest that fits is taken, else the link has corners.
-_BENDS = (1.0, 0.6, 0.35)
 # What lies within this share of the step from a stroke is taken to be free for a way.
 _BESIDE = 0.6
-# Chords of an arc when asking whether it lies in the room, a turn.
-_CHORDS = 48
 # Radius of the arc on which a cutter leaves a wall, as shares of its own.
-_LEAVE = (1.0, 0.5, 0.25)
+_LEAVE = (0.5, 0.25)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Chain:
-    """What is cut without lifting: the first stroke, beside or along which the cutter goes in, and what follows."""
+    """What is cut without lifting: the way in, the first stroke, what follows, and the way off the wall."""
 
+    way_in: WayIn
     first: Track
-    inside: Polygon
     rest: tuple[Piece, ...]
+    leave: tuple[Piece, ...]
 
     @property
     def end(self) -> Point:
-        return self.rest[-1].end if self.rest else self.first.pieces[-1].end
+        return (*self.first.pieces, *self.rest, *self.leave)[-1].end
 
     @property
-    def length(self) -> float:
-        return self.first.length + sum(piece.length for piece in self.rest)
+    def pieces(self) -> tuple[Piece, ...]:
+        return (*self.way_in.lead, *self.first.pieces, *self.rest, *self.leave)
 
 
-def chains(strokes: Sequence[Stroke], region: Region, longest: float, begin: Callable[[Stroke], Track]) -> list[Chain]:
+@dataclass(frozen=True, slots=True, eq=False)
+class Strung:
+    """The chains of a course, and a way from the end of the last to where the first is gone into, once all is cut."""
+
+    chains: tuple[Chain, ...]
+    back: tuple[Point, ...]
+
+
+def string(
+    strokes: Sequence[Stroke], region: Region, longest: float, begin: Callable[[Stroke], tuple[WayIn, Track]]
+) -> Strung:
     """A course as chains.
 
     longest : mm; a way longer than this takes longer than lifting over the wood
-    begin : where the first stroke of a chain begins
+    begin : the way into the first stroke of a chain, and that stroke begun there
     """
-    return _Stringing(strokes, region, longest, begin).chains()
+    return _Stringing(strokes, region, longest, begin).strung()
 
 
 class _Stringing:
     def __init__(
-        self, strokes: Sequence[Stroke], region: Region, longest: float, begin: Callable[[Stroke], Track]
+        self,
+        strokes: Sequence[Stroke],
+        region: Region,
+        longest: float,
+        begin: Callable[[Stroke], tuple[WayIn, Track]],
     ) -> None:
         self.strokes, self.region, self.longest, self.begin = strokes, region, longest, begin
-        self.tracks: list[Track] = []
+        self.done = 0
         self._free: tuple[int, BaseGeometry] = (0, region.air)
 
-    def chains(self) -> list[Chain]:
+    def strung(self) -> Strung:
         found: list[Chain] = []
-        first: Track | None = None
-        inside = self.strokes[0].inside
+        way_in, first = self.begin(self.strokes[0])
         rest: list[Piece] = []
-        for number, stroke in enumerate(self.strokes):
-            joined = None
-            if first is not None:
-                last = rest[-1] if rest else first.pieces[-1]
-                joined = self._join(number, last)
-                if joined is None:
-                    found.append(self._ended(first, inside, rest, self.strokes[number - 1]))
+        for number, stroke in enumerate(self.strokes[1:], start=1):
+            self.done = number
+            joined = self._join(number, rest[-1] if rest else first.pieces[-1])
             if joined is None:
-                first, inside, rest = self.begin(stroke), stroke.inside, []
-                self.tracks.append(first)
+                found.append(self._ended(way_in, first, rest, self.strokes[number - 1]))
+                (way_in, first), rest = self.begin(stroke), []
             else:
                 way, track = joined
                 rest += [*way, *track.pieces]
-                self.tracks.append(track)
-        assert first is not None
-        found.append(self._ended(first, inside, rest, self.strokes[-1]))
-        return found
+        found.append(self._ended(way_in, first, rest, self.strokes[-1]))
+        return Strung(tuple(found), tuple(self._back(found[-1].end, found[0].way_in.start)))
 
-    def _ended(self, first: Track, inside: Polygon, rest: list[Piece], last: Stroke) -> Chain:
+    def _ended(self, way_in: WayIn, first: Track, rest: list[Piece], last: Stroke) -> Chain:
         """The chain, with an arc on which the cutter leaves the wall, lest it stop there and mark it."""
-        if last.wall:
-            rest = rest + list(self._leave(rest[-1] if rest else first.pieces[-1]))
-        return Chain(first, inside, tuple(rest))
+        leave = self._leave(rest[-1] if rest else first.pieces[-1]) if last.wall else ()
+        return Chain(way_in, first, tuple(rest), leave)
 
     def _leave(self, last: Piece) -> tuple[Piece, ...]:
         turn = pi / 2 if self.region.climb else -pi / 2
+        heading = last.heading(1.0)
+        side = heading + turn
         for share in _LEAVE:
-            radius, heading = share * self.region.radius, last.heading(1.0)
-            side = heading + turn
-            centre = (last.end[0] + radius * np.cos(side), last.end[1] + radius * np.sin(side))
-            end = (centre[0] + radius * np.cos(heading), centre[1] + radius * np.sin(heading))
-            arc = Piece(last.end, (float(end[0]), float(end[1])), (float(centre[0]), float(centre[1])), turn)
-            if self._inside((arc,)):
+            radius = share * self.region.radius
+            centre = (last.end[0] + radius * cos(side), last.end[1] + radius * sin(side))
+            arc = Piece(
+                last.end, (centre[0] + radius * cos(heading), centre[1] + radius * sin(heading)), centre, turn
+            )
+            if self.region.inside((arc,)):
                 return (arc,)
         return ()
 
     def _join(self, number: int, last: Piece) -> tuple[tuple[Piece, ...], Track] | None:
         """A way from the end of the last piece to a stroke, and the stroke begun where it arrives."""
-        stroke = self.strokes[number]
-        along, far = stroke.track.nearest(last.end) if stroke.track.closed else (
-            0.0, rounds.distance(last.end, stroke.track.start))  # fmt: skip
-        if far <= 2 * self.region.flat or self._is_free(last.end, stroke.track.at(along)):
-            if far > self.longest:
-                return None
-            found = self._hop(last, stroke.track, along, far)
+        track = self.strokes[number].track
+        along, far = track.nearest(last.end) if track.closed else (0.0, rounds.distance(last.end, track.start))
+        if far <= self.longest and (far <= 2 * self.region.flat or self._is_free(last.end, track.at(along))):
+            found = self.region.smooth(last, track, along)
             if found is not None:
                 return found
         points = self._around(number, last.end)
         if points is None:
             return None
-        way = [Piece(a, b) for a, b in zip(points, points[1:]) if rounds.distance(a, b) > 1e-9]
-        if not way or sum(piece.length for piece in way) > self.longest:
+        way = _straight(points)
+        if sum(piece.length for piece in way) > self.longest:
             return None
-        track = rounds.begun(stroke.track, way[-1].end)
-        way += [Piece(way[-1].end, track.start)] if rounds.distance(way[-1].end, track.start) > 1e-9 else []
-        return (tuple(way), track) if self._inside(way) else None
-
-    def _hop(self, last: Piece, track: Track, along: float, far: float) -> tuple[tuple[Piece, ...], Track] | None:
-        """A short way: on two bends where they fit, else straight."""
-        heading = last.heading(1.0)
-        for bend in _BENDS:
-            radius = bend * self.region.radius
-            if track.closed:
-                # Two arcs of radius q carry the axis over by s within sqrt(s (4 q - s)) of travel.
-                ahead = sqrt(far * (4 * radius - far)) if far < 4 * radius else 2 * radius
-                if ahead > track.length / 2:
-                    continue
-                begun = track.starting_at((along + ahead) % track.length)
-            else:
-                begun = track
-            way = biarc(last.end, heading, begun.start, begun.pieces[0].heading(0.0))
-            tight = min((piece.radius for piece in way), default=0.0)
-            smooth = tight >= radius / 2 and sum(piece.length for piece in way) <= 2 * far + 2 * radius
-            if smooth and self._inside(way):
-                return way, begun
-            if not track.closed:
-                break
-        begun = track.starting_at(along) if track.closed else track
-        straight = (Piece(last.end, begun.start),) if far > 1e-9 else ()
-        return (straight, begun) if self._inside(straight) else None
-
-    def _inside(self, way: Sequence[Piece]) -> bool:
-        """Whether the axis may go there; fitted arcs lie within the tolerance of the area."""
-        points = [way[0].start] if way else []
-        for piece in way:
-            count = max(1, round(_CHORDS * abs(piece.sweep) / (2 * pi)))
-            points += [piece.at(i / count) for i in range(1, count + 1)]
-        return len(points) < 2 or bool(shapely.covers(self.region.room, LineString(points)))
+        begun = rounds.begun(track, points[-1])
+        way += _straight([points[-1], begun.start])
+        return (tuple(way), begun) if self.region.inside(way) else None
 
     def _is_free(self, a: Point, b: Point) -> bool:
         way = LineString([a, b]) if a != b else shapely.Point(a)
@@ -169,45 +139,70 @@ class _Stringing:
     def free(self) -> BaseGeometry:
         """Where the axis meets next to no wood: in air, and beside all strokes done so far."""
         done, free = self._free
-        if done < len(self.tracks):
-            lines = shapely.multilinestrings([stroke.line for stroke in self.strokes[done : len(self.tracks)]])
+        if done < self.done:
+            lines = shapely.multilinestrings([stroke.line for stroke in self.strokes[done : self.done]])
             beside = shapely.buffer(lines, _BESIDE * self.region.step, quad_segs=4)
             free = shapely.union(free, beside)
             shapely.prepare(free)
-            self._free = (len(self.tracks), free)
+            self._free = (self.done, free)
         return free
 
     def _around(self, number: int, here: Point) -> list[Point] | None:
-        """A way along strokes that are done, by the tree, pulled straight where that is free."""
+        """A way from the stroke before to this one along strokes that are done, pulled straight where that is free."""
         stroke = self.strokes[number]
-        if stroke.beside is None:
-            return None
-        steps = _between(self.strokes, number - 1, stroke.beside)
+        steps = None if stroke.beside is None else _between(self.strokes, number - 1, stroke.beside)
         if steps is None:
             return None
+        points = self._stepping([*steps, number], here)
+        if not stroke.track.closed:
+            points += _along(stroke.line, points[-1], stroke.track.start)
+        return _pulled(points, shapely.intersection(self.free(), self.region.room))
+
+    def _stepping(self, steps: list[int], here: Point) -> list[Point]:
+        """From a place on the first of some strokes, each beside the next, along them to the last."""
         points = [here]
-        for i, j in zip(steps, [*steps[1:], number]):
+        for i, j in zip(steps, steps[1:]):
             to = self.strokes[j].line
             link = shapely.shortest_line(shapely.Point(points[-1]), to)
             if link.length > self.region.step * 1.5 or not shapely.covers(self.region.room, link):
                 link = shapely.shortest_line(self.strokes[i].line, to)
                 points += _along(self.strokes[i].line, points[-1], link.coords[0])
             points.append(link.coords[1])
-        if not stroke.track.closed:
-            points += _along(stroke.line, points[-1], stroke.track.start)
-        return self._pulled(points)
+        return points
 
-    def _pulled(self, points: list[Point]) -> list[Point]:
-        """The way without its detours."""
-        free, kept, i = self.free(), [points[0]], 0
-        places = np.array(points)
-        while i < len(points) - 1:
-            ends = places[i + 2 :]
-            ways = shapely.linestrings(np.stack([np.broadcast_to(places[i], ends.shape), ends], axis=1))
-            good = np.flatnonzero(shapely.covers(free, ways)) if len(ends) else []
-            i = i + 2 + int(good[-1]) if len(good) else i + 1
-            kept.append(points[i])
-        return kept
+    def _back(self, here: Point, start: Point) -> list[Point]:
+        """From the end of all to the start, when all is cut; empty where that is too far."""
+        room = self.region.room
+        if shapely.covers(room, LineString([here, start])):
+            points = [here, start]
+        else:
+            steps = _between(self.strokes, len(self.strokes) - 1, 0)
+            if steps is None:
+                return []
+            points = self._stepping(steps, here)
+            points += [*_along(self.strokes[0].line, points[-1], start), start]
+            points = _pulled(points, room)
+            if not shapely.covers(room, LineString(points)):
+                return []
+        return points if sum(piece.length for piece in _straight(points)) <= self.longest else []
+
+
+def _straight(points: list[Point]) -> list[Piece]:
+    return [Piece(a, b) for a, b in zip(points, points[1:]) if rounds.distance(a, b) > 1e-9]
+
+
+def _pulled(points: list[Point], free: BaseGeometry) -> list[Point]:
+    """A way without its detours, as far as the straight lines lie in a free area."""
+    shapely.prepare(free)
+    kept, i = [points[0]], 0
+    places = np.array(points)
+    while i < len(points) - 1:
+        ends = places[i + 2 :]
+        ways = shapely.linestrings(np.stack([np.broadcast_to(places[i], ends.shape), ends], axis=1))
+        good = np.flatnonzero(shapely.covers(free, ways)) if len(ends) else []
+        i = i + 2 + int(good[-1]) if len(good) else i + 1
+        kept.append(points[i])
+    return kept
 
 
 def _between(strokes: Sequence[Stroke], a: int, b: int) -> list[int] | None:

@@ -7,6 +7,7 @@ from math import ceil, hypot
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
+from shapely.ops import nearest_points
 
 from toolpaths.checks import one_of
 from toolpaths.errors import Point
@@ -80,4 +81,10 @@ def distance(a: Point, b: Point) -> float:
 def placed_point(area: BaseGeometry) -> Point:
     """A point inside an area, to say where it is."""
     point = shapely.point_on_surface(area)
+    return point.x, point.y
+
+
+def near(area: BaseGeometry, place: Point) -> Point:
+    """The point of an area nearest to a place."""
+    point = nearest_points(area, shapely.Point(place))[0]
     return point.x, point.y

@@ -63,6 +63,12 @@ def parallel(region: Region, angle_deg: float) -> list[Stroke] | None:
     return strokes
 
 
+def shortest_rows(region: Region) -> float:
+    """mm below which no course of parallel passes over a whole region comes: the walls, and the area over the step."""
+    reach = offset.zone(region.centres, region.step / 2 - region.flat, region.tolerance)
+    return float(region.centres.length + reach.area / region.step)
+
+
 def _lines(cut: BaseGeometry, least: float) -> MultiLineString:
     """The lines of any geometry that are longer than so much."""
     kept = [part for part in getattr(cut, "geoms", [cut]) if isinstance(part, LineString) and part.length > least]

@@ -79,3 +79,9 @@ def _turn(inner: Loop, outer: LineString, begin: Floats, region: Region) -> Floa
     along = (gone / gone[-1])[:, None]
     blended: Floats = nearest + (points - nearest) * along
     return np.vstack([begin[None, :], blended])
+
+
+def shortest_spiral(group: Group) -> float:
+    """mm below which no spiral of these loops comes: the innermost whole, between two the mean of both, the wall."""
+    lengths = [loop.line.length for loop in sorted(group.loops, key=lambda loop: loop.depth)]
+    return sum(lengths) + (lengths[0] + lengths[-1]) / 2

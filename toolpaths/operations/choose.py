@@ -1,0 +1,125 @@
+"""Which course clears a region: of those that its shape allows, the one that is done soonest.
+
+The seconds of a course are never fewer than its length at the cutter's feed. So a course that could not win even if
+nothing slowed it down is not made at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from toolpaths.cutters import Cutter
+from toolpaths.errors import DoesNotFit
+from toolpaths.machine import Machine
+from toolpaths.operations import ring as rounds
+from toolpaths.operations.clearing import Region
+from toolpaths.operations.courses import Group, Stroke, groups, inside_out, outside_in
+from toolpaths.operations.links import Strung, string
+from toolpaths.operations.rows import parallel, shortest_rows
+from toolpaths.operations.spiral import shortest_spiral, spiral
+from toolpaths.operations.ways_in import way_in
+
+PATTERNS = ("auto", "inside out", "outside in", "spiral", "parallel")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Manner:
+    """How a region is to be cleared.
+
+    pattern : one of PATTERNS
+    entry : as for pocket()
+    grain_deg : the direction of the rows of parallel passes
+    lift_s : seconds of a way over the top, from one place to another, the way in not counted
+    """
+
+    cutter: Cutter
+    machine: Machine
+    pattern: str
+    entry: str
+    grain_deg: float
+    lift_s: float
+
+
+def plan(region: Region, manner: Manner) -> list[Strung]:
+    """The courses of a region, one for each part of it whose loops hang together."""
+    found = groups(region)
+    whole = len(found) == 1 and all(loop.track.closed for loop in region.loops)
+    if manner.pattern == "auto":
+        return [_soonest(group, region, manner, whole) for group in found]
+    if manner.pattern == "parallel" and whole:
+        rows = parallel(region, manner.grain_deg)
+        return [_strung(rows, region, manner)]
+    return [_strung(_asked(group, region, manner.pattern, whole), region, manner) for group in found]
+
+
+def _asked(group: Group, region: Region, pattern: str, whole: bool) -> list[Stroke]:
+    """The course asked for; wood in corners only is always followed from the inside out."""
+    if pattern == "spiral" and whole:
+        turns = spiral(group, region)
+        if turns is None:
+            x, y = rounds.placed_point(region.centres)
+            raise DoesNotFit(
+                f"The loops near ({x:.1f}, {y:.1f}) do not lie one in one, so no spiral clears them; "
+                "use pattern='auto', or 'inside out'.",
+                (x, y),
+            )
+        return turns
+    return outside_in(group) if pattern == "outside in" and whole else inside_out(group)
+
+
+def _soonest(group: Group, region: Region, manner: Manner, whole: bool) -> Strung:
+    feed = manner.cutter.feed_mm_min / 60
+    best = _strung(inside_out(group), region, manner)
+    if not whole:
+        return best
+    soonest = _seconds(best, manner)
+    loops = sum(loop.track.length for loop in group.loops)
+    others: list[tuple[float, Callable[[], list[Stroke] | None]]] = [
+        (loops, lambda: outside_in(group)),
+        (shortest_spiral(group), lambda: spiral(group, region)),
+        (shortest_rows(region), lambda: parallel(region, manner.grain_deg)),
+    ]
+    for shortest, make in others:
+        if shortest / feed >= _WORTH * soonest:
+            continue
+        try:
+            course = make()
+            other = None if course is None else _strung(course, region, manner)
+        except DoesNotFit:
+            # It would be gone into where the entry asked for finds no room.
+            continue
+        if other is not None:
+            seconds = _seconds(other, manner)
+            if seconds < _WORTH * soonest:
+                best, soonest = other, seconds
+    return best
+
+
+# Another course than loops from the inside out, which meet the least wood at once, must be sooner by this share.
+_WORTH = 0.98
+
+
+def _strung(strokes: Sequence[Stroke], region: Region, manner: Manner) -> Strung:
+    cutter = manner.cutter
+    longest = manner.lift_s * cutter.feed_mm_min / 60
+    return string(strokes, region, longest, lambda stroke: way_in(stroke, region, cutter, manner.entry))
+
+
+def _seconds(strung: Strung, manner: Manner) -> float:
+    """Seconds of one level of a course."""
+    return sum(_chain_seconds(chain.pieces, manner) + manner.lift_s for chain in strung.chains)
+
+
+def _chain_seconds(pieces: Sequence, manner: Manner) -> float:
+    feed, acc = manner.cutter.feed_mm_min / 60, manner.machine.acceleration_mm_s2
+    total = sum(p.length for p in pieces) / feed
+    turns = np.array([b.heading(0.0) - a.heading(1.0) for a, b in zip(pieces, pieces[1:])])
+    half = np.abs((turns + np.pi) % (2 * np.pi) - np.pi) / 2
+    speed = np.minimum(feed, np.sqrt(acc * 0.05 * np.cos(half) / np.maximum(1 - np.cos(half), 1e-9)))
+    total += float(((feed - speed) ** 2).sum()) / (feed * acc)
+    for p in pieces:
+        total += p.length / min(feed, (acc * p.radius) ** 0.5) - p.length / feed
+    return total

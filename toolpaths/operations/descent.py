@@ -1,0 +1,91 @@
+"""From a plan as seen from above to motion: the same course on level after level, from each down into the next."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+import shapely
+from shapely import LineString
+
+from toolpaths.errors import Point
+from toolpaths.operations import entry as entries
+from toolpaths.operations import ring as rounds
+from toolpaths.operations.clearing import Region
+from toolpaths.operations.links import Chain, Strung
+from toolpaths.operations.operation import CLEAR
+from toolpaths.path import PathBuilder
+
+# mm by which a cutter that leaves a wall rises on its way.
+_RISE = 0.2
+
+
+def descend(
+    builder: PathBuilder, courses: Sequence[tuple[Region, Strung]], top: float, above: float, passes: Sequence[float],
+    entry: str,
+) -> None:  # fmt: skip
+    """Cut courses that have nothing to do with each other, each on all passes, the nearest next.
+
+    top : z from which the wood stands; above : z down to which all of it is gone
+    """
+    left = list(courses)
+    while left:
+        here = (builder.x, builder.y)
+        ways = [
+            rounds.distance(here, strung.chains[0].way_in.start) if builder.moves else float(i)
+            for i, (_, strung) in enumerate(left)
+        ]
+        region, strung = left.pop(ways.index(min(ways)))
+        level = above
+        for number, z in enumerate(passes):
+            for index, chain in enumerate(strung.chains):
+                back = strung.back if index == 0 else ()
+                way = _way_over(builder, region, chain.way_in.start, level, top, back) if number or index else None
+                height = level if way is None else max(level, builder.z)
+                start, go_in = _entering(builder, chain, height, z, entry)
+                if way is None:
+                    builder.go_above(start, top + CLEAR)
+                    builder.plunge(level)
+                else:
+                    for place in (*way, start):
+                        builder.straight(place, height)
+                go_in()
+                builder.pieces(chain.rest, z)
+                builder.leave(chain.leave, z, min(z + _RISE, level))
+            level = z
+
+
+def _way_over(
+    builder: PathBuilder, region: Region, place: Point, above: float, top: float, back: tuple[Point, ...]
+) -> tuple[Point, ...] | None:
+    """A way to a place over the level above, where all is cleared: `back`, or straight; None if it is not open."""
+    here = (builder.x, builder.y)
+    if above < top and (back or shapely.covers(region.room, LineString([here, place]))):
+        return back or (here, place)
+    return None
+
+
+def _entering(
+    builder: PathBuilder, chain: Chain, above: float, z: float, entry: str
+) -> tuple[Point, Callable[[], None]]:
+    """Where the cutter goes down, and what it does from there to the end of the chain's first stroke."""
+    way_in, first = chain.way_in, chain.first
+
+    def along() -> None:
+        enter = entries.cut_ring if first.closed else entries.cut_line
+        enter(builder, first, above, [z], entry)
+
+    def through_air() -> None:
+        builder.plunge(z)
+        builder.pieces((*way_in.lead, *first.pieces), z)
+
+    if way_in.kind == "along":
+        return way_in.start, along
+    if way_in.helix is None:
+        return way_in.start, through_air
+    circle, heights = entries.helix_down(builder.cutter, way_in.helix, above, z)
+
+    def round_down() -> None:
+        builder.follow(circle, heights)
+        builder.pieces((*way_in.lead, *first.pieces), z)
+
+    return circle.start, round_down

@@ -1,0 +1,145 @@
+"""Where a cutter goes in beside or along a stroke, as seen from above; `entry` holds how it goes down there.
+
+It comes onto the stroke in the stroke's direction wherever there is room: a helix touches the stroke, and beside wood
+that was cut before the cutter comes down in air and onto the stroke on an arc.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import cos, pi, sin
+
+import numpy as np
+import shapely
+from shapely import LineString, Point
+from shapely.ops import nearest_points
+
+from toolpaths.cutters import Cutter
+from toolpaths.errors import DoesNotFit
+from toolpaths.errors import Point as Place
+from toolpaths.geometry.track import Piece, Track, circle_track
+from toolpaths.operations import entry as entries
+from toolpaths.operations import ring as rounds
+from toolpaths.operations.clearing import Region
+from toolpaths.operations.courses import Stroke
+
+# Radii, as shares of the cutter's, and angles of the arcs on which it comes onto a stroke out of the air.
+_LEADS = ((1.0, pi / 2), (0.5, pi / 2), (0.5, pi / 3), (0.25, pi / 3))
+# From air into the wood at most so many diameters of slot.
+_LONGEST_SLOT = 1.5
+# From a helix that does not touch its stroke at most so many diameters.
+_LONGEST_LINK = 3.0
+# Places at which a helix beside a closed stroke is tried.
+_PLACES = 24
+# A helix keeps so many radii off a wall that it stands beside.
+_OFF_WALL = 0.1
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class WayIn:
+    """kind : "air", straight down at `start`; "helix", down this circle; "along", down along the stroke itself
+    lead : from there onto the stroke
+    """
+
+    kind: str
+    start: Place
+    helix: Track | None = None
+    lead: tuple[Piece, ...] = ()
+
+
+def way_in(stroke: Stroke, region: Region, cutter: Cutter, entry: str) -> tuple[WayIn, Track]:
+    """The way into a stroke, and the stroke begun where it leads.
+
+    Raises DoesNotFit where a helix is asked for and finds no room.
+    """
+    track = stroke.track
+    if entry == "auto" and not region.air.is_empty:
+        found = _through_air(track, region)
+        if found is not None:
+            return found
+    if entry in ("auto", "helix"):
+        found = _beside(stroke, region, cutter) or _widest(stroke, region, cutter)
+        if found is not None:
+            return found
+    if entry == "helix":
+        raise DoesNotFit(f"A helix finds no room for {cutter} in the pocket; use entry='ramp'.", track.start)
+    begun = rounds.begin_on_longest(track) if track.closed else track
+    return WayIn("along", begun.start), begun
+
+
+def _through_air(track: Track, region: Region) -> tuple[WayIn, Track] | None:
+    begun = rounds.begun(track, rounds.near(region.air, track.start))
+    for arc in _leads(begun, region):
+        if shapely.covers(region.air, Point(arc.start)) and region.inside((arc,)):
+            return WayIn("air", arc.start, lead=(arc,)), begun
+    near = nearest_points(region.air, Point(begun.start))[0]
+    start = (near.x, near.y)
+    begun = rounds.begun(track, start)
+    lead = (Piece(start, begun.start),) if rounds.distance(start, begun.start) > 1e-9 else ()
+    if sum(piece.length for piece in lead) > _LONGEST_SLOT * 2 * region.radius or not region.inside(lead):
+        return None
+    return WayIn("air", start, lead=lead), begun
+
+
+def _leads(track: Track, region: Region) -> Iterator[Piece]:
+    """Arcs that end at the start of a track in its direction, out of the side on which the room lies."""
+    (x, y), heading = track.start, track.pieces[0].heading(0.0)
+    turn = 1 if region.climb else -1
+    side = heading + turn * pi / 2
+    for share, sweep in _LEADS:
+        radius = share * region.radius
+        centre = (x + radius * cos(side), y + radius * sin(side))
+        back = side + pi - turn * sweep
+        start = (centre[0] + radius * cos(back), centre[1] + radius * sin(back))
+        yield Piece(start, (x, y), centre, turn * sweep)
+
+
+def _beside(stroke: Stroke, region: Region, cutter: Cutter) -> tuple[WayIn, Track] | None:
+    """A helix that touches a closed stroke from within, as wide as can be, where the stroke is straightest."""
+    track = stroke.track
+    if not track.closed:
+        return None
+    middles = [
+        (piece.length, end - piece.length / 2) for piece, end in zip(track.pieces, track.ends, strict=True)
+    ]
+    spots = [along for _, along in sorted(middles, reverse=True)[:_PLACES]]
+    spots += [i * track.length / _PLACES for i in range(_PLACES)]
+    turn = 1 if region.climb else -1
+    off = _OFF_WALL * cutter.radius if stroke.wall else 0.0
+    places = np.array([track.at(along) for along in spots])
+    side = np.array([track.heading(along) for along in spots]) + turn * pi / 2
+    inward = np.column_stack([np.cos(side), np.sin(side)])
+    for share in entries.HELIX_SHARES:
+        radius = share * cutter.radius
+        centres = places + (radius + off) * inward
+        good = shapely.contains_xy(region.centres, centres) & (
+            shapely.distance(region.centres.boundary, shapely.points(centres)) >= radius - region.tolerance
+        )
+        if not good.any():
+            continue
+        spot = int(np.argmax(good))
+        centre = (float(centres[spot][0]), float(centres[spot][1]))
+        helix = circle_track(centre, radius, turn < 0, float(side[spot]) + pi)
+        if not off:
+            return WayIn("helix", helix.start, helix), track.starting_at(spots[spot])
+        lead = region.smooth(helix.pieces[-1], track, spots[spot])
+        if lead is not None:
+            return WayIn("helix", helix.start, helix, lead[0]), lead[1]
+    return None
+
+
+def _widest(stroke: Stroke, region: Region, cutter: Cutter) -> tuple[WayIn, Track] | None:
+    """A helix in the widest place inside the stroke, if there is room and an open way from it."""
+    circle = shapely.maximum_inscribed_circle(stroke.inside, cutter.radius / 20)
+    middle = Point(circle.coords[0])
+    room = shapely.distance(middle, region.centres.boundary)
+    helix = entries.helix_track(cutter, (middle.x, middle.y), room, clockwise=not region.climb)
+    if helix is None:
+        return None
+    along, far = stroke.track.nearest(helix.start) if stroke.track.closed else (
+        0.0, rounds.distance(helix.start, stroke.track.start))  # fmt: skip
+    if far > _LONGEST_LINK * cutter.diameter:
+        return None
+    lead = region.smooth(helix.pieces[-1], stroke.track, along)
+    return None if lead is None else (WayIn("helix", helix.start, helix, lead[0]), lead[1])
