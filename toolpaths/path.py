@@ -130,8 +130,9 @@ class PathBuilder:
                 self._cut(piece, za + (zb - za) * min(done / (b - a), 1.0))
 
     def pieces(self, pieces: Iterable[Piece], z: float) -> None:
-        """Along pieces end to end, at the height z at which the cutter is."""
+        """Along pieces end to end, at the height z at which the cutter is; the first begins where it is."""
         for piece in pieces:
+            assert hypot(piece.start[0] - self.x, piece.start[1] - self.y) < 1e-6, "a piece begins elsewhere"
             self._cut(piece, z)
 
     def leave(self, pieces: Sequence[Piece], z: float, above: float) -> None:

@@ -9,19 +9,22 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from toolpaths.cutters import Cutter
 from toolpaths.errors import DoesNotFit
 from toolpaths.machine import Machine
 from toolpaths.operations import ring as rounds
 from toolpaths.operations.clearing import Region
 from toolpaths.operations.courses import Group, Stroke, groups, inside_out, outside_in
-from toolpaths.operations.links import Strung, string
+from toolpaths.operations.links import Chain, Strung, string
 from toolpaths.operations.rows import parallel, shortest_rows
 from toolpaths.operations.spiral import shortest_spiral, spiral
 from toolpaths.operations.ways_in import way_in
+from toolpaths.path import CUT, RAPID, Move, Toolpath
+from toolpaths.path_time import seconds_of
 
+# A course other than loops from the inside out, which meet the least wood at once, must take less than this share of
+# their time.
+_WORTH = 0.98
 PATTERNS = ("auto", "inside out", "outside in", "spiral", "parallel")
 
 
@@ -48,11 +51,12 @@ def plan(region: Region, manner: Manner) -> list[Strung]:
     found = groups(region)
     whole = len(found) == 1 and all(loop.track.closed for loop in region.loops)
     if manner.pattern == "auto":
-        return [_soonest(group, region, manner, whole) for group in found]
+        return [_soonest(group, region, manner, whole, len(found) == 1) for group in found]
     if manner.pattern == "parallel" and whole:
         rows = parallel(region, manner.grain_deg)
-        return [_strung(rows, region, manner)]
-    return [_strung(_asked(group, region, manner.pattern, whole), region, manner) for group in found]
+        if rows is not None:
+            return [_strung(rows, region, manner, True)]
+    return [_strung(_asked(group, region, manner.pattern, whole), region, manner, len(found) == 1) for group in found]
 
 
 def _asked(group: Group, region: Region, pattern: str, whole: bool) -> list[Stroke]:
@@ -70,9 +74,9 @@ def _asked(group: Group, region: Region, pattern: str, whole: bool) -> list[Stro
     return outside_in(group) if pattern == "outside in" and whole else inside_out(group)
 
 
-def _soonest(group: Group, region: Region, manner: Manner, whole: bool) -> Strung:
+def _soonest(group: Group, region: Region, manner: Manner, whole: bool, alone: bool) -> Strung:
     feed = manner.cutter.feed_mm_min / 60
-    best = _strung(inside_out(group), region, manner)
+    best = _strung(inside_out(group), region, manner, alone)
     if not whole:
         return best
     soonest = _seconds(best, manner)
@@ -87,7 +91,7 @@ def _soonest(group: Group, region: Region, manner: Manner, whole: bool) -> Strun
             continue
         try:
             course = make()
-            other = None if course is None else _strung(course, region, manner)
+            other = None if course is None else _strung(course, region, manner, alone)
         except DoesNotFit:
             # It would be gone into where the entry asked for finds no room.
             continue
@@ -98,28 +102,19 @@ def _soonest(group: Group, region: Region, manner: Manner, whole: bool) -> Strun
     return best
 
 
-# Another course than loops from the inside out, which meet the least wood at once, must be sooner by this share.
-_WORTH = 0.98
-
-
-def _strung(strokes: Sequence[Stroke], region: Region, manner: Manner) -> Strung:
+def _strung(strokes: Sequence[Stroke], region: Region, manner: Manner, alone: bool) -> Strung:
     cutter = manner.cutter
     longest = manner.lift_s * cutter.feed_mm_min / 60
-    return string(strokes, region, longest, lambda stroke: way_in(stroke, region, cutter, manner.entry))
+    return string(strokes, region, longest, alone, lambda stroke: way_in(stroke, region, cutter, manner.entry))
 
 
 def _seconds(strung: Strung, manner: Manner) -> float:
     """Seconds of one level of a course."""
-    return sum(_chain_seconds(chain.pieces, manner) + manner.lift_s for chain in strung.chains)
+    return sum(_chain_seconds(chain, manner) + manner.lift_s for chain in strung.chains)
 
 
-def _chain_seconds(pieces: Sequence, manner: Manner) -> float:
-    feed, acc = manner.cutter.feed_mm_min / 60, manner.machine.acceleration_mm_s2
-    total = sum(p.length for p in pieces) / feed
-    turns = np.array([b.heading(0.0) - a.heading(1.0) for a, b in zip(pieces, pieces[1:])])
-    half = np.abs((turns + np.pi) % (2 * np.pi) - np.pi) / 2
-    speed = np.minimum(feed, np.sqrt(acc * 0.05 * np.cos(half) / np.maximum(1 - np.cos(half), 1e-9)))
-    total += float(((feed - speed) ** 2).sum()) / (feed * acc)
-    for p in pieces:
-        total += p.length / min(feed, (acc * p.radius) ** 0.5) - p.length / feed
-    return total
+def _chain_seconds(chain: Chain, manner: Manner) -> float:
+    x, y = chain.pieces[0].start
+    feed = manner.cutter.feed_mm_min
+    moves = [Move(CUT, *piece.end, 0.0, feed, piece.centre, piece.sweep) for piece in chain.pieces]
+    return seconds_of(Toolpath(manner.cutter, (Move(RAPID, x, y, 0.0), *moves)), manner.machine)

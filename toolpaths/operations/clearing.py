@@ -90,8 +90,8 @@ class Region:
         begun where it arrives: a closed one at `along` or a little after. None where the way leaves the room."""
         straight = track.starting_at(along) if track.closed else track
         far = hypot(straight.start[0] - last.end[0], straight.start[1] - last.end[1])
-        for share in _BENDS if track.closed else (0.0,):
-            begun, radius = straight, share * self.radius
+        for bend in _BENDS if track.closed else (0.0,):
+            begun, radius = straight, bend * self.radius
             if track.closed:
                 # Two arcs of radius q carry the axis over by s within sqrt(s (4 q - s)) of travel.
                 ahead = sqrt(far * (4 * radius - far)) if far < 4 * radius else 2 * radius
@@ -190,13 +190,14 @@ def _rounded(ring: Polygon, wood: BaseGeometry, region: Region, tolerance: float
         return ring
     limits = (flat * (1 + sines) - region.step) / (1 - sines)
     most = min(region.radius, _NOT_QUITE * float(limits.min()))
-    if most < _LEAST_ROUND * region.radius:
-        return ring
-    opened = offset.zone(offset.zone(ring, -most, tolerance), most, tolerance)
-    if not isinstance(opened, Polygon) or len(opened.interiors) != len(ring.interiors) or opened.is_empty:
-        return ring
-    left = shapely.difference(wood, offset.zone(opened, flat, tolerance))
-    return opened if standing(left, tolerance).is_empty else ring
+    while most >= _LEAST_ROUND * region.radius:
+        opened = offset.zone(offset.zone(ring, -most, tolerance), most, tolerance)
+        if isinstance(opened, Polygon) and not opened.is_empty and len(opened.interiors) == len(ring.interiors):
+            left = shapely.difference(wood, offset.zone(opened, flat, tolerance))
+            if standing(left, tolerance).is_empty:
+                return opened
+        most /= 2
+    return ring
 
 
 def _half_angles(line: LineString) -> Floats:

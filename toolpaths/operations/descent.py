@@ -6,11 +6,11 @@ from collections.abc import Callable, Sequence
 
 import shapely
 from shapely import LineString
+from shapely.geometry.base import BaseGeometry
 
 from toolpaths.errors import Point
 from toolpaths.operations import entry as entries
 from toolpaths.operations import ring as rounds
-from toolpaths.operations.clearing import Region
 from toolpaths.operations.links import Chain, Strung
 from toolpaths.operations.operation import CLEAR
 from toolpaths.path import PathBuilder
@@ -20,9 +20,8 @@ _RISE = 0.2
 
 
 def descend(
-    builder: PathBuilder, courses: Sequence[tuple[Region, Strung]], top: float, above: float, passes: Sequence[float],
-    entry: str,
-) -> None:  # fmt: skip
+    builder: PathBuilder, courses: Sequence[Strung], top: float, above: float, passes: Sequence[float], entry: str
+) -> None:
     """Cut courses that have nothing to do with each other, each on all passes, the nearest next.
 
     top : z from which the wood stands; above : z down to which all of it is gone
@@ -32,21 +31,24 @@ def descend(
         here = (builder.x, builder.y)
         ways = [
             rounds.distance(here, strung.chains[0].way_in.start) if builder.moves else float(i)
-            for i, (_, strung) in enumerate(left)
+            for i, strung in enumerate(left)
         ]
-        region, strung = left.pop(ways.index(min(ways)))
+        strung = left.pop(ways.index(min(ways)))
         level = above
         for number, z in enumerate(passes):
             for index, chain in enumerate(strung.chains):
                 back = strung.back if index == 0 else ()
-                way = _way_over(builder, region, chain.way_in.start, level, top, back) if number or index else None
-                height = level if way is None else max(level, builder.z)
+                # What one chain cut on the level above, the next may go over, no lower than it is.
+                over = level < top and (number > 0 or index > 0)
+                height = max(level, builder.z) if over else level
                 start, go_in = _entering(builder, chain, height, z, entry)
+                way = _way_over(strung.cleared, (builder.x, builder.y), back, start) if over else None
                 if way is None:
+                    start, go_in = _entering(builder, chain, level, z, entry)
                     builder.go_above(start, top + CLEAR)
                     builder.plunge(level)
                 else:
-                    for place in (*way, start):
+                    for place in way:
                         builder.straight(place, height)
                 go_in()
                 builder.pieces(chain.rest, z)
@@ -54,13 +56,11 @@ def descend(
             level = z
 
 
-def _way_over(
-    builder: PathBuilder, region: Region, place: Point, above: float, top: float, back: tuple[Point, ...]
-) -> tuple[Point, ...] | None:
-    """A way to a place over the level above, where all is cleared: `back`, or straight; None if it is not open."""
-    here = (builder.x, builder.y)
-    if above < top and (back or shapely.covers(region.room, LineString([here, place]))):
-        return back or (here, place)
+def _way_over(cleared: BaseGeometry, here: Point, back: tuple[Point, ...], start: Point) -> tuple[Point, ...] | None:
+    """A way to a place over a level that is cleared, straight or by `back`; None if neither is open."""
+    for way in ((here, start), (here, *back, start)):
+        if shapely.covers(cleared, LineString(way)):
+            return way
     return None
 
 
@@ -79,7 +79,9 @@ def _entering(
         builder.pieces((*way_in.lead, *first.pieces), z)
 
     if way_in.kind == "along":
-        return way_in.start, along
+        if first.closed:
+            first = entries.begun_to_end_at_start(builder.cutter, first, above, z, entry)
+        return first.start, along
     if way_in.helix is None:
         return way_in.start, through_air
     circle, heights = entries.helix_down(builder.cutter, way_in.helix, above, z)

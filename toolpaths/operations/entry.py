@@ -60,10 +60,7 @@ def cut_ring(builder: PathBuilder, ring: Track, top: float, levels: list[float],
     """
     cutter = builder.cutter
     builder.plunge(top)
-    if entry == "auto":
-        deepest = max(a - b for a, b in zip([top, *levels], levels))
-        easy = ring.length * slope(cutter) * _TOO_MANY_PASSES >= deepest
-        entry = "ramp" if easy or not cutter.centre_cutting else "plunge"
+    entry = _ring_entry(cutter, ring, top, levels, entry)
     if entry == "ramp":
         builder.follow(ring, ramp_heights(ring.length, top, levels, slope(cutter)))
     elif entry == "zigzag":
@@ -75,6 +72,23 @@ def cut_ring(builder: PathBuilder, ring: Track, top: float, levels: list[float],
     else:
         for z in levels:
             builder.follow(ring, [(0.0, builder.z), (0.0, z), (ring.length, z)])
+
+
+def _ring_entry(cutter: Cutter, ring: Track, top: float, levels: list[float], entry: str) -> str:
+    """What "auto" is on a ring."""
+    if entry != "auto":
+        return entry
+    deepest = max(a - b for a, b in zip([top, *levels], levels))
+    easy = ring.length * slope(cutter) * _TOO_MANY_PASSES >= deepest
+    return "ramp" if easy or not cutter.centre_cutting else "plunge"
+
+
+def begun_to_end_at_start(cutter: Cutter, ring: Track, top: float, z: float, entry: str) -> Track:
+    """A ring begun where cut_ring, going down from top to z, ends where the ring as given starts."""
+    if _ring_entry(cutter, ring, top, [z], entry) != "ramp":
+        return ring
+    whole = ramp_heights(ring.length, top, [z], slope(cutter))[-1][0]
+    return ring.starting_at(-whole % ring.length)
 
 
 def ramp_heights(length: float, top: float, levels: list[float], fall: float) -> list[tuple[float, float]]:

@@ -50,21 +50,31 @@ class Chain:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Strung:
-    """The chains of a course, and a way from the end of the last to where the first is gone into, once all is cut."""
+    """The chains of a course.
+
+    cleared : where the axis meets no wood once all of them are cut
+    back : a way there from the end of the last chain to where the first is gone into, empty if it is too long
+    """
 
     chains: tuple[Chain, ...]
+    cleared: BaseGeometry
     back: tuple[Point, ...]
 
 
 def string(
-    strokes: Sequence[Stroke], region: Region, longest: float, begin: Callable[[Stroke], tuple[WayIn, Track]]
+    strokes: Sequence[Stroke],
+    region: Region,
+    longest: float,
+    alone: bool,
+    begin: Callable[[Stroke], tuple[WayIn, Track]],
 ) -> Strung:
     """A course as chains.
 
+    alone : whether the course clears all of its region
     longest : mm; a way longer than this takes longer than lifting over the wood
     begin : the way into the first stroke of a chain, and that stroke begun there
     """
-    return _Stringing(strokes, region, longest, begin).strung()
+    return _Stringing(strokes, region, longest, begin).strung(alone)
 
 
 class _Stringing:
@@ -79,7 +89,7 @@ class _Stringing:
         self.done = 0
         self._free: tuple[int, BaseGeometry] = (0, region.air)
 
-    def strung(self) -> Strung:
+    def strung(self, alone: bool) -> Strung:
         found: list[Chain] = []
         way_in, first = self.begin(self.strokes[0])
         rest: list[Piece] = []
@@ -93,7 +103,10 @@ class _Stringing:
                 way, track = joined
                 rest += [*way, *track.pieces]
         found.append(self._ended(way_in, first, rest, self.strokes[-1]))
-        return Strung(tuple(found), tuple(self._back(found[-1].end, found[0].way_in.start)))
+        self.done = len(self.strokes)
+        cleared = self.region.room if alone else shapely.intersection(self.free(), self.region.room)
+        shapely.prepare(cleared)
+        return Strung(tuple(found), cleared, tuple(self._back(found[-1].end, found[0].way_in.start, cleared)))
 
     def _ended(self, way_in: WayIn, first: Track, rest: list[Piece], last: Stroke) -> Chain:
         """The chain, with an arc on which the cutter leaves the wall, lest it stop there and mark it."""
@@ -107,9 +120,7 @@ class _Stringing:
         for share in _LEAVE:
             radius = share * self.region.radius
             centre = (last.end[0] + radius * cos(side), last.end[1] + radius * sin(side))
-            arc = Piece(
-                last.end, (centre[0] + radius * cos(heading), centre[1] + radius * sin(heading)), centre, turn
-            )
+            arc = Piece(last.end, (centre[0] + radius * cos(heading), centre[1] + radius * sin(heading)), centre, turn)
             if self.region.inside((arc,)):
                 return (arc,)
         return ()
@@ -170,9 +181,8 @@ class _Stringing:
             points.append(link.coords[1])
         return points
 
-    def _back(self, here: Point, start: Point) -> list[Point]:
+    def _back(self, here: Point, start: Point, room: BaseGeometry) -> list[Point]:
         """From the end of all to the start, when all is cut; empty where that is too far."""
-        room = self.region.room
         if shapely.covers(room, LineString([here, start])):
             points = [here, start]
         else:
@@ -199,8 +209,8 @@ def _pulled(points: list[Point], free: BaseGeometry) -> list[Point]:
     while i < len(points) - 1:
         ends = places[i + 2 :]
         ways = shapely.linestrings(np.stack([np.broadcast_to(places[i], ends.shape), ends], axis=1))
-        good = np.flatnonzero(shapely.covers(free, ways)) if len(ends) else []
-        i = i + 2 + int(good[-1]) if len(good) else i + 1
+        good = np.flatnonzero(shapely.covers(free, ways)).tolist() if len(ends) else []
+        i = i + 2 + good[-1] if len(good) else i + 1
         kept.append(points[i])
     return kept
 

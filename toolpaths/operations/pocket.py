@@ -105,13 +105,15 @@ def pocket(
             _check_room(room, centres, cutter, finest=finest, tolerance=tolerance)
             open_area = shapely.Polygon() if cleared_area is None else fixture.place(cleared_area)
             builder = PathBuilder(cutter, fixture.safe_height)
-            manner = Manner(cutter, fixture.machine, pattern, entry, 0.0, _lift_s(cutter, fixture, floor))
+            manner = Manner(
+                cutter, fixture.machine, pattern, entry, fixture.grain_deg or 0.0, _lift_s(cutter, fixture, floor)
+            )
             step, climb = stepover * 2 * cutter.profile.flat_radius, direction == "climb"
             above = top
             reached = offset.wall(centres, cutter.radius, tolerance)
             for layer in _layers(levels(top, floor, cutter.step_down), reached, open_area, site):
                 regions = _regions(layer, centres, cutter, step, climb, tolerance)
-                courses = [(region, strung) for region in regions for strung in plan(region, manner)]
+                courses = [strung for region in regions for strung in plan(region, manner)]
                 descend(builder, courses, top, above, layer.passes, entry)
                 above = layer.passes[-1]
             if not builder.moves and not (finest and finish):
@@ -122,7 +124,9 @@ def pocket(
             if finish:
                 ends = offset.reach(full, cutter.radius, tolerance)
                 air = shapely.union(layer.air, reached)
-                _walls(builder, centres, ends, direction, top, levels(top, floor, cutter.cutting_length), air, tolerance)
+                _walls(
+                    builder, centres, ends, direction, top, levels(top, floor, cutter.cutting_length), air, tolerance
+                )
             return builder.path(left_note(full, ends, cutter, tolerance))
 
         return Stage(cutter, make)

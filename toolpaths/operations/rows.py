@@ -35,16 +35,13 @@ def parallel(region: Region, angle_deg: float) -> list[Stroke] | None:
     if uncut.is_empty:
         return strokes
     reach = offset.zone(region.centres, -_SURE * (region.flat - region.step / 2), region.tolerance)
-    left, low, right, high = affinity.rotate(uncut, -angle_deg, origin=(0, 0)).bounds
+    _, low, _, high = affinity.rotate(uncut, -angle_deg, origin=(0, 0)).bounds
     turned = affinity.rotate(reach, -angle_deg, origin=(0, 0))
-    far_left, _, far_right, _ = turned.bounds
+    left, _, right, _ = turned.bounds
     count = max(1, ceil((high - low) / region.step - 1e-9))
     step = (high - low) / count
     near = offset.zone(affinity.rotate(region.wood, -angle_deg, origin=(0, 0)), region.radius, region.tolerance)
-    rows = [
-        LineString([(far_left - 1, low + (i + 0.5) * step), (far_right + 1, low + (i + 0.5) * step)])
-        for i in range(count)
-    ]
+    rows = [LineString([(left - 1, low + (i + 0.5) * step), (right + 1, low + (i + 0.5) * step)]) for i in range(count)]
     cut = shapely.intersection(shapely.intersection(rows, turned), near)
     found = [_lines(row, region.tolerance) for row in cut]
     chords = [

@@ -45,9 +45,8 @@ def spiral(group: Group, region: Region) -> list[Stroke] | None:
     line = LineString(points)
     if not shapely.covers(region.room, line):
         return None
-    # Coarsely, and the swath by so much narrower than it is.
     rough = _ROUGH * region.flat
-    swept = shapely.buffer(shapely.simplify(line, rough / 2), region.flat - rough / 2, quad_segs=8)
+    swept = shapely.buffer(shapely.simplify(line, region.tolerance), region.flat, quad_segs=16)
     floor = shapely.buffer(shapely.simplify(region.centres, rough / 2), region.flat - 2 * rough, quad_segs=8)
     if not standing(shapely.difference(shapely.intersection(region.wood, floor), swept), region.tolerance).is_empty:
         return None
@@ -84,4 +83,4 @@ def _turn(inner: Loop, outer: LineString, begin: Floats, region: Region) -> Floa
 def shortest_spiral(group: Group) -> float:
     """mm below which no spiral of these loops comes: the innermost whole, between two the mean of both, the wall."""
     lengths = [loop.line.length for loop in sorted(group.loops, key=lambda loop: loop.depth)]
-    return sum(lengths) + (lengths[0] + lengths[-1]) / 2
+    return float(sum(lengths) + (lengths[0] + lengths[-1]) / 2)

@@ -12,7 +12,7 @@ from math import cos, pi, sin
 
 import numpy as np
 import shapely
-from shapely import LineString, Point
+from shapely import Point
 from shapely.ops import nearest_points
 
 from toolpaths.cutters import Cutter
@@ -100,9 +100,7 @@ def _beside(stroke: Stroke, region: Region, cutter: Cutter) -> tuple[WayIn, Trac
     track = stroke.track
     if not track.closed:
         return None
-    middles = [
-        (piece.length, end - piece.length / 2) for piece, end in zip(track.pieces, track.ends, strict=True)
-    ]
+    middles = [(piece.length, end - piece.length / 2) for piece, end in zip(track.pieces, track.ends, strict=True)]
     spots = [along for _, along in sorted(middles, reverse=True)[:_PLACES]]
     spots += [i * track.length / _PLACES for i in range(_PLACES)]
     turn = 1 if region.climb else -1
