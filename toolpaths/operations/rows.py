@@ -52,6 +52,8 @@ def parallel(region: Region, angle_deg: float) -> list[Stroke] | None:
         for row in found
     ]
     chords = [row for row in chords if row]
+    if not chords:
+        return strokes
     inside = strokes[0].inside
     for start, end in _in_turn(chords, strokes[0].track.start):
         line = LineString([start, end])
