@@ -45,13 +45,16 @@ side = tp.Fixture(
 setup = tp.Setup(
     side,
     title="Organiser tray",
-    work=(
-        tp.pocket(pens, [coarse, fine], depth=12, direction="climb", finish=0.2, name="pens"),
-        tp.pocket(clips, [coarse, fine], depth=10, name="clips"),
-        tp.pocket(cards, [coarse, fine], depth=8, name="cards"),
-        tp.pocket(coins, [coarse, fine], depth=6, name="coins"),
-        tp.pocket(phone, [coarse, fine], depth=9, islands=posts, name="phone"),
-    ),
+    # In any order: the coarse cutter clears all five before the fine one is fitted, once.
+    work=[
+        tp.any_order(
+            tp.pocket(pens, [coarse, fine], depth=12, direction="climb", finish=0.2, name="pens"),
+            tp.pocket(clips, [coarse, fine], depth=10, name="clips"),
+            tp.pocket(cards, [coarse, fine], depth=8, name="cards"),
+            tp.pocket(coins, [coarse, fine], depth=6, name="coins"),
+            tp.pocket(phone, [coarse, fine], depth=9, islands=posts, name="phone"),
+        )
+    ],
 )
 
 

@@ -67,9 +67,10 @@ front = tp.Setup(
 back = tp.Setup(
     back_side,
     title="Weather station",
+    after=front,  # its openings are holes by now
     work=(
-        *[tp.pocket(dial, T1, depth=14, cleared=openings, name="dial recess") for dial in recesses[:2]],
-        tp.pocket(recesses[2], [T1, T2], depth=14, cleared=openings, name="display recess"),
+        *[tp.pocket(dial, T1, depth=14, name="dial recess") for dial in recesses[:2]],
+        tp.pocket(recesses[2], [T1, T2], depth=14, name="display recess"),
         tp.drill(clips, T5, depth=9, peck=3, name="clip pilots"),
     ),
 )

@@ -1,8 +1,9 @@
 """Random jobs as a careful person would set them up; a finding against any of them is a false alarm.
 
-    python tests/sound_jobs.py 200 [FIRST SEED [CELL]]
+    python tests/sound_jobs.py 200 [FIRST SEED [CELL [any]]]
 
 makes jobs until the library has accepted 200, writes their programs as text, judges the text and prints what was found.
+With `any` the work of each side is listed out of order, as a group whose order the library finds.
 Jobs that the library refuses in words are counted, and their words are kept.
 """
 
@@ -38,8 +39,9 @@ class Job(NamedTuple):
     sides: list[Side]
 
 
-def job(seed: int) -> Job:
-    """The job of a seed. Raises an error of the library where that refuses it."""
+def job(seed: int, grouped: bool = False) -> Job:
+    """The job of a seed, its work in order, or shuffled and grouped. Raises an error of the library where that
+    refuses it."""
     rng = Random(seed)
     inches = rng.random() < 0.3
     tools = shop(rng, inches)
@@ -85,7 +87,9 @@ def job(seed: int) -> Job:
         ))  # fmt: skip
     dowels = pins(rng, front, board, tools, border, turn, top) if both else ()
     fixtures = hold(rng, board, front, back, dowels, taped, faced, clamped, border, turn if both else "")
-    return Job(seed, [written(rng, fixture, plan) for fixture, plan in fixtures if plan.work])
+    return Job(
+        seed, [written(rng, fixture, plan, seed if grouped else None) for fixture, plan in fixtures if plan.work]
+    )
 
 
 def pins(
@@ -140,10 +144,16 @@ def hold(
         yield fixture.turned_over(turn, screws=screwed(back), clamps=clamps, grips=fixture.grips), back
 
 
-def written(rng: Random, fixture: tp.Fixture, plan: Plan) -> Side:
-    """The text of one side: one program, or one for each run of work with a cutter."""
+def written(rng: Random, fixture: tp.Fixture, plan: Plan, shuffle: int | None = None) -> Side:
+    """The text of one side: one program, or one for each run of work with a cutter.
+
+    shuffle : the seed by which the work is shuffled and then grouped; in order unless given
+    """
     plan.work.sort(key=lambda item: item[0])
-    setup = tp.Setup(fixture, [work for _, work in plan.work])
+    work = [work for _, work in plan.work]
+    if shuffle is not None:
+        work = [tp.any_order(*Random(shuffle).sample(work, len(work)))]
+    setup = tp.Setup(fixture, work)
     cycles = rng.choice(["canned", "spelled out"]) if fixture.machine.codes >= CYCLES else "spelled out"
     units = rng.choice(["mm", "mm", "inch"])
     change = rng.choice(["M6", "M6", "stop", "files"])
@@ -161,7 +171,7 @@ def judged(made: Job, cell: float) -> tp.JobReport:
     return tp.verify(sides, cutters.values(), cell=cell, part=part, thinnest_web=THINNEST_WEB)
 
 
-def jobs(count: int, first: int = 0) -> tuple[list[Job], list[tuple[int, str]]]:
+def jobs(count: int, first: int = 0, grouped: bool = False) -> tuple[list[Job], list[tuple[int, str]]]:
     """So many jobs, of the first seed on, and the seeds refused on the way with the library's words."""
     made: list[Job] = []
     refused: list[tuple[int, str]] = []
@@ -169,7 +179,7 @@ def jobs(count: int, first: int = 0) -> tuple[list[Job], list[tuple[int, str]]]:
         if len(made) == count:
             break
         try:
-            made.append(job(seed))
+            made.append(job(seed, grouped))
         except tp.ToolpathsError as error:
             refused.append((seed, str(error)))
     return made, refused
@@ -187,7 +197,7 @@ def found_in(made: list[Job], cell: float) -> list[tuple[int, str]]:
 if __name__ == "__main__":
     count, first = (int(sys.argv[k]) if len(sys.argv) > k else default for k, default in ((1, 200), (2, 0)))
     began = time.perf_counter()
-    made, refused = jobs(count, first)
+    made, refused = jobs(count, first, sys.argv[4:] == ["any"])
     found = found_in(made, float(sys.argv[3]) if len(sys.argv) > 3 else 0.25)
     texts = [text for each in made for text in texts_of(each)]
     print(

@@ -7,14 +7,17 @@ from dataclasses import replace
 from itertools import pairwise, permutations
 from random import Random
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pathcheck import DRILL3, FRONT, T2, T3, T6, VEE
+from sound_jobs import found_in, job, jobs
 
 import toolpaths as tp
 from toolpaths.operations.operation import Operation
 from toolpaths.order import fewest_changes, ordered, short_way
 from toolpaths.precedence import Facts, facts
+from toolpaths.setup import Step
 from toolpaths.work import Stop, Work
 
 
@@ -216,3 +219,51 @@ def test_pieces_in_a_run_are_visited_along_a_short_way():
     places = [0, *(20 + 17 * int(name.split()[1]) for name in found), 0]
 
     assert sum(abs(b - a) for a, b in pairwise(places)) == 2 * (20 + 17 * 9)
+
+
+# Through the simulator
+
+
+@pytest.fixture(scope="module")
+def grouped():
+    """Random jobs of a careful person, the work of each side shuffled and left to the library to order."""
+    made, refused = jobs(25, grouped=True)
+    assert len(refused) < 25, "most jobs are to be judged, not refused"
+    return made
+
+
+def test_no_finding_against_sound_jobs_in_any_order(grouped):
+    """The same part as in the order of a careful person: that which their setups mean, held and cut as soundly."""
+    assert found_in(grouped, cell=1.0) == []
+
+
+def test_sound_jobs_in_any_order_change_cutters_no_more_than_in_a_careful_persons(grouped):
+    """Whose order keeps the same reasons; and over all of them clearly less."""
+    saved = 0
+    for made in grouped:
+        for side, listed in zip(made.sides, job(made.seed).sides, strict=True):
+            now, then = (
+                changes([step.path.cutter.number if isinstance(step, Step) else None for step in each.setup.steps])
+                for each in (side, listed)
+            )
+            assert now <= then, f"seed {made.seed}"
+            saved += then - now
+    assert saved > 10
+
+
+def test_a_list_writes_the_same_text_whether_or_not_its_entries_are_groups():
+    """Groups of one, and a group whose whole order is asked for, to the byte."""
+    when = "Drive the screw"
+    side = replace(FRONT, screws=tp.screws([(60, 70)], head_diameter=8, height=3, driven_at=when), safe_height=20)
+    work = [
+        tp.drill([(60, 70)], DRILL3, depth=12),
+        tp.stop(when),
+        tp.pocket(tp.rectangle(40, 30, (140, 70)), [T6, T3], depth=4),
+        tp.contour(tp.circle(60, (60, 70)), T6, depth=tp.through(), side="inside"),
+        tp.pocket(tp.circle(20, (140, 110)), T3, depth=2),
+    ]
+    text = tp.program_text(tp.Setup(side, work))
+
+    assert tp.program_text(tp.Setup(side, [tp.any_order(item) for item in work])) == text
+    group = tp.any_order(*reversed(work), keeping=[work])
+    assert tp.program_text(tp.Setup(side, [group])) == text

@@ -176,13 +176,22 @@ def test_what_was_asked_for_holds_and_a_danger_is_noted():
         assert any("pocket before outline works" in note for note in setup.notes) == noted
 
 
-def test_work_before_that_which_lays_its_surface_bare_is_refused():
-    level = tp.face(BOARD.outline, T6, depth=1, name="level")
-    hole = tp.drill([MIDDLE], T3, depth=4, top=-1, name="hole")
+def test_work_before_that_which_lays_its_surface_bare_is_refused_where_rapids_would_end_in_wood():
+    """The simulator finds just that in the same order as a list; less than the clear height is only a deeper pass."""
+    tray = tp.pocket(tp.circle(40, MIDDLE), T6, depth=5, name="tray")
+    step = tp.pocket(tp.circle(20, MIDDLE), T6, depth=4, top=-5, name="step")
     between = tp.drill([(40, 40)], T2, depth=4, name="between")
-    for keeping in ([(hole, level)], [(hole, between, level)]):
-        with pytest.raises(tp.InputError, match=r"hole begins at top=-1, which level lays bare: .* level before hole"):
-            tp.Setup(replace(FRONT, overhang=20), [tp.any_order(level, hole, between, keeping=keeping)])
+    for keeping in ([(step, tray)], [(step, between, tray)]):
+        with pytest.raises(tp.InputError, match=r"step begins at top=-5, which tray lays bare: .* tray before step"):
+            tp.Setup(FRONT, [tp.any_order(tray, step, between, keeping=keeping)])
+    listed = tp.Setup(FRONT, [step, tray])
+    assert "rapid-in-wood" in tp.simulate(tp.program_text(listed), FRONT, listed.cutters, cell=0.5).codes()
+
+    level = tp.face(tp.rectangle(60, 60, MIDDLE), T6, depth=1, name="level")
+    hole = tp.drill([MIDDLE], DRILL3, depth=4, top=-1, name="hole")
+    obeyed = tp.Setup(FRONT, [tp.any_order(level, hole, keeping=[(hole, level)])])
+    assert [step.name for step in obeyed.steps] == ["hole", "level"]
+    assert tp.simulate(tp.program_text(obeyed), FRONT, obeyed.cutters, cell=0.5).ok
 
 
 @settings(max_examples=60, deadline=None)

@@ -8,7 +8,7 @@ import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from pathcheck import BOARD, DRILL3, FRONT, MIDDLE, SHAPES, SIDES, T3, T6, VEE, cells, run_text
+from pathcheck import BOARD, DRILL3, FRONT, MIDDLE, SHAPES, SIDES, T3, T6, VEE, cells, pieces, run_text
 
 import toolpaths as tp
 from toolpaths.setup import Step
@@ -160,3 +160,75 @@ def test_stop_message_that_cannot_be_a_comment_is_refused(message):
 def test_setup_tolerance_that_is_none_is_refused(tolerance):
     with pytest.raises(tp.InputError):
         tp.Setup(FRONT, work=(tp.contour(SHAPES["circle"], T6, depth=2),), tolerance=tolerance)
+
+
+# After the other side
+
+
+OPENING, RECESS = tp.rectangle(60, 24, (75, 60), corner_radius=5), tp.rectangle(84, 44, (81, 66))
+
+
+def mm_at_depth(setup: tp.Setup) -> float:
+    """mm of level cuts below the top in all steps."""
+    return sum(
+        piece.length
+        for step in setup.steps
+        if isinstance(step, Step)
+        for piece, move, z in pieces(step.path)
+        if move.kind == "cut" and z == move.z < 0
+    )
+
+
+@pytest.mark.parametrize("turned", ["left to right", "top to bottom"])
+@pytest.mark.parametrize(
+    "opened",
+    [
+        tp.contour(OPENING, T6, depth=tp.through(), side="inside"),
+        tp.pocket(OPENING, T6, depth=tp.through()),
+    ],
+    ids=["cut out", "cleared"],
+)
+def test_setup_after_the_other_side_knows_what_is_open(turned, opened):
+    """As if the opening had been named as cleared, wherever the board's turning brings it; sound in the simulator."""
+    grips = replace(FRONT, grips=(BOARD.outline,))
+    front = tp.Setup(grips, [opened])
+    side = grips.turned_over(turned, grips=grips.grips)
+    unknown = tp.Setup(side, [tp.pocket(RECESS, T6, depth=8)])
+    named = tp.Setup(side, [tp.pocket(RECESS, T6, depth=8, cleared=OPENING)])
+    after = tp.Setup(side, [tp.pocket(RECESS, T6, depth=8)], after=front)
+
+    assert mm_at_depth(after) == pytest.approx(mm_at_depth(named), rel=0.05)
+    assert mm_at_depth(after) < 0.9 * mm_at_depth(unknown)
+    report = tp.verify(
+        [(tp.program_text(setup), setup.fixture) for setup in (front, after)],
+        after.cutters,
+        part=tp.intended_part(front, after),
+        cell=0.5,
+    )
+    assert report.ok, report
+
+
+def test_setup_after_the_other_side_counts_waste_on_tabs_as_wood():
+    """Only the kerf is open: what tabs hold is still there."""
+    tabs = tp.Tabs(count=2, width=6, height=4)
+    front = tp.Setup(FRONT, [tp.contour(OPENING, T6, depth=tp.through(), side="inside", tabs=tabs)])
+    free = tp.Setup(FRONT, [tp.contour(OPENING, T6, depth=tp.through(), side="inside")])
+    recess = tp.pocket(RECESS, T6, depth=8)
+    held, fallen = (tp.Setup(SIDES["left to right"], [recess], after=setup) for setup in (front, free))
+
+    assert mm_at_depth(held) > mm_at_depth(fallen) + 60
+
+
+@pytest.mark.parametrize(
+    ("after", "words"),
+    [
+        (lambda work: FRONT, "must be the Setup"),
+        (lambda work: tp.Setup(SIDES["left to right"], work), "a setup of the back as well"),
+        (lambda work: tp.Setup(tp.Fixture(board=replace(BOARD, thickness=12)), work), "of another board"),
+    ],
+    ids=["no setup", "same side", "other board"],
+)
+def test_setup_after_what_is_not_the_other_side_is_refused(after, words):
+    work = [tp.drill([MIDDLE], DRILL3, depth=3)]
+    with pytest.raises(tp.InputError, match=words):
+        tp.Setup(SIDES["left to right"], work, after=after(work))

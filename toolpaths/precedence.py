@@ -18,7 +18,7 @@ from toolpaths.cutters import Cutter
 from toolpaths.depth import Depth, Through
 from toolpaths.errors import InputError
 from toolpaths.fixture import Fixture
-from toolpaths.operations.operation import Operation
+from toolpaths.operations.operation import CLEAR, Operation
 from toolpaths.part import CutAlong, Feature, Parting, Recess
 from toolpaths.work import AnyOrder, Stop, called
 
@@ -37,7 +37,7 @@ class Facts:
     area : where it takes wood
     top, floor : z at which it begins, and at which it ends at the deepest
     freed : what its own cut goes round or splits off, the cut included; empty if it parts nothing
-    tabs : whether tabs hold all that
+    tabs : whether tabs hold that
     waste : whether all that is waste
     hole : whether it is drilled holes only
     clears : whether it clears areas only
@@ -66,15 +66,16 @@ def facts(operation: Operation, fixture: Fixture, tolerance: float) -> Facts:
     return Facts(
         area=shapely.union_all(areas),
         top=operation.top,
-        floor=-max(depths),
+        floor=-max(depths, default=0.0),
         freed=_freed(through, fixture),
-        tabs=bool(partings) and all(parting.tabs != 0 for parting in partings),
+        tabs=operation.tabs,
         waste=bool(partings) and all(parting.waste == "inside" for parting in partings),
-        hole=all(isinstance(f, CutAlong) and f.line.geom_type in ("Point", "MultiPoint") for f in features),
+        hole=bool(features)
+        and all(isinstance(f, CutAlong) and f.line.geom_type in ("Point", "MultiPoint") for f in features),
         clears=all(isinstance(feature, Recess) for feature in features),
         dowels=not fixture.turned
         and any(
-            max(depths) >= thick + dowel.depth - _SAME and through.intersects(Point(dowel.x, dowel.y))
+            max(depths, default=0.0) >= thick + dowel.depth - _SAME and through.intersects(Point(dowel.x, dowel.y))
             for dowel in fixture.dowels
         ),
     )
@@ -118,7 +119,7 @@ def needs_of(
 
     turns : those of each piece of work, one after the other
     known : the facts of each piece of work, those of a stop empty
-    Raises InputError where `keeping` has work before that which lays its surface bare.
+    Raises InputError where `keeping` has work before that which lays its surface bare, so that rapids end in wood.
     """
     what = _Reasons(group, turns, known, fixture)
     count = len(what.turns)
@@ -234,10 +235,10 @@ class _Reasons:
                 if i == j or (i, j) in seen:
                     continue
                 seen.add((i, j))
-                if self.surface(b, a) and two.floor <= one.top + _SAME:
+                if self.surface(b, a) and two.floor <= one.top + _SAME and two.top > one.top + CLEAR:
                     raise InputError(
                         f"keeping has {names[i]} before {names[j]}, but {names[i]} begins at top={one.top:g}, which "
-                        f"{names[j]} lays bare: it would run into standing wood. {names[j]} before {names[i]} works."
+                        f"{names[j]} lays bare: its rapids would end in wood. {names[j]} before {names[i]} works."
                     )
                 if self.frees(b, a) and not self._held(one):
                     yield (

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
-from shapely import Point
+import shapely
+from shapely import Point, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from toolpaths.checks import label, positive
 from toolpaths.cutters import Cutter, rack
@@ -14,8 +16,10 @@ from toolpaths.errors import DoesNotFit, InputError, PlacedError, UnitsQuestion
 from toolpaths.fixture import Fixture
 from toolpaths.geometry import tolerance as share
 from toolpaths.geometry.track import Piece
+from toolpaths.gone import Gone
 from toolpaths.operations.operation import Operation, Site, check_some_work
 from toolpaths.order import listed, ordered
+from toolpaths.part import Parting
 from toolpaths.path import RAPID, Toolpath
 from toolpaths.precedence import Facts, facts
 from toolpaths.work import AnyOrder, Stop, Work
@@ -40,10 +44,13 @@ class Setup:
     work : operations and stops in the order in which they are to be done; groups made by any_order() among them,
         whose order is found so that cutters change as seldom as can be
     title : what is being made; the board's name unless given
+    after : the setup of the other side, if that was done before: what it cut right through is known to be gone,
+        and so is waste that it cut free without tabs, which falls out when the board is turned over
     tolerance : mm, greatest distance between the shapes drawn and the paths written
     steps : the result, in order: a Step for each cutter of each operation, and the stops between them
     notes : what the user should know of the paths, for instance wood that a cutter cannot reach
     cutters : one cutter of each number, in order of first use
+    gone : the wood that is gone at the end
 
     Raises an error that names the piece of work, before anything is written.
     """
@@ -52,9 +59,11 @@ class Setup:
     work: Sequence[Work]
     title: str = ""
     tolerance: float = share.DEFAULT
+    after: Setup | None = None
     cutters: tuple[Cutter, ...] = field(init=False)
     steps: tuple[Step | Stop, ...] = field(init=False)
     notes: tuple[str, ...] = field(init=False)
+    gone: Gone = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         if not isinstance(self.fixture, Fixture):
@@ -64,6 +73,7 @@ class Setup:
         object.__setattr__(self, "work", tuple(self.work))
         object.__setattr__(self, "title", label("title", self.title or self.fixture.board.name))
         positive("tolerance", self.tolerance)
+        self._check_after()
         for entry in self.work:
             if not isinstance(entry, (Operation, Stop, AnyOrder)):
                 raise InputError(f"work holds {entry!r}; list operations such as contour(...), and stop(...).")
@@ -86,6 +96,8 @@ class Setup:
         """The work in order, each stage on what the ones before it left."""
         order, said = ordered(self.work, self.fixture, self._facts)
         site = Site(self.fixture, self.tolerance)
+        if self.after is not None:
+            site = replace(site, gone=Gone(through=self.fixture.place(_through(self.after))))
         steps = list[Step | Stop]()
         paths: dict[int, list[Toolpath]] = {}
         notes: dict[int, list[str]] = {}
@@ -107,6 +119,7 @@ class Setup:
         used = rack(tuple(turn.stage.cutter for turn in order if not isinstance(turn, Stop)))
         object.__setattr__(self, "cutters", tuple(used.values()))
         object.__setattr__(self, "steps", tuple(steps))
+        object.__setattr__(self, "gone", site.gone)
         object.__setattr__(self, "notes", (*said, *(note for number in sorted(notes) for note in notes[number])))
 
     def _facts(self, number: int, item: Operation) -> Facts:
@@ -125,6 +138,20 @@ class Setup:
                 seen = self.fixture.place(Point(error.point))
                 message += f" (Places are as the board lies; seen from the front: {seen.x:.1f}, {seen.y:.1f}.)"
             raise type(error)(message, error.point) from error
+
+    def _check_after(self) -> None:
+        if self.after is None:
+            return
+        if not isinstance(self.after, Setup):
+            raise InputError(f"after={self.after!r} must be the Setup of the other side.")
+        other = self.after.fixture
+        if other.board != self.fixture.board:
+            raise InputError(f"after= is a setup of another board, {other.board}; this one is {self.fixture.board}.")
+        if other.side == self.fixture.side:
+            raise InputError(
+                f"after= is a setup of the {other.side} as well. Give the setup of the other side, and fixture="
+                "front.turned_over(...) for this one."
+            )
 
     def _check_cutters(self) -> None:
         board, (slowest, fastest) = self.fixture.board, self.fixture.machine.spindle_rpm
@@ -148,6 +175,24 @@ class Setup:
                     f"The screw at ({screw.x:g}, {screw.y:g}) is driven_at={screw.driven_at!r}, but no stop has that "
                     "message; give both the same text."
                 )
+
+
+def _through(setup: Setup) -> BaseGeometry:
+    """Where a setup leaves no wood at all, seen from the front: what it cut through, and waste that nothing holds."""
+    fixture = setup.fixture
+    kerf = fixture.place(setup.gone.down_to(-fixture.board.thickness, fixture.board.outline))
+    loose = [
+        feature.area
+        for operation in setup.operations
+        if not operation.tabs
+        for feature in operation.meant(setup.tolerance)
+        if isinstance(feature, Parting) and feature.waste == "inside"
+    ]
+    enclosed = [
+        Polygon(ring) for part in shapely.get_parts(kerf) if isinstance(part, Polygon) for ring in part.interiors
+    ]
+    dropped = [piece for piece in enclosed if any(shapely.covers(area, piece) for area in loose)]
+    return shapely.union_all([kerf, *dropped])
 
 
 def _check_same_body(first: Cutter, cutter: Cutter) -> None:

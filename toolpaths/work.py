@@ -52,7 +52,8 @@ def any_order(*work: Item, keeping: Iterable[Sequence[Item]] = ()) -> AnyOrder:
     a wall, where they meet. Then as few changes of the cutter as that allows, over the whole list of the setup; then
     a short way; then the order given here.
 
-    Raises InputError where `keeping` asks for a ring. A stop belongs here if screws are driven at it, or if
+    Raises InputError where `keeping` asks for a ring, and the setup does where a rapid would end in standing wood; that
+    a piece lies loose because of it is a note of the setup. A stop belongs here if screws are driven at it, or if
     `keeping` says where.
     """
     for item in work:

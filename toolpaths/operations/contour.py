@@ -120,7 +120,7 @@ def contour(
         edge = _centres(area, cutter, side, 0.0, tolerance).boundary
         return (CutAlong(line=edge, profile=cutter.profile, depth=deep, name=called),)
 
-    return Operation(called, (Stage(cutter, make),), meant, top)
+    return Operation(called, (Stage(cutter, make),), meant, top, tabs is not None)
 
 
 def _around(

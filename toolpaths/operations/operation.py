@@ -56,12 +56,14 @@ class Operation:
 
     meant : for a tolerance, the features of the part that this work is to make, as seen from the front
     top : z of the surface on which it begins
+    tabs : whether it leaves tabs
     """
 
     name: str
     stages: tuple[Stage, ...]
     meant: Callable[[float], tuple[Feature, ...]]
     top: float = 0.0
+    tabs: bool = False
 
     @property
     def cutters(self) -> tuple[Cutter, ...]:
