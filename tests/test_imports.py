@@ -79,6 +79,7 @@ FLOORS = [
     "operations.links",
     "operations.choose",
     "operations.descent",
+    "operations.limited",
     "operations",
     "work",
     "precedence",

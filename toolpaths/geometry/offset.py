@@ -29,6 +29,8 @@ _GRAIN = 1000
 _APART = 3
 # pyclipper's last chord of an arc spans up to one and a half steps, and a sagitta grows with the square.
 _LAST_CHORD = 1.5**2
+# A line that crosses itself again and again costs the square of its length, so it goes in runs of so many chords.
+_LINE = 100
 # Above this size its arithmetic becomes slow, and boards become ships, mm.
 _FARTHEST = 10_000.0
 
@@ -68,10 +70,14 @@ def wall(area: BaseGeometry, distance: float, tolerance: float) -> BaseGeometry:
 def along(lines: Sequence[Floats], radius: float, tolerance: float = share.DEFAULT) -> BaseGeometry:
     """The ground that a disc covers whose centre goes along each of the lines, (n, 2) points each; may be empty."""
     scale = _GRAIN / tolerance
-    engine = pyclipper.PyclipperOffset(2.0, share.OFFSET * _GRAIN / _LAST_CHORD)
+    found = []
     for line in lines:
-        engine.AddPath(np.rint(line * scale).astype(np.int64).tolist(), pyclipper.JT_ROUND, pyclipper.ET_OPENROUND)
-    return shapely.union_all(_polygons(engine.Execute2(radius * scale), 1 / scale)) if lines else Polygon()
+        for begin in range(0, len(line) - 1, _LINE):
+            engine = pyclipper.PyclipperOffset(2.0, share.OFFSET * _GRAIN / _LAST_CHORD)
+            run = np.rint(line[begin : begin + _LINE + 1] * scale).astype(np.int64).tolist()
+            engine.AddPath(run, pyclipper.JT_ROUND, pyclipper.ET_OPENROUND)
+            found += _polygons(engine.Execute2(radius * scale), 1 / scale)
+    return shapely.union_all(found) if found else Polygon()
 
 
 def _polygons(tree: pyclipper.PyPolyNode, scale: float) -> list[Polygon]:
