@@ -169,9 +169,11 @@ class Wood:
     def _stamp(self, x: float, y: float, z: float, reach: float) -> float:
         columns = slice(*np.searchsorted(self.xs, (x - reach, x + reach)))
         rows = slice(*np.searchsorted(self.ys, (y - reach, y + reach)))
-        under = np.hypot(self.xs[columns] - x, (self.ys[rows] - y)[:, None]) <= reach
+        away = np.hypot(self.xs[columns] - x, (self.ys[rows] - y)[:, None])
+        under = away <= reach
         window = self.top[rows, columns]
-        taken = np.where(under, window - z, 0.0)
+        # At its rim a stamp takes cells that the stamps before it fell a little short of.
+        taken = np.where(away <= reach - self.cell / 2, window - z, 0.0)
         np.minimum(window, z, out=window, where=under)
         return max(0.0, float(taken.max(initial=0.0)))
 

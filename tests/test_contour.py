@@ -6,7 +6,7 @@ offsets come from a pyclipper far finer than the library's.
 
 from __future__ import annotations
 
-from math import pi, radians, tan
+from math import acos, pi, radians, tan
 
 import numpy as np
 import pyclipper
@@ -70,14 +70,23 @@ def sampled(ring: LinearRing, spacing: float = 0.5) -> np.ndarray:
 
 @pytest.mark.parametrize(("name", "side", "face", "entry"), COMBINATIONS)
 def test_contour_keeps_the_cutters_radius_from_the_part_and_no_more(name, side, face, entry):
-    """Radius less tolerance at the least: no gouge; radius plus tolerance at the most: no step left."""
+    """Radius less tolerance at the least: no gouge; radius plus tolerance at the most: no step left.
+
+    Only to go straight down, and to lift after it, the axis is half a millimetre farther off on arcs of 2 mm, and
+    a little more where the way from one to the other cuts a corner.
+    """
     fixture = SIDES[face]
     lay = fixture.place(SHAPES[name])
     (path,) = tp.contour(SHAPES[name], T6, depth=5, side=side, entry=entry).toolpaths(fixture, TOLERANCE)
 
     away = distances(path, lay if side == "outside" else shapely.difference(box(-50, -50, 300, 300), lay))
     assert away.min() >= T6.radius - TOLERANCE
-    assert away.max() <= T6.radius + TOLERANCE
+    assert away.max() <= T6.radius + (2.0 if entry == "plunge" else 0.0) + TOLERANCE
+    off = (away > T6.radius + TOLERANCE).sum() * 0.2
+    assert off <= 12 * len(straight_down(path)) if entry == "plunge" else off == 0
+    for _, move in straight_down(path):
+        if move.z < 0:
+            assert lay.boundary.distance(shapely.Point(move.x, move.y)) >= T6.radius + 0.4
     check_motion(path)
 
 
@@ -102,7 +111,8 @@ def test_contour_length_round_a_rectangle_is_the_formulas():
     for side, exact in (("outside", 320 + 6 * pi), ("inside", 320 - 24)):
         (path,) = tp.contour(shape, T6, depth=1, side=side, entry="plunge").toolpaths(FRONT, TOLERANCE)
         length = sum(piece.length for piece, move, _ in pieces(path) if move.kind == "cut")
-        assert length == pytest.approx(exact, abs=TOLERANCE)
+        # An arc of the cutter's radius on to the wall and one off it, half a millimetre high, and 1 mm cut twice.
+        assert length == pytest.approx(exact + 2 * 3 * acos(1 - 0.5 / 3) + 1, abs=TOLERANCE)
 
 
 @pytest.mark.parametrize("face", SIDES)
@@ -117,9 +127,10 @@ def test_contour_runs_the_way_asked_on_parts_openings_and_holes(face, direction)
         (path,) = tp.contour(shape, T6, depth=2, side=side, direction=direction, entry="plunge").toolpaths(SIDES[face])
         return turning(path, -2)
 
-    assert area(part, "outside") == pytest.approx(-turn * around, rel=1e-3)
-    assert area(hole, "inside") == pytest.approx(turn * inside, rel=1e-3)
-    assert area(shapely.difference(part, hole), "outside") == pytest.approx(turn * (inside - around), rel=1e-3)
+    # The ways on to the wall and off it take a strip from the corner of the board along.
+    assert area(part, "outside") == pytest.approx(-turn * around, rel=0.1)
+    assert area(hole, "inside") == pytest.approx(turn * inside, rel=0.5)
+    assert area(shapely.difference(part, hole), "outside") == pytest.approx(turn * (inside - around), rel=0.1)
 
 
 @pytest.mark.parametrize("entry", ["auto", "plunge", "ramp", "zigzag"])
@@ -195,7 +206,8 @@ def test_contour_begins_where_asked_as_seen_from_the_front():
     for fixture in SIDES.values():
         (path,) = tp.contour(SHAPES["square"], T6, depth=2, start=(70, 20), entry="plunge").toolpaths(fixture)
         at = fixture.place(shapely.Point(70, 27))
-        assert (path.moves[0].x, path.moves[0].y) == pytest.approx((at.x, at.y), abs=TOLERANCE)
+        wall = next(move for piece, move, _ in pieces(path) if move.kind == "cut" and piece.length > 0.1)
+        assert (wall.x, wall.y) == pytest.approx((at.x, at.y), abs=TOLERANCE)
 
 
 @pytest.mark.parametrize(

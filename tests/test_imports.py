@@ -70,6 +70,7 @@ FLOORS = [
     "operations.operation",
     "operations.entry",
     "operations.ring",
+    "operations.leads",
     "operations.tight",
     "operations.clearing",
     "operations.courses",

@@ -116,7 +116,7 @@ class Track:
         return piece.at(share)
 
     def heading(self, along: float) -> float:
-        """Direction of travel at a length along the track, radians."""
+        """Direction of travel at a length along the track, radians; at a joint that of the piece which begins there."""
         piece, share = self._locate(along % self.length if self.closed else along)
         return piece.heading(share)
 

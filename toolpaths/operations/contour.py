@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import shapely
+from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.checks import one_of, point
 from toolpaths.cutters import Cutter
 from toolpaths.depth import Depth, Through, checked_depth
-from toolpaths.errors import DoesNotFit, InputError, Point
+from toolpaths.errors import DoesNotFit, InputError
+from toolpaths.errors import Point as Place
 from toolpaths.fixture import Fixture
 from toolpaths.geometry import door, offset
 from toolpaths.geometry.track import Track
 from toolpaths.operations import entry as entries
 from toolpaths.operations import ring as rounds
+from toolpaths.operations.leads import Leads, rise
 from toolpaths.operations.operation import (
     CLEAR,
     Operation,
@@ -34,6 +37,10 @@ from toolpaths.part import CutAlong, Feature, Parting
 from toolpaths.path import PathBuilder, Toolpath
 from toolpaths.tabs import Tabs, places_on
 
+# Room kept beside screws and clamps by the arcs off the wall, mm (common practice, no source).
+_BESIDE = 1.0
+# How far off the wall a cutter goes straight down, mm, and the most of it as a share of its radius.
+_OFF, _OFF_SHARE = 0.5, 1 / 3
 SIDES = ("outside", "inside", "on")
 
 
@@ -47,7 +54,7 @@ def contour(
     entry: str = "auto",
     tabs: Tabs | None = None,
     finish: float = 0.0,
-    start: Point | None = None,
+    start: Place | None = None,
     top: float = 0.0,
     name: str = "",
 ) -> Operation:
@@ -77,7 +84,7 @@ def contour(
     def make(site: Site) -> Toolpath:
         fixture, tolerance = site.fixture, site.tolerance
         lay = fixture.place(area)
-        at = None if begin is None else fixture.place(shapely.Point(begin))
+        at = None if begin is None else fixture.place(Point(begin))
         floor = floor_of(depth, top, fixture)
         if side != "on":
             check_wall(cutter, top, floor)
@@ -102,8 +109,11 @@ def contour(
             raise DoesNotFit(f"finish={finish:g} leaves no room for the passes before the last; take less.")
         builder = PathBuilder(cutter, fixture.safe_height)
         given = _given_places(rough, tabs, fixture)
+        room = _beside(_centres(lay, cutter, side, 0.0, tolerance), side, cutter, fixture, tolerance)
+        # The passes with an allowance leave that much room beside the last one.
+        leads = Leads(cutter, finish or min(_OFF, cutter.radius * _OFF_SHARE), direction == "climb", room)
         paths = [
-            _around(builder, r, f, top, passes, entry, tabs, places, fixture, bool(finish))
+            _around(builder, r, f, top, passes, entry, tabs, places, fixture, leads, bool(finish))
             for r, f, places in zip(rough, final, given, strict=True)
         ]
         moves = tuple(move for path in paths for move in path.moves)
@@ -131,19 +141,31 @@ def _around(
     passes: list[float],
     entry: str,
     tabs: Tabs | None,
-    places: list[Point],
+    places: list[Place],
     fixture: Fixture,
+    leads: Leads,
     finishing: bool,
 ) -> Toolpath:
     """All passes round one ring, and its tabs."""
     cutter = builder.cutter
     builder.moves = []
-    builder.go_above(rough.start, top + CLEAR)
-    entries.cut_ring(builder, rough, top, passes, entry)
+    if entries.ring_entry(cutter, rough, top, passes, entry) == "plunge":
+        # Down beside the wall, not on it, and off it again after each round.
+        begun, beside = leads.begun(rough)
+        builder.go_above(beside, top + CLEAR)
+        for z in passes:
+            builder.straight(beside, builder.z)
+            builder.plunge(z)
+            leads.round(builder, begun, z)
+    else:
+        builder.go_above(rough.start, top + CLEAR)
+        end = entries.cut_ring(builder, rough, top, passes, entry)
+        if not finishing:
+            rise(builder, rough, end, top + CLEAR)
     if finishing:
-        final = rounds.begin_near(final, (builder.x, builder.y))
-        builder.straight(final.start, passes[-1])
-        builder.follow(final, [(0.0, passes[-1]), (final.length, passes[-1])])
+        begun, beside = leads.begun(rounds.begin_near(final, (builder.x, builder.y)))
+        builder.straight(beside, passes[-1])
+        leads.round(builder, begun, passes[-1])
     path = builder.path()
     if tabs is None:
         return path
@@ -158,9 +180,22 @@ def _around(
     return raise_over(path, places, tabs, tab_top, (rough, final))
 
 
-def _given_places(tracks: list[Track], tabs: Tabs | None, fixture: Fixture) -> list[list[Point]]:
+def _beside(edge: BaseGeometry, side: str, cutter: Cutter, fixture: Fixture, tolerance: float) -> BaseGeometry:
+    """Where the axis may leave the boundary of `edge` for the waste; nowhere, if it runs on the line of the shape."""
+    if side == "on":
+        return Polygon()
+    if side == "inside":
+        return shapely.buffer(edge, tolerance, quad_segs=2)
+    board = shapely.buffer(fixture.board.outline, fixture.overhang - cutter.radius, join_style="mitre")
+    things = [Point(s.x, s.y).buffer(s.head_diameter / 2) for s in fixture.screws] + [c.area for c in fixture.clamps]
+    stands = fixture.place(shapely.union_all(things))
+    keep = shapely.buffer(edge, -tolerance, quad_segs=2)
+    return shapely.difference(board, shapely.union(keep, shapely.buffer(stands, cutter.radius + _BESIDE)))
+
+
+def _given_places(tracks: list[Track], tabs: Tabs | None, fixture: Fixture) -> list[list[Place]]:
     """For each ring the places of its tabs: each given point comes to the nearest place on the nearest ring."""
-    places: list[list[Point]] = [[] for _ in tracks]
+    places: list[list[Place]] = [[] for _ in tracks]
     if tabs is not None and tabs.points:
         for point in fixture.place(shapely.MultiPoint(tabs.points)).geoms:
             nearest = [track.nearest((point.x, point.y)) for track in tracks]

@@ -50,8 +50,17 @@ def slope(cutter: Cutter) -> float:
     return tan(radians(cutter.ramp_angle_deg))
 
 
-def cut_ring(builder: PathBuilder, ring: Track, top: float, levels: list[float], entry: str) -> None:
-    """All passes round a closed track, from `top` down through the levels.
+def ring_entry(cutter: Cutter, ring: Track, top: float, levels: list[float], entry: str) -> str:
+    """What "auto" stands for round a closed track: a ramp, unless it is so short that it would take many rounds."""
+    if entry != "auto":
+        return entry
+    deepest = max(a - b for a, b in zip([top, *levels], levels))
+    easy = ring.length * slope(cutter) * _TOO_MANY_PASSES >= deepest
+    return "ramp" if easy or not cutter.centre_cutting else "plunge"
+
+
+def cut_ring(builder: PathBuilder, ring: Track, top: float, levels: list[float], entry: str) -> float:
+    """All passes round a closed track, from `top` down through the levels; the length along it where they end.
 
     The cutter must stand at the ring's start, at or above `top`. A ramp goes down over the first
     stretch of each round and is level over the rest; the next one starts at the same place, so
@@ -60,10 +69,12 @@ def cut_ring(builder: PathBuilder, ring: Track, top: float, levels: list[float],
     """
     cutter = builder.cutter
     builder.plunge(top)
-    entry = _ring_entry(cutter, ring, top, levels, entry)
+    entry = ring_entry(cutter, ring, top, levels, entry)
     if entry == "ramp":
-        builder.follow(ring, ramp_heights(ring.length, top, levels, slope(cutter)))
-    elif entry == "zigzag":
+        heights = ramp_heights(ring.length, top, levels, slope(cutter))
+        builder.follow(ring, heights)
+        return heights[-1][0]
+    if entry == "zigzag":
         at = top
         for z in levels:
             _zigzag(builder, ring, at, z)
@@ -72,20 +83,12 @@ def cut_ring(builder: PathBuilder, ring: Track, top: float, levels: list[float],
     else:
         for z in levels:
             builder.follow(ring, [(0.0, builder.z), (0.0, z), (ring.length, z)])
-
-
-def _ring_entry(cutter: Cutter, ring: Track, top: float, levels: list[float], entry: str) -> str:
-    """What "auto" is on a ring."""
-    if entry != "auto":
-        return entry
-    deepest = max(a - b for a, b in zip([top, *levels], levels))
-    easy = ring.length * slope(cutter) * _TOO_MANY_PASSES >= deepest
-    return "ramp" if easy or not cutter.centre_cutting else "plunge"
+    return 0.0
 
 
 def begun_to_end_at_start(cutter: Cutter, ring: Track, top: float, z: float, entry: str) -> Track:
     """A ring begun where cut_ring, going down from top to z, ends where the ring as given starts."""
-    if _ring_entry(cutter, ring, top, [z], entry) != "ramp":
+    if ring_entry(cutter, ring, top, [z], entry) != "ramp":
         return ring
     whole = ramp_heights(ring.length, top, [z], slope(cutter))[-1][0]
     return ring.starting_at(-whole % ring.length)
