@@ -86,7 +86,7 @@ def test_contour_keeps_the_cutters_radius_from_the_part_and_no_more(name, side, 
     assert off <= 12 * len(straight_down(path)) if entry == "plunge" else off == 0
     for _, move in straight_down(path):
         if move.z < 0:
-            assert lay.boundary.distance(shapely.Point(move.x, move.y)) >= T6.radius + 0.4
+            assert lay.boundary.distance(shapely.Point(move.x, move.y)) >= T6.radius + 0.2
     check_motion(path)
 
 

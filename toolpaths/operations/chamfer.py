@@ -13,6 +13,7 @@ from toolpaths.errors import DoesNotFit, InputError
 from toolpaths.geometry import door, offset
 from toolpaths.operations import entry as entries
 from toolpaths.operations import ring as rounds
+from toolpaths.operations.leads import rise
 from toolpaths.operations.operation import (
     CLEAR,
     Operation,
@@ -75,7 +76,7 @@ def chamfer(
         for track in rounds.rings(centres, wood_outside=inside, direction=direction, tolerance=tolerance):
             begun = rounds.begin_on_longest(track)
             builder.go_above(begun.start, top + CLEAR)
-            entries.cut_ring(builder, begun, top, passes, "auto")
+            rise(builder, begun, entries.cut_ring(builder, begun, top, passes, "auto"), top + CLEAR)
         missed = shapely.difference(lay.boundary, shapely.buffer(centres.boundary, away + 3 * tolerance)).length
         notes = [f"{cutter} leaves {missed:.1f} mm of edge in corners and gaps too tight for its tip."]
         return builder.path(notes if missed > _WHISKER else ())

@@ -12,6 +12,7 @@ from toolpaths.geometry import tolerance as share
 from toolpaths.geometry.outline import Outline
 from toolpaths.operations import entry as entries
 from toolpaths.operations import ring as rounds
+from toolpaths.operations.leads import rise
 from toolpaths.operations.operation import (
     CLEAR,
     Operation,
@@ -65,8 +66,10 @@ def groove(
             if closed:
                 track = rounds.begin_on_longest(track)
             builder.go_above(track.start, top + CLEAR)
-            cut = entries.cut_ring if closed else entries.cut_line
-            cut(builder, track, top, passes, entry)
+            if closed:
+                rise(builder, track, entries.cut_ring(builder, track, top, passes, entry), top + CLEAR)
+            else:
+                entries.cut_line(builder, track, top, passes, entry)
         return builder.path()
 
     called = checked_name(name, "groove")
