@@ -36,7 +36,7 @@ def raise_over(
     ends is the width of wood asked for and the cutter's diameter (a disc at either end leaves just that
     between them), so on a curve or about a corner it is longer than on a straight run.
     rings : closed tracks that the path follows; a path that begins or ends on one, over a tab or near
-        it, is taken to go on along it; else straight on, or round as its last arc
+        it, is taken to go on along it, and where it leaves it straight on; without any, as its last piece does
     Raises DoesNotFit for a place the path does not pass at all, a curve too tight for the tab, or a
     square tab under a cutter that cannot go straight down.
     """
@@ -199,7 +199,8 @@ def _onward(last: Piece, length: float, rings: Sequence[Track]) -> list[Piece]:
             if abs((arriving.heading(1.0) - last.heading(1.0) + pi) % (2 * pi) - pi) < _STRAIGHT:
                 return way.between(along, along + length)
     x, y = last.end
-    if last.sweep == 0:
+    if last.sweep == 0 or rings:
+        # An arc that leaves its ring leads off the wall and no farther round.
         heading = last.heading(1.0)
         return [Piece(last.end, (x + length * cos(heading), y + length * sin(heading)))]
     whole = Piece(last.end, last.end, last.centre, copysign(2 * pi, last.sweep))

@@ -149,8 +149,8 @@ def _around(
     """All passes round one ring, and its tabs."""
     cutter = builder.cutter
     builder.moves = []
-    if entries.ring_entry(cutter, rough, top, passes, entry) == "plunge":
-        # Down beside the wall, not on it, and off it again after each round.
+    if tabs is None and entries.ring_entry(cutter, rough, top, passes, entry) == "plunge":
+        # Down beside the wall, not on it, and off it again after each round; a tab there would come out wider.
         begun, beside = leads.begun(rough)
         builder.go_above(beside, top + CLEAR)
         for z in passes:
