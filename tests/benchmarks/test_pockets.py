@@ -1,4 +1,4 @@
-"""Pockets keep to their goals; the figures are those of the text, the same on every machine."""
+"""Pockets keep to their goals; the figures are those of the text and of simulated time, the same on every machine."""
 
 from __future__ import annotations
 
@@ -14,10 +14,11 @@ import toolpaths as tp
 
 
 @pytest.mark.parametrize("name, size, depth", pockets.cases())
-def test_pocket_is_cleared_on_a_short_way(name, size, depth):
+def test_pocket_is_cleared_on_a_short_way_in_good_time(name, size, depth):
     found = pockets.figures(name, size, depth)
     assert not found.standing
     assert found.way <= pockets.MOST_WAY
+    assert found.time <= pockets.MOST_TIME[size]
 
 
 def test_wood_left_standing_and_wood_gone_too_far_are_seen():
