@@ -76,6 +76,8 @@ FLOORS = [
     "operations.courses",
     "operations.rows",
     "operations.spiral",
+    "operations.onto",
+    "operations.walls",
     "operations.ways_in",
     "operations.links",
     "operations.choose",

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from math import cos, pi, sin
 
 import numpy as np
 import shapely
@@ -22,12 +21,11 @@ from toolpaths.geometry.track import Piece, Track
 from toolpaths.operations import ring as rounds
 from toolpaths.operations.clearing import Region
 from toolpaths.operations.courses import Stroke
+from toolpaths.operations.onto import arc_off
 from toolpaths.operations.ways_in import WayIn
 
 # What lies within this share of the step from a stroke is taken to be free for a way.
 _BESIDE = 0.6
-# Radius of the arc on which a cutter leaves a wall, as shares of its own.
-_LEAVE = (0.5, 0.25)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -110,20 +108,8 @@ class _Stringing:
 
     def _ended(self, way_in: WayIn, first: Track, rest: list[Piece], last: Stroke) -> Chain:
         """The chain, with an arc on which the cutter leaves the wall, lest it stop there and mark it."""
-        leave = self._leave(rest[-1] if rest else first.pieces[-1]) if last.wall else ()
+        leave = arc_off(rest[-1] if rest else first.pieces[-1], self.region) if last.wall else ()
         return Chain(way_in, first, tuple(rest), leave)
-
-    def _leave(self, last: Piece) -> tuple[Piece, ...]:
-        turn = pi / 2 if self.region.climb else -pi / 2
-        heading = last.heading(1.0)
-        side = heading + turn
-        for share in _LEAVE:
-            radius = share * self.region.radius
-            centre = (last.end[0] + radius * cos(side), last.end[1] + radius * sin(side))
-            arc = Piece(last.end, (centre[0] + radius * cos(heading), centre[1] + radius * sin(heading)), centre, turn)
-            if self.region.inside((arc,)):
-                return (arc,)
-        return ()
 
     def _join(self, number: int, last: Piece) -> tuple[tuple[Piece, ...], Track] | None:
         """A way from the end of the last piece to a stroke, and the stroke begun where it arrives."""

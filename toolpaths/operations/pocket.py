@@ -36,6 +36,7 @@ from toolpaths.operations.operation import (
     levels,
 )
 from toolpaths.operations.tight import left_note
+from toolpaths.operations.walls import finish_walls
 from toolpaths.part import Feature, Recess
 from toolpaths.path import PathBuilder, Toolpath
 
@@ -123,10 +124,8 @@ def pocket(
             ends = centres
             if finish:
                 ends = offset.reach(full, cutter.radius, tolerance)
-                air = shapely.union(layer.air, reached)
-                _walls(
-                    builder, centres, ends, direction, top, levels(top, floor, cutter.cutting_length), air, tolerance
-                )
+                gone = shapely.union(layer.air, reached)
+                finish_walls(builder, ends, gone, direction, top, levels(top, floor, cutter.cutting_length), tolerance)
             return builder.path(left_note(full, ends, cutter, tolerance))
 
         return Stage(cutter, make)
@@ -205,38 +204,3 @@ def _lift_s(cutter: Cutter, fixture: Fixture, floor: float) -> float:
     helix = cutter.step_down / entries.slope(cutter)
     up_and_down = (2 * fixture.safe_height - floor) / rapid
     return up_and_down + 60 * ((CLEAR - floor) / cutter.plunge_mm_min + helix / cutter.feed_mm_min)
-
-
-def _walls(
-    builder: PathBuilder,
-    centres: BaseGeometry,
-    edge: BaseGeometry,
-    direction: str,
-    top: float,
-    passes: list[float],
-    air: BaseGeometry,
-    tolerance: float,
-) -> None:
-    """One round along every wall, the axis on `edge`, entered from the room that the passes left beside it.
-
-    Raises DoesNotFit where the passes did not get in, so that the round would be a slot at full depth.
-    """
-    cutter = builder.cutter
-    taken = shapely.difference(offset.zone(edge, cutter.radius, tolerance), air)
-    thick = shapely.buffer(taken, -cutter.radius / 2)
-    if not thick.is_empty:
-        at = rounds.placed_point(thick)
-        raise DoesNotFit(
-            f"{cutter} leaving wood for the last round does not get through near ({at[0]:.1f}, {at[1]:.1f}); "
-            "take finish=0, or a finer cutter.",
-            at,
-        )
-    for track in rounds.rings(edge, wood_outside=True, direction=direction, tolerance=tolerance):
-        start = rounds.near(centres, track.start)
-        ring = rounds.begin_near(track, start)
-        builder.go_above(start, top + CLEAR)
-        for z in passes:
-            builder.straight(start, builder.z)
-            builder.plunge(z)
-            builder.straight(ring.start, z)
-            builder.follow(ring, [(0.0, z), (ring.length, z)])

@@ -6,9 +6,8 @@ that was cut before the cutter comes down in air and onto the stroke on an arc.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
-from math import cos, pi, sin
+from math import pi
 
 import numpy as np
 import shapely
@@ -23,9 +22,8 @@ from toolpaths.operations import entry as entries
 from toolpaths.operations import ring as rounds
 from toolpaths.operations.clearing import Region
 from toolpaths.operations.courses import Stroke
+from toolpaths.operations.onto import arcs_onto
 
-# Radii, as shares of the cutter's, and angles of the arcs on which it comes onto a stroke out of the air.
-_LEADS = ((1.0, pi / 2), (0.5, pi / 2), (0.5, pi / 3), (0.25, pi / 3))
 # From air into the wood at most so many diameters of slot.
 _LONGEST_SLOT = 1.5
 # From a helix that does not touch its stroke at most so many diameters.
@@ -70,7 +68,7 @@ def way_in(stroke: Stroke, region: Region, cutter: Cutter, entry: str) -> tuple[
 
 def _through_air(track: Track, region: Region) -> tuple[WayIn, Track] | None:
     begun = rounds.begun(track, rounds.near(region.air, track.start))
-    for arc in _leads(begun, region):
+    for arc in arcs_onto(begun, region):
         if shapely.covers(region.air, Point(arc.start)) and region.inside((arc,)):
             return WayIn("air", arc.start, lead=(arc,)), begun
     near = nearest_points(region.air, Point(begun.start))[0]
@@ -80,19 +78,6 @@ def _through_air(track: Track, region: Region) -> tuple[WayIn, Track] | None:
     if sum(piece.length for piece in lead) > _LONGEST_SLOT * 2 * region.radius or not region.inside(lead):
         return None
     return WayIn("air", start, lead=lead), begun
-
-
-def _leads(track: Track, region: Region) -> Iterator[Piece]:
-    """Arcs that end at the start of a track in its direction, out of the side on which the room lies."""
-    (x, y), heading = track.start, track.pieces[0].heading(0.0)
-    turn = 1 if region.climb else -1
-    side = heading + turn * pi / 2
-    for share, sweep in _LEADS:
-        radius = share * region.radius
-        centre = (x + radius * cos(side), y + radius * sin(side))
-        back = side + pi - turn * sweep
-        start = (centre[0] + radius * cos(back), centre[1] + radius * sin(back))
-        yield Piece(start, (x, y), centre, turn * sweep)
 
 
 def _beside(stroke: Stroke, region: Region, cutter: Cutter) -> tuple[WayIn, Track] | None:
