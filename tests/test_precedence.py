@@ -79,6 +79,14 @@ BEFORE = {
         tp.pocket(tp.circle(40, MIDDLE), T6, depth=4, name="first"),
         tp.contour(tp.circle(40.4, MIDDLE), T6, depth=4, side="inside"),
     ),
+    "rough cut of an outline": (
+        tp.contour(tp.offset(PART, 0.3), T6, depth=tp.through(), tabs=TABS, name="first"),
+        outline(cutter=T3),
+    ),
+    "rough cut of an opening": (
+        tp.contour(tp.circle(59.4, MIDDLE), T6, depth=tp.through(), side="inside", tabs=TABS, name="first"),
+        tp.contour(tp.circle(60, MIDDLE), T3, depth=tp.through(), side="inside", name="outline", tabs=TABS),
+    ),
     "loose waste": (
         tp.pocket(tp.circle(14, (186, 70)), T3, depth=5, name="first"),
         tp.contour(tp.circle(60, MIDDLE), T6, depth=tp.through(), side="inside", name="outline"),
@@ -226,3 +234,19 @@ def test_the_strongest_reasons_hold_in_any_listing():
         # The hole may not come before the levelling, nor after the tray; so T1 is fitted three times.
         assert found[0] == "level T1" and found[1] == "hole T6" and found[2] == "tray T1"
         assert sorted(found[3:6]) == ["opening T2", "step T2", "tray T2"] and found[6] == "outline T1"
+
+
+def test_an_error_in_work_of_a_group_says_which_and_where_as_seen_from_the_front():
+    """Also where the shape fails before any motion is made of it, on the back."""
+    gap = shapely.union_all([box(40, 40, 80, 90), box(83, 40, 120, 90)])
+    tray = tp.pocket(tp.circle(20, (150, 110)), T3, depth=3)
+    narrow = tp.contour(gap, T6, depth=4, name="narrow")
+    back = FRONT.turned_over("left to right")
+    with pytest.raises(tp.DoesNotFit, match=r"Step 2 on the back, narrow: .* near \(8\d\.\d, \d+\.\d\)"):
+        tp.Setup(back, [tp.any_order(tray, narrow)])
+
+
+def test_files_by_cutter_are_one_for_each_run():
+    pockets = [tp.pocket(tp.rectangle(24, 18, (30 + 35 * k, 70)), [T6, T3], depth=4) for k in range(4)]
+
+    assert list(tp.texts_by_cutter(tp.Setup(FRONT, [tp.any_order(*pockets)]))) == ["1-T1", "2-T2"]

@@ -177,9 +177,18 @@ class _Reasons:
         return any(shapely.distance(head, two.area) >= _BESIDE_HEAD for head in near)
 
     def frees(self, a: int, b: int) -> bool:
-        """What lies on a piece before the cut that frees it; inner pieces before outer."""
+        """What lies on a piece before the cut that frees it; inner pieces before outer.
+
+        Two cuts along one wall free one piece: the rough one first, which leaves more of it.
+        """
         i, j, one, two = self._two(a, b)
-        return i != j and bool(self._on_freed[i, j]) and one.freed.area < two.freed.area
+        if i == j or not self._on_freed[i, j]:
+            return False
+        if self._meet[i, j] and not one.waste and not two.waste and not one.freed.is_empty:
+            both = shapely.intersection(one.area, two.area).area
+            if both > min(one.area.area, two.area.area) / 2:
+                return float(one.freed.area) > float(two.freed.area)
+        return float(one.freed.area) < float(two.freed.area)
 
     def surface(self, a: int, b: int) -> bool:
         """What begins higher before what begins lower, where they meet."""

@@ -54,7 +54,7 @@ def _narrowest(area: BaseGeometry, away: float, side: str, tolerance: float) -> 
     """A place in the largest piece of room that is too narrow for the cutter."""
     room = area
     if side == "outside":
-        room = shapely.difference(offset.zone(area, 2 * away, tolerance), area)
+        room = shapely.difference(offset.zone(area, 4 * away, tolerance), area)
     tight = shapely.difference(room, offset.zone(offset.zone(room, -away, tolerance), away, tolerance))
     largest = max(getattr(tight, "geoms", [tight]), key=lambda part: part.area, default=area)
     return rounds.placed_point(area if largest.is_empty else largest)
