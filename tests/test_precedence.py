@@ -250,3 +250,21 @@ def test_files_by_cutter_are_one_for_each_run():
     pockets = [tp.pocket(tp.rectangle(24, 18, (30 + 35 * k, 70)), [T6, T3], depth=4) for k in range(4)]
 
     assert list(tp.texts_by_cutter(tp.Setup(FRONT, [tp.any_order(*pockets)]))) == ["1-T1", "2-T2"]
+
+
+def test_cuts_that_free_a_piece_only_together_come_after_the_work_on_it():
+    """Four grooves right through, none of which parts anything alone; and a hole beside them, which frees nothing."""
+    x, y, w, h = 60, 40, 80, 60
+    corners = [(x, y), (x + w, y), (x + w, y + h), (x, y + h), (x, y)]
+    walls = [
+        tp.groove(LineString(ends), T6, depth=tp.through(), name=f"wall {k}")
+        for k, ends in enumerate(zip(corners, corners[1:]))
+    ]
+    tray = tp.pocket(tp.circle(30, MIDDLE), T3, depth=4, name="tray")
+    hole = tp.drill([(70, 50), (20, 20)], T3, depth=tp.through(), name="hole")
+    loaded = tp.groove(LineString([(5, 5), (30, 5)]), T6, depth=1, name="loaded")
+    found = order_of([loaded, tp.any_order(*walls, tray, hole)])
+
+    assert sorted(found[1:3]) == ["hole T2", "tray T2"]
+    # Three of them free nothing, so the cutter that is fitted goes on.
+    assert order_of([loaded, tp.any_order(*walls[:3], tray, hole)])[1].startswith("wall")

@@ -7,7 +7,7 @@ a ring with those above, so that no reason is ever traded for a weaker one, and 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import shapely
@@ -36,7 +36,8 @@ class Facts:
 
     area : where it takes wood
     top, floor : z at which it begins, and at which it ends at the deepest
-    freed : what its own cut goes round or splits off, the cut included; empty if it parts nothing
+    through : where it leaves no wood at all
+    freed : what its cut goes round or splits off, the cut included; empty if it parts nothing
     tabs : whether tabs hold that
     waste : whether all that is waste
     hole : whether it is drilled holes only
@@ -47,6 +48,7 @@ class Facts:
     area: BaseGeometry
     top: float = 0.0
     floor: float = 0.0
+    through: BaseGeometry = field(default_factory=Polygon)
     freed: BaseGeometry = field(default_factory=Polygon)
     tabs: bool = False
     waste: bool = False
@@ -67,6 +69,7 @@ def facts(operation: Operation, fixture: Fixture, tolerance: float) -> Facts:
         area=shapely.union_all(areas),
         top=operation.top,
         floor=-max(depths, default=0.0),
+        through=through,
         freed=_freed(through, fixture),
         tabs=operation.tabs,
         waste=bool(partings) and all(parting.waste == "inside" for parting in partings),
@@ -108,6 +111,20 @@ def _freed(through: BaseGeometry, fixture: Fixture) -> BaseGeometry:
     return freed if freed.area > through.area + _SLIVER else Polygon()
 
 
+def _together(known: Sequence[Facts], fixture: Fixture) -> list[Facts]:
+    """The facts of a group, where cuts that part nothing alone free a piece together: each without which it stays."""
+    found = list(known)
+    cuts = {k: one.through for k, one in enumerate(known) if one.freed.is_empty and not one.through.is_empty}
+    every = shapely.union_all(list(cuts.values()))
+    freed = _freed(every, fixture)
+    for k in cuts if not freed.is_empty else ():
+        others = _freed(shapely.union_all([cut for j, cut in cuts.items() if j != k]), fixture)
+        pieces = shapely.get_parts(shapely.difference(freed, shapely.union(every, others)))
+        if more := [piece for piece in pieces if piece.area > _SLIVER]:
+            found[k] = replace(known[k], freed=shapely.union_all([known[k].through, *more]))
+    return found
+
+
 # One turn of a group: the number of its piece of work, and its cutter, None for a stop.
 Turn = tuple[int, Cutter | None]
 
@@ -121,7 +138,7 @@ def needs_of(
     known : the facts of each piece of work, those of a stop empty
     Raises InputError where `keeping` has work before that which lays its surface bare, so that rapids end in wood.
     """
-    what = _Reasons(group, turns, known, fixture)
+    what = _Reasons(group, turns, _together(known, fixture), fixture)
     count = len(what.turns)
     after = [0] * count
     for a, b in what.asked():

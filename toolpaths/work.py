@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from toolpaths.checks import label
@@ -39,7 +39,7 @@ class AnyOrder:
 Work = Operation | Stop | AnyOrder
 
 
-def any_order(*work: Item, keeping: Iterable[Sequence[Item]] = ()) -> AnyOrder:
+def any_order(*work: Item, keeping: Sequence[Sequence[Item]] = ()) -> AnyOrder:
     """Work that may be done in any sound order: the setup finds the one that changes cutters least.
 
     keeping : rows of this work that keep their order: [(a, b), (c, d, e)] has a before b, and c before d before e
@@ -69,8 +69,9 @@ def any_order(*work: Item, keeping: Iterable[Sequence[Item]] = ()) -> AnyOrder:
         twice = next(item for number, item in enumerate(work) if index[id(item)] != number)
         raise InputError(f"{called(twice)} is listed twice in any_order(); list it once.")
     pairs: dict[tuple[int, int], None] = {}
-    for row in keeping:
-        if isinstance(row, (Operation, Stop)) or len(row) < 2:
+    for row in keeping if isinstance(keeping, (list, tuple)) else [keeping]:
+        # A row of a set would have no order.
+        if not isinstance(row, (list, tuple)) or len(row) < 2:
             raise InputError("keeping takes rows of work, such as keeping=[(pockets, outline)].")
         for item in row:
             if id(item) not in index:
