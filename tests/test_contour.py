@@ -72,7 +72,7 @@ def sampled(ring: LinearRing, spacing: float = 0.5) -> np.ndarray:
 def test_contour_keeps_the_cutters_radius_from_the_part_and_no_more(name, side, face, entry):
     """Radius less tolerance at the least: no gouge; radius plus tolerance at the most: no step left.
 
-    Only to go straight down, and to lift after it, the axis is half a millimetre farther off on arcs of 2 mm, and
+    Only to go straight down, and to lift after it, the axis is a millimetre farther off on arcs of 3 mm, and
     a little more where the way from one to the other cuts a corner.
     """
     fixture = SIDES[face]
@@ -81,7 +81,7 @@ def test_contour_keeps_the_cutters_radius_from_the_part_and_no_more(name, side, 
 
     away = distances(path, lay if side == "outside" else shapely.difference(box(-50, -50, 300, 300), lay))
     assert away.min() >= T6.radius - TOLERANCE
-    assert away.max() <= T6.radius + (2.0 if entry == "plunge" else 0.0) + TOLERANCE
+    assert away.max() <= T6.radius + (2.5 if entry == "plunge" else 0.0) + TOLERANCE
     off = (away > T6.radius + TOLERANCE).sum() * 0.2
     assert off <= 12 * len(straight_down(path)) if entry == "plunge" else off == 0
     for _, move in straight_down(path):
@@ -111,8 +111,8 @@ def test_contour_length_round_a_rectangle_is_the_formulas():
     for side, exact in (("outside", 320 + 6 * pi), ("inside", 320 - 24)):
         (path,) = tp.contour(shape, T6, depth=1, side=side, entry="plunge").toolpaths(FRONT, TOLERANCE)
         length = sum(piece.length for piece, move, _ in pieces(path) if move.kind == "cut")
-        # An arc of the cutter's radius on to the wall and one off it, half a millimetre high, and 1 mm cut twice.
-        assert length == pytest.approx(exact + 2 * 3 * acos(1 - 0.5 / 3) + 1, abs=TOLERANCE)
+        # An arc of the cutter's radius on to the wall and one off it, a millimetre high, and 1 mm cut twice.
+        assert length == pytest.approx(exact + 2 * 3 * acos(1 - 1 / 3) + 1, abs=TOLERANCE)
 
 
 @pytest.mark.parametrize("face", SIDES)
@@ -297,3 +297,23 @@ def test_contour_of_a_tighter_cutter_reaches_a_subset():
         assert away.min() >= cutter.radius - TOLERANCE
         kerfs.append(turning(path, -1))
     assert abs(kerfs[0]) < abs(kerfs[1]) < abs(kerfs[2])
+
+
+def test_contour_goes_down_through_wood_that_is_gone():
+    """Where a drilled hole, a pocket or a rough cut left room all the way down, no ramp is cut (judged by the text)."""
+    shape = box(50, 40, 150, 100)
+    fat = tp.Cutter(9, tp.drill_point(8), feed_mm_min=400, spindle_rpm=8000, cutting_length=30)
+    cut = tp.contour(shape, INSERT, depth=9)
+    earlier = {
+        "hole": (tp.drill([(100, 37)], fat, depth=9, depth_of="full diameter"), tp.contour(shape, T6, depth=9)),
+        "rough": (tp.contour(tp.offset(shape, 0.4), T6, depth=9), tp.contour(shape, T6, depth=9)),
+        "pocket": (tp.pocket(box(30, 20, 48, 120), T6, depth=9), cut),
+    }
+    for work in earlier.values():
+        setup = tp.Setup(FRONT, work)
+        report = tp.simulate(tp.program_text(setup), FRONT, setup.cutters)
+        assert "plunge" not in {finding.code for finding in report.findings}, report
+        last = setup.steps[-1].path
+        assert max(length for length, down, _ in falls(last) if down > 1e-9) < 1e-9
+    alone = tp.Setup(FRONT, [cut]).steps[-1].path
+    assert max(length for length, down, _ in falls(alone) if down > 1e-9) > 1

@@ -12,7 +12,7 @@ from toolpaths.cutters import Cutter
 from toolpaths.depth import Depth, checked_depth
 from toolpaths.errors import DoesNotFit
 from toolpaths.geometry.shapes import circle
-from toolpaths.geometry.track import circle_track
+from toolpaths.geometry.track import Piece, Track, circle_track
 from toolpaths.operations import ring as rounds
 from toolpaths.operations.entry import bore_fall
 from toolpaths.operations.operation import (
@@ -73,7 +73,10 @@ def bore(
             builder.go_above(circle.start, top + CLEAR)
             builder.plunge(top)
             builder.follow(circle, [(0.0, top), (run, floor), (run + circle.length, floor)])
-            builder.straight((point.x, point.y), floor)
+            # Off the wall on half a circle to the middle, without turning a corner at the wall.
+            (x, y), sweep = circle.at(run), circle.pieces[0].sweep
+            off = Piece((x, y), (point.x, point.y), ((x + point.x) / 2, (y + point.y) / 2), sweep)
+            builder.follow(Track((off,), False), [(0.0, floor), (off.length, floor)])
         return builder.path()
 
     called = checked_name(name, f"bore {diameter:g}")

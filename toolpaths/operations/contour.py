@@ -40,7 +40,9 @@ from toolpaths.tabs import Tabs, places_on
 # Room kept beside screws and clamps by the arcs off the wall, mm (common practice, no source).
 _BESIDE = 1.0
 # How far off the wall a cutter goes straight down, mm, and the most of it as a share of its radius.
-_OFF, _OFF_SHARE = 0.5, 1 / 3
+_OFF, _OFF_SHARE = 1.0, 1 / 3
+# Room between the cutter and standing wood where it goes down through air, mm.
+_AIR = 0.1
 SIDES = ("outside", "inside", "on")
 
 
@@ -63,7 +65,8 @@ def contour(
     depth : mm below `top`, or through()
     side : "outside" keeps the shape, "inside" opens it, "on" runs on its line
     direction : "climb" or "conventional", for a spindle turning clockwise, on the wood that stays
-    entry : "auto", "plunge" straight down, "ramp" along the path, "zigzag" back and forth on its start
+    entry : "auto" through air where earlier work left room, else a ramp; "plunge" straight down, "ramp" along the
+        path, "zigzag" back and forth on its start
     finish : mm of wood left by all passes and taken by one last round at full depth
     start : where the cut begins, (x, y) seen from the front; on the longest run unless given; on end grain
         where tabs are to find their places themselves
@@ -90,10 +93,15 @@ def contour(
             check_wall(cutter, top, floor)
         passes = levels(top, floor, cutter.step_down)
         wood_outside = side == "inside"
+        bare = site.gone.down_to(floor, shapely.buffer(lay, 2 * cutter.radius))
+        air = shapely.buffer(bare, -cutter.radius - _AIR)
+        off = min(_OFF, cutter.radius * _OFF_SHARE)
 
         def begun(track: Track) -> Track:
             if at is not None:
                 return rounds.begin_near(track, (at.x, at.y))
+            if entry == "auto" and (place := rounds.place_within(track, shapely.buffer(air, off))):
+                return rounds.begin_near(track, place)
             if tabs is not None and not tabs.points and fixture.grain_deg is not None:
                 return rounds.begin_on_end_grain(track, fixture.grain_deg)
             return rounds.begin_on_longest(track)
@@ -111,9 +119,9 @@ def contour(
         given = _given_places(rough, tabs, fixture)
         room = _beside(_centres(lay, cutter, side, 0.0, tolerance), side, cutter, fixture, tolerance)
         # The passes with an allowance leave that much room beside the last one.
-        leads = Leads(cutter, finish or min(_OFF, cutter.radius * _OFF_SHARE), direction == "climb", room)
+        leads = Leads(cutter, finish or off, direction == "climb", room)
         paths = [
-            _around(builder, r, f, top, passes, entry, tabs, places, fixture, leads, bool(finish))
+            _around(builder, r, f, top, passes, entry, tabs, places, fixture, leads, air, bool(finish))
             for r, f, places in zip(rough, final, given, strict=True)
         ]
         moves = tuple(move for path in paths for move in path.moves)
@@ -144,14 +152,18 @@ def _around(
     places: list[Place],
     fixture: Fixture,
     leads: Leads,
+    air: BaseGeometry,
     finishing: bool,
 ) -> Toolpath:
     """All passes round one ring, and its tabs."""
     cutter = builder.cutter
     builder.moves = []
-    if tabs is None and entries.ring_entry(cutter, rough, top, passes, entry) == "plunge":
-        # Down beside the wall, not on it, and off it again after each round; a tab there would come out wider.
-        begun, beside = leads.begun(rough)
+    begun, beside = leads.begun(rough)
+    straight = entries.ring_entry(cutter, rough, top, passes, entry) == "plunge"
+    through_air = entry == "auto" and shapely.covers(air, Point(beside))
+    if through_air or (straight and tabs is None):
+        # Down beside the wall, not on it, and off it again after each round; into wood only where no tab would
+        # come out wider for it.
         builder.go_above(beside, top + CLEAR)
         for z in passes:
             builder.straight(beside, builder.z)
@@ -174,7 +186,8 @@ def _around(
     if tab_top >= top:
         raise DoesNotFit(f"Tabs {tabs.height:g} high are as high as the cut is deep; make them lower.", rough.start)
     if not tabs.points:
-        run = 0.0 if entry == "plunge" else max(a - b for a, b in zip([top, *passes], passes)) / entries.slope(cutter)
+        deepest = max(a - b for a, b in zip([top, *passes], passes))
+        run = 0.0 if straight or through_air else deepest / entries.slope(cutter)
         run = min(run, rough.length)
         places = places_on(rough, tabs, cutter.diameter, tab_top - floor, run + cutter.diameter, fixture.grain_deg)
     return raise_over(path, places, tabs, tab_top, (rough, final))

@@ -74,6 +74,19 @@ def begin_on_end_grain(track: Track, grain_deg: float) -> Track:
     return track.starting_at((low + (ahead if ahead < high - low else 0.0)) % track.length)
 
 
+def place_within(track: Track, area: BaseGeometry) -> Point | None:
+    """The middle of the longest stretch of a track inside an area; None if there is none."""
+    if area.is_empty:
+        return None
+    spots = [piece.at(i / 8) for piece in track.pieces for i in range(8 if piece.sweep else 1)]
+    inside = shapely.intersection(shapely.LineString([*spots, track.pieces[-1].end]), area)
+    longest = max(getattr(inside, "geoms", [inside]), key=lambda part: part.length)
+    if longest.length == 0:
+        return None
+    middle = shapely.line_interpolate_point(longest, 0.5, normalized=True)
+    return middle.x, middle.y
+
+
 def distance(a: Point, b: Point) -> float:
     return hypot(a[0] - b[0], a[1] - b[1])
 
