@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import NamedTuple
+
 import shapely
 from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
@@ -43,6 +46,8 @@ _BESIDE = 1.0
 _OFF, _OFF_SHARE = 1.0, 1 / 3
 # Room between the cutter and standing wood where it goes down through air, mm.
 _AIR = 0.1
+# How far into ground where it may go down, mm: more than a ring of chords wavers.
+_INTO = 0.02
 SIDES = ("outside", "inside", "on")
 
 
@@ -94,14 +99,10 @@ def contour(
         passes = levels(top, floor, cutter.step_down)
         wood_outside = side == "inside"
         bare = site.gone.down_to(floor, shapely.buffer(lay, 2 * cutter.radius))
-        air = shapely.buffer(bare, -cutter.radius - _AIR)
-        off = min(_OFF, cutter.radius * _OFF_SHARE)
 
         def begun(track: Track) -> Track:
             if at is not None:
                 return rounds.begin_near(track, (at.x, at.y))
-            if entry == "auto" and (place := rounds.place_within(track, shapely.buffer(air, off))):
-                return rounds.begin_near(track, place)
             if tabs is not None and not tabs.points and fixture.grain_deg is not None:
                 return rounds.begin_on_end_grain(track, fixture.grain_deg)
             return rounds.begin_on_longest(track)
@@ -119,9 +120,13 @@ def contour(
         given = _given_places(rough, tabs, fixture)
         room = _beside(_centres(lay, cutter, side, 0.0, tolerance), side, cutter, fixture, tolerance)
         # The passes with an allowance leave that much room beside the last one.
-        leads = Leads(cutter, finish or off, direction == "climb", room)
+        leads = Leads(cutter, finish or min(_OFF, cutter.radius * _OFF_SHARE), direction == "climb", room)
+        # With some room to spare, or else in a hole or slot of the cutter's own diameter.
+        grounds = [shapely.buffer(bare, -cutter.radius + spare) for spare in (-_AIR, 2 * tolerance)]
+        if entry != "auto" or at is not None:
+            grounds = []
         paths = [
-            _around(builder, r, f, top, passes, entry, tabs, places, fixture, leads, air, bool(finish))
+            _around(builder, r, f, top, passes, entry, tabs, places, fixture, leads, grounds, bool(finish))
             for r, f, places in zip(rough, final, given, strict=True)
         ]
         moves = tuple(move for path in paths for move in path.moves)
@@ -152,26 +157,26 @@ def _around(
     places: list[Place],
     fixture: Fixture,
     leads: Leads,
-    air: BaseGeometry,
+    grounds: list[BaseGeometry],
     finishing: bool,
 ) -> Toolpath:
     """All passes round one ring, and its tabs."""
     cutter = builder.cutter
     builder.moves = []
-    begun, beside = leads.begun(rough)
-    straight = entries.ring_entry(cutter, rough, top, passes, entry) == "plunge"
-    through_air = entry == "auto" and shapely.covers(air, Point(beside))
-    if through_air or (straight and tabs is None):
-        # Down beside the wall, not on it, and off it again after each round; into wood only where no tab would
-        # come out wider for it.
-        builder.go_above(beside, top + CLEAR)
+    way = entries.ring_entry(cutter, rough, top, passes, entry)
+    # Straight down into wood beside the wall only without tabs: one near there would come out wider.
+    straight = _Down(leads, *leads.begun(rough)) if way == "plunge" and tabs is None else None
+    down = next((found for ground in grounds if (found := _through_air(rough, ground, leads))), straight)
+    if down:
+        way = "plunge"
+        builder.go_above(down.place, top + CLEAR)
         for z in passes:
-            builder.straight(beside, builder.z)
+            builder.straight(down.place, builder.z)
             builder.plunge(z)
-            leads.round(builder, begun, z)
+            down.leads.round(builder, down.ring, z)
     else:
         builder.go_above(rough.start, top + CLEAR)
-        end = entries.cut_ring(builder, rough, top, passes, entry)
+        end = entries.cut_ring(builder, rough, top, passes, way)
         if not finishing:
             rise(builder, rough, end, top + CLEAR)
     if finishing:
@@ -187,10 +192,35 @@ def _around(
         raise DoesNotFit(f"Tabs {tabs.height:g} high are as high as the cut is deep; make them lower.", rough.start)
     if not tabs.points:
         deepest = max(a - b for a, b in zip([top, *passes], passes))
-        run = 0.0 if straight or through_air else deepest / entries.slope(cutter)
+        run = 0.0 if way == "plunge" else deepest / entries.slope(cutter)
         run = min(run, rough.length)
         places = places_on(rough, tabs, cutter.diameter, tab_top - floor, run + cutter.diameter, fixture.grain_deg)
     return raise_over(path, places, tabs, tab_top, (rough, final))
+
+
+class _Down(NamedTuple):
+    """A place to go straight down, and the ring begun where an arc leads on to it from there."""
+
+    leads: Leads
+    ring: Track
+    place: Place
+
+
+def _through_air(ring: Track, ground: BaseGeometry, leads: Leads) -> _Down | None:
+    """Down where earlier work left room for the cutter, on the ring or a little off it; None where it did not."""
+    radius = leads.cutter.radius
+    away = float(shapely.distance(rounds.line(ring), ground))
+    if ground.is_empty or away > radius / 2:
+        return None
+    place = rounds.place_within(ring, shapely.buffer(ground, away + _INTO))
+    if place is None:
+        return None
+    ring = rounds.begin_near(ring, place)
+    if away == 0:
+        return _Down(replace(leads, off=0.0), ring, ring.start)
+    near = replace(leads, off=away + _INTO)
+    begun, beside = near.begun(ring.starting_at(near.ahead))
+    return _Down(near, begun, beside) if shapely.distance(ground, Point(beside)) < _INTO else None
 
 
 def _beside(edge: BaseGeometry, side: str, cutter: Cutter, fixture: Fixture, tolerance: float) -> BaseGeometry:

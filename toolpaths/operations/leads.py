@@ -30,7 +30,7 @@ _OVERLAP = 1.0
 class Leads:
     """The arcs of one cutter beside walls.
 
-    off : how far off the wall the arcs begin and end, mm; less than the cutter's radius
+    off : how far off the wall the arcs begin and end, mm, less than the cutter's radius; 0 for no arcs
     waste_left : whether the waste lies on the left of the travel: the wall is on the right, climb
     room : where the axis may go
     """
@@ -39,6 +39,15 @@ class Leads:
     off: float
     waste_left: bool
     room: BaseGeometry
+
+    @property
+    def ahead(self) -> float:
+        """How far along the wall the arcs reach, mm."""
+        return self.cutter.radius * sin(self._turn)
+
+    @property
+    def _turn(self) -> float:
+        return acos(1 - self.off / self.cutter.radius)
 
     def _off(self, track: Track, along: float) -> Piece | None:
         """The arc that leaves a track at a length along it; None where it has no room."""
@@ -50,12 +59,13 @@ class Leads:
         return arc and arc.reversed()
 
     def _arc(self, track: Track, along: float, left: bool) -> Piece | None:
+        if self.off == 0:
+            return None
         radius, side = self.cutter.radius, 1 if left else -1
-        turn = acos(1 - self.off / radius)
         (x, y), heading = track.at(along), track.heading(along)
         centre = x - side * radius * sin(heading), y + side * radius * cos(heading)
         half = Piece((x, y), (2 * centre[0] - x, 2 * centre[1] - y), centre, side * pi)
-        arc = half.part(0.0, turn / pi)
+        arc = half.part(0.0, self._turn / pi)
         way = shapely.LineString([arc.at(share) for share in (0.25, 0.5, 0.75, 1.0)])
         return arc if shapely.covers(self.room, way) else None
 

@@ -6,6 +6,7 @@ from math import ceil, hypot
 
 import numpy as np
 import shapely
+from shapely import LineString
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
@@ -74,12 +75,17 @@ def begin_on_end_grain(track: Track, grain_deg: float) -> Track:
     return track.starting_at((low + (ahead if ahead < high - low else 0.0)) % track.length)
 
 
+def line(track: Track) -> LineString:
+    """A track roughly, its arcs as a few chords."""
+    spots = [piece.at(i / 8) for piece in track.pieces for i in range(8 if piece.sweep else 1)]
+    return LineString([*spots, track.pieces[-1].end])
+
+
 def place_within(track: Track, area: BaseGeometry) -> Point | None:
     """The middle of the longest stretch of a track inside an area; None if there is none."""
     if area.is_empty:
         return None
-    spots = [piece.at(i / 8) for piece in track.pieces for i in range(8 if piece.sweep else 1)]
-    inside = shapely.intersection(shapely.LineString([*spots, track.pieces[-1].end]), area)
+    inside = shapely.intersection(line(track), area)
     longest = max(getattr(inside, "geoms", [inside]), key=lambda part: part.length)
     if longest.length == 0:
         return None
