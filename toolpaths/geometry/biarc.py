@@ -6,20 +6,22 @@ what is claimed). Of the many such pairs the one whose two tangent lengths are e
 
 from __future__ import annotations
 
-from math import acos, atan2, copysign, cos, hypot, pi, sin, sqrt
+from math import atan2, cos, hypot, pi, sin, sqrt
 
 from toolpaths.errors import Point
 from toolpaths.geometry.track import Piece
 
 # Bends of which the two ends differ by less than this, in radians, are lines.
 _STRAIGHT = 1e-6
+# mm to where the tangents meet, beyond which arcs are nothing for a controller.
+_FARTHEST = 1e5
 
 
-def biarc(start: Point, heading: float, end: Point, arrival: float) -> tuple[Piece, ...]:
+def biarc(start: Point, heading: float, end: Point, arrival: float) -> tuple[Piece, ...] | None:
     """One or two pieces from `start`, setting out in direction `heading`, to `end`, arriving in direction `arrival`.
 
     Directions in radians. The pieces meet tangentially with each other and with both directions. Empty where start
-    and end are one place.
+    and end are one place; None where no two such arcs lead there, as to a place straight behind.
     """
     vx, vy = end[0] - start[0], end[1] - start[1]
     square = vx * vx + vy * vy
@@ -33,19 +35,12 @@ def biarc(start: Point, heading: float, end: Point, arrival: float) -> tuple[Pie
     elif along > 1e-12:
         reach = square / (2 * along)
     else:
-        # Straight back or across, in the same direction: two half circles.
-        reach = float("inf")
-    if reach > 1e6:
-        middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-        turn = copysign(pi, ax * vy - ay * vx)
-        return (_half(start, middle, turn), _half(middle, end, -turn))
+        return None
+    if reach > _FARTHEST:
+        return None
     p, q = (start[0] + reach * ax, start[1] + reach * ay), (end[0] - reach * bx, end[1] - reach * by)
     middle = ((p[0] + q[0]) / 2, (p[1] + q[1]) / 2)
     return (_bend(start, heading, middle), _bend(end, arrival + pi, middle).reversed())
-
-
-def _half(start: Point, end: Point, sweep: float) -> Piece:
-    return Piece(start, end, ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2), sweep)
 
 
 def _bend(start: Point, heading: float, end: Point) -> Piece:
@@ -58,8 +53,3 @@ def _bend(start: Point, heading: float, end: Point) -> Piece:
     radius = long / 2 / sin(off)
     centre = (start[0] - radius * sin(heading), start[1] + radius * cos(heading))
     return Piece(start, end, centre, 2 * off)
-
-
-def turned(heading: float, other: float) -> float:
-    """The angle, 0 to pi, between two directions."""
-    return acos(min(1.0, max(-1.0, cos(heading - other))))

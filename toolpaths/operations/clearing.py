@@ -99,6 +99,8 @@ class Region:
                     continue
                 begun = track.starting_at((along + ahead) % track.length)
             way = biarc(last.end, last.heading(1.0), begun.start, begun.pieces[0].heading(0.0))
+            if way is None:
+                continue
             tight = min((piece.radius for piece in way), default=0.0) < _TIGHTEST * self.radius
             long = sum(piece.length for piece in way) > 2 * far + 2 * self.radius
             if not tight and not long and self.inside(way):

@@ -96,7 +96,7 @@ class _Stringing:
             joined = self._join(number, rest[-1] if rest else first.pieces[-1])
             if joined is None:
                 found.append(self._ended(way_in, first, rest, self.strokes[number - 1]))
-                (way_in, first), rest = self.begin(stroke), []
+                (way_in, first), rest = self._beside(stroke) or self.begin(stroke), []
             else:
                 way, track = joined
                 rest += [*way, *track.pieces]
@@ -110,6 +110,18 @@ class _Stringing:
         """The chain, with an arc on which the cutter leaves the wall, lest it stop there and mark it."""
         leave = arc_off(rest[-1] if rest else first.pieces[-1], self.region) if last.wall else ()
         return Chain(way_in, first, tuple(rest), leave)
+
+    def _beside(self, stroke: Stroke) -> tuple[WayIn, Track] | None:
+        """Down where a stroke done before cleared the wood, and straight over to one beside it."""
+        if stroke.beside is None:
+            return None
+        to = stroke.line if stroke.track.closed else shapely.Point(stroke.track.start)
+        way = shapely.shortest_line(self.strokes[stroke.beside].line, to)
+        if way.length > 2 * self.region.flat or not shapely.covers(self.region.room, way):
+            return None
+        start = way.coords[0]
+        begun = rounds.begun(stroke.track, start)
+        return WayIn("air", start, lead=tuple(_straight([start, begun.start]))), begun
 
     def _join(self, number: int, last: Piece) -> tuple[tuple[Piece, ...], Track] | None:
         """A way from the end of the last piece to a stroke, and the stroke begun where it arrives."""

@@ -63,9 +63,12 @@ def parallel(region: Region, angle_deg: float) -> list[Stroke] | None:
 
 
 def shortest_rows(region: Region) -> float:
-    """mm below which no course of parallel passes over a whole region comes: the walls, and the area over the step."""
-    reach = offset.zone(region.centres, region.step / 2 - region.flat, region.tolerance)
-    return float(region.centres.length + reach.area / region.step)
+    """mm below which no course of parallel passes over a whole region comes.
+
+    Each place that the walls leave lies within half a step of a row, so rows are at least that area over the step.
+    """
+    uncut = offset.zone(region.centres, -region.flat, region.tolerance)
+    return float(region.centres.length + uncut.area / region.step)
 
 
 def _lines(cut: BaseGeometry, least: float) -> MultiLineString:

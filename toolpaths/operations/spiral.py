@@ -20,8 +20,6 @@ from toolpaths.operations.courses import Group, Stroke
 
 # Of the radius of the flat: how exactly the swath is looked up.
 _ROUGH = 0.02
-# A place of a loop from which the next one in is farther than so many steps lies in a spike: loops go there, no spiral.
-_SPIKE = 3.0
 
 
 def spiral(group: Group, region: Region) -> list[Stroke] | None:
@@ -35,10 +33,7 @@ def spiral(group: Group, region: Region) -> list[Stroke] | None:
     lines = [loop.line if region.climb else shapely.reverse(loop.line) for loop in loops]
     turns: list[Floats] = [_begun(lines[0], lines[0].coords[0])]
     for inner, outer in zip(loops, lines[1:]):
-        turn = _turn(inner, outer, turns[-1][-1], region)
-        if turn is None:
-            return None
-        turns.append(turn[1:])
+        turns.append(_turn(inner, outer, turns[-1][-1], region.step)[1:])
     wall = _begun(lines[-1], turns[-1][-1])
     turns.append(wall[1:])
     points = np.vstack(turns)
@@ -66,21 +61,19 @@ def _begun(line: LineString, place: Floats) -> Floats:
     return np.vstack([start, after, before, start])
 
 
-def _turn(inner: Loop, outer: LineString, begin: Floats, region: Region) -> Floats | None:
+def _turn(inner: Loop, outer: LineString, begin: Floats, step: float) -> Floats:
     """One turn from the inner loop out to the outer one."""
-    line = shapely.segmentize(LineString(_begun(outer, begin)), region.step)
+    line = shapely.segmentize(LineString(_begun(outer, begin)), step)
     points = shapely.get_coordinates(line)
     gone = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
     ways = shapely.shortest_line(shapely.points(points), inner.line)
     nearest = shapely.get_coordinates(ways).reshape(-1, 2, 2)[:, 1]
-    if float(shapely.length(ways).max()) > _SPIKE * region.step:
-        return None
     along = (gone / gone[-1])[:, None]
     blended: Floats = nearest + (points - nearest) * along
     return np.vstack([begin[None, :], blended])
 
 
 def shortest_spiral(group: Group) -> float:
-    """mm below which no spiral of these loops comes: the innermost whole, between two the mean of both, the wall."""
+    """mm below which no spiral of these loops comes: a turn from one to the next is no shorter than the inner one."""
     lengths = [loop.line.length for loop in sorted(group.loops, key=lambda loop: loop.depth)]
-    return float(sum(lengths) + (lengths[0] + lengths[-1]) / 2)
+    return float(sum(lengths) + lengths[-1])

@@ -1,0 +1,152 @@
+"""Courses over loops, rows and spirals: every stroke once, each beside one that is done, and nothing left between."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+from pathcheck import FRONT, SHAPES, T3, T6, Wood, check_motion, distances, pieces, swept
+from shapely import LineString, Polygon, box
+
+import toolpaths as tp
+from toolpaths.operations.choose import PATTERNS, Manner, plan
+from toolpaths.operations.clearing import Region, parts
+from toolpaths.operations.courses import groups, inside_out, outside_in
+from toolpaths.operations.rows import parallel, shortest_rows
+from toolpaths.operations.spiral import shortest_spiral, spiral
+
+TOLERANCE = 0.01
+RADIUS = 3.0
+WORLD = box(-50, -50, 300, 250)
+NESTED = ["square", "circle", "ellipse", "rounded"]
+
+
+def region(shape: Polygon, step: float = 2.4, climb: bool = True) -> Region:
+    (centres,) = parts(shapely.buffer(shape, -RADIUS, quad_segs=64))
+    return Region(centres, shape, Polygon(), RADIUS, RADIUS, step, climb, TOLERANCE)
+
+
+def opened(shape: shapely.Geometry) -> shapely.Geometry:
+    return shapely.buffer(shapely.buffer(shape, -RADIUS, quad_segs=200), RADIUS, quad_segs=200)
+
+
+@pytest.mark.parametrize("course", [inside_out, outside_in])
+@pytest.mark.parametrize("name", ["square", "L", "star", "odd", "ring", "two holes", "comb"])
+def test_walk_visits_every_loop_once_each_beside_one_before(name, course):
+    """Swaths of a stroke and of the one that it is beside touch: no farther apart than the cutter is wide."""
+    (group,) = groups(region(SHAPES[name]))
+    strokes = course(group)
+
+    assert {id(stroke.track) for stroke in strokes} == {id(loop.track) for loop in group.loops}
+    assert len(strokes) == len(group.loops)
+    assert strokes[0].beside is None
+    for number, stroke in enumerate(strokes[1:], start=1):
+        assert stroke.beside is not None and stroke.beside < number
+        assert shapely.distance(stroke.line, strokes[stroke.beside].line) <= 2 * RADIUS
+
+
+@pytest.mark.parametrize("name", ["square", "L", "star", "rounded"])
+def test_walk_from_the_inside_out_ends_at_the_wall_and_from_the_outside_in_begins_there(name):
+    (group,) = groups(region(SHAPES[name]))
+
+    assert inside_out(group)[-1].wall and not inside_out(group)[0].wall
+    assert outside_in(group)[0].wall and not outside_in(group)[-1].wall
+
+
+@pytest.mark.parametrize("climb", [True, False])
+@pytest.mark.parametrize("name", NESTED)
+def test_spiral_is_one_stroke_that_covers_all_and_is_no_shorter_than_told(name, climb):
+    room = region(SHAPES[name], climb=climb)
+    (group,) = groups(room)
+    (stroke,) = spiral(group, room)
+
+    left = shapely.difference(opened(SHAPES[name]), shapely.buffer(stroke.line, RADIUS, quad_segs=64))
+    assert shapely.buffer(left, -2 * TOLERANCE).is_empty
+    assert shortest_spiral(group) * 0.99 <= stroke.track.length
+    for a, b in zip(stroke.track.pieces, stroke.track.pieces[1:]):
+        assert a.end == b.start
+
+
+@pytest.mark.parametrize("name", ["L", "ring", "two holes", "odd"])
+def test_spiral_is_none_where_loops_do_not_lie_one_in_one(name):
+    room = region(SHAPES[name])
+    assert all(spiral(group, room) is None for group in groups(room))
+
+
+@pytest.mark.parametrize("angle", [0.0, 30.0, 90.0])
+@pytest.mark.parametrize("step", [0.6, 2.4, 3.0])
+@pytest.mark.parametrize("name", ["square", "circle", "star", "odd", "two holes", "comb"])
+def test_rows_leave_no_island_at_any_angle_and_step(name, step, angle):
+    room = region(SHAPES[name], step)
+    strokes = parallel(room, angle)
+
+    assert strokes is not None
+    lines = shapely.union_all([shapely.buffer(stroke.line, RADIUS, quad_segs=64) for stroke in strokes])
+    assert shapely.buffer(shapely.difference(opened(SHAPES[name]), lines), -2 * TOLERANCE).is_empty
+    assert shortest_rows(room) * 0.97 <= sum(stroke.track.length for stroke in strokes)
+    for stroke in strokes:
+        if not stroke.wall:
+            (x0, y0), (x1, y1) = stroke.track.start, stroke.track.pieces[-1].end
+            off = np.degrees(np.arctan2(y1 - y0, x1 - x0)) - angle
+            assert abs((off + 90) % 180 - 90) < 1e-6
+
+
+@pytest.mark.parametrize("name", ["square", "L", "star", "two holes", "letter"])
+def test_plan_of_its_own_choice_is_no_slower_than_any_that_is_asked_for(name):
+    shape = SHAPES["comb"] if name == "letter" else SHAPES[name]
+
+    def seconds(pattern: str) -> float:
+        from toolpaths.operations.choose import _seconds
+
+        manner = Manner(T6, FRONT.machine, pattern, "auto", 0.0, 4.0)
+        return sum(_seconds(strung, manner) for strung in plan(region(shape), manner))
+
+    own = seconds("auto")
+    for pattern in ("inside out", "outside in", "parallel"):
+        assert own <= seconds(pattern) / 0.98 + 1e-9
+
+
+@pytest.mark.parametrize("direction", ["climb", "conventional"])
+@pytest.mark.parametrize("pattern", PATTERNS)
+@pytest.mark.parametrize("name", ["square", "star", "two holes", "comb"])
+def test_pocket_of_every_pattern_stays_inside_clears_all_and_goes_down_in_air_only(name, pattern, direction):
+    shape = SHAPES[name]
+    if pattern == "spiral" and name == "two holes":
+        with pytest.raises(tp.DoesNotFit, match="no spiral clears them"):
+            tp.pocket(shape, T6, depth=4, pattern=pattern).toolpaths(FRONT, TOLERANCE)
+        return
+    (path,) = tp.pocket(shape, T6, depth=4, pattern=pattern, direction=direction).toolpaths(FRONT, TOLERANCE)
+
+    check_motion(path)
+    assert distances(path, shapely.difference(WORLD, shape)).min() >= RADIUS - TOLERANCE
+    left = shapely.difference(opened(shape), swept(path, -4 + 1e-6))
+    assert shapely.buffer(left, -2 * TOLERANCE).is_empty
+    down = [depth for move, depth, length in Wood().cut(path) if length < 1e-9 and move.z < 0]
+    assert max(down, default=0.0) <= 1e-9
+
+
+@pytest.mark.parametrize("pattern", ["inside out", "outside in", "auto"])
+@pytest.mark.parametrize("name", ["square", "circle", "star", "L"])
+def test_pocket_whose_loops_hang_together_is_entered_once_and_left_once(name, pattern):
+    (path,) = tp.pocket(SHAPES[name], T6, depth=9, pattern=pattern).toolpaths(FRONT, TOLERANCE)
+
+    lifts = [move for _, move, z in pieces(path) if z < 0 < move.z]
+    assert len(lifts) == 1
+
+
+def test_pocket_leaves_the_wall_before_it_lifts():
+    """The last cut before going up ends off the wall, and comes off it without a corner."""
+    (path,) = tp.pocket(SHAPES["square"], [T6, T3], depth=3).toolpaths(FRONT, TOLERANCE)[:1]
+    wall = SHAPES["square"].boundary
+    moves = list(pieces(path))
+    for (piece, move, _), (_, after, _) in zip(moves, moves[1:]):
+        if move.z < 0 < after.z:
+            assert wall.distance(shapely.Point(piece.end)) > RADIUS + 0.3
+
+
+def test_strokes_of_links_are_lines_of_the_region():
+    """What a walk goes along is the loop's own line."""
+    (group,) = groups(region(SHAPES["L"]))
+    for stroke in inside_out(group):
+        assert isinstance(stroke.line, LineString)
+        assert stroke.line.length == pytest.approx(stroke.track.length, rel=1e-3)
