@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import acos, cos, degrees, hypot, pi, radians, sin
 
 import numpy as np
@@ -10,9 +11,11 @@ import shapely
 from engagement import Step, measured
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from pathcheck import SHAPES
+from pathcheck import FRONT, INSERT, MIDDLE, SHAPES, T3, T6, straight_down
 from shapely import LineString, Polygon, box
 
+import toolpaths as tp
+from toolpaths.gcode.read import read
 from toolpaths.geometry import offset
 from toolpaths.geometry.track import Piece, circle_track
 from toolpaths.operations.limited.fronts import advance
@@ -20,6 +23,11 @@ from toolpaths.operations.limited.strokes import strokes
 from toolpaths.operations.limited.ways import way
 
 TOLERANCE = 0.01
+
+
+def opened(shape: shapely.Geometry, radius: float) -> shapely.Geometry:
+    """What a round cutter reaches: the shape eroded and dilated again."""
+    return shapely.buffer(shapely.buffer(shape, -radius, quad_segs=200), radius, quad_segs=200)
 
 
 def slot(times: float, radius: float, bend: float = 0.0) -> Polygon:
@@ -187,3 +195,87 @@ def test_ways_lead_round_corners_and_no_longer_than_asked():
     assert hypot(29, 1) * 2 <= line.length < hypot(29, 1) * 2 + 1
     assert way(area, a, b, 50.0, 0.005) is None
     assert way(area, (1.0, 1.0), (39.0, 9.0), 1.0, 0.005) == ((39.0, 9.0),)
+
+
+def level_steps(text: str, tool: int) -> list[Step]:
+    """All that a tool does below the top of the board, as read from the text."""
+    motions = read(text).motions
+    found = []
+    for i in np.flatnonzero((motions.tool == tool) & (np.maximum(motions.start[:, 2], motions.end[:, 2]) < 1.0)):
+        (x0, y0, z0), (x1, y1, z1) = motions.start[i].tolist(), motions.end[i].tolist()
+        centre = (float(motions.centre[i, 0]), float(motions.centre[i, 1]))
+        found.append(Step(Piece((x0, y0), (x1, y1), centre, float(motions.sweep[i])), z0, z1))
+    return found
+
+
+def judged(work: tp.Operation) -> str:
+    """The text of one piece of work, in which the simulator found nothing."""
+    setup = tp.Setup(FRONT, work=[work])
+    text = tp.program_text(setup)
+    report = tp.simulate(text, FRONT, setup.cutters, cell=0.25, part=tp.intended_part(setup))
+    assert report.ok and not report.findings, str(report)
+    return text
+
+
+def test_a_pocket_as_written_keeps_the_limit_at_every_level():
+    """Text read back: two passes, each entered by a helix; only the helix is in solid wood."""
+    shape = tp.rectangle(46, 34, MIDDLE, corner_radius=5)
+    island = tp.circle(9, (95, 72))
+    text = judged(tp.pocket(shape, T6, depth=5, islands=island, engagement_deg=60, direction="climb"))
+
+    steps = level_steps(text, 1)
+    reach = opened(shapely.difference(shape, island), 3.0)
+    for z in (-2.5, -5.0):
+        result = measured(steps, z, 3.0, reach, 60)
+        assert result.keeps_the_limit() and result.length > 500, result
+
+
+def test_a_finer_cutter_and_the_last_round_keep_the_limit():
+    """6 mm, then 3 mm in the corners, then 0.3 mm off all walls at full depth; conventional."""
+    shape = Polygon([(40, 30), (80, 30), (80, 44), (58, 44), (58, 66), (40, 66)])
+    text = judged(tp.pocket(shape, [T6, T3], depth=3, engagement_deg=70, finish=0.3))
+
+    coarse = opened(shapely.buffer(shape, -0.3, join_style="mitre"), 3.0)
+    wood = shapely.difference(opened(shape, 1.5), shapely.buffer(coarse, 0.005))
+    assert measured(level_steps(text, 1), -3.0, 3.0, coarse, 70).keeps_the_limit()
+    result = measured(level_steps(text, 2), -3.0, 1.5, wood, 70)
+    assert result.keeps_the_limit() and result.length > shape.length * 0.9, result
+
+
+def test_a_slot_as_wide_as_the_cutter_cannot_be_kept_and_the_numbers_offered_work():
+    """The error names a finer cutter and 180 degrees; both make a path. 180 is no limit at all."""
+    shape = tp.slot((60, 60), (90, 60), 6.2)
+    with pytest.raises(
+        tp.DoesNotFit, match=r"6\.20 mm wide.*engagement_deg=180, or a cutter of at most 5\.90 mm"
+    ) as at:
+        tp.pocket(shape, T6, depth=2, engagement_deg=60).toolpaths(FRONT)
+    assert at.value.point is not None and shapely.Point(at.value.point).within(shape)
+
+    fine = replace(T6, profile=tp.flat(5.9))
+    (path,) = tp.pocket(shape, fine, depth=2, engagement_deg=60).toolpaths(FRONT)
+    assert path.lowest == -2
+    slots = [tp.pocket(shape, T6, depth=2, engagement_deg=limit).toolpaths(FRONT) for limit in (180, None)]
+    assert slots[0] == slots[1]
+
+
+@pytest.mark.parametrize("wrong", [0, 9.9, 181, float("nan"), "60", True])
+def test_engagement_out_of_range_is_an_error(wrong):
+    """10 to 180 degrees."""
+    with pytest.raises(tp.InputError, match="engagement_deg"):
+        tp.pocket(box(40, 40, 80, 80), T6, depth=2, engagement_deg=wrong)
+
+
+def test_ways_in_that_cut_a_slot_are_an_error():
+    """A ramp along the path would meet wood on half of its rim."""
+    with pytest.raises(tp.InputError, match="entry='ramp' cuts a slot"):
+        tp.pocket(box(40, 40, 80, 80), T6, depth=2, engagement_deg=60, entry="ramp")
+    with pytest.raises(tp.InputError, match="pattern='parallel' keeps to no engagement"):
+        tp.pocket(box(40, 40, 80, 80), T6, depth=2, engagement_deg=60, pattern="parallel")
+
+
+def test_a_cutter_dead_at_its_centre_needs_room_for_its_helix():
+    """8 mm, dead at its centre: a slot of 10 mm is too narrow to go in; one of 16 mm is not."""
+    with pytest.raises(tp.DoesNotFit, match="helix at least 12 mm across"):
+        tp.pocket(tp.slot((60, 60), (90, 60), 10), INSERT, depth=2, engagement_deg=60).toolpaths(FRONT)
+    (path,) = tp.pocket(tp.slot((60, 60), (90, 60), 16), INSERT, depth=2, engagement_deg=60).toolpaths(FRONT)
+    assert not straight_down(path) or all(z >= 0 for z, _ in straight_down(path))

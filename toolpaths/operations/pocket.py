@@ -20,6 +20,8 @@ from toolpaths.operations import ring as rounds
 from toolpaths.operations.choose import PATTERNS, Manner, plan
 from toolpaths.operations.clearing import Region
 from toolpaths.operations.descent import descend
+from toolpaths.operations.limited.narrow import roomy
+from toolpaths.operations.limited.passes import Limit, clear_limited
 from toolpaths.operations.operation import (
     CLEAR,
     Operation,
@@ -36,7 +38,7 @@ from toolpaths.operations.operation import (
     levels,
 )
 from toolpaths.operations.tight import left_note
-from toolpaths.operations.walls import finish_walls
+from toolpaths.operations.walls import check_open, finish_walls
 from toolpaths.part import Feature, Recess
 from toolpaths.path import PathBuilder, Toolpath
 
@@ -55,6 +57,7 @@ def pocket(
     entry: str = "auto",
     pattern: str = "auto",
     stepover: float = 0.4,
+    engagement_deg: float | None = None,
     finish: float = 0.0,
     top: float = 0.0,
     name: str = "",
@@ -67,10 +70,12 @@ def pocket(
     stepover : share of the diameter (of the tip's flat) from loop to loop, up to 0.5, beyond which islands could stay
     pattern : "inside out" or "outside in", loops stepping over from the wall; "spiral", where they lie one in one;
         "parallel", passes along the grain; or "auto", whichever is done soonest
+    engagement_deg : how much of the cutter's rim may be in wood at most, from 10, for hard wood and weak machines; all
+        cuts keep to it but the way in. A straight front of half the diameter takes 90, a slot 180, which is no limit
     finish : mm left at the walls by all, and taken by the finest in one last round at full depth
     direction : as for contour
     entry : "auto", "helix", "ramp", "zigzag" or "plunge"; auto goes down through air or a helix first
-    Raises DoesNotFit where a part of the area cannot be entered, or a cutter fits nowhere.
+    Raises DoesNotFit where a part of the area cannot be entered, a cutter fits nowhere, or too much of it meets wood.
     """
     area = door.area("shape", shape)
     keep = door.area("islands", islands) if _given(islands) else None
@@ -90,6 +95,7 @@ def pocket(
     one_of("pattern", pattern, PATTERNS)
     between("stepover", stepover, 0.02, 0.5)
     checked_finish(finish, tools[-1])
+    limited = _limited(engagement_deg, entry, pattern)
 
     def stage(cutter: Cutter) -> Stage:
         finest = cutter is tools[-1]
@@ -103,6 +109,8 @@ def pocket(
                 raise DoesNotFit("The islands cover the whole pocket.", rounds.placed_point(area))
             room = offset.wall(full, -finish, tolerance)
             centres = offset.reach(room, cutter.radius, tolerance)
+            if limited and not finest:
+                centres = roomy(centres, cutter.radius, tolerance)
             _check_room(room, centres, cutter, finest=finest, tolerance=tolerance)
             open_area = shapely.Polygon() if cleared_area is None else fixture.place(cleared_area)
             builder = PathBuilder(cutter, fixture.safe_height)
@@ -110,12 +118,16 @@ def pocket(
                 cutter, fixture.machine, pattern, entry, fixture.grain_deg or 0.0, _lift_s(cutter, fixture, floor)
             )
             step, climb = stepover * 2 * cutter.profile.flat_radius, direction == "climb"
+            limit = Limit(engagement_deg or 180.0, step, climb, entry, tolerance)
             above = top
             reached = offset.wall(centres, cutter.radius, tolerance)
             for layer in _layers(levels(top, floor, cutter.step_down), reached, open_area, site):
-                regions = _regions(layer, centres, cutter, step, climb, tolerance)
-                courses = [strung for region in regions for strung in plan(region, manner)]
-                descend(builder, courses, top, above, layer.passes, entry)
+                if limited:
+                    clear_limited(builder, centres, layer.wood, layer.passes, top, above, limit)
+                else:
+                    regions = _regions(layer, centres, cutter, step, climb, tolerance)
+                    courses = [strung for region in regions for strung in plan(region, manner)]
+                    descend(builder, courses, top, above, layer.passes, entry)
                 above = layer.passes[-1]
             if not builder.moves and not (finest and finish):
                 return builder.path([f"{cutter} finds no wood left to take and is not used."])
@@ -124,8 +136,13 @@ def pocket(
             ends = centres
             if finish:
                 ends = offset.reach(full, cutter.radius, tolerance)
-                gone = shapely.union(layer.air, reached)
-                finish_walls(builder, ends, gone, direction, top, levels(top, floor, cutter.cutting_length), tolerance)
+                gone, deep = shapely.union(layer.air, reached), levels(top, floor, cutter.cutting_length)
+                if limited:
+                    check_open(ends, gone, cutter, tolerance)
+                    left = shapely.difference(offset.wall(ends, cutter.radius, tolerance), gone)
+                    clear_limited(builder, ends, clearing.standing(left, tolerance), deep, top, top, limit)
+                else:
+                    finish_walls(builder, ends, gone, direction, top, deep, tolerance)
             return builder.path(left_note(full, ends, cutter, tolerance))
 
         return Stage(cutter, make)
@@ -143,6 +160,17 @@ def pocket(
 
 def _given(areas: BaseGeometry | Sequence[BaseGeometry]) -> bool:
     return isinstance(areas, BaseGeometry) or len(areas) > 0
+
+
+def _limited(engagement_deg: float | None, entry: str, pattern: str) -> bool:
+    """Whether the engagement is limited at all; 180 degrees, a slot, is no limit."""
+    if engagement_deg is None or between("engagement_deg", engagement_deg, 10.0, 180.0) == 180.0:
+        return False
+    if entry not in ("auto", "helix"):
+        raise InputError(f"entry={entry!r} cuts a slot on its way; with engagement_deg take entry='auto' or 'helix'.")
+    if pattern != "auto":
+        raise InputError(f"pattern={pattern!r} keeps to no engagement; with engagement_deg take pattern='auto'.")
+    return True
 
 
 class _Layer(NamedTuple):

@@ -8,6 +8,7 @@ import shapely
 from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from toolpaths.cutters import Cutter
 from toolpaths.errors import DoesNotFit
 from toolpaths.geometry import offset
 from toolpaths.geometry.track import Piece, Track
@@ -36,6 +37,17 @@ def finish_walls(
     Raises DoesNotFit where they did not get in, so that the round would be a slot at full depth.
     """
     cutter = builder.cutter
+    check_open(edge, cleared, cutter, tolerance)
+    free = offset.zone(cleared, tolerance - cutter.radius, tolerance)
+    flat = cutter.profile.flat_radius
+    for piece in parts(edge):
+        region = Region(piece, Polygon(), free, cutter.radius, flat, flat, direction == "climb", tolerance)
+        for track in rounds.rings(piece, wood_outside=True, direction=direction, tolerance=tolerance):
+            _finish_wall(builder, track, region, top, passes)
+
+
+def check_open(edge: BaseGeometry, cleared: BaseGeometry, cutter: Cutter, tolerance: float) -> None:
+    """Raises DoesNotFit where the passes did not get in, so that a last round along `edge` would be a slot."""
     taken = shapely.difference(offset.zone(edge, cutter.radius, tolerance), cleared)
     thick = shapely.buffer(taken, -cutter.radius / 2)
     if not thick.is_empty:
@@ -45,12 +57,6 @@ def finish_walls(
             "take finish=0, or a finer cutter.",
             at,
         )
-    free = offset.zone(cleared, tolerance - cutter.radius, tolerance)
-    flat = cutter.profile.flat_radius
-    for piece in parts(edge):
-        region = Region(piece, Polygon(), free, cutter.radius, flat, flat, direction == "climb", tolerance)
-        for track in rounds.rings(piece, wood_outside=True, direction=direction, tolerance=tolerance):
-            _finish_wall(builder, track, region, top, passes)
 
 
 def _finish_wall(builder: PathBuilder, track: Track, region: Region, top: float, passes: list[float]) -> None:

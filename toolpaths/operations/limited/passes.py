@@ -45,7 +45,7 @@ class Limit:
     tolerance: float
 
 
-def clear(
+def clear_limited(
     builder: PathBuilder,
     centres: BaseGeometry,
     wood: BaseGeometry,
