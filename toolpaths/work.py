@@ -45,12 +45,12 @@ def any_order(*work: Item, keeping: Sequence[Sequence[Item]] = ()) -> AnyOrder:
     keeping : rows of this work that keep their order: [(a, b), (c, d, e)] has a before b, and c before d before e
 
     What the setup keeps of itself, the strongest first, each giving way where it would close a ring with stronger ones:
-    pilots and what cuts close by before the screws driven at a stop, and what only those screws hold after it; what
-    lies on a piece before the cut that frees it, inner pieces before outer; what lays a surface bare before what
-    counts its depth from there (`top`); drilled holes before what cuts around them; holes for dowels first; what
-    frees a part, or lets waste go that no tab holds, last; coarse before fine and clearing before following
-    a wall, where they meet. Then as few changes of the cutter as that allows, over the whole list of the setup; then
-    a short way; then the order given here.
+    what cuts close to a screw driven at a stop, its pilot too, before that stop, and what parts the wood around it
+    after; what lies on a piece before the cut that frees it, inner pieces before outer, a rough cut before the fine
+    one; what lays a surface bare before what counts its depth from there (`top`); drilled holes before what cuts
+    around them; holes for dowels first; what frees a part, or waste that nothing holds, last; coarse before fine, and
+    clearing before following a wall, where they meet. Then as few changes of the cutter as that allows, over the whole
+    list of the setup; then a short way; then the order given here.
 
     Raises InputError where `keeping` asks for a ring, and the setup does where a rapid would end in standing wood; that
     a piece lies loose because of it is a note of the setup. A stop belongs here if screws are driven at it, or if
