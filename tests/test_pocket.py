@@ -342,3 +342,16 @@ def test_floor_between_loops_that_meet_is_level_with_a_tip_that_is_not(profile):
     floor = covered(shapely.buffer(ring, -foot - 0.02), stock.grid)
     assert floor.sum() > 10_000
     assert np.abs(stock.top[floor] + 6).max() < 1e-4
+
+
+@pytest.mark.parametrize("name", ["circle", "square", "rounded", "L"])
+@pytest.mark.parametrize("entry", ["auto", "ramp", "zigzag"])
+def test_pocket_right_through_lets_no_core_come_loose(name, entry):
+    """Whatever is soonest: a course that cuts the walls first would free what lies within them (once a fault)."""
+    slow = tp.Cutter(1, tp.bull_nose(6, 1), feed_mm_min=1900, spindle_rpm=16000, cutting_length=25)
+    shape = shapely.affinity.scale(SHAPES[name], 0.45, 0.45)
+    _, report = run_text([tp.pocket(shape, slow, depth=tp.through(0.2), entry=entry, stepover=0.3)], cell=0.5)
+
+    assert report.ok, report
+    core = tp.pocket(shape, slow, depth=tp.through(0.2), entry=entry, stepover=0.3, pattern="outside in")
+    assert "loose-piece" in run_text([core], cell=0.5)[1].codes()

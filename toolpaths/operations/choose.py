@@ -36,6 +36,7 @@ class Manner:
     entry : as for pocket()
     grain_deg : the direction of the rows of parallel passes
     lift_s : seconds of a way over the top, from one place to another, the way in not counted
+    through : whether it cuts right through, so that a core would come loose where the walls are cut first
     """
 
     cutter: Cutter
@@ -44,6 +45,7 @@ class Manner:
     entry: str
     grain_deg: float
     lift_s: float
+    through: bool = False
 
 
 def plan(region: Region, manner: Manner) -> list[Strung]:
@@ -81,13 +83,13 @@ def _soonest(group: Group, region: Region, manner: Manner, whole: bool, alone: b
         return best
     soonest = _seconds(best, manner)
     loops = sum(loop.track.length for loop in group.loops)
-    others: list[tuple[float, Callable[[], list[Stroke] | None]]] = [
-        (loops, lambda: outside_in(group)),
-        (shortest_spiral(group), lambda: spiral(group, region)),
-        (shortest_rows(region), lambda: parallel(region, manner.grain_deg)),
+    others: list[tuple[float, bool, Callable[[], list[Stroke] | None]]] = [
+        (loops, True, lambda: outside_in(group)),
+        (shortest_spiral(group), False, lambda: spiral(group, region)),
+        (shortest_rows(region), True, lambda: parallel(region, manner.grain_deg)),
     ]
-    for shortest, make in others:
-        if shortest / feed >= _WORTH * soonest:
+    for shortest, walls_first, make in others:
+        if (manner.through and walls_first) or shortest / feed >= _WORTH * soonest:
             continue
         try:
             course = make()

@@ -69,7 +69,8 @@ def pocket(
     cleared : areas without wood to begin with, for instance openings cut from the other side
     stepover : share of the diameter (of the tip's flat) from loop to loop, up to 0.5, beyond which islands could stay
     pattern : "inside out" or "outside in", loops stepping over from the wall; "spiral", where they lie one in one;
-        "parallel", passes along the grain; or "auto", whichever is done soonest
+        "parallel", passes along the grain; or "auto", whichever is done soonest; right through never one that
+        cuts the walls first, since a core would come loose
     engagement_deg : how much of the cutter's rim may be in wood at most, from 10, for hard wood and weak machines; all
         cuts keep to it but the way in. A straight front of half the diameter takes 90, a slot 180, which is no limit
     finish : mm left at the walls by all, and taken by the finest in one last round at full depth
@@ -114,9 +115,9 @@ def pocket(
             _check_room(room, centres, cutter, finest=finest, tolerance=tolerance)
             open_area = shapely.Polygon() if cleared_area is None else fixture.place(cleared_area)
             builder = PathBuilder(cutter, fixture.safe_height)
-            manner = Manner(
-                cutter, fixture.machine, pattern, entry, fixture.grain_deg or 0.0, _lift_s(cutter, fixture, floor)
-            )
+            lift_s, grain = _lift_s(cutter, fixture, floor), fixture.grain_deg or 0.0
+            through = floor <= -fixture.board.thickness
+            manner = Manner(cutter, fixture.machine, pattern, entry, grain, lift_s, through)
             step, climb = stepover * 2 * cutter.profile.flat_radius, direction == "climb"
             limit = Limit(engagement_deg or 180.0, step, climb, entry, tolerance)
             above = top
