@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cache, partial
 
-from planted import Fault, line_of, planted
+from planted import Fault, edited, line_of, planted
 from shapely import box
 
 from toolpaths.board import Board, Clamp, screws
 from toolpaths.cutters import Cutter, drill_point, flat
 from toolpaths.fixture import Fixture
+from toolpaths.part import Part, Parting
 from toolpaths.simulate import Report, Stock, simulate
 
 BOARD = Board(width=240, height=140, thickness=18)
@@ -25,8 +26,10 @@ RACK = [
 ]
 
 
-def judge(text: str, fixture: Fixture = BARE, stock: Stock | None = None, cell: float = 0.5) -> Report:
-    return simulate(text, fixture, RACK, cell=cell, stock=stock)
+def judge(
+    text: str, fixture: Fixture = BARE, stock: Stock | None = None, cell: float = 0.5, part: Part | None = None
+) -> Report:
+    return simulate(text, fixture, RACK, cell=cell, stock=stock, part=part)
 
 
 # A round opening in four passes; its slug hangs on the middle screw.
@@ -252,6 +255,16 @@ def _fault(code: str, what: str, sound: str, text: str, line: str, judged: parti
     return Fault(code, what, text, line_of(text, line), judged, sound)
 
 
+# What the cut on a skin is meant to make: an opening 126 x 66 with round corners, its waste on 0.4 mm of wood.
+_SKINNED = partial(judge, part=Part(board=BOARD, front=[
+    Parting(area=box(57, 37, 183, 103), waste="inside", tabs=0, skin=0.4, corners=3, name="frame's inside"),
+]))  # fmt: skip
+
+
+def _thick(what: str, old: str, new: str) -> Fault:
+    return Fault("not-parted", f"the skin thicker than said {what}", edited(SKIN, old, new)[0], 0, _SKINNED, SKIN)
+
+
 _SCREWED, _CLAMPED = partial(judge, fixture=SCREWED), partial(judge, fixture=CLAMPED)
 
 FAULTS = [
@@ -262,6 +275,10 @@ FAULTS = [
     planted("loose-piece", "a tab too low by a digit", COVER, "z-0.55", "z-0.72", judge, "y2.0 (once round)"),
     planted("loose-piece", "the skin cut through", SKIN, "G1 Z-17.6", "G1 Z-18.4", judge,
             "G1 Y40 (closed)"),
+    planted("loose-piece", "the skin of the part cut through", SKIN, "G1 Z-17.6", "G1 Z-18", _SKINNED,
+            "G1 Y40 (closed)"),
+    _thick("all along", "G1 Z-17.6", "G1 Z-17.5"),
+    _thick("along one side", "G1 Y40 (closed)", "G1 Y40 Z-17.2 (closed)"),
     planted("loose-piece", "the second cut goes on through the web", ACROSS, "G1 Y74 F1000", "G1 Y47 F1000", _CLAMPED),
     planted("loose-piece", "the first cut goes on through the web", ACROSS, "G1 Y60 F1000", "G1 Y160 F1000", _CLAMPED),
     _fault("loose-piece", "the outer ring before the one within", INSIDE_OUT, SWAPPED, "G1 Y81", judge),

@@ -81,8 +81,9 @@ def job(seed: int, grouped: bool = False) -> Job:
         if rng.random() < 0.3:
             plan = back if on_back else front
             plan.add(CHAMFERED, tp.chamfer(part, tools.vee, width=rng.uniform(0.5, 1.5), top=0.0 if on_back else top))
+        held = {"skin": rng.choice([0.3, 0.4, 0.8])} if rng.random() < 0.2 else {"tabs": tabs}
         (back if on_back else front).add(FREED, tp.contour(
-            part, tools.main, depth=tp.through(0.3), tabs=tabs, top=0.0 if on_back else top,
+            part, tools.main, depth=tp.through(0.3), **held, top=0.0 if on_back else top,
             direction=rng.choice(["climb", "conventional"]), finish=rng.choice([0, 0.25]),
         ))  # fmt: skip
     dowels = pins(rng, front, board, tools, border, turn, top) if both else ()

@@ -26,6 +26,7 @@ from pathcheck import (
     T6,
     Wood,
     axis,
+    cells,
     check_motion,
     distances,
     falls,
@@ -271,6 +272,52 @@ def test_contour_opening_simulated_is_as_large_as_drawn():
     ring = pi * (30 - 6) * 6
     assert report.stock.removed() == pytest.approx(ring * BOARD.thickness, rel=0.005)
     assert text.count("M3 S") == 1
+
+
+@pytest.mark.parametrize("face", SIDES)
+@pytest.mark.parametrize("entry", ["plunge", "ramp", "zigzag"])
+@pytest.mark.parametrize(("name", "side"), [("rounded", "outside"), ("circle", "inside"), ("ring", "outside")])
+def test_contour_skin_stands_over_the_whole_cut_and_holds(name, side, entry, face):
+    """0.4 mm above the underside all over the kerf, openings in the part too; nothing loose, nothing left over."""
+    fixture, shape = SIDES[face], SIDES[face].place(SHAPES[name])
+    op = tp.contour(SHAPES[name], T6, depth=tp.through(0.3), side=side, skin=0.4, entry=entry,
+                    finish=0.3 if entry == "ramp" else 0.0)  # fmt: skip
+    setup = tp.Setup(fixture, [op])
+    report = tp.simulate(tp.program_text(setup), fixture, setup.cutters, cell=0.25, part=tp.intended_part(setup))
+
+    assert report.ok, str(report)
+    edge = shapely.buffer(shape.boundary, 0.3)
+    kerf = shapely.buffer(shape, 6) - shape if side == "outside" else shape - shapely.buffer(shape, -6)
+    inner = cells(report.stock, shapely.buffer(kerf, -0.3) - edge)
+    assert inner.sum() > 1000
+    assert report.stock.thickness()[inner] == pytest.approx(0.4, abs=1e-5)
+    assert setup.notes == (f"contour {side}: a skin of 0.4 mm stays under the whole cut: cut it with a knife, "
+                           "then sand the edge.",)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("wrong", "message"),
+    [
+        ({"skin": 0.4, "tabs": tp.Tabs(count=2, width=6, height=3)}, "give one of them"),
+        ({"skin": 0.4, "depth": 12}, r"give it with depth=through\(\)"),
+        ({"skin": 0.4, "side": "on"}, "left outside or inside a shape"),
+        ({"skin": 0.1}, r"skin=0\.1 must lie between 0\.3 mm.* and 2 mm"),
+        ({"skin": 3}, r"skin=3 must lie between 0\.3 mm.* and 2 mm"),
+        ({"skin": -0.4}, "skin=-0.4 must not be negative"),
+        ({"skin": float("nan")}, "skin=nan"),
+    ],
+    ids=["and tabs", "blind", "on the line", "too thin", "too thick", "negative", "nan"],
+)
+def test_contour_skin_that_makes_no_sense_is_refused(wrong, message):
+    with pytest.raises(tp.InputError, match=message):
+        tp.contour(SHAPES["circle"], T6, **{"depth": tp.through(0.3), **wrong})
+
+
+def test_contour_skin_as_thick_as_the_wood_is_refused():
+    op = tp.contour(SHAPES["circle"], T6, depth=tp.through(0.3), skin=1.5, top=-16.5)
+    with pytest.raises(tp.DoesNotFit, match=r"as thick as the 1\.5 mm of wood .* take 0\.3 mm"):
+        op.toolpaths(FRONT)
+    tp.contour(SHAPES["circle"], T6, depth=tp.through(0.3), skin=0.3, top=-16.5).toolpaths(FRONT)
 
 
 @pytest.mark.parametrize("bad", [0.0, -1.0, float("nan"), float("inf"), "3", True])

@@ -72,6 +72,7 @@ FLOORS = [
     "operations.ring",
     "operations.leads",
     "operations.tight",
+    "operations.holding",
     "operations.clearing",
     "operations.courses",
     "operations.rows",

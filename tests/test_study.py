@@ -221,6 +221,18 @@ def test_tabs_are_as_thick_as_the_board_leaves_them():
     assert tabs.margin == pytest.approx(3.7)
 
 
+@pytest.mark.parametrize(("off", "codes"), [(0.15, []), (0.25, ["loose-piece"])])
+def test_a_skin_holds_on_boards_that_leave_a_fifth_of_a_millimetre_of_it(off, codes):
+    """0.4 mm less what the board may be thinner by; thicker on a thicker board, it is no leftover."""
+    side = tp.Fixture(board=BOARD)
+    op = tp.contour(tp.rectangle(80, 50, (80, 50)), SIX[0], depth=tp.through(0.3), skin=0.4)
+    setup = tp.Setup(side, [op])
+    study = tp.tolerance_study([(tp.program_text(setup), side)], SIX, part=tp.intended_part(setup), thickness=off)
+
+    assert [found.code for found in study.findings] == codes, str(study)
+    assert all(f"the board {off:.2f} thinner" in found.corner for found in study.findings)
+
+
 def test_a_gap_between_two_cuts_is_no_tab():
     text = HEAD + slot(30, 30, -18.3, 20) + slot(90, 30, -18.3, 20) + TAIL
     study = tp.tolerance_study([(text, tp.Fixture(board=BOARD))], SIX, zero_z=0.1)

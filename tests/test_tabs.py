@@ -197,6 +197,31 @@ def test_tabs_are_never_all_on_one_side(name, grain):
     assert np.diff([*along, along[0] + ring.length]).max() <= 0.61 * ring.length
 
 
+@pytest.mark.parametrize("entry", ["plunge", "ramp", "zigzag"])
+@pytest.mark.parametrize(
+    ("diameter", "side", "width", "height", "slope", "count"),
+    [
+        (20, "inside", 5, 3, 45, 2),
+        (27, "inside", 7, 4, 45, 1),
+        (40, "outside", 8, 3, 30, 1),
+        (90, "outside", 6, 5, 20, 3),
+    ],
+)
+def test_sloped_tabs_at_points_of_circles_are_as_meant(diameter, side, width, height, slope, count, entry):
+    """The way in keeps clear of them where there is room, and no tab is longer on its wall than may be; both once
+    faults: slopes cut into on the way down, and a board said to hang together by tabs as asked for. How many
+    stand the part says."""
+    turns = 1.0 + 2 * pi / count * np.arange(count)
+    places = tuple(on_circle(MIDDLE, diameter / 2, float(turn)) for turn in turns)
+    board = replace(BOARD, thickness=9)
+    op = tp.contour(tp.circle(diameter, MIDDLE), T6, depth=THROUGH, side=side, entry=entry,
+                    tabs=tp.Tabs(width=width, height=height, points=places, slope_deg=slope))  # fmt: skip
+    setup = tp.Setup(replace(FRONT, board=board), [op])
+    report = tp.simulate(tp.program_text(setup), setup.fixture, setup.cutters, cell=CELL, part=tp.intended_part(setup))
+
+    assert report.ok, str(report)
+
+
 def test_tabs_at_points_ask_nothing_of_the_grain():
     tabs = tp.Tabs(width=5, height=3, points=((37.0, 60.0), (163.0, 60.0)))
     fixtures = [replace(FRONT, board=replace(BOARD, grain_deg=grain)) for grain in (0, 90, None)]
@@ -307,10 +332,13 @@ ASKED = [
     tp.Tabs(width=200, height=3, count=1),
     tp.Tabs(width=30, height=3, count=5),
     tp.Tabs(width=6, height=3, count=8, slope_deg=30),
+    tp.Tabs(width=6, height=3, count=10),
 ]
 
 
-@pytest.mark.parametrize("tabs", ASKED, ids=["too many", "too close", "too wide", "five wide", "long slopes"])
+@pytest.mark.parametrize(
+    "tabs", ASKED, ids=["too many", "too close", "too wide", "five wide", "long slopes", "for a plunge"]
+)
 def test_tabs_that_find_no_room_say_which_would(tabs):
     """Each number told does fit, and the next one up does not."""
     with pytest.raises(tp.DoesNotFit, match="find room on a path of 259 mm") as caught:
@@ -325,12 +353,69 @@ def test_tabs_that_find_no_room_say_which_would(tabs):
         return True
 
     assert told
+    if "entry='plunge'" in caught.value.message:
+        tp.contour(SHAPES["square"], T6, depth=THROUGH, tabs=tabs, entry="plunge").toolpaths(FRONT)
     if "ask for" in told:
         assert fits(count=int(told["ask for"])) and not fits(count=int(told["ask for"]) + 1)
     if "spacing of" in told:
         assert fits(spacing=float(told["spacing of"]))
     if "make them" in told:
         assert fits(width=float(told["make them"])) and not fits(width=float(told["make them"]) + 0.1)
+
+
+def refused(tabs, shape=SHAPES["square"], **how):
+    """The words with which a contour with these tabs is refused; none where it is not."""
+    try:
+        tp.contour(shape, T6, **{"depth": THROUGH, **how}, tabs=tabs).toolpaths(FRONT)
+    except tp.DoesNotFit as error:
+        return error.message
+    return ""
+
+
+@pytest.mark.parametrize(("depth", "wood"), [(THROUGH, 18), (10.0, 10)])
+def test_tabs_as_high_as_the_cut_is_deep_are_refused_with_the_height_that_does(depth, wood):
+    words = refused(tp.Tabs(width=6, height=wood, count=2), depth=depth)
+
+    assert f"no lower than the {wood} mm of wood" in words
+    (enough,) = re.findall(r"it, ([0-9.]+) mm, is enough", words)
+    assert not refused(tp.Tabs(width=6, height=float(enough), count=2), depth=depth)
+    assert not refused(tp.Tabs(width=6, height=wood - 0.01, count=2), depth=depth)
+
+
+def test_tabs_at_points_that_run_into_each_other_are_refused_with_what_would_do():
+    """A tab takes its width and the cutter's, 12 mm of path, and 2 x 3.3 / tan(30), 11.43 mm, of slopes."""
+    near = tp.Tabs(width=6, height=3, points=((60.0, 27.0), (80.0, 27.0)), slope_deg=30)
+    words = refused(near)
+
+    assert "20.0 mm of path from the tab at" in words and "a tab takes 23.4 mm" in words
+    apart, wide, slope = (float(n) for n in re.findall(r"them ([0-9.]+) mm f|tabs ([0-9.]+) mm w|deg=([0-9]+)", words)
+                          for n in n if n)  # fmt: skip
+    assert not refused(replace(near, points=((60.0, 27.0), (80.1 + apart, 27.0))))
+    assert not refused(replace(near, width=wide)) and refused(replace(near, width=wide + 0.1))
+    assert not refused(replace(near, slope_deg=slope)) and refused(replace(near, slope_deg=slope - 1))
+    assert refused(replace(near, points=((60.0, 27.0), (60.0, 27.0))))
+
+
+def test_tab_at_a_point_longer_than_its_path_is_refused_with_what_would_do():
+    """Round a circle of 13 mm radius there are 81.7 mm of path."""
+    long = tp.Tabs(width=6, height=3, points=((100.0, 83.0),), slope_deg=5)
+    words = refused(long, tp.circle(20, MIDDLE))
+
+    assert "81.7 mm of path in all" in words
+    (slope,) = re.findall(r"slope_deg=([0-9]+)", words)
+    assert not refused(replace(long, slope_deg=float(slope)), tp.circle(20, MIDDLE))
+
+
+@pytest.mark.parametrize("fixture", SIDES.values(), ids=SIDES)
+def test_tab_at_a_point_far_from_the_path_is_refused(fixture):
+    """It was put at the nearest place, wherever that was (once a fault)."""
+    tabs = tp.Tabs(width=6, height=3, points=((70.0, 14.9),))
+    with pytest.raises(tp.DoesNotFit, match=r"is 12\.1 mm from the cutter's path, more than .* 12 mm") as caught:
+        tp.contour(SHAPES["square"], T6, depth=THROUGH, tabs=tabs).toolpaths(fixture)
+    at = fixture.place(shapely.Point(70, 14.9))
+    assert caught.value.point == pytest.approx((at.x, at.y))
+    assert len(tp.contour(SHAPES["square"], T6, depth=THROUGH, tabs=replace(tabs, points=((70.0, 15.1),)))
+               .toolpaths(fixture)) == 1  # fmt: skip
 
 
 @pytest.mark.parametrize(

@@ -5,8 +5,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import asin, ceil, degrees, inf, pi, radians, tan
+from math import asin, atan2, ceil, degrees, floor, inf, pi, radians, tan
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -17,7 +18,8 @@ from toolpaths.geometry.track import Track
 
 # Tabs sit on straight runs and curves of at least so many cutter diameters in radius; where there
 # are too few of those, on somewhat tighter ones. Anything tighter still is a corner.
-_GENTLE = (10.0, 3.0)
+TIGHTEST = 3.0
+_GENTLE = (10.0, TIGHTEST)
 # Tabs nearer to each other than this share of an even spread are uneven: tighter curves are tried too.
 _EVEN = 0.5
 # Two pieces that meet at a larger angle than this form a corner.
@@ -126,6 +128,32 @@ def places_on(
     )
 
 
+def check_apart(track: Track, places: Sequence[Point], tabs: Tabs, diameter: float, rise: float) -> None:
+    """Between tabs asked for at places on a closed track, the cutter gets down to the floor of the cut.
+
+    Raises DoesNotFit with what would make it so.
+    """
+    takes, flat = 2 * tabs.half_zone(diameter, rise), 2 * tabs.half_length(diameter)
+    found = sorted((track.nearest(place)[0], place) for place in places)
+    for i, (along, (x, y)) in enumerate(found):
+        following, (u, v) = found[(i + 1) % len(found)]
+        room = following - along + (track.length if i + 1 == len(found) else 0.0)
+        if room >= takes:
+            continue
+        advice = [f"put them {takes - room:.1f} mm farther apart"] if len(found) > 1 else []
+        if tabs.width - (takes - room) >= _NARROWEST:
+            advice.append(f"make tabs {floor((tabs.width - (takes - room)) * 10) / 10:g} mm wide")
+        if tabs.slope_deg < 90:
+            steepest = degrees(atan2(rise, (room - flat) / 2)) if room > flat else 90.0
+            advice.append(f"take slope_deg={ceil(steepest):g}")
+        where = f"from the tab at ({x:.1f}, {y:.1f}) to the one at ({u:.1f}, {v:.1f})" if len(found) > 1 else "in all"
+        raise DoesNotFit(
+            f"There are {room:.1f} mm of path {where}, and a tab takes {takes:.1f} mm, slopes and the cutter's width "
+            f"and all; nothing would be cut through. {' or '.join(advice).capitalize() or 'Take a skin= instead'}.",
+            (x, y),
+        )
+
+
 class _Way(NamedTuple):
     """A closed track that looks for places; the rest as in places_on."""
 
@@ -168,7 +196,7 @@ def _most(way: _Way, tabs: Tabs, count: int) -> int:
 
 
 def _advice(way: _Way, tabs: Tabs, count: int, fit: int) -> str:
-    """What would find room: fewer tabs, or narrower ones."""
+    """What would find room: fewer tabs, narrower ones, or a way down that takes less of the path."""
     advice = [f"ask for {fit}" if tabs.count else f"give a spacing of {ceil(way.track.length / fit)} mm"] if fit else []
     low, high = round(_NARROWEST * 10), ceil(tabs.width * 10)
     if low < high and _most(way, replace(tabs, width=_NARROWEST), count) == count:
@@ -177,6 +205,8 @@ def _advice(way: _Way, tabs: Tabs, count: int, fit: int) -> str:
             fits = _most(way, replace(tabs, width=tenths / 10), count) == count
             low, high = (tenths, high) if fits else (low, tenths)
         advice.append(f"make them {low / 10:g} mm wide")
+    if way.free_from > way.diameter and _most(way._replace(free_from=way.diameter), tabs, count) == count:
+        advice.append("go down with entry='plunge'")
     return " or ".join(advice) or "leave a skin= instead, or give the places of tabs as points="
 
 

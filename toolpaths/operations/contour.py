@@ -18,6 +18,7 @@ from toolpaths.fixture import Fixture
 from toolpaths.geometry import door, offset
 from toolpaths.geometry.track import Track
 from toolpaths.operations import entry as entries
+from toolpaths.operations import holding
 from toolpaths.operations import ring as rounds
 from toolpaths.operations.leads import Leads, rise
 from toolpaths.operations.operation import (
@@ -38,7 +39,7 @@ from toolpaths.operations.tight import left_note, lost_near
 from toolpaths.over_tabs import raise_over
 from toolpaths.part import CutAlong, Feature, Parting
 from toolpaths.path import PathBuilder, Toolpath
-from toolpaths.tabs import Tabs, places_on
+from toolpaths.tabs import Tabs, check_apart, places_on
 
 # Room kept beside screws and clamps by the arcs off the wall, mm (common practice, no source).
 _BESIDE = 1.0
@@ -60,6 +61,7 @@ def contour(
     direction: str = "conventional",
     entry: str = "auto",
     tabs: Tabs | None = None,
+    skin: float = 0.0,
     finish: float = 0.0,
     start: Place | None = None,
     top: float = 0.0,
@@ -72,6 +74,10 @@ def contour(
     direction : "climb" or "conventional", for a spindle turning clockwise, on the wood that stays
     entry : "auto" through air where earlier work left room, else a ramp; "plunge" straight down, "ramp" along the
         path, "zigzag" back and forth on its start
+    tabs : short bridges that hold the part; or
+    skin : mm of wood left over the whole cut through the board, from its underside, in place of tabs. 0.3 to 2 mm:
+        thinner, a board that is off by some tenths is cut through; thicker, no knife gets through it (common
+        practice, no source)
     finish : mm of wood left by all passes and taken by one last round at full depth
     start : where the cut begins, (x, y) seen from the front; on the longest run unless given; on end grain
         where tabs are to find their places themselves
@@ -86,6 +92,7 @@ def contour(
     top = checked_top(top)
     if tabs is not None and not isinstance(tabs, Tabs):
         raise InputError(f"tabs={tabs!r} must be Tabs(count=..., width=..., height=...).")
+    skin = holding.checked_skin(skin, depth, side, tabs)
     checked_finish(finish, cutter)
     begin = None if start is None else point("start", start)
 
@@ -93,7 +100,7 @@ def contour(
         fixture, tolerance = site.fixture, site.tolerance
         lay = fixture.place(area)
         at = None if begin is None else fixture.place(Point(begin))
-        floor = floor_of(depth, top, fixture)
+        floor = floor_of(depth, top, fixture) if not skin else holding.floor_over(skin, top, fixture)
         if side != "on":
             check_wall(cutter, top, floor)
         passes = levels(top, floor, cutter.step_down)
@@ -117,7 +124,7 @@ def contour(
         if len(rough) != len(final):
             raise DoesNotFit(f"finish={finish:g} leaves no room for the passes before the last; take less.")
         builder = PathBuilder(cutter, fixture.safe_height)
-        given = _given_places(rough, tabs, fixture)
+        given = holding.given_places(rough, tabs, cutter.diameter, fixture)
         room = _beside(_centres(lay, cutter, side, 0.0, tolerance), side, cutter, fixture, tolerance)
         # The passes with an allowance leave that much room beside the last one.
         leads = Leads(cutter, finish or min(_OFF, cutter.radius * _OFF_SHARE), direction == "climb", room)
@@ -126,11 +133,24 @@ def contour(
         if entry != "auto" or at is not None:
             grounds = []
         paths = [
-            _around(builder, r, f, top, passes, entry, tabs, places, fixture, leads, grounds, bool(finish))
+            _around(
+                builder,
+                r,
+                f if finish else None,
+                top,
+                passes,
+                entry,
+                tabs,
+                places,
+                fixture,
+                leads,
+                grounds,
+                begin is None,
+            )
             for r, f, places in zip(rough, final, given, strict=True)
         ]
         moves = tuple(move for path in paths for move in path.moves)
-        return Toolpath(cutter, moves, _left(lay, cutter, side, tolerance))
+        return Toolpath(cutter, moves, (*holding.skin_note(skin), *_left(lay, cutter, side, tolerance)))
 
     called = checked_name(name, f"contour {side}")
 
@@ -138,8 +158,12 @@ def contour(
         deep = from_face(depth, top)
         if isinstance(deep, Through) and side != "on":
             count = 0 if tabs is None else len(tabs.points) or tabs.count * len(shapely.get_rings(area)) or None
-            long = 1.0 if tabs is None else 2 * tabs.half_zone(cutter.diameter, tabs.height) + cutter.diameter
-            return (Parting(area=area, waste=side, tabs=count, tab_length=long, corners=cutter.radius, name=called),)
+            long = 1.0 if tabs is None else holding.longest_on_wall(tabs, cutter.diameter, side)
+            return (
+                Parting(
+                    area=area, waste=side, tabs=count, tab_length=long, skin=skin, corners=cutter.radius, name=called
+                ),
+            )  # fmt: skip
         edge = _centres(area, cutter, side, 0.0, tolerance).boundary
         return (CutAlong(line=edge, profile=cutter.profile, depth=deep, name=called),)
 
@@ -149,7 +173,7 @@ def contour(
 def _around(
     builder: PathBuilder,
     rough: Track,
-    final: Track,
+    final: Track | None,
     top: float,
     passes: list[float],
     entry: str,
@@ -158,44 +182,46 @@ def _around(
     fixture: Fixture,
     leads: Leads,
     grounds: list[BaseGeometry],
-    finishing: bool,
+    free: bool,
 ) -> Toolpath:
-    """All passes round one ring, and its tabs."""
-    cutter = builder.cutter
-    builder.moves = []
+    """All passes round one ring, a last one round another if it is given, and its tabs.
+
+    free : whether the path may begin elsewhere, to go down where no tab is
+    """
+    cutter, floor = builder.cutter, passes[-1]
     way = entries.ring_entry(cutter, rough, top, passes, entry)
     # Straight down into wood beside the wall only without tabs: one near there would come out wider.
     straight = _Down(leads, *leads.begun(rough)) if way == "plunge" and tabs is None else None
     down = next((found for ground in grounds if (found := _through_air(rough, ground, leads))), straight)
+    ring, slopes = (down.ring, False) if down else (rough, way != "plunge")
+    if tabs is not None:
+        run = max(a - b for a, b in zip([top, *passes], passes)) / entries.slope(cutter) if slopes else 0.0
+        way_in = min(run, ring.length) + cutter.diameter
+        tab_top = holding.top_of_tabs(tabs, top, floor, fixture, ring.start)
+        if not tabs.points:
+            places = places_on(ring, tabs, cutter.diameter, tab_top - floor, way_in, fixture.grain_deg)
+        else:
+            check_apart(ring, places, tabs, cutter.diameter, tab_top - floor)
+            if free and not down:
+                ring = rounds.begin_clear(ring, places, tabs.half_zone(cutter.diameter, tab_top - floor), way_in)
+    builder.moves = []
     if down:
-        way = "plunge"
         builder.go_above(down.place, top + CLEAR)
         for z in passes:
             builder.straight(down.place, builder.z)
             builder.plunge(z)
             down.leads.round(builder, down.ring, z)
     else:
-        builder.go_above(rough.start, top + CLEAR)
-        end = entries.cut_ring(builder, rough, top, passes, way)
-        if not finishing:
-            rise(builder, rough, end, top + CLEAR)
-    if finishing:
+        builder.go_above(ring.start, top + CLEAR)
+        end = entries.cut_ring(builder, ring, top, passes, way)
+        if final is None:
+            rise(builder, ring, end, top + CLEAR)
+    if final is not None:
         begun, beside = leads.begun(rounds.begin_near(final, (builder.x, builder.y)))
-        builder.straight(beside, passes[-1])
-        leads.round(builder, begun, passes[-1])
+        builder.straight(beside, floor)
+        leads.round(builder, begun, floor)
     path = builder.path()
-    if tabs is None:
-        return path
-    floor = passes[-1]
-    tab_top = max(floor, -fixture.board.thickness) + tabs.height
-    if tab_top >= top:
-        raise DoesNotFit(f"Tabs {tabs.height:g} high are as high as the cut is deep; make them lower.", rough.start)
-    if not tabs.points:
-        deepest = max(a - b for a, b in zip([top, *passes], passes))
-        run = 0.0 if way == "plunge" else deepest / entries.slope(cutter)
-        run = min(run, rough.length)
-        places = places_on(rough, tabs, cutter.diameter, tab_top - floor, run + cutter.diameter, fixture.grain_deg)
-    return raise_over(path, places, tabs, tab_top, (rough, final))
+    return path if tabs is None else raise_over(path, places, tabs, tab_top, (ring, final or ring))
 
 
 class _Down(NamedTuple):
@@ -234,17 +260,6 @@ def _beside(edge: BaseGeometry, side: str, cutter: Cutter, fixture: Fixture, tol
     stands = fixture.place(shapely.union_all(things))
     keep = shapely.buffer(edge, -tolerance, quad_segs=2)
     return shapely.difference(board, shapely.union(keep, shapely.buffer(stands, cutter.radius + _BESIDE)))
-
-
-def _given_places(tracks: list[Track], tabs: Tabs | None, fixture: Fixture) -> list[list[Place]]:
-    """For each ring the places of its tabs: each given point comes to the nearest place on the nearest ring."""
-    places: list[list[Place]] = [[] for _ in tracks]
-    if tabs is not None and tabs.points:
-        for point in fixture.place(shapely.MultiPoint(tabs.points)).geoms:
-            nearest = [track.nearest((point.x, point.y)) for track in tracks]
-            index = min(range(len(tracks)), key=lambda i: nearest[i][1])
-            places[index].append(tracks[index].at(nearest[index][0]))
-    return places
 
 
 def _centres(area: BaseGeometry, cutter: Cutter, side: str, extra: float, tolerance: float) -> BaseGeometry:

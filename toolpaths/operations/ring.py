@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import ceil, hypot
 
 import numpy as np
@@ -91,6 +92,21 @@ def place_within(track: Track, area: BaseGeometry) -> Point | None:
         return None
     middle = shapely.line_interpolate_point(longest, 0.5, normalized=True)
     return middle.x, middle.y
+
+
+def begin_clear(track: Track, places: Sequence[Point], half: float, way_in: float) -> Track:
+    """The closed track begun so that the cutter's way in comes by none of the tabs at these places.
+
+    As it is if it does so; else behind the tab before the longest stretch without one.
+    half : mm of path that a tab takes to either side
+    """
+    along = sorted(track.nearest(place)[0] for place in places)
+    if not along or (along[0] - half >= way_in and along[-1] + half <= track.length):
+        return track
+    free = [following - each for each, following in zip(along, [*along[1:], along[0] + track.length])]
+    longest = free.index(max(free))
+    spare = free[longest] - 2 * half - way_in
+    return track.starting_at((along[longest] + half + max(spare / 2, 0.0)) % track.length)
 
 
 def distance(a: Point, b: Point) -> float:

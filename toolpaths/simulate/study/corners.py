@@ -18,7 +18,7 @@ from toolpaths.cutters import Cutter
 from toolpaths.errors import InputError
 from toolpaths.fixture import Fixture
 from toolpaths.gcode.motion import Program
-from toolpaths.part import Part
+from toolpaths.part import Part, Parting
 from toolpaths.simulate.job.runs import Setting
 
 
@@ -114,7 +114,12 @@ def part_at(part: Part | None, corner: Corner, slack: float) -> Part | None:
     if part is None:
         return part
     board = replace(part.board, thickness=part.board.thickness + corner.thickness)
-    return replace(part, board=board, within=part.within + slack)
+    # A board that is thicker leaves its skins so much thicker.
+    front, back = (
+        [replace(f, skin=f.skin + max(corner.thickness, 0.0)) if isinstance(f, Parting) and f.skin else f for f in side]
+        for side in (part.front, part.back)
+    )
+    return replace(part, board=board, front=front, back=back, within=part.within + slack)
 
 
 def sinks(fixture: Fixture, corner: Corner) -> float:
