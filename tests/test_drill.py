@@ -5,6 +5,7 @@ Motions: NISTIR 6556 section 3.5.16 and its interpreter's 0.254 mm above the las
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from math import pi, tan
 
@@ -12,7 +13,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from pathcheck import DRILL3, FRONT, INSERT, SIDES, run_text
+from pathcheck import DRILL3, FRONT, INSERT, SIDES, T6, run_text
 
 import toolpaths as tp
 from toolpaths.gcode.motion import DWELL, FEED, RAPID
@@ -78,23 +79,63 @@ def test_drill_removes_cylinder_and_point():
 @pytest.mark.parametrize("face", SIDES)
 def test_drill_holes_lie_as_seen_from_the_front_in_the_order_given(face):
     fixture = SIDES[face]
-    (path,) = tp.drill(PLACES, DRILL3, depth=5).toolpaths(fixture)
+    (path,) = tp.drill(PLACES, DRILL3, depth=5, order="as given").toolpaths(fixture)
 
     expected = {"front": PLACES, "left to right": [(200 - x, y) for x, y in PLACES]}
     expected["top to bottom"] = [(x, 140 - y) for x, y in PLACES]
     assert np.array([(m.x, m.y) for m in path.moves if m.hole]) == pytest.approx(np.array(expected[face]))
 
 
-def test_drill_between_holes_stays_low_only_if_nothing_stands_up():
-    """G99 returns to 2 mm above the wood, G98 to the safe height, where a screw stands up (3.5.16)."""
-    low, _ = run_text([tp.drill(PLACES, DRILL3, depth=5)])
-    high, _ = run_text([tp.drill(PLACES, DRILL3, depth=5)], fixture=SCREWED)
+@pytest.mark.parametrize("face", SIDES)
+@pytest.mark.parametrize("work", ["drill", "bore"])
+def test_holes_are_visited_along_a_short_way_unless_the_order_is_given(face, work):
+    """Two rows listed across and across again: short is along one row and back along the other."""
+    rows = [(x, y) for x in range(20, 181, 20) for y in (30, 90)]
 
-    assert "G99" in low and "G98" not in low
-    assert "G98" in high and "G99" not in high
-    start, end = motions(high, RAPID)
-    sideways = (start[:, :2] != end[:, :2]).any(axis=1)
-    assert sideways.any() and start[sideways][:, 2].min() == SCREWED.safe_height
+    def visited(**how):
+        work_ = tp.drill(rows, DRILL3, depth=5, **how) if work == "drill" else tp.bore(rows, 8, T6, depth=5, **how)
+        (path,) = work_.toolpaths(SIDES[face])
+        places = [(m.x, m.y) for m in path.moves if m.hole or (m.kind == "rapid" and m.z == 2)]
+        way = [(0, 0), *places, (0, 0)]
+        return places, sum(np.hypot(a[0] - b[0], a[1] - b[1]) for a, b in zip(way, way[1:]))
+
+    short, way = visited()
+    given, long = visited(order="as given")
+    assert np.abs(np.array(sorted(short)) - sorted(given)).max() < 1e-9
+    # From the waiting corner and back there: two rows of 8 steps, 60 across at the far end, and to the near holes.
+    nearest = {"front": (20, 30), "left to right": (20, 30), "top to bottom": (20, 50)}[face]
+    assert way <= 2 * 160 + 60 + np.hypot(*nearest) + np.hypot(20, nearest[1] + 60) + 1e-6
+    assert long > 9 * 60 + 8 * 60
+    for wrong in ("shortest", None):
+        with pytest.raises(tp.InputError, match="'short', 'as given'"):
+            visited(order=wrong)
+
+
+def test_drill_between_holes_stays_low_only_where_nothing_stands_between():
+    """G99 returns to 2 mm above the wood; before a way over a screw the cycles end, and a lift is written (3.5.16)."""
+    row = [(30, 40), (60, 40), (110, 40), (140, 40)]
+    between = replace(SCREWED, screws=tp.screws([(85, 42)], head_diameter=9, height=3))
+    low, _ = run_text([tp.drill(row, DRILL3, depth=5, order="as given")])
+    some, first = run_text([tp.drill(row, DRILL3, depth=5, order="as given")], fixture=between)
+    every = replace(between, screws=tp.screws([(x, 42) for x in (45, 85, 125)], head_diameter=9, height=3))
+    high, second = run_text([tp.drill(row, DRILL3, depth=5, order="as given")], fixture=every)
+
+    holes = "G81 X30 Y40 Z-5 R2 F250\nG81 X60\n{}G81 X110{}\nG81 X140\nG80\n"
+    assert "G99\n" + holes.format("", "") + "G0 Z5\n" in low
+    assert "G99\n" + holes.format("G80\nG0 Z8\nG99\n", " Y40 Z-5 R2") + "G0 Z8\n" in some
+    assert "G98\n" + holes.format("", "") + "Z25\n" in high.replace("G80\nG0 Z25", "G80\nZ25")
+    assert first.ok and second.ok
+
+
+def test_drill_on_a_levelled_face_stays_at_the_link_height_between_holes():
+    """R is 2 mm above the levelled face, the way across 2 mm above the board: back to where the cycles began, G98."""
+    text, report = run_text([tp.drill(PLACES, DRILL3, depth=5, top=-1)])
+
+    assert report.ok
+    assert re.search(r"\nG0 X\S+ Y\S+\nZ2\nG98\nG81 X\S+ Y\S+ Z-6 R1 F250\n", text)
+    start, end = motions(text, RAPID)
+    across = (start[:, :2] != end[:, :2]).any(axis=1)
+    assert sorted(set(start[across][1:, 2])) == [2.0, 25.0]
 
 
 @settings(max_examples=60, deadline=None)

@@ -207,7 +207,7 @@ def test_program_goes_up_first_after_every_wait(tool_change):
         assert re.fullmatch(r"G0 Z\d+(\.\d+)?", following), following
 
 
-def test_program_crosses_the_board_by_rapid_at_the_safe_height_only():
+def test_program_crosses_the_board_by_level_rapids_at_the_link_height_or_higher():
     read = tp.read(tp.program_text(whole_job(), cycles="spelled out")).motions
     rapid = read.kind == READ_RAPID
     across = rapid & (read.start[:, :2] != read.end[:, :2]).any(axis=1)
@@ -215,7 +215,7 @@ def test_program_crosses_the_board_by_rapid_at_the_safe_height_only():
     across[:2] = False
 
     assert across.sum() > 10
-    assert read.start[across][:, 2].min() >= SCREWED.safe_height - 1e-9
+    assert set(read.start[across][:, 2]) == {SCREWED.link_height, SCREWED.safe_height, SCREWED.wait_height}
     assert (read.start[across][:, 2] == read.end[across][:, 2]).all()
     assert read.end[rapid][:, 2].min() >= -8
 
@@ -261,10 +261,12 @@ def test_program_for_a_controller_without_arcs_is_lines_within_the_tolerance():
     assert low.sum() > 100
 
 
-@pytest.mark.parametrize("lacking", [CYCLES, {"G98"}, {"G99"}], ids=str)
-def test_program_for_a_controller_without_cycles_says_to_spell_them_out(lacking):
-    plain = tp.Fixture(board=BOARD, machine=tp.Machine(codes=ALL_CODES - lacking))
-    setup = tp.Setup(plain, work=(tp.drill([(50, 50)], DRILL3, depth=5),))
+@pytest.mark.parametrize(("lacking", "screws"), [(CYCLES, ()), ({"G98"}, [(50, 60)]), ({"G99"}, ())], ids=str)
+def test_program_for_a_controller_without_cycles_says_to_spell_them_out(lacking, screws):
+    """G98 is written where a screw stands beside the first hole, G99 where none does."""
+    standing = tp.screws(screws, head_diameter=19, height=3) if screws else ()
+    plain = tp.Fixture(board=BOARD, machine=tp.Machine(codes=ALL_CODES - lacking), screws=standing)
+    setup = tp.Setup(plain, work=(tp.drill([(50, 50), (80, 50)], DRILL3, depth=5),))
 
     with pytest.raises(tp.InputError, match=r"does not understand G\d\d; use cycles='spelled out'"):
         tp.program_text(setup)

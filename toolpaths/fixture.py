@@ -21,6 +21,8 @@ SURFACES = ("top", "spoilboard")
 TURNS = ("left to right", "top to bottom")
 # Room above the board to fit a cutter or drive a screw, mm (common practice, no source).
 _WAIT_HEIGHT = 25.0
+# Room over the board for ways across it, mm (common practice: 1 to 3 mm, no source).
+_LINK_HEIGHT = 2.0
 # Dowel holes drilled this far off their mirror image would not meet their pins.
 _DOWEL_MATCH = 0.01
 
@@ -33,8 +35,10 @@ class Fixture:
         (about its upright centre line) or "top to bottom"
     zero_at : which point of the board, as it lies then, is X0 Y0
     zero_on : whether Z0 is the board's "top" or the "spoilboard"
-    safe_height : Z above the board's top for moves across it; 5 mm above the highest hold-down
-        unless given
+    safe_height : Z above the board's top at which each piece of work begins and ends; 5 mm above the highest
+        hold-down unless given
+    link_height : Z above the board's top for moves across it within a piece of work, where nothing stands below; 2 mm
+        unless given, never above the safe height
     spoilboard_depth : how deep the spoilboard may be cut anywhere; dowel holes go deeper
     overhang : how far the cutter may reach past the board's edges while below its top
     screws, clamps, dowels : as seen from the front, whichever side this is
@@ -51,6 +55,7 @@ class Fixture:
     zero_at: str = "lower left"
     zero_on: str = "top"
     safe_height: float = NOT_GIVEN
+    link_height: float = NOT_GIVEN
     spoilboard_depth: float = 0.5
     overhang: float = 0.0
     screws: tuple[Screw, ...] = ()
@@ -87,6 +92,12 @@ class Fixture:
             raise InputError(
                 f"safe_height={self.safe_height:g} does not clear the hold-downs, which stand {self.highest:g} mm "
                 f"above the board; use {self.highest + 5:g} or more."
+            )
+        if self.link_height is NOT_GIVEN:
+            object.__setattr__(self, "link_height", min(_LINK_HEIGHT, self.safe_height))
+        if positive("link_height", self.link_height) > self.safe_height:
+            raise InputError(
+                f"link_height={self.link_height:g} is above safe_height={self.safe_height:g}; use that or less."
             )
         object.__setattr__(self, "wait_at", point("wait_at", self.wait_at))
         if self.wait_height is NOT_GIVEN:

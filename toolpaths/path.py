@@ -44,7 +44,7 @@ class Move(NamedTuple):
     """One motion, from where the last one ended.
 
     kind : RAPID; CUT, along a line or, with sweep not 0, an arc or helix about `centre` (radians,
-        anticlockwise > 0); DRILL, a hole at (x, y) that ends back at z
+        anticlockwise > 0); DRILL, a hole at (x, y), reached at the height where the last one ended, that ends back at z
     """
 
     kind: str

@@ -19,12 +19,14 @@ def seconds_of(path: Toolpath, machine: Machine) -> float:
     if not path.moves:
         return 0.0
     first = path.moves[0]
-    rows, halts, waits = [_row(first, first.z, inf)], list[int](), 0.0
+    # A path begins at the height at which it ends.
+    rows, halts, waits = [_row(first, path.moves[-1].z, inf)], list[int](), 0.0
     for move in path.moves[1:] if first.kind == RAPID else path.moves:
         if move.kind != DRILL or move.hole is None:
             rows.append(_row(move, move.z, inf if move.kind == RAPID else move.feed_mm_min / 60))
             continue
-        rows.append(_row(move, move.z, inf))
+        # A hole is reached at the height where the move before it ended.
+        rows.append(_row(move, rows[-1][2], inf))
         rows += [_row(move, z, inf if kind == RAPID else move.feed_mm_min / 60) for kind, z in move.hole.strokes()]
         if move.hole.dwell_s:
             waits += move.hole.dwell_s

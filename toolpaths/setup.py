@@ -11,6 +11,7 @@ from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.checks import label, positive
+from toolpaths.crossing import lowered
 from toolpaths.cutters import Cutter, rack
 from toolpaths.errors import DoesNotFit, InputError, PlacedError, UnitsQuestion
 from toolpaths.fixture import Fixture
@@ -107,7 +108,7 @@ class Setup:
                 continue
             number, operation, stage = turn
             with self._placed(number, operation):
-                path = stage.make(site)
+                path = lowered(stage.make(site), self.fixture)
                 site = site.after(path)
                 _check_on_board(path, self.fixture)
                 _check_depth(path, self.fixture)

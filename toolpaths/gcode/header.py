@@ -37,8 +37,9 @@ def header(setup: Setup, steps: Sequence[Step | Stop], units: str) -> list[str]:
         f"{setup.title}: {side}",
         f"Board {board.name}, {size} {units}, thickness as measured",
         f"X0 Y0 is the {_zero(fixture)}. Z0 is the {surface}.",
-        f"Safe height {length(fixture.safe_height)} {units} above the board. Spoilboard cut up to "
-        f"{length(_deepest(steps, board.thickness))} {units} deep.",
+        f"Safe height {length(fixture.safe_height)} {units} above the board, ways across at "
+        f"{length(fixture.link_height)} or more. Spoilboard cut up to {length(_deepest(steps, board.thickness))} "
+        f"{units} deep.",
     ]
     if fixture.dowels:
         where = (

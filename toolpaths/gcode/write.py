@@ -95,6 +95,9 @@ class _Lines:
         self.at: dict[str, str] = {}
         self.mode = ""
         self.feed = ""
+        # Of the drilling cycles that run: the hole, and the height at which each of them ends.
+        self.hole: Hole | None = None
+        self.back = ""
         self.fitted: Cutter | None = None
         self.running = False
 
@@ -169,12 +172,7 @@ class _Lines:
                     self._cut(part)
             elif move.kind == DRILL and move.hole is not None:
                 self._drill(move, move.hole)
-        if self.mode in CYCLES:
-            # The last hole may have ended at its clear height.
-            self.raw("G80")
-            self.mode = ""
-            self.at["Z"] = ""
-            self.lift(self.setup.fixture.safe_height)
+        self._end_cycles()
 
     def _rapid(self, place: dict[str, str]) -> None:
         """Up before across, and across before down: never both at once."""
@@ -231,27 +229,32 @@ class _Lines:
             words["F"] = self.feed = text
 
     def _drill(self, move: Move, hole: Hole) -> None:
-        """One hole. Between holes the cutter stays at the clear height only if nothing stands up."""
+        """One hole, reached at the height at which the cutter stands, and left at the height at which the move ends.
+
+        Cycles run on from hole to hole while they end at one height: at R (G99), or at the height at which the first
+        of them began (G98). Where the way to the next hole is higher, they end, and a lift is written out.
+        """
         if not self.canned or (hole.peck and hole.dwell_s):
             # No cycle of the subset both pecks and dwells.
             self._spelled_out(move, hole)
             return
         code = "G83" if hole.peck else ("G82" if hole.dwell_s else "G81")
-        for needed in (code, "G98", "G99"):
-            self._need(needed, "cycles='spelled out'")
-        low = self.setup.fixture.highest + 1.0 <= hole.clear
-        place = self._place(move)
-        words = {"X": place["X"], "Y": place["Y"]}
-        if self.mode == code:
-            words = {letter: word for letter, word in words.items() if self.at.get(letter) != word}
+        place, clear = self._place(move), self._z(hole.clear)
+        across = {"X": place["X"], "Y": place["Y"]}
+        if self.mode == code and self.hole == hole and float(place["Z"]) >= float(self.back):
+            words = {letter: word for letter, word in across.items() if self.at.get(letter) != word}
             words = words or {"X": place["X"]}
         else:
-            safe = self._z(self.setup.fixture.safe_height)
-            if self.at.get("Z") != safe:
-                # The height to which G98 returns is the one at which the cycle begins.
-                self._rapid({**words, "Z": safe})
-            self.raw("G99" if low else "G98")
-            words |= {"Z": self._z(hole.bottom), "R": self._z(hole.clear)}
+            stays_up = float(clear) < float(place["Z"]) <= float(self.at["Z"])
+            if stays_up and place["Z"] != self.at["Z"]:
+                self._end_cycles()
+                self._rapid({**across, "Z": place["Z"]})
+            self.back = place["Z"] if stays_up else clear
+            back = "G98" if stays_up else "G99"
+            for needed in (code, back):
+                self._need(needed, "cycles='spelled out'")
+            self.raw(back)
+            words = across | {"Z": self._z(hole.bottom), "R": clear}
             if hole.peck:
                 # Rounded up: a peck a digit short would leave a sliver for one more.
                 digits = 10**self.decimals
@@ -259,12 +262,20 @@ class _Lines:
             elif hole.dwell_s:
                 words["P"] = self._number(hole.dwell_s, 3)
             self._feed(move, words)
-        self.at |= {"X": place["X"], "Y": place["Y"]}
         self._write(code, words)
+        self.hole = hole
+        self.at |= {**across, "Z": self.back}
+        if float(place["Z"]) > float(self.back):
+            self._end_cycles()
+            self._rapid({"Z": place["Z"]})
+
+    def _end_cycles(self) -> None:
+        if self.mode in CYCLES:
+            self.raw("G80")
+            self.mode = ""
 
     def _spelled_out(self, move: Move, hole: Hole) -> None:
         place = self._place(move)
-        self._rapid({"Z": place["Z"]})
         self._rapid({"X": place["X"], "Y": place["Y"]})
         for kind, z in hole.strokes():
             if kind == RAPID:

@@ -14,6 +14,7 @@ from toolpaths.errors import DoesNotFit
 from toolpaths.geometry.shapes import circle
 from toolpaths.geometry.track import Piece, Track, circle_track
 from toolpaths.operations import ring as rounds
+from toolpaths.operations import visit
 from toolpaths.operations.entry import bore_fall
 from toolpaths.operations.operation import (
     CLEAR,
@@ -28,6 +29,7 @@ from toolpaths.operations.operation import (
 )
 from toolpaths.part import Feature, Recess
 from toolpaths.path import PathBuilder, Toolpath
+from toolpaths.route import checked_order
 
 # A cutter that does not cut at its centre is taken to be dead over this share of its diameter.
 _DEAD_CENTRE = 0.5
@@ -40,6 +42,7 @@ def bore(
     *,
     depth: Depth,
     direction: str = "conventional",
+    order: str = "short",
     top: float = 0.0,
     name: str = "",
 ) -> Operation:
@@ -47,10 +50,12 @@ def bore(
 
     The hole must be wider than the cutter and at most twice as wide, or a post would stay in its
     middle (D + c <= hole <= 2 D, with c the part of the tip that does not cut).
+    order : visit the places along a "short" way, or "as given", as for drill
     """
     at = points("places", places)
     positive("diameter", diameter)
     rounds.checked_direction(direction)
+    checked_order(order)
     check_side_cutting(cutter)
     depth = checked_depth(depth)
     top = checked_top(top)
@@ -66,16 +71,16 @@ def bore(
         fixture = site.fixture
         floor = floor_of(depth, top, fixture)
         builder = PathBuilder(cutter, fixture.safe_height)
-        for point in fixture.place(shapely.MultiPoint(at)).geoms:
+        for place in visit.places(at, order, cutter, fixture):
             # The wood lies outside the ring: climb keeps it on the right, anticlockwise.
-            circle = circle_track((point.x, point.y), (diameter - cutter.diameter) / 2, direction != "climb")
+            circle = circle_track(place, (diameter - cutter.diameter) / 2, direction != "climb")
             run = (top - floor) / bore_fall(diameter, circle.length, cutter)
             builder.go_above(circle.start, top + CLEAR)
             builder.plunge(top)
             builder.follow(circle, [(0.0, top), (run, floor), (run + circle.length, floor)])
             # Off the wall on half a circle to the middle, without turning a corner at the wall.
             (x, y), sweep = circle.at(run), circle.pieces[0].sweep
-            off = Piece((x, y), (point.x, point.y), ((x + point.x) / 2, (y + point.y) / 2), sweep)
+            off = Piece((x, y), place, ((x + place[0]) / 2, (y + place[1]) / 2), sweep)
             builder.follow(Track((off,), False), [(0.0, floor), (off.length, floor)])
         return builder.path()
 

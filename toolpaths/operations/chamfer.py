@@ -13,6 +13,7 @@ from toolpaths.errors import DoesNotFit, InputError
 from toolpaths.geometry import door, offset
 from toolpaths.operations import entry as entries
 from toolpaths.operations import ring as rounds
+from toolpaths.operations import visit
 from toolpaths.operations.leads import rise
 from toolpaths.operations.operation import (
     CLEAR,
@@ -73,8 +74,8 @@ def chamfer(
             raise DoesNotFit(f"{cutter} finds no room {side} the shape near ({lost[0]:.1f}, {lost[1]:.1f}).", lost)
         builder = PathBuilder(cutter, fixture.safe_height)
         passes = levels(top, top - depth, cutter.step_down)
-        for track in rounds.rings(centres, wood_outside=inside, direction=direction, tolerance=tolerance):
-            begun = rounds.begin_on_longest(track)
+        found = rounds.rings(centres, wood_outside=inside, direction=direction, tolerance=tolerance)
+        for _, begun in visit.rings(centres, found, cutter, fixture):
             builder.go_above(begun.start, top + CLEAR)
             rise(builder, begun, entries.cut_ring(builder, begun, top, passes, "auto"), top + CLEAR)
         missed = shapely.difference(lay.boundary, shapely.buffer(centres.boundary, away + 3 * tolerance)).length

@@ -20,6 +20,7 @@ from toolpaths.geometry.track import Track
 from toolpaths.operations import entry as entries
 from toolpaths.operations import holding
 from toolpaths.operations import ring as rounds
+from toolpaths.operations import visit
 from toolpaths.operations.leads import Leads, rise
 from toolpaths.operations.operation import (
     CLEAR,
@@ -67,7 +68,7 @@ def contour(
     top: float = 0.0,
     name: str = "",
 ) -> Operation:
-    """Cut round every polygon of a shape, its holes first.
+    """Cut round every polygon of a shape along a short way, what lies inside another first: holes before the outside.
 
     depth : mm below `top`, or through()
     side : "outside" keeps the shape, "inside" opens it, "on" runs on its line
@@ -110,19 +111,22 @@ def contour(
         def begun(track: Track) -> Track:
             if at is not None:
                 return rounds.begin_near(track, (at.x, at.y))
-            if tabs is not None and not tabs.points and fixture.grain_deg is not None:
-                return rounds.begin_on_end_grain(track, fixture.grain_deg)
-            return rounds.begin_on_longest(track)
+            return rounds.begin_on_end_grain(track, fixture.grain_deg or 0.0)
 
-        def tracks(extra: float) -> list[Track]:
-            edge = _centres(lay, cutter, side, extra, tolerance)
-            found = rounds.rings(edge, wood_outside=wood_outside, direction=direction, tolerance=tolerance)
-            return [begun(track) for track in found]
+        def edge(extra: float) -> tuple[BaseGeometry, list[Track]]:
+            centres = _centres(lay, cutter, side, extra, tolerance)
+            return centres, rounds.rings(centres, wood_outside=wood_outside, direction=direction, tolerance=tolerance)
 
-        final = tracks(0.0)
-        rough = tracks(finish) if finish else final
-        if len(rough) != len(final):
-            raise DoesNotFit(f"finish={finish:g} leaves no room for the passes before the last; take less.")
+        centres, final = edge(0.0)
+        if finish:
+            centres, rough = edge(finish)
+            if len(rough) != len(final):
+                raise DoesNotFit(f"finish={finish:g} leaves no room for the passes before the last; take less.")
+        else:
+            rough = final
+        on_end_grain = tabs is not None and not tabs.points and fixture.grain_deg is not None
+        route = visit.rings(centres, rough, cutter, fixture, begun if at is not None or on_end_grain else None)
+        rough, final = [track for _, track in route], [final[number] for number, _ in route]
         builder = PathBuilder(cutter, fixture.safe_height)
         given = holding.given_places(rough, tabs, cutter.diameter, fixture)
         room = _beside(_centres(lay, cutter, side, 0.0, tolerance), side, cutter, fixture, tolerance)

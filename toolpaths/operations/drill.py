@@ -11,6 +11,7 @@ from toolpaths.checks import not_negative, one_of, points
 from toolpaths.cutters import Cutter
 from toolpaths.depth import Depth, Through, checked_depth
 from toolpaths.errors import InputError
+from toolpaths.operations import visit
 from toolpaths.operations.entry import check_plunge
 from toolpaths.operations.operation import (
     CLEAR,
@@ -25,6 +26,7 @@ from toolpaths.operations.operation import (
 )
 from toolpaths.part import CutAlong, Feature
 from toolpaths.path import Hole, PathBuilder, Toolpath
+from toolpaths.route import checked_order
 
 DEPTH_OF = ("tip", "full diameter")
 
@@ -48,21 +50,24 @@ def drill(
     depth_of: str = "tip",
     peck: float = 0.0,
     dwell_s: float = 0.0,
+    order: str = "short",
     top: float = 0.0,
     name: str = "",
 ) -> Operation:
-    """Drill a hole at each (x, y), seen from the front, in the order given.
+    """Drill a hole at each (x, y), seen from the front.
 
     depth_of : whether `depth` counts to the "tip" of the drill, or to where the hole has its "full
         diameter"; the latter goes deeper by the length of the point
     peck : mm drilled between two retracts that clear the chips; 0 drills in one go
     dwell_s : seconds at the bottom
+    order : visit the places along a "short" way, from where the cutter waits and back, or "as given"
     """
     at = points("places", places)
     depth = checked_depth(depth)
     one_of("depth_of", depth_of, DEPTH_OF)
     peck = checked_peck(peck)
     not_negative("dwell_s", dwell_s)
+    checked_order(order)
     top = checked_top(top)
     check_plunge(checked_cutter(cutter))
 
@@ -73,8 +78,8 @@ def drill(
             bottom -= cutter.profile.tip_height
         hole = Hole(top + CLEAR, bottom, peck, dwell_s)
         builder = PathBuilder(cutter, fixture.safe_height)
-        for point in fixture.place(shapely.MultiPoint(at)).geoms:
-            builder.drill((point.x, point.y), hole)
+        for place in visit.places(at, order, cutter, fixture):
+            builder.drill(place, hole)
         return builder.path()
 
     called = checked_name(name, "drill")

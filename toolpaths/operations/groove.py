@@ -12,6 +12,7 @@ from toolpaths.geometry import tolerance as share
 from toolpaths.geometry.outline import Outline
 from toolpaths.operations import entry as entries
 from toolpaths.operations import ring as rounds
+from toolpaths.operations import visit
 from toolpaths.operations.leads import rise
 from toolpaths.operations.operation import (
     CLEAR,
@@ -27,6 +28,7 @@ from toolpaths.operations.operation import (
 )
 from toolpaths.part import CutAlong, Feature
 from toolpaths.path import PathBuilder, Toolpath
+from toolpaths.route import checked_order
 
 
 def groove(
@@ -36,17 +38,19 @@ def groove(
     depth: Depth,
     direction: str = "conventional",
     entry: str = "auto",
+    order: str = "short",
     top: float = 0.0,
     name: str = "",
 ) -> Operation:
     """Cut along each line, or round each polygon, the tip `depth` below `top`.
 
     direction : round closed lines, "climb" or "conventional" on the wood inside them; an open
-        line is cut as drawn, forth and back on successive passes
+        line is cut forth and back on successive passes
+    order : visit the lines along a "short" way, open ones from either end; or "as given", each as it is drawn
     """
-    drawn = line.line if isinstance(line, Outline) else line
-    listed = door.lines("line", drawn)
+    listed = door.lines("line", line.line if isinstance(line, Outline) else line)
     rounds.checked_direction(direction)
+    checked_order(order)
     entries.checked_entry(entry, cutter)
     check_side_cutting(cutter)
     depth = checked_depth(depth)
@@ -56,17 +60,18 @@ def groove(
         fixture, tolerance = site.fixture, site.tolerance
         passes = levels(top, floor_of(depth, top, fixture), cutter.step_down)
         builder = PathBuilder(cutter, fixture.safe_height)
-        for points, closed in door.lines("line", fixture.place(drawn)):
+        tracks = []
+        for drawn, closed in listed:
+            points = fixture.seen_from_front(drawn)
             if closed:
                 # Wood inside kept on the right means clockwise: see rings().
                 clockwise = direction == "climb"
                 if shapely.is_ccw(shapely.linearrings(points)) == clockwise:
                     points = points[::-1]
-            track = arcs.fit(points, closed, tolerance * share.FIT)
-            if closed:
-                track = rounds.begin_on_longest(track)
+            tracks.append(arcs.fit(points, closed, tolerance * share.FIT))
+        for track in visit.lines(tracks, len(passes), order, cutter, fixture):
             builder.go_above(track.start, top + CLEAR)
-            if closed:
+            if track.closed:
                 rise(builder, track, entries.cut_ring(builder, track, top, passes, entry), top + CLEAR)
             else:
                 entries.cut_line(builder, track, top, passes, entry)
