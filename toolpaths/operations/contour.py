@@ -18,9 +18,8 @@ from toolpaths.fixture import Fixture
 from toolpaths.geometry import door, offset
 from toolpaths.geometry.track import Track
 from toolpaths.operations import entry as entries
-from toolpaths.operations import holding
+from toolpaths.operations import holding, visit
 from toolpaths.operations import ring as rounds
-from toolpaths.operations import visit
 from toolpaths.operations.leads import Leads, rise
 from toolpaths.operations.operation import (
     CLEAR,
