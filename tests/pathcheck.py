@@ -120,17 +120,23 @@ def straight_down(path: Toolpath) -> list[tuple[float, Move]]:
     return [(z, m) for p, m, z in pieces(path) if m.kind == CUT and p.length < 1e-9 and z - m.z > 1e-9]
 
 
-def check_motion(path: Toolpath, safe: float = FRONT.safe_height) -> None:
-    """What holds of every path: rapids never cross the board below the safe height nor end in it, feeds downwards
-    and ramps stay within the cutter's own."""
+def check_motion(
+    path: Toolpath, safe: float = FRONT.safe_height, gone: shapely.Geometry | None = None, floor: float = 0.0
+) -> None:
+    """What holds of every path: rapids never cross the board below the safe height nor end in it, but in what is
+    `gone` down to a floor, with room to spare; feeds downwards and ramps stay within the cutter's own."""
     cutter = path.cutter
+    free = None if gone is None else shapely.buffer(gone, -cutter.radius - 0.05)
     assert path.moves[0].kind == RAPID and path.moves[0].z == safe
     assert path.moves[-1].z == safe
     for piece, move, z in pieces(path):
         if move.kind == RAPID:
+            assert move.feed_mm_min == 0
+            if free is not None and free.covers(LineString([piece.start, piece.end])):
+                assert min(z, move.z) >= floor, "a rapid below what is gone"
+                continue
             assert move.z >= 1.0, "a rapid ends in or at the wood"
             assert piece.length == 0 or (z == move.z == safe), "a rapid crosses the board below the safe height"
-            assert move.feed_mm_min == 0
         elif move.kind == CUT:
             assert 0 < move.feed_mm_min <= cutter.feed_mm_min
         else:

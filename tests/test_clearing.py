@@ -21,7 +21,7 @@ def loops(shape: Polygon, wood: Polygon | None = None, step: float = 2.4, climb:
     return [
         loop
         for part in parts(centres)
-        for loop in Region(part, stands, Polygon(), RADIUS, RADIUS, step, climb, TOLERANCE).loops
+        for loop in Region(part, stands, Polygon(), Polygon(), RADIUS, RADIUS, step, climb, TOLERANCE).loops
     ]
 
 

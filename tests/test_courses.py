@@ -23,7 +23,7 @@ NESTED = ["square", "circle", "ellipse", "rounded"]
 
 def region(shape: Polygon, step: float = 2.4, climb: bool = True) -> Region:
     (centres,) = parts(shapely.buffer(shape, -RADIUS, quad_segs=64))
-    return Region(centres, shape, Polygon(), RADIUS, RADIUS, step, climb, TOLERANCE)
+    return Region(centres, shape, Polygon(), Polygon(), RADIUS, RADIUS, step, climb, TOLERANCE)
 
 
 def opened(shape: shapely.Geometry) -> shapely.Geometry:

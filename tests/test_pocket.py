@@ -60,11 +60,12 @@ def test_pocket_stays_inside_and_bites_no_deeper_than_a_pass(name, cutters, entr
     fixture = SIDES[face]
     paths = tp.pocket(SHAPES[name], cutters, depth=7, entry=entry).toolpaths(fixture, TOLERANCE)
     outside = shapely.difference(WORLD, fixture.place(SHAPES[name]))
-    wood = Wood()
+    wood, gone = Wood(), shapely.Polygon()
 
     for path in paths:
         assert distances(path, outside).min() >= path.cutter.radius - TOLERANCE
-        check_motion(path)
+        check_motion(path, gone=gone, floor=-7)
+        gone = shapely.union(gone, swept(path, -7 + 1e-6))
         assert max(depth for _, depth, _ in wood.cut(path)) <= path.cutter.step_down + 1e-9
         fall = max((down / length for length, down, _ in falls(path) if length > 1e-9), default=0.0)
         assert fall <= tan(radians(path.cutter.ramp_angle_deg)) * (1 + 1e-6)
@@ -175,6 +176,26 @@ def test_pocket_finer_cutter_goes_only_where_wood_was_left(name):
         down = piece.length < 1e-9 and move.z < z
     assert length > 5
     assert near >= 0.95 * length
+
+
+@pytest.mark.parametrize("fine", [T3, T2], ids=str)
+@pytest.mark.parametrize("coarse", [T6, tp.Cutter(8, tp.flat(12), feed_mm_min=1800, spindle_rpm=16000)], ids=str)
+def test_pocket_cleans_the_corners_of_a_rectangle_in_a_short_way_beside_the_wood(coarse, fine):
+    """At most 6 R at feed for a corner and a level, R the coarse cutter's radius, ways in and out included; and no
+    more than a twentieth of it with the rim farther than the fine cutter's radius from what the coarse one left."""
+    shape, levels = box(40, 30, 150, 100), 4
+    _, path = tp.pocket(shape, [coarse, fine], depth=levels * fine.step_down).toolpaths(FRONT, TOLERANCE)
+    left = shapely.difference(shape, opened(shape, coarse.radius))
+
+    length = away = 0.0
+    for piece, move, z in pieces(path):
+        if move.kind == "cut":
+            long = float(np.hypot(piece.length, move.z - z))
+            far = [left.distance(shapely.Point(piece.at(share))) for share in np.linspace(0, 1, 20)]
+            length += long
+            away += long * float(np.mean(np.array(far) > 2 * fine.radius))
+    assert length <= 6 * coarse.radius * 4 * levels
+    assert away <= 0.05 * length
 
 
 def test_pocket_finer_cutter_with_nothing_left_makes_no_path():

@@ -57,6 +57,7 @@ class Region:
     centres : where the axis may be, one piece, its edge the wall loop
     wood : what stands; near it, and nowhere else, is there something to cut
     air : where the axis may be without meeting any wood
+    sure : of that, where earlier toolpaths took it, not only the user's word
     radius, flat : of the cutter, and of the flat of its tip, within which the floor is cut level
     step : from loop to loop, at most `flat`
     """
@@ -64,6 +65,7 @@ class Region:
     centres: Polygon
     wood: BaseGeometry
     air: BaseGeometry
+    sure: BaseGeometry
     radius: float
     flat: float
     step: float

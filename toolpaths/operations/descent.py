@@ -13,10 +13,12 @@ from toolpaths.operations import entry as entries
 from toolpaths.operations import ring as rounds
 from toolpaths.operations.links import Chain, Strung
 from toolpaths.operations.operation import CLEAR
-from toolpaths.path import PathBuilder
+from toolpaths.path import RAPID, Move, PathBuilder
 
 # mm by which a cutter that leaves a wall rises on its way.
 _RISE = 0.2
+# mm above a level where a rapid down through known air ends.
+_ABOVE = 0.5
 
 
 def descend(
@@ -37,31 +39,56 @@ def descend(
         level = above
         for number, z in enumerate(passes):
             for index, chain in enumerate(strung.chains):
-                back = strung.back if index == 0 else ()
-                # What one chain cut on the level above, the next may go over, no lower than it is.
-                over = level < top and (number > 0 or index > 0)
-                height = max(level, builder.z) if over else level
-                start, go_in = _entering(builder, chain, height, z, entry)
-                way = _way_over(strung.cleared, (builder.x, builder.y), back, start) if over else None
-                if way is None:
-                    start, go_in = _entering(builder, chain, level, z, entry)
-                    builder.go_above(start, top + CLEAR)
-                    builder.plunge(level)
+                again = number > 0 or index > 0
+                if chain.way_in.kind == "sure":
+                    go_in = _through_known(builder, chain, strung.sure if again else None, top, z)
                 else:
-                    for place in way:
-                        builder.straight(place, height)
+                    back = strung.back if index == 0 else ()
+                    go_in = _through_level(
+                        builder, chain, strung.cleared if again else None, back, top, level, z, entry
+                    )
                 go_in()
                 builder.pieces(chain.rest, z)
                 builder.leave(chain.leave, z, min(z + _RISE, level))
             level = z
 
 
-def _way_over(cleared: BaseGeometry, here: Point, back: tuple[Point, ...], start: Point) -> tuple[Point, ...] | None:
-    """A way to a place over a level that is cleared, straight or by `back`; None if neither is open."""
-    for way in ((here, start), (here, *back, start)):
-        if shapely.covers(cleared, LineString(way)):
-            return way
-    return None
+def _through_known(
+    builder: PathBuilder, chain: Chain, sure: BaseGeometry | None, top: float, z: float
+) -> Callable[[], None]:
+    """By rapid to just above the level, through known air."""
+    start, here = chain.way_in.start, (builder.x, builder.y)
+    if sure is not None and shapely.covers(sure, LineString([here, start])):
+        builder.add(Move(RAPID, *start, z + _ABOVE))
+    else:
+        builder.go_above(start, min(z + _ABOVE, top + CLEAR))
+    return _entering(builder, chain, z + _ABOVE, z, "")[1]
+
+
+def _through_level(
+    builder: PathBuilder,
+    chain: Chain,
+    cleared: BaseGeometry | None,
+    back: tuple[Point, ...],
+    top: float,
+    level: float,
+    z: float,
+    entry: str,
+) -> Callable[[], None]:
+    """Over the level above, by what is `cleared` there, and no lower than the cutter is; else over the top."""
+    if cleared is not None and level < top:
+        height = max(level, builder.z)
+        start, go_in = _entering(builder, chain, height, z, entry)
+        here = (builder.x, builder.y)
+        for way in ((here, start), (here, *back, start)):
+            if shapely.covers(cleared, LineString(way)):
+                for place in way:
+                    builder.straight(place, height)
+                return go_in
+    start, go_in = _entering(builder, chain, level, z, entry)
+    builder.go_above(start, top + CLEAR)
+    builder.plunge(level)
+    return go_in
 
 
 def _entering(

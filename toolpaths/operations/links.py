@@ -51,11 +51,14 @@ class Strung:
     """The chains of a course.
 
     cleared : where the axis meets no wood once all of them are cut
-    back : a way there from the end of the last chain to where the first is gone into, empty if it is too long
+    sure : where the axis met none to begin with, as earlier toolpaths took it
+    back : a way over what is cleared from the end of the last chain to where the first is gone into, empty if it is
+        too long
     """
 
     chains: tuple[Chain, ...]
     cleared: BaseGeometry
+    sure: BaseGeometry
     back: tuple[Point, ...]
 
 
@@ -104,7 +107,8 @@ class _Stringing:
         self.done = len(self.strokes)
         cleared = self.region.room if alone else shapely.intersection(self.free(), self.region.room)
         shapely.prepare(cleared)
-        return Strung(tuple(found), cleared, tuple(self._back(found[-1].end, found[0].way_in.start, cleared)))
+        back = self._back(found[-1].end, found[0].way_in.start, cleared)
+        return Strung(tuple(found), cleared, self.region.sure, tuple(back))
 
     def _ended(self, way_in: WayIn, first: Track, rest: list[Piece], last: Stroke) -> Chain:
         """The chain, with an arc on which the cutter leaves the wall, lest it stop there and mark it."""

@@ -9,7 +9,7 @@ from toolpaths.geometry.track import Piece, Track
 from toolpaths.operations.clearing import Region
 
 # Radii, as shares of the cutter's, and angles of arcs onto a path, and off it.
-_ONTO = ((1.0, pi / 2), (0.5, pi / 2), (0.5, pi / 3), (0.25, pi / 3))
+_ONTO = ((0.5, pi / 3), (0.5, pi / 2), (1.0, pi / 2), (0.25, pi / 3))
 _OFF = (0.5, 0.25)
 
 

@@ -175,23 +175,26 @@ def _limited(engagement_deg: float | None, entry: str, pattern: str) -> bool:
 
 
 class _Layer(NamedTuple):
-    """Passes at several heights over the same wood: `wood` to take, `air` where there is none above them."""
+    """Passes at several heights over the same wood: `wood` to take, `air` where there is none above them, and `sure`
+    where of that earlier toolpaths took it."""
 
     passes: list[float]
     wood: BaseGeometry
     air: BaseGeometry
+    sure: BaseGeometry
 
 
 def _layers(passes: list[float], reached: BaseGeometry, open_area: BaseGeometry, site: Site) -> list[_Layer]:
     """The passes in groups that find the same wood, from the top down; `reached` is all that the cutter can take."""
     layers: list[_Layer] = []
     for z in passes:
-        air = shapely.union(open_area, site.gone.down_to(z, reached))
+        sure = site.gone.down_to(z, reached)
+        air = shapely.union(open_area, sure)
         wood = clearing.standing(shapely.difference(reached, air), site.tolerance)
         if layers and clearing.standing(shapely.symmetric_difference(wood, layers[-1].wood), site.tolerance).is_empty:
             layers[-1].passes.append(z)
         else:
-            layers.append(_Layer([z], wood, air))
+            layers.append(_Layer([z], wood, air, sure))
     return layers
 
 
@@ -215,15 +218,14 @@ def _regions(
     layer: _Layer, centres: BaseGeometry, cutter: Cutter, step: float, climb: bool, tolerance: float
 ) -> list[Region]:
     """The rooms of a layer with wood in reach, each a piece of the centres."""
-    air = shapely.buffer(layer.air, -cutter.radius - _AIR)
+    air, sure = (shapely.buffer(area, -cutter.radius - _AIR) for area in (layer.air, layer.sure))
     found = []
     for piece in clearing.parts(centres):
         wood = shapely.intersection(layer.wood, offset.zone(piece, cutter.radius + tolerance, tolerance))
         if not clearing.standing(wood, tolerance).is_empty:
             flat = cutter.profile.flat_radius
-            found.append(
-                Region(piece, wood, shapely.intersection(air, piece), cutter.radius, flat, step, climb, tolerance)
-            )
+            free, known = shapely.intersection(air, piece), shapely.intersection(sure, piece)
+            found.append(Region(piece, wood, free, known, cutter.radius, flat, step, climb, tolerance))
     return found
 
 

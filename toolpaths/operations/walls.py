@@ -41,7 +41,7 @@ def finish_walls(
     free = offset.zone(cleared, tolerance - cutter.radius, tolerance)
     flat = cutter.profile.flat_radius
     for piece in parts(edge):
-        region = Region(piece, Polygon(), free, cutter.radius, flat, flat, direction == "climb", tolerance)
+        region = Region(piece, Polygon(), free, Polygon(), cutter.radius, flat, flat, direction == "climb", tolerance)
         for track in rounds.rings(piece, wood_outside=True, direction=direction, tolerance=tolerance):
             _finish_wall(builder, track, region, top, passes)
 

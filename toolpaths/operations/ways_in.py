@@ -36,7 +36,8 @@ _OFF_WALL = 0.1
 
 @dataclass(frozen=True, slots=True, eq=False)
 class WayIn:
-    """kind : "air", straight down at `start`; "helix", down this circle; "along", down along the stroke itself
+    """kind : "sure", by rapid down at `start`, where earlier toolpaths took the wood; "air", at feed; "helix", down
+        this circle; "along", down along the stroke itself
     lead : from there onto the stroke
     """
 
@@ -70,14 +71,19 @@ def _through_air(track: Track, region: Region) -> tuple[WayIn, Track] | None:
     begun = rounds.begun(track, rounds.near(region.air, track.start))
     for arc in arcs_onto(begun, region):
         if shapely.covers(region.air, Point(arc.start)) and region.inside((arc,)):
-            return WayIn("air", arc.start, lead=(arc,)), begun
+            return _down(arc.start, (arc,), region), begun
     near = nearest_points(region.air, Point(begun.start))[0]
     start = (near.x, near.y)
     begun = rounds.begun(track, start)
     lead = (Piece(start, begun.start),) if rounds.distance(start, begun.start) > 1e-9 else ()
     if sum(piece.length for piece in lead) > _LONGEST_SLOT * 2 * region.radius or not region.inside(lead):
         return None
-    return WayIn("air", start, lead=lead), begun
+    return _down(start, lead, region), begun
+
+
+def _down(start: Place, lead: tuple[Piece, ...], region: Region) -> WayIn:
+    kind = "sure" if shapely.covers(region.sure, Point(start)) else "air"
+    return WayIn(kind, start, lead=lead)
 
 
 def _beside(stroke: Stroke, region: Region, cutter: Cutter) -> tuple[WayIn, Track] | None:
