@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 import shapely
@@ -188,8 +189,9 @@ def _layers(passes: list[float], reached: BaseGeometry, open_area: BaseGeometry,
     """The passes in groups that find the same wood, from the top down; `reached` is all that the cutter can take."""
     layers: list[_Layer] = []
     for z in passes:
-        sure = site.gone.down_to(z, reached)
-        air = shapely.union(open_area, sure)
+        # Of an opening from the other side the core may still lie there.
+        sure = replace(site.gone, through=shapely.Polygon()).down_to(z, reached)
+        air = shapely.union_all([open_area, site.gone.through, sure])
         wood = clearing.standing(shapely.difference(reached, air), site.tolerance)
         if layers and clearing.standing(shapely.symmetric_difference(wood, layers[-1].wood), site.tolerance).is_empty:
             layers[-1].passes.append(z)
