@@ -50,7 +50,9 @@ def test_all_limits_hold_and_all_numbers_name_a_source(profile, wood, machine, c
 
     slowest, fastest = machine.spindle_rpm
     assert slowest <= made.spindle_rpm <= fastest
-    assert made.feed_mm_min <= machine.rapid_mm_min
+    # Rounded to whole inches a minute too, or to hundredths below a hundred, as programs give it.
+    inches = made.feed_mm_min / 25.4
+    assert max(made.feed_mm_min, 25.4 * round(inches, 0 if inches >= 100 else 2)) <= machine.rapid_mm_min
     assert made.plunge_mm_min <= made.ramp_mm_min <= made.feed_mm_min
     assert made.step_down <= min(profile.diameter, made.cutting_length)
     thickest = chip_load(made.feed_mm_min, made.spindle_rpm, count) * thickness_share(width)
@@ -156,7 +158,7 @@ def test_a_slow_machine_turns_slower_for_the_same_chip_and_says_what_would_help_
 
     trim = tp.Machine(name="trim router", spindle_rpm=(20000, 30000), rapid_mm_min=3000)
     slow = tp.advise(tp.flat(6), wood="MDF", machine=trim, flutes=3)
-    assert slow.feed_mm_min.value == 3000 and slow.spindle_rpm.value == 20000
+    assert slow.feed_mm_min.value == 2980 and slow.spindle_rpm.value == 20000
     (note,) = slow.notes
     assert "Chips of 0.050 mm instead of" in note and "a cutter of 1 would cut well" in note
     fits = tp.advise(tp.flat(6), wood="MDF", machine=trim, flutes=1)

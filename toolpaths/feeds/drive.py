@@ -11,6 +11,9 @@ from toolpaths.machine import Machine
 _CHART_RPM = 18000.0
 _AMANA = "Amana Tool, Solid Carbide Spiral Plunge, Solid Wood, chart v5"
 
+# Of the machine's fastest, so that no rounding goes beyond it: a feed in inches is written as whole ones a minute.
+_WITHIN = 0.995
+
 
 def whole_down(value: float) -> float:
     """A feed as one would type it: whole mm/min, from 1000 up whole tens, never more than it was."""
@@ -35,8 +38,8 @@ def speed(machine: Machine, per_turn: float, own_feed: float | None, drill: bool
     else:
         found = Figure(_CHART_RPM, f"{_AMANA}: its feeds are for {_CHART_RPM:g}", "the chart")
         first = min(max(_CHART_RPM, slowest), fastest)
-        if first * per_turn > machine.rapid_mm_min:
-            wanted = floor(machine.rapid_mm_min / per_turn / 100) * 100.0
+        if first * per_turn > _WITHIN * machine.rapid_mm_min:
+            wanted = floor(_WITHIN * machine.rapid_mm_min / per_turn / 100) * 100.0
             why = f"the machine's fastest: at {first:g} the chip asks for {first * per_turn:.0f} mm/min"
             found = Figure(wanted, "the machine's fastest / (chip x flutes)", why)
     if found.value > fastest:
@@ -51,8 +54,8 @@ def feed(machine: Machine, per_turn: float, rpm: Figure, aim: Figure) -> Figure:
     wanted, fastest = per_turn * rpm.value, machine.rapid_mm_min
     source = "chip x flutes x speed"
     # Lowered to suit the machine, a speed is still what the machine allows.
-    if wanted > fastest or rpm.limit.startswith("the machine's"):
-        return Figure(whole_down(min(wanted, fastest)), source, f"the machine's fastest, {fastest:g} mm/min")
+    if wanted > _WITHIN * fastest or rpm.limit.startswith("the machine's"):
+        return Figure(whole_down(min(wanted, _WITHIN * fastest)), source, f"the machine's fastest, {fastest:g} mm/min")
     if rpm.limit.startswith("the spindle's"):
         return Figure(whole_down(wanted), source, f"{rpm.source}, {rpm.value:g} rpm, and {aim.limit}")
     return Figure(whole_down(wanted), source, aim.limit)
