@@ -234,6 +234,20 @@ def test_pocket_finish_leaves_its_wood_to_one_last_round_at_full_depth(cutters):
     assert abs(turning(last, -9)) > 0.9 * (80 - 2 * r) * (55 - 2 * r)
 
 
+@pytest.mark.parametrize("cutters", [(T6,), (T6, T3)])
+def test_pocket_floor_allowance_is_left_to_one_pass_of_the_finest_over_all_of_it(cutters):
+    shape = box(60, 40, 140, 95)
+    *coarse, last = tp.pocket(shape, cutters, depth=5, finish_floor=0.4).toolpaths(FRONT, TOLERANCE)
+
+    assert all(path.lowest == pytest.approx(-4.6) for path in coarse)
+    left = shapely.difference(opened(shape, last.cutter.radius), swept(last, -5 + 1e-6))
+    assert shapely.buffer(left, -2 * TOLERANCE).is_empty
+    wood = Wood()
+    for path in (*coarse, last):
+        for move, depth, _ in wood.cut(path):
+            assert depth <= (0.4 if move.z < -4.6 - 1e-9 and len(cutters) == 1 else path.cutter.step_down) + 1e-9
+
+
 def test_pocket_finish_that_would_slot_a_neck_at_full_depth_is_refused():
     """The passes leave a neck 6.2 wide alone, 0.3 from either wall; the last round may not be the first there."""
     shape = shapely.union_all([box(40, 40, 80, 80), box(79, 56.9, 121, 63.1), box(120, 40, 160, 80)])
@@ -264,9 +278,12 @@ def test_pocket_in_pieces_clears_each():
         (tp.circle(5, MIDDLE), (T6,), {}, r"T1 flat 6 fits nowhere .*\(100\.0, 70\..\).* smaller"),
         (shapely.union_all([box(40, 40, 80, 80), box(120, 40, 124, 80)]), (T6,), {}, r"does not fit into .* a finer"),
         (box(40, 40, 80, 80), (T6,), {"islands": [box(30, 30, 90, 90)]}, "islands cover the whole pocket"),
+        (tp.circle(5, MIDDLE), (T6,), {}, r"smaller one, of 4\.9 mm or less|of 5 mm or less"),
+        (box(40, 40, 80, 46.4), (T6,), {"finish": 0.3}, r"fits nowhere .* finish=0\.20, or a smaller .* 5\.\d mm or less"),
+        (box(40, 40, 80, 80), (T6,), {"finish_floor": 3.0}, "leaves nothing to the passes .* leave less than 3"),
         (box(40, 40, 80, 47), (T6,), {"entry": "helix"}, r"helix finds no room .* entry='ramp'"),
     ],
-    ids=["nowhere", "not in one piece", "covered", "helix"],
+    ids=["nowhere", "not in one piece", "covered", "a number", "allowance", "floor", "helix"],
 )  # fmt: skip
 def test_pocket_that_does_not_fit_says_what_would(shape, cutters, how, message):
     with pytest.raises(tp.DoesNotFit, match=message):
@@ -280,6 +297,9 @@ def test_pocket_that_does_not_fit_says_what_would(shape, cutters, how, message):
         {"stepover": 0.0},
         {"finish": 2.0},
         {"finish": -1},
+        {"finish_floor": -1},
+        {"finish_floor": 3.1},
+        {"pattern": "zigzag"},
         {"depth": -3},
         {"direction": "up"},
         {"cutters": ()},

@@ -9,10 +9,10 @@ from typing import NamedTuple
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.checks import between, one_of
+from toolpaths.checks import between, not_negative, one_of
 from toolpaths.cutters import Cutter
 from toolpaths.depth import Depth, checked_depth
-from toolpaths.errors import DoesNotFit, InputError
+from toolpaths.errors import DoesNotFit, InputError, Point
 from toolpaths.fixture import Fixture
 from toolpaths.geometry import door, offset
 from toolpaths.operations import clearing
@@ -60,6 +60,7 @@ def pocket(
     stepover: float = 0.4,
     engagement_deg: float | None = None,
     finish: float = 0.0,
+    finish_floor: float = 0.0,
     top: float = 0.0,
     name: str = "",
 ) -> Operation:
@@ -75,6 +76,7 @@ def pocket(
     engagement_deg : how much of the cutter's rim may be in wood at most, from 10, for hard wood and weak machines; all
         cuts keep to it but the way in. A straight front of half the diameter takes 90, a slot 180, which is no limit
     finish : mm left at the walls by all, and taken by the finest in one last round at full depth
+    finish_floor : mm left on the floor by all, and taken by the finest in a last pass over all of it
     direction : as for contour
     entry : "auto", "helix", "ramp", "zigzag" or "plunge"; auto goes down through air or a helix first
     Raises DoesNotFit where a part of the area cannot be entered, a cutter fits nowhere, or too much of it meets wood.
@@ -97,6 +99,10 @@ def pocket(
     one_of("pattern", pattern, PATTERNS)
     between("stepover", stepover, 0.02, 0.5)
     checked_finish(finish, tools[-1])
+    if not_negative("finish_floor", finish_floor) > tools[-1].step_down:
+        raise InputError(
+            f"finish_floor={finish_floor:g} is more than a pass of {tools[-1]}; leave {tools[-1].step_down:g} or less."
+        )
     limited = _limited(engagement_deg, entry, pattern)
 
     def stage(cutter: Cutter) -> Stage:
@@ -109,11 +115,16 @@ def pocket(
             full = fixture.place(area if keep is None else shapely.difference(area, keep))
             if full.is_empty:
                 raise DoesNotFit("The islands cover the whole pocket.", rounds.placed_point(area))
+            if floor + finish_floor >= top:
+                raise DoesNotFit(
+                    f"finish_floor={finish_floor:g} leaves nothing to the passes of a pocket {top - floor:g} deep; "
+                    f"leave less than {top - floor:g}."
+                )
             room = offset.wall(full, -finish, tolerance)
             centres = offset.reach(room, cutter.radius, tolerance)
             if limited and not finest:
                 centres = roomy(centres, cutter.radius, tolerance)
-            _check_room(room, centres, cutter, finest=finest, tolerance=tolerance)
+            _check_room(full, room, centres, cutter, finish=finish, finest=finest)
             open_area = shapely.Polygon() if cleared_area is None else fixture.place(cleared_area)
             builder = PathBuilder(cutter, fixture.safe_height)
             lift_s, grain = _lift_s(cutter, fixture, floor), fixture.grain_deg or 0.0
@@ -123,7 +134,9 @@ def pocket(
             limit = Limit(engagement_deg or 180.0, step, climb, entry, tolerance)
             above = top
             reached = offset.wall(centres, cutter.radius, tolerance)
-            for layer in _layers(levels(top, floor, cutter.step_down), reached, open_area, site):
+            passes = levels(top, floor + finish_floor, cutter.step_down)
+            passes += [floor] if finish_floor and finest else []
+            for layer in _layers(passes, reached, open_area, site):
                 if limited:
                     clear_limited(builder, centres, layer.wood, layer.passes, top, above, limit)
                 else:
@@ -158,6 +171,14 @@ def pocket(
         return (Recess(area=room, depth=from_face(depth, top), corners=finest.radius, foot=foot, name=called),)
 
     return Operation(called, tuple(stage(cutter) for cutter in tools), meant, top)
+
+
+def _widest(room: BaseGeometry) -> tuple[float, Point]:
+    """Diameter of the largest round cutter that fits anywhere in a room, mm, and where."""
+    circles = [shapely.maximum_inscribed_circle(part) for part in clearing.parts(room)]
+    widest = max(circles, key=lambda circle: circle.length)
+    x, y = widest.coords[0]
+    return 2 * float(widest.length), (x, y)
 
 
 def _given(areas: BaseGeometry | Sequence[BaseGeometry]) -> bool:
@@ -200,12 +221,17 @@ def _layers(passes: list[float], reached: BaseGeometry, open_area: BaseGeometry,
     return layers
 
 
-def _check_room(room: BaseGeometry, centres: BaseGeometry, cutter: Cutter, *, finest: bool, tolerance: float) -> None:
+def _check_room(
+    full: BaseGeometry, room: BaseGeometry, centres: BaseGeometry, cutter: Cutter, *, finish: float, finest: bool
+) -> None:
     """Every piece of the room must be entered by the finest cutter; a coarser one must fit somewhere."""
     if centres.is_empty:
-        x, y = rounds.placed_point(room) if not room.is_empty else (0.0, 0.0)
+        widest, (x, y) = _widest(full)
+        less = f"take finish={max(widest - cutter.diameter, 0.0) / 2:.2f}, or " if finish else "leave it out or take "
         raise DoesNotFit(
-            f"{cutter} fits nowhere in the pocket at ({x:.1f}, {y:.1f}); leave it out or take a smaller one."
+            f"{cutter} fits nowhere in the pocket at ({x:.1f}, {y:.1f}); {less}"
+            f"a smaller one, of {int((widest - 2 * finish) * 10) / 10:g} mm or less.",
+            (x, y),
         )
     if finest:
         for part in clearing.parts(room):
