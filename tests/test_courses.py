@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from pathcheck import FRONT, SHAPES, T3, T6, Wood, check_motion, distances, pieces, swept
 from shapely import LineString, Polygon, box
 
@@ -150,3 +152,37 @@ def test_strokes_of_links_are_lines_of_the_region():
     for stroke in inside_out(group):
         assert isinstance(stroke.line, LineString)
         assert stroke.line.length == pytest.approx(stroke.track.length, rel=1e-3)
+
+
+blobs = st.lists(
+    st.tuples(st.floats(50, 150), st.floats(45, 95), st.floats(4, 22), st.booleans()), min_size=1, max_size=4
+).map(
+    lambda found: shapely.union_all(
+        [shapely.Point(x, y).buffer(r) if round_ else box(x - r, y - 4, x + r, y + 4) for x, y, r, round_ in found]
+    )
+)
+
+
+@settings(max_examples=12, deadline=None)
+@given(
+    shape=blobs,
+    island=st.tuples(st.floats(50, 150), st.floats(45, 95), st.floats(1, 9)),
+    pattern=st.sampled_from(("auto", "inside out", "outside in", "parallel")),
+    stepover=st.sampled_from((0.15, 0.4, 0.5)),
+    profile=st.sampled_from((tp.flat(6), tp.bull_nose(6, 1))),
+)
+def test_pocket_of_any_blobs_is_cleared_by_every_pattern_with_nothing_found(shape, island, pattern, stepover, profile):
+    """Simulated against just what the finest cutter can reach: no gouge, nothing left, no rapid in wood."""
+    x, y, r = island
+    shape = shape - shapely.Point(x, y).buffer(r)
+    room = shapely.union_all([part for part in parts(shape) if not shapely.buffer(part, -3.02).is_empty])
+    cutter = tp.Cutter(1, profile, feed_mm_min=1800, spindle_rpm=16000, cutting_length=20)
+    if room.is_empty:
+        return
+    work = [tp.pocket(room, [cutter, T3], depth=4, pattern=pattern, stepover=stepover)]
+    setup = tp.Setup(FRONT, work)
+    reach = shapely.buffer(shapely.buffer(room, -1.5, quad_segs=128), 1.5, quad_segs=128)
+    part = tp.Part(board=FRONT.board, front=[tp.Recess(area=reach, depth=4, corners=1.5)])
+    report = tp.simulate(tp.program_text(setup), FRONT, setup.cutters, cell=0.4, part=part)
+
+    assert report.ok, str(report)

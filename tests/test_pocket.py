@@ -279,7 +279,7 @@ def test_pocket_in_pieces_clears_each():
         (shapely.union_all([box(40, 40, 80, 80), box(120, 40, 124, 80)]), (T6,), {}, r"does not fit into .* a finer"),
         (box(40, 40, 80, 80), (T6,), {"islands": [box(30, 30, 90, 90)]}, "islands cover the whole pocket"),
         (tp.circle(5, MIDDLE), (T6,), {}, r"smaller one, of 4\.9 mm or less|of 5 mm or less"),
-        (box(40, 40, 80, 46.4), (T6,), {"finish": 0.3}, r"fits nowhere .* finish=0\.20, or a smaller .* 5\.\d mm or less"),
+        (box(4, 4, 80, 10.4), (T6,), {"finish": 0.3}, r"nowhere .* finish=0\.20, or a smaller .* 5\.\d mm or less"),
         (box(40, 40, 80, 80), (T6,), {"finish_floor": 3.0}, "leaves nothing to the passes .* leave less than 3"),
         (box(40, 40, 80, 47), (T6,), {"entry": "helix"}, r"helix finds no room .* entry='ramp'"),
     ],
