@@ -106,6 +106,26 @@ def test_tabs_on_circles_leave_the_width_at_every_height(
     assert rises or slope == 90
 
 
+@pytest.mark.parametrize("direction", ["climb", "conventional"])
+@pytest.mark.parametrize("begin", [-5.4, 5.4])
+def test_tab_beside_the_way_on_to_the_last_round_is_as_wide_as_asked(begin, direction):
+    """The path begins on its slope and goes from ring to ring there, on to the wall and off it; that way is no length
+    of either ring. Half way up the tab was a third narrower (once a fault)."""
+    cutter = tp.Cutter(1, tp.flat(3), 1800, 18000, plunge_mm_min=500, step_down=9, cutting_length=22)
+    radius, tabs = 77.1, tp.Tabs(width=2.2, height=10.6, points=(on_circle(CENTRE, 77.1, 1.0),), slope_deg=30)
+    op = tp.contour(
+        tp.circle(2 * radius - 3, CENTRE, tolerance=0.001), cutter, depth=tp.through(0.3), entry="plunge", tabs=tabs,
+        finish=0.3, start=on_circle(CENTRE, radius, 1.0 + begin / radius), direction=direction,
+    )  # fmt: skip
+    text = tp.program_text(tp.Setup(tp.Fixture(board=tp.Board(width=300, height=300, thickness=18)), [op]))
+
+    at = places(text)
+    along = ((np.arctan2(at[:, 1] - 150, at[:, 0] - 150) - 1.0 + pi) % (2 * pi) - pi) * radius
+    for below, slack in ((-7.403, 0.1), (-12.7, 0.4)):
+        long = radius * asin(2.6 / radius) + (-7.4 - below) / tan(radians(30))
+        assert gap(at, along, below) == pytest.approx(2 * radius * sin(long / radius), abs=slack)
+
+
 @pytest.mark.parametrize("slope", [90, 30])
 @pytest.mark.parametrize(("side", "corner"), [("outside", (40.0, 40.0)), ("inside", (43.0, 43.0))])
 def test_tab_asked_for_at_a_corner_is_as_wide_as_one_on_a_side(side, corner, slope):

@@ -99,32 +99,59 @@ def _follow_raised(
         heights.append((along, z))
     lowest = min(z for _, z in heights)
     cutter, run = builder.cutter, tabs.slope_run(max(top - lowest, 0.0))
-    # Where the path begins or ends near a tab, or over it, the tab's middle lies beyond it, and its far end farther.
     flat = (tabs.width + cutter.diameter) * pi / 2
-    before = [piece.reversed() for piece in reversed(_onward(track.pieces[0].reversed(), flat + run, rings))]
-    longer = Track((*before, *track.pieces, *_onward(track.pieces[-1], flat + run, rings)), False)
-    ahead = sum(piece.length for piece in before)
     bumps = []
-    for place in places:
-        for middle in _passes(longer, place, cutter.radius):
-            if -flat / 2 - run < middle - ahead < track.length + flat / 2 + run:
-                half = _half_flat(longer, middle, place, tabs, cutter.diameter)
-                bumps.append(_Bump(middle - ahead, half, run, top, lowest))
-                passed.add(place)
+    for first, last, low, high in _stretches(track, rings):
+        # Where it begins or ends near a tab, or over it, the middle of the tab lies beyond it, and its far end farther.
+        pieces = track.pieces[first:last]
+        before = [piece.reversed() for piece in reversed(_onward(pieces[0].reversed(), flat + run, rings))]
+        longer = Track((*before, *pieces, *_onward(pieces[-1], flat + run, rings)), False)
+        begins = track.ends[first] - pieces[0].length
+        ahead = begins - sum(piece.length for piece in before)
+        for place in places:
+            for middle in _passes(longer, place, cutter.radius):
+                along = middle + ahead
+                if begins - flat / 2 - run < along < track.ends[last - 1] + flat / 2 + run:
+                    half = _half_flat(longer, middle, place, tabs, cutter.diameter)
+                    bumps.append(_Bump(along, half, run, top, lowest, low, high))
+                    passed.add(place)
     builder.x, builder.y = track.start
     raised = _over(heights, bumps)
     builder.plunge(raised[0][1])
     builder.follow(track, raised)
 
 
+def _stretches(track: Track, rings: Sequence[Track]) -> list[tuple[int, int, float, float]]:
+    """Stretches of a path each on one of the rings, as (first piece, piece after the last, low, high).
+
+    Where the path goes from one ring to another, or on to a wall and off it, it follows none of them; from `low` to
+    `high` these ways belong to the stretches on both sides. All of the path is one where it follows no ring.
+    """
+    on = [_ring_of(piece, rings) for piece in track.pieces]
+    starts = [i for i, ring in enumerate(on) if ring >= 0 and (i == 0 or on[i - 1] != ring)]
+    if not starts:
+        return [(0, len(on), 0.0, track.length)]
+    ends = [next((i for i in range(start, len(on)) if on[i] != on[start]), len(on)) for start in starts]
+    lows = [0.0, *(track.ends[end - 1] for end in ends[:-1])]
+    highs = [*(track.ends[start] - track.pieces[start].length for start in starts[1:]), track.length]
+    return list(zip(starts, ends, lows, highs, strict=True))
+
+
+def _ring_of(piece: Piece, rings: Sequence[Track]) -> int:
+    """Which of the rings a piece lies on; -1 if none."""
+    return next((i for i, ring in enumerate(rings) if ring.nearest(piece.at(0.5))[1] <= _ON), -1)
+
+
 class _Bump(NamedTuple):
-    """A tab met along the path: a flat of z = top, and slopes of length run down to the floor."""
+    """A tab met along the path: a flat of z = top, and slopes of length run down to the floor; from low to high."""
 
     middle: float
     half: float
     run: float
     top: float
     floor: float
+    low: float
+    high: float
 
     @property
     def corners(self) -> tuple[float, float, float, float]:
@@ -132,6 +159,8 @@ class _Bump(NamedTuple):
         return self.middle - far, self.middle - self.half, self.middle + self.half, self.middle + far
 
     def height(self, along: float) -> float:
+        if not self.low <= along <= self.high:
+            return float("-inf")
         beyond = abs(along - self.middle) - self.half
         if beyond <= 0:
             return self.top
@@ -154,7 +183,8 @@ def _over(heights: list[tuple[float, float]], bumps: list[_Bump]) -> list[tuple[
         fall = (zb - za) / (b - a)
         marks = {a, b}
         for bump in near:
-            marks |= {mark for mark in (*bump.corners, *_meetings(a, za, fall, bump)) if a < mark < b}
+            met = (*bump.corners, bump.low, bump.high, *_meetings(a, za, fall, bump))
+            marks |= {mark for mark in met if a < mark < b}
         was_own = False
         for low, high in zip(sorted(marks), sorted(marks)[1:]):
             if high - low <= _NOTHING:
