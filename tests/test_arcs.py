@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from math import pi
+from math import degrees, pi
 
 import numpy as np
 import pytest
@@ -14,10 +14,11 @@ from hypothesis import strategies as st
 from test_track import sampled
 
 from toolpaths.errors import ShapeError
+from toolpaths.geometry import offset
 from toolpaths.geometry.arcs import fit
 from toolpaths.geometry.curves import smooth
 from toolpaths.geometry.door import ring_points
-from toolpaths.geometry.shapes import circle, ellipse, rectangle, regular_polygon
+from toolpaths.geometry.shapes import circle, ellipse, rectangle, regular_polygon, slot
 from toolpaths.geometry.track import Track
 
 tolerances = st.sampled_from([0.0005, 0.00333, 0.05])
@@ -46,8 +47,9 @@ def assert_fits(track: Track, points: np.ndarray, closed: bool, tolerance: float
     assert all_within(dense, path, tolerance + slack)
     for piece, following in pairwise([*track.pieces, track.pieces[0]] if closed else track.pieces):
         assert piece.end == following.start
-    vertices = {tuple(row) for row in points.tolist()}
-    assert all(piece.start in vertices and piece.end in vertices for piece in track.pieces)
+    if not closed:
+        assert track.pieces[0].start == tuple(points[0].tolist())
+        assert track.pieces[-1].end == tuple(points[-1].tolist())
     for piece in track.pieces:
         if piece.sweep:
             end = np.hypot(piece.end[0] - piece.centre[0], piece.end[1] - piece.centre[1])
@@ -55,6 +57,28 @@ def assert_fits(track: Track, points: np.ndarray, closed: bool, tolerance: float
             assert abs(piece.sweep) <= pi + 1e-5
             turned = sampled([piece], 2)[-1]
             assert turned == pytest.approx(piece.end, abs=1e-6)
+
+
+def bends(track: Track) -> list[float]:
+    """The turn at each joint, in degrees."""
+    turns = [
+        after.heading(0.0) - before.heading(1.0)
+        for before, after in pairwise([*track.pieces, *track.pieces[: track.closed]])
+    ]
+    return [abs(degrees((turn + pi) % (2 * pi) - pi)) for turn in turns]
+
+
+def flower(waves: list[tuple[float, float]], count: int) -> np.ndarray:
+    """A smooth ring about 50 mm in radius, bent in and out by waves of (share of the radius, phase)."""
+    turns = np.arange(count) * 2 * pi / count
+    radius = 50 * (
+        1 + sum(size / (k * k) * np.cos(k * turns + phase) for k, (size, phase) in enumerate(waves, start=2))
+    )
+    return np.column_stack([radius * np.cos(turns), radius * np.sin(turns)])
+
+
+def moved(shape: shapely.Polygon, distance: float) -> np.ndarray:
+    return ring_points(offset.wall(shape, distance, 0.01).exterior)
 
 
 @given(way=corners, tolerance=tolerances)
@@ -192,3 +216,123 @@ def test_fit_of_a_single_place_is_an_error_that_says_where(points, closed):
     with pytest.raises(ShapeError, match=r"at \(3\.000, 4\.000\) has no length") as caught:
         fit(np.array(points, dtype=float), closed, 0.003)
     assert caught.value.point == (3, 4)
+
+
+SMOOTH = {
+    "ellipse": ellipse(120, 60),
+    "flat ellipse": ellipse(60, 20),
+    "nearly round": ellipse(100, 96),
+    "flower": shapely.Polygon(flower([(0.3, 0.2), (0.5, 1.0), (0.6, 2.0)], 700)),
+}
+
+
+@pytest.mark.parametrize("distance", [0, 3, -3])
+@pytest.mark.parametrize("name", SMOOTH)
+def test_fit_of_a_smooth_curve_has_hardly_a_bend(name, distance):
+    """No joint turns by half a degree, be it of the curve or of its offset."""
+    points = moved(SMOOTH[name], distance) if distance else ring_points(SMOOTH[name].exterior)
+    track = fit(points, True, 0.01 / 3)
+
+    assert_fits(track, points, True, 0.01 / 3)
+    assert max(bends(track)) < 0.5
+
+
+waves = st.lists(st.tuples(st.floats(0, 0.4), st.floats(0, 2 * pi)), min_size=0, max_size=3)
+
+
+@given(
+    waves=waves,
+    count=st.integers(700, 1100),
+    noise=st.sampled_from([0.0, 0.0005]),
+    tolerance=st.sampled_from([0.00333, 0.02]),
+)
+def test_fit_of_any_smooth_ring_has_hardly_a_bend(waves, count, noise, tolerance):
+    """Nor does noise of a few percent of what is allowed make one felt: its own turn is 4 parts of it over a length."""
+    points = flower(waves, count)
+    points += noise * np.column_stack([np.sin(np.arange(count) * 2.3), np.cos(np.arange(count) * 1.7)])
+    track = fit(points, True, tolerance)
+
+    assert_fits(track, points, True, tolerance)
+    shortest = min(piece.length for piece in track.pieces)
+    assert max(bends(track)) < 0.5 + degrees(8 * noise / shortest)
+
+
+@pytest.mark.parametrize(("width", "height"), [(120, 60), (100, 90), (300, 200), (60, 20)])
+def test_fit_of_an_ellipse_takes_no_more_arcs_than_its_curvature_asks_for(width, height):
+    """An arc of length l through three points of a curve is off by 0.00802 l^3 dk/ds (derived: the greatest value of
+    t (t - 1/2)(t - 1)/6), so a length asks for the integral of (0.00802 dk/ds / tolerance)^(1/3) arcs; one at each
+    of the four ends of its axes, and a tenth for chords, vertices and joints without a bend."""
+    tolerance = 0.01 / 3
+    a, b, t = width / 2, height / 2, np.linspace(0, 2 * pi, 20001)
+    speed = np.hypot(a * np.sin(t), b * np.cos(t))
+    curvature = a * b / speed**3
+    rate = np.abs(np.gradient(curvature, t)) / speed
+    asked = np.trapezoid((0.00802 * rate / tolerance) ** (1 / 3) * speed, t)
+
+    assert len(fit(ring_points(ellipse(width, height).exterior), True, tolerance).pieces) <= 1.1 * asked + 4
+
+
+@pytest.mark.parametrize("distance", [3, 1.5, -1])
+@pytest.mark.parametrize("radius", [2, 3, 10])
+def test_fit_keeps_tangent_points_of_a_rounded_rectangle_moved(radius, distance):
+    """Four lines as long as they were, four quarter turns of the new radius, and no bend between them."""
+    track = fit(moved(rectangle(72, 48, corner_radius=radius), distance), True, 0.01 / 3)
+
+    lines = sorted(piece.length for piece in track.pieces if not piece.sweep)
+    assert lines == pytest.approx([48 - 2 * radius] * 2 + [72 - 2 * radius] * 2, abs=0.005)
+    assert [piece.sweep for piece in track.pieces if piece.sweep] == pytest.approx([pi / 2] * 4, abs=0.002)
+    assert [piece.radius for piece in track.pieces if piece.sweep] == pytest.approx([radius + distance] * 4, abs=0.003)
+    assert max(bends(track)) < 0.1
+
+
+@pytest.mark.parametrize("distance", [3, -3])
+@pytest.mark.parametrize("end", [(50, 0), (50, 13), (-7, 31)])
+def test_fit_of_a_slot_moved_is_two_lines_and_two_half_turns(end, distance):
+    track = fit(moved(slot((0, 0), end, 16), distance), True, 0.01 / 3)
+
+    assert sorted(abs(piece.sweep) for piece in track.pieces) == pytest.approx([0, 0, pi, pi], abs=0.002)
+    assert sorted(piece.length for piece in track.pieces if not piece.sweep) == pytest.approx(
+        [np.hypot(*end)] * 2, abs=0.01
+    )
+    assert max(bends(track)) < 0.1
+
+
+def test_fit_finds_the_arcs_that_a_line_of_arcs_was_made_of():
+    """Radii 40, 12 and 25, turning left, right and left, tangent to each other: each comes back as one arc."""
+    way, at, heading = [np.zeros(2)], np.zeros(2), 0.3
+    for radius, sweep in ((40.0, 1.1), (12.0, -1.9), (25.0, 0.8)):
+        side = 1 if sweep > 0 else -1
+        centre = at + side * radius * np.array([-np.sin(heading), np.cos(heading)])
+        turns = np.linspace(0, sweep, 60)[1:]
+        rays = np.array([np.cos(turns), np.sin(turns)]), at - centre
+        way += [
+            centre + np.array([c * rays[1][0] - s * rays[1][1], s * rays[1][0] + c * rays[1][1]])
+            for c, s in zip(*rays[0], strict=True)
+        ]
+        at, heading = way[-1], heading + sweep
+    track = fit(np.array(way), False, 0.01 / 3)
+
+    assert [piece.sweep for piece in track.pieces] == pytest.approx([1.1, -1.9, 0.8], abs=1e-6)
+    assert [piece.radius for piece in track.pieces] == pytest.approx([40, 12, 25], rel=1e-6)
+
+
+@pytest.mark.parametrize("turn_deg", [2, 5, 20, 90, 170])
+def test_fit_keeps_a_corner_between_two_curves(turn_deg):
+    """Two halves of an ellipse bent at their meeting: the corner is a joint still, at the same place and as sharp."""
+    half = ring_points(ellipse(120, 60).exterior)[:245]
+    turn = np.radians(turn_deg)
+    spin = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
+    points = np.vstack([half, (half[::-1] - half[-1]) @ [[1, 0], [0, -1]] @ spin.T + half[-1]])
+    track = fit(points, False, 0.01 / 3)
+
+    assert_fits(track, points, False, 0.01 / 3)
+    place = tuple(half[-1].tolist())
+    k = next(k for k, piece in enumerate(track.pieces) if piece.end == place)
+    assert bends(track)[k] == pytest.approx(turn_deg, abs=0.7)
+    assert max(bend for i, bend in enumerate(bends(track)) if i != k) < 0.5
+
+
+def test_fit_of_many_vertices_is_the_same_every_time():
+    points = flower([(0.3, 0.4), (0.4, 1.0)], 20_000)
+
+    assert fit(points, True, 0.01 / 3) == fit(points.copy(), True, 0.01 / 3)
