@@ -74,8 +74,9 @@ class Region:
 
     @cached_property
     def room(self) -> Polygon:
-        """The centres, wider by the tolerance: a path fitted to their edge lies in it."""
-        room = shapely.buffer(self.centres, self.tolerance, quad_segs=2)
+        """The centres, wider by half the tolerance: a path fitted to their edge lies in it, and its share is not
+        taken twice by a way that starts there."""
+        room = shapely.buffer(self.centres, self.tolerance / 2, quad_segs=2)
         shapely.prepare(room)
         return room
 
