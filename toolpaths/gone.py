@@ -95,7 +95,9 @@ class Gone:
     def down_to(self, z: float, near: BaseGeometry) -> BaseGeometry:
         """The area in which no wood stands above z, told where it meets the area `near`, and maybe elsewhere."""
         met = [taken.down_to(z) for taken in self.taken if shapely.intersects(taken.bounds, near)]
-        return shapely.union_all([self.through, *met])
+        parts = shapely.get_parts([self.through, *met])
+        # What lies elsewhere need not be joined.
+        return shapely.union_all(parts[shapely.intersects(shapely.envelope(parts), shapely.envelope(near))])
 
 
 def _chords(piece: Piece) -> Floats:
