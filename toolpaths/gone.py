@@ -10,17 +10,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
-from math import acos, ceil
+from math import acos, ceil, hypot
 
 import numpy as np
 import shapely
-from shapely import Point, box
+from shapely import Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.checks import Floats
 from toolpaths.geometry import offset
 from toolpaths.geometry.track import Piece
-from toolpaths.path import CUT, DRILL, Toolpath
+from toolpaths.path import CUT, DRILL, RAPID, Toolpath
 
 # mm by which the chords of an arc may lie inside it; the cutter is taken to be as much thinner.
 _SAGITTA = 0.001
@@ -57,10 +57,18 @@ class _Taken:
 
     @cached_property
     def bounds(self) -> BaseGeometry:
-        points = np.vstack([points for _, points in self.lines]) if self.lines else np.zeros((0, 2))
-        if not len(points):
-            return shapely.Polygon()
-        (left, low), (right, high), r = points.min(axis=0), points.max(axis=0), self.path.cutter.radius
+        """A box about all it can have taken, roughly: arcs count as their whole circle."""
+        points, (x, y) = list[tuple[float, float]](), (0.0, 0.0)
+        for move in self.path.moves:
+            if move.kind != RAPID:
+                points += [(x, y), (move.x, move.y)]
+            if move.sweep:
+                (cx, cy), far = move.centre, hypot(x - move.centre[0], y - move.centre[1])
+                points += [(cx - far, cy - far), (cx + far, cy + far)]
+            x, y = move.x, move.y
+        if not points:
+            return Polygon()
+        (left, low), (right, high), r = np.min(points, axis=0), np.max(points, axis=0), self.path.cutter.radius
         return box(left - r, low - r, right + r, high + r)
 
     def down_to(self, z: float) -> BaseGeometry:
@@ -86,7 +94,7 @@ class Gone:
     """What a row of toolpaths took away, and areas that were open all through the board before them."""
 
     taken: tuple[_Taken, ...] = ()
-    through: BaseGeometry = field(default_factory=shapely.Polygon)
+    through: BaseGeometry = field(default_factory=Polygon)
 
     def after(self, path: Toolpath) -> Gone:
         """The same and what one more toolpath took."""
@@ -94,10 +102,17 @@ class Gone:
 
     def down_to(self, z: float, near: BaseGeometry) -> BaseGeometry:
         """The area in which no wood stands above z, told where it meets the area `near`, and maybe elsewhere."""
-        met = [taken.down_to(z) for taken in self.taken if shapely.intersects(taken.bounds, near)]
-        parts = shapely.get_parts([self.through, *met])
-        # What lies elsewhere need not be joined.
-        return shapely.union_all(parts[shapely.intersects(shapely.envelope(parts), shapely.envelope(near))])
+        return _joined([self.through, self.cut_down_to(z, near)], near)
+
+    def cut_down_to(self, z: float, near: BaseGeometry) -> BaseGeometry:
+        """The same, but only what the toolpaths themselves took: in an opening from before a core may still lie."""
+        return _joined([taken.down_to(z) for taken in self.taken if shapely.intersects(taken.bounds, near)], near)
+
+
+def _joined(areas: list[BaseGeometry], near: BaseGeometry) -> BaseGeometry:
+    """The union of what lies near."""
+    parts = shapely.get_parts(areas)
+    return shapely.union_all(parts[shapely.intersects(shapely.envelope(parts), shapely.envelope(near))])
 
 
 def _chords(piece: Piece) -> Floats:

@@ -105,7 +105,7 @@ def contour(
             check_wall(cutter, top, floor)
         passes = levels(top, floor, cutter.step_down)
         wood_outside = side == "inside"
-        bare = site.gone.down_to(floor, shapely.buffer(lay, 2 * cutter.radius))
+        bare = site.gone.cut_down_to(floor, shapely.buffer(lay, 2 * cutter.radius))
 
         def begun(track: Track) -> Track:
             if at is not None:

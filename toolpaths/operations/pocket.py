@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import NamedTuple
 
 import shapely
@@ -207,18 +206,30 @@ class _Layer(NamedTuple):
 
 
 def _layers(passes: list[float], reached: BaseGeometry, open_area: BaseGeometry, site: Site) -> list[_Layer]:
-    """The passes in groups that find the same wood, from the top down; `reached` is all that the cutter can take."""
-    layers: list[_Layer] = []
-    for z in passes:
+    """The passes in groups that find the same wood, from the top down; `reached` is all that the cutter can take.
+
+    What is open to a depth is open above it as well. So where the first and the last of some passes find the same
+    wood, those between do too, and the passes are halved only where they do not.
+    """
+    ends = {}
+    for z in dict.fromkeys((passes[0], passes[-1])):
         # Of an opening from the other side the core may still lie there.
-        sure = replace(site.gone, through=shapely.Polygon()).down_to(z, reached)
+        sure = site.gone.cut_down_to(z, reached)
         air = shapely.union_all([open_area, site.gone.through, sure])
-        wood = clearing.standing(shapely.difference(reached, air), site.tolerance)
-        if layers and clearing.standing(shapely.symmetric_difference(wood, layers[-1].wood), site.tolerance).is_empty:
-            layers[-1].passes.append(z)
-        else:
-            layers.append(_Layer([z], wood, air, sure))
-    return layers
+        ends[z] = _Layer(passes, clearing.standing(shapely.difference(reached, air), site.tolerance), air, sure)
+    first, last = ends[passes[0]], ends[passes[-1]]
+    if first is last or _alike(first, last, site.tolerance):
+        return [last]
+    half = (len(passes) + 1) // 2
+    above, below = (_layers(some, reached, open_area, site) for some in (passes[:half], passes[half:]))
+    if _alike(above[-1], below[0], site.tolerance):
+        return [*above[:-1], below[0]._replace(passes=above[-1].passes + below[0].passes), *below[1:]]
+    return [*above, *below]
+
+
+def _alike(one: _Layer, other: _Layer, tolerance: float) -> bool:
+    """Whether two layers find the same wood."""
+    return bool(clearing.standing(shapely.symmetric_difference(one.wood, other.wood), tolerance).is_empty)
 
 
 def _check_room(
