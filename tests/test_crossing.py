@@ -213,3 +213,11 @@ def test_link_height_that_is_none_is_refused(wrong):
 
 def test_link_height_is_never_above_a_low_safe_height():
     assert tp.Fixture(board=BOARD, safe_height=1.5).link_height == 1.5
+
+
+def test_the_back_keeps_the_link_height_of_the_front_unless_given():
+    front = replace(FRONT, link_height=3.5)
+    assert front.turned_over("left to right").link_height == 3.5
+    assert front.turned_over("left to right", link_height=2.5).link_height == 2.5
+    with pytest.raises(tp.InputError, match="link_height=8 is above safe_height=5; use that or less"):
+        replace(FRONT, safe_height=10, link_height=8).turned_over("left to right")

@@ -164,6 +164,7 @@ class Fixture:
         *,
         zero_at: str | None = None,
         safe_height: float = NOT_GIVEN,
+        link_height: float | None = None,
         screws: tuple[Screw, ...] = (),
         clamps: tuple[Clamp, ...] = (),
         grips: tuple[Polygon, ...] = (),
@@ -171,7 +172,8 @@ class Fixture:
         """The other side, on the same dowels; hold-downs are new, since the old ones came out.
 
         The zero stays at the same corner of the board as it then lies, unless zero_at is given;
-        the safe height is 5 mm above the highest of what then stands there, unless given.
+        the safe height is 5 mm above the highest of what then stands there, and the link height that
+        of the front, unless given.
         """
         if self.turned:
             raise InputError("This is the back already; turn the front over.")
@@ -184,6 +186,7 @@ class Fixture:
             clamps=clamps,
             grips=grips,
             safe_height=safe_height,
+            link_height=self.link_height if link_height is None else link_height,
         )
 
 
