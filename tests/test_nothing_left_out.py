@@ -40,14 +40,27 @@ def test_tabs_by_point_stand_after_every_pass(finish: float, entry: str) -> None
     assert area == pytest.approx(2 * each, rel=0.1)
 
 
-@pytest.mark.parametrize("place", [(109.5, 50), (109, 50), (107.5, 50), (50, 50), (80, 75)])
 @pytest.mark.parametrize("entry", ["plunge", "ramp"])
-def test_a_tab_by_a_corner_or_far_off_comes_to_the_nearest_place(place: tuple[float, float], entry: str) -> None:
-    """Wherever the point lies, one bridge is left on the nearest side."""
+@pytest.mark.parametrize(
+    ("place", "legs"), [((109.5, 50), 12 / 2**0.5), ((107.5, 50), 12 / 2**0.5), ((50, 50), 12 / 2**0.5), ((80, 52), 6)]
+)
+def test_a_tab_by_a_corner_comes_to_the_nearest_place(place: tuple[float, float], legs: float, entry: str) -> None:
+    """Wherever the point lies, one bridge is left on the nearest side, or about the corner.
+
+    Its ends lie 12 apart (width and diameter) in a straight line, so about a corner each leg is 12 / sqrt 2 long.
+    """
     tabs = tp.Tabs(width=6, height=2, points=(place,))
     ring = box(50, 50, 110, 100)
     area = tab_area(tp.contour(ring, FLAT6, depth=tp.through(0.3), side="inside", entry=entry, tabs=tabs))
-    assert area == pytest.approx((6 + 6) * 6 - np.pi * 9, rel=0.15)
+    corner = 6 * 6 - 2 * 3 * 6 if legs > 6 else 0
+    assert area == pytest.approx(2 * legs * 6 + corner - np.pi * 9, rel=0.05)
+
+
+def test_a_tab_far_off_its_path_is_refused() -> None:
+    """More than its own width and the cutter's away it is a slip, not a tab."""
+    tabs = tp.Tabs(width=6, height=2, points=((80, 75),))
+    with pytest.raises(tp.DoesNotFit, match=r"22\.0 mm from the cutter's path"):
+        tab_area(tp.contour(box(50, 50, 110, 100), FLAT6, depth=tp.through(0.3), side="inside", tabs=tabs))
 
 
 def test_points_of_tabs_go_to_the_nearest_ring() -> None:
