@@ -74,7 +74,10 @@ def _digs(trial: Trial, cutter: Cutter, which: Ints) -> Ints:
 
 
 def _bends(case: Case, which: Ints) -> Floats:
-    """Radians that each of these moves turns: an arc by its sweep, a straight one towards its neighbours."""
+    """Radians that each of these moves turns: an arc by its sweep, a straight one towards its neighbours.
+
+    The ends of a chord are printed to some decimals, so its turn may be off by that over its length.
+    """
     table = case.table[:, which]
     straight = np.arctan2(table[Y1] - table[Y0], table[X1] - table[X0])
     arc = table[SWEEP] != 0
@@ -83,7 +86,8 @@ def _bends(case: Case, which: Ints) -> Floats:
     turn = np.abs(np.mod(begin[1:] - end[:-1] + np.pi, 2 * np.pi) - np.pi)
     turn = np.where((np.diff(which) == 1) & (turn < _BACK), turn, 0.0)
     beside = np.maximum(np.append(turn, 0.0), np.insert(turn, 0, 0.0))
-    return np.asarray(np.where(arc, np.abs(table[SWEEP]), beside))
+    doubt = ROUNDING / np.maximum(np.hypot(table[X1] - table[X0], table[Y1] - table[Y0]), ROUNDING)
+    return np.asarray(np.where(arc, np.abs(table[SWEEP]), np.where(beside > 0, beside + doubt, 0.0)))
 
 
 def _newly_below(case: Case, top: float) -> Floats:
