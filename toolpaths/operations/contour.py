@@ -22,6 +22,7 @@ from toolpaths.operations import holding, visit
 from toolpaths.operations import ring as rounds
 from toolpaths.operations.leads import Leads, rise
 from toolpaths.operations.operation import (
+    AIR,
     CLEAR,
     Operation,
     Site,
@@ -45,8 +46,6 @@ from toolpaths.tabs import Tabs, check_apart, places_on
 _BESIDE = 1.0
 # How far off the wall a cutter goes straight down, mm, and the most of it as a share of its radius.
 _OFF, _OFF_SHARE = 1.0, 1 / 3
-# Room between the cutter and standing wood where it goes down through air, mm.
-_AIR = 0.1
 # How far into ground where it may go down, mm: more than a ring of chords wavers.
 _INTO = 0.02
 SIDES = ("outside", "inside", "on")
@@ -132,7 +131,7 @@ def contour(
         # The passes with an allowance leave that much room beside the last one.
         leads = Leads(cutter, finish or min(_OFF, cutter.radius * _OFF_SHARE), direction == "climb", room)
         # With some room to spare, or else in a hole or slot of the cutter's own diameter.
-        grounds = [shapely.buffer(bare, -cutter.radius + spare) for spare in (-_AIR, 2 * tolerance)]
+        grounds = [shapely.buffer(bare, -cutter.radius + spare) for spare in (-AIR, 2 * tolerance)]
         if entry != "auto" or at is not None:
             grounds = []
         paths = [

@@ -25,6 +25,8 @@ from toolpaths.path import Toolpath
 # Height above the surface at which a rapid down ends and cutting feed begins
 # (common practice: 1 to 3 mm, no source).
 CLEAR = 2.0
+# Room between the cutter and standing wood where it goes down through air, mm (common practice, no source).
+AIR = 0.1
 # More passes than this are a slip of the finger in depth or step_down.
 _MOST_PASSES = 1000
 

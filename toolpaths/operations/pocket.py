@@ -23,6 +23,7 @@ from toolpaths.operations.descent import descend
 from toolpaths.operations.limited.narrow import roomy
 from toolpaths.operations.limited.passes import Limit, clear_limited
 from toolpaths.operations.operation import (
+    AIR,
     CLEAR,
     Operation,
     Site,
@@ -41,9 +42,6 @@ from toolpaths.operations.tight import left_note
 from toolpaths.operations.walls import check_open, finish_walls
 from toolpaths.part import Feature, Recess
 from toolpaths.path import PathBuilder, Toolpath
-
-# Room between the cutter and standing wood where it goes down through air, mm.
-_AIR = 0.1
 
 
 def pocket(
@@ -257,7 +255,7 @@ def _regions(
     layer: _Layer, centres: BaseGeometry, cutter: Cutter, step: float, climb: bool, tolerance: float
 ) -> list[Region]:
     """The rooms of a layer with wood in reach, each a piece of the centres."""
-    air, sure = (shapely.buffer(area, -cutter.radius - _AIR) for area in (layer.air, layer.sure))
+    air, sure = (shapely.buffer(area, -cutter.radius - AIR) for area in (layer.air, layer.sure))
     found = []
     for piece in clearing.parts(centres):
         wood = shapely.intersection(layer.wood, offset.zone(piece, cutter.radius + tolerance, tolerance))

@@ -20,9 +20,9 @@ from toolpaths.geometry.track import Track, circle_track
 from toolpaths.operations import entry as entries
 from toolpaths.operations.limited.fronts import area_of, polygons
 from toolpaths.operations.limited.narrow import SPARE, check_width, slim
-from toolpaths.operations.limited.strokes import AIR, Stroke, strokes
+from toolpaths.operations.limited.strokes import Stroke, strokes
 from toolpaths.operations.limited.ways import way
-from toolpaths.operations.operation import CLEAR
+from toolpaths.operations.operation import AIR, CLEAR
 from toolpaths.path import PathBuilder
 
 # Radius of a helix as a share of the cutter's flat (common practice, no source), and the least for a cutter that is

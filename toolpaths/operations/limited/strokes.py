@@ -32,6 +32,7 @@ from toolpaths.operations.limited.fronts import (
     polygons,
 )
 from toolpaths.operations.limited.ways import way
+from toolpaths.operations.operation import AIR
 
 # Degrees kept from the limit, for chords, for arcs fitted to them, and for the rounding of the text.
 _HAIR_DEG = 1.0
@@ -44,8 +45,6 @@ _SPIRAL_STEPS, _SPIRAL_RADII = 10.0, 1.0
 _SMALLEST, _DEPTH, _TOO_DEEP = 1 / 10, 0.6, 5.0
 # Below this share of the cutter's radius, fronts that meet leave no wood behind that is worth asking for.
 _CLOSED_UP = 0.1
-# Room between the cutter and the wall where it goes down through air, mm.
-AIR = 0.1
 # Ways round corners that are longer than so many diameters are lifted over instead.
 _LONGEST_WAY = 12.0
 
