@@ -16,6 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pathcheck import (
     BOARD,
+    DRILL3,
     FRONT,
     INSERT,
     MIDDLE,
@@ -364,3 +365,22 @@ def test_contour_goes_down_through_wood_that_is_gone():
         assert max(length for length, down, _ in falls(last) if down > 1e-9) < 1e-9, name
     alone = tp.Setup(FRONT, [cut]).steps[-1].path
     assert max(length for length, down, _ in falls(alone) if down > 1e-9) > 1
+
+
+@pytest.mark.parametrize("entry", ["auto", "plunge"])
+@pytest.mark.parametrize("drilled", [False, True])
+@pytest.mark.parametrize("finish", [0.0, 0.5])
+@pytest.mark.parametrize("side", ["outside", "inside"])
+def test_nothing_is_found_where_a_blind_contour_comes_and_goes_in_its_waste(side, finish, drilled, entry):
+    """Nor is it hidden if the cut is wider on the side of the part, or wider in the waste than that takes."""
+    shape, out = SHAPES["rounded"], side == "outside"
+    before = [tp.drill([shape.buffer(5 if out else -5).exterior.coords[9]], DRILL3, depth=8)] * drilled
+    setup = tp.Setup(FRONT, [*before, tp.contour(shape, T6, depth=4, side=side, finish=finish, entry=entry)])
+    part, sides = tp.intended_part(setup), [(tp.program_text(setup), FRONT)]
+    report = tp.verify(sides, setup.cutters, part=part)
+    assert not report.findings, [str(finding) for finding in report.findings]
+    for away in (-0.2, 4.0):
+        off = tp.contour(shape.buffer(away if out else -away), T6, depth=4, side=side)
+        wrong = tp.Setup(FRONT, [*before, off])
+        judged = tp.verify([(tp.program_text(wrong), FRONT)], wrong.cutters, part=part)
+        assert "gouge" in {each.finding.code for each in judged.findings}

@@ -7,7 +7,7 @@ everything else, or taken from the setups with `intended_part`.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
@@ -57,12 +57,14 @@ class CutAlong:
 
     line : shapely lines or points, seen from the front
     depth : mm of the tip below the face of its side, or through()
+    waste : area beside the cut that may be cut as deep: the cutter may come and go there, and cut wider
     """
 
     line: BaseGeometry
     profile: Profile
     depth: Depth
     name: str = "cut along"
+    waste: BaseGeometry = field(default_factory=Polygon)
 
     def __post_init__(self) -> None:
         if not isinstance(self.line, BaseGeometry) or self.line.is_empty or self.line.area > 0:
@@ -71,6 +73,8 @@ class CutAlong:
         if not isinstance(self.profile, Profile):
             raise InputError(f"{self.name}: profile={self.profile!r} must be flat(6), ball(12) or the like.")
         _check_depth(self.depth)
+        if not isinstance(self.waste, BaseGeometry):
+            raise InputError(f"{self.name}: waste must be a shapely area.")
         label("name", self.name)
 
 

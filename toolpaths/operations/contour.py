@@ -167,7 +167,8 @@ def contour(
                 ),
             )  # fmt: skip
         edge = _centres(area, cutter, side, 0.0, tolerance).boundary
-        return (CutAlong(line=edge, profile=cutter.profile, depth=deep, name=called),)
+        waste = _waste(area, cutter, side)
+        return (CutAlong(line=edge, profile=cutter.profile, depth=deep, name=called, waste=waste),)
 
     return Operation(called, (Stage(cutter, make),), meant, top, tabs is not None)
 
@@ -249,6 +250,15 @@ def _through_air(ring: Track, ground: BaseGeometry, leads: Leads) -> _Down | Non
     near = replace(leads, off=away + _INTO)
     begun, beside = near.begun(ring.starting_at(near.ahead))
     return _Down(near, begun, beside) if shapely.distance(ground, Point(beside)) < _INTO else None
+
+
+def _waste(area: BaseGeometry, cutter: Cutter, side: str) -> BaseGeometry:
+    """Where it does not matter how wide the cut is: there the cutter goes down, comes on to the wall and leaves it, and
+    passes before the last are farther off by the finish. None of that is as much as its radius."""
+    reach = 3 * cutter.radius
+    if side == "outside":
+        return shapely.difference(shapely.buffer(area, reach), area)
+    return shapely.difference(area, shapely.buffer(area, -reach)) if side == "inside" else Polygon()
 
 
 def _beside(edge: BaseGeometry, side: str, cutter: Cutter, fixture: Fixture, tolerance: float) -> BaseGeometry:

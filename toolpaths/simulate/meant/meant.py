@@ -128,7 +128,10 @@ def meant_on(part: Part, fixture: Fixture, finest: Floats) -> Meant:
             reached = reachable(area, corner)
             narrow.append((shapely.buffer(reached, -slack - foot, quad_segs=_ROUND), floor))
         elif isinstance(feature, CutAlong):
-            lines.append((fixture.place(feature.line), feature.profile, tip_of(feature.depth, part.board.thickness)))
+            tip = tip_of(feature.depth, part.board.thickness)
+            lines.append((fixture.place(feature.line), feature.profile, tip))
+            if not feature.waste.is_empty:
+                wide.append((fixture.place(feature.waste), tip))
     return Meant(part.within, part.board.thickness, tuple(wide), tuple(narrow), tuple(lines), _waste(part, fixture))
 
 
