@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from functools import cache
-from math import hypot
+from math import dist
 from typing import NamedTuple
 
 from shapely import Polygon
@@ -219,6 +219,6 @@ def short_way(
 
     def length(order: Sequence[int]) -> float:
         places = [start, *(at[thing] for thing in order), *([] if end is None else [end])]
-        return sum(hypot(p[0] - q[0], p[1] - q[1]) for p, q in zip(places, places[1:]))
+        return sum(dist(p, q) for p, q in zip(places, places[1:]))
 
     return short if length(short) < length(listed) - _NO_SHORTER else listed

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from math import copysign, cos, floor, hypot, pi, radians, sin
+from math import copysign, cos, dist, floor, pi, radians, sin
 from typing import NamedTuple
 
 from toolpaths.errors import DoesNotFit, Point
@@ -260,8 +260,7 @@ def _half_flat(track: Track, middle: float, place: Point, tabs: Tabs, diameter: 
     wanted = tabs.width + diameter
 
     def apart(half: float) -> float:
-        (x0, y0), (x1, y1) = track.at(max(middle - half, 0.0)), track.at(min(middle + half, track.length))
-        return hypot(x1 - x0, y1 - y0)
+        return dist(track.at(max(middle - half, 0.0)), track.at(min(middle + half, track.length)))
 
     # On a line or an arc there is a formula; else the two ends are moved apart until they are far enough.
     piece = track.pieces[min(bisect_right(track.ends, middle), len(track.pieces) - 1)]

@@ -10,7 +10,7 @@ The dice have a fixed seed and the number of throws is bounded: the same places 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from math import hypot
+from math import dist
 from random import Random
 from typing import NamedTuple
 
@@ -129,7 +129,7 @@ class _Search:
         if b == self.nowhere:
             return 0.0
         p, q = self.end[a], self.begin[b]
-        straight = hypot(p[0] - q[0], p[1] - q[1])
+        straight = dist(p, q)
         if self.rise is None:
             return straight
         if (a, b) not in self.risen:

@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from math import ceil, hypot, pi, sqrt
+from math import ceil, dist, pi, sqrt
 
 import numpy as np
 import shapely
@@ -92,7 +92,7 @@ class Region:
         """A short way from the end of a piece to a track, on two bends where they fit, else straight, and the track
         begun where it arrives: a closed one at `along` or a little after. None where the way leaves the room."""
         straight = track.starting_at(along) if track.closed else track
-        far = hypot(straight.start[0] - last.end[0], straight.start[1] - last.end[1])
+        far = dist(straight.start, last.end)
         for bend in _BENDS if track.closed else (0.0,):
             begun, radius = straight, bend * self.radius
             if track.closed:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from math import dist
 
 import shapely
 from shapely import LineString
@@ -10,7 +11,6 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.errors import Point
 from toolpaths.operations import entry as entries
-from toolpaths.operations import ring as rounds
 from toolpaths.operations.links import Chain, Strung
 from toolpaths.operations.operation import CLEAR
 from toolpaths.path import RAPID, Move, PathBuilder
@@ -32,8 +32,7 @@ def descend(
     while left:
         here = (builder.x, builder.y)
         ways = [
-            rounds.distance(here, strung.chains[0].way_in.start) if builder.moves else float(i)
-            for i, strung in enumerate(left)
+            dist(here, strung.chains[0].way_in.start) if builder.moves else float(i) for i, strung in enumerate(left)
         ]
         strung = left.pop(ways.index(min(ways)))
         level = above

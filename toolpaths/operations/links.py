@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from math import dist
 
 import numpy as np
 import shapely
@@ -130,7 +131,7 @@ class _Stringing:
     def _join(self, number: int, last: Piece) -> tuple[tuple[Piece, ...], Track] | None:
         """A way from the end of the last piece to a stroke, and the stroke begun where it arrives."""
         track = self.strokes[number].track
-        along, far = track.nearest(last.end) if track.closed else (0.0, rounds.distance(last.end, track.start))
+        along, far = track.nearest(last.end) if track.closed else (0.0, dist(last.end, track.start))
         if far <= self.longest and (far <= 2 * self.region.flat or self._is_free(last.end, track.at(along))):
             found = self.region.smooth(last, track, along)
             if found is not None:
@@ -200,7 +201,7 @@ class _Stringing:
 
 
 def _straight(points: list[Point]) -> list[Piece]:
-    return [Piece(a, b) for a, b in zip(points, points[1:]) if rounds.distance(a, b) > 1e-9]
+    return [Piece(a, b) for a, b in zip(points, points[1:]) if dist(a, b) > 1e-9]
 
 
 def _pulled(points: list[Point], free: BaseGeometry) -> list[Point]:

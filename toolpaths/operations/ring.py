@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import ceil, hypot
+from math import ceil
 
 import numpy as np
 import shapely
@@ -107,10 +107,6 @@ def begin_clear(track: Track, places: Sequence[Point], half: float, way_in: floa
     longest = free.index(max(free))
     spare = free[longest] - 2 * half - way_in
     return track.starting_at((along[longest] + half + max(spare / 2, 0.0)) % track.length)
-
-
-def distance(a: Point, b: Point) -> float:
-    return hypot(a[0] - b[0], a[1] - b[1])
 
 
 def placed_point(area: BaseGeometry) -> Point:

@@ -8,7 +8,7 @@ eroded by f - s / 2, so the foot is on one of them, and within s / 2 < f of the 
 
 from __future__ import annotations
 
-from math import ceil, hypot
+from math import ceil, dist
 
 import shapely
 from shapely import LineString, MultiLineString, affinity
@@ -101,13 +101,11 @@ def _in_turn(rows: list[list[tuple[Point, Point]]], here: Point) -> list[tuple[P
         following = at + onward
         if 0 <= following < len(rows) and left[following]:
             away = _nearest(left[following], here)[0]
-            if away <= hypot(end[0] - start[0], end[1] - start[1]):
+            if away <= dist(start, end):
                 at = following
     return found
 
 
 def _nearest(chords: list[tuple[Point, Point]], here: Point) -> tuple[float, int, Point, Point]:
     """(distance, number, start, end) of the chord that begins nearest, from either end."""
-    return min(
-        (hypot(a[0] - here[0], a[1] - here[1]), i, a, b) for i, row in enumerate(chords) for a, b in (row, row[::-1])
-    )
+    return min((dist(a, here), i, a, b) for i, row in enumerate(chords) for a, b in (row, row[::-1]))

@@ -7,7 +7,7 @@ that was cut before the cutter comes down in air and onto the stroke on an arc.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import pi
+from math import dist, pi
 
 import numpy as np
 import shapely
@@ -75,7 +75,7 @@ def _through_air(track: Track, region: Region) -> tuple[WayIn, Track] | None:
     near = nearest_points(region.air, Point(begun.start))[0]
     start = (near.x, near.y)
     begun = rounds.begun(track, start)
-    lead = (Piece(start, begun.start),) if rounds.distance(start, begun.start) > 1e-9 else ()
+    lead = (Piece(start, begun.start),) if dist(start, begun.start) > 1e-9 else ()
     if sum(piece.length for piece in lead) > _LONGEST_SLOT * 2 * region.radius or not region.inside(lead):
         return None
     return _down(start, lead, region), begun
@@ -127,7 +127,7 @@ def _widest(stroke: Stroke, region: Region, cutter: Cutter) -> tuple[WayIn, Trac
     if helix is None:
         return None
     along, far = stroke.track.nearest(helix.start) if stroke.track.closed else (
-        0.0, rounds.distance(helix.start, stroke.track.start))  # fmt: skip
+        0.0, dist(helix.start, stroke.track.start))  # fmt: skip
     if far > _LONGEST_LINK * cutter.diameter:
         return None
     lead = region.smooth(helix.pieces[-1], stroke.track, along)

@@ -7,7 +7,7 @@ a room is followed to its end and its corners are done before the cutter goes el
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import hypot, radians
+from math import dist, radians
 
 import numpy as np
 import shapely
@@ -180,8 +180,7 @@ class _Strokes:
         """How far away a run begins."""
         if run.closed:
             return float(shapely.distance(shapely.linestrings(run.points), shapely.Point(self.here)))
-        start = run.points[0 if self.climb else -1]
-        return hypot(start[0] - self.here[0], start[1] - self.here[1])
+        return dist(run.points[0 if self.climb else -1], self.here)
 
     def _cut(self, front: Front, rho: float) -> None:
         """Run along a front, and take what it opens to be free."""

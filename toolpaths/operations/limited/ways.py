@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from heapq import heappop, heappush
-from math import hypot
+from math import dist
 
 import numpy as np
 import shapely
@@ -26,7 +26,7 @@ def way(area: BaseGeometry, a: Point, b: Point, longest: float, slack: float) ->
     shapely.prepare(room)
     if shapely.covers(room, shapely.linestrings([a, b])):
         return (b,)
-    if hypot(b[0] - a[0], b[1] - a[1]) > longest:
+    if dist(a, b) > longest:
         return None
     corners = _corners(area)
     if len(corners) > _MOST:
