@@ -8,7 +8,7 @@ from math import copysign, cos, dist, floor, pi, radians, sin
 from typing import NamedTuple
 
 from toolpaths.errors import DoesNotFit, Point
-from toolpaths.geometry.track import Piece, Track
+from toolpaths.geometry.track import Piece, Track, turn_between, wrapped
 from toolpaths.path import CUT, PathBuilder, Toolpath
 from toolpaths.tabs import Tabs
 
@@ -74,7 +74,7 @@ def _turns_back(chain: list[tuple[Piece, float]], piece: Piece) -> bool:
     before = next((last for last, _ in reversed(chain) if last.length > _NOTHING), None)
     if before is None or piece.length <= _NOTHING:
         return False
-    return abs((piece.heading(0.0) - before.heading(1.0) + pi) % (2 * pi) - pi) > _BACK
+    return turn_between(before, piece) > _BACK
 
 
 def _follow_raised(
@@ -226,7 +226,7 @@ def _onward(last: Piece, length: float, rings: Sequence[Track]) -> list[Piece]:
             if away > _ON:
                 continue
             arriving = way.between(along + way.length - _SAME / 2, along + way.length)[-1]
-            if abs((arriving.heading(1.0) - last.heading(1.0) + pi) % (2 * pi) - pi) < _STRAIGHT:
+            if abs(wrapped(arriving.heading(1.0) - last.heading(1.0))) < _STRAIGHT:
                 return way.between(along, along + length)
     x, y = last.end
     if last.sweep == 0 or rings:

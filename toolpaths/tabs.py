@@ -14,7 +14,7 @@ import numpy as np
 
 from toolpaths.checks import Floats, between, points, positive, whole
 from toolpaths.errors import DoesNotFit, InputError, Point
-from toolpaths.geometry.track import Track
+from toolpaths.geometry.track import Track, turn_between
 
 # Tabs sit on straight runs and curves of at least so many cutter diameters in radius; where there
 # are too few of those, on somewhat tighter ones. Anything tighter still is a corner.
@@ -241,8 +241,7 @@ def _corners(track: Track, gentle: float) -> list[tuple[float, float]]:
         start = track.ends[i] - piece.length
         if piece.radius < gentle:
             found.append((start, track.ends[i]))
-        turn = abs((piece.heading(0.0) - track.pieces[i - 1].heading(1.0) + pi) % (2 * pi) - pi)
-        if turn > _CORNER:
+        if turn_between(track.pieces[i - 1], piece) > _CORNER:
             found.append((start, start))
     length = track.length
     return found + [(low + length, high + length) for low, high in found if low < length * 0.1]

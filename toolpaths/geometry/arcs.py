@@ -18,9 +18,9 @@ import numpy as np
 from toolpaths.checks import Floats
 from toolpaths.errors import ShapeError
 from toolpaths.geometry.spans import CORNER, Polyline, Span
-from toolpaths.geometry.tangent import End, chain, wrapped
+from toolpaths.geometry.tangent import End, chain
 from toolpaths.geometry.touch import joined
-from toolpaths.geometry.track import Piece, Track
+from toolpaths.geometry.track import Piece, Track, turn_between
 
 # Points nearer than this, in mm, are one.
 _SAME = 1e-9
@@ -128,7 +128,7 @@ def _less_bent(line: Polyline, spans: list[Span], i: int, j: int, piece: Piece) 
     if spans and _Joint(spans[-1], Span(i, j, piece, False), line.tolerance).bent:
         for shorter in sorted({i + int(share * (j - i)) for share in _SHORTER} - {i, i + 1, i + 2, j}, reverse=True):
             other = line.piece(i, shorter)
-            if other is not None and abs(wrapped(other.heading(0.0) - spans[-1].piece.heading(1.0))) <= _BEND:
+            if other is not None and turn_between(spans[-1].piece, other) <= _BEND:
                 return shorter, other
     return j, piece
 
@@ -211,7 +211,7 @@ class _Joint:
     def __init__(self, before: Span, after: Span, tolerance: float) -> None:
         self.before, self.after = before, after
         loose = sum(tolerance / span.piece.length for span in (before, after) if not span.true)
-        self.bend = abs(wrapped(after.piece.heading(0.0) - before.piece.heading(1.0)))
+        self.bend = turn_between(before.piece, after.piece)
         self.smooth = self.bend < min(_ROUNDING + _LOOSE * loose, _CORNER)
         self.bent = self.smooth and self.bend > _BEND
 

@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 
 from toolpaths.checks import Floats
 from toolpaths.errors import Point
-from toolpaths.geometry.track import Piece
+from toolpaths.geometry.track import Piece, wrapped
 
 # Flatter arcs are written as lines: a controller's arithmetic suffers from huge radii.
 LARGEST_RADIUS = 10_000.0
@@ -39,11 +39,6 @@ _SURELY = 0.99
 _SAME_HEADING = 1e-3
 
 Ints = NDArray[np.int64]
-
-
-def wrapped(angle: float) -> float:
-    """The same direction or turn in [-pi, pi)."""
-    return (angle + pi) % (2 * pi) - pi
 
 
 class End(NamedTuple):

@@ -15,8 +15,8 @@ from toolpaths.checks import Floats
 from toolpaths.errors import Point
 from toolpaths.geometry.curves import centre_of, sweep_between
 from toolpaths.geometry.spans import Polyline, Span
-from toolpaths.geometry.tangent import LARGEST_SWEEP, distances, wrapped
-from toolpaths.geometry.track import Piece
+from toolpaths.geometry.tangent import LARGEST_SWEEP, distances
+from toolpaths.geometry.track import Piece, turn_between
 
 # Two pieces may be off each other where they should touch by this share of the tolerance.
 _OFF = 0.5
@@ -63,7 +63,7 @@ def _met(line: Polyline, before: Span, after: Span, closed: bool) -> tuple[Span,
     """Both made to meet where they touch; None where they do not, or already do."""
     if not (before.true and after.true):
         return None
-    bend = abs(wrapped(after.piece.heading(0.0) - before.piece.heading(1.0)))
+    bend = turn_between(before.piece, after.piece)
     if bend > _CORNER or (bend < _NO_BEND and before.piece.end == after.piece.start):
         return None
     touching = _touching(before.piece, after.piece, _OFF * line.tolerance)
@@ -84,7 +84,7 @@ def _met(line: Polyline, before: Span, after: Span, closed: bool) -> tuple[Span,
         if piece is None or not _holds(piece, inner, line.tolerance - off):
             return None
         met.append(span._replace(piece=piece))
-    if abs(wrapped(met[1].piece.heading(0.0) - met[0].piece.heading(1.0))) > bend:
+    if turn_between(met[0].piece, met[1].piece) > bend:
         return None
     return met[0], met[1]
 

@@ -90,6 +90,16 @@ class Piece(NamedTuple):
         return Piece(self.end, self.start, self.centre, -self.sweep)
 
 
+def wrapped(angle: float) -> float:
+    """The same direction or turn in [-pi, pi)."""
+    return (angle + pi) % (2 * pi) - pi
+
+
+def turn_between(before: Piece, after: Piece) -> float:
+    """By how much the direction changes from the end of a piece to the start of another, radians, 0 to pi."""
+    return abs(wrapped(after.heading(0.0) - before.heading(1.0)))
+
+
 @dataclass(frozen=True)
 class Track:
     """Pieces end to end. On a closed track lengths go on past one round, for as many rounds as asked."""
