@@ -16,14 +16,13 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.cutters import Cutter
 from toolpaths.errors import Point
 from toolpaths.geometry.track import Piece, Track
+from toolpaths.operations.ring import past_its_start
 from toolpaths.path import PathBuilder
 
 # Where an arc finds no room, places farther along the wall are tried: so many, so many radii apart.
 _TRIES, _STEP = 16, 0.5
 # mm up for each mm along where the cutter leaves a slot.
 _RISE = 1.0
-# mm cut twice where a round ends, so that its end leaves no line in the wall.
-_OVERLAP = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +84,7 @@ class Leads:
         """
         if arc := self._into(begun):
             _run(builder, arc, z)
-        end = begun.length + min(_OVERLAP, begun.length / 4)
+        end = past_its_start(begun)
         builder.follow(begun, [(0.0, z), (end, z)])
         for i in range(_TRIES):
             farther = end + i * _STEP * self.cutter.radius

@@ -131,7 +131,7 @@ class _Stringing:
     def _join(self, number: int, last: Piece) -> tuple[tuple[Piece, ...], Track] | None:
         """A way from the end of the last piece to a stroke, and the stroke begun where it arrives."""
         track = self.strokes[number].track
-        along, far = track.nearest(last.end) if track.closed else (0.0, dist(last.end, track.start))
+        along, far = rounds.reached(track, last.end)
         if far <= self.longest and (far <= 2 * self.region.flat or self._is_free(last.end, track.at(along))):
             found = self.region.smooth(last, track, along)
             if found is not None:

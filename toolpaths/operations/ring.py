@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import ceil
+from math import ceil, dist
 
 import numpy as np
 import shapely
@@ -18,6 +18,8 @@ from toolpaths.geometry import tolerance as share
 from toolpaths.geometry.track import Track
 from toolpaths.tabs import END_GRAIN, off_grain
 
+# mm that a last round goes over its beginning (common practice, no source).
+_OVERLAP = 1.0
 DIRECTIONS = ("climb", "conventional")
 
 
@@ -50,6 +52,11 @@ def begin_near(track: Track, place: Point) -> Track:
 def begun(track: Track, place: Point) -> Track:
     """A closed track begun near a place; an open one as it is."""
     return begin_near(track, place) if track.closed else track
+
+
+def reached(track: Track, place: Point) -> tuple[float, float]:
+    """(length along it, distance) of where a track is joined from a place: a closed one anywhere, else its start."""
+    return track.nearest(place) if track.closed else (0.0, dist(place, track.start))
 
 
 def begin_on_longest(track: Track) -> Track:
@@ -92,6 +99,17 @@ def place_within(track: Track, area: BaseGeometry) -> Point | None:
         return None
     middle = shapely.line_interpolate_point(longest, 0.5, normalized=True)
     return middle.x, middle.y
+
+
+def middles(track: Track) -> list[float]:
+    """Lengths along a track of the middles of its pieces, that of the longest first."""
+    each = [(piece.length, end - piece.length / 2) for piece, end in zip(track.pieces, track.ends, strict=True)]
+    return [along for _, along in sorted(each, reverse=True)]
+
+
+def past_its_start(track: Track) -> float:
+    """mm along a closed track at which a last round ends: a little over its beginning, so that no line shows there."""
+    return track.length + min(_OVERLAP, track.length / 4)
 
 
 def begin_clear(track: Track, places: Sequence[Point], half: float, way_in: float) -> Track:

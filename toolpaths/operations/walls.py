@@ -18,9 +18,6 @@ from toolpaths.operations.onto import arc_off, arcs_onto
 from toolpaths.operations.operation import CLEAR
 from toolpaths.path import PathBuilder
 
-# mm that a round goes over its beginning (common practice, no source).
-_OVERLAP = 1.0
-
 
 def finish_walls(
     builder: PathBuilder,
@@ -61,7 +58,7 @@ def check_open(edge: BaseGeometry, cleared: BaseGeometry, cutter: Cutter, tolera
 
 def _finish_wall(builder: PathBuilder, track: Track, region: Region, top: float, passes: list[float]) -> None:
     ring, lead = _begun(track, region)
-    rest = tuple(ring.between(0.0, ring.length + min(_OVERLAP, ring.length / 4)))
+    rest = tuple(ring.between(0.0, rounds.past_its_start(ring)))
     off = arc_off(rest[-1], region)
     begin = lead[0].start
     builder.go_above(begin, top + CLEAR)
@@ -77,8 +74,7 @@ def _finish_wall(builder: PathBuilder, track: Track, region: Region, top: float,
 def _begun(track: Track, region: Region) -> tuple[Track, tuple[Piece, ...]]:
     """The ring begun where an arc out of cleared wood leads onto it, on the longest piece that allows it; else where
     the cleared wood is nearest."""
-    middles = [(piece.length, end - piece.length / 2) for piece, end in zip(track.pieces, track.ends, strict=True)]
-    for _, along in sorted(middles, reverse=True):
+    for along in rounds.middles(track):
         ring = track.starting_at(along)
         for arc in arcs_onto(ring, region):
             if shapely.covers(region.air, shapely.Point(arc.start)) and region.inside((arc,)):

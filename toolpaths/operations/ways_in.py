@@ -91,8 +91,7 @@ def _beside(stroke: Stroke, region: Region, cutter: Cutter) -> tuple[WayIn, Trac
     track = stroke.track
     if not track.closed:
         return None
-    middles = [(piece.length, end - piece.length / 2) for piece, end in zip(track.pieces, track.ends, strict=True)]
-    spots = [along for _, along in sorted(middles, reverse=True)[:_PLACES]]
+    spots = rounds.middles(track)[:_PLACES]
     spots += [i * track.length / _PLACES for i in range(_PLACES)]
     turn = 1 if region.climb else -1
     off = _OFF_WALL * cutter.radius if stroke.wall else 0.0
@@ -126,8 +125,7 @@ def _widest(stroke: Stroke, region: Region, cutter: Cutter) -> tuple[WayIn, Trac
     helix = entries.helix_track(cutter, (middle.x, middle.y), room, clockwise=not region.climb)
     if helix is None:
         return None
-    along, far = stroke.track.nearest(helix.start) if stroke.track.closed else (
-        0.0, dist(helix.start, stroke.track.start))  # fmt: skip
+    along, far = rounds.reached(stroke.track, helix.start)
     if far > _LONGEST_LINK * cutter.diameter:
         return None
     lead = region.smooth(helix.pieces[-1], stroke.track, along)
