@@ -79,12 +79,12 @@ def _room(
 ) -> None:
     cutter = builder.cutter
     down = _beside(room, free) if limit.entry == "auto" else None
-    helix = _helix(builder, room, limit) if down is None else None
-    if helix is not None:
+    helix = None
+    if down is None:
+        helix = _helix(builder, room, limit)
         down, radius = helix.start, helix.pieces[0].radius
         disc = shapely.buffer(shapely.Point(helix.pieces[0].centre), 0.999 * radius, quad_segs=32)
         free = shapely.union(free, disc)
-    assert down is not None
     found = strokes(
         room,
         free,
