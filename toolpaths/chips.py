@@ -24,10 +24,11 @@ class Chart(NamedTuple):
 
 # mm; the thinnest cutter and the thickest that they print.
 THINNEST, THICKEST = MM_PER_INCH / 8, MM_PER_INCH / 2
-_AMANA = "Amana Tool, Solid Carbide Spiral Plunge, Solid Wood, chart v5"
+# The chart whose speed is advised too (feeds/drive.py).
+AMANA = "Amana Tool, Solid Carbide Spiral Plunge, Solid Wood, chart v5"
 _AST = "AST Tooling, Speeds and Feeds - Spiral Router Bits"
 _SOLID = Chart(
-    _AMANA,
+    AMANA,
     (
         (1 / 8, 0.003, 0.005),
         (3 / 16, 0.004, 0.006),

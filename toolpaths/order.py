@@ -23,7 +23,6 @@ from toolpaths.work import AnyOrder, Item, Stop, Work
 
 # Ways to begin that are followed at once. Below this number the fewest changes are certain.
 _BEAM = 300
-
 # Ways that differ by less, mm, are as short.
 _NO_SHORTER = 1e-6
 
@@ -49,13 +48,11 @@ def ordered(
     facts_of : the facts of the operation of a number
     """
     items = listed(work)
-    things, number_of, entries, needs, notes = (
-        list[Turn | Stop](),
-        list[int](),
-        list[list[int]](),
-        list[int](),
-        list[str](),
-    )
+    things: list[Turn | Stop] = []
+    number_of: list[int] = []
+    entries: list[list[int]] = []
+    needs: list[int] = []
+    notes: list[str] = []
 
     @cache
     def known(number: int) -> Facts:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from math import ceil, floor
 
+from toolpaths.chips import AMANA
 from toolpaths.feeds.figure import PRACTICE, TOLD, Figure
 from toolpaths.machine import Machine
 
 # rpm; what the makers' feeds are printed for.
 _CHART_RPM = 18000.0
-_AMANA = "Amana Tool, Solid Carbide Spiral Plunge, Solid Wood, chart v5"
 
 # Of the machine's fastest, so that no rounding goes beyond it: a feed in inches is written as whole ones a minute.
 _WITHIN = 0.995
@@ -36,7 +36,7 @@ def speed(machine: Machine, per_turn: float, own_feed: float | None, drill: bool
             slowest, f"as slowly as the spindle turns, for a drill ({PRACTICE})", "heat: a drill need not be fast"
         )
     else:
-        found = Figure(_CHART_RPM, f"{_AMANA}: its feeds are for {_CHART_RPM:g}", "the chart")
+        found = Figure(_CHART_RPM, f"{AMANA}: its feeds are for {_CHART_RPM:g}", "the chart")
         first = min(max(_CHART_RPM, slowest), fastest)
         if first * per_turn > _WITHIN * machine.rapid_mm_min:
             wanted = floor(_WITHIN * machine.rapid_mm_min / per_turn / 100) * 100.0
@@ -65,7 +65,7 @@ def ramp_feed(feed_mm_min: float, flutes: int, drill: bool) -> Figure:
     """mm/min, down a ramp."""
     if drill:
         return Figure(feed_mm_min, "not used: a drill goes straight down", TOLD)
-    return Figure(whole_down(feed_mm_min / flutes), f"full-width feed / flutes ({_AMANA})", "the feed")
+    return Figure(whole_down(feed_mm_min / flutes), f"full-width feed / flutes ({AMANA})", "the feed")
 
 
 def plunge_feed(feed_mm_min: float, ramp_mm_min: float, drill: bool) -> Figure:

@@ -29,8 +29,6 @@ from toolpaths.path import Hole, PathBuilder, Toolpath
 from toolpaths.route import checked_order
 
 DEPTH_OF = ("tip", "full diameter")
-
-
 # Less than this in one peck, mm, is a slip of the finger, and might be written as 0.
 _LEAST_PECK = 0.1
 
