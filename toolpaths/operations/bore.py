@@ -49,7 +49,8 @@ def bore(
     """Bore a hole of the given diameter at each (x, y), seen from the front.
 
     The hole must be wider than the cutter and at most twice as wide, or a post would stay in its
-    middle (D + c <= hole <= 2 D, with c the part of the tip that does not cut).
+    middle (D + c < hole <= 2 D, with c the part of the tip that does not cut, 0 or taken to be half of D).
+    direction : "climb" or "conventional", on the wall of the hole
     order : visit the places along a "short" way, or "as given", as for drill
     """
     at = points("places", places)

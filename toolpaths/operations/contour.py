@@ -71,15 +71,16 @@ def contour(
     depth : mm below `top`, or through()
     side : "outside" keeps the shape, "inside" opens it, "on" runs on its line
     direction : "climb" or "conventional", for a spindle turning clockwise, on the wood that stays
-    entry : "auto" through air where earlier work left room, else a ramp; "plunge" straight down, "ramp" along the
-        path, "zigzag" back and forth on its start
+    entry : "auto" through air where earlier work left room, unless `start` is given, else a ramp, or straight down
+        where the path is too short for one; "plunge" straight down, "ramp" along the path, "zigzag" back and forth on
+        its start
     tabs : short bridges that hold the part; or
     skin : mm of wood left over the whole cut through the board, from its underside, in place of tabs. 0.3 to 2 mm:
         thinner, a board that is off by some tenths is cut through; thicker, no knife gets through it (common
         practice, no source)
     finish : mm of wood left by all passes and taken by one last round at full depth
-    start : where the cut begins, (x, y) seen from the front; on the longest run unless given; on end grain
-        where tabs are to find their places themselves
+    start : where the cut begins, (x, y) seen from the front; unless given on a long run, or on end grain
+        where tabs are to find their places themselves, or wherever it goes down through air
     Raises DoesNotFit where the cutter does not get round a part of the shape.
     """
     area = door.area("shape", shape)

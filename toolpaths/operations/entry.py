@@ -4,7 +4,8 @@ plunge   straight down; only for a cutter that cuts at its centre
 ramp     down along the path itself, continuously
 zigzag   back and forth over the first stretch of the path, for a path too short to ramp along
 helix    down a small circle beside the path; needs cleared or waste area, so pockets only
-auto     ramp where the path is closed, else zigzag; in a pocket, helix first
+auto     ramp where the path is closed, straight down where that would take too many rounds; else zigzag. Operations
+         try before that what they know of: a pocket air and a helix, a contour air
 """
 
 from __future__ import annotations

@@ -72,10 +72,12 @@ def pocket(
         cuts the walls first, since a core would come loose
     engagement_deg : how much of the cutter's rim may be in wood at most, from 10, for hard wood and weak machines; all
         cuts keep to it but the way in. A straight front of half the diameter takes 90, a slot 180, which is no limit
-    finish : mm left at the walls by all, and taken by the finest in one last round at full depth
+    finish : mm left at the walls by all, and taken by the finest in one last round at full depth, or as
+        deep at once as its edges are long
     finish_floor : mm left on the floor by all, and taken by the finest in a last pass over all of it
     direction : as for contour
-    entry : "auto", "helix", "ramp", "zigzag" or "plunge"; auto goes down through air or a helix first
+    entry : "auto", "helix", "ramp", "zigzag" or "plunge"; auto goes down through air or a helix first, else as round a
+        contour
     Raises DoesNotFit where a part of the area cannot be entered, a cutter fits nowhere, or too much of it meets wood.
     """
     area = door.area("shape", shape)
