@@ -9,7 +9,7 @@ import numpy as np
 import planted_tabs as planted
 import pytest
 from planted_pieces import BARE, BOARD, RACK, judge
-from shapely import box
+from shapely import Polygon, box
 
 import toolpaths as tp
 from toolpaths.board import screws
@@ -323,3 +323,19 @@ def test_width_holds_for_any_direction(monkeypatch):
         )
         (tab,) = left(monkeypatch, text, rack=[Cutter(1, flat(6), 1200, 16000, cutting_length=25)])
         assert tab.width == pytest.approx(8.0, abs=0.01) and tab.thickness == pytest.approx(3.0, abs=0.001)
+
+
+@pytest.mark.parametrize(("points", "inner"), [(5, 15.4), (6, 15.4), (8, 19.6)])
+def test_wood_in_the_tips_of_a_star_is_no_tab(points, inner):
+    """A round cutter leaves the tips; its axis has no place between their walls. Tabs elsewhere are counted."""
+    turns = np.pi / points * np.arange(2 * points)
+    far = np.where(np.arange(2 * points) % 2, 28.0, inner)
+    star = Polygon(np.column_stack([60 + far * np.cos(turns), 50 + far * np.sin(turns)]))
+    fixture = Fixture(board=tp.Board(width=120, height=100, thickness=9.3))
+    cut = tp.contour(star, Cutter(1, flat(6), 1200, 18000), depth=tp.through(0.3), side="inside", skin=0.4)
+    setup = tp.Setup(fixture, [cut])
+    text, part = tp.program_text(setup), tp.intended_part(setup)
+    assert not tp.simulate(text, fixture, setup.cutters, part=part).findings
+    meant = replace(part, front=[replace(part.front[0], tabs=2)])
+    (finding,) = tp.simulate(text, fixture, setup.cutters, part=meant).findings
+    assert (finding.code, finding.amount) == ("tab-count", 0.0)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 import numpy as np
+import shapely
 
 from toolpaths.checks import Floats
 from toolpaths.part import Parting
@@ -28,6 +29,8 @@ THINNEST, THINNEST_SHARE, NARROWEST = 1.0, 0.15, 2.0
 _STEP, _ACROSS = 0.25, 9
 # mm beyond the cut at which wood stands on both sides of a tab.
 _BEYOND = 0.6
+# Share of its radius that the axis keeps from all walls, those of a curve drawn in chords too.
+_RUNS = 0.95
 # mm by which the places of a tab of two rounds may differ.
 _SAME_PLACE = 2.0
 
@@ -138,10 +141,15 @@ def tab_count(trial: Trial) -> Iterator[Finding]:
     for feature in partings:
         if feature.tabs is None:
             continue
-        wall, sign = wall_of(fixture.place(feature.area)), -1.0 if feature.waste == "inside" else 1.0
+        area = fixture.place(feature.area)
+        wall, sign = wall_of(area), -1.0 if feature.waste == "inside" else 1.0
         # A tab reaches across the cut: it stands close to the wall, in the middle and on the far side.
         rows = [standing_at(trial, wall.beside(sign * share * radius)) for share in (0.25, 1.0, 1.75)]
         hangs = np.min(rows, axis=0) >= max(SKIN - ROUNDING, feature.skin + part.within)
+        # Nor is there one in a corner too sharp for the axis to run that far off both its walls.
+        axis = max(radius, feature.corners or 0.0)
+        away = shapely.distance(shapely.points(wall.beside(sign * axis)), area.boundary)
+        hangs &= away >= _RUNS * axis
         if (wall.step * hangs).sum() > MOST_TABS * wall.step.sum():
             continue
         found = [s for s in stretches(wall, hangs) if wall.step[s].sum() >= WHISKER]
