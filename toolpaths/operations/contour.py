@@ -135,23 +135,8 @@ def contour(
         grounds = [shapely.buffer(bare, -cutter.radius + spare) for spare in (-AIR, 2 * tolerance)]
         if entry != "auto" or at is not None:
             grounds = []
-        paths = [
-            _around(
-                builder,
-                r,
-                f if finish else None,
-                top,
-                passes,
-                entry,
-                tabs,
-                places,
-                fixture,
-                leads,
-                grounds,
-                begin is None,
-            )
-            for r, f, places in zip(rough, final, given, strict=True)
-        ]
+        shared = _Shared(builder, top, passes, entry, tabs, fixture, leads, grounds, begin is None)
+        paths = [_around(shared, r, f if finish else None, p) for r, f, p in zip(rough, final, given, strict=True)]
         moves = tuple(move for path in paths for move in path.moves)
         return Toolpath(cutter, moves, (*holding.skin_note(skin), *_left(lay, cutter, side, tolerance)))
 
@@ -174,24 +159,27 @@ def contour(
     return Operation(called, (Stage(cutter, make),), meant, top, tabs is not None)
 
 
-def _around(
-    builder: PathBuilder,
-    rough: Track,
-    final: Track | None,
-    top: float,
-    passes: list[float],
-    entry: str,
-    tabs: Tabs | None,
-    places: list[Place],
-    fixture: Fixture,
-    leads: Leads,
-    grounds: list[BaseGeometry],
-    free: bool,
-) -> Toolpath:
-    """All passes round one ring, a last one round another if it is given, and its tabs.
+class _Shared(NamedTuple):
+    """What the rings of a contour have in common.
 
-    free : whether the path may begin elsewhere, to go down where no tab is
+    grounds : where the cutter may go down through air, the roomiest first
+    free : whether a path may begin elsewhere, to go down where no tab is
     """
+
+    builder: PathBuilder
+    top: float
+    passes: list[float]
+    entry: str
+    tabs: Tabs | None
+    fixture: Fixture
+    leads: Leads
+    grounds: list[BaseGeometry]
+    free: bool
+
+
+def _around(shared: _Shared, rough: Track, final: Track | None, places: list[Place]) -> Toolpath:
+    """All passes round one ring, a last one round another if it is given, and its tabs."""
+    builder, top, passes, entry, tabs, fixture, leads, grounds, free = shared
     cutter, floor = builder.cutter, passes[-1]
     way = entries.ring_entry(cutter, rough, top, passes, entry)
     # Straight down into wood beside the wall only without tabs: one near there would come out wider.
