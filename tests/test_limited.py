@@ -233,6 +233,16 @@ def test_a_pocket_as_written_keeps_the_limit_at_every_level():
         assert result.keeps_the_limit() and result.length > 500, result
 
 
+def test_a_loop_that_lies_unevenly_from_the_one_before_is_reached_within_the_limit():
+    """Circles grown from the helix here end in a loop along the walls, near the room before it in some places only."""
+    cutter = tp.Cutter(1, tp.bull_nose(12, 1.2), 1800, 16000, cutting_length=40)
+    shape = tp.rectangle(115.17, 60, MIDDLE)
+    text = judged(tp.pocket(shape, cutter, depth=6, engagement_deg=60, stepover=0.3, entry="helix", direction="climb"))
+
+    result = measured(level_steps(text, 1), -6.0, 6.0, opened(shape, 6.0), 60)
+    assert result.keeps_the_limit() and result.length > 3000, result
+
+
 def test_a_finer_cutter_and_the_last_round_keep_the_limit():
     """6 mm, then 3 mm in the corners, then 0.3 mm off all walls at full depth; conventional."""
     shape = Polygon([(40, 30), (80, 30), (80, 44), (58, 44), (58, 66), (40, 66)])

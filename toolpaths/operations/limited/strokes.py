@@ -190,7 +190,7 @@ class _Strokes:
             run = min(waiting, key=self._far)
             waiting.remove(run)
             points = run.points if self.climb else run.points[::-1]
-            track = arcs.fit(self._spiral(points) if run.closed else points, False, fine * share.FIT)
+            track = arcs.fit(self._spiral(points, rho) if run.closed else points, False, fine * share.FIT)
             self.found.append(self._joined(track))
             self.here = track.pieces[-1].end
         opened = front.room
@@ -201,12 +201,12 @@ class _Strokes:
         free = shapely.union(self.free, opened)
         self.free = area_of(shapely.simplify(free, fine * share.SIMPLIFY))
 
-    def _spiral(self, points: Floats) -> Floats:
+    def _spiral(self, points: Floats, rho: float) -> Floats:
         """A closed loop, reached from the edge of the free room along a spiral that begins near the cutter."""
         ring = LineString(np.vstack([points, points[:1]]))
         edge = shapely.boundary(self.free)
-        step = float(shapely.distance(edge, shapely.Point(points[0])))
-        long = min(max(_SPIRAL_STEPS * step, _SPIRAL_RADII * self.radius), ring.length / 2)
+        # The loop lies unevenly far from that edge, nowhere farther than the advance.
+        long = min(max(_SPIRAL_STEPS * self._advance(rho), _SPIRAL_RADII * self.radius), ring.length / 2)
         start = ring.project(shapely.Point(self.here))
         outer = shapely.get_coordinates(shapely.segmentize(LineString(along(ring, start, long)), self.radius / 20))
         inner = shapely.get_coordinates(shapely.shortest_line(edge, shapely.points(outer)))[::2]
