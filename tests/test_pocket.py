@@ -6,7 +6,7 @@ finer than the library's paths; wood is followed by the plain cells of pathcheck
 
 from __future__ import annotations
 
-from math import pi, radians, tan
+from math import hypot, pi, radians, tan
 
 import numpy as np
 import pytest
@@ -396,3 +396,18 @@ def test_pocket_right_through_lets_no_core_come_loose(name, entry):
     assert report.ok, report
     core = tp.pocket(shape, slow, depth=tp.through(0.2), entry=entry, stepover=0.3, pattern="outside in")
     assert "loose-piece" in run_text([core], cell=0.5)[1].codes()
+
+
+@pytest.mark.parametrize("diameter", [6.0, 6.5, 8.0])
+def test_pocket_goes_down_a_drilled_hole_of_the_right_size(diameter):
+    """No helix where a hole as deep as the pocket is there, even one of just the cutter's diameter."""
+    bit = tp.Cutter(9, tp.drill_point(diameter), feed_mm_min=400, spindle_rpm=8000, cutting_length=30)
+    hole = tp.drill([MIDDLE], bit, depth=6, depth_of="full diameter")
+    setup = tp.Setup(FRONT, [hole, tp.pocket(tp.circle(50, MIDDLE), T6, depth=6)])
+    path = setup.steps[-1].path
+
+    slopes = [length for length, _, move in falls(path) if length > 1e-9 and move.z < 0]
+    assert not slopes
+    assert all(hypot(m.x - MIDDLE[0], m.y - MIDDLE[1]) <= (diameter - 6) / 2 + 0.03 for _, m in straight_down(path))
+    report = tp.simulate(tp.program_text(setup), FRONT, setup.cutters)
+    assert report.ok, report
