@@ -73,6 +73,8 @@ class _Taken:
 
     def down_to(self, z: float) -> BaseGeometry:
         """The area in which this toolpath left no wood above z."""
+        if self.path.lowest > z + _SAME:
+            return Polygon()
         if z not in self._areas:
             self._areas[z] = shapely.union_all(list(self._swept(z)))
         return self._areas[z]

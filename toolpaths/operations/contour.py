@@ -105,7 +105,6 @@ def contour(
             check_wall(cutter, top, floor)
         passes = levels(top, floor, cutter.step_down)
         wood_outside = side == "inside"
-        bare = site.gone.cut_down_to(floor, shapely.buffer(lay, 2 * cutter.radius))
 
         def begun(track: Track) -> Track:
             if at is not None:
@@ -131,10 +130,11 @@ def contour(
         room = _beside(_centres(lay, cutter, side, 0.0, tolerance), side, cutter, fixture, tolerance)
         # The passes with an allowance leave that much room beside the last one.
         leads = Leads(cutter, finish or min(_OFF, cutter.radius * _OFF_SHARE), direction == "climb", room)
-        # With some room to spare, or else in a hole or slot of the cutter's own diameter.
-        grounds = [shapely.buffer(bare, -cutter.radius + spare) for spare in (-AIR, 2 * tolerance)]
-        if entry != "auto" or at is not None:
-            grounds = []
+        grounds = []
+        if entry == "auto" and at is None:
+            # With some room to spare, or else in a hole or slot of the cutter's own diameter.
+            bare = site.gone.cut_down_to(floor, shapely.buffer(lay, 2 * cutter.radius))
+            grounds = [shapely.buffer(bare, -cutter.radius + spare) for spare in (-AIR, 2 * tolerance)]
         shared = _Shared(builder, top, passes, entry, tabs, fixture, leads, grounds, begin is None)
         paths = [_around(shared, r, f if finish else None, p) for r, f, p in zip(rough, final, given, strict=True)]
         moves = tuple(move for path in paths for move in path.moves)
