@@ -458,3 +458,14 @@ def test_places_on_are_apart_and_clear_of_the_entry(radius, count, width, free, 
     assert len(places) == count
     assert turns[0] - half >= free - 1e-6 and turns[-1] + half <= track.length + 1e-6
     assert all(b - a >= 2 * half for a, b in pairwise(turns))
+
+
+def test_tabs_by_spacing_are_as_many_as_the_part_is_to_have():
+    """Close together they take more of the wall than a part may be held by unless it says so (once a false alarm)."""
+    tabs = tp.Tabs(spacing=30, width=8, height=3)
+    setup = tp.Setup(FRONT, [tp.contour(tp.rectangle(100, 60, (100, 70)), T6, depth=THROUGH, finish=0.3, tabs=tabs)])
+    part = tp.intended_part(setup)
+
+    report = tp.simulate(tp.program_text(setup), FRONT, setup.cutters, part=part)
+    assert report.ok, report
+    assert part.front[0].tabs == 12

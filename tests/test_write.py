@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from math import pi
+from math import asin, pi, sqrt
 
 import numpy as np
 import pytest
@@ -215,7 +215,11 @@ def test_program_crosses_the_board_by_level_rapids_at_the_link_height_or_higher(
     across[:2] = False
 
     assert across.sum() > 10
-    assert set(read.start[across][:, 2]) == {SCREWED.link_height, SCREWED.safe_height, SCREWED.wait_height}
+    heights = read.start[across][:, 2]
+    assert set(heights[heights > 0]) == {SCREWED.link_height, SCREWED.safe_height, SCREWED.wait_height}
+    # Below the top only where the wood is gone.
+    job = whole_job()
+    assert "rapid-in-wood" not in {f.code for f in tp.simulate(tp.program_text(job), SCREWED, job.cutters).findings}
     assert (read.start[across][:, 2] == read.end[across][:, 2]).all()
     assert read.end[rapid][:, 2].min() >= -8
 
@@ -367,3 +371,19 @@ def test_program_drills_with_the_cycle_that_says_what_is_done():
     assert re.search(r"^G82 X60 Y20 Z-3 R2 P0\.5$", text, re.M)
     assert text.count("G80\n") == 2
     assert (tp.read(text).motions.kind == DWELL).sum() >= 2
+
+
+def test_program_writes_an_arc_that_hardly_bulges_as_a_line():
+    """0.01 mm of a circle of 200 m came out with I and J that leave its direction to chance (once a fault)."""
+    start, end = (100.0, 50.0), (100.0, 50.01)
+    radius = 200.0
+    sweep = 2 * asin(0.01 / 2 / radius)
+    centre = (100.0 - sqrt(radius**2 - 0.005**2), 50.005)
+    moves = [
+        Move("rapid", *start, 5.0),
+        Move("cut", *start, -1.0, 300.0),
+        Move("cut", *end, -1.0, 1000.0, centre, sweep),
+    ]
+    text = tp.program_text(path_setup(moves))
+
+    assert not re.search(r"G[23] |I|J", text.split("(moves)")[1])

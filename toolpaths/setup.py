@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
+from math import ceil
 
 import shapely
 from shapely import Point, Polygon
@@ -39,7 +40,8 @@ class Step:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Setup:
-    """One side of the board, its work turned into motion and checked against the facts.
+    """One side of the board, its work turned into motion, checked against edges, spoilboard and spindle. What stands
+    in the way and what a cutter bears is judged in the text: see `verify`.
 
     fixture : how the board lies
     work : operations and stops in the order in which they are to be done; groups made by any_order() among them,
@@ -230,9 +232,9 @@ def _check_on_board(path: Toolpath, fixture: Fixture) -> None:
             past = reach + max(-left, -low, right - board.width, high - board.height)
             if past > fixture.overhang + 1e-6:
                 raise DoesNotFit(
-                    f"{cutter} would reach {past:.2f} mm past the edge of the {board.width:g} x {board.height:g} board "
+                    f"{cutter} would reach {past:.3f} mm past the edge of the {board.width:g} x {board.height:g} board "
                     f"near ({move.x:.2f}, {move.y:.2f}) as it lies; move the shape, or allow it with "
-                    f"overhang={past:.2f} if nothing stands there.",
+                    f"overhang={ceil(past * 100) / 100:g} if nothing stands there.",
                     (move.x, move.y),
                 )
         x, y, z = move.x, move.y, move.z

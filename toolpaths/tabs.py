@@ -68,6 +68,10 @@ class Tabs:
             given: Any = points("points", self.points)
             object.__setattr__(self, "points", tuple((float(x), float(y)) for x, y in given))
 
+    def number_on(self, track: Track) -> int:
+        """How many on a closed track, by count or spacing."""
+        return self.count or ceil(track.length / self.spacing)
+
     def half_length(self, diameter: float, radius: float = inf) -> float:
         """Half the length of path over which the cutter is raised, slopes not counted.
 
@@ -103,7 +107,7 @@ def places_on(
 
     Raises DoesNotFit with the number that would.
     """
-    count, way = tabs.count or ceil(track.length / tabs.spacing), _Way(track, diameter, rise, free_from, grain_deg)
+    count, way = tabs.number_on(track), _Way(track, diameter, rise, free_from, grain_deg)
     widest, best, one_sided = 0.0, list[float](), False
     for lean, gentle, over_sides in _choices(grain_deg):
         if grain_deg is not None and lean == _ANY and best and not one_sided:

@@ -60,7 +60,8 @@ def any_order(*work: Item, keeping: Sequence[Sequence[Item]] = ()) -> AnyOrder:
         if isinstance(item, AnyOrder):
             raise InputError("any_order() inside any_order(): put the work of the inner one into the outer one.")
         if not isinstance(item, (Operation, Stop)):
-            raise InputError(f"any_order() was given {item!r}; list operations such as contour(...), and stop(...).")
+            how = "a list: write any_order(*work)" if isinstance(item, (list, tuple)) else f"a {type(item).__name__}"
+            raise InputError(f"any_order() takes operations such as contour(...), and stop(...), not {how}.")
     if not work:
         raise InputError("any_order() holds no work.")
     # By identity: two drills of the same numbers are two pieces of work.

@@ -6,7 +6,7 @@ what is carried on is what was printed.
 
 from __future__ import annotations
 
-from math import acos, ceil
+from math import acos, ceil, cos
 
 from toolpaths.checks import one_of
 from toolpaths.cutters import Cutter
@@ -33,6 +33,9 @@ _SPIN_UP_S = 3
 # An arc of fewer printed digits than this, mm, is written as a line: rounding could bring its ends
 # to one direction from the centre, which a controller takes for a full turn.
 _SHORTEST_ARC = 0.005
+# An arc that bulges by less than two printed digits, mm, is written as a line: nothing of it would be left but a radius
+# of many metres, at which a controller's arithmetic suffers.
+_FLATTEST_ARC = 0.0002
 
 
 def program_text(setup: Setup, *, units: str = "mm", cycles: str = "canned", tool_change: str = "M6") -> str:
@@ -207,7 +210,7 @@ class _Lines:
             return [move]
         start = tuple(float(self.at[axis]) / self.scale + zero for axis, zero in zip("XYZ", self.zero))
         piece = Piece((start[0], start[1]), (move.x, move.y), move.centre, move.sweep)
-        if piece.length < _SHORTEST_ARC:
+        if piece.length < _SHORTEST_ARC or piece.radius * (1 - cos(move.sweep / 2)) < _FLATTEST_ARC:
             return [move._replace(sweep=0.0)]
         if self.codes >= ARCS:
             return [move]

@@ -145,7 +145,11 @@ def contour(
     def meant(tolerance: float) -> tuple[Feature, ...]:
         deep = from_face(depth, top)
         if isinstance(deep, Through) and side != "on":
-            count = 0 if tabs is None else len(tabs.points) or tabs.count * len(shapely.get_rings(area)) or None
+            count = 0 if tabs is None else len(tabs.points) or tabs.count * len(shapely.get_rings(area))
+            if tabs is not None and tabs.spacing:
+                edge = _centres(area, cutter, side, finish, tolerance)
+                ways = rounds.rings(edge, wood_outside=side == "inside", direction=direction, tolerance=tolerance)
+                count = sum(tabs.number_on(way) for way in ways)
             long = 1.0 if tabs is None else holding.longest_on_wall(tabs, cutter.diameter, side)
             return (
                 Parting(

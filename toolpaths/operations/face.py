@@ -8,7 +8,7 @@ import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.checks import between, finite, one_of, positive
+from toolpaths.checks import finite, one_of, positive
 from toolpaths.cutters import Cutter
 from toolpaths.errors import InputError, ShapeError
 from toolpaths.geometry import door
@@ -21,6 +21,7 @@ from toolpaths.operations.operation import (
     Stage,
     check_side_cutting,
     checked_name,
+    checked_stepover,
     checked_top,
     from_face,
     levels,
@@ -63,7 +64,7 @@ def face(
         )
     depth = positive("depth", depth)
     finite("angle_deg", angle_deg)
-    between("stepover", stepover, 0.02, 0.9)
+    checked_stepover(stepover, 0.9)
     one_of("direction", direction, ("both", *rounds.DIRECTIONS))
     top = checked_top(top)
     check_side_cutting(cutter)

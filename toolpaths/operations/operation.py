@@ -27,6 +27,8 @@ from toolpaths.path import Toolpath
 CLEAR = 2.0
 # Room between the cutter and standing wood where it goes down through air, mm (common practice, no source).
 AIR = 0.1
+# Less would be a slip, or a day at the machine.
+_LEAST_STEPOVER = 0.02
 # More passes than this are a slip of the finger in depth or step_down.
 _MOST_PASSES = 1000
 
@@ -102,6 +104,16 @@ def from_face(depth: Depth, top: float) -> Depth:
 
 def checked_name(name: str, default: str) -> str:
     return label("name", name or default)
+
+
+def checked_stepover(stepover: float, most: float) -> float:
+    """The way over from pass to pass, as a share of the diameter."""
+    if not _LEAST_STEPOVER <= finite("stepover", stepover) <= most:
+        raise InputError(
+            f"stepover={stepover!r} is a share of the cutter's diameter, {_LEAST_STEPOVER:g} to {most:g}: 0.4 steps "
+            "over by two fifths of it."
+        )
+    return float(stepover)
 
 
 def checked_cutter(cutter: Cutter) -> Cutter:

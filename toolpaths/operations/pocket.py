@@ -33,6 +33,7 @@ from toolpaths.operations.operation import (
     checked_cutter,
     checked_finish,
     checked_name,
+    checked_stepover,
     checked_top,
     floor_of,
     from_face,
@@ -86,7 +87,8 @@ def pocket(
     listed = [cutters] if isinstance(cutters, Cutter) else list(cutters)
     tools = tuple(checked_cutter(cutter) for cutter in listed)
     if not tools or any(fine.diameter >= coarse.diameter for coarse, fine in zip(tools, tools[1:])):
-        raise InputError("cutters must be listed from coarse to fine, each smaller than the one before it.")
+        sizes = ", ".join(str(cutter) for cutter in tools) or "none"
+        raise InputError(f"cutters must be listed from coarse to fine, each smaller than the one before, not {sizes}.")
     for cutter in tools:
         check_side_cutting(cutter)
         if cutter.profile.flat_radius == 0:
@@ -96,7 +98,7 @@ def pocket(
     depth = checked_depth(depth)
     top = checked_top(top)
     one_of("pattern", pattern, PATTERNS)
-    between("stepover", stepover, 0.02, 0.5)
+    checked_stepover(stepover, 0.5)
     checked_finish(finish, tools[-1])
     if not_negative("finish_floor", finish_floor) > tools[-1].step_down:
         raise InputError(
