@@ -5,9 +5,10 @@ The shortest way of all is found by trying all orders and all ways of each thing
 
 from __future__ import annotations
 
-from itertools import permutations, product
+from itertools import pairwise, permutations, product
 from math import hypot
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -116,3 +117,20 @@ def test_order_is_one_of_two_words():
     assert route.checked_order("as given") == "as given"
     with pytest.raises(tp.InputError, match="'short', 'as given'"):
         route.checked_order("shortest")
+
+
+@pytest.mark.parametrize("start", [(0.0, 0.0), (600.0, 200.0)])
+@pytest.mark.parametrize("seed", [1, 2, 11])
+def test_long_rows_of_holes_take_no_longer_than_the_best_way_row_by_row(seed, start):
+    """Rows in any order, each from either end: all of those ways are tried for the comparison."""
+    dice = np.random.default_rng(seed)
+    rows = [np.column_stack([np.linspace(20, 580, 50), y + dice.normal(0, 2, 50)]) for y in (50, 60, 200, 350)]
+    inside = sum(float(np.hypot(*np.diff(row, axis=0).T).sum()) for row in rows)
+    ends = [[(row[0], row[-1]), (row[-1], row[0])] for row in rows]
+    best = min(
+        sum(float(np.hypot(*(b - a))) for (_, a), (b, _) in pairwise([(start, start), *chosen, (start, start)]))
+        for order in permutations(ends) for chosen in product(*order)
+    )  # fmt: skip
+    places = [(float(x), float(y)) for x, y in dice.permutation(np.vstack(rows))]
+    way = [start, *(places[k] for k in short_order(places, start, start)), start]
+    assert sum(hypot(p[0] - q[0], p[1] - q[1]) for p, q in pairwise(way)) <= inside + best + 1e-6

@@ -31,9 +31,9 @@ _NEAR = 8
 # Longest run of things moved elsewhere together.
 _RUN = 3
 # Throws: so many for each thing of a few, of more so many and so many more for each, and in all; and the longest
-# stretches swapped.
+# stretches swapped, as long as rows of holes may be.
 _THROWS_OF_FEW, _THROWS, _THROWS_EACH, _MOST_THROWS = 5, 50, 2, 1000
-_STRETCH = 30
+_STRETCH = 100
 _LEAST_GAIN = 1e-9
 
 
