@@ -15,6 +15,6 @@ def test_assert_safe_passes_a_sound_program_and_prints_the_finding_of_a_tampered
     text = tp.program_text(tp.Setup(side, (tp.bore([(30, 40), (90, 40)], 9, cutter, depth=6),)))
 
     assert assert_safe(text, side, [cutter]).ok
-    assert "G0 Z5\nX" in text
+    assert "G0 Z2\nX" in text
     with pytest.raises(AssertionError, match="rapid-in-wood"):
-        assert_safe(text.replace("G0 Z5\nX", "G0 Z-3\nX"), side, [cutter])
+        assert_safe(text.replace("G0 Z2\nX", "G0 Z-3\nX"), side, [cutter])
