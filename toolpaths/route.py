@@ -30,9 +30,9 @@ Rise = Callable[[Point, Point], float]
 _NEAR = 8
 # Longest run of things moved elsewhere together.
 _RUN = 3
-# Throws: so many for each thing of a few, of more so many and so many more for each, and in all; and the longest
-# stretches swapped, as long as rows of holes may be.
-_THROWS_OF_FEW, _THROWS, _THROWS_EACH, _MOST_THROWS = 5, 50, 2, 1000
+# Throws: so many, so many more for each thing, and in all; and the longest stretches swapped, as long
+# as rows of holes may be.
+_THROWS, _THROWS_EACH, _MOST_THROWS = 50, 2, 1000
 _STRETCH = 100
 _LEAST_GAIN = 1e-9
 
@@ -299,7 +299,7 @@ class _Search:
     def throw(self) -> None:
         """Swap two neighbouring stretches at random, mend, and keep it if the way got no longer; so many times."""
         dice, far, longest = Random(1), self.far, max(1, min(_STRETCH, self.count // 2))
-        for _ in range(min(_THROWS_OF_FEW * self.count, _THROWS + _THROWS_EACH * self.count, _MOST_THROWS)):
+        for _ in range(min(_THROWS + _THROWS_EACH * self.count, _MOST_THROWS)):
             one, two = dice.randint(1, longest), dice.randint(1, longest)
             if one + two > self.count:
                 continue

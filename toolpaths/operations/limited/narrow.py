@@ -41,6 +41,6 @@ def slim(part: Polygon, cutter: Cutter, limit_deg: float, tolerance: float) -> N
     raise DoesNotFit(
         f"An engagement of at most {limit_deg:g} degrees cannot be kept near ({at.x:.1f}, {at.y:.1f}): the room there "
         f"is {width:.2f} mm wide, and {cutter} can only cut a slot, at 180 degrees. Take engagement_deg=180, or a "
-        f"cutter of at most {floor(width / (1 + SPARE) * 100) / 100:g} mm.",
+        f"cutter of at most {floor(width / (1 + SPARE) * 100) / 100:.2f} mm.",
         (at.x, at.y),
     )
