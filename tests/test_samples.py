@@ -66,14 +66,14 @@ def test_sample_exits_with_1_when_something_is_found(
 
 
 def test_the_readme_example_is_short_and_runs_clean(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The first block of the README: at most 25 lines, and its programs are found sound."""
+    """The first block of the README: at most 25 lines, and its programs are found sound. The others run after it."""
     blocks = re.findall(r"```python\n(.*?)```", (ROOT / "README.md").read_text(), re.S)
     assert len(blocks[0].splitlines()) <= 25
     monkeypatch.chdir(tmp_path)
     script = tmp_path / "readme.py"
-    script.write_text(blocks[0])
+    script.write_text("".join(blocks))
     names = runpy.run_path(str(script))
-    assert {path.name for path in (tmp_path / "out").iterdir()} == {"front.nc", "back.nc"}
+    assert {path.name for path in (tmp_path / "tray").iterdir()} == {"front.nc", "back.nc"}
     assert all(setup.notes == () for setup in names["setups"])
     result = subprocess.run(
         [sys.executable, str(script)],
