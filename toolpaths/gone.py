@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
-from math import acos, ceil, hypot
+from math import hypot
 
 import numpy as np
 import shapely
@@ -19,6 +19,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.checks import Floats
 from toolpaths.geometry import offset
+from toolpaths.geometry.curves import steps_for
 from toolpaths.geometry.track import Piece
 from toolpaths.path import CUT, DRILL, RAPID, Toolpath
 
@@ -119,7 +120,5 @@ def _joined(areas: list[BaseGeometry], near: BaseGeometry) -> BaseGeometry:
 
 def _chords(piece: Piece) -> Floats:
     """(n, 2) points along a piece, its ends among them."""
-    count = 1
-    if piece.sweep:
-        count = max(1, ceil(abs(piece.sweep) / 2 / acos(max(1 - _SAGITTA / piece.radius, -1.0))))
+    count = steps_for(piece.radius, piece.sweep, _SAGITTA) if piece.sweep else 1
     return np.array([piece.at(i / count) for i in range(count + 1)])

@@ -17,7 +17,7 @@ from toolpaths.cutters import Cutter
 from toolpaths.errors import Point
 from toolpaths.fixture import Fixture
 from toolpaths.operations.operation import Operation, Stage
-from toolpaths.precedence import Facts, needs_of
+from toolpaths.precedence import Facts, bits, needs_of
 from toolpaths.route import short_route
 from toolpaths.work import AnyOrder, Item, Stop, Work
 
@@ -131,10 +131,10 @@ def fewest_changes(
     search = _Search(entries, cutters, needs)
     done, runs = search.all_with(None, 0), list[list[int]]()
     if done:
-        runs.append(_members(done))
+        runs.append(list(bits(done)))
     for number in search.numbers():
         more = search.all_with(number, done)
-        runs.append(_members(more & ~done))
+        runs.append(list(bits(more & ~done)))
         done = more
     return runs
 
@@ -186,10 +186,6 @@ def _foremost(found: Iterable[int]) -> list[int]:
             kept.append(done)
     chosen = set(kept)
     return [done for done in listed if done in chosen]
-
-
-def _members(mask: int) -> list[int]:
-    return [thing for thing in range(mask.bit_length()) if mask >> thing & 1]
 
 
 def short_way(

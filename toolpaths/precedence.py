@@ -148,7 +148,7 @@ def needs_of(
         more = [sum(1 << b for b in range(count) if a != b and reason(a, b)) for a in range(count)]
         reached = _reached([old | new for old, new in zip(after, more, strict=True)])
         for a in range(count):
-            after[a] |= sum(1 << b for b in _bits(more[a]) if not reached[b] >> a & 1)
+            after[a] |= sum(1 << b for b in bits(more[a]) if not reached[b] >> a & 1)
     return [sum(1 << a for a in range(count) if after[a] >> b & 1) for b in range(count)], notes
 
 
@@ -256,7 +256,7 @@ class _Reasons:
         names = [called(item) for item in self.group.work]
         seen: set[tuple[int, int]] = set()
         for a in range(len(self.turns)):
-            for b in _bits(asked[a]):
+            for b in bits(asked[a]):
                 i, j, one, two = self._two(a, b)
                 if i == j or (i, j) in seen:
                     continue
@@ -273,7 +273,8 @@ class _Reasons:
                     )
 
 
-def _bits(mask: int) -> Iterator[int]:
+def bits(mask: int) -> Iterator[int]:
+    """The numbers in a set that is kept as the bits of one."""
     while mask:
         low = mask & -mask
         yield low.bit_length() - 1

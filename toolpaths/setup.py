@@ -82,10 +82,8 @@ class Setup:
                 raise InputError(f"work holds {entry!r}; list operations such as contour(...), and stop(...).")
         if not self.operations:
             raise InputError("work holds no operation.")
-        by_number = rack(tuple(cutter for item in self.operations for cutter in item.cutters))
-        for item in self.operations:
-            for cutter in item.cutters:
-                _check_same_body(by_number[cutter.number], cutter)
+        # One number is one cutter; how it is run may differ from use to use.
+        rack(tuple(cutter for item in self.operations for cutter in item.cutters))
         self._check_cutters()
         self._check_stops()
         self._run()
@@ -196,16 +194,6 @@ def _through(setup: Setup) -> BaseGeometry:
     ]
     dropped = [piece for piece in enclosed if any(shapely.covers(area, piece) for area in loose)]
     return shapely.union_all([kerf, *dropped])
-
-
-def _check_same_body(first: Cutter, cutter: Cutter) -> None:
-    """One number is one cutter in the rack. How it is run, its feeds and passes, may differ from use to use."""
-    for name in ("flutes", "cutting_length", "stick_out", "shank_diameter", "nut_diameter", "centre_cutting"):
-        one, other = getattr(first, name), getattr(cutter, name)
-        if one != other:
-            raise InputError(
-                f"{first} is used with {name}={one:g} and with {name}={other:g}; give each cutter its own number."
-            )
 
 
 def _check_depth(path: Toolpath, fixture: Fixture) -> None:

@@ -16,6 +16,11 @@ _SAME_TURN = 1e-9
 _STRAIGHT = 1e-9
 
 
+def lengths_along(points: Floats) -> Floats:
+    """(n,) mm along a polyline of (n, 2) points to each of them."""
+    return np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+
+
 def steps_for(radius: float, sweep: float, sagitta: float) -> int:
     """Chords needed so that each lies within `sagitta` (mm) of its arc: n >= pi/acos(1 - s/R) a turn.
 

@@ -12,7 +12,7 @@ from toolpaths.cutters import Cutter
 from toolpaths.depth import Depth, checked_depth
 from toolpaths.errors import DoesNotFit
 from toolpaths.geometry.shapes import circle
-from toolpaths.geometry.track import Piece, Track, circle_track
+from toolpaths.geometry.track import Piece, circle_track
 from toolpaths.operations import ring as rounds
 from toolpaths.operations import visit
 from toolpaths.operations.entry import bore_fall
@@ -82,7 +82,7 @@ def bore(
             # Off the wall on half a circle to the middle, without turning a corner at the wall.
             (x, y), sweep = circle.at(run), circle.pieces[0].sweep
             off = Piece((x, y), place, ((x + place[0]) / 2, (y + place[1]) / 2), sweep)
-            builder.follow(Track((off,), False), [(0.0, floor), (off.length, floor)])
+            builder.pieces((off,), floor)
         return builder.path()
 
     called = checked_name(name, f"bore {diameter:g}")

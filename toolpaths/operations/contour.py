@@ -115,7 +115,8 @@ def contour(
             centres = _centres(lay, cutter, side, extra, tolerance)
             return centres, rounds.rings(centres, wood_outside=wood_outside, direction=direction, tolerance=tolerance)
 
-        centres, final = edge(0.0)
+        wall, final = edge(0.0)
+        centres = wall
         if finish:
             centres, rough = edge(finish)
             if len(rough) != len(final):
@@ -127,7 +128,7 @@ def contour(
         rough, final = [track for _, track in route], [final[number] for number, _ in route]
         builder = PathBuilder(cutter, fixture.safe_height)
         given = holding.given_places(rough, tabs, cutter.diameter, fixture)
-        room = _beside(_centres(lay, cutter, side, 0.0, tolerance), side, cutter, fixture, tolerance)
+        room = _beside(wall, side, cutter, fixture, tolerance)
         # The passes with an allowance leave that much room beside the last one.
         leads = Leads(cutter, finish or min(_OFF, cutter.radius * _OFF_SHARE), direction == "climb", room)
         grounds = []
@@ -138,7 +139,7 @@ def contour(
         shared = _Shared(builder, top, passes, entry, tabs, fixture, leads, grounds, begin is None)
         paths = [_around(shared, r, f if finish else None, p) for r, f, p in zip(rough, final, given, strict=True)]
         moves = tuple(move for path in paths for move in path.moves)
-        return Toolpath(cutter, moves, (*holding.skin_note(skin), *_left(lay, cutter, side, tolerance)))
+        return Toolpath(cutter, moves, (*holding.skin_note(skin), *_left(lay, wall, cutter, side, tolerance)))
 
     called = checked_name(name, f"contour {side}")
 
@@ -282,11 +283,11 @@ def _centres(area: BaseGeometry, cutter: Cutter, side: str, extra: float, tolera
     return centres
 
 
-def _left(area: BaseGeometry, cutter: Cutter, side: str, tolerance: float) -> tuple[str, ...]:
+def _left(area: BaseGeometry, wall: BaseGeometry, cutter: Cutter, side: str, tolerance: float) -> tuple[str, ...]:
     """What the round cutter leaves in the corners of the shape, as a note."""
     if side == "on":
         return ()
     if side == "inside":
-        return left_note(area, offset.reach(area, cutter.radius, tolerance), cutter, tolerance)
+        return left_note(area, wall, cutter, tolerance)
     room = shapely.difference(offset.zone(area, 4 * cutter.radius, tolerance), area)
     return left_note(room, offset.zone(room, -cutter.radius, tolerance), cutter, tolerance)

@@ -83,21 +83,17 @@ class Leads:
         The cutter stands at z where the way on to it begins.
         """
         if arc := self._into(begun):
-            _run(builder, arc, z)
+            builder.pieces((arc,), z)
         end = past_its_start(begun)
         builder.follow(begun, [(0.0, z), (end, z)])
         for i in range(_TRIES):
             farther = end + i * _STEP * self.cutter.radius
             if arc := self._off(begun, farther):
                 builder.follow(begun, [(end, z), (farther, z)])
-                _run(builder, arc, z)
+                builder.pieces((arc,), z)
                 return
 
 
 def rise(builder: PathBuilder, track: Track, along: float, z: float) -> None:
     """Up to z along a closed track that is cut already, from a length along it where the cutter stands."""
     builder.follow(track, [(along, builder.z), (along + (z - builder.z) / _RISE, z)])
-
-
-def _run(builder: PathBuilder, arc: Piece, z: float) -> None:
-    builder.follow(Track((arc,), False), [(0.0, z), (arc.length, z)])

@@ -14,6 +14,7 @@ from shapely import LineString
 from toolpaths.checks import Floats
 from toolpaths.geometry import arcs
 from toolpaths.geometry import tolerance as share
+from toolpaths.geometry.curves import lengths_along
 from toolpaths.geometry.track import Track
 from toolpaths.operations.clearing import Loop, Region, standing
 from toolpaths.operations.courses import Group, Stroke
@@ -55,7 +56,7 @@ def _begun(line: LineString, place: Floats) -> Floats:
     """The ring's points, from its place nearest to a given one, round to it again."""
     along = line.project(shapely.Point(place))
     points = shapely.get_coordinates(line)
-    marks = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    marks = lengths_along(points)
     start = shapely.get_coordinates(line.interpolate(along))
     after, before = points[marks > along + 1e-9], points[(marks < along - 1e-9) & (marks > 0)]
     return np.vstack([start, after, before, start])
@@ -65,7 +66,7 @@ def _turn(inner: Loop, outer: LineString, begin: Floats, step: float) -> Floats:
     """One turn from the inner loop out to the outer one."""
     line = shapely.segmentize(LineString(_begun(outer, begin)), step)
     points = shapely.get_coordinates(line)
-    gone = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    gone = lengths_along(points)
     ways = shapely.shortest_line(shapely.points(points), inner.line)
     nearest = shapely.get_coordinates(ways).reshape(-1, 2, 2)[:, 1]
     along = (gone / gone[-1])[:, None]

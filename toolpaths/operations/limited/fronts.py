@@ -32,6 +32,7 @@ from shapely.geometry.polygon import orient
 from toolpaths.checks import Floats
 from toolpaths.geometry import door, offset
 from toolpaths.geometry import tolerance as share
+from toolpaths.geometry.curves import lengths_along
 
 # A front that moves by less than this share of its advance is worth no stroke; smaller discs may take it.
 _WORTH = 0.3
@@ -163,7 +164,7 @@ def _runs(part: Polygon, known: BaseGeometry, extra: float) -> list[tuple[shapel
 def along(ring: LineString, start: float, length: float) -> Floats:
     """The points of a ring from a length along it, for so much of it, at most one round."""
     points = shapely.get_coordinates(ring)
-    at = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    at = lengths_along(points)
     start %= at[-1]
     ats = np.concatenate([at, at[1:] + at[-1]])
     twice = np.vstack([points, points[1:]])

@@ -18,6 +18,7 @@ from toolpaths.checks import Floats
 from toolpaths.errors import DoesNotFit, Point
 from toolpaths.geometry import arcs
 from toolpaths.geometry import tolerance as share
+from toolpaths.geometry.curves import lengths_along
 from toolpaths.geometry.track import Track
 from toolpaths.operations.limited.fronts import (
     Front,
@@ -210,7 +211,7 @@ class _Strokes:
         start = ring.project(shapely.Point(self.here))
         outer = shapely.get_coordinates(shapely.segmentize(LineString(along(ring, start, long)), self.radius / 20))
         inner = shapely.get_coordinates(shapely.shortest_line(edge, shapely.points(outer)))[::2]
-        way = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(outer, axis=0).T))]) / long
+        way = lengths_along(outer) / long
         out = (way * way * (3 - 2 * way))[:, None]
         return np.vstack([inner + (outer - inner) * out, along(ring, start + long, ring.length)[1:]])
 
