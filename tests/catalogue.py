@@ -8,8 +8,8 @@ import shapely
 from shapely import MultiPolygon, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.geometry.relief import relieve_corners
-from toolpaths.geometry.shapes import circle, rectangle, slot
+from toolpaths.shapes.plain_shapes import circle, rectangle, slot
+from toolpaths.shapes.relief import relieve_corners
 
 
 def _comb() -> BaseGeometry:

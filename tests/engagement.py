@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 import shapely
 
-from toolpaths.geometry.track import Piece
+from toolpaths.shapes.track import Piece
 
 # Chips thinner than this are no engagement, mm; the raster adds half a cell. The error of arcs sampled as chords.
 CHIP, CHORD = 0.002, 0.001

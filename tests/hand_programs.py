@@ -14,10 +14,11 @@ from shapely import LineString, MultiLineString, MultiPoint, MultiPolygon, Polyg
 
 import toolpaths as tp
 from toolpaths import inch
-from toolpaths.cutters import Profile
-from toolpaths.depth import Depth
-from toolpaths.part import Feature
-from toolpaths.simulate import Report, Stock
+from toolpaths.facts.cutters import Profile
+from toolpaths.facts.depth import Depth
+from toolpaths.facts.part import Feature
+from toolpaths.judging.report import Report
+from toolpaths.judging.wood.field import Stock
 
 FOLDER = Path(__file__).parent / "hand_written"
 

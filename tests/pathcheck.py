@@ -10,8 +10,8 @@ import shapely
 from shapely import LineString, Polygon, box
 
 import toolpaths as tp
-from toolpaths.geometry.track import Piece
-from toolpaths.path import CUT, DRILL, RAPID, Move, Toolpath
+from toolpaths.making.motion.toolpath import CUT, DRILL, RAPID, Move, Toolpath
+from toolpaths.shapes.track import Piece
 
 BOARD = tp.Board(width=200, height=140, thickness=18, name="test board")
 FRONT = tp.Fixture(board=BOARD)

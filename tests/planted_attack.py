@@ -8,7 +8,7 @@ from hand_programs import PROGRAMS
 from planted import Fault, planted
 
 from toolpaths import simulate
-from toolpaths.simulate import Report
+from toolpaths.judging.report import Report
 
 
 def _judge(name: str, cell: float, with_part: bool, text: str) -> Report:

@@ -8,11 +8,11 @@ from functools import partial
 from planted import Fault, line_of, planted
 from shapely import box
 
-from toolpaths.board import Board, Clamp, Dowel, screws
-from toolpaths.cutters import Cutter, ball, drill_point, flat, v_point
-from toolpaths.fixture import Fixture
-from toolpaths.machine import Machine
-from toolpaths.simulate import simulate
+from toolpaths.facts.board import Board, Clamp, Dowel, screws
+from toolpaths.facts.cutters import Cutter, ball, drill_point, flat, v_point
+from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.machine import Machine
+from toolpaths.judging.simulate import simulate
 
 BOARD = Board(width=200, height=120, thickness=18)
 DOWELS = (Dowel(x=10, y=60, diameter=8, depth=6, standing=3), Dowel(x=190, y=60, diameter=8, depth=6, standing=3))

@@ -8,17 +8,17 @@ from functools import partial
 from planted import Fault, edited, planted
 from planted_machine import BOARD, FIXTURE, INCHES, NUMBERED, RACK, judge, judge_inches
 
-from toolpaths.board import Dowel, screws
-from toolpaths.cutters import Cutter, ball, bull_nose, drill_point, flat
-from toolpaths.fixture import Fixture
-from toolpaths.gcode.write import program_text
-from toolpaths.geometry.shapes import circle
-from toolpaths.machine import Machine
-from toolpaths.operations.contour import contour
-from toolpaths.operations.drill import drill
-from toolpaths.operations.groove import groove
-from toolpaths.setup import Setup
-from toolpaths.simulate import simulate
+from toolpaths.facts.board import Dowel, screws
+from toolpaths.facts.cutters import Cutter, ball, bull_nose, drill_point, flat
+from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.machine import Machine
+from toolpaths.judging.simulate import simulate
+from toolpaths.making.operations.contour import contour
+from toolpaths.making.operations.drill import drill
+from toolpaths.making.operations.groove import groove
+from toolpaths.making.plan.setup import Setup
+from toolpaths.making.writer.program import program_text
+from toolpaths.shapes.plain_shapes import circle
 
 KNOWN = Fixture(board=BOARD, machine=Machine(travel=(600, 400, 120)), zero_in_machine=(-500, -300, -90))
 judge_known = partial(simulate, fixture=KNOWN, cutters=RACK, cell=0.5)

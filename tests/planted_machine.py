@@ -7,12 +7,12 @@ from functools import partial
 from planted import Fault, planted
 from shapely import box
 
-from toolpaths.board import Board, Clamp
-from toolpaths.cutters import Cutter, drill_point, flat, v_point
-from toolpaths.fixture import Fixture
-from toolpaths.machine import ALL_CODES, CYCLES, Machine
-from toolpaths.simulate import simulate
-from toolpaths.units import inch
+from toolpaths.base.units import inch
+from toolpaths.facts.board import Board, Clamp
+from toolpaths.facts.cutters import Cutter, drill_point, flat, v_point
+from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.machine import ALL_CODES, CYCLES, Machine
+from toolpaths.judging.simulate import simulate
 
 RACK = [
     Cutter(1, flat(6), 1200, 16000, cutting_length=25),

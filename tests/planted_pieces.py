@@ -8,11 +8,13 @@ from functools import cache, partial
 from planted import Fault, edited, line_of, planted
 from shapely import box
 
-from toolpaths.board import Board, Clamp, screws
-from toolpaths.cutters import Cutter, drill_point, flat
-from toolpaths.fixture import Fixture
-from toolpaths.part import Part, Parting
-from toolpaths.simulate import Report, Stock, simulate
+from toolpaths.facts.board import Board, Clamp, screws
+from toolpaths.facts.cutters import Cutter, drill_point, flat
+from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.part import Part, Parting
+from toolpaths.judging.report import Report
+from toolpaths.judging.simulate import simulate
+from toolpaths.judging.wood.field import Stock
 
 BOARD = Board(width=240, height=140, thickness=18)
 BARE = Fixture(board=BOARD)

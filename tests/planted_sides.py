@@ -7,12 +7,12 @@ from typing import NamedTuple
 
 from planted import Fault, planted
 
-from toolpaths.board import Board, Dowel
-from toolpaths.cutters import Cutter, drill_point, flat
-from toolpaths.fixture import Fixture
-from toolpaths.simulate.job.job import JobReport, verify
-from toolpaths.simulate.trial.findings import Finding
-from toolpaths.units import inch
+from toolpaths.base.units import inch
+from toolpaths.facts.board import Board, Dowel
+from toolpaths.facts.cutters import Cutter, drill_point, flat
+from toolpaths.facts.fixture import Fixture
+from toolpaths.judging.trial.findings import Finding
+from toolpaths.judging.verify import JobReport, verify
 
 RACK = [
     Cutter(1, flat(inch("3/16")), 900, 16000, cutting_length=30),

@@ -6,8 +6,9 @@ from planted import Fault, line_of, planted
 from planted_pieces import BARE, BOARD, RACK, judge
 from shapely import box
 
-from toolpaths.part import Part, Parting
-from toolpaths.simulate import Report, simulate
+from toolpaths.facts.part import Part, Parting
+from toolpaths.judging.report import Report
+from toolpaths.judging.simulate import simulate
 
 # An outline in two depths, four square tabs 8 mm wide and 4 mm thick, one on each side; a last round at half depth.
 FOUR = """(cover 154 x 74, 6 mm cutter)

@@ -6,10 +6,10 @@ from functools import partial
 
 from planted import Fault, planted
 
-from toolpaths.board import Board
-from toolpaths.cutters import Cutter, drill_point, flat
-from toolpaths.fixture import Fixture
-from toolpaths.simulate import simulate
+from toolpaths.facts.board import Board
+from toolpaths.facts.cutters import Cutter, drill_point, flat
+from toolpaths.facts.fixture import Fixture
+from toolpaths.judging.simulate import simulate
 
 BOARD = Board(width=250, height=150, thickness=19)
 RACK = [Cutter(1, flat(6.35), 1500, 16000, cutting_length=25), Cutter(2, drill_point(4), 400, 8000, cutting_length=40)]

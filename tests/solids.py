@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 import shapely
 
-from toolpaths.board import Board
+from toolpaths.facts.board import Board
 
 manifold3d = pytest.importorskip("manifold3d")
 Solid, OpType = manifold3d.Manifold, manifold3d.OpType

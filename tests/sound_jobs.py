@@ -20,7 +20,7 @@ from shapely import box
 from sound_features import CHAMFERED, DOWELS, DRILLED, FACE, FREED, Plan, Shop, facing_pockets, feature, rooms, shop
 
 import toolpaths as tp
-from toolpaths.machine import ALL_CODES, ARCS, CYCLES
+from toolpaths.facts.machine import ALL_CODES, ARCS, CYCLES
 
 # mm that every job leaves between its two faces, where both are cut.
 THINNEST_WEB = 2.5

@@ -11,12 +11,12 @@ from hypothesis import strategies as st
 from test_cutters import profiles
 
 import toolpaths as tp
-from toolpaths.chips import RUBS, WOODS, published, thin_share
+from toolpaths.facts.chip_loads import RUBS, WOODS, published, thin_share
+from toolpaths.facts.woods import SPECIES
 from toolpaths.feeds.advice import _RUN
 from toolpaths.feeds.figure import YOURS
 from toolpaths.feeds.formulas import chip_load, thickness_share
-from toolpaths.feeds.table import CAUTION
-from toolpaths.woods import SPECIES
+from toolpaths.feeds.printed import CAUTION
 
 SMALL = tp.Machine()
 RIGID = tp.Machine(name="rigid one", rigid=True, rapid_mm_min=20000)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from shapely import LineString
 
 import toolpaths as tp
-from toolpaths.chips import WOODS
+from toolpaths.facts.chip_loads import WOODS
 
 machines = st.builds(
     lambda slowest, more, rapid, rigid: tp.Machine(

@@ -33,10 +33,10 @@ from toolpaths import (
     through,
     v_point,
 )
-from toolpaths.errors import InputError
-from toolpaths.setup import Setup
-from toolpaths.simulate.meant.meant import grown, meant_on, reachable
-from toolpaths.simulate.wood.field import grid_on
+from toolpaths.base.errors import InputError
+from toolpaths.judging.checks.part.target import grown, meant_on, reachable
+from toolpaths.judging.wood.field import grid_on
+from toolpaths.making.plan.setup import Setup
 
 BOARD = Board(width=160, height=100, thickness=18)
 FIXTURE = Fixture(board=BOARD)

@@ -13,13 +13,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from test_track import sampled
 
-from toolpaths.errors import ShapeError
-from toolpaths.geometry import offset
-from toolpaths.geometry.arcs import fit
-from toolpaths.geometry.curves import smooth
-from toolpaths.geometry.door import ring_points
-from toolpaths.geometry.shapes import circle, ellipse, rectangle, regular_polygon, slot
-from toolpaths.geometry.track import Track
+from toolpaths.base.errors import ShapeError
+from toolpaths.shapes import offset
+from toolpaths.shapes.arc_fit import fit
+from toolpaths.shapes.curves import smooth
+from toolpaths.shapes.door import ring_points
+from toolpaths.shapes.plain_shapes import circle, ellipse, rectangle, regular_polygon, slot
+from toolpaths.shapes.track import Track
 
 tolerances = st.sampled_from([0.0005, 0.00333, 0.05])
 coordinates = st.floats(-60, 60)

@@ -7,15 +7,15 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from toolpaths.board import Board
-from toolpaths.cutters import Cutter, ball, bull_nose, flat
-from toolpaths.fixture import Fixture
-from toolpaths.simulate import run
-from toolpaths.simulate.checks import asked, cutting
-from toolpaths.simulate.checks.asked import SHAVING
-from toolpaths.simulate.trial.case import Case, make_case
-from toolpaths.simulate.wood.field import Stock, whole_board
-from toolpaths.simulate.wood.removal import cuts, remove
+from toolpaths.facts.board import Board
+from toolpaths.facts.cutters import Cutter, ball, bull_nose, flat
+from toolpaths.facts.fixture import Fixture
+from toolpaths.judging import simulate as run
+from toolpaths.judging.checks.meeting import asked, cutting
+from toolpaths.judging.checks.meeting.asked import SHAVING
+from toolpaths.judging.trial.case import Case, make_case
+from toolpaths.judging.wood.field import Stock, whole_board
+from toolpaths.judging.wood.removal import cuts, remove
 
 BOARD = Board(width=60, height=40, thickness=18)
 FIXTURE = Fixture(board=BOARD)

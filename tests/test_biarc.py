@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from toolpaths.geometry.biarc import biarc
+from toolpaths.shapes.biarc import biarc
 
 places = st.tuples(st.floats(-50, 50), st.floats(-50, 50))
 turns = st.floats(-pi, pi)

@@ -7,10 +7,10 @@ from dataclasses import replace
 import pytest
 from shapely import LineString, Polygon, box
 
-from toolpaths.board import Board, Clamp, Dowel, Screw, screws
-from toolpaths.errors import InputError, UnitsQuestion
-from toolpaths.machine import ALL_CODES, CYCLES, PLAIN_CODES, Machine
-from toolpaths.units import inch
+from toolpaths.base.errors import InputError, UnitsQuestion
+from toolpaths.base.units import inch
+from toolpaths.facts.board import Board, Clamp, Dowel, Screw, screws
+from toolpaths.facts.machine import ALL_CODES, CYCLES, PLAIN_CODES, Machine
 
 
 def board(**changes: object) -> Board:

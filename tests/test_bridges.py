@@ -12,13 +12,16 @@ from planted_pieces import BARE, BOARD, RACK, judge
 from shapely import Polygon, box
 
 import toolpaths as tp
-from toolpaths.board import screws
-from toolpaths.cutters import Cutter, ball, flat
-from toolpaths.fixture import Fixture
-from toolpaths.part import Part, Parting
-from toolpaths.simulate import Report, Stock, run, simulate
-from toolpaths.simulate.pieces.bridges import Bridge, tabs_left
-from toolpaths.simulate.trial.case import Trial
+from toolpaths.facts.board import screws
+from toolpaths.facts.cutters import Cutter, ball, flat
+from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.part import Part, Parting
+from toolpaths.judging import simulate as run
+from toolpaths.judging.checks.pieces.bridges import Bridge, tabs_left
+from toolpaths.judging.report import Report
+from toolpaths.judging.simulate import simulate
+from toolpaths.judging.trial.case import Trial
+from toolpaths.judging.wood.field import Stock
 
 TABS = ("tab-cut", "weak-tab", "tab-count")
 

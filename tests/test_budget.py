@@ -19,8 +19,8 @@ from pathcheck import T3, T6
 from shapely import LineString, Polygon
 
 import toolpaths as tp
-from toolpaths.gcode.motion import ARC, FEED
-from toolpaths.gcode.read import read
+from toolpaths.judging.reader.motions import ARC, FEED
+from toolpaths.judging.reader.read import read
 
 BOARD = tp.Board(width=200, height=140, thickness=18)
 FRONT = tp.Fixture(board=BOARD)

@@ -11,7 +11,7 @@ from pathcheck import FRONT, MIDDLE, SIDES, T6, VEE, cells, check_motion, pieces
 from shapely import box
 
 import toolpaths as tp
-from toolpaths.path import CUT
+from toolpaths.making.motion.toolpath import CUT
 
 BLUNT = tp.Cutter(8, tp.v_point(10, 60, 1), feed_mm_min=1000, spindle_rpm=16000)
 

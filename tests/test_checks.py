@@ -7,8 +7,8 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-from toolpaths import checks
-from toolpaths.errors import InputError
+from toolpaths.base import checks
+from toolpaths.base.errors import InputError
 
 NUMBERS = [checks.finite, checks.positive, checks.not_negative, lambda name, v: checks.between(name, v, 0, 100)]
 

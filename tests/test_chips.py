@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from toolpaths import Board, InputError, inch
-from toolpaths.chips import CHARTS, THICKEST, THINNEST, WOODS, careful, published, sound_range
+from toolpaths.facts.chip_loads import CHARTS, THICKEST, THINNEST, WOODS, careful, published, sound_range
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from pathcheck import MIDDLE, SHAPES, signed_area
 from shapely import LineString, Polygon, box
 
 import toolpaths as tp
-from toolpaths.operations.clearing import Loop, Region, parts, standing
+from toolpaths.making.operations.clearing import Loop, Region, parts, standing
 
 TOLERANCE = 0.01
 RADIUS = 3.0

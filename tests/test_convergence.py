@@ -19,10 +19,10 @@ import numpy as np
 import pytest
 from test_removal import VOLUMES, line, table
 
-from toolpaths.board import Board
-from toolpaths.cutters import Profile, flat
-from toolpaths.simulate.wood.field import Stock, whole_board
-from toolpaths.simulate.wood.removal import remove
+from toolpaths.facts.board import Board
+from toolpaths.facts.cutters import Profile, flat
+from toolpaths.judging.wood.field import Stock, whole_board
+from toolpaths.judging.wood.removal import remove
 
 CELLS = (1.0, 0.5, 0.25, 0.125)
 SMALL = Board(width=50, height=16, thickness=20)

@@ -11,11 +11,11 @@ from pathcheck import FRONT, SHAPES, T3, T6, Wood, check_motion, distances, piec
 from shapely import Polygon, box
 
 import toolpaths as tp
-from toolpaths.operations.choose import PATTERNS, Manner, _seconds, plan
-from toolpaths.operations.clearing import Region, parts
-from toolpaths.operations.courses import groups, inside_out, outside_in
-from toolpaths.operations.rows import parallel, shortest_rows
-from toolpaths.operations.spiral import shortest_spiral, spiral
+from toolpaths.making.operations.choose import PATTERNS, Manner, _seconds, plan
+from toolpaths.making.operations.clearing import Region, parts
+from toolpaths.making.operations.courses import groups, inside_out, outside_in
+from toolpaths.making.operations.rows import parallel, shortest_rows
+from toolpaths.making.operations.spiral import shortest_spiral, spiral
 
 TOLERANCE = 0.01
 RADIUS = 3.0

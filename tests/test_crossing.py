@@ -16,10 +16,10 @@ from pathcheck import BOARD, DRILL3, FRONT, T6, VEE, pieces
 from shapely import LineString, Point, box
 
 import toolpaths as tp
-from toolpaths.crossing import MARGIN, links, lowered
-from toolpaths.gcode.motion import RAPID
-from toolpaths.path import CUT, Move, Toolpath
-from toolpaths.path import RAPID as UP_AND_ACROSS
+from toolpaths.judging.reader.motions import RAPID
+from toolpaths.making.motion.crossing import MARGIN, links, lowered
+from toolpaths.making.motion.toolpath import CUT, Move, Toolpath
+from toolpaths.making.motion.toolpath import RAPID as UP_AND_ACROSS
 
 # Short enough for its shank and its nut to meet a clamp.
 SHORT = replace(T6, number=8, cutting_length=7, stick_out=12, shank_diameter=8)

@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.polynomial import polynomial
 
-from toolpaths.errors import ShapeError
-from toolpaths.geometry.curves import arc, centre_of, smooth, sweep_between, tangent_arc_centre
+from toolpaths.base.errors import ShapeError
+from toolpaths.shapes.curves import arc, centre_of, smooth, sweep_between, tangent_arc_centre
 
 places = st.tuples(st.floats(-100, 100), st.floats(-100, 100))
 ways = st.lists(places, min_size=2, max_size=7).filter(

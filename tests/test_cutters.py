@@ -11,8 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from toolpaths.cutters import Cutter, Profile, ball, bull_nose, drill_point, flat, rack, v_point
-from toolpaths.errors import InputError, UnitsQuestion
+from toolpaths.base.errors import InputError, UnitsQuestion
+from toolpaths.facts.cutters import Cutter, Profile, ball, bull_nose, drill_point, flat, rack, v_point
 
 diameters = st.floats(0.5, 60)
 parts = st.integers(0, 100_000).map(lambda n: n / 100_000)

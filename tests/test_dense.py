@@ -7,14 +7,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from toolpaths.board import Board
-from toolpaths.cutters import Profile, ball, bull_nose, flat, v_point
-from toolpaths.simulate.wood.dense import covered, rim_moves, widened
-from toolpaths.simulate.wood.field import Grid, grid_on
-from toolpaths.simulate.wood.lowest import lower
-from toolpaths.simulate.wood.moves import straightened, uphill_lines
-from toolpaths.simulate.wood.removal import cuts, remove
-from toolpaths.simulate.wood.sweep import capsules
+from toolpaths.facts.board import Board
+from toolpaths.facts.cutters import Profile, ball, bull_nose, flat, v_point
+from toolpaths.judging.wood.dense import covered, rim_moves, widened
+from toolpaths.judging.wood.field import Grid, grid_on
+from toolpaths.judging.wood.lowest import lower
+from toolpaths.judging.wood.moves import straightened, uphill_lines
+from toolpaths.judging.wood.removal import cuts, remove
+from toolpaths.judging.wood.sweep import capsules
 
 BOARD = Board(width=61.3, height=40, thickness=20)
 

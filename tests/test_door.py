@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from shapely import GeometryCollection, LinearRing, LineString, MultiLineString, MultiPoint, MultiPolygon, Point, box
 from shapely import Polygon as P
 
-from toolpaths.errors import InputError, ShapeError
-from toolpaths.geometry import door
+from toolpaths.base.errors import InputError, ShapeError
+from toolpaths.shapes import door
 
 SQUARE, FAR = box(0, 0, 10, 10), box(50, 0, 60, 10)
 HOLED = P(SQUARE.exterior.coords, [[(4, 4), (6, 4), (6, 6), (4, 6)]])

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from pathcheck import DRILL3, FRONT, INSERT, SIDES, T6, run_text
 
 import toolpaths as tp
-from toolpaths.gcode.motion import DWELL, FEED, RAPID
+from toolpaths.judging.reader.motions import DWELL, FEED, RAPID
 
 PLACES = [(30, 40), (90, 40), (90, 100), (150.5, 20.25)]
 SCREWED = tp.Fixture(board=FRONT.board, screws=tp.screws([(10, 10)], head_diameter=9, height=3))

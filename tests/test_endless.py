@@ -10,13 +10,13 @@ import shapely
 from shapely import box
 
 from toolpaths import Board, Cutter, Fixture, Part, Recess, ball, circle, flat, simulate, tolerance_study
-from toolpaths.errors import InputError
-from toolpaths.gcode.read import read
-from toolpaths.simulate.meant import against
-from toolpaths.simulate.wood.field import grid_on
-from toolpaths.simulate.wood.lowest import lower
-from toolpaths.simulate.wood.moves import X0, X1, Y0, Y1, on_board
-from toolpaths.simulate.wood.paths import inside, lengths, places_along
+from toolpaths.base.errors import InputError
+from toolpaths.judging.checks.part import against
+from toolpaths.judging.reader.read import read
+from toolpaths.judging.wood.field import grid_on
+from toolpaths.judging.wood.lowest import lower
+from toolpaths.judging.wood.moves import X0, X1, Y0, Y1, on_board
+from toolpaths.judging.wood.paths import inside, lengths, places_along
 
 BOARD = Board(width=300, height=200, thickness=18)
 FIXTURE = Fixture(board=BOARD)

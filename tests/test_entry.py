@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pathcheck import FRONT, INSERT, MIDDLE, T6, Wood, axis, falls, pieces
 
-from toolpaths.errors import DoesNotFit
-from toolpaths.geometry.track import Piece, Track, circle_track
-from toolpaths.operations.entry import (
+from toolpaths.base.errors import DoesNotFit
+from toolpaths.making.motion.toolpath import CUT, PathBuilder
+from toolpaths.making.operations.entry import (
     bore_fall,
     check_plunge,
     cut_line,
@@ -21,8 +21,8 @@ from toolpaths.operations.entry import (
     helix_track,
     ramp_heights,
 )
-from toolpaths.operations.operation import levels
-from toolpaths.path import CUT, PathBuilder
+from toolpaths.making.operations.operation import levels
+from toolpaths.shapes.track import Piece, Track, circle_track
 
 SAFE = FRONT.safe_height
 

@@ -8,8 +8,8 @@ import pickle
 
 import pytest
 
-from toolpaths import errors
-from toolpaths.errors import (
+from toolpaths.base import errors
+from toolpaths.base.errors import (
     DoesNotFit,
     InputError,
     PlacedError,

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import toolpaths as tp
-from toolpaths.chips import WOODS
+from toolpaths.facts.chip_loads import WOODS
 
 SMALL, RIGID = tp.Machine(), tp.Machine(rigid=True)
 

@@ -10,7 +10,7 @@ import pytest
 from pathcheck import DRILL3, FRONT, SHAPES, T3, T6
 
 import toolpaths as tp
-from toolpaths.files import write_whole
+from toolpaths.making.writer.files import write_whole
 
 SETUP = tp.Setup(
     FRONT,

@@ -12,10 +12,13 @@ from planted import edited
 from planted_first import BACK, BOARD, FAULTS, FRONT, NO_ARC, RACK, SOUND, SOUND_BACK, judge_front
 from shapely import box
 
-from toolpaths.board import Board, Clamp, screws
-from toolpaths.fixture import Fixture
-from toolpaths.machine import Machine
-from toolpaths.simulate import Report, run, simulate, whole_board
+from toolpaths.facts.board import Board, Clamp, screws
+from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.machine import Machine
+from toolpaths.judging import simulate as run
+from toolpaths.judging.report import Report
+from toolpaths.judging.simulate import simulate
+from toolpaths.judging.wood.field import whole_board
 
 
 def judged(text: str, fixture: Fixture = FRONT) -> Report:

@@ -11,9 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import Point, Polygon, box
 
-from toolpaths.board import Board, Clamp, Dowel, screws
-from toolpaths.errors import InputError
-from toolpaths.fixture import CORNERS, TURNS, Fixture
+from toolpaths.base.errors import InputError
+from toolpaths.facts.board import Board, Clamp, Dowel, screws
+from toolpaths.facts.fixture import CORNERS, TURNS, Fixture
 
 BOARD = Board(width=440, height=220, thickness=19.8)
 ODD = Polygon([(3, 1), (40, 7), (22, 9), (31, 30), (5, 17)], [[(10, 8), (12, 8), (12, 10)]])

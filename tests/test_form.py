@@ -9,22 +9,23 @@ import pytest
 from planted_form import BACK, FRONT, HEADED, OURS, WORK
 from shapely import box
 
-from toolpaths.board import Board, Clamp, screws
-from toolpaths.cutters import Cutter, ball, drill_point, flat
-from toolpaths.fixture import Fixture
-from toolpaths.gcode.read import read
-from toolpaths.gcode.words import GROUP_OF
-from toolpaths.gcode.write import CYCLE_STYLES, TOOL_CHANGES, program_text, texts_by_cutter
-from toolpaths.geometry.shapes import circle
-from toolpaths.machine import ALL_CODES, CYCLES, Machine
-from toolpaths.operations.contour import contour
-from toolpaths.operations.groove import groove
-from toolpaths.setup import Setup
-from toolpaths.simulate import Report, simulate
-from toolpaths.simulate.checks import drive
-from toolpaths.simulate.trial.case import make_case
-from toolpaths.simulate.trial.places import waiting_place
-from toolpaths.units import inch
+from toolpaths.base.units import inch
+from toolpaths.facts.board import Board, Clamp, screws
+from toolpaths.facts.cutters import Cutter, ball, drill_point, flat
+from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.language import GROUP_OF
+from toolpaths.facts.machine import ALL_CODES, CYCLES, Machine
+from toolpaths.judging.checks.running import machine_limits as drive
+from toolpaths.judging.reader.read import read
+from toolpaths.judging.report import Report
+from toolpaths.judging.simulate import simulate
+from toolpaths.judging.trial.case import make_case
+from toolpaths.judging.trial.places import waiting_place
+from toolpaths.making.operations.contour import contour
+from toolpaths.making.operations.groove import groove
+from toolpaths.making.plan.setup import Setup
+from toolpaths.making.writer.program import CYCLE_STYLES, TOOL_CHANGES, program_text, texts_by_cutter
+from toolpaths.shapes.plain_shapes import circle
 
 BOARD = Board(width=200, height=120, thickness=18)
 PLAIN = Fixture(board=BOARD)

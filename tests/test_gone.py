@@ -9,9 +9,9 @@ from pathcheck import FRONT, MIDDLE, SHAPES, T3, T6
 from shapely import box
 
 import toolpaths as tp
-from toolpaths.gone import Gone
-from toolpaths.operations.operation import Operation
-from toolpaths.setup import Step
+from toolpaths.making.motion.removed import Gone
+from toolpaths.making.operations.operation import Operation
+from toolpaths.making.plan.setup import Step
 
 BALL = tp.Cutter(8, tp.ball(6), feed_mm_min=1000, spindle_rpm=18000)
 DRILL = tp.Cutter(9, tp.drill_point(8), feed_mm_min=400, spindle_rpm=8000, cutting_length=30)

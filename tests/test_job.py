@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from test_weather_station import job as weather_station
 
 import toolpaths as tp
-from toolpaths.simulate.job import dowels, holes, runs
+from toolpaths.judging import runs
+from toolpaths.judging.checks.sides import dowels, holes
 from toolpaths.testing import assert_job_safe
 
 FRONT_SIDE, BACK_SIDE = plate.fixture_of(plate.FRONT_FACTS), plate.fixture_of(plate.BACK_FACTS)

@@ -15,12 +15,12 @@ from pathcheck import FRONT, INSERT, MIDDLE, SHAPES, T3, T6, straight_down
 from shapely import LineString, Polygon, box
 
 import toolpaths as tp
-from toolpaths.gcode.read import read
-from toolpaths.geometry import offset
-from toolpaths.geometry.track import Piece, circle_track
-from toolpaths.operations.limited.fronts import advance
-from toolpaths.operations.limited.strokes import strokes
-from toolpaths.operations.limited.ways import way
+from toolpaths.judging.reader.read import read
+from toolpaths.making.operations.limited.fronts import advance
+from toolpaths.making.operations.limited.strokes import strokes
+from toolpaths.making.operations.limited.ways import way
+from toolpaths.shapes import offset
+from toolpaths.shapes.track import Piece, circle_track
 
 TOLERANCE = 0.01
 

@@ -8,7 +8,7 @@ import pytest
 from planted_load import BOARD, INCHES, NUMBERED, WIDENED, judge
 
 from toolpaths import Board, Cutter, Fixture, ball, bull_nose, drill_point, flat, simulate, v_point
-from toolpaths.simulate.checks import load
+from toolpaths.judging.checks.load import load
 
 HEAD = "G21 G90 G17 G94\nG0 Z20\nT1 M6\nM3 S{rpm}\nG4 P2\nG0 X{x} Y{y}\nG0 Z1\n"
 TAIL = "G0 Z20\nM5\nM30\n"

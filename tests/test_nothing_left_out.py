@@ -10,7 +10,7 @@ import shapely
 from shapely import MultiPolygon, box
 
 import toolpaths as tp
-from toolpaths.operations.operation import Operation
+from toolpaths.making.operations.operation import Operation
 
 BOARD = tp.Board(width=300, height=300, thickness=12)
 SIDE = tp.Fixture(board=BOARD, overhang=20)

@@ -13,8 +13,8 @@ from shapely import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 import toolpaths as tp
-from toolpaths.geometry import tolerance as share
-from toolpaths.geometry.offset import reach, wall
+from toolpaths.shapes import tolerance as share
+from toolpaths.shapes.offset import reach, wall
 
 TOLERANCE = 0.01
 TURNS = np.arange(10) * np.pi / 5

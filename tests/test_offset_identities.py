@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 from shapely import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.errors import InputError, ShapeError
-from toolpaths.geometry import tolerance as share
-from toolpaths.geometry.offset import offset, reach, wall
-from toolpaths.geometry.shapes import slot
+from toolpaths.base.errors import InputError, ShapeError
+from toolpaths.shapes import tolerance as share
+from toolpaths.shapes.offset import offset, reach, wall
+from toolpaths.shapes.plain_shapes import slot
 
 TOLERANCE = 0.01
 

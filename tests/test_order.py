@@ -14,11 +14,11 @@ from pathcheck import DRILL3, FRONT, T2, T3, T6, VEE
 from sound_jobs import found_in, job, jobs
 
 import toolpaths as tp
-from toolpaths.operations.operation import Operation
-from toolpaths.order import fewest_changes, ordered, short_way
-from toolpaths.precedence import Facts, facts
-from toolpaths.setup import Step
-from toolpaths.work import Stop, Work
+from toolpaths.making.operations.operation import Operation
+from toolpaths.making.plan.order import fewest_changes, ordered, short_way
+from toolpaths.making.plan.precedence import Facts, facts
+from toolpaths.making.plan.setup import Step
+from toolpaths.making.plan.work import Stop, Work
 
 
 def changes(cutters: Sequence[int | None]) -> int:

@@ -10,10 +10,10 @@ import shapely
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from toolpaths.errors import InputError, ShapeError, ToolpathsError
-from toolpaths.geometry import tolerance as share
-from toolpaths.geometry.outline import Outline
-from toolpaths.geometry.shapes import circle
+from toolpaths.base.errors import InputError, ShapeError, ToolpathsError
+from toolpaths.shapes import tolerance as share
+from toolpaths.shapes.outline import Outline
+from toolpaths.shapes.plain_shapes import circle
 
 places = st.tuples(st.floats(-200, 200), st.floats(-200, 200))
 angles = st.floats(-180, 180)

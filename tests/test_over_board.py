@@ -10,9 +10,9 @@ from hand_programs import PROGRAMS
 from hypothesis import given
 from hypothesis import strategies as st
 
-from toolpaths.board import Board
-from toolpaths.simulate.wood.moves import X0, X1, Y0, Y1, Z0, Z1
-from toolpaths.simulate.wood.paths import over_board
+from toolpaths.facts.board import Board
+from toolpaths.judging.wood.moves import X0, X1, Y0, Y1, Z0, Z1
+from toolpaths.judging.wood.paths import over_board
 
 BOARD = Board(width=100, height=60, thickness=18)
 place = st.tuples(st.floats(-200, 300), st.floats(-200, 300), st.floats(-20, 5))

@@ -18,8 +18,8 @@ from pathcheck import FRONT, MIDDLE, SHAPES, T6, on_circle
 from shapely import box
 
 import toolpaths as tp
-from toolpaths.gcode.motion import ARC, FEED
-from toolpaths.over_tabs import raise_over
+from toolpaths.judging.reader.motions import ARC, FEED
+from toolpaths.making.motion.tab_heights import raise_over
 
 CENTRE = (150.0, 150.0)
 SPACING = 0.04

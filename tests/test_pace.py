@@ -12,13 +12,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from toolpaths import pace as module
-from toolpaths.board import Board
-from toolpaths.cutters import Cutter, flat
-from toolpaths.fixture import Fixture
-from toolpaths.machine import Machine
-from toolpaths.pace import Pace, corner_speed, pace, planned
-from toolpaths.simulate import simulate
+from toolpaths.facts import pace as module
+from toolpaths.facts.board import Board
+from toolpaths.facts.cutters import Cutter, flat
+from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.machine import Machine
+from toolpaths.facts.pace import Pace, corner_speed, pace, planned
+from toolpaths.judging.simulate import simulate
 
 NEVER = np.zeros(0, np.intp)
 

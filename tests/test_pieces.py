@@ -16,12 +16,13 @@ from shapely import Point, box
 from test_regions import flooded
 
 import toolpaths as tp
-from toolpaths.board import Dowel, screws
-from toolpaths.part import Part, Parting
-from toolpaths.simulate import Report, simulate
-from toolpaths.simulate.pieces.loose import loose_pieces
-from toolpaths.simulate.pieces.pieces import Held, freed
-from toolpaths.simulate.wood.regions import label
+from toolpaths.facts.board import Dowel, screws
+from toolpaths.facts.part import Part, Parting
+from toolpaths.judging.checks.pieces.loose import loose_pieces
+from toolpaths.judging.checks.pieces.pieces import Held, freed
+from toolpaths.judging.report import Report
+from toolpaths.judging.simulate import simulate
+from toolpaths.judging.wood.regions import label
 
 NEVER = 6
 

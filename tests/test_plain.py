@@ -10,13 +10,13 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from toolpaths.gcode import plain
-from toolpaths.gcode import read as reader
-from toolpaths.gcode.controller import Controller
-from toolpaths.gcode.forgiving import Forgiving
-from toolpaths.gcode.interpret import Interpreter
-from toolpaths.gcode.motion import ARC, Motions, Program
-from toolpaths.gcode.plain import Lines, pieces
+from toolpaths.judging.reader import plain_lines as plain
+from toolpaths.judging.reader import read as reader
+from toolpaths.judging.reader.controller import Controller
+from toolpaths.judging.reader.forgiving import Forgiving
+from toolpaths.judging.reader.interpret import Interpreter
+from toolpaths.judging.reader.motions import ARC, Motions, Program
+from toolpaths.judging.reader.plain_lines import Lines, pieces
 
 START = (-0.0, 0.1, 5.0)
 HEAD = "G21 G90 F600 M3 S1000\n"

@@ -12,8 +12,8 @@ import pytest
 from planted import all_faults
 
 import toolpaths
-from toolpaths.simulate.checks import cutting
-from toolpaths.simulate.trial.findings import SEVERITIES
+from toolpaths.judging.checks.meeting import cutting
+from toolpaths.judging.trial.findings import SEVERITIES
 
 FAULTS = all_faults()
 _CODE = re.compile(r'"([a-z]+(?:-[a-z]+)*)",\s+"(?:danger|damage|doubt)"')

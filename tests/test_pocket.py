@@ -39,7 +39,7 @@ from pathcheck import (
 from shapely import box
 
 import toolpaths as tp
-from toolpaths.simulate.wood.raster import covered
+from toolpaths.judging.wood.raster import covered
 
 TOLERANCE = 0.01
 WORLD = box(-50, -50, 300, 250)

@@ -7,16 +7,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from toolpaths.board import Board
-from toolpaths.cutters import Cutter, ball, bull_nose, drill_point, flat, v_point
-from toolpaths.fixture import Fixture
-from toolpaths.gcode.read import read
-from toolpaths.simulate.checks.cutting import cut
-from toolpaths.simulate.trial import points
-from toolpaths.simulate.trial.case import Case, make_case
-from toolpaths.simulate.trial.places import waiting_place
-from toolpaths.simulate.trial.points import cut_at, cut_heights, first_below
-from toolpaths.simulate.wood.field import whole_board
+from toolpaths.facts.board import Board
+from toolpaths.facts.cutters import Cutter, ball, bull_nose, drill_point, flat, v_point
+from toolpaths.facts.fixture import Fixture
+from toolpaths.judging.checks.meeting.cutting import cut
+from toolpaths.judging.reader.read import read
+from toolpaths.judging.trial import exact_heights as points
+from toolpaths.judging.trial.case import Case, make_case
+from toolpaths.judging.trial.exact_heights import cut_at, cut_heights, first_below
+from toolpaths.judging.trial.places import waiting_place
+from toolpaths.judging.wood.field import whole_board
 
 BOARD = Board(width=80, height=60, thickness=20)
 FIXTURE = Fixture(board=BOARD)

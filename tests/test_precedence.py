@@ -14,7 +14,7 @@ from shapely import LineString, box
 from test_order import order_of
 
 import toolpaths as tp
-from toolpaths.precedence import facts
+from toolpaths.making.plan.precedence import facts
 
 PART = tp.rectangle(150, 100, MIDDLE)
 TABS = tp.Tabs(count=4, width=6, height=4)

@@ -9,9 +9,9 @@ from catalogue import SHAPES
 from hypothesis import given
 from hypothesis import strategies as st
 
-from toolpaths.board import Board
-from toolpaths.simulate.wood.field import grid_on
-from toolpaths.simulate.wood.raster import covered
+from toolpaths.facts.board import Board
+from toolpaths.judging.wood.field import grid_on
+from toolpaths.judging.wood.raster import covered
 
 BOARD = Board(width=160, height=160, thickness=18)
 

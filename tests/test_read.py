@@ -13,11 +13,11 @@ from math import hypot, pi, radians
 import numpy as np
 import pytest
 
-from toolpaths.errors import InputError, ProgramError
-from toolpaths.gcode.controller import Controller
-from toolpaths.gcode.motion import ARC, DWELL, FEED, RAPID, Motions, Program
-from toolpaths.gcode.read import read, read_all
-from toolpaths.gcode.words import GROUP_OF, OUTSIDE, RULES
+from toolpaths.base.errors import InputError, ProgramError
+from toolpaths.facts.language import GROUP_OF, OUTSIDE, RULES
+from toolpaths.judging.reader.controller import Controller
+from toolpaths.judging.reader.motions import ARC, DWELL, FEED, RAPID, Motions, Program
+from toolpaths.judging.reader.read import read, read_all
 
 # The state in which every worked example starts, with the tool at (0, 0, 10).
 PRELUDE = "G21 G17 G90 G94 G98 G40 G49 G54 F600 M3 S1000\n"

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import pytest
 
-from toolpaths.gcode.controller import Controller
-from toolpaths.gcode.motion import Left
-from toolpaths.gcode.read import read, read_all
+from toolpaths.judging.reader.controller import Controller
+from toolpaths.judging.reader.motions import Left
+from toolpaths.judging.reader.read import read, read_all
 
 AT_START = Left(
     distance="G90",

@@ -12,10 +12,10 @@ from math import isnan
 
 import pytest
 
-from toolpaths.errors import InputError, ProgramError
-from toolpaths.gcode.controller import Controller
-from toolpaths.gcode.motion import Program
-from toolpaths.gcode.read import read, read_all
+from toolpaths.base.errors import InputError, ProgramError
+from toolpaths.judging.reader.controller import Controller
+from toolpaths.judging.reader.motions import Program
+from toolpaths.judging.reader.read import read, read_all
 
 HEAD = "G21 G90 G17 F600 M3 S1000\nG0 X1 Y2 Z3\n"
 

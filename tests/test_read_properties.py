@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from toolpaths.errors import ProgramError
-from toolpaths.gcode.motion import ARC, Motions
-from toolpaths.gcode.read import read, read_all
+from toolpaths.base.errors import ProgramError
+from toolpaths.judging.reader.motions import ARC, Motions
+from toolpaths.judging.reader.read import read, read_all
 
 COLUMNS = tuple(Motions.__dataclass_fields__)
 LENGTHS = ("start", "end", "centre", "feed_mm_min")

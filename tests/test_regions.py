@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 
-from toolpaths.simulate.wood.regions import joined, label, thick
+from toolpaths.judging.wood.regions import joined, label, thick
 
 
 def flooded(cells: np.ndarray) -> np.ndarray:

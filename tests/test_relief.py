@@ -11,10 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import MultiPolygon, Point, Polygon, box
 
-from toolpaths.errors import DoesNotFit, InputError, ShapeError
-from toolpaths.geometry.relief import relieve_corners
-from toolpaths.geometry.shapes import circle, rectangle, regular_polygon
-from toolpaths.geometry.transform import rotate
+from toolpaths.base.errors import DoesNotFit, InputError, ShapeError
+from toolpaths.shapes.plain_shapes import circle, rectangle, regular_polygon
+from toolpaths.shapes.relief import relieve_corners
+from toolpaths.shapes.transform import rotate
 
 FINE = 1e-4
 L = shapely.union_all([box(0, 0, 60, 20), box(0, 0, 20, 60)])

@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from toolpaths.board import Board
-from toolpaths.cutters import Profile, ball, bull_nose, drill_point, flat, v_point
-from toolpaths.simulate.wood.field import Stock, grid_on, whole_board
-from toolpaths.simulate.wood.moves import deepest_only
-from toolpaths.simulate.wood.removal import cuts, remove
+from toolpaths.facts.board import Board
+from toolpaths.facts.cutters import Profile, ball, bull_nose, drill_point, flat, v_point
+from toolpaths.judging.wood.field import Stock, grid_on, whole_board
+from toolpaths.judging.wood.moves import deepest_only
+from toolpaths.judging.wood.removal import cuts, remove
 
 BOARD = Board(width=60, height=40, thickness=20)
 # mm; wide cells and any place of the move on them try as much as small ones.

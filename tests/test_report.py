@@ -9,7 +9,7 @@ import pytest
 from planted_part import BACK, PART, RACK, SLUG, SOUND, SOUND_BACK, back, front
 
 from toolpaths import simulate
-from toolpaths.simulate.report import WIDTH
+from toolpaths.judging.report import WIDTH
 from toolpaths.testing import assert_job_safe, assert_safe
 
 

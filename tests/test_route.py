@@ -14,8 +14,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import toolpaths as tp
-from toolpaths import route
-from toolpaths.route import Visit, short_order, short_route
+from toolpaths.making.motion import route
+from toolpaths.making.motion.route import Visit, short_order, short_route
 
 places = st.tuples(st.floats(0, 300), st.floats(0, 200))
 here = st.lists(st.builds(lambda p: [(p, p)], places), min_size=1, max_size=6)

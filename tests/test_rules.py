@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from test_cutters import profiles
 
 from toolpaths import InputError, ball, bull_nose, drill_point, flat, inch, v_point
-from toolpaths.chips import RUBS, THICKEST, THINNEST, WOODS, careful, published, thin_share
+from toolpaths.facts.chip_loads import RUBS, THICKEST, THINNEST, WOODS, careful, published, thin_share
 from toolpaths.feeds.rules import chip, depth_share, ramp_angle, small_most, steepest_ramp, step_down
 
 AMANA, AST = "Amana Tool, Solid Carbide Spiral Plunge", "AST Tooling, Speeds and Feeds"

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from pathcheck import BOARD, DRILL3, FRONT, MIDDLE, SHAPES, SIDES, T3, T6, VEE, cells, pieces, run_text
 
 import toolpaths as tp
-from toolpaths.setup import Step
-from toolpaths.work import Stop
+from toolpaths.making.plan.setup import Step
+from toolpaths.making.plan.work import Stop
 
 
 def two_contours(second: tp.Cutter) -> tp.Setup:

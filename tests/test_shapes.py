@@ -10,11 +10,11 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from toolpaths.errors import InputError
-from toolpaths.geometry import tolerance as share
-from toolpaths.geometry.curves import steps_for
-from toolpaths.geometry.shapes import circle, ellipse, rectangle, regular_polygon, slot
-from toolpaths.geometry.transform import centre, size
+from toolpaths.base.errors import InputError
+from toolpaths.shapes import tolerance as share
+from toolpaths.shapes.curves import steps_for
+from toolpaths.shapes.plain_shapes import circle, ellipse, rectangle, regular_polygon, slot
+from toolpaths.shapes.transform import centre, size
 
 lengths = st.floats(0.5, 500)
 places = st.tuples(st.floats(-300, 300), st.floats(-300, 300))

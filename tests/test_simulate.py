@@ -10,11 +10,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from toolpaths.board import Board, Dowel
-from toolpaths.cutters import Cutter, ball, drill_point, flat
-from toolpaths.errors import InputError
-from toolpaths.fixture import Fixture
-from toolpaths.simulate import Stock, simulate, whole_board
+from toolpaths.base.errors import InputError
+from toolpaths.facts.board import Board, Dowel
+from toolpaths.facts.cutters import Cutter, ball, drill_point, flat
+from toolpaths.facts.fixture import Fixture
+from toolpaths.judging.simulate import simulate
+from toolpaths.judging.wood.field import Stock, whole_board
 from toolpaths.testing import assert_safe
 
 BOARD = Board(width=120, height=80, thickness=18)

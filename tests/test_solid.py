@@ -13,10 +13,11 @@ pytest.importorskip("manifold3d")
 
 from solids import OpType, Shape, Solid, along, left_of, tops, turn, turned_over
 
-from toolpaths.board import Board
-from toolpaths.cutters import Cutter, Profile, ball, bull_nose, drill_point, flat, v_point
-from toolpaths.fixture import Fixture
-from toolpaths.simulate import Stock, simulate
+from toolpaths.facts.board import Board
+from toolpaths.facts.cutters import Cutter, Profile, ball, bull_nose, drill_point, flat, v_point
+from toolpaths.facts.fixture import Fixture
+from toolpaths.judging.simulate import simulate
+from toolpaths.judging.wood.field import Stock
 
 BOARD = Board(width=60, height=52, thickness=20)
 FRONT = Fixture(board=BOARD, overhang=20)

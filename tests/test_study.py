@@ -13,11 +13,12 @@ from hypothesis import strategies as st
 from test_weather_station import job as weather_station
 
 import toolpaths as tp
-from toolpaths.simulate.job import dowels, runs
-from toolpaths.simulate.study.corners import NOMINAL, Corner, corners_of, laid_at, mismatch, settings_at
-from toolpaths.simulate.study.requirements import in_moves
-from toolpaths.simulate.study.study import job_at
-from toolpaths.simulate.study.thickness import in_wood
+from toolpaths.judging import runs
+from toolpaths.judging.checks.sides import dowels
+from toolpaths.judging.study.corners import NOMINAL, Corner, corners_of, laid_at, mismatch, settings_at
+from toolpaths.judging.study.requirements import in_moves
+from toolpaths.judging.study.study import job_at
+from toolpaths.judging.study.thickness import in_wood
 
 FRONT_SIDE, BACK_SIDE = plate.fixture_of(plate.FRONT_FACTS), plate.fixture_of(plate.BACK_FACTS)
 PLATE = [(plate.FRONT, FRONT_SIDE), (plate.BACK, BACK_SIDE)]

@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from toolpaths.board import Board
-from toolpaths.simulate.wood.field import Grid, grid_on
-from toolpaths.simulate.wood.paths import extents, farthest, lengths, nearest
-from toolpaths.simulate.wood.sweep import Strips, capsules, cells, sectors
+from toolpaths.facts.board import Board
+from toolpaths.judging.wood.field import Grid, grid_on
+from toolpaths.judging.wood.paths import extents, farthest, lengths, nearest
+from toolpaths.judging.wood.sweep import Strips, capsules, cells, sectors
 
 GRID = grid_on(Board(width=60, height=40, thickness=10), 0.5)
 # A cell centre this near the boundary may fall on either side.

@@ -36,9 +36,9 @@ from pathcheck import (
 from shapely import box
 
 import toolpaths as tp
-from toolpaths.geometry.track import Piece, Track, circle_track
-from toolpaths.path import CUT
-from toolpaths.tabs import places_on
+from toolpaths.making.motion.tabs import places_on
+from toolpaths.making.motion.toolpath import CUT
+from toolpaths.shapes.track import Piece, Track, circle_track
 
 CELL = 0.2
 THROUGH = tp.through(0.3)

@@ -9,16 +9,17 @@ from random import Random
 import numpy as np
 import pytest
 
-from toolpaths.board import Board
-from toolpaths.cutters import Cutter, ball, drill_point, flat, v_point
-from toolpaths.fixture import Fixture
-from toolpaths.gcode.read import read_all
-from toolpaths.simulate import Stock, simulate, whole_board
-from toolpaths.simulate.pieces.through import SKIN, deaths
-from toolpaths.simulate.trial.case import Case, Trial, make_case
-from toolpaths.simulate.trial.findings import ROUNDING
-from toolpaths.simulate.trial.places import waiting_place
-from toolpaths.simulate.wood.removal import remove
+from toolpaths.facts.board import Board
+from toolpaths.facts.cutters import Cutter, ball, drill_point, flat, v_point
+from toolpaths.facts.fixture import Fixture
+from toolpaths.judging.checks.pieces.through import SKIN, deaths
+from toolpaths.judging.reader.read import read_all
+from toolpaths.judging.simulate import simulate
+from toolpaths.judging.trial.case import Case, Trial, make_case
+from toolpaths.judging.trial.findings import ROUNDING
+from toolpaths.judging.trial.places import waiting_place
+from toolpaths.judging.wood.field import Stock, whole_board
+from toolpaths.judging.wood.removal import remove
 
 BOARD = Board(width=80, height=60, thickness=12)
 FIXTURE = Fixture(board=BOARD)

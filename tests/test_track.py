@@ -11,7 +11,7 @@ import shapely
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from toolpaths.geometry.track import Piece, Track, circle_track
+from toolpaths.shapes.track import Piece, Track, circle_track
 
 places = st.tuples(st.floats(-100, 100), st.floats(-100, 100))
 

@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, box
 
-from toolpaths.errors import InputError, ShapeError
-from toolpaths.geometry.outline import Outline
-from toolpaths.geometry.transform import (
+from toolpaths.base.errors import InputError, ShapeError
+from toolpaths.shapes.outline import Outline
+from toolpaths.shapes.transform import (
     centre,
     centre_on,
     mirror,

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from toolpaths.errors import InputError
-from toolpaths.units import inch
+from toolpaths.base.errors import InputError
+from toolpaths.base.units import inch
 
 whole = st.integers(0, 999)
 

@@ -7,7 +7,7 @@ from planted import edited
 from planted_unreadable import SOUND, judge
 
 from toolpaths import Board, Cutter, Fixture, ProgramError, flat, read, simulate
-from toolpaths.gcode.read import read_all
+from toolpaths.judging.reader.read import read_all
 
 LINES = SOUND.splitlines()
 

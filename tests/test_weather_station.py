@@ -13,7 +13,7 @@ import pytest
 import shapely
 
 import toolpaths as tp
-from toolpaths.simulate import Stock
+from toolpaths.judging.wood.field import Stock
 
 SAMPLE = Path(__file__).resolve().parents[1] / "samples" / "weather_station.py"
 CELL = 0.25

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from toolpaths import InputError, species
-from toolpaths.chips import WOODS
-from toolpaths.woods import SPECIES, kind_of
+from toolpaths.facts.chip_loads import WOODS
+from toolpaths.facts.woods import SPECIES, kind_of
 
 
 @pytest.mark.parametrize(

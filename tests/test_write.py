@@ -30,12 +30,12 @@ from pathcheck import (
 from shapely import box
 
 import toolpaths as tp
-from toolpaths.gcode.motion import ARC, DWELL, FEED
-from toolpaths.gcode.motion import RAPID as READ_RAPID
-from toolpaths.machine import ALL_CODES, ARCS, CYCLES
-from toolpaths.operations.operation import Operation, Stage
-from toolpaths.path import CUT, RAPID, Move, Toolpath
-from toolpaths.setup import Step
+from toolpaths.facts.machine import ALL_CODES, ARCS, CYCLES
+from toolpaths.judging.reader.motions import ARC, DWELL, FEED
+from toolpaths.judging.reader.motions import RAPID as READ_RAPID
+from toolpaths.making.motion.toolpath import CUT, RAPID, Move, Toolpath
+from toolpaths.making.operations.operation import Operation, Stage
+from toolpaths.making.plan.setup import Step
 
 DIGIT = {"mm": 1e-4, "inch": 2.54e-4}
 WORDS = re.compile(r"(?:[GMTXYZIJFSPQR]-?(?:\d+\.?\d*|\.\d+) ?)+(?:\(.*\))?|\(.*\)")

@@ -6,43 +6,43 @@ All lengths are millimetres, `inch()` makes them from inches; other units stand 
 arguments. The work can hurt: the machine's manual, local codes and qualified practice come first.
 """
 
-from toolpaths.board import Board, Clamp, Dowel, Screw, screws
-from toolpaths.cutters import Cutter, ball, bull_nose, drill_point, flat, v_point
-from toolpaths.depth import through
-from toolpaths.errors import DoesNotFit, InputError, ProgramError, ShapeError, ToolpathsError, UnitsQuestion
+from toolpaths.base.errors import DoesNotFit, InputError, ProgramError, ShapeError, ToolpathsError, UnitsQuestion
+from toolpaths.base.units import inch
+from toolpaths.facts.board import Board, Clamp, Dowel, Screw, screws
+from toolpaths.facts.cutters import Cutter, ball, bull_nose, drill_point, flat, v_point
+from toolpaths.facts.depth import through
+from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.machine import Machine
+from toolpaths.facts.part import CutAlong, Part, Parting, Recess
+from toolpaths.facts.woods import Species, species
 from toolpaths.feeds.advice import Advice, advise
-from toolpaths.feeds.check import check_cutter
 from toolpaths.feeds.figure import Figure
-from toolpaths.files import write_program, write_programs_by_cutter
-from toolpaths.fixture import Fixture
-from toolpaths.gcode.read import read
-from toolpaths.gcode.write import program_text, texts_by_cutter
-from toolpaths.geometry.offset import offset
-from toolpaths.geometry.outline import Outline
-from toolpaths.geometry.relief import relieve_corners
-from toolpaths.geometry.shapes import circle, ellipse, rectangle, regular_polygon, slot
-from toolpaths.geometry.transform import centre_on, mirror, mirror_half, mirror_quarter, move, resize, rotate
-from toolpaths.intent import intended_part
-from toolpaths.machine import Machine
-from toolpaths.operations.bore import bore
-from toolpaths.operations.chamfer import chamfer
-from toolpaths.operations.contour import contour
-from toolpaths.operations.drill import drill
-from toolpaths.operations.face import face
-from toolpaths.operations.groove import groove
-from toolpaths.operations.pocket import pocket
-from toolpaths.part import CutAlong, Part, Parting, Recess
-from toolpaths.setup import Setup
-from toolpaths.simulate.job.job import JobReport, verify
-from toolpaths.simulate.report import Report
-from toolpaths.simulate.run import simulate
-from toolpaths.simulate.study.result import Study
-from toolpaths.simulate.study.study import tolerance_study
-from toolpaths.simulate.trial.codes import CODES
-from toolpaths.tabs import Tabs
-from toolpaths.units import inch
-from toolpaths.woods import Species, species
-from toolpaths.work import any_order, stop
+from toolpaths.feeds.odd_numbers import check_cutter
+from toolpaths.judging.reader.read import read
+from toolpaths.judging.report import Report
+from toolpaths.judging.simulate import simulate
+from toolpaths.judging.study.result import Study
+from toolpaths.judging.study.study import tolerance_study
+from toolpaths.judging.trial.codes import CODES
+from toolpaths.judging.verify import JobReport, verify
+from toolpaths.making.motion.tabs import Tabs
+from toolpaths.making.operations.bore import bore
+from toolpaths.making.operations.chamfer import chamfer
+from toolpaths.making.operations.contour import contour
+from toolpaths.making.operations.drill import drill
+from toolpaths.making.operations.face import face
+from toolpaths.making.operations.groove import groove
+from toolpaths.making.operations.pocket import pocket
+from toolpaths.making.plan.part_meant import intended_part
+from toolpaths.making.plan.setup import Setup
+from toolpaths.making.plan.work import any_order, stop
+from toolpaths.making.writer.files import write_program, write_programs_by_cutter
+from toolpaths.making.writer.program import program_text, texts_by_cutter
+from toolpaths.shapes.offset import offset
+from toolpaths.shapes.outline import Outline
+from toolpaths.shapes.plain_shapes import circle, ellipse, rectangle, regular_polygon, slot
+from toolpaths.shapes.relief import relieve_corners
+from toolpaths.shapes.transform import centre_on, mirror, mirror_half, mirror_quarter, move, resize, rotate
 
 __all__ = [
     "CODES",

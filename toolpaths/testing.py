@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from toolpaths.cutters import Cutter
-from toolpaths.fixture import Fixture
-from toolpaths.part import Part
-from toolpaths.simulate import Report, Stock, simulate
-from toolpaths.simulate.job.job import JobReport, verify
-from toolpaths.simulate.job.runs import Side
+from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.part import Part
+from toolpaths.judging.report import Report
+from toolpaths.judging.runs import Side
+from toolpaths.judging.simulate import simulate
+from toolpaths.judging.verify import JobReport, verify
+from toolpaths.judging.wood.field import Stock
 
 
 def assert_safe(

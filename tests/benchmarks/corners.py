@@ -20,8 +20,8 @@ import shapely
 from shapely import box
 
 import toolpaths as tp
-from toolpaths.gcode.motion import ARC, FEED
-from toolpaths.geometry.track import Piece
+from toolpaths.judging.reader.motions import ARC, FEED
+from toolpaths.shapes.track import Piece
 
 sys.path.insert(0, str(Path(__file__).parent))
 from measure import measure

@@ -19,7 +19,7 @@ import shapely
 from held_karp import lower_bound
 
 import toolpaths as tp
-from toolpaths.gcode.motion import RAPID
+from toolpaths.judging.reader.motions import RAPID
 
 COUNT = 200
 GOAL = 1.06

@@ -15,11 +15,11 @@ from typing import NamedTuple
 import numpy as np
 
 from toolpaths import Board, Cutter, Fixture, flat
-from toolpaths.gcode.motion import RAPID
-from toolpaths.simulate.run import read_for
-from toolpaths.simulate.trial.case import make_case
-from toolpaths.simulate.trial.duration import durations
-from toolpaths.simulate.wood.moves import Z0, Z1
+from toolpaths.judging.reader.motions import RAPID
+from toolpaths.judging.simulate import read_for
+from toolpaths.judging.trial.case import make_case
+from toolpaths.judging.trial.duration import durations
+from toolpaths.judging.wood.moves import Z0, Z1
 
 # A program's ways and times do not depend on the board, nor on the cutters.
 ANY_FIXTURE = Fixture(board=Board(width=2000, height=2000, thickness=18))

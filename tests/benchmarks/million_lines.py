@@ -22,7 +22,7 @@ from math import cos, pi, sin
 from pathlib import Path
 
 from toolpaths import Board, Cutter, Fixture, ball, flat, simulate
-from toolpaths.gcode.read import read
+from toolpaths.judging.reader.read import read
 
 ROOT = Path(__file__).resolve().parents[2]
 HEAD = "G21 G90 G17 G94\nG0 Z20\nT1 M6\nM3 S16000\nG4 P2\nG0 X300 Y200\nG1 Z-1 F900\n"

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from toolpaths.gcode.read import read
+from toolpaths.judging.reader.read import read
 
 BENCH = runpy.run_path(str(Path(__file__).with_name("million_lines.py")))
 

@@ -1,0 +1,1 @@
+"""Numbers to begin with: speeds, feeds and depths, each with its source."""

@@ -7,17 +7,18 @@ from dataclasses import dataclass, replace
 from math import floor, pi
 from typing import Any
 
-from toolpaths.checks import between, point, positive, whole
-from toolpaths.chips import THICKEST, sound_range
-from toolpaths.cutters import Cutter, Profile
-from toolpaths.errors import InputError
-from toolpaths.feeds import drive, rules
-from toolpaths.feeds.check import check_cutter
+from toolpaths.base.checks import between, point, positive, whole
+from toolpaths.base.errors import InputError
+from toolpaths.facts.chip_loads import THICKEST, sound_range
+from toolpaths.facts.cutters import Cutter, Profile
+from toolpaths.facts.machine import Machine
+from toolpaths.facts.woods import kind_of, species
+from toolpaths.feeds import rules
+from toolpaths.feeds import speed_and_feed as drive
 from toolpaths.feeds.figure import PRACTICE, TOLD, YOURS, Figure, mine
 from toolpaths.feeds.formulas import chip_load, power_w, removal_cm3_min, surface_speed_m_s, thickness_share
-from toolpaths.feeds.table import table
-from toolpaths.machine import Machine
-from toolpaths.woods import kind_of, species
+from toolpaths.feeds.odd_numbers import check_cutter
+from toolpaths.feeds.printed import table
 
 # J/cm3, specific cutting energy at chips of 0.1 mm: planning ranges (common practice, no source, weak).
 _ENERGY = {"softwood": (15, 40), "hardwood": (30, 80), "MDF": (30, 60)}

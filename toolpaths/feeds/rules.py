@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from toolpaths.chips import RUBS, THICKEST, THINNEST, careful, thin_share
-from toolpaths.cutters import Profile
-from toolpaths.errors import InputError
+from toolpaths.base.errors import InputError
+from toolpaths.base.units import MM_PER_INCH
+from toolpaths.facts.chip_loads import RUBS, THICKEST, THINNEST, careful, thin_share
+from toolpaths.facts.cutters import Profile
 from toolpaths.feeds.figure import PRACTICE, TOLD, Figure
-from toolpaths.units import MM_PER_INCH
 
 # Small belt- or screw-driven machines are run at this share of the charts (common practice, no source), ...
 SMALL_SHARE = (0.3, 0.5)

@@ -1,0 +1,1 @@
+"""Errors, checks of single arguments, units: what every room may use."""

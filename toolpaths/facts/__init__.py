@@ -1,0 +1,1 @@
+"""What is there before any program: board, cutters, machine, fixture, depths, woods, the part meant."""

@@ -1,0 +1,134 @@
+"""The board and what stands on it or beneath it: screws, clamps, dowels. Lengths in mm.
+
+All places are seen from the front, from the lower-left corner of the board.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from shapely import Polygon, box
+
+from toolpaths.base.checks import NOT_GIVEN, finite, label, not_negative, one_of, points, positive
+from toolpaths.base.errors import InputError, UnitsQuestion
+from toolpaths.facts.chip_loads import WOODS
+
+# Below these a board is more likely one in inches entered as mm (common practice, no source).
+_SMALLEST = 50.0
+_THINNEST = 1.5
+# And above these one in mm turned into inches a second time: no panel on sale is so long or so thick.
+_LARGEST = 5000.0
+_THICKEST = 300.0
+# Sheets that are alike in every direction, or in two.
+_NO_GRAIN = ("plywood", "MDF")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Board:
+    """The blank: width along X, height along Y, and its thickness as measured, not as sold.
+
+    wood : "softwood", "hardwood", "plywood", "MDF", or "" if it is not said; what chip loads are judged by
+    grain_deg : direction of the grain, anticlockwise from X seen from the front, or None where there is none
+        to speak of; unless given along the longer side, as boards are sold (common practice, no source), and
+        None in plywood and MDF
+    """
+
+    width: float
+    height: float
+    thickness: float
+    name: str = "board"
+    wood: str = ""
+    grain_deg: float | None = NOT_GIVEN
+
+    def __post_init__(self) -> None:
+        label("name", self.name)
+        if self.wood:
+            one_of("wood", self.wood, WOODS)
+        for side in ("width", "height", "thickness"):
+            object.__setattr__(self, side, positive(side, getattr(self, side)))
+        if max(self.width, self.height) < _SMALLEST or self.thickness < _THINNEST:
+            raise UnitsQuestion(
+                f"Is the board really {self.width:g} x {self.height:g} x {self.thickness:g} mm? If these are inches, "
+                "write inch(...) around each. A piece that small is held on a larger carrier: enter the carrier."
+            )
+
+        if max(self.width, self.height) > _LARGEST or self.thickness > _THICKEST:
+            raise UnitsQuestion(
+                f"Is the board really {self.width:g} x {self.height:g} x {self.thickness:g} mm? If its sizes were in "
+                "mm already, write them without inch(...)."
+            )
+
+        grain = self.grain_deg
+        if grain is NOT_GIVEN:
+            grain = None if self.wood in _NO_GRAIN else 0.0 if self.width >= self.height else 90.0
+        object.__setattr__(self, "grain_deg", None if grain is None else finite("grain_deg", grain) % 180.0)
+
+    @property
+    def outline(self) -> Polygon:
+        return box(0, 0, self.width, self.height)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Screw:
+    """A hold-down screw (or any round obstacle): a head standing up to `height` above the board.
+
+    driven_at : the message of the operator stop at which it is driven, or "" if it is there
+        from the start.
+    """
+
+    x: float
+    y: float
+    head_diameter: float
+    height: float
+    driven_at: str = ""
+
+    def __post_init__(self) -> None:
+        points("screw", [(self.x, self.y)])
+        positive("head_diameter", self.head_diameter)
+        not_negative("height", self.height)
+        if self.driven_at:
+            label("driven_at", self.driven_at)
+
+
+def screws(places: Iterable[Any], *, head_diameter: float, height: float, driven_at: str = "") -> tuple[Screw, ...]:
+    """One screw at each (x, y)."""
+    return tuple(
+        Screw(x=x, y=y, head_diameter=head_diameter, height=height, driven_at=driven_at)
+        for x, y in points("places", places).tolist()
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clamp:
+    """A clamp: its area seen from the front, and how far it stands above the board."""
+
+    area: Polygon
+    height: float
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.area, Polygon) or self.area.is_empty or not self.area.is_valid:
+            raise InputError("area of a clamp must be a valid shapely Polygon, for instance rectangle(...).")
+        not_negative("height", self.height)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dowel:
+    """A registration dowel through the board into the spoilboard.
+
+    depth : how far its hole goes into the spoilboard
+    standing : how far the pin stands above the board once it is in, on the second side
+    """
+
+    x: float
+    y: float
+    diameter: float
+    depth: float
+    standing: float = 0.0
+
+    def __post_init__(self) -> None:
+        points("dowel", [(self.x, self.y)])
+        positive("diameter", self.diameter)
+        positive("depth", self.depth)
+        not_negative("standing", self.standing)

@@ -1,0 +1,78 @@
+"""The machine: how far and fast it goes, and which codes its controller understands."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from toolpaths.base.checks import label, not_negative, positive
+from toolpaths.base.errors import InputError
+
+CYCLES = frozenset({"G81", "G82", "G83"})
+ARCS = frozenset({"G2", "G3"})
+# What every program written here uses.
+PLAIN_CODES = frozenset(
+    {"G0", "G1", "G4", "G17", "G20", "G21", "G40", "G49", "G54", "G80", "G90", "G94"} | {"M0", "M3", "M5", "M30"}
+)
+# Everything that the reader takes (gcode/words.py), the few that the writer may use among it. A controller
+# that lacks some says so in `codes`.
+ALL_CODES = (
+    PLAIN_CODES
+    | CYCLES
+    | ARCS
+    | {"G18", "G19", "G28", "G30", "G43", "G53", "G61", "G61.1", "G64", "G91", "G92", "G92.1", "G92.2", "G92.3"}
+    | {"G55", "G56", "G57", "G58", "G59", "G59.1", "G59.2", "G59.3", "G98", "G99"}
+    | {"M1", "M2", "M4", "M6", "M7", "M8", "M9", "M48", "M49", "M60"}
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Machine:
+    """A three-axis router. The defaults are those of a small hobby machine: enter your own.
+
+    travel : (x, y, z) in mm, the way each axis can go
+    rapid_mm_min : of each axis in a rapid move, its fastest
+    acceleration_mm_s2 : of each axis
+    spindle_rpm : (slowest, fastest)
+    spin_up_s : seconds from the start of the spindle until it may meet the wood (1 s: common practice, no source)
+    rigid : whether frame, spindle and hold-down are as stiff as makers' charts take for granted; what feeds
+        and depths are suggested by. A small belt- or screw-driven router is not
+    corner_rounding : mm by which the controller may cut a corner short to keep its speed; at 0 it stops at every one
+        (0.05: common practice, no source)
+    codes : words the controller understands, for instance ALL_CODES - CYCLES
+    """
+
+    name: str = "small router"
+    travel: tuple[float, float, float] = (750.0, 450.0, 90.0)
+    rapid_mm_min: float = 5000.0
+    acceleration_mm_s2: float = 500.0
+    spindle_rpm: tuple[float, float] = (6000.0, 24000.0)
+    spin_up_s: float = 1.0
+    rigid: bool = False
+    corner_rounding: float = 0.05
+    codes: frozenset[str] = field(default=ALL_CODES)
+
+    def __post_init__(self) -> None:
+        label("name", self.name)
+        if not (_is_tuple(self.travel, 3) and _is_tuple(self.spindle_rpm, 2)):
+            raise InputError("travel takes (x, y, z) and spindle_rpm (slowest, fastest).")
+        for axis, length in zip("xyz", self.travel, strict=True):
+            positive(f"travel {axis}", length)
+        positive("rapid_mm_min", self.rapid_mm_min)
+        positive("acceleration_mm_s2", self.acceleration_mm_s2)
+        low, high = (positive("spindle_rpm", rpm) for rpm in self.spindle_rpm)
+        not_negative("spin_up_s", self.spin_up_s)
+        not_negative("corner_rounding", self.corner_rounding)
+        if low > high:
+            raise InputError(f"spindle_rpm={self.spindle_rpm} must be (slowest, fastest).")
+        if not isinstance(self.rigid, bool):
+            raise InputError(f"rigid={self.rigid!r} must be True or False.")
+        if not isinstance(self.codes, (frozenset, set)):
+            raise InputError("codes must be a set of words, for instance ALL_CODES - CYCLES.")
+        object.__setattr__(self, "codes", frozenset(self.codes))
+        missing = PLAIN_CODES - self.codes
+        if missing:
+            raise InputError(f"codes lacks {', '.join(sorted(missing))}, without which no program is written.")
+
+
+def _is_tuple(value: object, length: int) -> bool:
+    return isinstance(value, tuple) and len(value) == length

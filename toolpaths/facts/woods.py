@@ -1,0 +1,97 @@
+"""Species of wood: how heavy each is, and which of the chart makers' kinds it is run as.
+
+Specific gravity is oven-dry mass over volume at 12 % moisture; the density at 12 % is 1120 kg/m3
+times it. Density is only a rough predictor of cutting force (D. Chuchala et al., BioResources 9(3),
+2014), so it moves a species to the harder kind and never to the softer one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from toolpaths.base.errors import InputError
+from toolpaths.facts.chip_loads import WOODS
+
+# A conifer as heavy as this is run as hardwood: it has smaller chips (common practice, no source).
+_HEAVY = 0.50
+
+
+@dataclass(frozen=True, slots=True)
+class Species:
+    """A species by its trade name; `conifer` is what botany calls a softwood."""
+
+    name: str
+    conifer: bool
+    specific_gravity: float
+    source: str
+
+    @property
+    def kind(self) -> str:
+        """ "softwood" or "hardwood": the column of the charts by which it is run. One for Board(wood=...)."""
+        return "softwood" if self.conifer and self.specific_gravity < _HEAVY else "hardwood"
+
+    @property
+    def density_kg_m3(self) -> float:
+        """At 12 % moisture."""
+        return 1120 * self.specific_gravity
+
+    def __str__(self) -> str:
+        return f"{self.name}, specific gravity {self.specific_gravity:g} ({self.source})"
+
+
+_HANDBOOK = "USDA Wood Handbook, FPL-GTR-190 (2010), Table 5-3a"
+_OREGON = "Oregon Wood Innovation Center, citing the Wood Handbook"
+_ARMY = "TM 5-852-4, Table 2-2, crediting the Forest Products Laboratory"
+_LIST = "a list of strength properties laid out like the Wood Handbook's Table 5-3"
+_MEMORY = "Wood Handbook, Table 5-3, from memory and unverified"
+
+_CONIFERS = {
+    _HANDBOOK: {
+        "ponderosa pine": 0.40, "red pine": 0.46, "sugar pine": 0.36, "shortleaf pine": 0.51, "slash pine": 0.59,
+        "old redwood": 0.40, "young redwood": 0.35,
+    },
+    _OREGON: {"Douglas-fir": 0.48, "Engelmann spruce": 0.35, "western hemlock": 0.45},
+    _ARMY: {"lodgepole pine": 0.41, "loblolly pine": 0.51, "Sitka spruce": 0.40},
+    _MEMORY: {"eastern white pine": 0.35, "western redcedar": 0.32},
+}  # fmt: skip
+_BROADLEAVES = {
+    _LIST: {
+        "white ash": 0.60, "red alder": 0.41, "yellow birch": 0.62, "beech": 0.64, "black cherry": 0.50,
+        "basswood": 0.37, "quaking aspen": 0.38, "red maple": 0.54,
+    },
+    _MEMORY: {
+        "black walnut": 0.55, "yellow-poplar": 0.42, "hard maple": 0.63, "red oak": 0.63, "white oak": 0.68,
+    },
+}  # fmt: skip
+
+SPECIES = tuple(
+    Species(name, conifer, gravity, source)
+    for conifer, sources in ((True, _CONIFERS), (False, _BROADLEAVES))
+    for source, names in sources.items()
+    for name, gravity in names.items()
+)
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.lower().replace("-", " ").split())
+
+
+_BY_NAME = {_plain(each.name): each for each in SPECIES}
+
+
+def species(name: str) -> Species:
+    """The species of that name; capitals, hyphens and spaces do not matter.
+
+    >>> species("Red Oak").kind, species("slash pine").kind
+    ('hardwood', 'hardwood')
+    """
+    found = _BY_NAME.get(_plain(name)) if isinstance(name, str) else None
+    if found is None:
+        names = ", ".join(sorted(_BY_NAME))
+        raise InputError(f"No species {name!r} here; there are {names}. Else say {', '.join(map(repr, WOODS))}.")
+    return found
+
+
+def kind_of(wood: str) -> str:
+    """The kind of wood that a kind or a species is: one of WOODS, or "" for a wood that is not named."""
+    return wood if wood == "" or wood in WOODS else species(wood).kind

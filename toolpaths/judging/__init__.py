@@ -1,0 +1,1 @@
+"""Text to findings. Knows nothing of what made the text."""

@@ -1,0 +1,1 @@
+"""Every check of a program, a folder a family."""

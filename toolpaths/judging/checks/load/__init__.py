@@ -1,0 +1,1 @@
+"""What a cut asks of the cutter."""

@@ -1,0 +1,1 @@
+"""What the cutter meets: wood in the way, hold-downs, edges."""

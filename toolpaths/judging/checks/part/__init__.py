@@ -1,0 +1,1 @@
+"""The wood against the part meant."""

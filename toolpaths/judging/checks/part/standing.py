@@ -1,0 +1,59 @@
+"""The wood at scattered places, exactly: from the moves of all programs that cut it, as long as they are known."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from toolpaths.base.checks import Floats
+from toolpaths.facts.part import Part
+from toolpaths.judging.checks.part.target import Meant, meant_on
+from toolpaths.judging.trial.case import Case, Trial
+from toolpaths.judging.trial.exact_heights import cut_at, face_at, lower_face
+from toolpaths.judging.wood.field import Grid, Heights, Stock
+from toolpaths.judging.wood.patches import cells_at
+from toolpaths.judging.wood.sweep import Flags
+
+# mm of height; wood thinner than this is none, and less taken off is not taken.
+NOTHING = 0.002
+
+
+def meant_in(trial: Trial, part: Part) -> Meant:
+    return meant_on(part, trial.case.fixture, finest_cuts(trial.case))
+
+
+def finest_cuts(case: Case) -> Floats:
+    """(m, 6) radius, box and foot of every sideways cut by a cutter that leaves upright walls; see meant_on."""
+    upright = [n for n, c in case.cutters.items() if c.profile.flat_radius > 0 and c.profile.angle_deg >= 180]
+    which = np.flatnonzero((case.low < 0) & ~case.upright & case.feeding() & np.isin(case.tool, upright))
+    tool, (left, right, low, high) = case.tool[which], case.box[:, which]
+    radius, foot = np.zeros(len(which)), np.zeros(len(which))
+    for number in upright:
+        cutter = case.cutters[number]
+        radius[tool == number] = cutter.radius
+        foot[tool == number] = cutter.radius - cutter.profile.flat_radius
+    return np.stack([radius, left, low, right, high, foot], axis=1)
+
+
+def top_at(trial: Trial, points: Floats) -> Floats:
+    """(k,) heights of the wood's upper face at scattered places after the program."""
+    before = trial.before
+    cuts = before.top_cuts
+    height = _read(before.top, before.grid, points) if cuts is None else face_at(cuts, points)
+    return np.minimum(cut_at(trial.case, points)[0], height)
+
+
+def standing_at(trial: Trial, points: Floats) -> Floats:
+    """(k,) thickness of the wood at scattered places after the program."""
+    stock = trial.after
+    exact = lower_face(stock, points)
+    bottom = _read(stock.bottom, stock.grid, points) if exact is None else exact
+    return np.maximum(top_at(trial, points) - bottom, 0.0)
+
+
+def _read(heights: Heights, grid: Grid, points: Floats) -> Floats:
+    row, column = cells_at(grid, points)
+    return np.asarray(heights[row, column], np.float64)
+
+
+def wood(stock: Stock) -> Flags:
+    return np.asarray(stock.top - stock.bottom > NOTHING)

@@ -1,0 +1,86 @@
+"""The web: what is left between a cut from one face and one from the other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.facts.depth import Through
+from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.part import CutAlong, Part, Recess
+from toolpaths.judging.checks.part.standing import NOTHING, meant_in, wood
+from toolpaths.judging.trial.case import Trial
+from toolpaths.judging.trial.exact_heights import first_below
+from toolpaths.judging.trial.findings import Finding
+from toolpaths.judging.wood.field import one_height
+from toolpaths.judging.wood.patches import centres, spread_over
+from toolpaths.judging.wood.raster import covered
+from toolpaths.judging.wood.regions import label
+
+
+def thin_webs(trial: Trial) -> Iterator[Finding]:
+    """Less wood left between a cut from this face and one from the other than the user allows."""
+    if not trial.thinnest_web:
+        return
+    board = trial.after.board.thickness
+    both = (trial.after.top < -NOTHING) & (trial.after.bottom > np.float32(NOTHING - board))
+    left = trial.after.top - trial.after.bottom
+    thin = both & (left < trial.thinnest_web) & wood(trial.before) & (trial.before.top > trial.after.top)
+    if trial.part is not None and thin.any():
+        # Where the part is meant to be open, nothing is meant to be left.
+        thin &= np.isfinite(meant_in(trial, trial.part).lowest(trial.after.grid))
+        thin &= ~covered(_opened(trial.part, trial.case.fixture), trial.after.grid)
+    patches = label(thin)
+    for number in range(len(patches.area)):
+        cells = patches.cells(number)
+        web = np.maximum(left.reshape(-1)[cells], 0.0)
+        worst = int(web.argmin())
+        # The thinnest place, and others spread over the patch, tell which lines did it.
+        looked = spread_over(cells, worst)
+        limit = np.broadcast_to(trial.before.bottom, left.shape).reshape(-1)[cells[looked]] + trial.thinnest_web
+        moves = first_below(trial.case, centres(trial.after.grid, cells[looked]), limit.astype(np.float64))
+        lines = np.unique(trial.case.line[moves[moves >= 0]]).tolist() or [0]
+        x, y = centres(trial.after.grid, cells[[worst]])[0].tolist()
+        at = trial.case.point(x, y, float(trial.after.top.reshape(-1)[cells[worst]]))
+        what = f"only {web[worst]:.2f} mm of wood is" if web[worst] > NOTHING else "no wood at all is"
+        yield Finding(
+            "thin-web", "damage", lines[0], at, float(web[worst]), trial.thinnest_web,
+            f"{what} left between this cut and one from the other side, over "
+            f"{len(cells) * trial.after.cell**2:.1f} mm2; {trial.thinnest_web:g} mm is wanted. Cut one of them less "
+            "deep.",
+            len(lines), tuple(lines),
+        )  # fmt: skip
+
+
+def thinnest(trial: Trial) -> Iterator[str]:
+    """The thinnest place between a cut from this face and one from the other, where there is one."""
+    stock, board = trial.after, trial.after.board.thickness
+    if one_height(stock.bottom):
+        return
+    below = np.flatnonzero(stock.bottom > np.float32(NOTHING - board))
+    top = stock.top.reshape(-1)[below]
+    left = np.where(top < -NOTHING, top - stock.bottom.reshape(-1)[below], 0.0)
+    left = np.where(left > NOTHING, left, np.inf)
+    if not np.isfinite(left).any():
+        return
+    least = int(left.argmin())
+    x, y = centres(stock.grid, below[[least]])[0].tolist()
+    x, y, _ = trial.case.point(x, y, 0.0)
+    yield f"the thinnest web between the two sides is {left[least]:.2f} mm, near X{x:.1f} Y{y:.1f}."
+
+
+def _opened(part: Part, fixture: Fixture) -> BaseGeometry:
+    """The full width of every cut meant to go right through, from either side, as it lies.
+
+    The feather that the point of a drill or a rounded corner leaves at the far rim is no web.
+    """
+    areas: list[BaseGeometry] = []
+    for feature in (*part.front, *part.back):
+        if isinstance(feature, Recess) and isinstance(feature.depth, Through):
+            areas.append(shapely.buffer(feature.area, part.within))
+        elif isinstance(feature, CutAlong) and isinstance(feature.depth, Through):
+            areas.append(shapely.buffer(feature.line, feature.profile.radius + part.within))
+    return fixture.place(shapely.union_all(areas)) if areas else shapely.Polygon()

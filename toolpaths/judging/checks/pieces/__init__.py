@@ -1,0 +1,1 @@
+"""What comes loose, and the tabs that hold."""

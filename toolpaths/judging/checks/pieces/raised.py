@@ -1,0 +1,213 @@
+"""Where a cutter that goes through the board rises, and comes down again: the tabs that a program spares.
+
+All from the moves, closed form. A ramp, a helix or a zigzag down rises nowhere; a cutter that rises and
+comes down on the same spot spares nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+import numpy as np
+
+from toolpaths.base.checks import Floats
+from toolpaths.judging.checks.pieces.through import SKIN
+from toolpaths.judging.trial.case import Case
+from toolpaths.judging.trial.findings import ROUNDING
+from toolpaths.judging.wood.heights import radius_at
+from toolpaths.judging.wood.moves import SWEEP, X1, Y1, Z0, Z1
+from toolpaths.judging.wood.paths import places_on, seen_lengths
+from toolpaths.judging.wood.sweep import Ints
+
+# mm of path; a longer raised way is no tab but another cut, a shorter one no more than a wobble.
+_LONGEST, _SHORTEST = 60.0, 1.0
+# mm by which two ends of one track may miss each other.
+_MEET = 0.1
+# Cosine of the largest angle by which a cut may turn away from the gap it leaves by lifting clear of the wood.
+_AHEAD = 0.7
+# Halvings of a tab's height: 1e-7 mm is left.
+_HALVINGS = 28
+
+
+class Raised(NamedTuple):
+    """A gap in a cut through the board, over which the cutter was raised.
+
+    tool : its number
+    rise, fall : the moves in which it leaves the depth of a through cut and comes back to it; for a cut
+        that closes at its own beginning, `fall` is the earlier one
+    begun : the move with which the cut before the gap began
+    path : (k, 3) places of the tip over the gap, both ends at the depth of the through cut
+    lifted : whether it rose clear of the wood
+    """
+
+    tool: int
+    rise: int
+    fall: int
+    begun: int
+    path: Floats
+    lifted: bool
+
+    def ends(self, z: float) -> tuple[Floats, Floats]:
+        """The two places, (2,) each, between which the tip is no lower than z."""
+        return _first_at(self.path, z), _first_at(self.path[::-1], z)
+
+    def chord(self, z: float) -> float:
+        """mm straight from one of these places to the other."""
+        one, other = self.ends(z)
+        return float(np.hypot(*(other - one)))
+
+
+def spared(case: Case, raised: Raised) -> tuple[float, float]:
+    """(width, top) of the wood that a gap spares: mm at its narrowest, and height of its upper face.
+
+    The ends of a cut are as round as the cutter, so a bridge is narrowest midway, by the distance
+    between the ends less the cutter's diameter. Where that is nothing at its very top, as over a peak,
+    the top is as high as the wood is any width at all, and the width that at half its height. Zero or
+    less: nothing is spared.
+    """
+    profile = case.cutters[raised.tool].profile
+    low, high = through_level(case), min(float(raised.path[:, 2].max()), 0.0)
+    tip = -case.fixture.board.thickness
+
+    def width(z: float) -> float:
+        return raised.chord(z) - 2 * float(radius_at(profile, np.array(z - tip)))
+
+    if width(high - 1e-9) > _MEET:
+        return width(high - 1e-9), high
+    if width(low) <= 0:
+        return width(low), low
+    below, above = low, high
+    for _ in range(_HALVINGS):
+        middle = (below + above) / 2
+        below, above = (middle, above) if width(middle) > 0 else (below, middle)
+    return width((low + below) / 2), below
+
+
+def through_level(case: Case) -> float:
+    """z of the tip below which a cut leaves no skin that holds."""
+    return -case.fixture.board.thickness + SKIN - ROUNDING
+
+
+def gaps(case: Case) -> Iterator[Raised]:
+    """All gaps in cuts through the board that may be tabs, in the order of the program."""
+    level = through_level(case)
+    if not (case.low < level).any():
+        return
+    table = case.table
+    below0, below1 = table[Z0] < level, table[Z1] < level
+    rises, falls = np.flatnonzero(below0 & ~below1), np.flatnonzero(~below0 & below1)
+    if not len(rises) or not len(falls):
+        return
+    way, tool = _Way(case, level), case.tool
+    radius = np.array([case.cutters[t].radius if t in case.cutters else np.inf for t in tool[rises].tolist()])
+    begun = np.maximum(np.searchsorted(falls, rises) - 1, 0)
+    # Plunges beside each other leave wood for a cut that is to come: a cut has some length.
+    cut = (falls[begun] < rises) & (tool[falls[begun]] == tool[rises])
+    cut &= way.along(rises) - way.along(falls[begun]) >= radius
+    after = np.minimum(begun + 1, len(falls) - 1)
+    end = np.append(rises, len(case.low) - 1)[np.searchsorted(rises, falls[after])]
+    again = cut & (falls[after] > rises) & (tool[falls[after]] == tool[rises])
+    again &= way.along(end) - way.along(falls[after]) >= radius
+    again &= way.along(falls[after]) - way.along(rises) <= _LONGEST
+    starts = way.at(falls)
+    for k in np.flatnonzero(cut).tolist():
+        rise, first = int(rises[k]), int(falls[begun[k]])
+        found = _between(case, way, rise, int(falls[after[k]]), first) if again[k] else None
+        if found is None:
+            found = _closing(case, way, rise, falls[: begun[k] + 1], starts, first)
+        if found is not None:
+            yield found
+
+
+class _Way:
+    """Places and lengths along all the moves, at the height of a through cut."""
+
+    def __init__(self, case: Case, level: float) -> None:
+        self.case, self.level = case, level
+        self.length = np.where(case.upright, 0.0, seen_lengths(case.table))
+        self.before = np.cumsum(self.length) - self.length
+        self.sideways = np.flatnonzero(self.length > 0)
+        self.clear = np.flatnonzero(case.table[Z1] >= 0)
+
+    def part(self, which: Ints) -> Floats:
+        """Share of each of these moves at which it passes the level."""
+        z0, z1 = self.case.table[Z0, which], self.case.table[Z1, which]
+        return np.asarray(np.clip((self.level - z0) / np.where(z0 == z1, 1.0, z1 - z0), 0.0, 1.0))
+
+    def along(self, which: Ints) -> Floats:
+        """mm of way, seen from above, up to where these moves pass the level."""
+        return np.asarray(self.before[which] + self.part(which) * self.length[which])
+
+    def at(self, which: Ints) -> Floats:
+        """(m, 2) where these moves pass the level."""
+        return places_on(self.case.table[:, which], self.part(which))[:, :2]
+
+    def lift(self, move: int) -> int:
+        """The first move from this one on that ends clear of the wood; -1 if none does."""
+        at = int(np.searchsorted(self.clear, move))
+        return int(self.clear[at]) if at < len(self.clear) else -1
+
+
+def _between(case: Case, way: _Way, rise: int, fall: int, begun: int) -> Raised | None:
+    """The gap from where a cut ends to where the next begins."""
+    ends = way.at(np.array([rise, fall]))
+    if case.table[[Z0, Z1], rise : fall + 1].max() < 0:
+        if way.along(np.array([fall])) - way.along(np.array([rise])) < _SHORTEST:
+            return None
+        return Raised(int(case.tool[rise]), rise, fall, begun, _trace(case, way, rise, fall), False)
+    gap = ends[1] - ends[0]
+    wide = float(np.hypot(*gap))
+    headings = _heading(case, way, rise, True), _heading(case, way, fall, False)
+    if not _SHORTEST <= wide <= _LONGEST or any(heading @ gap < _AHEAD * wide for heading in headings):
+        return None
+    z = np.array([way.level, 0.0, 0.0, way.level])
+    return Raised(int(case.tool[rise]), rise, fall, begun, np.column_stack([ends[[0, 0, 1, 1]], z]), True)
+
+
+def _closing(case: Case, way: _Way, rise: int, falls: Ints, starts: Floats, begun: int) -> Raised | None:
+    """The gap of a cut that ends raised, in the wood, over the place where it or an earlier one began."""
+    out = way.lift(rise)
+    if out < 0 or not _SHORTEST <= way.before[out] - way.along(np.array([rise]))[0] <= _LONGEST:
+        return None
+    end = case.table[[X1, Y1], out - 1]
+    near = np.flatnonzero(np.hypot(*(starts[: len(falls)] - end).T) < _MEET)
+    near = near[case.tool[falls[near]] == case.tool[rise]]
+    if not len(near):
+        return None
+    path = np.vstack([_trace(case, way, rise, out - 1), [*end, way.level]])
+    return Raised(int(case.tool[rise]), rise, int(falls[near[-1]]), begun, path, False)
+
+
+def _heading(case: Case, way: _Way, move: int, backwards: bool) -> Floats:
+    """(2,) which way a cut goes where it ends, or begins."""
+    nth = int(np.searchsorted(way.sideways, move, "right" if backwards else "left")) - backwards
+    if not 0 <= nth < len(way.sideways):
+        return np.zeros(2)
+    i = way.sideways[nth]
+    parts = np.array([1 - 1e-4, 1.0]) if backwards else np.array([0.0, 1e-4])
+    one, other = places_on(np.repeat(case.table[:, [i]], 2, axis=1), parts)[:, :2]
+    return np.asarray((other - one) / np.hypot(*(other - one)))
+
+
+def _trace(case: Case, way: _Way, rise: int, fall: int) -> Floats:
+    """(k, 3) the tip from where it rises above the level to where it falls below it, in steps on curves."""
+    traced = []
+    for i in range(rise, fall + 1):
+        table = case.table[:, i]
+        first = float(way.part(np.array([i]))[0]) if i == rise else 0.0
+        last = float(way.part(np.array([i]))[0]) if i == fall and table[Z1] < way.level else 1.0
+        steps = int(np.ceil(way.length[i] * (last - first) / 0.25)) if table[SWEEP] else 1
+        parts = np.linspace(first, last, max(steps, 1) + 1)
+        traced.append(places_on(np.repeat(table[:, None], len(parts), axis=1), parts))
+    return np.concatenate(traced)
+
+
+def _first_at(path: Floats, z: float) -> Floats:
+    """Where a path first reaches height z."""
+    high = path[:, 2] >= z
+    i = int(np.argmax(high))
+    if i == 0 or not high[i]:
+        return np.asarray(path[i, :2])
+    low, up = path[i - 1], path[i]
+    return np.asarray(low[:2] + (up[:2] - low[:2]) * (z - low[2]) / (up[2] - low[2]))

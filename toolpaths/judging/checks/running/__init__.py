@@ -1,0 +1,1 @@
+"""How a program is run: its form, its modes, spindle and machine."""

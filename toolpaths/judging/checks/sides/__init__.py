@@ -1,0 +1,1 @@
+"""What holds only between the programs of a job."""

@@ -1,0 +1,217 @@
+"""The holes of the dowels that register the board once it is turned over, measured in the moves themselves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+import numpy as np
+from shapely import Point
+
+from toolpaths.base.checks import Floats
+from toolpaths.facts.board import Dowel
+from toolpaths.judging.checks.sides.holes import holes_of
+from toolpaths.judging.checks.sides.sides import SideFinding
+from toolpaths.judging.runs import Run
+from toolpaths.judging.trial.case import Case
+from toolpaths.judging.trial.exact_heights import cut_at
+from toolpaths.judging.trial.findings import ROUNDING, Finding
+from toolpaths.judging.wood.sweep import Flags
+
+# mm that a hole may be off its dowel, narrower than it or short of its depth.
+OFF = 0.05
+# mm that a hole may be wider than its pin: a slip fit is 0.02 to 0.10 by trial (common practice, no
+# source), and a flip is off by half of what is beyond.
+_LOOSE = 0.25
+# mm beyond the pin within which the wall is looked for.
+_BEYOND = 2.0
+# Directions in which the hole's wall is looked for, (24, 2); places on each way; how often the search closes in.
+_WAY = np.array([(np.cos(angle), np.sin(angle)) for angle in np.arange(24) * np.pi / 12])
+_LOOKS = 10
+_CLOSING_IN = 4
+
+
+class Bored(NamedTuple):
+    """A dowel's hole as it is made, mm.
+
+    away : of its centre from where the dowel is to stand, and in which direction (x, y)
+    narrowest, widest : across its centre, where the board lies on the spoilboard
+    in_spoilboard : narrowest at the depth to which the pin has to go
+    below : how deep the tip goes into the spoilboard at the dowel's place; negative if not through
+    side, lines, place : where it is made, as the program counts
+    """
+
+    away: float
+    direction: tuple[float, float]
+    narrowest: float
+    widest: float
+    in_spoilboard: float
+    below: float
+    side: str
+    lines: tuple[int, ...]
+    place: tuple[float, float, float]
+
+
+def dowel_holes(runs: tuple[Run, ...]) -> Iterator[SideFinding]:
+    """A dowel on which the board lies once it is turned, whose hole the first side does not make as it should."""
+    first, used = registered(runs)
+    if not used:
+        return
+    fixture = first[0].setting.fixture
+    for dowel in used:
+        who = f"the dowel of {dowel.diameter:g} at X{dowel.x:g} Y{dowel.y:g} (seen from the front)"
+        bored = measured(first, dowel)
+        if bored is None:
+            names = {run.setting.name for run in first}
+            place = fixture.place(Point(dowel.x, dowel.y))
+            at = first[0].case.point(place.x, place.y, 0.0)
+            finding = Finding(
+                "dowel-hole", "danger", 0, at, 0.0, dowel.diameter,
+                f"no hole is made for {who}{_nearest(first, dowel)}; bore it {dowel.diameter:g} wide and "
+                f"{dowel.depth:g} mm into the spoilboard.",
+            )  # fmt: skip
+            yield SideFinding(names.pop() if len(names) == 1 else "", finding)
+            continue
+        for amount, limit, text in _faults(bored, dowel):
+            finding = Finding(
+                "dowel-hole", "danger", bored.lines[0], bored.place, amount, limit, f"the hole for {who} {text}", 1,
+                bored.lines,
+            )  # fmt: skip
+            yield SideFinding(bored.side, finding)
+
+
+def registered(runs: tuple[Run, ...]) -> tuple[list[Run], list[Dowel]]:
+    """The programs run before the board is turned over, and the dowels on which it then lies."""
+    turn = next((n for n, run in enumerate(runs) if run.setting.fixture.turned), 0)
+    if not turn:
+        return [], []  # A back that is cut first stands on pins already; their holes are none of this job.
+    first, given = list(runs[:turn]), runs[turn].setting.given.dowels
+    if any(run.case.program.errors for run in first):
+        return [], []  # A hole may stand in what could not be read; that is a finding already.
+    mine = runs[0].setting.given.dowels
+    used = [d for d in mine if any(np.hypot(d.x - o.x, d.y - o.y) <= OFF for o in given)]
+    return first, used
+
+
+def _faults(bored: Bored, dowel: Dowel) -> Iterator[tuple[float, float, str]]:
+    if bored.below < ROUNDING:
+        yield (
+            -bored.below, 0.0,
+            f"ends {max(-bored.below, 0.0):.2f} mm above the underside; it has to go through and {dowel.depth:g} mm "
+            "into the spoilboard.",
+        )  # fmt: skip
+        return
+    if bored.away > OFF:
+        dx, dy = bored.direction
+        yield (
+            bored.away, OFF,
+            f"is {bored.away:.2f} mm off its place ({dx:+.2f} in X, {dy:+.2f} in Y as the board lies), {OFF:g} mm is "
+            "allowed.",
+        )  # fmt: skip
+    if bored.below < dowel.depth - OFF:
+        yield (
+            bored.below, dowel.depth,
+            f"goes {bored.below:.2f} mm into the spoilboard, the dowel is to stand {dowel.depth:g} mm deep in it.",
+        )  # fmt: skip
+    elif bored.narrowest < dowel.diameter - OFF:
+        yield bored.narrowest, dowel.diameter, f"is {bored.narrowest:.2f} mm wide; the pin does not go in."
+    elif bored.in_spoilboard < dowel.diameter - OFF:
+        yield (
+            bored.in_spoilboard, dowel.diameter,
+            f"is only {bored.in_spoilboard:.2f} mm wide in the spoilboard; the pin does not go in.",
+        )  # fmt: skip
+    if bored.widest > dowel.diameter + _LOOSE:
+        wide = f"{bored.widest:.2f} mm" if bored.widest < dowel.diameter + 2 * _BEYOND else "far too"
+        yield (
+            bored.widest, dowel.diameter + _LOOSE,
+            f"is {wide} wide, {dowel.diameter + _LOOSE:g} mm is the most that holds the pin; 0.02 to 0.1 mm more than "
+            "the pin is usual.",
+        )  # fmt: skip
+
+
+def measured(first: list[Run], dowel: Dowel) -> Bored | None:
+    """The hole over a dowel's place, out of all programs of the first side; None if nothing cuts there."""
+    fixture = first[0].setting.fixture
+    floor = -fixture.board.thickness
+    centre = fixture.place(Point(dowel.x, dowel.y))
+    here = np.array([[centre.x, centre.y]])
+    cases = [_about(run.case, here[0], dowel.diameter / 2 + 2 * _BEYOND) for run in first]
+    deepest = [cut_at(case, here) for case in cases]
+    number = int(np.argmin([low[0] for low, _ in deepest]))
+    low, move = float(deepest[number][0][0]), int(deepest[number][1][0])
+    if not np.isfinite(low):
+        return None
+    case = cases[number]
+    x, y, z = case.ends(np.array([move]))[0].tolist()
+    deep = case.line[case.low <= low + ROUNDING].tolist()
+    lines = tuple(dict.fromkeys([int(case.line[move]), *deep]))
+    named = first[number].setting.name, lines, (x, y, z)
+    if floor - low < ROUNDING:
+        return Bored(0.0, (0.0, 0.0), 0.0, 0.0, 0.0, floor - low, *named)
+    walls = _walls(cases, here[0], dowel.diameter / 2 + _BEYOND, floor + ROUNDING)
+    middle, narrowest, widest = _round(walls)
+    low = min(float(cut_at(case, here + middle)[0][0]) for case in cases)
+    # A drill's point, of 118 degrees or sharper down to 90, is not to count as a narrow hole.
+    level = floor - max(min(dowel.depth, floor - low) - dowel.diameter / 2 - OFF, 0.0)
+    narrow = narrowest
+    if not _gone(cases, here[0] + middle + _WAY * (narrowest / 2 - OFF / 2), level + ROUNDING).all():
+        _, narrow, _ = _round(_walls(cases, here[0], dowel.diameter / 2 + _BEYOND, level + ROUNDING))
+    dx, dy = middle.tolist()
+    return Bored(float(np.hypot(dx, dy)), (dx, dy), narrowest, widest, narrow, floor - low, *named)
+
+
+def _walls(cases: list[Case], centre: Floats, farthest: float, level: float) -> Floats:
+    """(n, 2) places on the wall of the hole about a centre at a level, from that centre, one in each direction."""
+    low, step = np.zeros(len(_WAY)), farthest / _LOOKS
+    for _ in range(_CLOSING_IN):
+        out = low[:, None] + np.arange(1, _LOOKS + 1) * step
+        gone = _gone(cases, centre + (_WAY[:, None, :] * out[:, :, None]).reshape(-1, 2), level)
+        low += np.minimum.accumulate(gone.reshape(out.shape), axis=1).sum(axis=1) * step
+        step /= _LOOKS
+    return np.asarray(_WAY * (low + step * _LOOKS / 2)[:, None])
+
+
+def _gone(cases: list[Case], places: Floats, level: float) -> Flags:
+    """(k,) whether the wood is gone down to a level at these places (k, 2)."""
+    gone = np.zeros(len(places), bool)
+    for case in cases:
+        gone |= cut_at(case, places, moves=np.flatnonzero(case.low <= level))[0] <= level
+    return gone
+
+
+def _about(case: Case, centre: Floats, within: float) -> Case:
+    """The case with only those moves that may cut so near to a place: what is asked many times is asked of few."""
+    reach = within + max(cutter.radius for cutter in case.cutters.values())
+    left, right, low, high = case.box
+    (x, y), cutting = centre.tolist(), (case.low < 0)
+    near = cutting & (left <= x + reach) & (right >= x - reach) & (low <= y + reach) & (high >= y - reach)
+    which = np.flatnonzero(near)
+    return case._replace(
+        table=case.table[:, which], motion=case.motion[which], kind=case.kind[which], tool=case.tool[which],
+        line=case.line[which], low=case.low[which], box=case.box[:, which], upright=case.upright[which],
+        leaving=case.leaving[which],
+    )  # fmt: skip
+
+
+def _round(walls: Floats) -> tuple[Floats, float, float]:
+    """The middle of the circle that fits best, and the least and greatest width across it."""
+    sums = np.column_stack([2 * walls, np.ones(len(walls))])
+    (a, b, _), *_ = np.linalg.lstsq(sums, (walls**2).sum(axis=1), rcond=None)
+    middle = np.array([a, b])
+    away = np.hypot(*(walls - middle).T)
+    return middle, 2 * float(away.min()), 2 * float(away.max())
+
+
+def _nearest(first: list[Run], dowel: Dowel) -> str:
+    """The nearest hole through the board, in words, or nothing if there is none."""
+    thickness = first[0].setting.fixture.board.thickness
+    found = []
+    for run in first:
+        holes = holes_of(run.case)
+        deep = holes.depth > thickness
+        for x, y in run.setting.fixture.seen_from_front(np.stack([holes.x, holes.y], axis=1)[deep]).tolist():
+            found.append((float(np.hypot(x - dowel.x, y - dowel.y)), x, y))
+    if not found:
+        return ""
+    away, x, y = min(found)
+    return f"; the nearest hole through the board is {away:.2f} mm away, at X{x:.3f} Y{y:.3f} seen from the front"

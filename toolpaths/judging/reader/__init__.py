@@ -1,0 +1,1 @@
+"""Text in: programs read back into motions."""

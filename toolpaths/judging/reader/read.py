@@ -1,0 +1,155 @@
+"""Reading a program back: text in, motions out, or the first rule that it breaks.
+
+The language is the one of NISTIR 6556 without what `words.OUTSIDE` lists, parameters and
+expressions, and rotary axes. Lines that start with / are run: that is what a machine does whose
+block-delete switch is off, and the careful assumption, since nothing then goes unseen. M1 is
+reported as an event like M0, for the same reason.
+"""
+
+from __future__ import annotations
+
+import re
+
+from toolpaths.base.errors import InputError, ProgramError
+from toolpaths.judging.reader.arc_geometry import Point3
+from toolpaths.judging.reader.controller import ORIGIN, Controller, point3
+from toolpaths.judging.reader.forgiving import Forgiving
+from toolpaths.judging.reader.interpret import Interpreter
+from toolpaths.judging.reader.motions import Program
+from toolpaths.judging.reader.plain_lines import pieces
+from toolpaths.judging.reader.tokens import EMPTY_LINE, LINE, LOOKED_AT, PERCENT_LINE, column_of, is_percent
+
+_PLAIN = Controller()
+_MOST_ERRORS = 100
+_NOT_BLANK = re.compile(r"[^ \t\n]")
+# Fewer plain lines than this are run faster one by one.
+_LEAST = 24
+
+
+def read(text: str, *, start: Point3 = ORIGIN, controller: Controller = _PLAIN) -> Program:
+    """The motions of a program, up to its M2, M30 or closing percent line.
+
+    start : where the cutter's tip is before the program, mm from the G54 zero
+    controller : what the machine has stored: start units, work systems, tool lengths, homes
+
+    Positions are those of the cutter's tip from the zero of G54, the board's zero, in mm. Work
+    systems, G92, G53 and homes are worked out, so the numbers may differ from those in the text.
+    A length offset says how long the cutter is: at G43 and G49 the tip's Z steps without a motion.
+
+    Raises
+        ProgramError: at the first broken rule, with line, column and code (`words.RULES`). A rapid
+            into the board, a stopped spindle, or a cycle at no feed is no error of the language.
+        InputError: for anything but text.
+
+    >>> program = read("G21 G90 G1 X10 F600 (across)\\nM2")
+    >>> program.motions.end.tolist(), program.comments
+    ([[10.0, 0.0, 0.0]], ((1, 'across'),))
+    """
+    program = _read(text, Interpreter(point3("start", start), controller), most=1)
+    if program.errors:
+        raise program.errors[0]
+    return program
+
+
+def read_all(text: str, *, start: Point3 = ORIGIN, controller: Controller = _PLAIN) -> Program:
+    """As `read`, but every error is in `errors` and reading goes on, for a judge of programs.
+
+    A line that breaks a rule does nothing. What is not known after it, because it should have said so, is
+    not guessed: motions are left out until the program has named each axis again that the bad line
+    seems to name. How the lines after it are to be understood (G1, G20, G91, F and the like) is
+    taken from it all the same, where it can be read. After 100 errors reading stops.
+
+    A motion at a feed of 0 is recorded so, without an error: a judge sees it in the motions.
+    """
+    return _read(text, Forgiving(point3("start", start), controller), most=_MOST_ERRORS)
+
+
+def _read(text: str, interpreter: Interpreter, most: int) -> Program:
+    if not isinstance(text, str):
+        raise InputError(f"A program is text (str), not {type(text).__name__}; decode it first.")
+    # Every line end becomes one character, and lines keep their numbers.
+    if "\r" in text:
+        text = text.replace("\r\n", "\n").replace("\r", "\n")
+    errors: list[ProgramError] = []
+    after_end = _after_end(text, *_run(text, interpreter, errors, most))
+    return Program(
+        motions=interpreter.table.motions(),
+        events=tuple(interpreter.events),
+        comments=tuple(interpreter.comments),
+        units=interpreter.units,
+        changes=tuple(interpreter.changes),
+        codes=tuple(interpreter.codes.items()),
+        left=interpreter.left,
+        after_end=after_end,
+        resumed=tuple(interpreter.resumed),
+        errors=tuple(errors),
+    )
+
+
+def _run(text: str, interpreter: Interpreter, errors: list[ProgramError], most: int) -> tuple[int, int]:
+    """Runs the lines up to the end; where the text goes on after it, as index and line number."""
+    opening, semicolons = _opening_percent(text), 0
+    for lines in pieces(text):
+        index, count, odd = 0, len(lines.begins), 0
+        while index < count:
+            while odd < len(lines.odd) and lines.odd[odd] < index:
+                odd += 1
+            plain = (int(lines.odd[odd]) if odd < len(lines.odd) else count) - index
+            if plain >= _LEAST:
+                done = interpreter.run_plain(lines, index, index + plain)
+                if done:
+                    index += done
+                    continue
+            begin, end, number = int(lines.begins[index]), int(lines.ends[index]), lines.first + index
+            line = text[begin : min(end, begin + LOOKED_AT + 1)]
+            index += 1
+            if number == opening:
+                continue
+            fault = interpreter.attempt(number, line)
+            if fault:
+                if opening and is_percent(line):
+                    return end + 1, number + 1
+                semicolons += fault.code == "semicolon"
+                if fault.code == "semicolon" and semicolons > most:
+                    # A habit of the program, told often enough.
+                    continue
+                errors.append(ProgramError(fault.message, line=number, column=column_of(line, fault), code=fault.code))
+                bad = len(errors) - (min(semicolons, most) if most > 1 else 0)
+                if bad == most and most > 1:
+                    message = f"{most} lines could not be read; the rest of the program is not read."
+                    errors.append(ProgramError(message, line=number, code="too-many-errors"))
+                if bad >= most or fault.code == "zero-lost":
+                    return len(text), 0
+            if interpreter.ended:
+                if not opening or PERCENT_LINE.search(text, end):
+                    return end + 1, number + 1
+                errors.append(_endless(text[:end], "a closing line of only %"))
+                return len(text), 0
+    errors.append(_endless(text, "a closing line of only %" if opening else "M2 or M30"))
+    return len(text), 0
+
+
+def _opening_percent(text: str) -> int:
+    """Number of the first line that is not blank, if it is a percent line; else 0."""
+    found = _NOT_BLANK.search(text)
+    if not found:
+        return 0
+    begin, end = text.rfind("\n", 0, found.start()) + 1, text.find("\n", found.start())
+    line = text[begin : min(end if end >= 0 else len(text), begin + LOOKED_AT + 1)]
+    return text.count("\n", 0, begin) + 1 if is_percent(line) else 0
+
+
+def _endless(text: str, what: str) -> ProgramError:
+    """The error of a program that does not end with that; it lies behind the last line that is not empty."""
+    body = text.rstrip("\n")
+    column = len(body) - body.rfind("\n")
+    message = f"The program ends without {what}; put it after the last line."
+    return ProgramError(message, line=body.count("\n") + 1, column=column, code="program-end")
+
+
+def _after_end(text: str, index: int, line_number: int) -> int:
+    """First line from here on that holds anything to run; 0 if there is none."""
+    for number, match in enumerate(LINE.finditer(text, index), start=line_number):
+        if not EMPTY_LINE.fullmatch(match[1]):
+            return number
+    return 0

@@ -1,0 +1,146 @@
+"""The programs of a job, read, and run one after the other on one board that is turned over between them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from typing import NamedTuple
+
+from toolpaths.base.errors import InputError
+from toolpaths.facts.cutters import Cutter, rack
+from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.part import Part
+from toolpaths.judging.reader.motions import Program
+from toolpaths.judging.report import Report
+from toolpaths.judging.simulate import judge, read_for
+from toolpaths.judging.trial.case import STOPS, TOOL_WORD, Case, make_case
+from toolpaths.judging.wood.field import Stock
+
+# A text, several that are run one after the other on that side, or the same by name.
+Texts = str | Sequence[str] | Mapping[str, str]
+Side = tuple[Texts, Fixture]
+
+# Findings about wood that stands: a later program of the same side may still take it away.
+_UNFINISHED = ("leftover", "not-parted")
+
+
+class Setting(NamedTuple):
+    """One program, and how the board lies under it.
+
+    entry : which of the sides that were given it belongs to, from 0
+    name : "front" or "back", with the program's own name or number where the side has several
+    given : the fixture as the user gave it
+    fixture : the same on the board that the whole job is judged on
+    cutters : those that may be in the spindle
+    last : whether no other program follows on this side
+    """
+
+    entry: int
+    name: str
+    given: Fixture
+    fixture: Fixture
+    program: Program
+    cutters: tuple[Cutter, ...]
+    last: bool
+
+
+class Run(NamedTuple):
+    """What one program did."""
+
+    setting: Setting
+    case: Case
+    report: Report
+
+
+def read_sides(sides: Sequence[Side], cutters: Iterable[Cutter]) -> tuple[Setting, ...]:
+    """Every program of the job in order, read."""
+    known = tuple(cutters)
+    if not isinstance(sides, (list, tuple)) or not sides:
+        raise InputError("sides must list (text, fixture) for each side, the one that is cut first at the head.")
+    for entry in sides:
+        if not isinstance(entry, (list, tuple)) or len(entry) != 2 or not isinstance(entry[1], Fixture):
+            raise InputError("each of sides must be (text, fixture), or (list of texts, fixture).")
+    named = [(n, name, text, fixture) for n, (texts, fixture) in enumerate(sides) for name, text in _programs(texts)]
+    settings = []
+    for at, (entry, name, text, given) in enumerate(named):
+        beside = [n for n, (*_, other) in enumerate(named) if other.turned == given.turned]
+        name = f"{given.side}, program {name or beside.index(at) + 1}" if len(beside) > 1 else given.side
+        program = read_for(text, given)
+        last = at + 1 == len(named) or named[at + 1][3].turned != given.turned
+        fixture = on_the_board_of(named[0][3], given)
+        settings.append(Setting(entry, name, given, fixture, program, fitted(program, known), last))
+    return tuple(settings)
+
+
+def _programs(texts: Texts) -> Iterator[tuple[str, str]]:
+    if isinstance(texts, str):
+        texts = [texts]
+    if isinstance(texts, Mapping):
+        yield from texts.items()
+    elif isinstance(texts, (list, tuple)) and texts:
+        yield from (("", text) for text in texts)
+    else:
+        raise InputError("A side's program is text (str), or a list of them in the order in which they are run.")
+
+
+def on_the_board_of(first: Fixture, fixture: Fixture) -> Fixture:
+    """The fixture with the board of the first side: there is only one board, whatever the second says."""
+    if fixture.board == first.board:
+        return fixture
+    try:
+        return replace(fixture, board=first.board)
+    except InputError:
+        # Its dowels lie where they do not mirror each other on the real board; that is a finding of its own.
+        return replace(fixture, board=first.board, dowels=())
+
+
+def fitted(program: Program, cutters: tuple[Cutter, ...]) -> tuple[Cutter, ...]:
+    """The cutters that may be in the spindle: only one if the program changes none and its comments name one.
+
+    This is how one file per cutter says which; a program that changes its cutters says so itself.
+    """
+    stops = [event.text for event in program.events if event.code in STOPS]
+    if any(event.code == "M6" for event in program.events) or _named(stops, cutters):
+        return cutters
+    named = _named([text for _, text in program.comments], cutters)
+    if len(named) != 1:
+        return cutters
+    return tuple(cutter for cutter in cutters if cutter.number in named)
+
+
+def _named(texts: list[str], cutters: tuple[Cutter, ...]) -> set[int]:
+    return {int(number) for text in texts for number in TOOL_WORD.findall(text)} & rack(cutters).keys()
+
+
+def run_all(
+    settings: Sequence[Setting],
+    *,
+    cell: float,
+    part: Part | None = None,
+    thinnest_web: float = 0.0,
+    done: tuple[Run, ...] = (),
+) -> tuple[Run, ...]:
+    """Each program on what the one before left, the board turned over where the fixture is.
+
+    done : what the first of them did, if that is known
+    """
+    stock: Stock | None = done[-1].report.stock if done else None
+    runs = list(done)
+    for setting in settings[len(done) :]:
+        if stock is not None:
+            stock = turned_to(stock, setting.fixture.turned)
+        case = make_case(setting.program, setting.fixture, setting.cutters)
+        report = judge(case, cell=cell, stock=stock, part=part, thinnest_web=thinnest_web)
+        if not setting.last:
+            left = tuple(f for f in report.findings if f.code not in _UNFINISHED)
+            report = replace(report, findings=left)
+        stock = report.stock
+        runs.append(Run(setting, case, report))
+    return tuple(runs)
+
+
+def turned_to(stock: Stock, turned: str) -> Stock:
+    """The wood as it lies for the next side: from back to back by way of the front."""
+    if stock.turned and stock.turned != turned:
+        stock = stock.turned_over(stock.turned)
+    return stock.turned_over(turned) if turned != stock.turned else stock

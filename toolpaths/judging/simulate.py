@@ -1,0 +1,160 @@
+"""From text to report."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
+
+from toolpaths.base.checks import between
+from toolpaths.base.errors import InputError
+from toolpaths.facts.board import Board
+from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.language import WORK_SYSTEMS
+from toolpaths.facts.part import Part
+from toolpaths.judging.checks.load import going_down as descent
+from toolpaths.judging.checks.load import load
+from toolpaths.judging.checks.meeting import body, limits
+from toolpaths.judging.checks.meeting.cutting import cut, meetings_found
+from toolpaths.judging.checks.part import against, parted, webs
+from toolpaths.judging.checks.pieces import bridges, loose
+from toolpaths.judging.checks.running import conduct, form
+from toolpaths.judging.checks.running import head_facts as head
+from toolpaths.judging.checks.running import machine_limits as drive
+from toolpaths.judging.reader.controller import Controller
+from toolpaths.judging.reader.motions import RAPID, Program
+from toolpaths.judging.reader.read import read_all
+from toolpaths.judging.report import Report
+from toolpaths.judging.trial.case import Case, Trial, make_case
+from toolpaths.judging.trial.duration import durations
+from toolpaths.judging.trial.findings import Finding, in_order
+from toolpaths.judging.trial.places import UNKNOWN_ZERO, waiting_place
+from toolpaths.judging.wood.field import Stock, whole_board
+
+# Every check that needs no wood; a new one is written beside them and listed here.
+CHECKS = (
+    conduct.unreadable,
+    conduct.unknown_tool,
+    conduct.first_move,
+    conduct.spindle_off,
+    conduct.no_feed,
+    conduct.waits_low,
+    conduct.sideways_lift,
+    conduct.other_zero,
+    form.modes,
+    form.state_left,
+    form.goes_on_incremental,
+    form.after_end,
+    form.cuts_nothing,
+    form.never_put_in,
+    form.other_length,
+    form.long_dwell,
+    head.head_differs,
+    drive.unknown_code,
+    drive.spindle_speed,
+    drive.fast_feed,
+    drive.spin_up,
+    drive.stop_turning,
+    drive.stops_low,
+    limits.too_deep,
+    limits.off_board,
+    limits.travel,
+    limits.hold_downs,
+)
+
+# Every check that reads the wood before and after the program; some yield notes (str) as well: what is worth
+# knowing and no fault, shown in this order.
+WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding | str]], ...] = (
+    against.part_meant,
+    parted.partings,
+    webs.thin_webs,
+    webs.thinnest,
+    loose.loose_pieces,
+    loose.cuts_loose,
+    load.deep_pass,
+    load.drill_sideways,
+    load.wide_pass,
+    load.chip_load,
+    bridges.tabs,
+    bridges.tab_count,
+    descent.steep_ramp,
+    descent.fast_plunge,
+    body.nut_in_wood,
+)
+
+_NEVER_JUDGED = ("how firmly the board is held", "the edge of the cutter", "the grain")
+
+
+def simulate(
+    text: str,
+    fixture: Fixture,
+    cutters: Iterable[Cutter],
+    *,
+    cell: float = 0.25,
+    stock: Stock | None = None,
+    part: Part | None = None,
+    thinnest_web: float = 0.0,
+) -> Report:
+    """Judge a program by its text: what it does to the board, and everything that is wrong with it.
+
+    cutters : those in the rack; a program may use fewer
+    cell : mm, width of the cells of the wood; heights are exact at their centres
+    stock : the wood to start from, for the back `front.stock.turned_over("left to right")`; a whole
+        board unless given. Its own cell size is then used.
+    part : what is meant to come out, to find gouges and leftovers
+    thinnest_web : mm, least thickness of wood that may be left between the two faces where both were cut
+
+    Raises InputError only for arguments that cannot be used; a program that cannot be read is a finding.
+    """
+    case = make_case(read_for(text, fixture), fixture, cutters)
+    return judge(case, cell=cell, stock=stock, part=part, thinnest_web=thinnest_web)
+
+
+def read_for(text: str, fixture: Fixture) -> Program:
+    """The program as the machine reads it that holds this fixture, without the lines that cannot be read."""
+    # Where the other work systems lie is not known: all are taken for the board's zero, and the check
+    # `other_zero` says so.
+    zero = fixture.zero_in_machine or UNKNOWN_ZERO
+    controller = Controller(work_origins=dict.fromkeys(WORK_SYSTEMS, zero))
+    return read_all(text, start=waiting_place(fixture), controller=controller)
+
+
+def judge(case: Case, *, cell: float, stock: Stock | None, part: Part | None, thinnest_web: float) -> Report:
+    """As simulate(), for a program already read and laid on its board."""
+    fixture = case.fixture
+    if stock is None:
+        stock = replace(whole_board(fixture.board, cell), turned=fixture.turned)
+    _check_same_board("stock", stock.board, fixture.board)
+    if part is not None:
+        _check_same_board("part", part.board, fixture.board)
+    between("thinnest_web", thinnest_web, 0.0, fixture.board.thickness)
+    if stock.turned != fixture.turned:
+        raise InputError(
+            f"The stock lies {_lies(stock.turned)}, the fixture's board {_lies(fixture.turned)}; "
+            'give stock.turned_over("left to right") or the like.'
+        )
+    way = _way(case)
+    left, meetings = cut(case, stock)
+    trial = Trial(case, stock, left, part, thinnest_web)
+    findings: list[Finding] = [finding for check in CHECKS for finding in check(case)]
+    findings += meetings_found(case, meetings)
+    told = [one for check in WOOD_CHECKS for one in check(trial)]
+    findings += [one for one in told if isinstance(one, Finding)]
+    notes = tuple(one for one in told if isinstance(one, str))
+    unknown = ("the part meant (none was given)",) if part is None else ()
+    return Report(in_order(findings), left, *way, notes, (*unknown, *_NEVER_JUDGED))
+
+
+def _check_same_board(what: str, board: Board, held: Board) -> None:
+    if (board.width, board.height, board.thickness) != (held.width, held.height, held.thickness):
+        raise InputError(f"{what} is of another board, {board}, than the fixture holds, {held}.")
+
+
+def _lies(turned: str) -> str:
+    return f"turned over {turned}" if turned else "with its front up"
+
+
+def _way(case: Case) -> tuple[float, float, float]:
+    """About how many seconds, mm at feed, mm at rapid."""
+    seconds, length = durations(case)
+    return float(seconds.sum()), float(length[case.feeding()].sum()), float(length[case.kind == RAPID].sum())

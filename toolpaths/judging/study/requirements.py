@@ -1,0 +1,276 @@
+"""What a job has to keep to on any board near the nominal one, and how each is measured.
+
+Every requirement is marked once, on the nominal job (which moves, which cells of the wood), and then
+measured in the moves or in the wood of the job at a corner.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import NamedTuple
+
+import numpy as np
+import shapely
+
+from toolpaths.base.checks import Floats
+from toolpaths.facts.board import Dowel
+from toolpaths.facts.depth import Through
+from toolpaths.facts.part import CutAlong, Part, Parting
+from toolpaths.judging.checks.meeting.limits import in_dowel_hole
+from toolpaths.judging.checks.sides.dowels import OFF, measured, registered
+from toolpaths.judging.reader.motions import RAPID
+from toolpaths.judging.runs import Run
+from toolpaths.judging.study.clearance import least_gap, nearest_to_hold_downs
+from toolpaths.judging.trial.case import Case
+from toolpaths.judging.trial.findings import ROUNDING
+from toolpaths.judging.wood.moves import X1, Y1, Z0, Z1
+from toolpaths.judging.wood.patches import cells_at
+from toolpaths.judging.wood.paths import places_along
+from toolpaths.judging.wood.sweep import Flags, Ints
+
+Runs = tuple[Run, ...]
+
+# mm of height that tell a floor from another, and a cut from none.
+LEVEL = 0.01
+A_CUT = 0.05
+# mm beside its own radius within which a cutter follows the boundary of a named feature.
+_FOLLOWS = 1.0
+# Moves from one end of a tab to the other, at most, and mm between the places at which it is looked at.
+_MOST_MOVES = 64
+_ALONG = 0.5
+
+
+class Question(NamedTuple):
+    """A requirement marked on the nominal job.
+
+    measure : the least and the greatest value in the job at a corner
+    margin : from the least and the greatest of all corners, mm to spare; None where nothing is asked
+    words : from the least and the greatest of all corners, in plain words
+    """
+
+    measure: Callable[[Runs], tuple[float, float]]
+    margin: Callable[[float, float], float | None]
+    words: Callable[[float, float], str]
+
+
+def in_moves(runs: Runs, part: Part | None, blur: float, rise: float) -> Iterator[tuple[Question, float]]:
+    """The requirements that the moves of a nominal job tell, and with each the height of the tabs it is about, or 0.
+
+    blur, rise : mm by which moves may come to lie elsewhere at any corner, sideways and in height
+    """
+    for number, run in enumerate(runs):
+        for question in (*_through(number, run, part), *_spoilboard(number, run)):
+            yield question, 0.0
+        yield from _tabs(number, run)
+    for question in _dowels(runs):
+        yield question, 0.0
+    for number, run in enumerate(runs):
+        for question in _clearance(number, run, blur, rise):
+            yield question, 0.0
+
+
+def _floor(run: Run) -> float:
+    return -run.setting.fixture.board.thickness
+
+
+def _in_dowels(case: Case, which: Ints) -> tuple[Flags, list[tuple[Dowel, Flags]]]:
+    """Which of these moves stay within the hole of a dowel, and those of each dowel."""
+    each = [(dowel, in_dowel_hole(case, which, dowel)) for dowel in case.fixture.dowels]
+    inside = np.zeros(len(which), bool)
+    for _, mine in each:
+        inside |= mine
+    return inside, each
+
+
+def _below(run: Run) -> Ints:
+    """Moves that reach the underside of the board, but for those that only leave it."""
+    case = run.case
+    return np.flatnonzero((case.low <= _floor(run) + ROUNDING) & ~case.leaving & (case.kind != RAPID))
+
+
+def _standing(run: Run, x: Floats, y: Floats) -> Floats:
+    """Height of the top face over places; that of the nearest cell for those beyond the board."""
+    stock = run.report.stock
+    return np.asarray(stock.top[cells_at(stock.grid, np.stack([x, y], axis=1))], np.float64)
+
+
+def _final(run: Run, which: Ints) -> Ints:
+    """Of these moves those that are not cut deeper at their lowest place by others."""
+    table = run.case.table[:, which]
+    down = table[Z1] <= table[Z0]
+    x, y = np.where(down, table[[X1, Y1]], table[:2])
+    return which[_standing(run, x, y) >= run.case.low[which] - LEVEL]
+
+
+def _through(number: int, run: Run, part: Part | None) -> Iterator[Question]:
+    which = _below(run)
+    which = _final(run, which[~_in_dowels(run.case, which)[0]])
+    for name, mine in _named(run, which, part):
+        what, many = f"{run.setting.name}: {name}", name.endswith("through cuts")
+        line = run.case.line[mine[int(np.argmax(run.case.low[mine]))]]
+
+        def measure(runs: Runs, mine: Ints = mine) -> tuple[float, float]:
+            beyond = _floor(runs[number]) - runs[number].case.low[mine]
+            return float(beyond.min()), float(beyond.max())
+
+        def words(
+            low: float, high: float, what: str = what, s: str = "" if many else "s", line: int = int(line)
+        ) -> str:
+            if low < -ROUNDING:
+                return f"{what} fall{s} {-low:.2f} mm short of the underside on line {line}"
+            return f"{what} still part{s} the board, {max(low, 0.0):.2f} mm to spare on line {line}"
+
+        yield Question(measure, lambda low, high: low, words)
+
+
+def _named(run: Run, which: Ints, part: Part | None) -> list[tuple[str, Ints]]:
+    """Moves by the feature that they cut through; those of no feature are the other through cuts."""
+    case, fixture = run.case, run.setting.fixture
+    left = np.ones(len(which), bool)
+    points = shapely.points(case.table[X1, which], case.table[Y1, which])
+    radius = case.radii(which)
+    found: dict[str, list[Ints]] = {}
+    for feature in part.cut_from(fixture.side) if part is not None and len(which) else ():
+        if isinstance(feature, Parting):
+            mine = shapely.distance(fixture.place(feature.area).boundary, points) <= radius + _FOLLOWS
+        elif not isinstance(feature.depth, Through):
+            continue
+        elif isinstance(feature, CutAlong):
+            mine = shapely.distance(fixture.place(feature.line), points) <= _FOLLOWS
+        else:
+            mine = shapely.distance(fixture.place(feature.area), points) <= 0
+        found.setdefault(feature.name, []).append(which[mine & left])
+        left &= ~mine
+    all_of = [(name, np.concatenate(parts)) for name, parts in found.items()]
+    all_of.append(("other through cuts" if all_of else "through cuts", which[left]))
+    return [(named(name), mine) for name, mine in all_of if len(mine)]
+
+
+def named(name: str) -> str:
+    """A feature by its name, with its article."""
+    return name if name.startswith(("the ", "other ", "through ")) else f"the {name}"
+
+
+def _spoilboard(number: int, run: Run) -> Iterator[Question]:
+    which = _below(run)
+    inside, _ = _in_dowels(run.case, which)
+    allowed, name = run.setting.fixture.spoilboard_depth, run.setting.name
+    if len(which[~inside]):
+        deepest = which[~inside][[int(np.argmin(run.case.low[which[~inside]]))]]
+
+        def measure(runs: Runs) -> tuple[float, float]:
+            deep = float(_floor(runs[number]) - runs[number].case.low[deepest[0]])
+            return deep, deep
+
+        yield Question(
+            measure, lambda low, high: allowed - high,
+            lambda low, high: f"{name}: the spoilboard is cut at most {max(high, 0.0):.2f} mm deep, "
+            f"{allowed:g} is allowed",
+        )  # fmt: skip
+
+
+def _tabs(number: int, run: Run) -> Iterator[tuple[Question, float]]:
+    """Where a cut below the underside rises, goes on and sinks again, wood stands as a tab."""
+    case, floor = run.case, _floor(run)
+    z0, z1 = case.table[Z0], case.table[Z1]
+    rises = np.flatnonzero((z0 <= floor + ROUNDING) & (z1 > floor + A_CUT) & (case.kind != RAPID))
+    falls = np.flatnonzero((z0 > floor + A_CUT) & (z1 <= floor + ROUNDING) & (case.kind != RAPID))
+    if not len(rises) or not len(falls):
+        return
+    after = np.searchsorted(falls, rises)
+    rises, falls = rises[after < len(falls)], falls[after[after < len(falls)]]
+    # The highest place between the two; a cutter that leaves the wood there has left a gap, no tab.
+    tops, tab = [], []
+    for rise, fall in zip(rises.tolist(), falls.tolist()):
+        top = rise + int(np.argmax(z1[rise:fall]))
+        if fall - rise > _MOST_MOVES or z1[top] >= -ROUNDING or (case.tool[rise : fall + 1] != case.tool[rise]).any():
+            continue
+        places = np.concatenate([places for places, _ in places_along(case.table[:, rise : fall + 1], _ALONG)])
+        stands = float(_standing(run, places[:, 0], places[:, 1]).max())
+        if stands > floor + A_CUT:
+            tops.append(top)
+            tab.append(min(stands, float(z1[top])) - float(z1[top]))
+    if not tops:
+        return
+    which, lower = np.array(tops, np.intp), np.array(tab)
+
+    def measure(runs: Runs) -> tuple[float, float]:
+        high = runs[number].case.table[Z1, which] + lower - _floor(runs[number])
+        return float(high.min()), float(high.max())
+
+    name = run.setting.name
+    yield (
+        Question(measure, lambda low, high: low, lambda low, high: f"{name}: tabs are {from_to(low, high)} mm thick"),
+        float(np.median(z1[which] + lower)),
+    )
+
+
+def from_to(low: float, high: float) -> str:
+    """A range in mm, or one number where it is one."""
+    return f"{low:.2f}" if high - low < 0.005 else f"{low:.2f} to {high:.2f}"
+
+
+class _Hole(NamedTuple):
+    """A dowel's hole: the program that makes it, its lowest move, the cutter, how much wider than that it is."""
+
+    number: int
+    lowest: int
+    tool: int
+    wider: float
+
+
+def _dowels(runs: Runs) -> Iterator[Question]:
+    first, used = registered(runs)
+    found: dict[tuple[float, float], list[_Hole]] = {}
+    for dowel in used:
+        bored = measured(first, dowel)
+        if bored is None or bored.below <= 0:
+            continue
+        number = next(n for n, run in enumerate(runs) if run.setting.name == bored.side)
+        case, which = runs[number].case, _below(runs[number])
+        mine = which[next(mine for other, mine in _in_dowels(case, which)[1] if other == dowel)]
+        if len(mine):
+            lowest = int(mine[np.argmin(case.low[mine])])
+            tool = int(case.tool[lowest])
+            hole = _Hole(number, lowest, tool, bored.narrowest - case.cutters[tool].diameter)
+            found.setdefault((dowel.diameter, dowel.depth), []).append(hole)
+    for (diameter, depth), holes in found.items():
+        yield from _pinned(diameter, depth, holes)
+
+
+def _pinned(diameter: float, depth: float, holes: list[_Hole]) -> Iterator[Question]:
+    def wide(runs: Runs) -> tuple[float, float]:
+        # A wall moves by half of what the cutter is thicker, on both sides of the hole.
+        widths = [runs[hole.number].case.cutters[hole.tool].diameter + hole.wider for hole in holes]
+        return min(widths), max(widths)
+
+    def deep(runs: Runs) -> tuple[float, float]:
+        depths = [_floor(runs[hole.number]) - float(runs[hole.number].case.low[hole.lowest]) for hole in holes]
+        return min(depths), max(depths)
+
+    yield Question(
+        wide, lambda low, high: low - (diameter - OFF),
+        lambda low, high: f"dowel holes are {from_to(low, high)} mm wide, a pin of {diameter:g} has to go in",
+    )  # fmt: skip
+    yield Question(
+        deep, lambda low, high: low,
+        lambda low, high: f"dowel holes go {from_to(low, high)} mm into the spoilboard, {depth:g} is meant",
+    )  # fmt: skip
+
+
+def _clearance(number: int, run: Run, blur: float, rise: float) -> Iterator[Question]:
+    near = nearest_to_hold_downs(run.case, blur, rise)
+    if near is None:
+        return
+    _, name, pairs = near
+
+    def measure(runs: Runs) -> tuple[float, float]:
+        least = least_gap(runs[number].case, pairs)
+        return least, least
+
+    def words(low: float, high: float) -> str:
+        if low < 0:
+            return f"{run.setting.name}: a cutter runs {-low:.2f} mm into {name}"
+        return f"{run.setting.name}: the nearest hold-down, {name}, is passed with {low:.2f} mm to spare"
+
+    yield Question(measure, lambda low, high: low, words)

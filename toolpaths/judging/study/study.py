@@ -1,0 +1,248 @@
+"""What a board that is not its nominal self does to a job: every requirement at its worst."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import NamedTuple
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.base.checks import Floats
+from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.part import CutAlong, Feature, Part, Parting
+from toolpaths.judging.runs import Run, Setting, Side, read_sides, run_all
+from toolpaths.judging.study.corners import (
+    NOMINAL,
+    Corner,
+    checked_ranges,
+    corners_of,
+    in_words,
+    mismatch,
+    part_at,
+    pins_of,
+    settings_at,
+)
+from toolpaths.judging.study.requirements import A_CUT, Question, in_moves
+from toolpaths.judging.study.result import NOTHING, NewFinding, Requirement, Study
+from toolpaths.judging.study.thickness import cut_depth, in_wood, lies
+from toolpaths.judging.trial.findings import Finding
+from toolpaths.judging.verify import JOB_CHECKS
+from toolpaths.judging.wood.patches import centres
+from toolpaths.judging.wood.regions import label
+
+# mm2 that a place cut from both sides has at least; the most such places that are listed.
+_A_PLACE = 4.0
+_MOST_STEPS = 6
+
+
+class _Kind(NamedTuple):
+    """Findings of one kind: of one code and gravity, in one program."""
+
+    code: str
+    side: str
+    severity: str
+
+
+def tolerance_study(
+    sides: Sequence[Side],
+    cutters: Iterable[Cutter],
+    *,
+    part: Part | None = None,
+    thickness: float = 0.0,
+    flip_line: float = 0.0,
+    dowel_clearance: float = 0.0,
+    cutter_diameter: float = 0.0,
+    zero_z: float = 0.0,
+    cell: float = 0.5,
+) -> Study:
+    """Run a job at every combination of the extremes of what may be off, and tell what it has to spare.
+
+    sides, cutters : as for verify()
+    part : what is meant; its features lend the requirements their names, and gouges and leftovers are found
+        that are more than the ranges themselves explain
+    thickness, flip_line, cutter_diameter, zero_z : mm, half ranges: each may be off by so much either way.
+        Where Z0 is the board's top a thicker board moves the underside, where it is the spoilboard the top.
+    dowel_clearance : mm by which the dowels' holes are wider than the pins
+    cell : mm, width of the cells of the wood; depths do not depend on it
+
+    Depths, widths and the thickness left are worked out at the corners. They change one way with each of
+    the ranges, so no board within the ranges is worse: through cuts, spoilboard, tabs, dowel holes, and level
+    floors and webs more than the sideways error away from walls. How far front and back may be off each other
+    is a bound in closed form. The clearance of a hold-down may be less between two corners by
+    the square of the sideways error over the distance, a thousandth of a mm or so; findings are those of the
+    corners only. Z0 is taken to be off the same way on both sides, which is where sums of depths are extreme.
+
+    Raises InputError for ranges that cannot be used, and as verify() does.
+    """
+    settings = read_sides(sides, cutters)
+    ranges = checked_ranges(Corner(thickness, flip_line, dowel_clearance, cutter_diameter, zero_z), settings)
+    nominal = run_all(settings, cell=cell, part=part)
+    board = settings[0].fixture.board
+    # What the ranges themselves move a wall or floor by is told by requirements, and is no gouge.
+    floors = any(setting.fixture.zero_on != "top" for setting in settings) * ranges.thickness + ranges.zero_z
+    blur = mismatch(settings, ranges, shapely.get_coordinates(board.outline)) + ranges.cutter_diameter / 2
+    slack = floors + blur
+    known: dict[Corner, tuple[Run, ...]] = {}
+
+    def at(corner: Corner) -> tuple[Run, ...]:
+        return job_at(settings, corner, cell, part_at(part, corner, slack), known)
+
+    moves = list(in_moves(nominal, part, blur, ranges.thickness + ranges.zero_z))
+    asked = [question for question, _ in moves]
+    asked += in_wood(nominal, part, blur, [height for _, height in moves if height])
+    corners = list(corners_of(ranges))
+    measured: list[list[tuple[float, float]]] = []
+    seen: dict[Corner, dict[_Kind, Finding]] = {}
+    for corner in corners:
+        runs = at(corner) if corner != NOMINAL else nominal
+        measured.append([question.measure(runs) for question in asked])
+        seen[corner] = _worst(runs)
+    requirements = [
+        _requirement(question, corners, [values[n] for values in measured]) for n, question in enumerate(asked)
+    ]
+    requirements += _steps(settings, nominal, ranges, part)
+    requirements.sort(key=lambda r: (r.margin is None, r.ok, r.margin or 0.0))
+    new = _new(_worst(nominal), seen, lambda corner: _worst(at(corner)))
+    return Study(ranges, len(corners), tuple(requirements), new, _notes(settings, ranges))
+
+
+def _worst(runs: tuple[Run, ...]) -> dict[_Kind, Finding]:
+    """By its kind, the finding that is past its limit most."""
+    worst: dict[_Kind, Finding] = {}
+    found = [(run.setting.name, finding) for run in runs for finding in run.report.findings]
+    for side, finding in (*found, *(pair for check in JOB_CHECKS for pair in check(runs))):
+        key = _Kind(finding.code, side, finding.severity)
+        if _past(finding) >= _past(worst.get(key, finding)):
+            worst[key] = finding
+    return worst
+
+
+def _past(finding: Finding) -> float:
+    return abs(finding.amount - finding.limit)
+
+
+def _new(
+    nominal: dict[_Kind, Finding],
+    seen: dict[Corner, dict[_Kind, Finding]],
+    at_corner: Callable[[Corner], dict[_Kind, Finding]],
+) -> tuple[NewFinding, ...]:
+    """Kinds of findings that the nominal job has not, each at the corner where it is worst."""
+    new = []
+    for key in dict.fromkeys(key for found in seen.values() for key in found if key not in nominal):
+        found_at = {corner: found[key] for corner, found in seen.items() if key in found}
+        worst = max(found_at, key=lambda corner: _past(found_at[corner]))
+        telling = _telling(worst, list(seen), set(found_at))
+        if not telling:
+            # Found at every corner: some range does it whichever way it goes.
+            alone = {name: NOMINAL._replace(**{name: value}) for name, value in worst._asdict().items() if value}
+            telling = [name for name, corner in alone.items() if key in at_corner(corner)] or list(alone)
+        new.append(NewFinding(key.code, key.side, found_at[worst].message, in_words(worst, telling)))
+    return tuple(new)
+
+
+def _telling(worst: Corner, corners: list[Corner], found_at: set[Corner]) -> list[str]:
+    """Of what is off at a corner that without which it would not be found there."""
+    telling = [name for name, value in worst._asdict().items() if value]
+    for name in tuple(telling):
+        rest = [other for other in telling if other != name]
+        if all(c in found_at for c in corners if all(getattr(c, r) == getattr(worst, r) for r in rest)):
+            telling = rest
+    return telling
+
+
+def job_at(
+    settings: Sequence[Setting],
+    corner: Corner,
+    cell: float,
+    part: Part | None,
+    known: dict[Corner, tuple[Run, ...]] | None = None,
+) -> tuple[Run, ...]:
+    """The whole job, run with what is off at a corner, or anywhere between the corners.
+
+    part : on the board of that corner
+    known : what the programs before the turn have done at other corners; how the back lies is nothing to them
+    """
+    known = {} if known is None else known
+    at = settings_at(settings, corner)
+    turn = next((n for n, setting in enumerate(settings) if setting.fixture.turned), len(settings))
+    front = corner._replace(flip_line=0.0, dowel_clearance=0.0)
+    if front not in known:
+        known[front] = run_all(at[:turn], cell=cell, part=part)
+    return run_all(at, cell=cell, part=part, done=known[front])
+
+
+def _requirement(question: Question, corners: list[Corner], values: list[tuple[float, float]]) -> Requirement:
+    low, high = min(value[0] for value in values), max(value[1] for value in values)
+    margins = [question.margin(*value) for value in values]
+    known = [margin for margin in margins if margin is not None]
+    worst = min(known, default=None)
+    corner = ""
+    if worst is not None:
+        # Only what changes the margin is named: of a range that does not, any extreme is as bad.
+        by = dict(zip(corners, known, strict=True))
+        at = corners[int(np.argmin(known))]
+        telling = [
+            name for name in Corner._fields if abs(by[at._replace(**{name: -getattr(at, name)})] - worst) > NOTHING
+        ]
+        corner = in_words(at, telling)
+    return Requirement(question.words(low, high), worst, low, high, corner)
+
+
+def _steps(settings: Sequence[Setting], runs: tuple[Run, ...], ranges: Corner, part: Part | None) -> list[Requirement]:
+    """How far what is cut from one side may be off what is cut from the other at the same place."""
+    turned = [run for run in runs if run.setting.fixture.turned]
+    if not turned or len(turned) == len(runs) or not (ranges.flip_line or ranges.dowel_clearance):
+        return []
+    offs = [(mismatch(settings, ranges, places), name) for name, places in _shared(runs, part)]
+    steps = [
+        Requirement(f"front and back of {name} may be off each other by up to {off:.2f} mm", None, 0.0, off, "")
+        for off, name in sorted(offs, key=lambda step: -step[0])
+    ]
+    return list({step.text: step for step in steps}.values())[:_MOST_STEPS]
+
+
+def _shared(runs: tuple[Run, ...], part: Part | None) -> list[tuple[str, Floats]]:
+    """What is cut from both sides at one place: names, and its outermost places seen from the front."""
+    if part is not None:
+        pairs = []
+        for front in part.cut_from("front"):
+            for back in part.cut_from("back"):
+                a, b = _shape(front), _shape(back)
+                if _is_hole(front) == _is_hole(back) and shapely.intersects(a, b):
+                    name = front.name if front.name == back.name else f"{front.name} and {back.name}"
+                    pairs.append((f"the {name}", shapely.get_coordinates(shapely.union(a, b))))
+        return pairs
+    stock = runs[-1].report.stock
+    deep = [cut_depth(runs, fixture) > A_CUT for fixture in lies(runs)]
+    patches = label(deep[0] & deep[1])
+    found = []
+    for number in np.flatnonzero(patches.area * stock.cell**2 >= _A_PLACE).tolist():
+        places = runs[-1].setting.fixture.seen_from_front(centres(stock.grid, patches.cells(number)))
+        x, y = ((places.min(axis=0) + places.max(axis=0)) / 2).tolist()
+        found.append((f"what both sides cut about X{x:.0f} Y{y:.0f}", places))
+    return found
+
+
+def _is_hole(feature: Feature) -> bool:
+    """Whether it is drilled: a hole meets holes, and has no walls that might be flush with others."""
+    return isinstance(feature, CutAlong) and shapely.length(feature.line) == 0
+
+
+def _shape(feature: Feature) -> BaseGeometry:
+    """Where a feature has walls: along its line, round a parting, all over a recess."""
+    if isinstance(feature, CutAlong):
+        return shapely.buffer(feature.line, feature.profile.radius)
+    return feature.area.boundary if isinstance(feature, Parting) else feature.area
+
+
+def _notes(settings: Sequence[Setting], ranges: Corner) -> tuple[str, ...]:
+    notes = []
+    turned = any(setting.fixture.turned for setting in settings)
+    fixture = pins_of(settings)
+    if turned and fixture is None:
+        notes.append(f"no dowels: how front and back meet rests on the flip line alone, +-{ranges.flip_line:g} mm.")
+    if fixture is not None and ranges.dowel_clearance and len(fixture.dowels) < 2:
+        notes.append("one dowel does not keep the board from turning; only its shift is counted.")
+    return tuple(notes)

@@ -1,0 +1,294 @@
+"""Exact heights of the cuts at scattered places, whatever the cells of the wood.
+
+Places and moves are brought together over a coarse grid whose cells hold the places: a move passes
+over the cells that it comes near, row by row, as it does over the cells of the wood.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+import numpy as np
+
+from toolpaths.base.checks import Floats
+from toolpaths.facts.cutters import Profile
+from toolpaths.facts.fixture import turned_points
+from toolpaths.judging.trial.case import Case, distinct
+from toolpaths.judging.wood import heights
+from toolpaths.judging.wood.field import Grid, Heights, Stock, one_height
+from toolpaths.judging.wood.moves import (
+    CX,
+    CY,
+    RADIUS,
+    START,
+    SWEEP,
+    X0,
+    X1,
+    Y0,
+    Y1,
+    Z0,
+    Z1,
+    uphill_arcs,
+    uphill_lines,
+)
+from toolpaths.judging.wood.patches import cells_at
+from toolpaths.judging.wood.paths import extents
+from toolpaths.judging.wood.removal import level_strips
+from toolpaths.judging.wood.sweep import EDGE, Flags, Ints, Strips, in_portions, spread
+
+# Strips and pairs (a move and a place) worked on at a time: some 100 MB each.
+_MOST_STRIPS = 300_000
+_MOST_PAIRS = 1_000_000
+# mm; heights that agree in so much are one height.
+_SAME = 1e-6
+# For one number that sorts by height, then by move: more moves than any program has, and above that
+# room for 8 m of height in steps of _SAME.
+_MOVES = 1 << 29
+
+
+class Pairs(NamedTuple):
+    """p meetings of a place and a move that cuts there, and the height of that cut; (p,) each."""
+
+    place: Ints
+    move: Ints
+    z: Floats
+
+
+def cut_at(case: Case, places: Floats, *, before: Ints | None = None, moves: Ints | None = None) -> tuple[Floats, Ints]:
+    """(k,) height of the lowest cut over each place, and (k,) the move that first cut so low.
+
+    places : (k, 2) mm, on the board as it lies
+    before : (k,) only moves of a lower index count at that place
+    moves : (n,) only these count
+    inf and -1 where nothing cuts below the top of the board. Of heights that agree when rounded to
+    1e-6 mm the earliest move is named.
+    """
+    low = np.full(len(places), np.inf)
+    least = np.full(len(places), np.iinfo(np.int64).max)
+    for pairs in cuts_over(case, places, before, moves):
+        np.minimum.at(low, pairs.place, pairs.z)
+        ranked = np.rint(pairs.z / _SAME).astype(np.int64) * _MOVES + pairs.move
+        np.minimum.at(least, pairs.place, ranked)
+    return low, np.where(np.isfinite(low), least % _MOVES, -1).astype(np.intp)
+
+
+def first_below(case: Case, places: Floats, limit: Floats) -> Ints:
+    """(k,) the first move that cuts below limit (k,) over each place (k, 2); -1 where none does."""
+    first = np.full(len(places), len(case.low))
+    for pairs in cuts_over(case, places):
+        below = pairs.z < limit[pairs.place]
+        np.minimum.at(first, pairs.place[below], pairs.move[below])
+    return np.where(first < len(case.low), first, -1)
+
+
+def wood_at(stock: Stock, places: Floats) -> tuple[Floats, Floats]:
+    """(k,) upper and lower face of the wood at places (k, 2); equal where there is none, as off the board.
+
+    Exact as long as the programs that cut it are known. Else the heights are known at cell centres only, and
+    the least wood of the cell and its neighbours counts: a hole's rim must not be taken for wood.
+    """
+    board, cuts = stock.board, stock.top_cuts
+    x, y = places.T
+    on = (x >= 0) & (x <= board.width) & (y >= 0) & (y <= board.height)
+    top = _around(stock.top, stock.grid, places, np.minimum) if cuts is None else face_at(cuts, places)
+    exact = lower_face(stock, places)
+    bottom = _around(stock.bottom, stock.grid, places, np.maximum) if exact is None else exact
+    return np.where(on, np.maximum(top, bottom), bottom), bottom
+
+
+def face_at(cases: tuple[Case, ...], places: Floats) -> Floats:
+    """(k,) height that programs leave of a face that was whole before them."""
+    height = np.zeros(len(places))
+    for case in cases:
+        height = np.minimum(height, cut_at(case, places)[0])
+    return height
+
+
+def lower_face(stock: Stock, places: Floats) -> Floats | None:
+    """(k,) height of the board's lower face at places (k, 2); None where its programs are not known."""
+    cuts, board = stock.bottom_cuts, stock.board
+    if cuts is None:
+        return None
+    turned = stock.turned or next((case.fixture.turned for case in cuts), "")
+    return -board.thickness - face_at(cuts, turned_points(places, board, turned))
+
+
+def _around(face: Heights, grid: Grid, places: Floats, extreme: np.ufunc) -> Floats:
+    if one_height(face):
+        return np.full(len(places), float(face[0, 0]))
+    row, column = cells_at(grid, places)
+    found: Heights = face[row, column]
+    for i in (-1, 0, 1):
+        for j in (-1, 0, 1):
+            beside = face[np.clip(row + i, 0, face.shape[0] - 1), np.clip(column + j, 0, face.shape[1] - 1)]
+            found = extreme(found, beside)
+    return np.asarray(found, np.float64)
+
+
+def standing(case: Case, stock: Stock, places: Floats, before: Ints) -> tuple[Floats, Floats]:
+    """(k,) upper and lower face of the wood at each place (k, 2) when the move before[i] begins.
+
+    stock : the wood before the program
+    """
+    top, bottom = wood_at(stock, places)
+    cut, _ = cut_at(case, places, before=before)
+    return np.maximum(np.minimum(top, cut), bottom), bottom
+
+
+def cutting_moves(case: Case) -> Flags:
+    """(n,) the moves that take wood away if it stands in their way."""
+    return (case.low < 0) & case.known() & ~case.leaving
+
+
+def cuts_over(case: Case, places: Floats, before: Ints | None = None, moves: Ints | None = None) -> Iterator[Pairs]:
+    """All cuts below the top of the board over these places, some at a time, in no order; see cut_at."""
+    if not len(places):
+        return
+    cutting = cutting_moves(case)
+    if moves is not None:
+        wanted = np.zeros(len(cutting), bool)
+        wanted[moves] = True
+        cutting &= wanted
+    if before is not None:
+        cutting[before.max() :] = False
+    which = np.flatnonzero(cutting)
+    held = _sorted_into_cells(np.asarray(places, np.float64))
+    for tool in distinct(case.tool[which]):
+        mine = which[case.tool[which] == tool]
+        profile = case.cutters[tool].profile
+        for place, move in _near(case.table, mine, profile, held):
+            if before is not None:
+                early = move < before[place]
+                place, move = place[early], move[early]
+            x, y = places[place].T
+            z = cut_heights(profile, case.table[:, move], x, y)
+            some = z < 0
+            yield Pairs(place[some], move[some], z[some])
+
+
+class _Held(NamedTuple):
+    """Places in the cells of a coarse grid.
+
+    order : (k,) places by cell, row after row
+    begin : (cells + 1,) where those of each cell begin in `order`
+    within : (rows + 1, columns + 1) how many lie below and to the left
+    """
+
+    grid: Grid
+    order: Ints
+    begin: Ints
+    within: Ints
+
+
+def _sorted_into_cells(places: Floats) -> _Held:
+    left, low = places.min(axis=0).tolist()
+    width, height = (places.max(axis=0) - places.min(axis=0)).tolist()
+    # About four cells for each place, none under a millimetre.
+    cell = max(1.0, np.sqrt(width * height / len(places)) / 2, max(width, height) / 4 / len(places))
+    rows, columns = int(height / cell) + 1, int(width / cell) + 1
+    row = np.minimum((places[:, 1] - low) / cell, rows - 1).astype(np.intp)
+    column = np.minimum((places[:, 0] - left) / cell, columns - 1).astype(np.intp)
+    index = row * columns + column
+    count = np.bincount(index, minlength=rows * columns)
+    within = np.zeros((rows + 1, columns + 1), np.intp)
+    within[1:, 1:] = count.reshape(rows, columns).cumsum(axis=0).cumsum(axis=1)
+    begin = np.concatenate([[0], np.cumsum(count)])
+    return _Held(Grid(cell, left, low, rows, columns), np.argsort(index, kind="stable"), begin, within)
+
+
+def _near(table: Floats, which: Ints, profile: Profile, held: _Held) -> Iterator[tuple[Ints, Ints]]:
+    """Places and moves of one cutter that may come within its reach of each other; some come twice."""
+    grid = held.grid
+    # Half the diagonal of a cell: as far as a place may lie from the cell's centre.
+    slack = grid.cell * 0.7072
+    span = heights.reach(profile, -np.minimum(table[Z0, which], table[Z1, which])) + slack
+    box = extents(table[:, which])
+    first = np.floor((box[[0, 2]] - span - np.array([[grid.left], [grid.low]])) / grid.cell)
+    last = np.floor((box[[1, 3]] + span - np.array([[grid.left], [grid.low]])) / grid.cell) + 1
+    (left, low), (right, high) = (
+        np.clip(edge, 0, [[grid.columns], [grid.rows]]).astype(np.intp) for edge in (first, last)
+    )
+    within = held.within
+    some = within[high, right] - within[low, right] - within[high, left] + within[low, left] > 0
+    which, span, rows = which[some], span[some], (high - low)[some]
+    for begin, end in in_portions(rows + 1, _MOST_STRIPS):
+        parts, _ = level_strips(grid, table[:, which[begin:end]], span[begin:end])
+        strips = Strips(*(np.concatenate(columns) for columns in zip(*(part for part, _ in parts), strict=True)))
+        owner = np.concatenate([moves for _, moves in parts])
+        at = held.begin[strips.row * grid.columns + strips.first]
+        count = held.begin[strips.row * grid.columns + strips.last + 1] - at
+        full = np.flatnonzero(count)
+        at, count, owner = at[full], count[full], which[begin:end][owner[full]]
+        for i, j in in_portions(count, _MOST_PAIRS):
+            strip, nth = spread(count[i:j])
+            yield held.order[at[i:j][strip] + nth], owner[i:j][strip]
+
+
+def cut_heights(profile: Profile, table: Floats, x: Floats, y: Floats) -> Floats:
+    """(p,) height of the cut that each move of one cutter, (11, p), makes at a place of its own, x and y (p,).
+
+    inf where the cutter does not reach. The same closed forms as for the cells of the wood.
+    """
+    z = np.full(table.shape[1], np.inf)
+    turning = table[SWEEP] != 0
+    upright = ~turning & (table[X0] == table[X1]) & (table[Y0] == table[Y1])
+    even = upright | (table[Z0] == table[Z1])
+    for some, height in (
+        (~turning & even, _over_line),
+        (turning & even, _over_arc),
+        (~turning & ~even, _over_slope),
+        (turning & ~even, _over_helix),
+    ):
+        if some.all():
+            return height(profile, table, x, y)
+        who = np.flatnonzero(some)
+        if len(who):
+            z[who] = height(profile, table[:, who], x[who], y[who])
+    return z
+
+
+def _over_line(profile: Profile, table: Floats, x: Floats, y: Floats) -> Floats:
+    along, aside, length = _beside(table[X0], table[Y0], table[X1], table[Y1], x, y)
+    past = along - np.clip(along, 0.0, length)
+    return _if_reached(profile, table, np.sqrt(aside * aside + past * past))
+
+
+def _over_arc(profile: Profile, table: Floats, x: Floats, y: Floats) -> Floats:
+    dx, dy = x - table[CX], y - table[CY]
+    turn = np.mod((np.arctan2(dy, dx) - table[START]) * np.sign(table[SWEEP]), 2 * np.pi)
+    ends = np.minimum(np.hypot(x - table[X0], y - table[Y0]), np.hypot(x - table[X1], y - table[Y1]))
+    distance = np.where(turn <= np.abs(table[SWEEP]), np.abs(np.hypot(dx, dy) - table[RADIUS]), ends)
+    return _if_reached(profile, table, distance)
+
+
+def _if_reached(profile: Profile, table: Floats, distance: Floats) -> Floats:
+    z = np.minimum(table[Z0], table[Z1])
+    return np.where(distance <= heights.reach(profile, -z) + EDGE, heights.level(profile, distance, z), np.inf)
+
+
+def _over_slope(profile: Profile, table: Floats, x: Floats, y: Floats) -> Floats:
+    x0, y0, z0, x1, y1, z1 = uphill_lines(table)
+    along, aside, length = _beside(x0, y0, x1, y1, x, y)
+    reach = heights.reach(profile, -z0)
+    past = along - np.clip(along, 0.0, length)
+    height = heights.sloped_line(profile, along, aside, length, z0, (z1 - z0) / length, reach)
+    return np.where(aside * aside + past * past <= (reach + EDGE) ** 2, height, np.inf)
+
+
+def _over_helix(profile: Profile, table: Floats, x: Floats, y: Floats) -> Floats:
+    low_end, sense, sweep, z, rise = uphill_arcs(table)
+    dx, dy = x - table[CX], y - table[CY]
+    turn = np.mod((np.arctan2(dy, dx) - low_end) * sense, 2 * np.pi)
+    return heights.helix(
+        profile, np.hypot(dx, dy), turn, table[RADIUS], sweep, z, rise, heights.reach(profile, -z)
+    )  # fmt: skip
+
+
+def _beside(x0: Floats, y0: Floats, x1: Floats, y1: Floats, x: Floats, y: Floats) -> tuple[Floats, Floats, Floats]:
+    """Where a place lies along and beside a straight move, and the move's length, seen from above."""
+    dx, dy = x1 - x0, y1 - y0
+    length = np.hypot(dx, dy)
+    safe = np.where(length > 0, length, 1.0)
+    ux, uy = np.where(length > 0, dx / safe, 1.0), dy / safe
+    return (x - x0) * ux + (y - y0) * uy, (y - y0) * ux - (x - x0) * uy, length

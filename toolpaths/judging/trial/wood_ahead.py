@@ -1,0 +1,232 @@
+"""What stands in front of the cutter as it moves, looked at in places along its way.
+
+Wood in front of the cutter, over the width of its front half, is what it takes next. The way is
+one line through all moves at feed that go sideways, measured as seen from above.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from toolpaths.base.checks import Floats
+from toolpaths.facts.cutters import Cutter
+from toolpaths.judging.trial.case import Case, Trial
+from toolpaths.judging.trial.exact_heights import cut_heights, standing
+from toolpaths.judging.wood.field import Stock, one_height
+from toolpaths.judging.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z1
+from toolpaths.judging.wood.paths import places_on, seen_lengths
+from toolpaths.judging.wood.sweep import Flags, Ints, spread
+
+# mm: the wood is taken as it was when the cutter stood so far back, and looked at so far within the
+# rim, so that neither short moves nor rounding hide or make wood in front of the cutter.
+_BACK = 0.25
+_WITHIN = 0.02
+# mm; depth that shows that wood is taken at all, above what rounding or a coarse stock leave.
+TAKES = 0.05
+# A speed, an angle or a chip load may exceed its limit by this share: programs give rounded numbers.
+SLACK = 0.01
+# Share of the diameter up to which a cut is light: a finishing pass, which may go to the full depth
+# (common practice, no source).
+LIGHT = 0.25
+# Strips across the cutter, and the three places of which at least one is in wood if more than a light
+# cut is taken, wherever that lies across.
+STRIPS = 16
+_THREE = np.array([-0.98, 0.0, 0.98]) / 2
+# Places on a way looked at for one check and cutter at most; a longer program is looked at evenly,
+# farther apart.
+MOST_SPOTS = 2_500
+
+
+class Way(NamedTuple):
+    """m moves of one cutter end to end.
+
+    move : (m,) in the order of the program
+    begin : (m + 1,) mm at which each begins, and where the last ends
+    chain : (m,) moves that follow each other without a break share a number
+    """
+
+    move: Ints
+    begin: Floats
+    chain: Ints
+
+
+class Spots(NamedTuple):
+    """s places on a way: mm along it, the move, how much of that is done, the tip (s, 3), heading (s,)."""
+
+    at: Floats
+    move: Ints
+    part: Floats
+    tip: Floats
+    heading: Floats
+
+
+def sideways(case: Case) -> Flags:
+    """(n,) moves at feed that do not go straight up or down."""
+    return np.asarray(case.feeding() & ~case.upright)
+
+
+def way_of(case: Case, which: Ints) -> Way:
+    """These moves, which go sideways, as one way."""
+    table = case.table[:, which]
+    length = seen_lengths(table)
+    chain = np.cumsum(np.diff(which, prepend=-2) != 1) - 1
+    return Way(which, np.concatenate([[0.0], np.cumsum(length)]), chain)
+
+
+def spots(way: Way, spacing: float, ahead: float, most: int) -> tuple[Floats, float]:
+    """Places (s,) along a way, evenly over each chain, none nearer to its end than `ahead`.
+
+    A chain shorter than `ahead` has none. Also, what share of them is looked at, if at most `most` are.
+    """
+    if not len(way.move):
+        return np.empty(0), 1.0
+    first = np.flatnonzero(np.diff(way.chain, prepend=-1))
+    begin, end = way.begin[first], way.begin[np.append(first[1:], len(way.move))]
+    room = end - begin - ahead
+    wanted = np.where(room > 0, np.ceil(room / spacing), 0.0)
+    share = min(most / max(wanted.sum(), 1.0), 1.0)
+    # Of every chain its share, without ever holding all the places of an endless one.
+    upto = np.floor(np.cumsum(wanted) * share + 1e-9)
+    count = np.diff(upto, prepend=0.0).astype(np.intp)
+    chain, nth = spread(count)
+    return begin[chain] + (nth + 0.5) / count[chain] * room[chain], share
+
+
+def place_spots(case: Case, way: Way, at: Floats) -> Spots:
+    """Where the cutter is at so many mm along a way."""
+    i = on_way(way, at)
+    part = (at - way.begin[i]) / (way.begin[i + 1] - way.begin[i])
+    table = case.table[:, way.move[i]]
+    return Spots(at, way.move[i], part, places_on(table, part), _heading(table, part))
+
+
+def ahead(case: Case, stock: Stock, way: Way, spot: Spots, radius: float | Floats, aside: Floats) -> Floats:
+    """(s, t) height of the wood above the tip, at the cutter's front and so far aside; 0 where none stands.
+
+    radius : of the cutter at the height that is looked at; one, or (s,)
+    aside : (t,) to the left of the way, within (-1, 1) of the radius
+    """
+    rim = _rim(radius)
+    return _above(case, stock, way, spot, rim * np.sqrt(1 - aside * aside), rim * aside, _BACK)
+
+
+def beside(case: Case, stock: Stock, way: Way, spot: Spots, radius: float | Floats, aside: Floats) -> Floats:
+    """As ahead(), but straight to both sides of the axis: the wood that the cutter has just taken on its
+    way there, since its front was level with it.
+
+    This is the width of the cut as the trade measures it, in a corner too, where the wall ahead is met by
+    the whole front.
+    """
+    rim = _rim(radius)
+    return _above(case, stock, way, spot, np.zeros(len(aside)), rim * aside, rim[:, 0].max() + _BACK)
+
+
+def _rim(radius: float | Floats) -> Floats:
+    radius = np.asarray(radius).reshape(-1, 1)
+    return np.maximum(radius - _WITHIN, radius / 2)
+
+
+def _above(case: Case, stock: Stock, way: Way, spot: Spots, forward: Floats, left: Floats, back: float) -> Floats:
+    """Height of the wood above the tip at places given from the axis, as it was so many mm of way before."""
+    cos, sin = np.cos(spot.heading)[:, None], np.sin(spot.heading)[:, None]
+    x = spot.tip[:, :1] + forward * cos - left * sin
+    y = spot.tip[:, 1:2] + forward * sin + left * cos
+    here = on_way(way, spot.at)
+    then = np.maximum(on_way(way, spot.at - back), np.searchsorted(way.chain, way.chain[here]))
+    before = np.repeat(way.move[then], x.shape[1])
+    top, bottom = standing(case, stock, np.column_stack([x.ravel(), y.ravel()]), before)
+    # And the move on which the cutter then was, as far as it had come.
+    done = _cut_short(case.table[:, way.move[then]], (spot.at - back - way.begin[then]) / np.diff(way.begin)[then])
+    profile = case.cutters[int(case.tool[way.move[0]])].profile
+    top = np.minimum(top, cut_heights(profile, np.repeat(done, x.shape[1], axis=1), x.ravel(), y.ravel()))
+    tip = np.repeat(spot.tip[:, 2], x.shape[1])
+    height = np.where(top > bottom, top - np.maximum(tip, bottom), 0.0)
+    return np.maximum(height, 0.0).reshape(x.shape)
+
+
+def on_way(way: Way, at: Floats) -> Ints:
+    """(s,) which of the way's moves holds each place."""
+    return np.clip(np.searchsorted(way.begin, at, side="right") - 1, 0, len(way.move) - 1)
+
+
+def _cut_short(table: Floats, part: Floats) -> Floats:
+    """Moves (11, s) that end after a part (s,) of themselves."""
+    part = np.clip(part, 0.0, 1.0)
+    table = table.copy()
+    table[[X1, Y1, Z1]] = places_on(table, part).T
+    table[SWEEP] *= part
+    return table
+
+
+def along(table: Floats, spacing: float, most: int) -> tuple[Ints, Floats, Floats]:
+    """Places along each of these moves, ends included, about `most` at most: move (s,), tip (s, 3), heading (s,)."""
+    length = seen_lengths(table)
+    spacing = max(spacing, float(length.sum()) / most)
+    count = np.ceil(length / spacing).astype(np.intp) + 1
+    if count.sum() > 2 * most:  # of very many short moves some
+        count[np.arange(len(count)) % int(np.ceil(len(count) / most)) != 0] = 0
+    move, nth = spread(count)
+    part = nth / np.maximum(count[move] - 1, 1)
+    # A move of no length stands at its end.
+    part = np.where(length[move] > 0, part, 1.0)
+    table = table[:, move]
+    return move, places_on(table, part), _heading(table, part)
+
+
+def _heading(table: Floats, part: Floats) -> Floats:
+    straight = np.arctan2(table[Y1] - table[Y0], table[X1] - table[X0])
+    turned = table[START] + part * table[SWEEP] + np.copysign(np.pi / 2, table[SWEEP])
+    return np.asarray(np.where(table[SWEEP] != 0, turned, straight))
+
+
+def across(count: int) -> Floats:
+    """The middles of so many strips of equal width across the cutter, as shares of its radius."""
+    return (np.arange(count) + 0.5) / count * 2 - 1
+
+
+class Loaded(NamedTuple):
+    """Spots with wood in front of them: how much is taken at most, as mm of depth, and over what share of the width."""
+
+    spot: Spots
+    depth: Floats
+    width: Floats
+
+
+def highest(trial: Trial) -> float:
+    """The highest wood there is before the program."""
+    top = trial.before.top
+    return float(top[0, 0]) if one_height(top) else float(top.max())
+
+
+def loaded(trial: Trial, cutter: Cutter, way: Way, at: Floats, above: float, lasts: float = 0.0) -> Loaded:
+    """The places where wood higher than `above` over the tip is taken over more than a light cut's width.
+
+    lasts : mm along the way over which that has to go on; 0 asks what the front meets at the place itself.
+        Then it has to be so much depth at one place at least: where a rounded cutter or a cone follows its
+        own way deeper, wood stands high over its tip beside it, of which it takes no more than it went down
+    """
+    case, stock = trial.case, trial.before
+    radius = cutter.profile.radius_at(above)
+    look, more = (beside, (0.0, lasts)) if lasts else (ahead, (0.0,))
+    for further in more:
+        if len(at):
+            there = place_spots(case, way, at + further)
+            at = at[(look(case, stock, way, there, radius, _THREE) > above).any(axis=1)]
+    width, depth = np.ones(len(at)), np.full(len(at), np.inf)
+    aside = np.append(across(STRIPS), 0.0)
+    flank = cutter.profile.height(np.abs(aside) * _rim(radius)[0]) if lasts else np.zeros(len(aside))
+    for further in more if len(at) else ():
+        heights = look(case, stock, way, place_spots(case, way, at + further), radius, aside)
+        width = np.minimum(width, (heights[:, :STRIPS] > above).mean(axis=1))
+        depth = np.minimum(depth, (heights - flank).max(axis=1))
+    wide = (width > LIGHT + 1e-9) & (depth > above)
+    return Loaded(place_spots(case, way, at[wide]), depth[wide], width[wide])
+
+
+def by_move(case: Case, move: Ints, tip: Floats, amounts: Floats) -> tuple[Ints, Floats, Floats]:
+    """Line, place and amount of the worst of each move, in the order of the program; (s,), (s, 3), (s,)."""
+    order = np.lexsort([-amounts, move])
+    first = order[np.flatnonzero(np.diff(move[order], prepend=-1))]
+    return case.line[move[first]], case.work(tip[first]), amounts[first]

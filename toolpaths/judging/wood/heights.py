@@ -1,0 +1,194 @@
+"""How low a cutter comes over each cell as it moves: closed form wherever there is one.
+
+Each function takes flat arrays of cells, each cell with the move that passes over it, and returns
+the height of the surface cut there; inf where the cutter does not reach the cell after all.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from toolpaths.base.checks import Floats
+from toolpaths.facts.cutters import Profile
+from toolpaths.judging.wood.sweep import EDGE
+
+_TURN = 2 * np.pi
+# Steps along the tangent that leave less than 1e-9 mm of height, for corners of a hundredth of the width and more.
+_TANGENTS = 12
+# Places at which a rising cutter that is not flat is looked at before the search closes in.
+_LOOKS = 32
+_GOLDEN = (5**0.5 - 1) / 2
+# Steps by the golden ratio: 1e-6 of the way between two looks is left, which is short itself.
+_CLOSINGS = 28
+
+
+def radius_at(profile: Profile, height: Floats) -> Floats:
+    """Radius of the cutting part so much above the tip; as Profile.radius_at, for many heights.
+
+    The same formulas the other way round as Profile.height, for which its tests answer.
+    """
+    up = np.clip(height, 0.0, profile.tip_height)
+    if profile.angle_deg < 180:
+        return np.asarray(profile.tip_diameter / 2 + up * np.tan(np.radians(profile.angle_deg / 2)))
+    corner = profile.corner_radius
+    return np.asarray(profile.radius - corner + np.sqrt(up * (2 * corner - up)))
+
+
+def reach(profile: Profile, depth: Floats, clearance: float = 0.0) -> Floats:
+    """Radius within which the cutter can touch wood when its tip is so far below the top.
+
+    A 12 mm ball 3 mm deep touches nothing beyond 5.2 mm from its axis.
+    clearance : how much smaller than it is the cutter counts
+    """
+    return np.asarray(np.clip(radius_at(profile, depth), 0.0, profile.radius - clearance))
+
+
+def level(profile: Profile, distance: Floats, z: Floats) -> Floats:
+    """Cut at height z with the path so far away."""
+    return z + profile.height(np.minimum(distance, profile.radius))
+
+
+def sloped_line(
+    profile: Profile, along: Floats, aside: Floats, length: Floats, z: Floats, slope: Floats, reach: Floats
+) -> Floats:
+    """Cut by a straight move that rises from z by `slope` per mm, over its `length` seen from above.
+
+    along, aside : where the cell lies, from the low end along the move and at right angles to it
+    reach : radius within which the cutter counts
+    """
+    half = np.sqrt(np.maximum(reach * reach - aside * aside, 0.0))
+    low = np.maximum(along - half, 0.0)
+    high = np.minimum(along + half, length)
+    at = low if profile.kind == "flat" else np.clip(along - _behind(profile, aside, slope, half), low, high)
+    distance = np.hypot(at - along, aside)
+    height = z + slope * at + profile.height(np.minimum(distance, profile.radius))
+    return np.where(high >= low, height, np.inf)
+
+
+def over_line(
+    profile: Profile, along: Floats, aside: Floats, length: Floats, z: Floats, slope: Floats | None
+) -> Floats:
+    """As sloped_line, by the whole cutter, boundary included; slope None where no move rises."""
+    room = profile.radius**2 - aside * aside
+    half = np.sqrt(np.maximum(room, 0.0))
+    at = along
+    if slope is not None and profile.kind == "ball":
+        at = along - half * (slope / np.sqrt(1 + slope * slope))
+    elif slope is not None:
+        at = along - (half if profile.kind == "flat" else _behind(profile, aside, slope, half))
+    at = np.minimum(np.maximum(at, 0.0), length)
+    past = at - along
+    room -= past * past
+    height = z if slope is None else z + slope * at
+    if profile.kind == "ball":
+        height = height + (profile.radius - np.sqrt(np.maximum(room, 0.0)))
+    elif profile.kind != "flat":
+        height = height + profile.height(np.sqrt(np.clip(profile.radius**2 - room, 0.0, profile.radius**2)))
+    return np.where(room >= -2 * EDGE * profile.radius, height, np.inf)
+
+
+def _behind(profile: Profile, aside: Floats, slope: Floats, half: Floats) -> Floats:
+    """How far downhill of the cell the cutter's axis is when it cuts the cell lowest.
+
+    The height over the cell is convex in the place of the axis: a straight rise plus a profile that
+    never falls outwards. So the place where its slope is zero is the lowest, and clipping to the
+    move is right.
+    """
+    flat = (profile.tip_diameter / 2) if profile.angle_deg < 180 else profile.radius - profile.corner_radius
+    plain = np.sqrt(np.maximum(flat * flat - aside * aside, 0.0))
+    if profile.angle_deg < 180:
+        steep = 1 / np.tan(np.radians(profile.angle_deg / 2))
+        part = np.minimum(slope / steep, 1.0)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            cone = np.where(part < 1, part * np.abs(aside) / np.sqrt(1 - part * part), np.inf)
+        return np.maximum(plain, np.minimum(cone, half))
+    corner = profile.corner_radius
+    if corner == 0:
+        return half
+    if flat == 0:
+        # Of the whole ball, also where less of it reaches into the wood.
+        whole = np.sqrt(np.maximum(corner * corner - aside * aside, 0.0))
+        return slope * whole / np.sqrt(1 + slope * slope)
+    # With q the sine of the angle at which the corner touches, the axis is flat + corner q away, and
+    # (slope / q)^2 + (aside / (flat + corner q))^2 = 1 + slope^2: convex and falling in q, so that
+    # steps along the tangent from below never go too far. Either term alone gives a place to begin.
+    side, square = np.abs(aside), 1 + slope * slope
+    sine = np.maximum(np.maximum(slope, (side - flat * np.sqrt(square)) / corner) / np.sqrt(square), 1e-9)
+    for _ in range(_TANGENTS):
+        rise, turn = slope / sine, side / (flat + corner * sine)
+        fall = 2 * (rise * rise / sine + turn * turn * corner / (flat + corner * sine))
+        sine = sine + (rise * rise + turn * turn - square) / np.maximum(fall, 1e-300)
+        sine = np.minimum(np.maximum(sine, 1e-9), 1.0)
+    away = flat + corner * sine
+    return np.maximum(plain, np.minimum(np.sqrt(np.maximum(away * away - aside * aside, 0.0)), half))
+
+
+def helix(
+    profile: Profile, rho: Floats, turn: Floats, path_radius: Floats, sweep: Floats, z: Floats, rise: Floats,
+    reach: Floats,
+) -> Floats:  # fmt: skip
+    """Cut by an arc that rises by `rise` per radian from z at its low end.
+
+    rho : distance of the cell from the arc's centre
+    turn : angle from the low end to the cell, in the direction of motion uphill, 0 up to one turn
+    sweep : angle of the whole arc, positive
+    reach : radius within which the cutter counts
+    """
+    twice = 2 * rho * path_radius
+    bend = (rho * rho + path_radius * path_radius - reach * reach) / np.maximum(twice, 1e-300)
+    width = np.arccos(np.clip(bend, -1.0, 1.0))
+    reached = (rho <= path_radius + reach + EDGE) & (rho >= path_radius - reach - EDGE)
+    best = np.full(rho.shape, np.inf)
+    # The cutter comes within reach around the cell's angle, and again a turn before and after it.
+    for centre in (turn - _TURN, turn, turn + _TURN):
+        low = np.maximum(centre - width, 0.0)
+        high = np.minimum(centre + width, sweep)
+        some = np.flatnonzero(reached & (high >= low))
+        if not len(some):
+            continue
+        if profile.kind == "flat":
+            height = z[some] + rise[some] * low[some]
+        else:
+            # Uphill of the cell the cutter is both higher and farther away.
+            last = np.maximum(np.minimum(high, centre), low)
+            args = (rho[some], path_radius[some], centre[some], z[some], rise[some])
+            height = _lowest_on_arc(profile, *args, low[some], last[some])
+        best[some] = np.minimum(best[some], height)
+    return best
+
+
+def _lowest_on_arc(
+    profile: Profile, rho: Floats, path_radius: Floats, centre: Floats, z: Floats, rise: Floats, low: Floats,
+    high: Floats,
+) -> Floats:  # fmt: skip
+    """Least height over a cell between two angles, `high` where the cutter is nearest; to 1e-6 mm.
+
+    Going downhill from there, the profile over the cell rises convex at first and may then bend the
+    other way, while the move falls evenly: so the height has at most one hollow, found by looking
+    and closing in, and beyond it can only be lower at the very end.
+    """
+
+    def height(angle: Floats) -> Floats:
+        square = rho * rho + path_radius * path_radius - 2 * rho * path_radius * np.cos(angle - centre)
+        distance = np.sqrt(np.maximum(square, 0.0))
+        return z + rise * angle + profile.height(np.minimum(distance, profile.radius))
+
+    step = (high - low) / _LOOKS
+    best, found = high, height(high)
+    falling = np.ones(rho.shape, bool)
+    for look in range(1, _LOOKS + 1):
+        angle = high - look * step
+        here = height(angle)
+        falling &= here < found
+        best, found = np.where(falling, angle, best), np.where(falling, here, found)
+    a, b = np.maximum(best - step, low), np.minimum(best + step, high)
+    left, right = b - _GOLDEN * (b - a), a + _GOLDEN * (b - a)
+    at_left, at_right = height(left), height(right)
+    for _ in range(_CLOSINGS):
+        lower = at_left < at_right
+        a, b = np.where(lower, a, left), np.where(lower, right, b)
+        fresh = np.where(lower, b - _GOLDEN * (b - a), a + _GOLDEN * (b - a))
+        here = height(fresh)
+        left, right = np.where(lower, fresh, right), np.where(lower, left, fresh)
+        at_left, at_right = np.where(lower, here, at_right), np.where(lower, at_left, here)
+    return np.minimum(np.minimum(found, height(low)), np.minimum(at_left, at_right))

@@ -1,0 +1,230 @@
+"""Very many straight moves of one cutter: only those that can still cut lower are worked out.
+
+Cells are held in square tiles, moves in the tile of their middle. Each tile of cells meets the tiles
+of moves around it, nearest first. The lowest that a move could come over a tile of cells is known
+from a distance; where that is not below the highest of its cells, the move is passed over. In a
+relief nineteen cells of twenty under a cutter are cut lower by a neighbouring line.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+import numpy as np
+
+from toolpaths.base.checks import Floats
+from toolpaths.facts.cutters import Profile
+from toolpaths.judging.wood import heights
+from toolpaths.judging.wood.field import Grid, Heights
+from toolpaths.judging.wood.paths import inside
+from toolpaths.judging.wood.sweep import EDGE, Ints, spread
+
+# Cells to the side of a tile. Larger ones are fewer, but more cells are looked at in vain.
+_SIDE = 4
+# Sides of a tile that a piece of a move may be long.
+_LONGEST = 1.5
+# Pairs (a move and a tile) taken at a time, so that the work stays in the cache.
+_PAIRS = 16_384
+# Moves at a time, for the sake of memory.
+_MOVES = 1_500_000
+
+
+class Pieces(NamedTuple):
+    """n straight moves or parts of them, sorted by tile: where the low end lies, from the grid's corner,
+    the direction, length and rise per mm seen from above; (n,) each. tile : (n,) flat index of the tile."""
+
+    x: Floats
+    y: Floats
+    z: Floats
+    ux: Floats
+    uy: Floats
+    length: Floats
+    slope: Floats
+    tile: Ints
+
+
+class Tiles(NamedTuple):
+    """Tiles that cover a grid, with `pad` more on each side for moves that pass by outside.
+
+    cell, side : mm
+    rows, columns : of tiles over the grid, without the padding
+    """
+
+    cell: float
+    side: float
+    rows: int
+    columns: int
+    pad: int
+
+    @property
+    def width(self) -> int:
+        return self.columns + 2 * self.pad
+
+    @property
+    def number(self) -> int:
+        return (self.rows + 2 * self.pad) * self.width
+
+
+def lower(top: Heights, grid: Grid, lines: Floats, profile: Profile) -> None:
+    """Lower `top` in place to what these straight moves leave.
+
+    lines : (6, n) x, y, z of the low end and of the high end
+    """
+    for first in range(0, lines.shape[1], _MOVES):
+        _lower(top, grid, lines[:, first : first + _MOVES], profile)
+
+
+def _lower(top: Heights, grid: Grid, lines: Floats, profile: Profile) -> None:
+    side = _SIDE * grid.cell
+    parts = _parts(lines, _LONGEST * side, grid, profile.radius + _LONGEST * side)
+    if not parts.shape[1]:
+        return
+    half = float(np.hypot(parts[3] - parts[0], parts[4] - parts[1]).max(initial=0.0)) / 2
+    reach = float(heights.reach(profile, -parts[2].min(keepdims=True))[0]) + EDGE
+    pad = int((reach + half) / side) + 2
+    tiles = Tiles(grid.cell, side, -(-grid.rows // _SIDE), -(-grid.columns // _SIDE), pad)
+    pieces = _pieces(grid, tiles, parts)
+    count = np.bincount(pieces.tile, minlength=tiles.number)
+    begin = np.cumsum(count) - count
+    lowest = np.full(tiles.number, np.inf)
+    np.minimum.at(lowest, pieces.tile, pieces.z)
+
+    best = _tiled(top, tiles)
+    padded = np.full((tiles.rows + 2 * pad, tiles.width), -np.inf)
+    padded[pad:-pad, pad:-pad] = best.max(axis=0).reshape(tiles.rows, tiles.columns)
+    highest = padded.reshape(-1)
+    _bound(highest, tiles, pieces, profile)
+    inner = slice(pad * tiles.width + pad, tiles.number - pad * tiles.width - pad)
+    level = not pieces.slope.any()
+    for distance, shift in _around(tiles, half, reach):
+        drop = float(_rise(profile, np.array([distance]))[0])
+        other = lowest[inner.start + shift : inner.stop + shift]
+        tile = inner.start + np.flatnonzero(other < highest[inner] - drop)
+        for first, last in _portions(count[tile + shift]):
+            here = tile[first:last]
+            who, nth = spread(count[here + shift])
+            _cut(best, highest, tiles, pieces, profile, reach, level, here, who, begin[here + shift][who] + nth)
+    untiled = best.reshape(_SIDE, _SIDE, tiles.rows, tiles.columns).transpose(2, 0, 3, 1)
+    top[...] = untiled.reshape(tiles.rows * _SIDE, -1)[: grid.rows, : grid.columns]
+
+
+def _cut(
+    best: Heights, highest: Floats, tiles: Tiles, pieces: Pieces, profile: Profile, reach: float, level: bool,
+    tile: Ints, who: Ints, piece: Ints,
+) -> None:  # fmt: skip
+    """Lower `best` and `highest` by pairs of a tile, tile[who], in order, and a piece of a move."""
+    row, column = tile // tiles.width - tiles.pad, tile % tiles.width - tiles.pad
+    # From the low end of each move to the middle of its tile, along and beside the move.
+    x = ((column + 0.5) * tiles.side)[who] - pieces.x[piece]
+    y = ((row + 0.5) * tiles.side)[who] - pieces.y[piece]
+    ux, uy, length, z = pieces.ux[piece], pieces.uy[piece], pieces.length[piece], pieces.z[piece]
+    along, aside = x * ux + y * uy, y * ux - x * uy
+    past = along - np.clip(along, 0.0, length)
+    nearest = np.sqrt(past * past + aside * aside) - (_SIDE - 1) * tiles.cell * 0.5**0.5
+    some = np.flatnonzero((nearest <= reach) & (z + _rise(profile, nearest) < highest[tile][who]))
+    if not len(some):
+        return
+    who, slope = who[some], pieces.slope[piece[some]]
+    ux, uy, length, z, along, aside = (column[some] for column in (ux, uy, length, z, along, aside))
+    ux *= tiles.cell
+    uy *= tiles.cell
+    first = np.flatnonzero(np.diff(who, prepend=-1))
+    tile = tile[who[first]]
+    at = (row * tiles.columns + column)[who[first]]
+    most = np.full(len(at), -np.inf, np.float32)
+    middle = (_SIDE - 1) / 2
+    for number, cell in enumerate(best):
+        up, right = number // _SIDE - middle, number % _SIDE - middle
+        height = heights.over_line(
+            profile, along + (right * ux + up * uy), aside + (up * ux - right * uy), length, z, None if level else slope
+        )
+        lowered = np.minimum(cell[at], np.minimum.reduceat(height, first))
+        cell[at] = lowered
+        np.maximum(most, lowered, out=most)
+    highest[tile] = np.minimum(highest[tile], most)
+
+
+def _bound(highest: Floats, tiles: Tiles, pieces: Pieces, profile: Profile) -> None:
+    """Lower `highest` to what some move around each tile surely leaves of it, to begin with."""
+    middle = np.full(tiles.number, np.inf)
+    np.minimum.at(middle, pieces.tile, pieces.z + pieces.slope * pieces.length / 2)
+    inner = slice(tiles.pad * (tiles.width + 1), tiles.number - tiles.pad * (tiles.width + 1))
+    steps = range(-tiles.pad, tiles.pad + 1)
+    for up in steps:
+        for right in steps:
+            # From the middle of any move in the one tile to any cell of the other.
+            aside, away = ((abs(step) + 1) * tiles.side - tiles.cell / 2 for step in (right, up))
+            distance = float(np.hypot(aside, away))
+            if distance <= profile.radius:
+                shift = up * tiles.width + right
+                other = middle[inner.start + shift : inner.stop + shift]
+                rise = float(_rise(profile, np.array([distance]))[0])
+                # A little above, so that the move that is meant will still be worked out.
+                np.minimum(highest[inner], other + (rise + 1e-6), out=highest[inner])
+
+
+def _parts(lines: Floats, longest: float, grid: Grid, margin: float) -> Floats:
+    """(6, m) the same moves in parts no longer than that, without those farther from the grid than `margin`."""
+    start, way = lines[:3], lines[3:] - lines[:3]
+    count = np.maximum(np.ceil(np.hypot(way[0], way[1]) / longest), 1.0)
+    if (count == 1).all():
+        return lines
+    low = np.array([grid.left - margin, grid.low - margin])
+    high = np.array([grid.columns, grid.rows]) * grid.cell + low + 2 * margin
+    enter, leave = inside(start[:2], way[:2], low, high)
+    first, last = np.floor(enter * count), np.ceil(leave * count)
+    owner, nth = spread(np.maximum(last - first, 0).astype(np.intp))
+    start, way, count, nth = start[:, owner], way[:, owner], count[owner], first[owner] + nth
+    return np.concatenate([start + way * (nth / count), start + way * ((nth + 1) / count)])
+
+
+def _pieces(grid: Grid, tiles: Tiles, parts: Floats) -> Pieces:
+    """Those that pass near the grid, sorted by the tile of their middle."""
+    column = np.floor(((parts[0] + parts[3]) / 2 - grid.left) / tiles.side) + tiles.pad
+    row = np.floor(((parts[1] + parts[4]) / 2 - grid.low) / tiles.side) + tiles.pad
+    near = (row >= 0) & (row < tiles.rows + 2 * tiles.pad) & (column >= 0) & (column < tiles.width)
+    tile = np.where(near, row * tiles.width + column, tiles.number).astype(np.int32)
+    order = np.argsort(tile, kind="stable")[: np.count_nonzero(near)]
+    x0, y0, z0, x1, y1, z1 = parts[:, order]
+    length = np.hypot(x1 - x0, y1 - y0)
+    # A move of no length is a line along X of length 0: any direction would do.
+    safe = np.where(length > 0, length, 1.0)
+    ux, uy = np.where(length > 0, (x1 - x0) / safe, 1.0), (y1 - y0) / safe
+    # What goes straight up or down leaves what its low end leaves.
+    slope = np.where(length > 0, (z1 - z0) / safe, 0.0)
+    return Pieces(x0 - grid.left, y0 - grid.low, z0, ux, uy, length, slope, tile[order].astype(np.intp))
+
+
+def _tiled(top: Heights, tiles: Tiles) -> Heights:
+    """(_SIDE * _SIDE, tiles) heights, those cells together that lie alike in their tiles."""
+    whole = np.full((tiles.rows * _SIDE, tiles.columns * _SIDE), -np.inf, np.float32)
+    whole[: top.shape[0], : top.shape[1]] = top
+    split = whole.reshape(tiles.rows, _SIDE, tiles.columns, _SIDE).transpose(1, 3, 0, 2)
+    return np.ascontiguousarray(split).reshape(_SIDE * _SIDE, -1)
+
+
+def _around(tiles: Tiles, half: float, reach: float) -> list[tuple[float, int]]:
+    """Steps in flat index to the tiles whose moves may reach a tile's cells, nearest first, each with the least
+    distance between a cell of the one and a move, up to `half` long on either side, of the other."""
+    found = []
+    steps = range(1 - tiles.pad, tiles.pad)
+    for up in steps:
+        for right in steps:
+            aside, away = (
+                max(abs(step) - 1, 0) * tiles.side + (tiles.cell / 2 if step else 0.0) for step in (right, up)
+            )
+            distance = max(float(np.hypot(aside, away)) - half, 0.0)
+            if distance <= reach:
+                found.append((distance, abs(up) + abs(right), up * tiles.width + right))
+    return [(distance, shift) for distance, _, shift in sorted(found)]
+
+
+def _rise(profile: Profile, distance: Floats) -> Floats:
+    return profile.height(np.clip(distance, 0.0, profile.radius))
+
+
+def _portions(count: Ints) -> Iterator[tuple[int, int]]:
+    if len(count):
+        edges = [0, *(np.flatnonzero(np.diff(np.cumsum(count) // _PAIRS)) + 1).tolist(), len(count)]
+        yield from zip(edges[:-1], edges[1:], strict=True)

@@ -1,0 +1,86 @@
+"""Patches of cells, and cells and places of one grid told from each other."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from toolpaths.base.checks import Floats
+from toolpaths.judging.wood.field import Grid, Heights
+from toolpaths.judging.wood.regions import label
+from toolpaths.judging.wood.sweep import Flags, Ints
+
+# Cells of one patch that are looked up.
+_MOST_LOOKS = 400
+
+
+def patches(cells: Flags) -> tuple[list[Ints], list[Ints]]:
+    """Patches of cells, neighbours across a corner as well: (those a few cells across, those thinner).
+
+    Thin ones may be the cells that happen to show what happened to a wall.
+    """
+    if not cells.any():
+        return [], []
+    core = around(~cells)
+    np.logical_not(core, out=core)
+    joined, flat = label(around(cells)), np.flatnonzero(cells)
+    number = joined.of(flat)
+    broad = np.unique(joined.of(np.flatnonzero(core)))
+    order = np.argsort(number, kind="stable")
+    number, flat = number[order], flat[order]
+    edges = np.flatnonzero(np.diff(number)) + 1
+    groups = np.split(flat, edges)
+    is_broad = np.isin(number[np.concatenate([[0], edges])], broad)
+    return [g for g, b in zip(groups, is_broad, strict=True) if b], [
+        g for g, b in zip(groups, is_broad, strict=True) if not b
+    ]
+
+
+def spread_over(cells: Ints, worst: int) -> Ints:
+    """Indices of the worst of some cells and of others spread over them, few enough to look up their moves."""
+    return np.unique(np.append(np.arange(0, len(cells), max(len(cells) // _MOST_LOOKS, 1)), worst))
+
+
+def around(cells: Flags) -> Flags:
+    """The cells and their eight neighbours."""
+    wide = cells.copy()
+    wide[1:] |= cells[:-1]
+    wide[:-1] |= cells[1:]
+    across = wide.copy()
+    across[:, 1:] |= wide[:, :-1]
+    across[:, :-1] |= wide[:, 1:]
+    return across
+
+
+def mask_of(like: Flags, patches: list[Ints]) -> Flags:
+    """(rows, columns) the cells of some patches, on the grid of `like`."""
+    mask = np.zeros(like.shape, bool)
+    for cells in patches:
+        mask.reshape(-1)[cells] = True
+    return mask
+
+
+def marked(mask: Flags, grid: Grid, places: Floats) -> Flags:
+    """The mask with the cells of some places added."""
+    marked = mask.copy()
+    marked[cells_at(grid, places)] = True
+    return marked
+
+
+def widened(heights: Heights) -> Heights:
+    """The greatest height of each cell and its eight neighbours."""
+    wide = np.pad(heights, 1, mode="edge")
+    wide = np.maximum(np.maximum(wide[:-2], wide[1:-1]), wide[2:])
+    return np.maximum(np.maximum(wide[:, :-2], wide[:, 1:-1]), wide[:, 2:])
+
+
+def cells_at(grid: Grid, points: Floats) -> tuple[Ints, Ints]:
+    """Row and column of the cell that holds each point; of the nearest for a point off the board."""
+    column = np.clip((points[:, 0] - grid.left) // grid.cell, 0, grid.columns - 1).astype(np.intp)
+    row = np.clip((points[:, 1] - grid.low) // grid.cell, 0, grid.rows - 1).astype(np.intp)
+    return row, column
+
+
+def centres(grid: Grid, cells: Ints) -> Floats:
+    """(k, 2) x, y of the centres of cells given by flat index."""
+    row, column = np.divmod(cells, grid.columns)
+    return np.stack([grid.left + (column + 0.5) * grid.cell, grid.low + (row + 0.5) * grid.cell], axis=1)

@@ -1,0 +1,1 @@
+"""A toolpath, and what it took."""

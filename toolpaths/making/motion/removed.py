@@ -1,0 +1,124 @@
+"""The wood that is gone: what earlier toolpaths took away, as areas open down to a height.
+
+Told from the moves themselves, so that it holds whatever made them: a pocket, a contour, drilled
+holes. It errs to the side of wood: a slope counts as deep as its higher end, a circle as the
+polygon inside it. Coordinates are those of the board as it lies.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from functools import cached_property
+from math import hypot
+
+import numpy as np
+import shapely
+from shapely import Point, Polygon, box
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.base.checks import Floats
+from toolpaths.making.motion.toolpath import CUT, DRILL, RAPID, Toolpath
+from toolpaths.shapes import offset
+from toolpaths.shapes.curves import steps_for
+from toolpaths.shapes.track import Piece
+
+# mm by which the chords of an arc may lie inside it; the cutter is taken to be as much thinner.
+_SAGITTA = 0.001
+# Heights nearer than this, mm, are one.
+_SAME = 1e-6
+
+
+@dataclass(frozen=True, eq=False)
+class _Taken:
+    """What one toolpath took away."""
+
+    path: Toolpath
+    _areas: dict[float, BaseGeometry] = field(default_factory=dict)
+
+    @cached_property
+    def lines(self) -> list[tuple[float, Floats]]:
+        """(z of the tip, (n, 2) points) of each stretch cut at one height, each piece once; a hole is one point."""
+        found: list[tuple[float, list[Piece]]] = []
+        seen: set[tuple[float, Piece]] = set()
+        holes: list[tuple[float, Floats]] = []
+        x = y = z = 0.0
+        for move in self.path.moves:
+            if move.kind == DRILL and move.hole is not None:
+                holes.append((move.hole.bottom, np.array([[move.x, move.y]])))
+            elif move.kind == CUT:
+                piece, tip = Piece((x, y), (move.x, move.y), move.centre, move.sweep), max(z, move.z)
+                if found and found[-1][0] == tip and found[-1][1][-1].end == piece.start:
+                    found[-1][1].append(piece)
+                elif (tip, piece) not in seen:
+                    found.append((tip, [piece]))
+                seen.add((tip, piece))
+            x, y, z = move.x, move.y, move.z
+        return [(tip, np.vstack([_chords(piece) for piece in pieces])) for tip, pieces in found] + holes
+
+    @cached_property
+    def bounds(self) -> BaseGeometry:
+        """A box about all it can have taken, roughly: arcs count as their whole circle."""
+        points, (x, y) = list[tuple[float, float]](), (0.0, 0.0)
+        for move in self.path.moves:
+            if move.kind != RAPID:
+                points += [(x, y), (move.x, move.y)]
+            if move.sweep:
+                (cx, cy), far = move.centre, hypot(x - move.centre[0], y - move.centre[1])
+                points += [(cx - far, cy - far), (cx + far, cy + far)]
+            x, y = move.x, move.y
+        if not points:
+            return Polygon()
+        (left, low), (right, high), r = np.min(points, axis=0), np.max(points, axis=0), self.path.cutter.radius
+        return box(left - r, low - r, right + r, high + r)
+
+    def down_to(self, z: float) -> BaseGeometry:
+        """The area in which this toolpath left no wood above z."""
+        if self.path.lowest > z + _SAME:
+            return Polygon()
+        if z not in self._areas:
+            self._areas[z] = shapely.union_all(list(self._swept(z)))
+        return self._areas[z]
+
+    def _swept(self, z: float) -> Iterator[BaseGeometry]:
+        profile = self.path.cutter.profile
+        by_radius: dict[float, list[Floats]] = {}
+        for tip, points in self.lines:
+            radius = profile.radius_at(z - tip + _SAME) - _SAGITTA
+            if radius > 0:
+                by_radius.setdefault(radius, []).append(points)
+        for radius, lines in by_radius.items():
+            yield offset.along([line for line in lines if len(line) > 1], radius)
+            yield from (Point(line[0]).buffer(radius, quad_segs=16) for line in lines if len(line) == 1)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Gone:
+    """What a row of toolpaths took away, and areas that were open all through the board before them."""
+
+    taken: tuple[_Taken, ...] = ()
+    through: BaseGeometry = field(default_factory=Polygon)
+
+    def after(self, path: Toolpath) -> Gone:
+        """The same and what one more toolpath took."""
+        return Gone((*self.taken, _Taken(path)), self.through) if path.moves else self
+
+    def down_to(self, z: float, near: BaseGeometry) -> BaseGeometry:
+        """The area in which no wood stands above z, told where it meets the area `near`, and maybe elsewhere."""
+        return _joined([self.through, self.cut_down_to(z, near)], near)
+
+    def cut_down_to(self, z: float, near: BaseGeometry) -> BaseGeometry:
+        """The same, but only what the toolpaths themselves took: in an opening from before a core may still lie."""
+        return _joined([taken.down_to(z) for taken in self.taken if shapely.intersects(taken.bounds, near)], near)
+
+
+def _joined(areas: list[BaseGeometry], near: BaseGeometry) -> BaseGeometry:
+    """The union of what lies near."""
+    parts = shapely.get_parts(areas)
+    return shapely.union_all(parts[shapely.intersects(shapely.envelope(parts), shapely.envelope(near))])
+
+
+def _chords(piece: Piece) -> Floats:
+    """(n, 2) points along a piece, its ends among them."""
+    count = steps_for(piece.radius, piece.sweep, _SAGITTA) if piece.sweep else 1
+    return np.array([piece.at(i / count) for i in range(count + 1)])

@@ -1,0 +1,251 @@
+"""Holding tabs: short bridges of wood left under a through cut, so that the part stays put.
+
+`Tabs` says what is wanted; `places_on` chooses where on a closed track.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from math import asin, atan2, ceil, degrees, floor, inf, pi, radians, tan
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from toolpaths.base.checks import Floats, between, points, positive, whole
+from toolpaths.base.errors import DoesNotFit, InputError, Point
+from toolpaths.shapes.track import Track, turn_between
+
+# Tabs sit on straight runs and curves of at least so many cutter diameters in radius; where there
+# are too few of those, on somewhat tighter ones. Anything tighter still is a corner.
+TIGHTEST = 3.0
+_GENTLE = (10.0, TIGHTEST)
+# Tabs nearer to each other than this share of an even spread are uneven: tighter curves are tried too.
+_EVEN = 0.5
+# Two pieces that meet at a larger angle than this form a corner.
+_CORNER = radians(8.0)
+# Places are tried in steps of this many mm.
+_STEP = 1.0
+# A side that leans no more than the first off the grain runs along it; one that leans more than the second shows
+# end grain; degrees.
+_ALONG, END_GRAIN, _ANY = 30.0, 60.0, 90.0
+# Tabs that leave a longer stretch than this share of the path without any stand on one side.
+_ONE_SIDED = 0.6
+# mm; a narrower tab is none to propose.
+_NARROWEST = 2.0
+# Lengths below this, mm, are rounding.
+_NOTHING = 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tabs:
+    """Tabs wanted: by `count`, by `spacing` (mm along the path, at most), or at given `points`.
+
+    width : of wood left at the narrowest; the cutter rises over width plus its own diameter
+    height : of wood left, from the underside of the board (or from the floor of a blind cut)
+    slope_deg : 90 for square tabs; less for sloped ones, up and down at that angle
+    points : (x, y) seen from the front; each tab comes to the nearest place on the path
+    """
+
+    width: float
+    height: float
+    count: int = 0
+    spacing: float = 0.0
+    points: tuple[Point, ...] = ()
+    slope_deg: float = 90.0
+
+    def __post_init__(self) -> None:
+        positive("tab width", self.width)
+        positive("tab height", self.height)
+        between("slope_deg", self.slope_deg, 1.0, 90.0)
+        if bool(self.count) + bool(self.spacing) + bool(len(self.points)) != 1:
+            raise InputError("Tabs take one of count=, spacing= and points=.")
+        if self.count:
+            whole("count", self.count, 1)
+        if self.spacing:
+            positive("spacing", self.spacing)
+        if len(self.points):
+            given: Any = points("points", self.points)
+            object.__setattr__(self, "points", tuple((float(x), float(y)) for x, y in given))
+
+    def number_on(self, track: Track) -> int:
+        """How many on a closed track, by count or spacing."""
+        return self.count or ceil(track.length / self.spacing)
+
+    def half_length(self, diameter: float, radius: float = inf) -> float:
+        """Half the length of path over which the cutter is raised, slopes not counted.
+
+        On a curve of that radius the path is longer than the chord which spans the wood.
+        """
+        half = (self.width + diameter) / 2
+        if radius == inf:
+            return half
+        return radius * asin(half / radius) if half < radius else half * pi / 2
+
+    def slope_run(self, rise: float) -> float:
+        """Length of path of one slope, for a cutter raised by `rise` mm."""
+        return rise / tan(radians(self.slope_deg)) if self.slope_deg < 90 else 0.0
+
+    def half_zone(self, diameter: float, rise: float, radius: float = inf) -> float:
+        """Half the length of path over which the cutter is raised, slopes and all."""
+        return self.half_length(diameter, radius) + self.slope_run(rise)
+
+
+def places_on(
+    track: Track, tabs: Tabs, diameter: float, rise: float, free_from: float, grain_deg: float | None = None
+) -> list[Point]:
+    """Places for tabs by count or spacing on a closed track.
+
+    grain_deg : direction of the grain as the board lies, from X; None where there is none to speak of
+
+    Common practice, no source: tabs stand on long straight sides that run along the grain, evenly spread.
+    Where these have no room for them all, or only so that two come closer than half of an even spread, curves
+    and slanting sides are taken as well. End grain, more than 60 degrees off the grain, is taken only where the
+    rest of the path has no room for the count, or would have all tabs on one side: a tab there tears fibres out
+    of the face when it is cut off. A corner is never taken, nor the stretch [0, free_from] of the entry. With no
+    grain all sides are alike.
+
+    Raises DoesNotFit with the number that would.
+    """
+    count, way = tabs.number_on(track), _Way(track, diameter, rise, free_from, grain_deg)
+    widest, best, one_sided = 0.0, list[float](), False
+    for lean, gentle, over_sides in _choices(grain_deg):
+        if grain_deg is not None and lean == _ANY and best and not one_sided:
+            break
+        half = tabs.half_zone(diameter, rise, gentle * diameter)
+        over = None if over_sides else (free_from + half, track.length - half)
+        chosen = _spread(_offered(way, half, gentle, lean), count, 2 * half + diameter, over)
+        if len(chosen) == count:
+            gaps = np.diff([*chosen, chosen[0] + track.length])
+            if gaps.min() > widest:
+                widest, best = float(gaps.min()), chosen
+                one_sided = count > 1 and gaps.max() > _ONE_SIDED * track.length
+            if gaps.min() >= _EVEN * track.length / count:
+                break
+    if best:
+        return [track.at(along) for along in best]
+    fit = _most(way, tabs, count)
+    raise DoesNotFit(
+        f"Only {fit} of {count} tabs {tabs.width:g} mm wide find room on a path of {track.length:.0f} mm, clear of its "
+        f"corners and of the first {free_from:.0f} mm where the cutter goes down; {_advice(way, tabs, count, fit)}.",
+        track.start,
+    )
+
+
+def check_apart(track: Track, places: Sequence[Point], tabs: Tabs, diameter: float, rise: float) -> None:
+    """Between tabs asked for at places on a closed track, the cutter gets down to the floor of the cut.
+
+    Raises DoesNotFit with what would make it so.
+    """
+    takes, flat = 2 * tabs.half_zone(diameter, rise), 2 * tabs.half_length(diameter)
+    found = sorted((track.nearest(place)[0], place) for place in places)
+    for i, (along, (x, y)) in enumerate(found):
+        following, (u, v) = found[(i + 1) % len(found)]
+        room = following - along + (track.length if i + 1 == len(found) else 0.0)
+        if room >= takes:
+            continue
+        advice = [f"put them {takes - room:.1f} mm farther apart"] if len(found) > 1 else []
+        if tabs.width - (takes - room) >= _NARROWEST:
+            advice.append(f"make tabs {floor((tabs.width - (takes - room)) * 10) / 10:g} mm wide")
+        if tabs.slope_deg < 90:
+            steepest = degrees(atan2(rise, (room - flat) / 2)) if room > flat else 90.0
+            advice.append(f"take slope_deg={ceil(steepest):g}")
+        where = f"from the tab at ({x:.1f}, {y:.1f}) to the one at ({u:.1f}, {v:.1f})" if len(found) > 1 else "in all"
+        raise DoesNotFit(
+            f"There are {room:.1f} mm of path {where}, and a tab takes {takes:.1f} mm, slopes and the cutter's width "
+            f"and all; nothing would be cut through. {' or '.join(advice).capitalize() or 'Take a skin= instead'}.",
+            (x, y),
+        )
+
+
+class _Way(NamedTuple):
+    """A closed track that looks for places; the rest as in places_on."""
+
+    track: Track
+    diameter: float
+    rise: float
+    free_from: float
+    grain_deg: float | None
+
+
+def _choices(grain_deg: float | None) -> list[tuple[float, float, bool]]:
+    """What is tried, in order: the most that a side leans off the grain, the least radius in diameters, and
+    whether tabs spread evenly over the sides that are so taken together, or over the whole path."""
+    if grain_deg is None:
+        return [(_ANY, gentle, False) for gentle in _GENTLE]
+    leans = (_ALONG, END_GRAIN, _ANY)
+    return [(lean, gentle, over_sides) for lean in leans for gentle in _GENTLE for over_sides in (True, False)]
+
+
+def _offered(way: _Way, half: float, gentle: float, lean: float) -> Floats:
+    """Lengths along the track at which a tab that takes `half` to either side may have its middle."""
+    track, grain = way.track, way.grain_deg
+    first, last = way.free_from + half, track.length - half
+    offered = np.arange(first, last, _STEP) if last > first else np.zeros(0)
+    for low, high in _corners(track, gentle * way.diameter):
+        offered = offered[(offered + half <= low) | (offered - half >= high)]
+    if grain is not None and lean < _ANY:
+        near = [off_grain(track.heading(along), grain) <= lean for along in offered.tolist()]
+        offered = offered[np.array(near, bool)]
+    return offered
+
+
+def _most(way: _Way, tabs: Tabs, count: int) -> int:
+    """How many of so many tabs find room, wherever the path is no corner."""
+    found = [0]
+    for gentle in _GENTLE:
+        half = tabs.half_zone(way.diameter, way.rise, gentle * way.diameter)
+        found.append(len(_spread(_offered(way, half, gentle, _ANY), count, 2 * half + way.diameter)))
+    return max(found)
+
+
+def _advice(way: _Way, tabs: Tabs, count: int, fit: int) -> str:
+    """What would find room: fewer tabs, narrower ones, or a way down that takes less of the path."""
+    advice = [f"ask for {fit}" if tabs.count else f"give a spacing of {ceil(way.track.length / fit)} mm"] if fit else []
+    low, high = round(_NARROWEST * 10), ceil(tabs.width * 10)
+    if low < high and _most(way, replace(tabs, width=_NARROWEST), count) == count:
+        while high - low > 1:
+            tenths = (low + high) // 2
+            fits = _most(way, replace(tabs, width=tenths / 10), count) == count
+            low, high = (tenths, high) if fits else (low, tenths)
+        advice.append(f"make them {low / 10:g} mm wide")
+    if way.free_from > way.diameter and _most(way._replace(free_from=way.diameter), tabs, count) == count:
+        advice.append("go down with entry='plunge'")
+    return " or ".join(advice) or "leave a skin= instead, or give the places of tabs as points="
+
+
+def off_grain(heading: float, grain_deg: float) -> float:
+    """Degrees, 0 to 90, by which a direction given in radians leans off the grain."""
+    return abs((degrees(heading) - grain_deg + 90.0) % 180.0 - 90.0)
+
+
+def _spread(offered: Floats, count: int, apart: float, over: tuple[float, float] | None = None) -> list[float]:
+    """So many of the lengths offered, `apart` or more between them; or as many as fit.
+
+    over : lengths between which they are spread evenly; over all that is offered unless given
+    """
+    latest: list[int] = []
+    at = len(offered) - 1
+    while at >= 0 and len(latest) < count:
+        latest.append(at)
+        at = int(np.searchsorted(offered, offered[at] - apart + _NOTHING, "right")) - 1
+    chosen: list[float] = []
+    for i, last in enumerate(reversed(latest)):
+        first = int(np.searchsorted(offered, chosen[-1] + apart - _NOTHING)) if chosen else 0
+        share = (i + 0.5) / len(latest)
+        ideal = over[0] + (over[1] - over[0]) * share if over else offered[int(share * len(offered))]
+        chosen.append(float(offered[first + int(np.argmin(np.abs(offered[first : last + 1] - ideal)))]))
+    return chosen
+
+
+def _corners(track: Track, gentle: float) -> list[tuple[float, float]]:
+    """Stretches of a closed track that are corners: sharp joints, and arcs too tight."""
+    found = []
+    for i, piece in enumerate(track.pieces):
+        start = track.ends[i] - piece.length
+        if piece.radius < gentle:
+            found.append((start, track.ends[i]))
+        if turn_between(track.pieces[i - 1], piece) > _CORNER:
+            found.append((start, start))
+    length = track.length
+    return found + [(low + length, high + length) for low, high in found if low < length * 0.1]

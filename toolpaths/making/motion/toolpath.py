@@ -1,0 +1,158 @@
+"""A toolpath: the motion of one cutter for one piece of work, before it is text.
+
+Coordinates are those of the board as it lies: x, y from its lower-left corner, z from its top,
+mm. A move names its kind; a rapid and a cut never share one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from math import hypot
+from typing import NamedTuple
+
+from toolpaths.base.errors import Point
+from toolpaths.facts.cutters import Cutter
+from toolpaths.shapes.track import Piece, Track
+
+RAPID, CUT, DRILL = "rapid", "cut", "drill"
+# How far above the last depth a peck resumes at feed, mm: 0.010 inch in the NIST interpreter.
+_PECK_GAP = 0.254
+
+
+class Hole(NamedTuple):
+    """How one hole is drilled: from the clear height down to `bottom`, `peck` mm at a time (0: at once)."""
+
+    clear: float
+    bottom: float
+    peck: float
+    dwell_s: float
+
+    def strokes(self) -> Iterator[tuple[str, float]]:
+        """RAPID or CUT, and the z to which it goes: each stroke from above the hole to its bottom."""
+        yield RAPID, self.clear
+        down = self.clear
+        while self.peck and down - self.peck > self.bottom + 1e-9:
+            down -= self.peck
+            yield CUT, down
+            yield RAPID, self.clear
+            yield RAPID, down + _PECK_GAP
+        yield CUT, self.bottom
+
+
+class Move(NamedTuple):
+    """One motion, from where the last one ended.
+
+    kind : RAPID; CUT, along a line or, with sweep not 0, an arc or helix about `centre` (radians,
+        anticlockwise > 0); DRILL, a hole at (x, y), reached at the height where the last one ended, that ends back at z
+    """
+
+    kind: str
+    x: float
+    y: float
+    z: float
+    feed_mm_min: float = 0.0
+    centre: Point = (0.0, 0.0)
+    sweep: float = 0.0
+    hole: Hole | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Toolpath:
+    """Moves of one cutter. It begins with a rapid at the safe height, and ends there.
+
+    notes : what the user should know of it, for instance wood that the cutter cannot reach
+    """
+
+    cutter: Cutter
+    moves: tuple[Move, ...]
+    notes: tuple[str, ...] = ()
+
+    @property
+    def lowest(self) -> float:
+        """The lowest z of any cut."""
+        return min((m.hole.bottom if m.hole else m.z for m in self.moves), default=0.0)
+
+
+class PathBuilder:
+    """Strings moves together; always lifts to the safe height before it crosses the board."""
+
+    def __init__(self, cutter: Cutter, safe_height: float) -> None:
+        self.cutter = cutter
+        self.safe_height = safe_height
+        self.moves: list[Move] = []
+        self.x = self.y = float("nan")
+        self.z = safe_height
+
+    def add(self, move: Move) -> None:
+        """One move as it is."""
+        self.moves.append(move)
+        self.x, self.y, self.z = move.x, move.y, move.z
+
+    def lift(self) -> None:
+        """Straight up to the safe height."""
+        if self.moves and self.z < self.safe_height:
+            self.add(Move(RAPID, self.x, self.y, self.safe_height))
+
+    def go_above(self, place: Point, clear: float) -> None:
+        """By rapid to above a place: up, across, then down to `clear` (not below it, nor the safe height's)."""
+        self.lift()
+        self.add(Move(RAPID, place[0], place[1], self.safe_height))
+        if clear < self.safe_height:
+            self.add(Move(RAPID, place[0], place[1], clear))
+
+    def straight(self, place: Point, z: float) -> None:
+        """By a straight cut to a point; nothing where the cutter is there already."""
+        if hypot(place[0] - self.x, place[1] - self.y) > 1e-9 or abs(z - self.z) > 1e-9:
+            self._cut(Piece((self.x, self.y), place), z)
+
+    def plunge(self, z: float) -> None:
+        """Straight down."""
+        self.straight((self.x, self.y), z)
+
+    def drill(self, place: Point, hole: Hole) -> None:
+        """A hole; the cutter ends at the safe height above it."""
+        self.add(Move(DRILL, place[0], place[1], self.safe_height, self.cutter.plunge_mm_min, hole=hole))
+
+    def follow(self, track: Track, heights: Sequence[tuple[float, float]]) -> None:
+        """Along a track, at heights given as (length along the track, z), straight between them.
+
+        The cutter must stand at the first of them. Two heights at one length are a straight
+        plunge or lift there.
+        """
+        for (a, za), (b, zb) in zip(heights, heights[1:]):
+            if b - a <= 1e-9:
+                self.plunge(zb)
+                continue
+            done = 0.0
+            for piece in track.between(a, b):
+                done += piece.length
+                self._cut(piece, za + (zb - za) * min(done / (b - a), 1.0))
+
+    def pieces(self, pieces: Iterable[Piece], z: float) -> None:
+        """Along pieces end to end, at the height z at which the cutter is; the first begins where it is."""
+        for piece in pieces:
+            assert hypot(piece.start[0] - self.x, piece.start[1] - self.y) < 1e-6, "a piece begins elsewhere"
+            self._cut(piece, z)
+
+    def leave(self, pieces: Sequence[Piece], z: float, above: float) -> None:
+        """Along pieces end to end, rising from z to `above`."""
+        whole, done = sum(piece.length for piece in pieces), 0.0
+        for piece in pieces:
+            done += piece.length
+            self._cut(piece, z + (above - z) * done / whole)
+
+    def _cut(self, piece: Piece, z: float) -> None:
+        down = self.z - z
+        feed = self.cutter.feed_mm_min
+        if down > 1e-9:
+            # Down a slope the part of the feed that points down stays below the plunge feed.
+            if piece.length > 1e-9:
+                feed = min(feed, self.cutter.ramp_mm_min)
+            feed = min(feed, self.cutter.plunge_mm_min * hypot(piece.length, down) / down)
+        self.add(Move(CUT, piece.end[0], piece.end[1], z, feed, piece.centre, piece.sweep))
+
+    def path(self, notes: Iterable[str] = ()) -> Toolpath:
+        """The finished toolpath, lifted to the safe height."""
+        self.lift()
+        return Toolpath(self.cutter, tuple(self.moves), tuple(notes))

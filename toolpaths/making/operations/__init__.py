@@ -1,0 +1,1 @@
+"""What is to be cut, a value each, and how: one file an operation."""

@@ -1,0 +1,122 @@
+"""Which course clears a region: of those that its shape allows, the one that is done soonest.
+
+The seconds of a course are never fewer than its length at the cutter's feed. So a course that could not win even if
+nothing slowed it down is not made at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from toolpaths.base.errors import DoesNotFit
+from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.machine import Machine
+from toolpaths.making.motion.seconds import seconds_of
+from toolpaths.making.motion.toolpath import CUT, RAPID, Move, Toolpath
+from toolpaths.making.operations import ring as rounds
+from toolpaths.making.operations.clearing import Region
+from toolpaths.making.operations.courses import Group, Stroke, groups, inside_out, outside_in
+from toolpaths.making.operations.links import Chain, Strung, string
+from toolpaths.making.operations.rows import parallel, shortest_rows
+from toolpaths.making.operations.spiral import shortest_spiral, spiral
+from toolpaths.making.operations.ways_in import way_in
+
+# A course other than loops from the inside out, which meet the least wood at once, must take less than this share of
+# their time.
+_WORTH = 0.98
+PATTERNS = ("auto", "inside out", "outside in", "spiral", "parallel")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Manner:
+    """How a region is to be cleared.
+
+    pattern : one of PATTERNS
+    entry : as for pocket()
+    grain_deg : the direction of the rows of parallel passes
+    lift_s : seconds of a way over the top, from one place to another, the way in not counted
+    through : whether it cuts right through, so that a core would come loose where the walls are cut first
+    """
+
+    cutter: Cutter
+    machine: Machine
+    pattern: str
+    entry: str
+    grain_deg: float
+    lift_s: float
+    through: bool = False
+
+
+def plan(region: Region, manner: Manner) -> list[Strung]:
+    """The courses of a region, one for each part of it whose loops hang together."""
+    found = groups(region)
+    whole = len(found) == 1 and all(loop.track.closed for loop in region.loops)
+    if manner.pattern == "auto":
+        return [_soonest(group, region, manner, whole, len(found) == 1) for group in found]
+    if manner.pattern == "parallel" and whole:
+        rows = parallel(region, manner.grain_deg)
+        if rows is not None:
+            return [_strung(rows, region, manner, True)]
+    return [_strung(_asked(group, region, manner.pattern, whole), region, manner, len(found) == 1) for group in found]
+
+
+def _asked(group: Group, region: Region, pattern: str, whole: bool) -> list[Stroke]:
+    """The course asked for; wood in corners only is always followed from the inside out."""
+    if pattern == "spiral" and whole:
+        turns = spiral(group, region)
+        if turns is None:
+            x, y = rounds.placed_point(region.centres)
+            raise DoesNotFit(
+                f"The loops near ({x:.1f}, {y:.1f}) do not lie one in one, so no spiral clears them; "
+                "use pattern='auto', or 'inside out'.",
+                (x, y),
+            )
+        return turns
+    return outside_in(group) if pattern == "outside in" and whole else inside_out(group)
+
+
+def _soonest(group: Group, region: Region, manner: Manner, whole: bool, alone: bool) -> Strung:
+    feed = manner.cutter.feed_mm_min / 60
+    best = _strung(inside_out(group), region, manner, alone)
+    if not whole:
+        return best
+    soonest = _seconds(best, manner)
+    loops = sum(loop.track.length for loop in group.loops)
+    others: list[tuple[float, bool, Callable[[], list[Stroke] | None]]] = [
+        (loops, True, lambda: outside_in(group)),
+        (shortest_spiral(group), False, lambda: spiral(group, region)),
+        (shortest_rows(region), True, lambda: parallel(region, manner.grain_deg)),
+    ]
+    for shortest, walls_first, make in others:
+        if (manner.through and walls_first) or shortest / feed >= _WORTH * soonest:
+            continue
+        try:
+            course = make()
+            other = None if course is None else _strung(course, region, manner, alone)
+        except DoesNotFit:
+            # It would be gone into where the entry asked for finds no room.
+            continue
+        if other is not None:
+            seconds = _seconds(other, manner)
+            if seconds < _WORTH * soonest:
+                best, soonest = other, seconds
+    return best
+
+
+def _strung(strokes: Sequence[Stroke], region: Region, manner: Manner, alone: bool) -> Strung:
+    cutter = manner.cutter
+    longest = manner.lift_s * cutter.feed_mm_min / 60
+    return string(strokes, region, longest, alone, lambda stroke: way_in(stroke, region, cutter, manner.entry))
+
+
+def _seconds(strung: Strung, manner: Manner) -> float:
+    """Seconds of one level of a course."""
+    return sum(_chain_seconds(chain, manner) + manner.lift_s for chain in strung.chains)
+
+
+def _chain_seconds(chain: Chain, manner: Manner) -> float:
+    x, y = chain.pieces[0].start
+    feed = manner.cutter.feed_mm_min
+    moves = [Move(CUT, *piece.end, 0.0, feed, piece.centre, piece.sweep) for piece in chain.pieces]
+    return seconds_of(Toolpath(manner.cutter, (Move(RAPID, x, y, 0.0), *moves)), manner.machine)

@@ -1,0 +1,244 @@
+"""What a cutter must follow to clear wood from an area, and nothing more: loops, stepping inwards from the wall.
+
+One rule serves the first cutter and every finer one: of each loop is kept only what comes within a cutter's radius of
+wood that still stands. For the first cutter everything stands, so its loops are whole; for a finer one only corners
+and necks do.
+
+Why no island and no ridge is left: a point that a loop round P does not cut level lies in P eroded by the radius of
+the tip's flat; the next loop runs round P eroded by the step, which is less. Its corners are rounded only as far as
+the loop outside it still covers; that is looked up, by area, for every loop.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from math import ceil, dist, pi, sqrt
+
+import numpy as np
+import shapely
+from shapely import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
+from shapely.geometry.polygon import orient
+
+from toolpaths.base.checks import Floats
+from toolpaths.shapes import arc_fit as arcs
+from toolpaths.shapes import door, offset
+from toolpaths.shapes import tolerance as share
+from toolpaths.shapes.biarc import biarc
+from toolpaths.shapes.track import Piece, Track
+
+# A loop of which less than this share has no wood to cut is run whole, rather than lifted over it.
+_IDLE_SHARE = 0.35
+# Loops are moved by an engine that may be off by a hundredth of the distance; they never lie farther apart than this
+# share of the radius of the flat.
+_SURE = 0.97
+# Loops inside the wall's need not be truer than this share of that radius.
+_COARSE = 0.02
+# Corners of loops are rounded to the cutter's own radius where that costs no wood, and to nothing tighter than this
+# share of it: a smaller one keeps no machine at its speed.
+_LEAST_ROUND = 0.15
+# Of the roundest that just leaves nothing, so much is taken.
+_NOT_QUITE = 0.9
+# Bends of links, as shares of the cutter's radius: the widest that fits is taken, else the link has corners; and the
+# tightest of them.
+_BENDS = (1.0, 0.6, 0.35)
+_TIGHTEST = 0.3
+# Chords of an arc, a turn, when asking whether it lies in the room.
+_CHORDS = 48
+# A turn of a ring of more than this, in radians, is a corner and not a step of a curve.
+_CORNER = 0.2
+
+
+@dataclass(frozen=True, eq=False)
+class Region:
+    """One room for a cutter at one level, and the wood that stands in it.
+
+    centres : where the axis may be, one piece, its edge the wall loop
+    wood : what stands; near it, and nowhere else, is there something to cut
+    air : where the axis may be without meeting any wood
+    sure : of that, where earlier toolpaths took it, not only the user's word
+    radius, flat : of the cutter, and of the flat of its tip, within which the floor is cut level
+    step : from loop to loop, at most `flat`
+    """
+
+    centres: Polygon
+    wood: BaseGeometry
+    air: BaseGeometry
+    sure: BaseGeometry
+    radius: float
+    flat: float
+    step: float
+    climb: bool
+    tolerance: float
+
+    @cached_property
+    def room(self) -> Polygon:
+        """The centres, wider by half the tolerance: a path fitted to their edge lies in it, and its share is not
+        taken twice by a way that starts there."""
+        room = shapely.buffer(self.centres, self.tolerance / 2, quad_segs=2)
+        shapely.prepare(room)
+        return room
+
+    def inside(self, way: Sequence[Piece]) -> bool:
+        """Whether the axis may go there."""
+        points = [way[0].start] if way else []
+        for piece in way:
+            count = max(1, ceil(_CHORDS * abs(piece.sweep) / (2 * pi)))
+            points += [piece.at(i / count) for i in range(1, count + 1)]
+        return len(points) < 2 or bool(shapely.covers(self.room, LineString(points)))
+
+    def smooth(self, last: Piece, track: Track, along: float) -> tuple[tuple[Piece, ...], Track] | None:
+        """A short way from the end of a piece to a track, on two bends where they fit, else straight, and the track
+        begun where it arrives: a closed one at `along` or a little after. None where the way leaves the room."""
+        straight = track.starting_at(along) if track.closed else track
+        far = dist(straight.start, last.end)
+        for bend in _BENDS if track.closed else (0.0,):
+            begun, radius = straight, bend * self.radius
+            if track.closed:
+                # Two arcs of radius q carry the axis over by s within sqrt(s (4 q - s)) of travel.
+                ahead = sqrt(far * (4 * radius - far)) if far < 4 * radius else 2 * radius
+                if ahead > track.length / 2:
+                    continue
+                begun = track.starting_at((along + ahead) % track.length)
+            way = biarc(last.end, last.heading(1.0), begun.start, begun.pieces[0].heading(0.0))
+            if way is None:
+                continue
+            tight = min((piece.radius for piece in way), default=0.0) < _TIGHTEST * self.radius
+            long = sum(piece.length for piece in way) > 2 * far + 2 * self.radius
+            if not tight and not long and self.inside(way):
+                return way, begun
+        direct = (Piece(last.end, straight.start),) if far > 1e-9 else ()
+        return (direct, straight) if self.inside(direct) else None
+
+    @cached_property
+    def loops(self) -> tuple[Loop, ...]:
+        """The loops that clear the wood, the wall's first; made once for all courses."""
+        return tuple(_loops(self))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Loop:
+    """One loop, or a part of one.
+
+    inside : the area it runs round
+    depth : steps from the wall, 0 for a loop along it
+    """
+
+    track: Track
+    line: LineString
+    inside: Polygon
+    depth: int
+
+
+def parts(geometry: BaseGeometry) -> list[Polygon]:
+    """The polygons of any geometry, largest first; other parts have no area."""
+    found = [p for p in getattr(geometry, "geoms", [geometry]) if isinstance(p, Polygon) and not p.is_empty]
+    return sorted(found, key=lambda p: (-p.area, p.bounds))
+
+
+def standing(wood: BaseGeometry, tolerance: float) -> BaseGeometry:
+    """The wood without slivers thinner than twice the tolerance, which are rounding, not wood."""
+    core = shapely.buffer(wood, -tolerance, quad_segs=2)
+    return shapely.intersection(wood, shapely.buffer(core, 1.5 * tolerance, quad_segs=2))
+
+
+def _loops(region: Region) -> list[Loop]:
+    step, tolerance = min(region.step, _SURE * region.flat), max(region.tolerance, _COARSE * region.flat)
+    found: list[Loop] = []
+    # The wood around a ring, that ring, and the same as it is run.
+    waiting: list[tuple[BaseGeometry | None, Polygon, Polygon, int]] = [
+        (None if _whole(region) else region.wood, region.centres, region.centres, 0)
+    ]
+    for stands, ring, edge, depth in waiting:
+        polygon = orient(edge)
+        fine = region.tolerance if depth == 0 else tolerance
+        for line in (*polygon.interiors, polygon.exterior):
+            if stands is None:
+                tracks = [_ring_track(line, region.climb, fine)]
+            else:
+                near = offset.zone(stands, region.radius, fine)
+                tracks = _near(line, near, region.climb, fine)
+            found += [Loop(track, way, edge, depth) for track, way in tracks]
+        rest = offset.zone(ring, -_SURE * region.flat, tolerance)
+        if stands is not None:
+            rest = standing(shapely.intersection(stands, rest), region.tolerance)
+        if rest.is_empty:
+            continue
+        for part in parts(offset.zone(ring, -step, tolerance)):
+            inner = orient(shapely.simplify(part, tolerance / 4))
+            reachable = shapely.intersection(rest, offset.zone(inner, region.radius, tolerance))
+            if stands is not None:
+                reachable = standing(reachable, region.tolerance)
+            if not reachable.is_empty:
+                left = None if stands is None else reachable
+                waiting.append((left, inner, _rounded(inner, reachable, region, tolerance), depth + 1))
+    return found
+
+
+def _whole(region: Region) -> bool:
+    """Whether there is wood wherever the cutter gets, so that loops are whole."""
+    missing = shapely.difference(offset.zone(region.centres, region.radius, region.tolerance), region.wood)
+    return bool(standing(missing, 2 * region.tolerance).is_empty)
+
+
+def _rounded(ring: Polygon, wood: BaseGeometry, region: Region, tolerance: float) -> Polygon:
+    """A ring with its corners rounded as far as its loop still takes the wood that the loop outside it left.
+
+    At a corner of half angle h loops s apart, their corners rounded by q, meet iff q <= (f (1 + sin h) - s) /
+    (1 - sin h), f the radius of the flat: along the bisector the outer one cuts f / sin h inwards from its corner, and
+    the inner one begins s / sin h + q (1 / sin h - 1) - f from it. Ends and necks may be narrower; the area tells.
+    """
+    flat = region.flat
+    sines = np.concatenate([_half_angles(line) for line in (ring.exterior, *ring.interiors)])
+    if not len(sines):
+        return ring
+    limits = (flat * (1 + sines) - region.step) / (1 - sines)
+    most = min(region.radius, _NOT_QUITE * float(limits.min()))
+    while most >= _LEAST_ROUND * region.radius:
+        opened = offset.zone(offset.zone(ring, -most, tolerance), most, tolerance)
+        if isinstance(opened, Polygon) and not opened.is_empty and len(opened.interiors) == len(ring.interiors):
+            left = shapely.difference(wood, offset.zone(opened, flat, tolerance))
+            if standing(left, tolerance).is_empty:
+                return opened
+        most /= 2
+    return ring
+
+
+def _half_angles(line: LineString) -> Floats:
+    """Sines of half the angles of the corners of a ring that stick out from its area."""
+    points = door.ring_points(line)
+    out = np.roll(points, -1, axis=0) - points
+    into = np.roll(out, 1, axis=0)
+    turn = np.arctan2(into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0], (into * out).sum(axis=1))
+    corners: Floats = np.cos(turn[turn > _CORNER] / 2)
+    return corners
+
+
+def _ring_track(line: LineString, climb: bool, tolerance: float) -> tuple[Track, LineString]:
+    """A whole ring. Rings run with the area on their left and so the wall on their right: climb."""
+    track = arcs.fit(shapely.get_coordinates(line)[:-1], True, tolerance * share.FIT)
+    return track if climb else track.reversed(), LineString(line)
+
+
+def _near(line: LineString, near: BaseGeometry, climb: bool, tolerance: float) -> list[tuple[Track, LineString]]:
+    """One ring, whole or only those runs of it that are near wood, in its direction."""
+    kept = shapely.intersection(line, near)
+    if kept.length < tolerance:
+        return []
+    if kept.length >= (1 - _IDLE_SHARE) * line.length:
+        return [_ring_track(line, climb, tolerance)]
+    found = []
+    merged = shapely.line_merge(kept)
+    for run in getattr(merged, "geoms", [merged]):
+        if run.length < tolerance:
+            continue
+        points = shapely.get_coordinates(run)
+        half = run.interpolate(0.5, normalized=True)
+        ahead = (line.project(half) - line.project(shapely.Point(points[0]))) % line.length
+        if ahead >= line.length / 2:
+            points = points[::-1]
+        track = arcs.fit(points, False, tolerance * share.FIT)
+        found.append((track if climb else track.reversed(), LineString(points)))
+    return found

@@ -1,0 +1,182 @@
+"""Ways into the wood. Each is a height profile along a track; the ring below it is never left uncut.
+
+plunge   straight down; only for a cutter that cuts at its centre
+ramp     down along the path itself, continuously
+zigzag   back and forth over the first stretch of the path, for a path too short to ramp along
+helix    down a small circle beside the path; needs cleared or waste area, so pockets only
+auto     ramp where the path is closed, straight down where that would take too many rounds; else zigzag. Operations
+         try before that what they know of: a pocket air and a helix, a contour air
+"""
+
+from __future__ import annotations
+
+from math import ceil, pi, radians, tan
+
+from toolpaths.base.checks import one_of
+from toolpaths.base.errors import DoesNotFit
+from toolpaths.facts.cutters import Cutter
+from toolpaths.making.motion.toolpath import PathBuilder
+from toolpaths.shapes.track import Track, circle_track
+
+ENTRIES = ("auto", "plunge", "ramp", "zigzag")
+AREA_ENTRIES = (*ENTRIES, "helix")
+
+# A ramp that would need this many times the passes is no help; the cutter goes straight down.
+_TOO_MANY_PASSES = 8
+# A path shorter than this many diameters is too short to go back and forth along.
+_SHORTEST_ZIGZAG = 0.5
+# Helix path diameter as a share of the cutter's, the widest and the narrowest (common practice:
+# 0.5 to 0.9, no source). Wider than 1 would leave a post.
+_HELIX_WIDEST, _HELIX_NARROWEST = 0.9, 0.5
+HELIX_SHARES = (0.9, 0.7, 0.5)
+
+
+def checked_entry(entry: str, cutter: Cutter, choices: tuple[str, ...] = ENTRIES) -> str:
+    """An entry that this cutter survives."""
+    one_of("entry", entry, choices)
+    if entry == "plunge":
+        check_plunge(cutter)
+    return entry
+
+
+def check_plunge(cutter: Cutter) -> None:
+    if not cutter.centre_cutting:
+        raise DoesNotFit(
+            f"{cutter} does not cut at its centre and cannot go straight down; use entry='ramp', or a drilled hole."
+        )
+
+
+def slope(cutter: Cutter) -> float:
+    """Fall per mm of the steepest ramp."""
+    return tan(radians(cutter.ramp_angle_deg))
+
+
+def ring_entry(cutter: Cutter, ring: Track, top: float, levels: list[float], entry: str) -> str:
+    """What "auto" stands for round a closed track: a ramp, unless it is so short that it would take many rounds."""
+    if entry != "auto":
+        return entry
+    deepest = max(a - b for a, b in zip([top, *levels], levels))
+    easy = ring.length * slope(cutter) * _TOO_MANY_PASSES >= deepest
+    return "ramp" if easy or not cutter.centre_cutting else "plunge"
+
+
+def cut_ring(builder: PathBuilder, ring: Track, top: float, levels: list[float], entry: str) -> float:
+    """All passes round a closed track, from `top` down through the levels; the length along it where they end.
+
+    The cutter must stand at the ring's start, at or above `top`. A ramp goes down over the first
+    stretch of each round and is level over the rest; the next one starts at the same place, so
+    each leaves a wedge for the next to take, and after the last the wedge is cut level. Where one
+    round is too short for a pass, there are more, shallower passes.
+    """
+    cutter = builder.cutter
+    builder.plunge(top)
+    entry = ring_entry(cutter, ring, top, levels, entry)
+    if entry == "ramp":
+        heights = ramp_heights(ring.length, top, levels, slope(cutter))
+        builder.follow(ring, heights)
+        return heights[-1][0]
+    if entry == "zigzag":
+        at = top
+        for z in levels:
+            _zigzag(builder, ring, at, z)
+            builder.follow(ring, [(0.0, z), (ring.length, z)])
+            at = z
+    else:
+        for z in levels:
+            builder.follow(ring, [(0.0, builder.z), (0.0, z), (ring.length, z)])
+    return 0.0
+
+
+def begun_to_end_at_start(cutter: Cutter, ring: Track, top: float, z: float, entry: str) -> Track:
+    """A ring begun where cut_ring, going down from top to z, ends where the ring as given starts."""
+    if ring_entry(cutter, ring, top, [z], entry) != "ramp":
+        return ring
+    whole = ramp_heights(ring.length, top, [z], slope(cutter))[-1][0]
+    return ring.starting_at(-whole % ring.length)
+
+
+def ramp_heights(length: float, top: float, levels: list[float], fall: float) -> list[tuple[float, float]]:
+    """Heights over the unrolled rounds of a closed track; see cut_ring."""
+    heights, along, z = [(0.0, top)], 0.0, top
+    run = 0.0
+    for level in levels:
+        rounds = max(1, ceil((z - level) / (fall * length) - 1e-9))
+        step = (z - level) / rounds
+        run = step / fall
+        for i in range(1, rounds + 1):
+            below = z - step * i if i < rounds else level
+            heights.append((along + run, below))
+            along += length
+            if run < length - 1e-9:
+                heights.append((along, below))
+        z = level
+    if run > 1e-9:
+        heights.append((along + run, z))
+    return heights
+
+
+def cut_line(builder: PathBuilder, line: Track, top: float, levels: list[float], entry: str) -> None:
+    """All passes along an open track, alternately forth and back, from `top` down through the levels."""
+    cutter = builder.cutter
+    builder.plunge(top)
+    if entry == "auto":
+        entry = "zigzag" if line.length >= _SHORTEST_ZIGZAG * cutter.diameter else "plunge"
+        if entry == "plunge":
+            check_plunge(cutter)
+    at = top
+    for z in levels:
+        if entry == "plunge":
+            builder.plunge(z)
+        elif entry == "ramp":
+            run = (at - z) / slope(cutter)
+            if run > line.length:
+                raise DoesNotFit(
+                    f"A path of {line.length:.1f} mm is too short for one ramp of {run:.1f} mm at "
+                    f"{cutter.ramp_angle_deg:g} degrees; use entry='zigzag'.",
+                    line.start,
+                )
+            # Down, and back level to the start, so that the pass takes the wedge with it.
+            builder.follow(line, [(0.0, at), (run, z)])
+            builder.follow(Track(tuple(line.between(0.0, run)), False).reversed(), [(0.0, z), (run, z)])
+        else:
+            _zigzag(builder, line, at, z)
+        builder.follow(line, [(0.0, z), (line.length, z)])
+        line, at = line.reversed(), z
+
+
+def _zigzag(builder: PathBuilder, track: Track, top: float, z: float) -> None:
+    """Forth and back over the first stretch of a track, ending at its start, at z."""
+    fall = slope(builder.cutter)
+    stretch = min((top - z) / fall / 2, track.length / 2 if track.closed else track.length)
+    strokes = max(1, ceil((top - z) / fall / (2 * stretch) - 1e-9))
+    forth = Track(tuple(track.between(0.0, stretch)), False)
+    back = forth.reversed()
+    for i in range(strokes):
+        start, end = (top + (z - top) * share / strokes for share in (i, i + 1))
+        builder.follow(forth, [(0.0, start), (stretch, (start + end) / 2)])
+        builder.follow(back, [(0.0, (start + end) / 2), (stretch, end)])
+
+
+def helix_track(cutter: Cutter, centre: tuple[float, float], room: float, clockwise: bool) -> Track | None:
+    """A circle for a helix inside a disc of radius `room` for the cutter's axis, or None if too tight."""
+    radius = min(room, _HELIX_WIDEST * cutter.radius)
+    if radius < _HELIX_NARROWEST * cutter.radius:
+        return None
+    return circle_track(centre, radius, clockwise)
+
+
+def helix_down(cutter: Cutter, circle: Track, top: float, z: float) -> tuple[Track, list[tuple[float, float]]]:
+    """Down a circle at the ramp angle, then one level round, to end where the circle begins: the circle begun where
+    it is gone down, and heights along it."""
+    run = (top - z) / slope(cutter)
+    return circle.starting_at(-run % circle.length), [(0.0, top), (run, z), (run + circle.length, z)]
+
+
+def bore_fall(hole_diameter: float, path_length: float, cutter: Cutter) -> float:
+    """Fall per mm of path of a helical bore.
+
+    The ramp angle is held at the wall of the hole, where a centre-cutting cutter does its work;
+    one that does not cut at its centre keeps it on its own path.
+    """
+    around = pi * hole_diameter if cutter.centre_cutting else path_length
+    return min(around * slope(cutter), cutter.step_down) / path_length

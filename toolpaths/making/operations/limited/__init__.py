@@ -1,0 +1,1 @@
+"""Clearing with limited engagement."""

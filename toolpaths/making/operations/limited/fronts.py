@@ -1,0 +1,174 @@
+"""How far a cutter may go at once so that its rim is never in wood over more than a given angle.
+
+Everything is said of the cutter's axis. `free` is where it may go without meeting wood: the wood is gone within the
+cutter's radius r of it. Let C be the centres of all discs of radius rho that lie in `free`. The next strokes run
+round G, the union of the discs of radius rho whose centres lie within `advance` of C (and which lie in the area):
+
+    advance = rho + r - sqrt(rho^2 + r^2 + 2 rho r cos(limit))
+
+Why that keeps the limit, whatever the shape: at a point of G's edge the axis runs square to the radius from the centre
+c' of the disc that touches there. The point X of the rim at the angle `limit` from that radius towards the travel lies
+sqrt(rho^2 + r^2 + 2 rho r cos(limit)) from c', by the law of cosines, and the rim farther round lies nearer. Some c of
+C is within `advance` of c'; so X is within rho + r of c, where no wood stands. Hence wood is met between that
+radius and the limit only, and on one side of the cutter. The argument asks for no more than a disc beside the path and
+one in the free room near it, so it holds along walls, round islands and where fronts meet.
+
+In a slot G's edge is an arc from wall to wall, and such strokes are the arcs of a trochoid; in a wide room they are
+long fronts and closed loops. The step is near r (1 - cos(limit)) where rho is large, and rho (1 - cos(limit)) where it
+is small, as in a corner. A stroke begins and ends along the edge of the free room, where its chip has no thickness.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import cos, sqrt
+
+import numpy as np
+import shapely
+from shapely import LineString, MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
+from shapely.geometry.polygon import orient
+
+from toolpaths.base.checks import Floats
+from toolpaths.shapes import door, offset
+from toolpaths.shapes import tolerance as share
+from toolpaths.shapes.curves import lengths_along
+
+# A front that moves by less than this share of its advance is worth no stroke; smaller discs may take it.
+_WORTH = 0.3
+# No chip is thinner than this share of the tolerance.
+_THINNEST = 1 / 40
+# Corners of the path's chords stay below some two degrees: the chords' height is such a share of a disc's radius.
+_FINE = 1 / 90
+# The finest that is worth writing with four decimals, mm.
+_FINEST = 0.00005
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A part of the edge of the grown room, with the room on its left; closed where it is a whole ring."""
+
+    points: Floats
+    closed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Front:
+    """Room that is free once the cutter went along all the runs."""
+
+    room: BaseGeometry
+    runs: tuple[Run, ...]
+
+
+def advance(rho: float, radius: float, limit: float) -> float:
+    """The farthest that the centre of a disc of radius rho may be from one in the free room; limit in radians."""
+    return rho + radius - sqrt(rho * rho + radius * radius + 2 * rho * radius * cos(limit))
+
+
+def fineness(rho: float, tolerance: float) -> float:
+    """The tolerance at which paths about discs of this radius are made."""
+    return min(tolerance, max(rho * _FINE, _FINEST))
+
+
+def polygons(geometry: BaseGeometry) -> list[Polygon]:
+    """Those parts of any geometry that have an area to speak of."""
+    found = getattr(geometry, "geoms", [geometry])
+    return [part for part in found if isinstance(part, Polygon) and part.area > 2 * door.SMALLEST_AREA]
+
+
+def area_of(geometry: BaseGeometry) -> BaseGeometry:
+    found = polygons(geometry)
+    return found[0] if len(found) == 1 else MultiPolygon(found)
+
+
+def moved(area: BaseGeometry, distance: float, tolerance: float) -> BaseGeometry:
+    """The area's parts moved outwards, or inwards where negative."""
+    return area_of(offset.wall(area_of(area), distance, tolerance))
+
+
+def thick(area: BaseGeometry, least: float) -> bool:
+    """Whether a disc of this diameter fits into the area."""
+    return not shapely.buffer(area, -least / 2, quad_segs=2).is_empty
+
+
+def closed_up(free: BaseGeometry, centres: BaseGeometry, radius: float, tolerance: float) -> BaseGeometry:
+    """All of `centres` from which the cutter meets no wood, when there is none within its radius of `free`."""
+    swept = moved(free, radius, tolerance)
+    return area_of(shapely.intersection(shapely.union(moved(swept, -radius, tolerance), free), centres))
+
+
+def fronts(
+    free: BaseGeometry,
+    beyond: BaseGeometry,
+    centres: BaseGeometry,
+    inner: BaseGeometry,
+    rho: float,
+    step: float,
+    tolerance: float,
+) -> list[Front]:
+    """What may be taken next with discs of radius rho: see above.
+
+    free : the free room, or as much of it as is to be grown from
+    beyond : the free room as far as it may be reached from there
+    centres : where the axis may be at all; `inner` the same for the centres of the discs
+    step : their `advance`, or less
+    """
+    fine = fineness(rho, tolerance)
+    cores = moved(free, -rho, fine)
+    if cores.is_empty:
+        return []
+    # Corners of the cores are rounded in the next line, so here coarser chords do; they lie inside.
+    cores = area_of(shapely.intersection(moved(cores, step, 4 * fine), inner))
+    if cores.is_empty:
+        return []
+    grown = area_of(shapely.intersection(moved(cores, rho, fine), centres))
+    hair = fine * share.SIMPLIFY
+    known = shapely.buffer(beyond, hair, quad_segs=1)
+    least = max(_WORTH * step, tolerance * _THINNEST)
+    crescents = [part for part in polygons(shapely.difference(grown, known)) if thick(part, least)]
+    if not crescents:
+        return []
+    # Where the chip is a hair thick the edge leaves the free room on a curve no tighter than the disc.
+    extra = 2 * sqrt(2 * hair * rho) + 2 * fine
+    runs = [run for part in polygons(grown) for run in _runs(part, known, extra)]
+    found = []
+    for crescent in crescents:
+        near = shapely.buffer(crescent, 1e-6, quad_segs=1)
+        own = tuple(run for middle, run in runs if near.intersects(middle))
+        if own:
+            found.append(Front(area_of(shapely.intersection(shapely.buffer(crescent, 3 * hair), grown)), own))
+    return found
+
+
+def _runs(part: Polygon, known: BaseGeometry, extra: float) -> list[tuple[shapely.Point, Run]]:
+    """(middle, run) of each stretch of an area's edge outside the known room, longer by `extra` at either end."""
+    found = []
+    sound = orient(part)
+    for edge in (sound.exterior, *sound.interiors):
+        ring = shapely.remove_repeated_points(edge, 1e-7)
+        kept = shapely.difference(ring, known)
+        if kept.is_empty:
+            continue
+        merged = shapely.line_merge(kept) if kept.geom_type != "LineString" else kept
+        for run in getattr(merged, "geoms", [merged]):
+            middle = run.interpolate(0.5, normalized=True)
+            long = run.length + 2 * extra
+            if long > ring.length:
+                found.append((middle, Run(door.ring_points(ring), True)))
+            else:
+                start = ring.project(middle) - long / 2
+                found.append((middle, Run(along(ring, start, long), False)))
+    return found
+
+
+def along(ring: LineString, start: float, length: float) -> Floats:
+    """The points of a ring from a length along it, for so much of it, at most one round."""
+    points = shapely.get_coordinates(ring)
+    at = lengths_along(points)
+    start %= at[-1]
+    ats = np.concatenate([at, at[1:] + at[-1]])
+    twice = np.vstack([points, points[1:]])
+    inside = (ats > start + 1e-7) & (ats < start + length - 1e-7)
+    ends = np.array([start, start + length])
+    (first, last) = np.column_stack([np.interp(ends, ats, twice[:, 0]), np.interp(ends, ats, twice[:, 1])])
+    return np.vstack([first, twice[inside], last])

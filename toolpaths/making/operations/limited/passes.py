@@ -1,0 +1,161 @@
+"""Wood cleared pass by pass with limited engagement: down beside the wood or by a helix, then the strokes.
+
+A helix goes down in solid wood, as any way in does; its last round falls by a hair only, and so leaves nothing for a
+level round to take at full width. From there on every cut keeps the limit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import ceil
+
+import shapely
+from shapely import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.base.errors import DoesNotFit, Point
+from toolpaths.making.motion.toolpath import PathBuilder
+from toolpaths.making.operations import entry as entries
+from toolpaths.making.operations.limited.fronts import area_of, polygons
+from toolpaths.making.operations.limited.narrow import SPARE, check_width, slim
+from toolpaths.making.operations.limited.strokes import Stroke, strokes
+from toolpaths.making.operations.limited.ways import way
+from toolpaths.making.operations.operation import AIR, CLEAR
+from toolpaths.shapes import offset
+from toolpaths.shapes.track import Track, circle_track
+
+# Radius of a helix as a share of the cutter's flat (common practice, no source), and the least for a cutter that is
+# dead at its centre.
+_HELIX, _LEAST_DEAD = 0.9, 0.5
+# Fall of its last round, and so the height of what it leaves, as a share of the tolerance.
+_HAIR = 0.4
+# A way along the level above that is longer than so many diameters is lifted over instead.
+_LONGEST_WAY = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """degrees : of the rim in wood at most; widest : mm from stroke to stroke at most; and how to go in."""
+
+    degrees: float
+    widest: float
+    climb: bool
+    entry: str
+    tolerance: float
+
+
+def clear_limited(
+    builder: PathBuilder,
+    centres: BaseGeometry,
+    wood: BaseGeometry,
+    passes: Sequence[float],
+    top: float,
+    above: float,
+    limit: Limit,
+) -> None:
+    """Take the wood that is in reach from `centres`, from `above` down through the passes.
+
+    Raises DoesNotFit where the limit cannot be kept, or there is no way in.
+    """
+    radius = builder.cutter.radius
+    around = offset.wall(area_of(wood), radius, limit.tolerance)
+    for room in polygons(centres):
+        if not shapely.intersects(room, around):
+            continue
+        free = area_of(shapely.difference(room, around))
+        check_width(room, free, builder.cutter, limit.degrees, limit.tolerance)
+        _room(builder, room, free, passes, top, above, limit)
+
+
+def _room(
+    builder: PathBuilder,
+    room: Polygon,
+    free: BaseGeometry,
+    passes: Sequence[float],
+    top: float,
+    above: float,
+    limit: Limit,
+) -> None:
+    cutter = builder.cutter
+    down = _beside(room, free) if limit.entry == "auto" else None
+    helix = None
+    if down is None:
+        helix = _helix(builder, room, limit)
+        down, radius = helix.start, helix.pieces[0].radius
+        disc = shapely.buffer(shapely.Point(helix.pieces[0].centre), 0.999 * radius, quad_segs=32)
+        free = shapely.union(free, disc)
+    found = strokes(
+        room,
+        free,
+        down,
+        radius=cutter.radius,
+        limit_deg=limit.degrees,
+        widest=limit.widest,
+        climb=limit.climb,
+        tolerance=limit.tolerance,
+    )
+    for z in passes:
+        if helix is None:
+            _over(builder, down, top, z)
+        else:
+            _go(builder, room, down, top, above, limit.tolerance)
+            turns = max(1, ceil((above - z) / entries.slope(cutter) / helix.length))
+            hair = _HAIR * limit.tolerance
+            builder.follow(helix, [(0.0, above), (turns * helix.length, z + hair), ((turns + 1) * helix.length, z)])
+        for stroke in found:
+            _follow(builder, stroke, top, z)
+        above = z
+
+
+def _follow(builder: PathBuilder, stroke: Stroke, top: float, z: float) -> None:
+    ahead = stroke.way
+    if stroke.lifted:
+        _over(builder, ahead[0], top, z)
+    for place in ahead:
+        builder.straight(place, z)
+    builder.follow(stroke.track, [(0.0, z), (stroke.track.length, z)])
+
+
+def _over(builder: PathBuilder, place: Point, top: float, z: float) -> None:
+    builder.go_above(place, top + CLEAR)
+    builder.plunge(z)
+
+
+def _go(builder: PathBuilder, room: Polygon, place: Point, top: float, above: float, tolerance: float) -> None:
+    """To a place on the level above: along what is cleared there if that is near, else over the top."""
+    if builder.moves and builder.z == above and above < top:
+        longest = _LONGEST_WAY * builder.cutter.diameter
+        found = way(room, (builder.x, builder.y), place, longest, tolerance)
+        if found is not None:
+            for corner in found:
+                builder.straight(corner, above)
+            return
+    _over(builder, place, top, above)
+
+
+def _beside(room: Polygon, free: BaseGeometry) -> Point | None:
+    """A place to go straight down without meeting wood, near wood that stands."""
+    roomy = shapely.buffer(free, -AIR, quad_segs=4)
+    if roomy.is_empty:
+        return None
+    x, y = shapely.get_coordinates(shapely.shortest_line(roomy, shapely.difference(room, free)))[0].tolist()
+    return x, y
+
+
+def _helix(builder: PathBuilder, room: Polygon, limit: Limit) -> Track:
+    """A circle for a helix in the widest place of a room."""
+    cutter = builder.cutter
+    circle = shapely.maximum_inscribed_circle(room, cutter.radius / 50)
+    x, y = shapely.get_coordinates(circle)[0].tolist()
+    spare = float(shapely.distance(shapely.Point(x, y), room.boundary))
+    radius = min(_HELIX * cutter.profile.flat_radius, 0.99 * spare)
+    if radius < SPARE * cutter.radius / 2:
+        slim(room, cutter, limit.degrees, limit.tolerance)
+    if not cutter.centre_cutting and radius < _LEAST_DEAD * cutter.radius:
+        raise DoesNotFit(
+            f"{cutter} does not cut at its centre and needs a helix at least {3 * cutter.radius:g} mm across to go in; "
+            f"the room near ({x:.1f}, {y:.1f}) is {2 * (cutter.radius + spare):.2f} mm wide.",
+            (x, y),
+        )
+    return circle_track((x, y), radius, clockwise=not limit.climb)

@@ -1,0 +1,281 @@
+"""Pocket: clear an area to a depth with one cutter or several, each finer one only where wood is left."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.base.checks import between, not_negative, one_of
+from toolpaths.base.errors import DoesNotFit, InputError, Point
+from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.depth import Depth, checked_depth
+from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.part import Feature, Recess
+from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
+from toolpaths.making.operations import clearing
+from toolpaths.making.operations import entry as entries
+from toolpaths.making.operations import ring as rounds
+from toolpaths.making.operations.choose import PATTERNS, Manner, plan
+from toolpaths.making.operations.clearing import Region
+from toolpaths.making.operations.descent import descend
+from toolpaths.making.operations.limited.narrow import roomy
+from toolpaths.making.operations.limited.passes import Limit, clear_limited
+from toolpaths.making.operations.operation import (
+    AIR,
+    CLEAR,
+    Operation,
+    Site,
+    Stage,
+    check_side_cutting,
+    check_wall,
+    checked_cutter,
+    checked_finish,
+    checked_name,
+    checked_stepover,
+    checked_top,
+    floor_of,
+    from_face,
+    levels,
+)
+from toolpaths.making.operations.tight import left_note
+from toolpaths.making.operations.walls import check_open, finish_walls
+from toolpaths.shapes import door, offset
+
+
+def pocket(
+    shape: BaseGeometry,
+    cutters: Cutter | Sequence[Cutter],
+    *,
+    depth: Depth,
+    islands: BaseGeometry | Sequence[BaseGeometry] = (),
+    cleared: BaseGeometry | Sequence[BaseGeometry] = (),
+    direction: str = "conventional",
+    entry: str = "auto",
+    pattern: str = "auto",
+    stepover: float = 0.4,
+    engagement_deg: float | None = None,
+    finish: float = 0.0,
+    finish_floor: float = 0.0,
+    top: float = 0.0,
+    name: str = "",
+) -> Operation:
+    """Clear the area inside a shape, to `depth` below `top` or through().
+
+    cutters : one, or several from coarse to fine; each finer one goes only where wood is left
+    islands : areas left standing
+    cleared : areas without wood to begin with, for instance openings cut from the other side
+    stepover : share of the diameter (of the tip's flat) from loop to loop, up to 0.5, beyond which islands could stay
+    pattern : "inside out" or "outside in", loops stepping over from the wall; "spiral", where they lie one in one;
+        "parallel", passes along the grain; or "auto", whichever is done soonest; right through never one that
+        cuts the walls first, since a core would come loose
+    engagement_deg : how much of the cutter's rim may be in wood at most, from 10, for hard wood and weak machines; all
+        cuts keep to it but the way in. A straight front of half the diameter takes 90, a slot 180, which is no limit
+    finish : mm left at the walls by all, and taken by the finest in one last round at full depth, or as
+        deep at once as its edges are long
+    finish_floor : mm left on the floor by all, and taken by the finest in a last pass over all of it
+    direction : as for contour
+    entry : "auto", "helix", "ramp", "zigzag" or "plunge"; auto goes down through air or a helix first, else as round a
+        contour
+    Raises DoesNotFit where a part of the area cannot be entered, a cutter fits nowhere, or too much of it meets wood.
+    """
+    area = door.area("shape", shape)
+    keep = door.area("islands", islands) if _given(islands) else None
+    cleared_area = door.area("cleared", cleared) if _given(cleared) else None
+    listed = [cutters] if isinstance(cutters, Cutter) else list(cutters)
+    tools = tuple(checked_cutter(cutter) for cutter in listed)
+    if not tools or any(fine.diameter >= coarse.diameter for coarse, fine in zip(tools, tools[1:])):
+        sizes = ", ".join(str(cutter) for cutter in tools) or "none"
+        raise InputError(f"cutters must be listed from coarse to fine, each smaller than the one before, not {sizes}.")
+    for cutter in tools:
+        check_side_cutting(cutter)
+        if cutter.profile.flat_radius == 0:
+            raise InputError(f"{cutter} has no flat at its tip and leaves ridges on a floor; take a flat one.")
+        entries.checked_entry(entry, cutter, entries.AREA_ENTRIES)
+    rounds.checked_direction(direction)
+    depth = checked_depth(depth)
+    top = checked_top(top)
+    one_of("pattern", pattern, PATTERNS)
+    checked_stepover(stepover, 0.5)
+    checked_finish(finish, tools[-1])
+    if not_negative("finish_floor", finish_floor) > tools[-1].step_down:
+        raise InputError(
+            f"finish_floor={finish_floor:g} is more than a pass of {tools[-1]}; leave {tools[-1].step_down:g} or less."
+        )
+    limited = _limited(engagement_deg, entry, pattern)
+
+    def stage(cutter: Cutter) -> Stage:
+        finest = cutter is tools[-1]
+
+        def make(site: Site) -> Toolpath:
+            fixture, tolerance = site.fixture, site.tolerance
+            floor = floor_of(depth, top, fixture)
+            check_wall(cutter, top, floor)
+            full = fixture.place(area if keep is None else shapely.difference(area, keep))
+            if full.is_empty:
+                raise DoesNotFit("The islands cover the whole pocket.", rounds.placed_point(area))
+            if floor + finish_floor >= top:
+                raise DoesNotFit(
+                    f"finish_floor={finish_floor:g} leaves nothing to the passes of a pocket {top - floor:g} deep; "
+                    f"leave less than {top - floor:g}."
+                )
+            room = offset.wall(full, -finish, tolerance)
+            centres = offset.reach(room, cutter.radius, tolerance)
+            if limited and not finest:
+                centres = roomy(centres, cutter.radius, tolerance)
+            _check_room(full, room, centres, cutter, finish=finish, finest=finest)
+            open_area = shapely.Polygon() if cleared_area is None else fixture.place(cleared_area)
+            builder = PathBuilder(cutter, fixture.safe_height)
+            lift_s, grain = _lift_s(cutter, fixture, floor), fixture.grain_deg or 0.0
+            through = floor <= -fixture.board.thickness
+            manner = Manner(cutter, fixture.machine, pattern, entry, grain, lift_s, through)
+            step, climb = stepover * 2 * cutter.profile.flat_radius, direction == "climb"
+            limit = Limit(engagement_deg or 180.0, step, climb, entry, tolerance)
+            above = top
+            reached = offset.wall(centres, cutter.radius, tolerance)
+            passes = levels(top, floor + finish_floor, cutter.step_down)
+            passes += [floor] if finish_floor and finest else []
+            for layer in _layers(passes, reached, open_area, site):
+                if limited:
+                    clear_limited(builder, centres, layer.wood, layer.passes, top, above, limit)
+                else:
+                    regions = _regions(layer, centres, cutter, step, climb, tolerance)
+                    courses = [strung for region in regions for strung in plan(region, manner)]
+                    descend(builder, courses, top, above, layer.passes, entry)
+                above = layer.passes[-1]
+            if not builder.moves and not (finest and finish):
+                return builder.path([f"{cutter} finds no wood left to take and is not used."])
+            if not finest:
+                return builder.path()
+            ends = centres
+            if finish:
+                ends = offset.reach(full, cutter.radius, tolerance)
+                gone, deep = shapely.union(layer.air, reached), levels(top, floor, cutter.cutting_length)
+                if limited:
+                    check_open(ends, gone, cutter, tolerance)
+                    left = shapely.difference(offset.wall(ends, cutter.radius, tolerance), gone)
+                    clear_limited(builder, ends, clearing.standing(left, tolerance), deep, top, top, limit)
+                else:
+                    finish_walls(builder, ends, gone, direction, top, deep, tolerance)
+            return builder.path(left_note(full, ends, cutter, tolerance))
+
+        return Stage(cutter, make)
+
+    called = checked_name(name, "pocket")
+
+    def meant(tolerance: float) -> tuple[Feature, ...]:
+        room = area if keep is None else shapely.difference(area, keep)
+        finest = tools[-1]
+        foot = finest.radius - finest.profile.flat_radius
+        return (Recess(area=room, depth=from_face(depth, top), corners=finest.radius, foot=foot, name=called),)
+
+    return Operation(called, tuple(stage(cutter) for cutter in tools), meant, top)
+
+
+def _widest(room: BaseGeometry) -> tuple[float, Point]:
+    """Diameter of the largest round cutter that fits anywhere in a room, mm, and where."""
+    circles = [shapely.maximum_inscribed_circle(part) for part in clearing.parts(room)]
+    widest = max(circles, key=lambda circle: circle.length)
+    x, y = widest.coords[0]
+    return 2 * float(widest.length), (x, y)
+
+
+def _given(areas: BaseGeometry | Sequence[BaseGeometry]) -> bool:
+    return isinstance(areas, BaseGeometry) or len(areas) > 0
+
+
+def _limited(engagement_deg: float | None, entry: str, pattern: str) -> bool:
+    """Whether the engagement is limited at all; 180 degrees, a slot, is no limit."""
+    if engagement_deg is None or between("engagement_deg", engagement_deg, 10.0, 180.0) == 180.0:
+        return False
+    if entry not in ("auto", "helix"):
+        raise InputError(f"entry={entry!r} cuts a slot on its way; with engagement_deg take entry='auto' or 'helix'.")
+    if pattern != "auto":
+        raise InputError(f"pattern={pattern!r} keeps to no engagement; with engagement_deg take pattern='auto'.")
+    return True
+
+
+class _Layer(NamedTuple):
+    """Passes at several heights over the same wood: `wood` to take, `air` where there is none above them, and `sure`
+    where of that earlier toolpaths took it."""
+
+    passes: list[float]
+    wood: BaseGeometry
+    air: BaseGeometry
+    sure: BaseGeometry
+
+
+def _layers(passes: list[float], reached: BaseGeometry, open_area: BaseGeometry, site: Site) -> list[_Layer]:
+    """The passes in groups that find the same wood, from the top down; `reached` is all that the cutter can take.
+
+    What is open to a depth is open above it as well. So where the first and the last of some passes find the same
+    wood, those between do too, and the passes are halved only where they do not.
+    """
+    ends = {}
+    for z in dict.fromkeys((passes[0], passes[-1])):
+        # Of an opening from the other side the core may still lie there.
+        sure = site.gone.cut_down_to(z, reached)
+        air = shapely.union_all([open_area, site.gone.through, sure])
+        ends[z] = _Layer(passes, clearing.standing(shapely.difference(reached, air), site.tolerance), air, sure)
+    first, last = ends[passes[0]], ends[passes[-1]]
+    if first is last or _alike(first, last, site.tolerance):
+        return [last]
+    half = (len(passes) + 1) // 2
+    above, below = (_layers(some, reached, open_area, site) for some in (passes[:half], passes[half:]))
+    if _alike(above[-1], below[0], site.tolerance):
+        return [*above[:-1], below[0]._replace(passes=above[-1].passes + below[0].passes), *below[1:]]
+    return [*above, *below]
+
+
+def _alike(one: _Layer, other: _Layer, tolerance: float) -> bool:
+    """Whether two layers find the same wood."""
+    return bool(clearing.standing(shapely.symmetric_difference(one.wood, other.wood), tolerance).is_empty)
+
+
+def _check_room(
+    full: BaseGeometry, room: BaseGeometry, centres: BaseGeometry, cutter: Cutter, *, finish: float, finest: bool
+) -> None:
+    """Every piece of the room must be entered by the finest cutter; a coarser one must fit somewhere."""
+    if centres.is_empty:
+        widest, (x, y) = _widest(full)
+        less = f"take finish={max(widest - cutter.diameter, 0.0) / 2:.2f}, or " if finish else "leave it out or take "
+        raise DoesNotFit(
+            f"{cutter} fits nowhere in the pocket at ({x:.1f}, {y:.1f}); {less}"
+            f"a smaller one, of {int((widest - 2 * finish) * 10) / 10:g} mm or less.",
+            (x, y),
+        )
+    if finest:
+        for part in clearing.parts(room):
+            if not part.intersects(centres):
+                x, y = rounds.placed_point(part)
+                raise DoesNotFit(
+                    f"{cutter} does not fit into the pocket at ({x:.1f}, {y:.1f}); add a finer one.", (x, y)
+                )
+
+
+def _regions(
+    layer: _Layer, centres: BaseGeometry, cutter: Cutter, step: float, climb: bool, tolerance: float
+) -> list[Region]:
+    """The rooms of a layer with wood in reach, each a piece of the centres."""
+    air, sure = (shapely.buffer(area, -cutter.radius - AIR) for area in (layer.air, layer.sure))
+    # A hole or slot of the cutter's own width is a way down as well, though there is no room to move over in it.
+    snug = clearing.parts(shapely.buffer(layer.air, 2 * tolerance - cutter.radius))
+    air = shapely.union_all([air, *(part for part in snug if not part.intersects(air))])
+    found = []
+    for piece in clearing.parts(centres):
+        wood = shapely.intersection(layer.wood, offset.zone(piece, cutter.radius + tolerance, tolerance))
+        if not clearing.standing(wood, tolerance).is_empty:
+            flat = cutter.profile.flat_radius
+            free, known = shapely.intersection(air, piece), shapely.intersection(sure, piece)
+            found.append(Region(piece, wood, free, known, cutter.radius, flat, step, climb, tolerance))
+    return found
+
+
+def _lift_s(cutter: Cutter, fixture: Fixture, floor: float) -> float:
+    """Seconds of a way over the top and into the wood again, about."""
+    rapid = fixture.machine.rapid_mm_min / 60
+    helix = cutter.step_down / entries.slope(cutter)
+    up_and_down = (2 * fixture.safe_height - floor) / rapid
+    return up_and_down + 60 * ((CLEAR - floor) / cutter.plunge_mm_min + helix / cutter.feed_mm_min)

@@ -1,0 +1,60 @@
+"""Rooms too tight for a cutter: what of a shape it loses there, and what wood it leaves."""
+
+from __future__ import annotations
+
+import shapely
+from shapely import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.base.errors import Point
+from toolpaths.facts.cutters import Cutter
+from toolpaths.making.operations import ring as rounds
+from toolpaths.shapes import offset
+
+
+def left_note(area: BaseGeometry, centres: BaseGeometry, cutter: Cutter, tolerance: float) -> tuple[str, ...]:
+    """A note on the wood in `area` that a cutter with its axis in `centres` cannot reach, if there is any."""
+    reached = offset.zone(centres, cutter.radius + tolerance, tolerance)
+    left = shapely.difference(area, reached)
+    parts = [part for part in getattr(left, "geoms", [left]) if part.area > tolerance]
+    if not parts:
+        return ()
+    largest = max(parts, key=lambda part: part.area)
+    x, y = rounds.placed_point(largest)
+    total = sum(part.area for part in parts)
+    return (
+        f"{cutter} leaves {total:.2f} mm2 in {len(parts)} corners or gaps too tight for it, the largest, "
+        f"{largest.area:.2f} mm2, near X{x:.1f} Y{y:.1f} on the board as it lies.",
+    )
+
+
+def lost_near(area: BaseGeometry, centres: BaseGeometry, away: float, side: str, tolerance: float) -> Point | None:
+    """A place where a piece or a hole of a shape was lost when its boundary moved away by so much, if any was."""
+    kept = _one_each(_pieces(area), _pieces(centres)) and _one_each(_holes(area), _holes(centres))
+    return None if kept else _narrowest(area, away, side, tolerance)
+
+
+def _one_each(before: list[Polygon], after: list[Polygon]) -> bool:
+    """Whether each became exactly one: none lost, none split, none joined to another."""
+    if len(before) != len(after) or not before:
+        return len(before) == len(after)
+    ours, theirs = shapely.STRtree(after).query(before, predicate="intersects").tolist()
+    return len(before) == len(ours) == len(set(ours)) == len(set(theirs))
+
+
+def _pieces(area: BaseGeometry) -> list[Polygon]:
+    return [piece for piece in getattr(area, "geoms", [area]) if not piece.is_empty]
+
+
+def _holes(area: BaseGeometry) -> list[Polygon]:
+    return [Polygon(hole) for piece in _pieces(area) for hole in piece.interiors]
+
+
+def _narrowest(area: BaseGeometry, away: float, side: str, tolerance: float) -> Point:
+    """A place in the largest piece of room that is too narrow for the cutter."""
+    room = area
+    if side == "outside":
+        room = shapely.difference(offset.zone(area, 4 * away, tolerance), area)
+    tight = shapely.difference(room, offset.zone(offset.zone(room, -away, tolerance), away, tolerance))
+    largest = max(getattr(tight, "geoms", [tight]), key=lambda part: part.area, default=area)
+    return rounds.placed_point(area if largest.is_empty else largest)

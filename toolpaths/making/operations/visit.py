@@ -1,0 +1,89 @@
+"""In which order the places and pieces of one operation are visited, and where each is begun.
+
+The way is taken as from where the cutter waits, and back there: what comes before or after is not known here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from math import ceil
+
+import shapely
+from shapely import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.base.checks import Floats
+from toolpaths.base.errors import Point
+from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.fixture import Fixture
+from toolpaths.making.motion.crossing import rise
+from toolpaths.making.motion.route import Way, short_order, short_route
+from toolpaths.making.operations import ring as rounds
+from toolpaths.shapes import door
+from toolpaths.shapes.track import Track
+
+# Begun at any piece this share as long as the longest or longer: a ramp has as good as the most room there.
+_LONG = 0.9
+_MOST_BEGINS = 4
+
+
+def places(at: Floats, order: str, cutter: Cutter, fixture: Fixture) -> list[Point]:
+    """Places (k, 2) seen from the front, as they lie on this side, in the order in which they are visited."""
+    lay = [(float(x), float(y)) for x, y in fixture.seen_from_front(at)]
+    if order == "as given":
+        return lay
+    return [lay[k] for k in short_order(lay, fixture.wait_at, fixture.wait_at, rise(fixture, cutter))]
+
+
+def lines(tracks: list[Track], passes: int, order: str, cutter: Cutter, fixture: Fixture) -> list[Track]:
+    """Tracks of lines: open ones from either end, closed ones begun where a ramp has room. As given: from where each
+    is drawn, or on its longest run."""
+    if order == "as given":
+        return [rounds.begin_on_longest(track) if track.closed else track for track in tracks]
+    ways = [_closed(track) if track.closed else _open(track, passes) for track in tracks]
+    route = short_route(ways, fixture.wait_at, fixture.wait_at, rise(fixture, cutter))
+    return [_begun(tracks[k], ways[k][way]) for k, way in route]
+
+
+def rings(
+    area: BaseGeometry,
+    tracks: list[Track],
+    cutter: Cutter,
+    fixture: Fixture,
+    begun: Callable[[Track], Track] | None = None,
+) -> list[tuple[int, Track]]:
+    """The rings of an area, each with its number: what lies inside another always before it, or it would come loose.
+
+    tracks : the rings of the area in the order of ring.rings()
+    begun : gives the ring as it is to begin; where a ramp has room, wherever that shortens the way, unless given
+    """
+    ways = [_closed(track) if begun is None else [(begun(track).start,) * 2] for track in tracks]
+    route = short_route(ways, fixture.wait_at, fixture.wait_at, rise(fixture, cutter), _inside_first(area))
+    return [(k, _begun(tracks[k], ways[k][way])) for k, way in route]
+
+
+def _inside_first(area: BaseGeometry) -> list[tuple[int, int]]:
+    """Pairs of rings of an area, by their numbers, of which the first lies inside the second."""
+    found = [Polygon(ring) for each in door.polygons("area", area) for ring in (*each.interiors, each.exterior)]
+    inner, outer = shapely.STRtree(found).query([ring.representative_point() for ring in found], predicate="within")
+    return [(a, b) for a, b in zip(inner.tolist(), outer.tolist()) if found[a].area < found[b].area]
+
+
+def _closed(track: Track) -> list[Way]:
+    """Where a closed track may be begun: at the start of any piece about as long as its longest."""
+    long = _LONG * max(piece.length for piece in track.pieces)
+    starts = [piece.start for piece in track.pieces if piece.length >= long]
+    return [(place, place) for place in starts[:: ceil(len(starts) / _MOST_BEGINS)]]
+
+
+def _open(track: Track, passes: int) -> list[Way]:
+    """An open track from either end; forth and back on successive passes, so an even number ends where it began."""
+    a, b = track.start, track.pieces[-1].end
+    return [(a, b), (b, a)] if passes % 2 else [(a, a), (b, b)]
+
+
+def _begun(track: Track, way: Way) -> Track:
+    """A track begun where the way begins."""
+    if track.closed:
+        return rounds.begin_near(track, way[0])
+    return track if way[0] == track.start else track.reversed()

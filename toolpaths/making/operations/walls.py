@@ -1,0 +1,83 @@
+"""The last round along the walls: the wood left there by all passes, taken at full depth, and no mark where it
+begins and ends. The cutter comes onto the wall on an arc, goes a little farther than once round, and leaves on an arc.
+"""
+
+from __future__ import annotations
+
+import shapely
+from shapely import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.base.errors import DoesNotFit
+from toolpaths.facts.cutters import Cutter
+from toolpaths.making.motion.toolpath import PathBuilder
+from toolpaths.making.operations import ring as rounds
+from toolpaths.making.operations.clearing import Region, parts
+from toolpaths.making.operations.onto import arc_off, arcs_onto
+from toolpaths.making.operations.operation import CLEAR
+from toolpaths.shapes import offset
+from toolpaths.shapes.track import Piece, Track
+
+
+def finish_walls(
+    builder: PathBuilder,
+    edge: BaseGeometry,
+    cleared: BaseGeometry,
+    direction: str,
+    top: float,
+    passes: list[float],
+    tolerance: float,
+) -> None:
+    """One round along every wall, the axis on the boundary of `edge`.
+
+    cleared : what the passes took, to the floor
+    Raises DoesNotFit where they did not get in, so that the round would be a slot at full depth.
+    """
+    cutter = builder.cutter
+    check_open(edge, cleared, cutter, tolerance)
+    free = offset.zone(cleared, tolerance - cutter.radius, tolerance)
+    flat = cutter.profile.flat_radius
+    for piece in parts(edge):
+        region = Region(piece, Polygon(), free, Polygon(), cutter.radius, flat, flat, direction == "climb", tolerance)
+        for track in rounds.rings(piece, wood_outside=True, direction=direction, tolerance=tolerance):
+            _finish_wall(builder, track, region, top, passes)
+
+
+def check_open(edge: BaseGeometry, cleared: BaseGeometry, cutter: Cutter, tolerance: float) -> None:
+    """Raises DoesNotFit where the passes did not get in, so that a last round along `edge` would be a slot."""
+    taken = shapely.difference(offset.zone(edge, cutter.radius, tolerance), cleared)
+    thick = shapely.buffer(taken, -cutter.radius / 2)
+    if not thick.is_empty:
+        at = rounds.placed_point(thick)
+        raise DoesNotFit(
+            f"{cutter} leaving wood for the last round does not get through near ({at[0]:.1f}, {at[1]:.1f}); "
+            "take finish=0, or a finer cutter.",
+            at,
+        )
+
+
+def _finish_wall(builder: PathBuilder, track: Track, region: Region, top: float, passes: list[float]) -> None:
+    ring, lead = _begun(track, region)
+    rest = tuple(ring.between(0.0, rounds.past_its_start(ring)))
+    off = arc_off(rest[-1], region)
+    begin = lead[0].start
+    builder.go_above(begin, top + CLEAR)
+    for z in passes:
+        here = (builder.x, builder.y)
+        if here != begin and not shapely.covers(region.room, LineString([here, begin])):
+            builder.go_above(begin, top + CLEAR)
+        builder.straight(begin, builder.z)
+        builder.plunge(z)
+        builder.pieces((*lead, *rest, *off), z)
+
+
+def _begun(track: Track, region: Region) -> tuple[Track, tuple[Piece, ...]]:
+    """The ring begun where an arc out of cleared wood leads onto it, on the longest piece that allows it; else where
+    the cleared wood is nearest."""
+    for along in rounds.middles(track):
+        ring = track.starting_at(along)
+        for arc in arcs_onto(ring, region):
+            if shapely.covers(region.air, shapely.Point(arc.start)) and region.inside((arc,)):
+                return ring, (arc,)
+    ring = rounds.begin_near(track, rounds.near(region.air, track.start))
+    return ring, (Piece(rounds.near(region.air, ring.start), ring.start),)

@@ -1,0 +1,1 @@
+"""Which stage when: the work of one side in order."""

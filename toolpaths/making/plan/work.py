@@ -1,0 +1,112 @@
+"""What a user lists as work: operations, stops, and groups of them that may be done in any order."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from toolpaths.base.checks import label
+from toolpaths.base.errors import InputError
+from toolpaths.making.operations.operation import Operation
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """The machine waits, spindle off and cutter up, until the operator goes on."""
+
+    message: str
+
+
+def stop(message: str) -> Stop:
+    """An operator stop with a message, for instance "Drive the seven screws"."""
+    return Stop(label("message", message))
+
+
+Item = Operation | Stop
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class AnyOrder:
+    """Work whose order the setup chooses. Made by any_order().
+
+    keeping : pairs of numbers into `work`, the first of which is to be done before the second
+    """
+
+    work: tuple[Item, ...]
+    keeping: tuple[tuple[int, int], ...] = ()
+
+
+Work = Operation | Stop | AnyOrder
+
+
+def any_order(*work: Item, keeping: Sequence[Sequence[Item]] = ()) -> AnyOrder:
+    """Work that may be done in any sound order: the setup finds the one that changes cutters least.
+
+    keeping : rows of this work that keep their order: [(a, b), (c, d, e)] has a before b, and c before d before e
+
+    What the setup keeps of itself, the strongest first, each giving way where it would close a ring with stronger ones:
+    what cuts close to a screw driven at a stop, its pilot too, before that stop, and what parts the wood around it
+    after; what lies on a piece before the cut that frees it, inner pieces before outer, a rough cut before the fine
+    one; what lays a surface bare before what counts its depth from there (`top`); drilled holes before what cuts
+    around them; holes for dowels first; what frees a part, or waste that nothing holds, last; coarse before fine, and
+    clearing before following a wall, where they meet. Then as few changes of the cutter as that allows, over the whole
+    list of the setup; then a short way; then the order given here.
+
+    Raises InputError where `keeping` asks for a ring, and the setup does where a rapid would end in standing wood; that
+    a piece lies loose because of it is a note of the setup. A stop belongs here if screws are driven at it, or if
+    `keeping` says where.
+    """
+    for item in work:
+        if isinstance(item, AnyOrder):
+            raise InputError("any_order() inside any_order(): put the work of the inner one into the outer one.")
+        if not isinstance(item, (Operation, Stop)):
+            how = "a list: write any_order(*work)" if isinstance(item, (list, tuple)) else f"a {type(item).__name__}"
+            raise InputError(f"any_order() takes operations such as contour(...), and stop(...), not {how}.")
+    if not work:
+        raise InputError("any_order() holds no work.")
+    # By identity: two drills of the same numbers are two pieces of work.
+    index = {id(item): number for number, item in enumerate(work)}
+    if len(index) < len(work):
+        twice = next(item for number, item in enumerate(work) if index[id(item)] != number)
+        raise InputError(f"{called(twice)} is listed twice in any_order(); list it once.")
+    pairs: dict[tuple[int, int], None] = {}
+    for row in keeping if isinstance(keeping, (list, tuple)) else [keeping]:
+        # A row of a set would have no order.
+        if not isinstance(row, (list, tuple)) or len(row) < 2:
+            raise InputError("keeping takes rows of work, such as keeping=[(pockets, outline)].")
+        for item in row:
+            if id(item) not in index:
+                raise InputError(f"keeping names {called(item)}, which any_order() does not list; add it there.")
+        pairs |= {(index[id(a)], index[id(b)]): None for a, b in zip(row, row[1:])}
+    if ring := _ring(len(work), list(pairs)):
+        names = ", then ".join(f"{called(work[number])} (number {number + 1})" for number in [*ring, ring[0]])
+        raise InputError(f"keeping asks for a ring: {names}. Leave one of these pairs out.")
+    return AnyOrder(tuple(work), tuple(pairs))
+
+
+def called(item: Item) -> str:
+    """What a piece of work is called in messages."""
+    if isinstance(item, Stop):
+        return f"stop {item.message!r}"
+    return item.name if isinstance(item, Operation) else repr(item)
+
+
+def _ring(count: int, pairs: Sequence[tuple[int, int]]) -> list[int]:
+    """Numbers that each come before the next, and the last before the first; none if there is no ring."""
+    after: dict[int, list[int]] = {number: [] for number in range(count)}
+    for a, b in pairs:
+        after[a].append(b)
+    sound: set[int] = set()
+
+    def follow(number: int, way: list[int]) -> list[int]:
+        if number in way:
+            return way[way.index(number) :]
+        if number in sound:
+            return []
+        for later in after[number]:
+            if ring := follow(later, [*way, number]):
+                return ring
+        sound.add(number)
+        return []
+
+    return next((ring for number in range(count) if (ring := follow(number, []))), [])

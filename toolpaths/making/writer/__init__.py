@@ -1,0 +1,1 @@
+"""Text out: RS-274 programs."""

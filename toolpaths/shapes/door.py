@@ -1,0 +1,109 @@
+"""The door for geometry: whatever shapely can hold comes in as sound polygons or lines, or is refused.
+
+Every refusal says where, in mm.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from typing import Any
+
+import numpy as np
+import shapely
+from shapely import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
+from shapely.geometry.polygon import orient
+
+from toolpaths.base.checks import Floats
+from toolpaths.base.errors import InputError, Point, ShapeError
+
+# Areas below this, in mm2, hold no wood that a cutter could leave or take.
+SMALLEST_AREA = 1e-6
+
+
+def _parts(name: str, shape: Any) -> Iterable[BaseGeometry]:
+    inner = getattr(shape, "geoms", shape)
+    if isinstance(shape, BaseGeometry) and inner is shape:
+        return [shape]
+    if isinstance(shape, (BaseGeometry, list, tuple)):
+        return [part for whole in inner for part in _parts(name, whole)]
+    if type(shape).__name__ == "Outline":
+        raise InputError(f"{name} is an Outline in the making; give its .close() for an area, its .line for a line.")
+    raise InputError(f"{name}={type(shape).__name__} must be a shapely geometry, or a list of them.")
+
+
+def _where(polygon: Polygon) -> Point | None:
+    match = re.search(r"\[([-\d.e+]+) ([-\d.e+]+)\]", shapely.is_valid_reason(polygon))
+    return (float(match[1]), float(match[2])) if match else None
+
+
+def polygons(name: str, shape: Any) -> list[Polygon]:
+    """Sound polygons, outside anticlockwise and holes clockwise, from any shapely area or areas.
+
+    Raises ShapeError for a shape that is empty, has no area, or crosses itself, with the place.
+    """
+    found: list[Polygon] = []
+    for part in _parts(name, shape):
+        if not isinstance(part, Polygon):
+            raise ShapeError(f"{name} holds a {part.geom_type}, which has no area; close the line into a polygon.")
+        if part.is_empty:
+            raise ShapeError(f"{name} is empty.")
+        if not np.isfinite(shapely.get_coordinates(part)).all():
+            raise ShapeError(f"{name} holds a coordinate that is not finite.")
+        # The two loops of a figure of eight cancel in `area`; made valid, they add up.
+        sound = part.is_valid
+        if (part if sound else shapely.make_valid(part)).area < SMALLEST_AREA:
+            x, y = part.exterior.coords[0][:2]
+            raise ShapeError(f"{name} has no area, at ({x:.3f}, {y:.3f}).", (x, y))
+        if not sound:
+            at = _where(part)
+            text = f" at ({at[0]:.3f}, {at[1]:.3f})" if at else ""
+            raise ShapeError(f"{name} crosses or touches itself{text}; draw an outline that does not.", at)
+        found.append(orient(shapely.force_2d(part)))
+    if not found:
+        raise ShapeError(f"{name} is empty.")
+    return found
+
+
+def area(name: str, shape: Any) -> BaseGeometry:
+    """The union of any areas."""
+    parts = polygons(name, shape)
+    return parts[0] if len(parts) == 1 else shapely.union_all(parts)
+
+
+def lines(name: str, shape: Any) -> list[tuple[Floats, bool]]:
+    """Each line, and each ring of each polygon, as ((n, 2) points, closed); no point is repeated."""
+    found = []
+    for part in _parts(name, shape):
+        if isinstance(part, Polygon):
+            rings = polygons(name, part)[0]
+            found += [(ring_points(ring), True) for ring in (rings.exterior, *rings.interiors)]
+        elif isinstance(part, LineString) and not part.is_empty:
+            if not np.isfinite(shapely.get_coordinates(part)).all():
+                raise ShapeError(f"{name} holds a coordinate that is not finite.")
+            points = shapely.get_coordinates(shapely.remove_repeated_points(part))
+            if len(points) < 2 or part.length <= 0:
+                x, y = points[0].tolist()
+                raise ShapeError(f"{name} has no length, at ({x:.3f}, {y:.3f}).", (x, y))
+            found.append((points[:-1], True) if part.is_closed else (points, False))
+        else:
+            raise ShapeError(f"{name} holds a {part.geom_type}; a line or a polygon is needed.")
+    if not found:
+        raise ShapeError(f"{name} is empty.")
+    return found
+
+
+def ring_points(ring: LineString) -> Floats:
+    """(n, 2) points of a closed ring, the first not repeated."""
+    points: Floats = shapely.get_coordinates(ring)[:-1]
+    return points
+
+
+def polygon(name: str, points: Any) -> Polygon:
+    """A sound polygon from (n, 2) points."""
+    if len(points) < 3:
+        x, y = (float(c) for c in points[0])
+        raise ShapeError(f"{name} has no area, at ({x:.3f}, {y:.3f}).", (x, y))
+    (only,) = polygons(name, Polygon(points))
+    return only

@@ -1,0 +1,130 @@
+"""The one door to offsetting areas, and where a round cutter can go.
+
+Two engines, each where it is right. Walls, which decide what is cut, go through pyclipper: it
+works on whole numbers and is exact but for their rounding. Zones, which only decide where to
+look for wood, go through GEOS buffers, several times faster but smoothing over dents shallower
+than a hundredth of the distance. The tests measure walls against the distance to the shape.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import acos, ceil, pi
+
+import numpy as np
+import pyclipper
+import shapely
+from shapely import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.base.checks import Floats, finite, positive
+from toolpaths.base.errors import ShapeError
+from toolpaths.shapes import door
+from toolpaths.shapes import tolerance as share
+
+# Whole numbers of pyclipper in one tolerance: they round by a two-thousandth of it.
+_GRAIN = 1000
+# Where a part is exactly twice the distance wide its two edges fall on one line, and pyclipper loses
+# what hangs on it. Moved this many whole numbers less, they never do.
+_APART = 3
+# pyclipper's last chord of an arc spans up to one and a half steps, and a sagitta grows with the square.
+_LAST_CHORD = 1.5**2
+# A line that crosses itself again and again costs the square of its length, so it goes in runs of so many chords.
+_LINE = 100
+# Above this size its arithmetic becomes slow, and boards become ships, mm.
+_FARTHEST = 10_000.0
+
+
+def zone(area: BaseGeometry, distance: float, tolerance: float) -> BaseGeometry:
+    """Roughly all points within `distance` of the area, or of its inside where negative; may be empty.
+
+    For deciding where wood may stand, never for a wall: see above.
+    """
+    slim = shapely.simplify(area, tolerance * share.SIMPLIFY)
+    sagitta = min(tolerance * share.OFFSET / max(abs(distance), tolerance), 0.5)
+    return shapely.buffer(slim, distance, quad_segs=max(2, ceil(pi / 4 / acos(1 - sagitta))))
+
+
+def wall(area: BaseGeometry, distance: float, tolerance: float) -> BaseGeometry:
+    """The area moved outwards by `distance`, or inwards where it is negative; may be empty or in parts.
+
+    Corners that open are rounded with chords at most the OFFSET share of the tolerance inside
+    their arc.
+    """
+    if distance == 0 or area.is_empty:
+        return area
+    scale = _GRAIN / tolerance
+    engine = pyclipper.PyclipperOffset(2.0, share.OFFSET * _GRAIN / _LAST_CHORD)
+    for polygon in door.polygons("area", shapely.simplify(area, tolerance * share.SIMPLIFY)):
+        for ring in (polygon.exterior, *polygon.interiors):
+            points = door.ring_points(ring)
+            if np.abs(points).max() > _FARTHEST:
+                raise ShapeError(f"The shape lies more than {_FARTHEST / 1000:g} m from the corner of the board.")
+            whole = np.rint(points * scale).astype(np.int64).tolist()
+            engine.AddPath(whole, pyclipper.JT_ROUND, pyclipper.ET_CLOSEDPOLYGON)
+    moved = distance * scale - (_APART if distance > 0 else -_APART)
+    found = _polygons(engine.Execute2(moved), 1 / scale)
+    return found[0] if len(found) == 1 else MultiPolygon(found)
+
+
+def along(lines: Sequence[Floats], radius: float, tolerance: float = share.DEFAULT) -> BaseGeometry:
+    """The ground that a disc covers whose centre goes along each of the lines, (n, 2) points each; may be empty."""
+    scale = _GRAIN / tolerance
+    found = []
+    for line in lines:
+        for begin in range(0, len(line) - 1, _LINE):
+            engine = pyclipper.PyclipperOffset(2.0, share.OFFSET * _GRAIN / _LAST_CHORD)
+            run = np.rint(line[begin : begin + _LINE + 1] * scale).astype(np.int64).tolist()
+            engine.AddPath(run, pyclipper.JT_ROUND, pyclipper.ET_OPENROUND)
+            found += _polygons(engine.Execute2(radius * scale), 1 / scale)
+    return shapely.union_all(found) if found else Polygon()
+
+
+def _polygons(tree: pyclipper.PyPolyNode, scale: float) -> list[Polygon]:
+    """The polygons of a tree of outer rings, their holes, the outer rings inside those, and so on."""
+    found = []
+    for outer in tree.Childs:
+        rings = [np.array(ring.Contour) * scale for ring in (outer, *outer.Childs)]
+        polygon = shapely.make_valid(Polygon(rings[0], rings[1:]))
+        found += [part for part in getattr(polygon, "geoms", [polygon]) if isinstance(part, Polygon)]
+        for hole in outer.Childs:
+            found += _polygons(hole, scale)
+    return [polygon for polygon in found if polygon.area > door.SMALLEST_AREA]
+
+
+def offset(shape: BaseGeometry, distance: float, *, tolerance: float = share.DEFAULT) -> BaseGeometry:
+    """The shape moved outwards by `distance` mm, or inwards where it is negative.
+
+    Outward corners come out rounded, inward ones sharp. Error at most `tolerance`, to either side.
+    Raises ShapeError where nothing is left.
+    """
+    area = door.area("shape", shape)
+    moved = wall(area, finite("distance", distance), positive("tolerance", tolerance))
+    if moved.is_empty:
+        x, y = shapely.get_coordinates(shapely.centroid(area))[0].tolist()
+        raise ShapeError(f"Moved {-distance:g} mm inwards nothing is left of the shape at ({x:.3f}, {y:.3f}).", (x, y))
+    return moved
+
+
+def reach(area: BaseGeometry, radius: float, tolerance: float) -> BaseGeometry:
+    """Where the centre of a round cutter may go so that it stays inside the area.
+
+    Exactly the inward offset, except where the area is as narrow as the cutter (within twice the
+    SNUG share of the tolerance): there a thread is kept along which the cutter just passes.
+    """
+    exact = wall(area, -radius, tolerance)
+    snug = share.SNUG * tolerance
+    loose = wall(area, snug - radius, tolerance)
+    threads = [
+        part
+        for part in _parts(shapely.difference(loose, zone(exact, 4 * snug, tolerance)))
+        if not part.is_empty and part.geom_type == "Polygon"
+    ]
+    if not threads:
+        return exact
+    near = shapely.buffer(shapely.union_all(threads), 8 * snug)
+    return shapely.union_all([exact, shapely.intersection(loose, near)])
+
+
+def _parts(geometry: BaseGeometry) -> list[BaseGeometry]:
+    return list(getattr(geometry, "geoms", [geometry]))

@@ -1,0 +1,86 @@
+"""Plain shapes: rectangle, circle, slot, regular polygon, ellipse. All as shapely polygons, in mm.
+
+Curved sides are chords with every vertex on the true curve, its points farthest left, right, up
+and down among them, so that overall sizes are exact.
+"""
+
+from __future__ import annotations
+
+from math import cos, hypot, pi
+
+import numpy as np
+from shapely import Polygon
+
+from toolpaths.base.checks import between, point, positive, whole
+from toolpaths.base.errors import InputError
+from toolpaths.shapes import tolerance as share
+from toolpaths.shapes.curves import arc, steps_for
+
+Place = tuple[float, float]
+# Coordinates nearer than this, in mm, are one.
+_SAME = 1e-9
+
+
+def circle(diameter: float, centre: Place = (0.0, 0.0), *, tolerance: float = share.DEFAULT) -> Polygon:
+    """A circle of the given diameter."""
+    return ellipse(diameter, diameter, centre, tolerance=tolerance)
+
+
+def ellipse(width: float, height: float, centre: Place = (0.0, 0.0), *, tolerance: float = share.DEFAULT) -> Polygon:
+    """An ellipse of the given overall width and height."""
+    a, b = positive("width", width) / 2, positive("height", height) / 2
+    x, y = point("centre", centre)
+    # A chord of an ellipse is the image of a chord of its circle of radius max(a, b), never longer.
+    quarter = steps_for(max(a, b), pi / 2, positive("tolerance", tolerance) * share.FLATTEN)
+    turns = np.arange(4 * quarter) * (pi / 2 / quarter)
+    unit = np.column_stack([np.cos(turns), np.sin(turns)])
+    unit[::quarter] = [[1, 0], [0, 1], [-1, 0], [0, -1]]
+    return Polygon(unit * [a, b] + [x, y])
+
+
+def rectangle(
+    width: float,
+    height: float,
+    centre: Place = (0.0, 0.0),
+    *,
+    corner_radius: float = 0.0,
+    tolerance: float = share.DEFAULT,
+) -> Polygon:
+    """A rectangle, its corners sharp or rounded."""
+    a, b = positive("width", width) / 2, positive("height", height) / 2
+    x, y = point("centre", centre)
+    r = between("corner_radius", corner_radius, 0.0, min(a, b))
+    if r == 0:
+        return Polygon([(x - a, y - b), (x + a, y - b), (x + a, y + b), (x - a, y + b)])
+    fine = positive("tolerance", tolerance) * share.FLATTEN
+    corners = [
+        ((a - r, b - r), (a, b - r)),
+        ((r - a, b - r), (r - a, b)),
+        ((r - a, r - b), (-a, r - b)),
+        ((a - r, r - b), (a - r, -b)),
+    ]
+    rounded = np.vstack([arc(middle, start, pi / 2, fine) for middle, start in corners])
+    # (a - r) + r may differ from a in its last digit, and the sides must stand where they were asked for.
+    rounded = np.where(np.abs(np.abs(rounded) - [a, b]) < _SAME, np.copysign([a, b], rounded), rounded)
+    repeated = (np.abs(rounded - np.roll(rounded, 1, axis=0)) < _SAME).all(axis=1)
+    return Polygon(rounded[~repeated] + [x, y])
+
+
+def slot(start: Place, end: Place, width: float, *, tolerance: float = share.DEFAULT) -> Polygon:
+    """A slot with round ends: what a cutter of `width` leaves on its way from start to end."""
+    (x0, y0), (x1, y1) = point("start", start), point("end", end)
+    r, length = positive("width", width) / 2, hypot(x1 - x0, y1 - y0)
+    if length == 0:
+        raise InputError(f"start and end of the slot are both ({x0:g}, {y0:g}); use circle().")
+    nx, ny = (y1 - y0) / length * r, (x0 - x1) / length * r
+    fine = positive("tolerance", tolerance) * share.FLATTEN
+    far, near = arc((x1, y1), (x1 + nx, y1 + ny), pi, fine), arc((x0, y0), (x0 - nx, y0 - ny), pi, fine)
+    return Polygon(np.vstack([far, near]))
+
+
+def regular_polygon(sides: int, across_flats: float, centre: Place = (0.0, 0.0), *, angle_deg: float = 0.0) -> Polygon:
+    """A regular polygon; across_flats is twice the distance from centre to side, angle_deg turns its first corner."""
+    n = whole("sides", sides, 3)
+    radius = positive("across_flats", across_flats) / 2 / cos(pi / n)
+    turns = np.radians(between("angle_deg", angle_deg, -360, 360)) + np.arange(n) * (2 * pi / n)
+    return Polygon(np.column_stack([np.cos(turns), np.sin(turns)]) * radius + point("centre", centre))

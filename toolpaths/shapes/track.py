@@ -1,0 +1,180 @@
+"""A track: where a cutter's axis goes in the plane, as lines and arcs end to end, measured by length."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import accumulate
+from math import atan2, ceil, cos, floor, hypot, pi, sin
+from typing import NamedTuple
+
+from toolpaths.base.errors import Point
+
+
+class Piece(NamedTuple):
+    """A line (sweep 0) or an arc about `centre`, sweep in radians, anticlockwise > 0."""
+
+    start: Point
+    end: Point
+    centre: Point = (0.0, 0.0)
+    sweep: float = 0.0
+
+    @property
+    def radius(self) -> float:
+        """Radius of an arc; infinite for a line."""
+        if self.sweep == 0:
+            return float("inf")
+        return hypot(self.start[0] - self.centre[0], self.start[1] - self.centre[1])
+
+    @property
+    def length(self) -> float:
+        if self.sweep == 0:
+            return hypot(self.end[0] - self.start[0], self.end[1] - self.start[1])
+        return self.radius * abs(self.sweep)
+
+    def at(self, share: float) -> Point:
+        """The point a share 0..1 of the way along."""
+        if share <= 0:
+            return self.start
+        if share >= 1:
+            return self.end
+        (x0, y0), (x1, y1) = self.start, self.end
+        if self.sweep == 0:
+            return x0 + (x1 - x0) * share, y0 + (y1 - y0) * share
+        (cx, cy), turn = self.centre, self.sweep * share
+        dx, dy, c, s = x0 - cx, y0 - cy, cos(turn), sin(turn)
+        return cx + dx * c - dy * s, cy + dx * s + dy * c
+
+    def part(self, a: float, b: float) -> Piece:
+        """The piece between two shares of the way."""
+        return Piece(self.at(a), self.at(b), self.centre, self.sweep * (b - a))
+
+    def heading(self, share: float) -> float:
+        """Direction of travel there, radians."""
+        if self.sweep == 0:
+            return atan2(self.end[1] - self.start[1], self.end[0] - self.start[0])
+        x, y = self.at(share)
+        return atan2(y - self.centre[1], x - self.centre[0]) + (pi / 2 if self.sweep > 0 else -pi / 2)
+
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """(left, low, right, high) of the piece, the bulge of an arc included."""
+        xs, ys = [self.start[0], self.end[0]], [self.start[1], self.end[1]]
+        if self.sweep:
+            first = atan2(self.start[1] - self.centre[1], self.start[0] - self.centre[0])
+            low, high = sorted((first, first + self.sweep))
+            for quarter in range(ceil(low / (pi / 2)), floor(high / (pi / 2)) + 1):
+                xs.append(self.centre[0] + self.radius * cos(quarter * pi / 2))
+                ys.append(self.centre[1] + self.radius * sin(quarter * pi / 2))
+        return min(xs), min(ys), max(xs), max(ys)
+
+    def nearest(self, place: Point) -> tuple[float, float]:
+        """(share of the way, distance) of the point of the piece nearest to a place."""
+        (x0, y0), (x1, y1), (px, py) = self.start, self.end, place
+        if self.sweep == 0:
+            dx, dy = x1 - x0, y1 - y0
+            along = ((px - x0) * dx + (py - y0) * dy) / max(dx * dx + dy * dy, 1e-300)
+            share = min(max(along, 0.0), 1.0)
+        else:
+            cx, cy = self.centre
+            turn = atan2(py - cy, px - cx) - atan2(y0 - cy, x0 - cx)
+            turn = turn % (2 * pi) if self.sweep > 0 else -(-turn % (2 * pi))
+            share = turn / self.sweep
+            if share > 1:
+                share = min((0.0, 1.0), key=lambda s: hypot(self.at(s)[0] - px, self.at(s)[1] - py))
+        x, y = self.at(share)
+        return share, hypot(x - px, y - py)
+
+    def reversed(self) -> Piece:
+        return Piece(self.end, self.start, self.centre, -self.sweep)
+
+
+def wrapped(angle: float) -> float:
+    """The same direction or turn in [-pi, pi)."""
+    return (angle + pi) % (2 * pi) - pi
+
+
+def turn_between(before: Piece, after: Piece) -> float:
+    """By how much the direction changes from the end of a piece to the start of another, radians, 0 to pi."""
+    return abs(wrapped(after.heading(0.0) - before.heading(1.0)))
+
+
+@dataclass(frozen=True)
+class Track:
+    """Pieces end to end. On a closed track lengths go on past one round, for as many rounds as asked."""
+
+    pieces: tuple[Piece, ...]
+    closed: bool
+
+    @cached_property
+    def ends(self) -> list[float]:
+        """Length from the start to the end of each piece."""
+        return list(accumulate(piece.length for piece in self.pieces))
+
+    @property
+    def length(self) -> float:
+        return self.ends[-1]
+
+    @property
+    def start(self) -> Point:
+        return self.pieces[0].start
+
+    def at(self, along: float) -> Point:
+        """The point at a length along the track; round and round a closed one."""
+        piece, share = self._locate(along % self.length if self.closed else along)
+        return piece.at(share)
+
+    def heading(self, along: float) -> float:
+        """Direction of travel at a length along the track, radians; at a joint that of the piece which begins there."""
+        piece, share = self._locate(along % self.length if self.closed else along)
+        return piece.heading(share)
+
+    def _locate(self, along: float) -> tuple[Piece, float]:
+        index = min(bisect_right(self.ends, along), len(self.pieces) - 1)
+        piece = self.pieces[index]
+        return piece, (along - (self.ends[index] - piece.length)) / piece.length
+
+    def between(self, a: float, b: float) -> list[Piece]:
+        """The pieces from length a to length b > a; on a closed track b may lie rounds further."""
+        out: list[Piece] = []
+        rounds = int(a // self.length) if self.closed else 0
+        index = bisect_right(self.ends, a - rounds * self.length)
+        while True:
+            if index == len(self.pieces):
+                if not self.closed:
+                    return out
+                index, rounds = 0, rounds + 1
+            piece, end = self.pieces[index], rounds * self.length + self.ends[index]
+            start = end - piece.length
+            if start >= b - 1e-9:
+                return out
+            low, high = max(a, start), min(b, end)
+            if high - low > 1e-9:
+                # The share 1 gives the end as it is, so that pieces go on meeting exactly.
+                first = (low - start) / piece.length
+                last = 1.0 if high == end else (high - start) / piece.length
+                out.append(piece if (first, last) == (0.0, 1.0) else piece.part(first, last))
+            index += 1
+
+    def nearest(self, place: Point) -> tuple[float, float]:
+        """(length along the track, distance) of the point of the track nearest to a place."""
+        found = []
+        for piece, end in zip(self.pieces, self.ends, strict=True):
+            share, away = piece.nearest(place)
+            found.append((end - (1 - share) * piece.length, away))
+        return min(found, key=lambda each: each[1])
+
+    def starting_at(self, along: float) -> Track:
+        """A closed track begun elsewhere."""
+        return Track(tuple(self.between(along, along + self.length)), True)
+
+    def reversed(self) -> Track:
+        return Track(tuple(piece.reversed() for piece in reversed(self.pieces)), self.closed)
+
+
+def circle_track(centre: Point, radius: float, clockwise: bool, from_angle: float = 0.0) -> Track:
+    """A full circle as two half arcs."""
+    (cx, cy), dx, dy = centre, radius * cos(from_angle), radius * sin(from_angle)
+    a, b, sweep = (cx + dx, cy + dy), (cx - dx, cy - dy), -pi if clockwise else pi
+    return Track((Piece(a, b, centre, sweep), Piece(b, a, centre, sweep)), True)

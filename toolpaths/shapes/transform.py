@@ -1,0 +1,142 @@
+"""Move, turn, mirror and resize shapes, and join mirrored halves and quarters. Shapely in, shapely out."""
+
+from __future__ import annotations
+
+from typing import TypeVar
+
+import numpy as np
+from shapely import LineString, Polygon, affinity
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.base.checks import Floats, finite, one_of, point, positive
+from toolpaths.base.errors import InputError, ShapeError
+from toolpaths.shapes import door
+from toolpaths.shapes import tolerance as share
+from toolpaths.shapes.outline import Outline
+
+Shape = TypeVar("Shape", bound=BaseGeometry)
+Place = tuple[float, float]
+AXES = ("vertical", "horizontal")
+
+
+def size(shape: BaseGeometry) -> Place:
+    """Overall (width, height)."""
+    left, low, right, high = _bounds(shape)
+    return right - left, high - low
+
+
+def centre(shape: BaseGeometry) -> Place:
+    """Middle of the overall width and height."""
+    left, low, right, high = _bounds(shape)
+    return (left + right) / 2, (low + high) / 2
+
+
+def _bounds(shape: BaseGeometry) -> tuple[float, float, float, float]:
+    if not isinstance(shape, BaseGeometry):
+        raise InputError(f"shape={type(shape).__name__} must be a shapely geometry.")
+    if shape.is_empty:
+        raise ShapeError("The shape is empty.")
+    left, low, right, high = shape.bounds
+    return left, low, right, high
+
+
+def move(shape: Shape, dx: float, dy: float) -> Shape:
+    """The shape, dx to the right and dy up."""
+    moved: Shape = affinity.translate(shape, finite("dx", dx), finite("dy", dy))
+    return moved
+
+
+def centre_on(shape: Shape, place: Place) -> Shape:
+    """The shape, its middle at the given place."""
+    x, y = centre(shape)
+    at = point("place", place)
+    return move(shape, at[0] - x, at[1] - y)
+
+
+def rotate(shape: Shape, angle_deg: float, about: Place | None = None) -> Shape:
+    """The shape, turned anticlockwise about a point, or about its own middle."""
+    turned: Shape = affinity.rotate(
+        shape, finite("angle_deg", angle_deg), origin=centre(shape) if about is None else point("about", about)
+    )
+    return turned
+
+
+def mirror(shape: Shape, about: str, at: float = 0.0) -> Shape:
+    """The mirror image in the "vertical" line x = at, or in the "horizontal" line y = at."""
+    one_of("about", about, AXES)
+    x, y = (-1.0, 1.0) if about == "vertical" else (1.0, -1.0)
+    image: Shape = affinity.scale(shape, x, y, origin=(finite("at", at), at))
+    return image
+
+
+def resize(shape: Shape, *, width: float | None = None, height: float | None = None) -> Shape:
+    """The shape at an exact overall size, its middle kept; with one of the two, proportions are kept."""
+    across, up = size(shape)
+    factors = []
+    for name, wanted, now in (("width", width, across), ("height", height, up)):
+        if wanted is not None:
+            if now == 0:
+                raise ShapeError(f"The shape has no {name} to resize.", centre(shape))
+            factors.append(positive(name, wanted) / now)
+    if not factors:
+        raise InputError("resize needs a width, a height, or both.")
+    scaled: Shape = affinity.scale(shape, factors[0], factors[-1], origin=centre(shape))
+    return scaled
+
+
+def mirror_half(
+    half: LineString | Outline, about: str, at: float = 0.0, *, tolerance: float = share.DEFAULT
+) -> Polygon:
+    """A closed outline from its half and the mirror image of that half.
+
+    Both ends of the half must lie on the mirror line; a gap larger than an eighth of the
+    tolerance is an error that says where.
+    """
+    one_of("about", about, AXES)
+    drawn = _open_line(half)
+    points = _on_axis(_on_axis(drawn, 0, about, at, tolerance), -1, about, at, tolerance)
+    image = _mirrored(points, about, at)[::-1]
+    return door.polygon("outline", np.vstack([points, image[1:-1]]))
+
+
+def mirror_quarter(
+    quarter: LineString | Outline, middle: Place = (0.0, 0.0), *, tolerance: float = share.DEFAULT
+) -> Polygon:
+    """A closed outline from its quarter, mirrored in the upright and in the level line through `middle`.
+
+    One end of the quarter must lie on each of the two lines.
+    """
+    x, y = point("middle", middle)
+    points = _open_line(quarter)
+    if abs(points[0][0] - x) > abs(points[-1][0] - x):
+        points = points[::-1]
+    points = _on_axis(_on_axis(points, 0, "vertical", x, tolerance), -1, "horizontal", y, tolerance)
+    half = np.vstack([points, _mirrored(points, "horizontal", y)[-2::-1]])
+    return mirror_half(LineString(half), "vertical", x, tolerance=tolerance)
+
+
+def _open_line(shape: LineString | Outline) -> Floats:
+    line = shape.line if isinstance(shape, Outline) else shape
+    ((points, closed),) = door.lines("half or quarter", line)
+    if closed:
+        raise ShapeError("A half or a quarter is an open line; this one is closed.", tuple(points[0].tolist()))
+    return points
+
+
+def _mirrored(points: Floats, about: str, at: float) -> Floats:
+    return points * [-1.0, 1.0] + [2 * at, 0.0] if about == "vertical" else points * [1.0, -1.0] + [0.0, 2 * at]
+
+
+def _on_axis(points: Floats, end: int, about: str, at: float, tolerance: float) -> Floats:
+    axis = 0 if about == "vertical" else 1
+    gap = points[end][axis] - at
+    if abs(gap) > positive("tolerance", tolerance) * share.FLATTEN:
+        x, y = points[end]
+        raise ShapeError(
+            f"The line ends at ({x:.4f}, {y:.4f}), {abs(gap):.4f} mm from the mirror line {'xy'[axis]} = {at:g}; "
+            "mirrored, the outline would not close there.",
+            (float(x), float(y)),
+        )
+    snapped = points.copy()
+    snapped[end][axis] = at
+    return snapped

@@ -1,1 +1,0 @@
-"""Findings of how a program runs, what it meets, and what it asks of cutter and machine."""

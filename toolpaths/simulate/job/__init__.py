@@ -1,1 +1,0 @@
-"""All programs of all sides, and what holds only between them."""

@@ -1,1 +1,0 @@
-"""Findings against the part meant."""

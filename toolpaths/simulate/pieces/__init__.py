@@ -1,1 +1,0 @@
-"""Findings of what comes loose, and of tabs."""
