@@ -121,7 +121,7 @@ def straight_down(path: Toolpath) -> list[tuple[float, Move]]:
 
 
 def check_motion(
-    path: Toolpath, safe: float = FRONT.safe_height, gone: shapely.Geometry | None = None, floor: float = 0.0
+    path: Toolpath, safe: float = FRONT.safe_z, gone: shapely.Geometry | None = None, floor: float = 0.0
 ) -> None:
     """What holds of every path: rapids never cross the board below the safe height nor end in it, but in what is
     `gone` down to a floor, with room to spare; feeds downwards and ramps stay within the cutter's own."""
@@ -142,7 +142,7 @@ def check_motion(
         else:
             assert move.kind == DRILL
     for length, down, move in falls(path):
-        assert move.feed_mm_min * down / hypot(length, down) <= cutter.plunge_mm_min * (1 + 1e-9)
+        assert move.feed_mm_min * down / hypot(length, down) <= cutter.running.plunge_mm_min * (1 + 1e-9)
 
 
 class Wood:

@@ -9,9 +9,10 @@ from planted import Fault, line_of, planted
 from shapely import box
 
 from toolpaths.facts.board import Board, Clamp, Dowel, screws
-from toolpaths.facts.cutters import Cutter, ball, drill_point, flat, v_point
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.machine import Machine
+from toolpaths.facts.profile import ball, drill_point, flat, v_point
 from toolpaths.judging.simulate import simulate
 
 BOARD = Board(width=200, height=120, thickness=18)

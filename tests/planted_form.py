@@ -9,9 +9,10 @@ from planted import Fault, edited, planted
 from planted_machine import BOARD, FIXTURE, INCHES, NUMBERED, RACK, judge, judge_inches
 
 from toolpaths.facts.board import Dowel, screws
-from toolpaths.facts.cutters import Cutter, ball, bull_nose, drill_point, flat
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.machine import Machine
+from toolpaths.facts.profile import ball, bull_nose, drill_point, flat
 from toolpaths.judging.simulate import simulate
 from toolpaths.making.operations.contour import contour
 from toolpaths.making.operations.drill import drill

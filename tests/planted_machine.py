@@ -9,9 +9,10 @@ from shapely import box
 
 from toolpaths.base.units import inch
 from toolpaths.facts.board import Board, Clamp
-from toolpaths.facts.cutters import Cutter, drill_point, flat, v_point
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.machine import ALL_CODES, CYCLES, Machine
+from toolpaths.facts.profile import drill_point, flat, v_point
 from toolpaths.judging.simulate import simulate
 
 RACK = [

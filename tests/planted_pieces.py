@@ -9,9 +9,10 @@ from planted import Fault, edited, line_of, planted
 from shapely import box
 
 from toolpaths.facts.board import Board, Clamp, screws
-from toolpaths.facts.cutters import Cutter, drill_point, flat
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part, Parting
+from toolpaths.facts.profile import drill_point, flat
 from toolpaths.judging.report import Report
 from toolpaths.judging.simulate import simulate
 from toolpaths.judging.wood.field import Stock

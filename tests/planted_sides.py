@@ -9,8 +9,9 @@ from planted import Fault, planted
 
 from toolpaths.base.units import inch
 from toolpaths.facts.board import Board, Dowel
-from toolpaths.facts.cutters import Cutter, drill_point, flat
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.profile import drill_point, flat
 from toolpaths.judging.trial.findings import Finding
 from toolpaths.judging.verify import JobReport, verify
 

@@ -7,8 +7,9 @@ from functools import partial
 from planted import Fault, planted
 
 from toolpaths.facts.board import Board
-from toolpaths.facts.cutters import Cutter, drill_point, flat
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.profile import drill_point, flat
 from toolpaths.judging.simulate import simulate
 
 BOARD = Board(width=250, height=150, thickness=19)

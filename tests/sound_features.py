@@ -123,7 +123,7 @@ def feature(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, t
 def clear(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, top: float, free: bool) -> None:
     shape: BaseGeometry = shape_in(rng, room)
     cutters = rng.choice([[tools.main], [tools.main], [tools.main, tools.fine], [tools.fine], [tools.nose]])
-    longest = min(cutter.cutting_length for cutter in cutters) - 1
+    longest = min(cutter.body.cutting_length for cutter in cutters) - 1
     depth: tp.Depth = half_through(rng, board, longest)
     if longest > board.thickness + 1 and rng.random() < 0.15:
         depth = tp.through(rng.choice([0.2, 0.3]))
@@ -159,7 +159,7 @@ def drill_rows(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop
 
 def bores(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, top: float, free: bool) -> None:
     cutter = rng.choice([tools.main, tools.main, tools.nose])
-    depth = tp.through(0.3) if rng.random() < 0.5 else half_through(rng, board, cutter.cutting_length - 1)
+    depth = tp.through(0.3) if rng.random() < 0.5 else half_through(rng, board, cutter.body.cutting_length - 1)
     diameter = cutter.diameter * rng.uniform(1.15, min(2.0, room.least / cutter.diameter))
     direction = rng.choice(["climb", "conventional"])
     plan.add(DRILLED, tp.bore([room.centre], diameter, cutter, depth=depth, direction=direction, top=top))
@@ -173,7 +173,7 @@ def grooves(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, t
         way = way.line_to((x, y + h / 3)).line_to((x + w / 2, y - h / 3))
     else:
         way = way.arc_through((x, y + h / 4), (x + w / 2, y - h / 3))
-    depth = half_through(rng, board, min(cutter.cutting_length - 1, 8))
+    depth = half_through(rng, board, min(cutter.body.cutting_length - 1, 8))
     entry = rng.choice(["auto", "ramp", "zigzag", "plunge"])
     plan.add(GROOVED, tp.groove(way, cutter, depth=depth, entry=entry, top=top))
 
@@ -209,7 +209,7 @@ def opening(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, t
 def blind_ring(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, top: float, free: bool) -> None:
     cutter, side = rng.choice([tools.main, tools.nose]), rng.choice(["inside", "on", "outside"])
     share = (room.least - 2 * cutter.diameter) / room.least if side != "inside" else 1.0
-    depth = max(half_through(rng, board, cutter.cutting_length - 1), 1.2)
+    depth = max(half_through(rng, board, cutter.body.cutting_length - 1), 1.2)
     plan.add(GROOVED, tp.contour(shape_in(rng, room, share), cutter, depth=depth, side=side, top=top))
 
 

@@ -8,8 +8,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from toolpaths.facts.board import Board
-from toolpaths.facts.cutters import Cutter, ball, bull_nose, flat
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.profile import ball, bull_nose, flat
 from toolpaths.judging import simulate as run
 from toolpaths.judging.checks.meeting import asked, cutting
 from toolpaths.judging.checks.meeting.asked import SHAVING
@@ -49,11 +50,11 @@ def in_turn(case: Case, stock: Stock) -> tuple[np.ndarray, dict[tuple[str, int],
                 amounts = standing - np.maximum(cut.z, bottom[cut.cell])
                 note("rapid-in-wood" if ask.rapid[i] else "plunge", i, cut, amounts, SHAVING)
         if ask.flutes[i]:
-            reach = max(cutter.radius, cutter.shank_diameter / 2)
+            reach = max(cutter.radius, cutter.body.shank_diameter / 2)
             for cut in cuts(stock.grid, move, flat(2 * reach)):
                 standing = top.reshape(-1)[cut.cell].astype(float)
                 amounts = np.where(standing > bottom[cut.cell], standing - cut.z, 0)
-                note("flutes", i, cut, amounts, cutter.cutting_length + SHAVING)
+                note("flutes", i, cut, amounts, cutter.body.cutting_length + SHAVING)
         if case.low[i] < 0 and not case.leaving[i]:
             remove(top, stock.grid, move, cutter.profile)
     return top, met

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from shapely import LineString, Polygon, box
 
-from toolpaths.base.errors import InputError, UnitsQuestion
+from toolpaths.base.errors import InputError, UnitsError
 from toolpaths.base.units import inch
 from toolpaths.facts.board import Board, Clamp, Dowel, Screw, screws
 from toolpaths.facts.machine import ALL_CODES, CYCLES, PLAIN_CODES, Machine
@@ -35,14 +35,14 @@ def test_outline_of_a_board_begins_at_its_lower_left_corner():
 )
 def test_sizes_like_inches_given_as_mm_are_a_question(sizes):
     width, height, thickness = sizes
-    with pytest.raises(UnitsQuestion, match=r"write inch\(\.\.\.\)"):
+    with pytest.raises(UnitsError, match=r"write inch\(\.\.\.\)"):
         board(width=width, height=height, thickness=thickness)
 
 
 @pytest.mark.parametrize("sizes", [(inch(440), inch(220), 19.8), (440, 220, inch(19.8))])
 def test_sizes_in_mm_given_as_inches_are_a_question(sizes):
     width, height, thickness = sizes
-    with pytest.raises(UnitsQuestion, match="in mm already"):
+    with pytest.raises(UnitsError, match="in mm already"):
         board(width=width, height=height, thickness=thickness)
 
 
@@ -78,13 +78,13 @@ NAN, INF = float("nan"), float("inf")
     ("facts", "grain"),
     [
         ({}, 0.0), ({"width": 200}, 90.0), ({"width": 220}, 0.0), ({"wood": "hardwood"}, 0.0),
-        ({"wood": "MDF"}, None), ({"wood": "plywood"}, None), ({"grain_deg": None}, None),
+        ({"wood": "MDF"}, None), ({"wood": "plywood"}, None), ({"grain_deg": "none"}, None),
         ({"wood": "plywood", "grain_deg": 90}, 90.0), ({"grain_deg": -30}, 150.0), ({"grain_deg": 180}, 0.0),
     ],
 )  # fmt: skip
 def test_grain_runs_along_the_longer_side_unless_said(facts, grain):
-    assert board(**facts).grain_deg == grain
-    assert replace(board(**facts), thickness=12).grain_deg == grain
+    assert board(**facts).grain_direction_deg == grain
+    assert replace(board(**facts), thickness=12).grain_direction_deg == grain
 
 
 BAD = [

@@ -59,8 +59,8 @@ def test_bore_bites_and_falls_no_more_than_the_cutter_allows(diameter):
 
     assert turns
     pitch = max(down / sweep * 2 * pi for down, sweep in turns)
-    assert pitch <= min(T6.step_down, pi * diameter * tan(radians(T6.ramp_angle_deg))) * (1 + 1e-9)
-    assert radius > 0 and max(depth for _, depth, _ in Wood().cut(path)) <= T6.step_down
+    assert pitch <= min(T6.running.step_down, pi * diameter * tan(radians(T6.running.ramp_angle_deg))) * (1 + 1e-9)
+    assert radius > 0 and max(depth for _, depth, _ in Wood().cut(path)) <= T6.running.step_down
     assert not [move for _, move in straight_down(path) if move.z < 0]
 
 
@@ -68,7 +68,7 @@ def test_bore_with_a_cutter_dead_at_its_centre_keeps_its_angle_on_its_own_path()
     (path,) = tp.bore([(100, 70)], 15, INSERT, depth=5).toolpaths(FRONT)
     slopes = [(z - move.z) / piece.length for piece, move, z in pieces(path) if piece.sweep and z - move.z > 1e-9]
 
-    assert max(slopes) <= tan(radians(INSERT.ramp_angle_deg)) * (1 + 1e-9)
+    assert max(slopes) <= tan(radians(INSERT.running.ramp_angle_deg)) * (1 + 1e-9)
 
 
 @pytest.mark.parametrize("direction", ["climb", "conventional"])
@@ -92,7 +92,9 @@ def test_bore_takes_holes_wider_than_the_cutter_up_to_twice_as_wide(diameter, cu
     if fits:
         assert tp.bore(PLACES, diameter, cutter, depth=3).toolpaths(FRONT)
         return
-    with pytest.raises(tp.DoesNotFit, match=r"cannot be bored .* drill\(\) for a smaller hole, pocket\(\)") as caught:
+    with pytest.raises(
+        tp.DoesNotFitError, match=r"cannot be bored .* drill\(\) for a smaller hole, pocket\(\)"
+    ) as caught:
         tp.bore(PLACES, diameter, cutter, depth=3)
     assert caught.value.point == (40, 40)
 

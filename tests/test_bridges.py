@@ -13,9 +13,10 @@ from shapely import Polygon, box
 
 import toolpaths as tp
 from toolpaths.facts.board import screws
-from toolpaths.facts.cutters import Cutter, ball, flat
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part, Parting
+from toolpaths.facts.profile import ball, flat
 from toolpaths.judging import simulate as run
 from toolpaths.judging.checks.pieces.bridges import Bridge, tabs_left
 from toolpaths.judging.report import Report

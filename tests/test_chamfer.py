@@ -78,14 +78,14 @@ def test_chamfer_runs_the_way_asked(direction, side):
 )
 def test_chamfer_of_an_edge_that_the_tip_cannot_follow_is_refused(shape, side):
     """An edge was left out in silence where another was cut (once a fault)."""
-    with pytest.raises(tp.DoesNotFit, match=f"finds no room {side} the shape near"):
+    with pytest.raises(tp.DoesNotFitError, match=f"finds no room {side} the shape near"):
         tp.chamfer(shape, VEE, width=1.5, side=side).toolpaths(FRONT)
 
 
 def test_chamfer_takes_a_v_cutter_large_enough():
     with pytest.raises(tp.InputError, match="takes a V cutter; T1 flat 6 is none"):
         tp.chamfer(tp.circle(50), T6, width=1)
-    with pytest.raises(tp.DoesNotFit, match=r"at most 5\.5 fits"):
+    with pytest.raises(tp.DoesNotFitError, match=r"at most 5\.5 fits"):
         tp.chamfer(tp.circle(50), VEE, width=5.6)
     assert tp.chamfer(tp.circle(50, MIDDLE), VEE, width=5.5).toolpaths(FRONT)
 

@@ -142,7 +142,7 @@ def test_contour_in_any_entry_leaves_the_whole_kerf_at_the_floor(name, entry):
     (path,) = tp.contour(SHAPES[name], T6, depth=8, entry=entry).toolpaths(FRONT)
     wood = Wood()
 
-    assert max(depth for _, depth, _ in wood.cut(path)) <= T6.step_down + 1e-9
+    assert max(depth for _, depth, _ in wood.cut(path)) <= T6.running.step_down + 1e-9
     kerf = shapely.difference(shapely.buffer(SHAPES[name], 6), SHAPES[name])
     x, y = np.meshgrid(wood.xs, wood.ys)
     inner = shapely.contains_xy(shapely.buffer(kerf, -0.6), x, y)
@@ -150,7 +150,7 @@ def test_contour_in_any_entry_leaves_the_whole_kerf_at_the_floor(name, entry):
     # The kerf's outer corners are round, its inner ones reach the shape's own.
     assert (np.abs(wood.top[inner] + 8) < 1e-9).mean() > (0.98 if name == "star" else 0.9999)
     steepest = max((down / length for length, down, _ in falls(path) if length > 1e-9), default=0.0)
-    assert steepest <= tan(radians(T6.ramp_angle_deg)) * (1 + 1e-9)
+    assert steepest <= tan(radians(T6.running.ramp_angle_deg)) * (1 + 1e-9)
 
 
 @settings(max_examples=40, deadline=None)
@@ -182,7 +182,7 @@ def test_contour_with_a_cutter_dead_at_its_centre_never_goes_straight_down(entry
 
 
 def test_contour_plunging_a_cutter_dead_at_its_centre_says_what_to_do():
-    with pytest.raises(tp.DoesNotFit, match=r"T7 flat 8 does not cut at its centre .* entry='ramp'"):
+    with pytest.raises(tp.DoesNotFitError, match=r"T7 flat 8 does not cut at its centre .* entry='ramp'"):
         tp.contour(SHAPES["circle"], INSERT, depth=3, entry="plunge")
 
 
@@ -224,7 +224,9 @@ def test_contour_begins_where_asked_as_seen_from_the_front():
 )
 def test_contour_that_cannot_get_round_says_where_and_how_wide(shape, side):
     """Never a piece left out in silence; parts closer than the cutter were merged into one (once a fault)."""
-    with pytest.raises(tp.DoesNotFit, match=r"T1 flat 6 does not get round the shape .* narrower than 6 mm") as caught:
+    with pytest.raises(
+        tp.DoesNotFitError, match=r"T1 flat 6 does not get round the shape .* narrower than 6 mm"
+    ) as caught:
         tp.contour(shape, T6, depth=3, side=side).toolpaths(FRONT)
     assert caught.value.point is not None
     assert shapely.distance(shape, shapely.Point(caught.value.point)) < 3
@@ -316,7 +318,7 @@ def test_contour_skin_that_makes_no_sense_is_refused(wrong, message):
 
 def test_contour_skin_as_thick_as_the_wood_is_refused():
     op = tp.contour(SHAPES["circle"], T6, depth=tp.through(0.3), skin=1.5, top=-16.5)
-    with pytest.raises(tp.DoesNotFit, match=r"as thick as the 1\.5 mm of wood .* take 0\.3 mm"):
+    with pytest.raises(tp.DoesNotFitError, match=r"as thick as the 1\.5 mm of wood .* take 0\.3 mm"):
         op.toolpaths(FRONT)
     tp.contour(SHAPES["circle"], T6, depth=tp.through(0.3), skin=0.3, top=-16.5).toolpaths(FRONT)
 

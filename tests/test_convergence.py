@@ -20,7 +20,7 @@ import pytest
 from test_removal import VOLUMES, line, table
 
 from toolpaths.facts.board import Board
-from toolpaths.facts.cutters import Profile, flat
+from toolpaths.facts.profile import Profile, flat
 from toolpaths.judging.wood.field import Stock, whole_board
 from toolpaths.judging.wood.removal import remove
 

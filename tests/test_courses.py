@@ -112,7 +112,7 @@ def test_plan_of_its_own_choice_is_no_slower_than_any_that_is_asked_for(name):
 def test_pocket_of_every_pattern_stays_inside_clears_all_and_goes_down_in_air_only(name, pattern, direction):
     shape = SHAPES[name]
     if pattern == "spiral" and name == "two holes":
-        with pytest.raises(tp.DoesNotFit, match="no spiral clears them"):
+        with pytest.raises(tp.DoesNotFitError, match="no spiral clears them"):
             tp.pocket(shape, T6, depth=4, pattern=pattern).toolpaths(FRONT, TOLERANCE)
         return
     (path,) = tp.pocket(shape, T6, depth=4, pattern=pattern, direction=direction).toolpaths(FRONT, TOLERANCE)

@@ -58,8 +58,8 @@ def standing(fixture: tp.Fixture):
 def body(cutter: tp.Cutter, up: float) -> float:
     """Radius of the widest part of the body not higher than so much above the tip."""
     wide = cutter.profile.radius_at(up)
-    wide = max(wide, cutter.shank_diameter / 2) if up > cutter.cutting_length else wide
-    return max(wide, cutter.nut_diameter / 2) if up > cutter.stick_out else wide
+    wide = max(wide, cutter.body.shank_diameter / 2) if up > cutter.body.cutting_length else wide
+    return max(wide, cutter.nut_diameter / 2) if up > cutter.body.stick_out else wide
 
 
 def crossings(text: str, fixture: tp.Fixture, cutters):
@@ -102,21 +102,21 @@ def test_no_body_comes_nearer_than_the_margin_to_what_stands_up(parts, places, c
     fixture = fixture_of(parts)
     setup = tp.Setup(fixture, work([(float(x), float(y)) for x, y in places], cutter))
     text = tp.program_text(setup, cycles=cycles, units=units)
-    things, room = standing(fixture), fixture.safe_height - fixture.highest
+    things, room = standing(fixture), fixture.safe_z - fixture.highest
     digit = 1e-3
 
-    allowed = {fixture.wait_height, fixture.safe_height}
+    allowed = {fixture.wait_z, fixture.safe_z}
     count = 0
     for tool, way, z in crossings(text, fixture, setup.cutters):
         count += 1
-        assert z >= fixture.link_height - digit
-        wanted = [fixture.link_height]
+        assert z >= fixture.link_z - digit
+        wanted = [fixture.link_z]
         for area, height in things:
             away = way.distance(area)
             if z < height + room - digit:
                 assert away >= body(tool, max(height - z, 0.0)) + MARGIN - digit, (way.wkt, z, height)
             # Reach of the body at the lowest way, with the margin both beside and above.
-            if away < body(tool, max(height - fixture.link_height, 0.0) + MARGIN) + MARGIN + digit:
+            if away < body(tool, max(height - fixture.link_z, 0.0) + MARGIN) + MARGIN + digit:
                 wanted.append(height + room)
         if not any(abs(z - one) < digit for one in allowed):
             assert z <= max(wanted) + digit
@@ -145,7 +145,7 @@ def test_a_lower_thing_is_passed_lower_than_a_higher_one():
     screws, clamp = tp.screws([(60, 60)], head_diameter=9, height=3), tp.Clamp(area=box(100, 50, 110, 70), height=20)
     fixture = tp.Fixture(board=BOARD, screws=screws, clamps=(clamp,))
     over = links(fixture, T6)
-    assert fixture.safe_height == 25
+    assert fixture.safe_z == 25
     assert over.height((20, 60), (80, 60)) == 8
     assert over.height((80, 60), (130, 60)) == 25
     assert over.height((20, 60), (130, 60)) == 25
@@ -212,12 +212,12 @@ def test_link_height_that_is_none_is_refused(wrong):
 
 
 def test_link_height_is_never_above_a_low_safe_height():
-    assert tp.Fixture(board=BOARD, safe_height=1.5).link_height == 1.5
+    assert tp.Fixture(board=BOARD, safe_height=1.5).link_z == 1.5
 
 
 def test_the_back_keeps_the_link_height_of_the_front_unless_given():
     front = replace(FRONT, link_height=3.5)
-    assert front.turned_over("left to right").link_height == 3.5
-    assert front.turned_over("left to right", link_height=2.5).link_height == 2.5
+    assert front.turned_over("left to right").link_z == 3.5
+    assert front.turned_over("left to right", link_height=2.5).link_z == 2.5
     with pytest.raises(tp.InputError, match="link_height=8 is above safe_height=5; use that or less"):
         replace(FRONT, safe_height=10, link_height=8).turned_over("left to right")

@@ -11,8 +11,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from toolpaths.base.errors import InputError, UnitsQuestion
-from toolpaths.facts.cutters import Cutter, Profile, ball, bull_nose, drill_point, flat, rack, v_point
+from toolpaths.base.errors import InputError, UnitsError
+from toolpaths.facts.cutter import Cutter, rack
+from toolpaths.facts.profile import Profile, ball, bull_nose, drill_point, flat, v_point
 
 diameters = st.floats(0.5, 60)
 parts = st.integers(0, 100_000).map(lambda n: n / 100_000)
@@ -126,15 +127,25 @@ def cutter(**changes: object) -> Cutter:
 def test_defaults_follow_feed_and_diameter():
     made = Cutter(1, flat(6), feed_mm_min=1800, spindle_rpm=18000)
 
-    assert (made.plunge_mm_min, made.ramp_mm_min, made.step_down, made.cutting_length) == (600, 1800, 3, 24)
-    assert (made.stick_out, made.shank_diameter, made.flutes) == (34, 6, 2)
-    assert Cutter(1, flat(6), 1800, 18000, cutting_length=30).stick_out == 40
+    assert made.running == (600, 1800, 3, 3)
+    assert made.body == (24, 34, 6)
+    assert made.bears == (6, 1800, 10)
+    assert Cutter(1, flat(6), 1800, 18000, cutting_length=30).body.stick_out == 40
     assert pickle.loads(pickle.dumps(made)) == made
+
+
+def test_what_follows_from_a_number_follows_from_the_new_one_after_replace():
+    """Once a fault: a thinner profile kept the pass and the shank of the thicker, a new feed the old plunge."""
+    thinner = replace(cutter(), profile=flat(3))
+    assert (thinner.running.step_down, thinner.body, thinner.bears.deepest_pass) == (1.5, (12, 22, 3), 3)
+    slower = replace(cutter(), feed_mm_min=900)
+    assert (slower.running.plunge_mm_min, slower.running.ramp_mm_min, slower.bears.plunge_mm_min) == (300, 900, 900)
+    assert replace(thinner, profile=flat(6)) == cutter()
 
 
 @pytest.mark.parametrize("changes", [{"profile": flat(0.25)}, {"feed_mm_min": 60}], ids=str)
 def test_sizes_and_feeds_like_inches_are_a_question(changes):
-    with pytest.raises(UnitsQuestion, match=r"write inch\(\.\.\.\)"):
+    with pytest.raises(UnitsError, match=r"write inch\(\.\.\.\)"):
         cutter(**changes)
 
 
@@ -142,7 +153,7 @@ def test_sizes_and_feeds_like_inches_are_a_question(changes):
 def test_usual_length_holds_the_tip(profile):
     """What is taken where nobody measured is a cutter that can be."""
     assert profile.usual_length >= profile.tip_height
-    assert Cutter(1, profile, 1800, 18000).cutting_length == profile.usual_length
+    assert Cutter(1, profile, 1800, 18000).body.cutting_length == profile.usual_length
 
 
 def test_body_radius_steps_out_at_shank_and_nut():

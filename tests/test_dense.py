@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from toolpaths.facts.board import Board
-from toolpaths.facts.cutters import Profile, ball, bull_nose, flat, v_point
+from toolpaths.facts.profile import Profile, ball, bull_nose, flat, v_point
 from toolpaths.judging.wood.dense import covered, rim_moves, widened
 from toolpaths.judging.wood.field import Grid, grid_on
 from toolpaths.judging.wood.lowest import lower

@@ -156,7 +156,7 @@ def test_drill_pecks_of_any_size_reach_the_bottom_in_steps_of_no_more(depth, pec
 
 
 def test_drill_with_a_cutter_dead_at_its_centre_is_refused():
-    with pytest.raises(tp.DoesNotFit, match="cannot go straight down"):
+    with pytest.raises(tp.DoesNotFitError, match="cannot go straight down"):
         tp.drill(PLACES, INSERT, depth=3)
 
 

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pathcheck import FRONT, INSERT, MIDDLE, T6, Wood, axis, falls, pieces
 
-from toolpaths.base.errors import DoesNotFit
+from toolpaths.base.errors import DoesNotFitError
 from toolpaths.making.motion.toolpath import CUT, PathBuilder
 from toolpaths.making.operations.entry import (
     bore_fall,
@@ -24,14 +24,14 @@ from toolpaths.making.operations.entry import (
 from toolpaths.making.operations.operation import levels
 from toolpaths.shapes.track import Piece, Track, circle_track
 
-SAFE = FRONT.safe_height
+SAFE = FRONT.safe_z
 
 
 def round_and_down(radius: float, depth: float, entry: str, cutter=T6):
     ring = circle_track(MIDDLE, radius, True)
     builder = PathBuilder(cutter, SAFE)
     builder.go_above(ring.start, 2.0)
-    cut_ring(builder, ring, 0.0, levels(0, -depth, cutter.step_down), entry)
+    cut_ring(builder, ring, 0.0, levels(0, -depth, cutter.running.step_down), entry)
     return builder.path()
 
 
@@ -57,11 +57,11 @@ def test_cut_ring_in_every_entry_clears_the_ring_to_the_floor(entry, radius):
     path = round_and_down(radius, 7, entry)
     wood = Wood(0.25)
 
-    assert max(depth for _, depth, _ in wood.cut(path)) <= T6.step_down + 1e-9
+    assert max(depth for _, depth, _ in wood.cut(path)) <= T6.running.step_down + 1e-9
     for x, y, _ in axis(path):
         assert wood.top[int(y / 0.25), int(x / 0.25)] == pytest.approx(-7)
     steepest = max((degrees(atan(down / length)) for length, down, _ in falls(path) if length > 1e-9), default=0)
-    assert steepest <= T6.ramp_angle_deg * (1 + 1e-6)
+    assert steepest <= T6.running.ramp_angle_deg * (1 + 1e-6)
     if entry == "plunge":
         assert steepest == 0
 
@@ -73,7 +73,7 @@ def test_ways_down_are_fed_at_the_ramp_feed_and_level_ones_at_the_feed(entry):
     down = {move.feed_mm_min for length, _, move in falls(path) if length > 1e-9}
     level = {move.feed_mm_min for _, move, z in pieces(path) if move.kind == CUT and abs(z - move.z) < 1e-9}
 
-    assert down == {slow.ramp_mm_min}
+    assert down == {slow.running.ramp_mm_min}
     assert level == {slow.feed_mm_min}
     # A cutter of which nobody said it goes down at its feed.
     assert max(move.feed_mm_min for _, _, move in falls(round_and_down(20, 7, entry))) == T6.feed_mm_min
@@ -103,13 +103,13 @@ def test_cut_line_goes_all_along_at_the_floor_and_alternates(length, entry):
         level = level[abs(level[:, 2] - z) < 1e-9]
         assert level[:, 0].min() == pytest.approx(30) and level[:, 0].max() == pytest.approx(30 + length)
     assert builder.x == pytest.approx(30 + length)
-    assert max(depth for _, depth, _ in Wood(0.25).cut(path)) <= T6.step_down + 1e-9
+    assert max(depth for _, depth, _ in Wood(0.25).cut(path)) <= T6.running.step_down + 1e-9
 
 
 def test_cut_line_too_short_for_a_cutter_dead_at_its_centre_says_so():
     builder = PathBuilder(INSERT, SAFE)
     builder.go_above((30, 50), 2.0)
-    with pytest.raises(DoesNotFit, match="cannot go straight down"):
+    with pytest.raises(DoesNotFitError, match="cannot go straight down"):
         cut_line(builder, Track((Piece((30, 50), (31, 50)),), False), 0.0, [-2.0], "auto")
 
 
@@ -135,5 +135,5 @@ def test_bore_fall_holds_the_angle_where_the_cutter_works():
 
 def test_check_plunge_passes_a_centre_cutting_cutter():
     check_plunge(T6)
-    with pytest.raises(DoesNotFit):
+    with pytest.raises(DoesNotFitError):
         check_plunge(INSERT)

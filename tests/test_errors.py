@@ -10,23 +10,23 @@ import pytest
 
 from toolpaths.base import errors
 from toolpaths.base.errors import (
-    DoesNotFit,
+    DoesNotFitError,
     InputError,
     PlacedError,
     ProgramError,
     ShapeError,
     ToolpathsError,
-    UnitsQuestion,
+    UnitsError,
 )
 
 SAMPLES = [
     ToolpathsError("what"),
     InputError("feed=0 must be greater than 0."),
-    UnitsQuestion("Is the board really 16 x 12 mm?"),
+    UnitsError("Is the board really 16 x 12 mm?"),
     ShapeError("gap", (1.5, -2.0)),
     ShapeError("empty"),
     PlacedError("somewhere", (0.0, 1.0)),
-    DoesNotFit("no room", (3.0, 4.0)),
+    DoesNotFitError("no room", (3.0, 4.0)),
     ProgramError("no feed", line=7, column=3, code="zero-feed"),
     ProgramError("odd", line=1),
 ]
@@ -38,7 +38,7 @@ def test_every_error_class_is_sampled_and_has_the_one_root():
     assert classes == {type(error) for error in SAMPLES}
     assert all(issubclass(c, ToolpathsError) for c in classes)
     assert all(issubclass(c, ValueError) for c in classes - {ToolpathsError})
-    assert issubclass(UnitsQuestion, InputError)
+    assert issubclass(UnitsError, InputError)
 
 
 @pytest.mark.parametrize("error", SAMPLES, ids=repr)

@@ -77,12 +77,12 @@ def test_face_with_a_cutter_dead_at_its_centre_comes_down_beside_the_board_only(
     (path,) = tp.face(BOARD.outline, INSERT, depth=1).toolpaths(WIDE)
     found = Wood().cut(path)
     assert max(depth for _, depth, length in found if length < 1e-9) == 0
-    with pytest.raises(tp.DoesNotFit, match="cannot go straight down"):
+    with pytest.raises(tp.DoesNotFitError, match="cannot go straight down"):
         tp.face(box(60, 40, 140, 100), INSERT, depth=1).toolpaths(WIDE)
 
 
 def test_face_off_the_board_needs_overhang():
-    with pytest.raises(tp.DoesNotFit, match=r"Step 1 on the front, level the face: .*overhang=21 "):
+    with pytest.raises(tp.DoesNotFitError, match=r"Step 1 on the front, level the face: .*overhang=21 "):
         tp.Setup(FRONT, work=(tp.face(BOARD.outline, SURFACER, depth=1),))
 
 

@@ -116,9 +116,9 @@ def test_zero_points(corner, xy, surface, z):
 def test_safe_height_is_5_above_the_highest_hold_down():
     tall = Clamp(area=box(0, 0, 30, 10), height=25)
 
-    assert fixture().safe_height == 5
-    assert fixture(screws=screws([(14, 14)], head_diameter=9, height=2)).safe_height == 7
-    assert fixture(clamps=(tall,)).safe_height == 30
+    assert fixture().safe_z == 5
+    assert fixture(screws=screws([(14, 14)], head_diameter=9, height=2)).safe_z == 7
+    assert fixture(clamps=(tall,)).safe_z == 30
     assert fixture(clamps=(tall,)).highest == 25
 
 
@@ -127,7 +127,7 @@ def test_pins_stand_up_only_on_the_second_side():
 
     assert front.highest == 0
     assert front.turned_over("left to right").highest == 3
-    assert front.turned_over("left to right").safe_height == 8
+    assert front.turned_over("left to right").safe_z == 8
 
 
 def test_the_other_side_has_its_own_hold_downs_and_safe_height():
@@ -135,10 +135,10 @@ def test_the_other_side_has_its_own_hold_downs_and_safe_height():
     back = front.turned_over("left to right", screws=screws([(14, 14)], head_diameter=9, height=4))
 
     assert len(back.screws) == 1
-    assert back.safe_height == 9
-    assert front.turned_over("left to right", safe_height=33).safe_height == 33
+    assert back.safe_z == 9
+    assert front.turned_over("left to right", safe_height=33).safe_z == 33
     assert len(front.screws) == 2
-    assert front.safe_height == 40
+    assert front.safe_z == 40
 
 
 def test_lists_are_copied():
@@ -161,7 +161,7 @@ def test_grain_lies_as_a_line_along_it_does(turned, grain):
 
     assert off == pytest.approx(0, abs=1e-6)
     assert 0 <= made.grain_deg <= 180
-    assert fixture(board=replace(BOARD, grain_deg=None), turned=turned).grain_deg is None
+    assert fixture(board=replace(BOARD, grain_deg="none"), turned=turned).grain_deg is None
 
 
 BAD = [

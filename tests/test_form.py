@@ -11,10 +11,11 @@ from shapely import box
 
 from toolpaths.base.units import inch
 from toolpaths.facts.board import Board, Clamp, screws
-from toolpaths.facts.cutters import Cutter, ball, drill_point, flat
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.language import GROUP_OF
 from toolpaths.facts.machine import ALL_CODES, CYCLES, Machine
+from toolpaths.facts.profile import ball, drill_point, flat
 from toolpaths.judging.checks.running import machine_limits as drive
 from toolpaths.judging.reader.read import read
 from toolpaths.judging.report import Report

@@ -81,5 +81,5 @@ def test_pocket_knows_what_any_earlier_work_took():
         part=tp.Part(board=FRONT.board, front=[tp.Recess(area=shape, depth=3)]),
     )
     assert report.ok, report
-    with pytest.raises(tp.DoesNotFit, match="no wood to take"):
+    with pytest.raises(tp.DoesNotFitError, match="no wood to take"):
         tp.Setup(FRONT, [pocket, pocket])

@@ -49,9 +49,9 @@ def test_groove_keeps_the_axis_on_the_line_and_goes_all_along_it(line, entry, fa
     for part in getattr(lay, "geoms", [lay]):
         along = shapely.line_interpolate_point(part, np.linspace(0, part.length, 300))
         assert shapely.distance(floor, along).max() <= 0.06
-    assert max(depth for _, depth, _ in Wood().cut(path)) <= T6.step_down + 1e-9
+    assert max(depth for _, depth, _ in Wood().cut(path)) <= T6.running.step_down + 1e-9
     steepest = max((down / length for length, down, _ in falls(path) if length > 1e-9), default=0)
-    assert steepest <= tan(radians(T6.ramp_angle_deg)) * (1 + 1e-6)
+    assert steepest <= tan(radians(T6.running.ramp_angle_deg)) * (1 + 1e-6)
 
 
 @pytest.mark.parametrize("direction", ["climb", "conventional"])
@@ -90,7 +90,7 @@ def test_groove_with_a_cutter_dead_at_its_centre_ramps_into_an_open_line():
 
 
 def test_groove_ramp_on_a_line_too_short_for_it_says_zigzag():
-    with pytest.raises(tp.DoesNotFit, match=r"20\.0 mm is too short for one ramp of 57\.2 mm .* entry='zigzag'"):
+    with pytest.raises(tp.DoesNotFitError, match=r"20\.0 mm is too short for one ramp of 57\.2 mm .* entry='zigzag'"):
         tp.groove(LineString([(50, 50), (70, 50)]), T6, depth=3, entry="ramp").toolpaths(FRONT)
 
 
@@ -100,7 +100,7 @@ def test_groove_from_an_outline_and_from_several_lines():
     assert {(round(x, 6), round(y, 6)) for x, y, z in axis(path) if z < -1.999} >= {(40, 40), (120, 40), (120, 90)}
 
     (path,) = tp.groove(shapely.union_all([OPEN, LineString([(40, 120), (90, 120)])]), T6, depth=2).toolpaths(FRONT)
-    assert sum(move.kind == "rapid" and move.z == FRONT.safe_height for move in path.moves) == 4
+    assert sum(move.kind == "rapid" and move.z == FRONT.safe_z for move in path.moves) == 4
 
 
 def test_groove_of_no_length_is_refused():

@@ -259,7 +259,7 @@ def test_a_slot_as_wide_as_the_cutter_cannot_be_kept_and_the_numbers_offered_wor
     """The error names a finer cutter and 180 degrees; both make a path. 180 is no limit at all."""
     shape = tp.slot((60, 60), (90, 60), 6.2)
     with pytest.raises(
-        tp.DoesNotFit, match=r"6\.20 mm wide.*engagement_deg=180, or a cutter of at most 5\.90 mm"
+        tp.DoesNotFitError, match=r"6\.20 mm wide.*engagement_deg=180, or a cutter of at most 5\.90 mm"
     ) as at:
         tp.pocket(shape, T6, depth=2, engagement_deg=60).toolpaths(FRONT)
     assert at.value.point is not None and shapely.Point(at.value.point).within(shape)
@@ -288,7 +288,7 @@ def test_ways_in_that_cut_a_slot_are_an_error():
 
 def test_a_cutter_dead_at_its_centre_needs_room_for_its_helix():
     """8 mm, dead at its centre: a slot of 10 mm is too narrow to go in; one of 16 mm is not."""
-    with pytest.raises(tp.DoesNotFit, match="helix at least 12 mm across"):
+    with pytest.raises(tp.DoesNotFitError, match="helix at least 12 mm across"):
         tp.pocket(tp.slot((60, 60), (90, 60), 10), INSERT, depth=2, engagement_deg=60).toolpaths(FRONT)
     (path,) = tp.pocket(tp.slot((60, 60), (90, 60), 16), INSERT, depth=2, engagement_deg=60).toolpaths(FRONT)
     assert not straight_down(path) or all(z >= 0 for z, _ in straight_down(path))

@@ -65,7 +65,12 @@ POINTED = {
 @pytest.mark.parametrize("profile", POINTED.values(), ids=POINTED)
 def test_a_cutter_that_follows_its_own_way_deeper_takes_what_it_goes_down(profile):
     """Down a helix, over whose tip wood stands on both sides of a cone or a ball: 1.5 mm of depth all the way."""
-    run = {"profile": profile, "cutting_length": profile.usual_length, "steepest_ramp_deg": 10, "fastest_plunge": 1200}
+    run = {
+        "profile": profile,
+        "cutting_length": profile.usual_length,
+        "steepest_ramp_deg": 10,
+        "fastest_plunge_mm_min": 1200,
+    }
     down = "G1 Z0 F300\n" + ROUNDS
     assert found(down, mill(deepest_pass=1.5, **run), x=60, y=45).ok
     finding = only(found(down, mill(deepest_pass=1.4, **run), x=60, y=45), "deep-pass")

@@ -59,7 +59,7 @@ def test_a_tab_by_a_corner_comes_to_the_nearest_place(place: tuple[float, float]
 def test_a_tab_far_off_its_path_is_refused() -> None:
     """More than its own width and the cutter's away it is a slip, not a tab."""
     tabs = tp.Tabs(width=6, height=2, points=((80, 75),))
-    with pytest.raises(tp.DoesNotFit, match=r"22\.0 mm from the cutter's path"):
+    with pytest.raises(tp.DoesNotFitError, match=r"22\.0 mm from the cutter's path"):
         tab_area(tp.contour(box(50, 50, 110, 100), FLAT6, depth=tp.through(0.3), side="inside", tabs=tabs))
 
 
@@ -74,9 +74,9 @@ def test_points_of_tabs_go_to_the_nearest_ring() -> None:
 def test_a_piece_lost_is_not_made_up_for_by_one_split() -> None:
     """One piece too small and one that falls in two are two faults, not none."""
     shapes = MultiPolygon([DUMBBELL, box(200, 200, 204, 204)])
-    with pytest.raises(tp.DoesNotFit, match="does not get round"):
+    with pytest.raises(tp.DoesNotFitError, match="does not get round"):
         tp.Setup(SIDE, (tp.contour(shapes, FLAT6, depth=3, side="inside"),))
-    with pytest.raises(tp.DoesNotFit, match="no room"):
+    with pytest.raises(tp.DoesNotFitError, match="no room"):
         tp.Setup(SIDE, (tp.chamfer(MultiPolygon([DUMBBELL, box(200, 200, 202, 202)]), vee(3), width=1, side="inside"),))
 
 

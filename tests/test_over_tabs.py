@@ -143,7 +143,9 @@ def test_tab_on_a_ring_too_small_for_it_says_how_wide_it_may_be():
     """Two places of a circle of radius 5 are 10 mm apart at most: 4 mm for a 6 mm cutter."""
     tabs = tp.Tabs(width=5, height=3, points=((100.0, 75.0),))
     op = tp.contour(tp.circle(16, (100, 70), tolerance=0.001), T6, depth=tp.through(0.3), side="inside", tabs=tabs)
-    with pytest.raises(tp.DoesNotFit, match=r"bends too tightly at \(100\.0, 75\.0\) for a tab 5 mm wide: 3\.99 mm"):
+    with pytest.raises(
+        tp.DoesNotFitError, match=r"bends too tightly at \(100\.0, 75\.0\) for a tab 5 mm wide: 3\.99 mm"
+    ):
         op.toolpaths(tp.Fixture(board=tp.Board(width=200, height=140, thickness=18)))
 
 
@@ -163,7 +165,7 @@ def test_raise_over_goes_on_round_the_last_arc_where_no_ring_is_given(radius):
 
 def test_raise_over_a_place_that_the_path_does_not_pass_says_so():
     (path,) = tp.contour(SHAPES["square"], T6, depth=5).toolpaths(FRONT)
-    with pytest.raises(tp.DoesNotFit, match=r"does not come by the tab at \(80\.0, 70\.0\)"):
+    with pytest.raises(tp.DoesNotFitError, match=r"does not come by the tab at \(80\.0, 70\.0\)"):
         raise_over(path, [(80.0, 70.0)], tp.Tabs(width=6, height=3, count=1), -2)
 
 

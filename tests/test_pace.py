@@ -14,10 +14,11 @@ from hypothesis import strategies as st
 
 from toolpaths.facts import pace as module
 from toolpaths.facts.board import Board
-from toolpaths.facts.cutters import Cutter, flat
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.machine import Machine
 from toolpaths.facts.pace import Pace, corner_speed, pace, planned
+from toolpaths.facts.profile import flat
 from toolpaths.judging.simulate import simulate
 
 NEVER = np.zeros(0, np.intp)

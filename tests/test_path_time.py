@@ -35,7 +35,7 @@ def test_as_long_as_its_text(name):
     (step,) = setup.steps
     assert isinstance(step, Step)
     first = step.path.moves[0]
-    fixture = replace(setup.fixture, wait_at=(first.x, first.y), wait_height=setup.fixture.safe_height)
+    fixture = replace(setup.fixture, wait_at=(first.x, first.y), wait_height=setup.fixture.safe_z)
     setup = tp.Setup(fixture, [WORK[name]])
     report = tp.simulate(tp.program_text(setup, cycles="spelled out"), fixture, [step.path.cutter], cell=1.0)
     last = step.path.moves[-1]

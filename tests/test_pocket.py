@@ -66,9 +66,9 @@ def test_pocket_stays_inside_and_bites_no_deeper_than_a_pass(name, cutters, entr
         assert distances(path, outside).min() >= path.cutter.radius - TOLERANCE
         check_motion(path, gone=gone, floor=-7)
         gone = shapely.union(gone, swept(path, -7 + 1e-6))
-        assert max(depth for _, depth, _ in wood.cut(path)) <= path.cutter.step_down + 1e-9
+        assert max(depth for _, depth, _ in wood.cut(path)) <= path.cutter.running.step_down + 1e-9
         fall = max((down / length for length, down, _ in falls(path) if length > 1e-9), default=0.0)
-        assert fall <= tan(radians(path.cutter.ramp_angle_deg)) * (1 + 1e-6)
+        assert fall <= tan(radians(path.cutter.running.ramp_angle_deg)) * (1 + 1e-6)
 
 
 @pytest.mark.parametrize("cutters", [(T6,), (T6, T3), (T3,)], ids=["6", "6 3", "3"])
@@ -184,7 +184,7 @@ def test_pocket_cleans_the_corners_of_a_rectangle_in_a_short_way_beside_the_wood
     """At most 6 R at feed for a corner and a level, R the coarse cutter's radius, ways in and out included; and no
     more than a twentieth of it with the rim farther than the fine cutter's radius from what the coarse one left."""
     shape, levels = box(40, 30, 150, 100), 4
-    _, path = tp.pocket(shape, [coarse, fine], depth=levels * fine.step_down).toolpaths(FRONT, TOLERANCE)
+    _, path = tp.pocket(shape, [coarse, fine], depth=levels * fine.running.step_down).toolpaths(FRONT, TOLERANCE)
     left = shapely.difference(shape, opened(shape, coarse.radius))
 
     length = away = 0.0
@@ -245,14 +245,18 @@ def test_pocket_floor_allowance_is_left_to_one_pass_of_the_finest_over_all_of_it
     wood = Wood()
     for path in (*coarse, last):
         for move, depth, _ in wood.cut(path):
-            assert depth <= (0.4 if move.z < -4.6 - 1e-9 and len(cutters) == 1 else path.cutter.step_down) + 1e-9
+            assert (
+                depth <= (0.4 if move.z < -4.6 - 1e-9 and len(cutters) == 1 else path.cutter.running.step_down) + 1e-9
+            )
 
 
 def test_pocket_finish_that_would_slot_a_neck_at_full_depth_is_refused():
     """The passes leave a neck 6.2 wide alone, 0.3 from either wall; the last round may not be the first there."""
     shape = shapely.union_all([box(40, 40, 80, 80), box(79, 56.9, 121, 63.1), box(120, 40, 160, 80)])
     tp.pocket(shape, T6, depth=9).toolpaths(FRONT)
-    with pytest.raises(tp.DoesNotFit, match=r"last round does not get through near .* finish=0, or a finer") as caught:
+    with pytest.raises(
+        tp.DoesNotFitError, match=r"last round does not get through near .* finish=0, or a finer"
+    ) as caught:
         tp.pocket(shape, T6, depth=9, finish=0.3).toolpaths(FRONT)
     assert box(75, 55, 125, 65).contains(shapely.Point(caught.value.point))
     tp.pocket(shape, [T6, T3], depth=9, finish=0.3).toolpaths(FRONT)
@@ -286,7 +290,7 @@ def test_pocket_in_pieces_clears_each():
     ids=["nowhere", "not in one piece", "covered", "a number", "allowance", "floor", "helix"],
 )  # fmt: skip
 def test_pocket_that_does_not_fit_says_what_would(shape, cutters, how, message):
-    with pytest.raises(tp.DoesNotFit, match=message):
+    with pytest.raises(tp.DoesNotFitError, match=message):
         tp.pocket(shape, cutters, depth=3, **how).toolpaths(FRONT)
 
 
@@ -335,7 +339,7 @@ def test_pocket_helix_finds_room_in_a_circle():
 
 def test_pocket_helix_never_leads_across_a_wall():
     """A finer cutter's open runs in the corners of a comb lie far from its widest place (once a gouge)."""
-    with pytest.raises(tp.DoesNotFit, match="helix finds no room for T2"):
+    with pytest.raises(tp.DoesNotFitError, match="helix finds no room for T2"):
         tp.pocket(SHAPES["comb"], [T6, T3], depth=3, entry="helix").toolpaths(FRONT)
 
 
@@ -349,7 +353,7 @@ polygons = st.lists(st.tuples(st.floats(0, 2 * pi), st.floats(9, 45)), min_size=
 def test_pocket_of_any_polygon_clears_its_opening_or_says_why_not(shape):
     try:
         paths = tp.pocket(shape, [T6, T2], depth=2).toolpaths(FRONT, TOLERANCE)
-    except tp.DoesNotFit:
+    except tp.DoesNotFitError:
         assert shapely.buffer(shape, -3.01).is_empty
         return
     for path in paths:

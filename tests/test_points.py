@@ -8,8 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from toolpaths.facts.board import Board
-from toolpaths.facts.cutters import Cutter, ball, bull_nose, drill_point, flat, v_point
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.profile import ball, bull_nose, drill_point, flat, v_point
 from toolpaths.judging.checks.meeting.cutting import cut
 from toolpaths.judging.reader.read import read
 from toolpaths.judging.trial import exact_heights as points

@@ -242,7 +242,7 @@ def test_an_error_in_work_of_a_group_says_which_and_where_as_seen_from_the_front
     tray = tp.pocket(tp.circle(20, (150, 110)), T3, depth=3)
     narrow = tp.contour(gap, T6, depth=4, name="narrow")
     back = FRONT.turned_over("left to right")
-    with pytest.raises(tp.DoesNotFit, match=r"Step 2 on the back, narrow: .* near \(8\d\.\d, \d+\.\d\)"):
+    with pytest.raises(tp.DoesNotFitError, match=r"Step 2 on the back, narrow: .* near \(8\d\.\d, \d+\.\d\)"):
         tp.Setup(back, [tp.any_order(tray, narrow)])
 
 

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import MultiPolygon, Point, Polygon, box
 
-from toolpaths.base.errors import DoesNotFit, InputError, ShapeError
+from toolpaths.base.errors import DoesNotFitError, InputError, ShapeError
 from toolpaths.shapes.plain_shapes import circle, rectangle, regular_polygon
 from toolpaths.shapes.relief import relieve_corners
 from toolpaths.shapes.transform import rotate
@@ -118,7 +118,7 @@ def test_a_shape_without_corners_is_an_error(shape):
     ids=["reaches the opposite wall", "larger than the shape", "narrow leg", "island beside the corner"],
 )
 def test_a_relief_that_cuts_through_another_wall_is_an_error_that_says_where(shape, radius):
-    with pytest.raises(DoesNotFit, match="use a smaller radius") as caught:
+    with pytest.raises(DoesNotFitError, match="use a smaller radius") as caught:
         relieve_corners(shape, radius)
     assert caught.value.point in {(float(x), float(y)) for x, y in shape.exterior.coords}
     assert all(type(c) is float for c in caught.value.point)

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from toolpaths.facts.board import Board
-from toolpaths.facts.cutters import Profile, ball, bull_nose, drill_point, flat, v_point
+from toolpaths.facts.profile import Profile, ball, bull_nose, drill_point, flat, v_point
 from toolpaths.judging.wood.field import Stock, grid_on, whole_board
 from toolpaths.judging.wood.moves import deepest_only
 from toolpaths.judging.wood.removal import cuts, remove

@@ -74,7 +74,7 @@ def test_setup_speed_out_of_the_spindles_range_is_refused_for_every_use_of_a_cut
 @pytest.mark.parametrize("size", [(16, 12, 3), (16, 12, 0.75), (60, 12, 18), (200, 140, 0.75)])
 def test_setup_of_a_board_in_inches_taken_for_mm_asks(size):
     """A board of 16 x 12 with a 6 mm cutter gets a question, not a program."""
-    with pytest.raises(tp.UnitsQuestion, match=r"\?.*inch\(\.\.\.\)"):
+    with pytest.raises(tp.UnitsError, match=r"\?.*inch\(\.\.\.\)"):
         board = tp.Board(width=size[0], height=size[1], thickness=size[2])
         tp.Setup(tp.Fixture(board=board), work=(tp.contour(tp.circle(4, (8, 6)), T6, depth=1),))
 
@@ -93,7 +93,7 @@ def test_setup_of_a_board_in_inches_taken_for_mm_asks(size):
 def test_setup_work_off_the_board_names_step_and_side_and_how_far(work, past):
     """Also on arcs, whose bulge reaches farther than their ends."""
     drill = tp.drill([(50, 50)], DRILL3, depth=3)
-    with pytest.raises(tp.DoesNotFit, match=r"Step 2 on the front, .*would reach .* past the edge") as caught:
+    with pytest.raises(tp.DoesNotFitError, match=r"Step 2 on the front, .*would reach .* past the edge") as caught:
         tp.Setup(FRONT, work=(drill, work()))
     amount = float(str(caught.value).split("would reach ")[1].split(" mm")[0])
     assert amount <= float(past) + 0.02
@@ -105,15 +105,15 @@ def test_setup_a_v_cutter_counts_with_the_radius_it_has_at_the_boards_top():
     edge = tp.rectangle(196, 136, MIDDLE)
 
     assert tp.Setup(FRONT, work=(tp.chamfer(edge, VEE, width=1),))
-    with pytest.raises(tp.DoesNotFit, match="past the edge"):
+    with pytest.raises(tp.DoesNotFitError, match="past the edge"):
         tp.Setup(FRONT, work=(tp.chamfer(BOARD.outline, VEE, width=1),))
 
 
 def test_setup_error_on_the_back_names_step_side_and_work():
     back = SIDES["left to right"]
-    with pytest.raises(tp.DoesNotFit, match=r"Step 1 on the back, dial: T1 flat 6 fits nowhere") as caught:
+    with pytest.raises(tp.DoesNotFitError, match=r"Step 1 on the back, dial: T1 flat 6 fits nowhere") as caught:
         tp.Setup(back, work=(tp.pocket(tp.circle(5, (60, 50)), T6, depth=2, name="dial"),))
-    assert isinstance(caught.value.__cause__, tp.DoesNotFit)
+    assert isinstance(caught.value.__cause__, tp.DoesNotFitError)
 
 
 @settings(max_examples=15, deadline=None)

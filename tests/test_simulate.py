@@ -12,8 +12,9 @@ from hypothesis import strategies as st
 
 from toolpaths.base.errors import InputError
 from toolpaths.facts.board import Board, Dowel
-from toolpaths.facts.cutters import Cutter, ball, drill_point, flat
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.profile import ball, drill_point, flat
 from toolpaths.judging.simulate import simulate
 from toolpaths.judging.wood.field import Stock, whole_board
 from toolpaths.testing import assert_safe

@@ -14,8 +14,9 @@ pytest.importorskip("manifold3d")
 from solids import OpType, Shape, Solid, along, left_of, tops, turn, turned_over
 
 from toolpaths.facts.board import Board
-from toolpaths.facts.cutters import Cutter, Profile, ball, bull_nose, drill_point, flat, v_point
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.profile import Profile, ball, bull_nose, drill_point, flat, v_point
 from toolpaths.judging.simulate import simulate
 from toolpaths.judging.wood.field import Stock
 

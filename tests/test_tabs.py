@@ -43,7 +43,7 @@ from toolpaths.shapes.track import Piece, Track, circle_track
 CELL = 0.2
 THROUGH = tp.through(0.3)
 # The board of the other tests, with no grain to speak of.
-PLAIN = replace(FRONT, board=replace(BOARD, grain_deg=None))
+PLAIN = replace(FRONT, board=replace(BOARD, grain_deg="none"))
 
 
 def bridges(report: tp.Report, shape: shapely.Geometry) -> list[shapely.Geometry]:
@@ -319,7 +319,7 @@ def test_tabs_square_or_steep_under_a_cutter_dead_at_its_centre_are_refused():
     for slope in (90, 45):
         steep = tp.Tabs(width=6, height=3, count=2, slope_deg=slope)
         op = tp.contour(SHAPES["rounded"], INSERT, depth=THROUGH, tabs=steep)
-        with pytest.raises(tp.DoesNotFit, match=r"take slope_deg=3 or less"):
+        with pytest.raises(tp.DoesNotFitError, match=r"take slope_deg=3 or less"):
             op.toolpaths(FRONT)
     gentle = tp.Tabs(width=6, height=0.6, count=1, slope_deg=3)
     (path,) = tp.contour(SHAPES["rounded"], INSERT, depth=THROUGH, tabs=gentle).toolpaths(FRONT)
@@ -341,14 +341,14 @@ ASKED = [
 )
 def test_tabs_that_find_no_room_say_which_would(tabs):
     """Each number told does fit, and the next one up does not."""
-    with pytest.raises(tp.DoesNotFit, match="find room on a path of 259 mm") as caught:
+    with pytest.raises(tp.DoesNotFitError, match="find room on a path of 259 mm") as caught:
         tp.contour(SHAPES["square"], T6, depth=THROUGH, tabs=tabs).toolpaths(FRONT)
     told = dict(re.findall(r"(ask for|spacing of|make them) ([0-9]+(?:[.][0-9]+)?)", caught.value.message))
 
     def fits(**changed):
         try:
             tp.contour(SHAPES["square"], T6, depth=THROUGH, tabs=replace(tabs, **changed)).toolpaths(FRONT)
-        except tp.DoesNotFit:
+        except tp.DoesNotFitError:
             return False
         return True
 
@@ -367,7 +367,7 @@ def refused(tabs, shape=SHAPES["square"], **how):
     """The words with which a contour with these tabs is refused; none where it is not."""
     try:
         tp.contour(shape, T6, **{"depth": THROUGH, **how}, tabs=tabs).toolpaths(FRONT)
-    except tp.DoesNotFit as error:
+    except tp.DoesNotFitError as error:
         return error.message
     return ""
 
@@ -410,7 +410,7 @@ def test_tab_at_a_point_longer_than_its_path_is_refused_with_what_would_do():
 def test_tab_at_a_point_far_from_the_path_is_refused(fixture):
     """It was put at the nearest place, wherever that was (once a fault)."""
     tabs = tp.Tabs(width=6, height=3, points=((70.0, 14.9),))
-    with pytest.raises(tp.DoesNotFit, match=r"is 12\.1 mm from the cutter's path, more than .* 12 mm") as caught:
+    with pytest.raises(tp.DoesNotFitError, match=r"is 12\.1 mm from the cutter's path, more than .* 12 mm") as caught:
         tp.contour(SHAPES["square"], T6, depth=THROUGH, tabs=tabs).toolpaths(fixture)
     at = fixture.place(shapely.Point(70, 14.9))
     assert caught.value.point == pytest.approx((at.x, at.y))
@@ -450,7 +450,7 @@ def test_places_on_are_apart_and_clear_of_the_entry(radius, count, width, free, 
     tabs = tp.Tabs(width=width, height=3, count=count, slope_deg=slope)
     try:
         places = places_on(track, tabs, 6, 3, free)
-    except tp.DoesNotFit:
+    except tp.DoesNotFitError:
         assert count * (2 * tabs.half_zone(6, 3, 18) + 8) + free > 0.5 * track.length
         return
     half = tabs.half_zone(6, 3)

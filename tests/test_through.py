@@ -10,8 +10,9 @@ import numpy as np
 import pytest
 
 from toolpaths.facts.board import Board
-from toolpaths.facts.cutters import Cutter, ball, drill_point, flat, v_point
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.profile import ball, drill_point, flat, v_point
 from toolpaths.judging.checks.pieces.through import SKIN, deaths
 from toolpaths.judging.reader.read import read_all
 from toolpaths.judging.simulate import simulate

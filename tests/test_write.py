@@ -216,7 +216,7 @@ def test_program_crosses_the_board_by_level_rapids_at_the_link_height_or_higher(
 
     assert across.sum() > 10
     heights = read.start[across][:, 2]
-    assert set(heights[heights > 0]) == {SCREWED.link_height, SCREWED.safe_height, SCREWED.wait_height}
+    assert set(heights[heights > 0]) == {SCREWED.link_z, SCREWED.safe_z, SCREWED.wait_z}
     # Below the top only where the wood is gone.
     job = whole_job()
     assert "rapid-in-wood" not in {f.code for f in tp.simulate(tp.program_text(job), SCREWED, job.cutters).findings}

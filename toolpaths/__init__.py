@@ -6,14 +6,15 @@ All lengths are millimetres, `inch()` makes them from inches; other units stand 
 arguments. The work can hurt: the machine's manual, local codes and qualified practice come first.
 """
 
-from toolpaths.base.errors import DoesNotFit, InputError, ProgramError, ShapeError, ToolpathsError, UnitsQuestion
+from toolpaths.base.errors import DoesNotFitError, InputError, ProgramError, ShapeError, ToolpathsError, UnitsError
 from toolpaths.base.units import inch
 from toolpaths.facts.board import Board, Clamp, Dowel, Screw, screws
-from toolpaths.facts.cutters import Cutter, ball, bull_nose, drill_point, flat, v_point
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import through
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.machine import Machine
 from toolpaths.facts.part import CutAlong, Part, Parting, Recess
+from toolpaths.facts.profile import ball, bull_nose, drill_point, flat, v_point
 from toolpaths.facts.woods import Species, species
 from toolpaths.feeds.advice import Advice, advise
 from toolpaths.feeds.figure import Figure
@@ -51,7 +52,7 @@ __all__ = [
     "Clamp",
     "CutAlong",
     "Cutter",
-    "DoesNotFit",
+    "DoesNotFitError",
     "Dowel",
     "Figure",
     "Fixture",
@@ -71,7 +72,7 @@ __all__ = [
     "Study",
     "Tabs",
     "ToolpathsError",
-    "UnitsQuestion",
+    "UnitsError",
     "advise",
     "any_order",
     "ball",

@@ -48,7 +48,7 @@ def figures(coarse: float, fine: float) -> Figures:
         tp.Cutter(number, tp.flat(2 * radius), 1800, 16000, cutting_length=20)
         for number, radius in ((1, coarse), (2, fine))
     )
-    work = tp.pocket(SHAPE, [first, second], depth=LEVELS * second.step_down)
+    work = tp.pocket(SHAPE, [first, second], depth=LEVELS * second.running.step_down)
     text = tp.program_text(tp.Setup(FIXTURE, [work]))
     *_, rest = measure(text, FIXTURE)
     left = SHAPE.difference(SHAPE.buffer(-coarse, quad_segs=64).buffer(coarse, quad_segs=64))

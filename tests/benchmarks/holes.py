@@ -90,8 +90,8 @@ def climbs(places: np.ndarray, fixture: tp.Fixture) -> np.ndarray:
     ends = np.stack(np.broadcast_arrays(places[:, None], places[None]), axis=2).reshape(-1, 2, 2)
     ways, up = shapely.linestrings(ends), np.zeros(count * count)
     for area, height in standing(fixture):
-        met = shapely.distance(ways, area) < DRILL.body_radius(height - fixture.link_height)
-        up = np.where(met, np.maximum(up, 2 * (height + 5 - fixture.link_height)), up)
+        met = shapely.distance(ways, area) < DRILL.body_radius(height - fixture.link_z)
+        up = np.where(met, np.maximum(up, 2 * (height + 5 - fixture.link_z)), up)
     return up.reshape(count, count)
 
 
@@ -108,7 +108,7 @@ def travelled(field: Field) -> float:
     assert len(np.unique(read.end[way & ~waiting][:, :2].round(3), axis=0)) == COUNT, "every hole is visited"
     across = np.hypot(*(read.end - read.start)[:, :2].T)
     # What is risen and fallen on the way from the waiting place and back there is the same for all routes.
-    high = np.maximum(read.end[:, 2] - field.fixture.link_height, 0.0)
+    high = np.maximum(read.end[:, 2] - field.fixture.link_z, 0.0)
     between = way & (across > 1e-3) & ~waiting & ~np.roll(waiting, 1)
     return float(across[way].sum() + 2 * high[between].sum())
 

@@ -36,7 +36,7 @@ CUTTER = tp.Cutter(1, tp.flat(6), 1800, 16000, cutting_length=20)
 STEPOVER = 0.4 * CUTTER.diameter
 BOARD = tp.Board(width=200, height=150, thickness=18)
 FIXTURE = tp.Fixture(board=BOARD)
-DEPTHS = (CUTTER.step_down, 3 * CUTTER.step_down)
+DEPTHS = (CUTTER.running.step_down, 3 * CUTTER.running.step_down)
 # Goals; see above.
 MOST_WAY = 1.0
 MOST_TIME = {"large": 1.2, "small": 1.5}
@@ -115,7 +115,7 @@ def figures(name: str, size: str, depth: float) -> Figures:
     text, area = program(name, size, depth), SHAPES[name][size]
     (work,) = measure(text, FIXTURE)
     reach = reachable(area).area
-    passes = round(depth / CUTTER.step_down)
+    passes = round(depth / CUTTER.running.step_down)
     ideal = passes * reach / STEPOVER
     return Figures(
         reach=reach,

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable
 from fractions import Fraction
 from math import isfinite
 from numbers import Real
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,10 +14,7 @@ from numpy.typing import NDArray
 from toolpaths.base.errors import InputError
 
 Floats = NDArray[np.float64]
-
-# Stands for a number that the user left to its default; told apart by identity, so that no number
-# a user can give is mistaken for it.
-NOT_GIVEN = float("-inf")
+T = TypeVar("T")
 
 
 def finite(name: str, value: float | Fraction) -> float:
@@ -59,6 +56,19 @@ def whole(name: str, value: int, low: int) -> int:
     if isinstance(value, bool) or not isinstance(value, (int, np.integer)) or value < low:
         raise InputError(f"{name}={value!r} must be a whole number, {low} or more.")
     return int(value)
+
+
+def instance(name: str, value: object, kind: type) -> None:
+    """Raises InputError for a value of another kind."""
+    if not isinstance(value, kind):
+        raise InputError(f"{name}={value!r} must be a {kind.__name__}.")
+
+
+def values(name: str, given: object, kind: type[T]) -> tuple[T, ...]:
+    """Several values of one kind, as a tuple."""
+    if not isinstance(given, (tuple, list)) or not all(isinstance(value, kind) for value in given):
+        raise InputError(f"{name} must be a tuple of {kind.__name__}(...).")
+    return tuple(given)
 
 
 def one_of(name: str, value: str, choices: Collection[str]) -> str:

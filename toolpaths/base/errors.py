@@ -13,7 +13,7 @@ class InputError(ToolpathsError, ValueError):
     """A number, name or choice that cannot be used; the message says which would."""
 
 
-class UnitsQuestion(InputError):
+class UnitsError(InputError):
     """Sizes that look like inches given as millimetres, or the reverse. Nothing is written."""
 
 
@@ -33,7 +33,7 @@ class ShapeError(PlacedError):
     """A shape that does not describe wood: open, crossing itself, empty."""
 
 
-class DoesNotFit(PlacedError):
+class DoesNotFitError(PlacedError):
     """A cutter, entry or tab for which there is no room; the message says what would fit."""
 
 

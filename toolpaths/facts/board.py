@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 from shapely import Polygon, box
 
-from toolpaths.base.checks import NOT_GIVEN, finite, label, not_negative, one_of, points, positive
-from toolpaths.base.errors import InputError, UnitsQuestion
+from toolpaths.base.checks import finite, label, not_negative, one_of, points, positive
+from toolpaths.base.errors import InputError, UnitsError
 from toolpaths.facts.chip_loads import WOODS
 
 # Below these a board is more likely one in inches entered as mm (common practice, no source).
@@ -30,9 +30,9 @@ class Board:
     """The blank: width along X, height along Y, and its thickness as measured, not as sold.
 
     wood : "softwood", "hardwood", "plywood", "MDF", or "" if it is not said; what chip loads are judged by
-    grain_deg : direction of the grain, anticlockwise from X seen from the front, or None where there is none
+    grain_deg : direction of the grain, anticlockwise from X seen from the front, or "none" where there is none
         to speak of; unless given along the longer side, as boards are sold (common practice, no source), and
-        None in plywood and MDF
+        none in plywood and MDF
     """
 
     width: float
@@ -40,7 +40,7 @@ class Board:
     thickness: float
     name: str = "board"
     wood: str = ""
-    grain_deg: float | None = NOT_GIVEN
+    grain_deg: float | Literal["none"] | None = None
 
     def __post_init__(self) -> None:
         label("name", self.name)
@@ -49,21 +49,26 @@ class Board:
         for side in ("width", "height", "thickness"):
             object.__setattr__(self, side, positive(side, getattr(self, side)))
         if max(self.width, self.height) < _SMALLEST or self.thickness < _THINNEST:
-            raise UnitsQuestion(
+            raise UnitsError(
                 f"Is the board really {self.width:g} x {self.height:g} x {self.thickness:g} mm? If these are inches, "
                 "write inch(...) around each. A piece that small is held on a larger carrier: enter the carrier."
             )
 
         if max(self.width, self.height) > _LARGEST or self.thickness > _THICKEST:
-            raise UnitsQuestion(
+            raise UnitsError(
                 f"Is the board really {self.width:g} x {self.height:g} x {self.thickness:g} mm? If its sizes were in "
                 "mm already, write them without inch(...)."
             )
 
-        grain = self.grain_deg
-        if grain is NOT_GIVEN:
-            grain = None if self.wood in _NO_GRAIN else 0.0 if self.width >= self.height else 90.0
-        object.__setattr__(self, "grain_deg", None if grain is None else finite("grain_deg", grain) % 180.0)
+        if self.grain_deg is not None and self.grain_deg != "none":
+            object.__setattr__(self, "grain_deg", finite("grain_deg", self.grain_deg) % 180.0)
+
+    @property
+    def grain_direction_deg(self) -> float | None:
+        """Direction of the grain, 0 up to 180 degrees from X seen from the front; None where there is none."""
+        if self.grain_deg is None:
+            return None if self.wood in _NO_GRAIN else 0.0 if self.width >= self.height else 90.0
+        return None if self.grain_deg == "none" else float(self.grain_deg)
 
     @property
     def outline(self) -> Polygon:

@@ -1,29 +1,54 @@
-"""Depths as the user states them: so many mm, or right through the board."""
+"""Depths as the user states them, and the Z that each is: the one place where a depth becomes a height.
+
+Every depth counts from the face of the board as it was measured before any work, whatever was taken off it since.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from toolpaths.base.checks import not_negative, positive
+from toolpaths.base.checks import finite, not_negative, positive
 from toolpaths.base.errors import InputError
+from toolpaths.facts.board import Board
 
 
 @dataclass(frozen=True, slots=True)
 class Through:
-    """A depth: through the board, and `beyond` mm into the spoilboard."""
+    """A depth: through the board, and `beyond` mm into the spoilboard; below 0 so much short of the underside."""
 
     beyond: float
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "beyond", finite("beyond", self.beyond))
+
+    def __str__(self) -> str:
+        return "through" + (f" and {self.beyond:g}" if self.beyond else "")
+
+
+Depth = float | Through
 
 
 def through(beyond: float = 0.3) -> Through:
     """A depth right through the measured board and so many mm into the spoilboard.
 
     0.1 to 0.5 mm is common practice, no source.
+
+    >>> through(0.3)
+    Through(beyond=0.3)
+
+    Raises InputError for a number below 0.
     """
     return Through(not_negative("beyond", beyond))
 
 
-Depth = float | Through
+def z_of(depth: Depth, board: Board) -> float:
+    """Z of a depth, from the board's face."""
+    return -board.thickness - depth.beyond if isinstance(depth, Through) else 0.0 - depth
+
+
+def deeper(depth: Depth, by: float) -> Depth:
+    """A depth so many mm deeper than another; less deep below 0."""
+    return Through(depth.beyond + by) if isinstance(depth, Through) else depth + by
 
 
 def checked_depth(depth: Depth) -> Depth:
@@ -31,3 +56,15 @@ def checked_depth(depth: Depth) -> Depth:
     if callable(depth):
         raise InputError("depth=through needs its parentheses: depth=through(0.3).")
     return depth if isinstance(depth, Through) else positive("depth", depth)
+
+
+def checked_from_depth(from_depth: float, depth: Depth) -> float:
+    """Where a cut begins, mm below the face: 0 or more, and above where it ends."""
+    begins = not_negative("from_depth", from_depth)
+    if not isinstance(depth, Through) and begins >= depth:
+        raise InputError(
+            f"from_depth={begins:g} is not above depth={depth:g}. Both count from the face of the board as it was "
+            f"before any work: a cut {depth:g} deep below a surface levelled by {begins:g} has "
+            f"depth={begins + depth:g}."
+        )
+    return begins

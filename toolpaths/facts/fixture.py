@@ -6,28 +6,35 @@ The generator and the simulator both read these facts; nothing here decides moti
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from math import hypot
+from typing import Literal
 
 import shapely
 from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import NOT_GIVEN, Floats, finite, not_negative, one_of, point, positive
+from toolpaths.base.checks import Floats, finite, instance, not_negative, one_of, point, positive, values
 from toolpaths.base.errors import InputError
 from toolpaths.facts.board import Board, Clamp, Dowel, Screw
+from toolpaths.facts.hold_down import HoldDown, disc_about
 from toolpaths.facts.machine import Machine
+from toolpaths.facts.turning import CORNERS, TURNS, Corner, Turned, turned_points
 
-CORNERS = ("lower left", "lower right", "upper left", "upper right", "centre")
-SURFACES = ("top", "spoilboard")
-TURNS = ("left to right", "top to bottom")
+Surface = Literal["top", "spoilboard"]
+SURFACES: tuple[Surface, ...] = ("top", "spoilboard")
 # Room above the board to fit a cutter or drive a screw, mm (common practice, no source).
 _WAIT_HEIGHT = 25.0
 # Room over the board for ways across it, mm (common practice: 1 to 3 mm, no source).
 _LINK_HEIGHT = 2.0
+# Room between the highest hold-down and the safe height, mm (common practice, no source).
+_OVER_HOLD_DOWNS = 5.0
 # Dowel holes drilled this far off their mirror image would not meet their pins.
 _DOWEL_MATCH = 0.01
+# mm by which a cutter may be out of a dowel's hole and still count as being in it.
+_DOWEL_ROOM = 0.05
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Fixture:
     """One side of the board, as it lies.
 
@@ -35,27 +42,35 @@ class Fixture:
         (about its upright centre line) or "top to bottom"
     zero_at : which point of the board, as it lies then, is X0 Y0
     zero_on : whether Z0 is the board's "top" or the "spoilboard"
-    safe_height : Z above the board's top at which each piece of work begins and ends; 5 mm above the highest
+    safe_height : mm above the board's top at which each piece of work begins and ends; 5 mm above the highest
         hold-down unless given
-    link_height : Z above the board's top for moves across it within a piece of work, where nothing stands below; 2 mm
+    link_height : mm above the board's top for moves across it within a piece of work, where nothing stands below; 2 mm
         unless given, never above the safe height
     spoilboard_depth : how deep the spoilboard may be cut anywhere; dowel holes go deeper
     overhang : how far the cutter may reach past the board's edges while below its top
     screws, clamps, dowels : as seen from the front, whichever side this is
     grips : areas, seen from the front, over which tape, vacuum or a vise holds the board from below
     wait_at, wait_height : where the cutter stands at stops, cutter changes and the end: (x, y) from
-        the lower-left corner of the board as it lies, and Z above its top; over that corner, and
+        the lower-left corner of the board as it lies, and mm above its top; over that corner, and
         25 mm up or at the safe height, whichever is higher, unless given
     zero_in_machine : machine coordinates (x, y, z) of the zero, if known, for the travel check
+
+    >>> from toolpaths import Board, Fixture, screws
+    >>> front = Fixture(board=Board(width=200, height=140, thickness=18),
+    ...                 screws=screws([(10, 10)], head_diameter=9, height=3))
+    >>> front.safe_z, front.turned_over("left to right").side
+    (8.0, 'back')
+
+    Raises InputError for facts that do not go together.
     """
 
     board: Board
     machine: Machine = field(default_factory=Machine)
-    turned: str = ""
-    zero_at: str = "lower left"
-    zero_on: str = "top"
-    safe_height: float = NOT_GIVEN
-    link_height: float = NOT_GIVEN
+    turned: Turned = ""
+    zero_at: Corner = "lower left"
+    zero_on: Surface = "top"
+    safe_height: float | None = None
+    link_height: float | None = None
     spoilboard_depth: float = 0.5
     overhang: float = 0.0
     screws: tuple[Screw, ...] = ()
@@ -63,18 +78,14 @@ class Fixture:
     dowels: tuple[Dowel, ...] = ()
     grips: tuple[Polygon, ...] = ()
     wait_at: tuple[float, float] = (0.0, 0.0)
-    wait_height: float = NOT_GIVEN
+    wait_height: float | None = None
     zero_in_machine: tuple[float, float, float] | None = None
 
     def __post_init__(self) -> None:
-        for name, fact in (("board", Board), ("machine", Machine)):
-            if not isinstance(getattr(self, name), fact):
-                raise InputError(f"{name}={getattr(self, name)!r} must be a {fact.__name__}.")
+        instance("board", self.board, Board)
+        instance("machine", self.machine, Machine)
         for name, kind in (("screws", Screw), ("clamps", Clamp), ("dowels", Dowel), ("grips", Polygon)):
-            things = getattr(self, name)
-            if not isinstance(things, (tuple, list)) or not all(isinstance(thing, kind) for thing in things):
-                raise InputError(f"{name} must be a tuple of {kind.__name__}(...).")
-            object.__setattr__(self, name, tuple(things))
+            object.__setattr__(self, name, values(name, getattr(self, name), kind))
         if self.zero_in_machine is not None:
             if not isinstance(self.zero_in_machine, tuple) or len(self.zero_in_machine) != 3:
                 raise InputError(f"zero_in_machine={self.zero_in_machine!r} must be (x, y, z) in mm.")
@@ -85,30 +96,27 @@ class Fixture:
         one_of("turned", self.turned, ("", *TURNS))
         not_negative("spoilboard_depth", self.spoilboard_depth)
         not_negative("overhang", self.overhang)
-        if self.safe_height is NOT_GIVEN:
-            object.__setattr__(self, "safe_height", self.highest + 5.0)
-        positive("safe_height", self.safe_height)
-        if self.safe_height <= self.highest:
-            raise InputError(
-                f"safe_height={self.safe_height:g} does not clear the hold-downs, which stand {self.highest:g} mm "
-                f"above the board; use {self.highest + 5:g} or more."
-            )
-        if self.link_height is NOT_GIVEN:
-            object.__setattr__(self, "link_height", min(_LINK_HEIGHT, self.safe_height))
-        if positive("link_height", self.link_height) > self.safe_height:
-            raise InputError(
-                f"link_height={self.link_height:g} is above safe_height={self.safe_height:g}; use that or less."
-            )
         object.__setattr__(self, "wait_at", point("wait_at", self.wait_at))
-        if self.wait_height is NOT_GIVEN:
-            object.__setattr__(self, "wait_height", max(self.safe_height, _WAIT_HEIGHT))
-        if positive("wait_height", self.wait_height) < self.safe_height:
-            raise InputError(f"wait_height={self.wait_height:g} is below the safe height {self.safe_height:g}.")
+        self._check_heights()
         for thing, (x, y) in [(s, (s.x, s.y)) for s in self.screws] + [(d, (d.x, d.y)) for d in self.dowels]:
             if not self.board.outline.covers(Point(x, y)):
                 raise InputError(f"{thing} lies off the board, {self.board.width:g} x {self.board.height:g} mm.")
         if self.turned:
             self._check_dowels()
+
+    def _check_heights(self) -> None:
+        for name in ("safe_height", "link_height", "wait_height"):
+            if getattr(self, name) is not None:
+                positive(name, getattr(self, name))
+        if self.safe_z <= self.highest:
+            raise InputError(
+                f"safe_height={self.safe_z:g} does not clear the hold-downs, which stand {self.highest:g} mm "
+                f"above the board; use {self.highest + _OVER_HOLD_DOWNS:g} or more."
+            )
+        if self.link_z > self.safe_z:
+            raise InputError(f"link_height={self.link_z:g} is above safe_height={self.safe_z:g}; use that or less.")
+        if self.wait_z < self.safe_z:
+            raise InputError(f"wait_height={self.wait_z:g} is below the safe height {self.safe_z:g}.")
 
     def _check_dowels(self) -> None:
         for dowel in self.dowels:
@@ -123,8 +131,13 @@ class Fixture:
                     "the board turns, or in pairs that mirror each other."
                 )
 
+    def __repr__(self) -> str:
+        things = {"screws": self.screws, "clamps": self.clamps, "dowels": self.dowels, "grips": self.grips}
+        held = [f"{len(some)} {name if len(some) > 1 else name[:-1]}" for name, some in things.items() if some]
+        return f"<Fixture: {self.side} of {self.board.name}, {', '.join(held) or 'nothing that holds it'}>"
+
     @property
-    def side(self) -> str:
+    def side(self) -> Literal["front", "back"]:
         return "back" if self.turned else "front"
 
     @property
@@ -133,14 +146,28 @@ class Fixture:
 
         Turned over about either centre line, a slanting grain leans the other way.
         """
-        grain = self.board.grain_deg
+        grain = self.board.grain_direction_deg
         return None if grain is None else (-grain if self.turned else grain) % 180.0
 
     @property
     def highest(self) -> float:
         """How far the highest hold-down or pin stands above the board."""
-        pins = [d.standing for d in self.dowels] if self.turned else []
-        return max([0.0, *(s.height for s in self.screws), *(c.height for c in self.clamps), *pins])
+        return max((thing.height for thing in self.standing()), default=0.0)
+
+    @property
+    def safe_z(self) -> float:
+        """Z of the safe height, from the board's top."""
+        return self.highest + _OVER_HOLD_DOWNS if self.safe_height is None else float(self.safe_height)
+
+    @property
+    def link_z(self) -> float:
+        """Z of low ways across, from the board's top."""
+        return min(_LINK_HEIGHT, self.safe_z) if self.link_height is None else float(self.link_height)
+
+    @property
+    def wait_z(self) -> float:
+        """Z at which the cutter stands at stops, from the board's top."""
+        return max(self.safe_z, _WAIT_HEIGHT) if self.wait_height is None else float(self.wait_height)
 
     @property
     def zero(self) -> tuple[float, float, float]:
@@ -149,6 +176,40 @@ class Fixture:
         x = width / 2 if self.zero_at == "centre" else width * self.zero_at.endswith("right")
         y = height / 2 if self.zero_at == "centre" else height * self.zero_at.startswith("upper")
         return x, y, 0.0 if self.zero_on == "top" else -self.board.thickness
+
+    def standing(self) -> tuple[HoldDown, ...]:
+        """All that stands on this side of the board or holds it, where it comes to lie.
+
+        Pins stand on the back only: on the front their holes are being made.
+        """
+        found: list[HoldDown] = []
+        for screw in self.screws:
+            at, name = self.place(Point(screw.x, screw.y)), f"the screw at X{screw.x:g} Y{screw.y:g}{_SEEN}"
+            found.append(HoldDown("screw", name, at.x, at.y, screw.head_diameter / 2, screw.height, screw.driven_at))
+        for dowel in self.dowels if self.turned else ():
+            at, name = self.place(Point(dowel.x, dowel.y)), f"the dowel pin at X{dowel.x:g} Y{dowel.y:g}{_SEEN}"
+            found.append(HoldDown("pin", name, at.x, at.y, dowel.diameter / 2, dowel.standing))
+        for number, clamp in enumerate(self.clamps, start=1):
+            area = self.place(clamp.area)
+            found.append(HoldDown("clamp", f"clamp {number}", *disc_about(area), clamp.height, area=area))
+        for number, grip in enumerate(self.grips, start=1):
+            area = self.place(grip)
+            found.append(HoldDown("grip", f"grip {number}", *disc_about(area), 0.0, area=area))
+        return tuple(found)
+
+    def spoilboard_limit(self, x: float, y: float, reach: float) -> float:
+        """How deep the spoilboard may be cut by what reaches so far about a place of the board as it lies: as anywhere,
+        or within a dowel's hole as deep as that.
+
+        x, y, reach : mm
+        """
+        within = [
+            dowel.depth
+            for dowel in self.dowels
+            for at in [self.place(Point(dowel.x, dowel.y))]
+            if hypot(x - at.x, y - at.y) + reach <= dowel.diameter / 2 + _DOWEL_ROOM
+        ]
+        return max([self.spoilboard_depth, *within])
 
     def place(self, shape: BaseGeometry) -> BaseGeometry:
         """A shape seen from the front, where it comes to lie on this side (board coordinates)."""
@@ -160,10 +221,10 @@ class Fixture:
 
     def turned_over(
         self,
-        turned: str,
+        turned: Turned,
         *,
-        zero_at: str | None = None,
-        safe_height: float = NOT_GIVEN,
+        zero_at: Corner | None = None,
+        safe_height: float | None = None,
         link_height: float | None = None,
         screws: tuple[Screw, ...] = (),
         clamps: tuple[Clamp, ...] = (),
@@ -174,6 +235,8 @@ class Fixture:
         The zero stays at the same corner of the board as it then lies, unless zero_at is given;
         the safe height is 5 mm above the highest of what then stands there, and the link height that
         of the front, unless given.
+
+        Raises InputError where the dowels do not mirror each other, and on the back.
         """
         if self.turned:
             raise InputError("This is the back already; turn the front over.")
@@ -190,8 +253,4 @@ class Fixture:
         )
 
 
-def turned_points(points: Floats, board: Board, turned: str) -> Floats:
-    """Where points (k, 2) of a board come to lie once it is turned over so; where they are, for ""."""
-    if turned == "left to right":
-        return points * [-1.0, 1.0] + [board.width, 0.0]
-    return points * [1.0, -1.0] + [0.0, board.height] if turned else points
+_SEEN = " (seen from the front)"

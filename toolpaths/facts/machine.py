@@ -25,7 +25,7 @@ ALL_CODES = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Machine:
     """A three-axis router. The defaults are those of a small hobby machine: enter your own.
 
@@ -72,6 +72,10 @@ class Machine:
         missing = PLAIN_CODES - self.codes
         if missing:
             raise InputError(f"codes lacks {', '.join(sorted(missing))}, without which no program is written.")
+
+    def __repr__(self) -> str:
+        slowest, fastest = self.spindle_rpm
+        return f"<Machine: {self.name}, {slowest:g} to {fastest:g} rpm, {self.rapid_mm_min:g} mm/min>"
 
 
 def _is_tuple(value: object, length: int) -> bool:

@@ -15,8 +15,8 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.checks import between, label, one_of, positive, whole
 from toolpaths.base.errors import InputError
 from toolpaths.facts.board import Board
-from toolpaths.facts.cutters import Profile
 from toolpaths.facts.depth import Depth, Through, checked_depth
+from toolpaths.facts.profile import Profile
 
 # mm; twice the largest board. What is said of a part beyond that is a slip of units, and takes all memory.
 _FARTHEST = 10_000.0

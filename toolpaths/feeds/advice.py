@@ -10,8 +10,9 @@ from typing import Any
 from toolpaths.base.checks import between, point, positive, whole
 from toolpaths.base.errors import InputError
 from toolpaths.facts.chip_loads import THICKEST, sound_range
-from toolpaths.facts.cutters import Cutter, Profile
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.machine import Machine
+from toolpaths.facts.profile import Profile
 from toolpaths.facts.woods import kind_of, species
 from toolpaths.feeds import rules
 from toolpaths.feeds import speed_and_feed as drive

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from toolpaths.facts.chip_loads import RUBS, TOO_THICK, TOO_THIN, sound_range, thin_share
-from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.machine import Machine
 from toolpaths.facts.woods import kind_of
 from toolpaths.feeds.figure import PRACTICE
@@ -46,12 +46,13 @@ def _drive(cutter: Cutter, machine: Machine) -> Iterator[str]:
     if cutter.feed_mm_min > machine.rapid_mm_min:
         yield f"feed_mm_min={cutter.feed_mm_min:g}: the {machine.name} does {machine.rapid_mm_min:g} at most."
     for name in ("plunge_mm_min", "ramp_mm_min"):
-        feed = getattr(cutter, name)
+        feed = getattr(cutter.running, name)
         if feed > cutter.feed_mm_min:
             yield f"{name}={feed:g} is faster than the feed, {cutter.feed_mm_min:g}; the way down is the harder one."
     half = cutter.feed_mm_min / 2
-    if cutter.profile.kind != "drill" and half < cutter.plunge_mm_min <= cutter.feed_mm_min:
-        yield f"plunge_mm_min={cutter.plunge_mm_min:g} is more than half the feed, {half:g} mm/min ({PRACTICE})."
+    if cutter.profile.kind != "drill" and half < cutter.running.plunge_mm_min <= cutter.feed_mm_min:
+        plunge = cutter.running.plunge_mm_min
+        yield f"plunge_mm_min={plunge:g} is more than half the feed, {half:g} mm/min ({PRACTICE})."
 
 
 def _chips(cutter: Cutter, wood: str, machine: Machine) -> Iterator[str]:
@@ -67,7 +68,7 @@ def _chips(cutter: Cutter, wood: str, machine: Machine) -> Iterator[str]:
     )
     # A range that was widened for a narrow cut is still of chips as thick as in a full one.
     by_chart = given is None or cutter.widest_cut < 0.5
-    deep = 1.0 if given else depth_share(cutter.step_down, cutter.diameter)
+    deep = 1.0 if given else depth_share(cutter.running.step_down, cutter.diameter)
     thick = chip * thickness_share(cutter.widest_cut)
     at_most = "" if thick == chip else f"{thick:.3f} at their thickest, "
     small = sound_range(cutter.diameter, wood)[1] * SMALL_SHARE[1]
@@ -80,8 +81,8 @@ def _chips(cutter: Cutter, wood: str, machine: Machine) -> Iterator[str]:
         yield says + TOO_THICK.format(limit=f"{most:.3f}") + "."
     elif _over(chip, most * deep):
         yield (
-            f"{says}more than {most * deep:.3f} at {cutter.step_down / cutter.diameter:.2g} diameters deep (charts: "
-            "25 % less at 2, 50 % at 3); feed slower, turn faster or go down in more passes."
+            f"{says}more than {most * deep:.3f} at {cutter.running.step_down / cutter.diameter:.2g} diameters "
+            "deep (charts: 25 % less at 2, 50 % at 3); feed slower, turn faster or go down in more passes."
         )
     elif by_chart and not machine.rigid and _over(thick, small):
         yield (
@@ -91,9 +92,9 @@ def _chips(cutter: Cutter, wood: str, machine: Machine) -> Iterator[str]:
 
 
 def _passes(cutter: Cutter, wood: str, machine: Machine) -> Iterator[str]:
-    deep, diameter = cutter.step_down, cutter.diameter
-    if _over(deep, cutter.cutting_length):
-        yield f"step_down={deep:g} is more than the cutting length, {cutter.cutting_length:g} mm."
+    deep, diameter = cutter.running.step_down, cutter.diameter
+    if _over(deep, cutter.body.cutting_length):
+        yield f"step_down={deep:g} is more than the cutting length, {cutter.body.cutting_length:g} mm."
     if _over(deep, 3 * diameter):
         yield f"step_down={deep:g} is {deep / diameter:.2g} diameters; the charts end at 3."
     elif not machine.rigid and _over(deep, diameter / 2):
@@ -103,8 +104,8 @@ def _passes(cutter: Cutter, wood: str, machine: Machine) -> Iterator[str]:
         )
     elif _over(deep, diameter):
         yield f"step_down={deep:g} is more than one diameter, the depth that the charts are for."
-    if _over(cutter.ramp_angle_deg, steepest_ramp(wood)):
+    if _over(cutter.running.ramp_angle_deg, steepest_ramp(wood)):
         yield (
-            f"ramp_angle_deg={cutter.ramp_angle_deg:g} is steeper than {steepest_ramp(wood):g} degrees, the most in "
-            f"{wood or 'a wood not named'} ({PRACTICE})."
+            f"ramp_angle_deg={cutter.running.ramp_angle_deg:g} is steeper than {steepest_ramp(wood):g} degrees, the "
+            f"most in {wood or 'a wood not named'} ({PRACTICE})."
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from toolpaths.base.errors import InputError
 from toolpaths.base.units import MM_PER_INCH
 from toolpaths.facts.chip_loads import RUBS, THICKEST, THINNEST, careful, thin_share
-from toolpaths.facts.cutters import Profile
+from toolpaths.facts.profile import Profile
 from toolpaths.feeds.figure import PRACTICE, TOLD, Figure
 
 # Small belt- or screw-driven machines are run at this share of the charts (common practice, no source), ...

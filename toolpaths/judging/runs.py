@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from toolpaths.base.errors import InputError
-from toolpaths.facts.cutters import Cutter, rack
+from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
 from toolpaths.judging.reader.motions import Program

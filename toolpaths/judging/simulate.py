@@ -8,7 +8,7 @@ from dataclasses import replace
 from toolpaths.base.checks import between
 from toolpaths.base.errors import InputError
 from toolpaths.facts.board import Board
-from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.language import WORK_SYSTEMS
 from toolpaths.facts.part import Part

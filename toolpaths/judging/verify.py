@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from textwrap import wrap
 from typing import Any
 
-from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.part import Part
 from toolpaths.judging.checks.sides import dowels, holes, sides
 from toolpaths.judging.checks.sides.sides import SideFinding

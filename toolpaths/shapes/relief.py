@@ -10,7 +10,7 @@ from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import positive
-from toolpaths.base.errors import DoesNotFit, ShapeError
+from toolpaths.base.errors import DoesNotFitError, ShapeError
 from toolpaths.shapes import door
 from toolpaths.shapes import tolerance as share
 from toolpaths.shapes.curves import arc
@@ -24,7 +24,7 @@ def relieve_corners(shape: BaseGeometry, radius: float, *, tolerance: float = sh
 
     The circle passes through the corner, its centre on the bisector, so the cutter of that radius
     overcuts each wall of a square corner by 0.293 radius. Corners turning 20 degrees or less are
-    left alone. Raises ShapeError where no corner needs a relief, and DoesNotFit where one would reach
+    left alone. Raises ShapeError where no corner needs a relief, and DoesNotFitError where one would reach
     the end of its wall or another wall.
     """
     positive("radius", radius)
@@ -51,7 +51,7 @@ def relieve_corners(shape: BaseGeometry, radius: float, *, tolerance: float = sh
                 lobe = shapely.distance(shapely.get_parts(overcut), Point(points[i])) <= tolerance
                 if mouth > walls[i] or not lobe.all():
                     x, y = points[i].tolist()
-                    raise DoesNotFit(
+                    raise DoesNotFitError(
                         f"A relief of radius {radius:g} at the corner ({x:.3f}, {y:.3f}) would cut through a wall "
                         "that is not of this corner; use a smaller radius.",
                         (x, y),

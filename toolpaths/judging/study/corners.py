@@ -15,7 +15,7 @@ import numpy as np
 
 from toolpaths.base.checks import Floats, not_negative
 from toolpaths.base.errors import InputError
-from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part, Parting
 from toolpaths.judging.reader.motions import Program
@@ -141,13 +141,13 @@ def _cutter_at(cutter: Cutter, corner: Corner, fixture: Fixture) -> Cutter:
     Its first pass is deeper where the wood stands higher than meant; that much it is taken to bear.
     """
     deeper = max(-corner.zero_z + (corner.thickness if fixture.zero_on == "spoilboard" else 0.0), 0.0)
-    cutter = replace(cutter, deepest_pass=cutter.deepest_pass + deeper)
+    cutter = replace(cutter, deepest_pass=cutter.bears.deepest_pass + deeper)
     thicker, profile = corner.cutter_diameter, cutter.profile
     if not thicker or profile.kind == "V":
         return cutter
     rounding = profile.corner_radius + (thicker / 2 if profile.kind == "ball" else 0.0)
     profile = replace(profile, diameter=profile.diameter + thicker, corner_radius=rounding)
-    return replace(cutter, profile=profile, cutting_length=max(cutter.cutting_length, profile.tip_height))
+    return replace(cutter, profile=profile, cutting_length=max(cutter.body.cutting_length, profile.tip_height))
 
 
 def _program_at(program: Program, fixture: Fixture, corner: Corner) -> Program:

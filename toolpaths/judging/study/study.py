@@ -10,7 +10,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
-from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.part import CutAlong, Feature, Part, Parting
 from toolpaths.judging.runs import Run, Setting, Side, read_sides, run_all
 from toolpaths.judging.study.corners import (

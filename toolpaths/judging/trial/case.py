@@ -10,7 +10,7 @@ import numpy as np
 
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import InputError
-from toolpaths.facts.cutters import Cutter, rack
+from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
 from toolpaths.judging.reader.motions import ARC, FEED, Motions, Program
@@ -99,7 +99,7 @@ class Case(NamedTuple):
     def widest(self, tool: int) -> float:
         """mm; largest radius of the cutter, its shank and its nut."""
         cutter = self.cutters.get(tool)
-        return max(cutter.radius, cutter.shank_diameter / 2, cutter.nut_diameter / 2) if cutter else 0.0
+        return max(cutter.radius, cutter.body.shank_diameter / 2, cutter.nut_diameter / 2) if cutter else 0.0
 
     def place_before(self, motion: int) -> tuple[float, float, float]:
         """Where the cutter stands before a motion, as the program counts."""

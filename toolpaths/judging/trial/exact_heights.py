@@ -12,8 +12,8 @@ from typing import NamedTuple
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.facts.cutters import Profile
-from toolpaths.facts.fixture import turned_points
+from toolpaths.facts.profile import Profile
+from toolpaths.facts.turning import turned_points
 from toolpaths.judging.trial.case import Case, distinct
 from toolpaths.judging.wood import heights
 from toolpaths.judging.wood.field import Grid, Heights, Stock, one_height

@@ -28,7 +28,7 @@ UNKNOWN_ZERO = (987.6543217, 876.5432179, 765.4321793)
 def waiting_place(fixture: Fixture) -> tuple[float, float, float]:
     """Where the cutter is taken to be before the program starts, which no text says: over the zero,
     at the safe height, in work coordinates."""
-    return _ODD, _ODD, fixture.safe_height - fixture.zero[2] + _ODD
+    return _ODD, _ODD, fixture.safe_z - fixture.zero[2] + _ODD
 
 
 class Places(NamedTuple):
@@ -71,7 +71,7 @@ def settled(program: Program, fixture: Fixture) -> Places:
     # Held where it was last known, Z at the safe height at least.
     since = _latest(away & ~_before(away))
     held = np.take_along_axis(start, np.maximum(since, 0), axis=0)
-    held[:, 2] = np.maximum(held[:, 2], fixture.safe_height - fixture.zero[2])
+    held[:, 2] = np.maximum(held[:, 2], fixture.safe_z - fixture.zero[2])
     end = np.where(away, held, end)
     start[1:] = np.where(away[:-1], end[:-1], start[1:])
     from_nowhere = fresh & (motions.kind != ARC)[:, None]

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from toolpaths.base.checks import Floats, one_of, positive
 from toolpaths.base.errors import InputError
 from toolpaths.facts.board import Board
-from toolpaths.facts.fixture import TURNS
+from toolpaths.facts.turning import TURNS
 
 # Single precision keeps a height within 20 mm to 1e-6 mm, a hundredth of what the text itself
 # rounds away, and halves the memory that every cut has to touch.

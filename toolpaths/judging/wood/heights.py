@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.facts.cutters import Profile
+from toolpaths.facts.profile import Profile
 from toolpaths.judging.wood.sweep import EDGE
 
 _TURN = 2 * np.pi

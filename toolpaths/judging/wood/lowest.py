@@ -14,7 +14,7 @@ from typing import NamedTuple
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.facts.cutters import Profile
+from toolpaths.facts.profile import Profile
 from toolpaths.judging.wood import heights
 from toolpaths.judging.wood.field import Grid, Heights
 from toolpaths.judging.wood.paths import inside

@@ -14,7 +14,7 @@ import shapely
 from shapely import Polygon
 
 from toolpaths.base.errors import Point
-from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.route import Rise
 from toolpaths.making.motion.toolpath import RAPID, Toolpath
@@ -76,7 +76,7 @@ def links(fixture: Fixture, cutter: Cutter) -> Links:
         found.append(Thing(circle.centroid.x, circle.centroid.y, float(shapely.minimum_bounding_radius(area)),
                            clamp.height, area))  # fmt: skip
     standing = sorted((thing for thing in found if thing.height > 0), key=lambda thing: -thing.height)
-    return Links(cutter, fixture.link_height, fixture.safe_height - fixture.highest, tuple(standing))
+    return Links(cutter, fixture.link_z, fixture.safe_z - fixture.highest, tuple(standing))
 
 
 def rise(fixture: Fixture, cutter: Cutter) -> Rise | None:
@@ -92,7 +92,7 @@ def _disc(fixture: Fixture, x: float, y: float, diameter: float, height: float) 
 
 def lowered(path: Toolpath, fixture: Fixture) -> Toolpath:
     """A toolpath with its ways across lowered to what lies below them; it still begins and ends at the safe height."""
-    over, safe, moves = links(fixture, path.cutter), fixture.safe_height, list(path.moves)
+    over, safe, moves = links(fixture, path.cutter), fixture.safe_z, list(path.moves)
     # A stand: moves one after the other that end at the safe height, between two cuts. What they cross decides for all.
     stand, least, x, y = list[int](), safe, 0.0, 0.0
     for index, move in enumerate(path.moves):

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from math import copysign, cos, dist, floor, pi, radians, sin
 from typing import NamedTuple
 
-from toolpaths.base.errors import DoesNotFit, Point
+from toolpaths.base.errors import DoesNotFitError, Point
 from toolpaths.making.motion.tabs import Tabs
 from toolpaths.making.motion.toolpath import CUT, PathBuilder, Toolpath
 from toolpaths.shapes.track import Piece, Track, turn_between, wrapped
@@ -37,14 +37,14 @@ def raise_over(
     between them), so on a curve or about a corner it is longer than on a straight run.
     rings : closed tracks that the path follows; a path that begins or ends on one, over a tab or near
         it, is taken to go on along it, and where it leaves it straight on; without any, as its last piece does
-    Raises DoesNotFit for a place the path does not pass at all, a curve too tight for the tab, or a
+    Raises DoesNotFitError for a place the path does not pass at all, a curve too tight for the tab, or a
     square tab under a cutter that cannot go straight down.
     """
     cutter = toolpath.cutter
-    if tabs.slope_deg > cutter.ramp_angle_deg and not cutter.centre_cutting:
-        raise DoesNotFit(
+    if tabs.slope_deg > cutter.running.ramp_angle_deg and not cutter.centre_cutting:
+        raise DoesNotFitError(
             f"{cutter} does not cut at its centre and cannot go down {tabs.slope_deg:g} degrees steep behind a tab; "
-            f"take slope_deg={cutter.ramp_angle_deg:g} or less, or another cutter."
+            f"take slope_deg={cutter.running.ramp_angle_deg:g} or less, or another cutter."
         )
     passed: set[Point] = set()
     builder = PathBuilder(cutter, 0.0)
@@ -65,7 +65,7 @@ def raise_over(
     _follow_raised(builder, begun, chain, places, passed, tabs, top, rings)
     for place in places:
         if place not in passed:
-            raise DoesNotFit(f"The path does not come by the tab at ({place[0]:.1f}, {place[1]:.1f}).", place)
+            raise DoesNotFitError(f"The path does not come by the tab at ({place[0]:.1f}, {place[1]:.1f}).", place)
     return Toolpath(cutter, tuple(builder.moves), toolpath.notes)
 
 
@@ -271,7 +271,7 @@ def _half_flat(track: Track, middle: float, place: Point, tabs: Tabs, diameter: 
     far = next((half for half in steps if apart(half) >= wanted), None)
     if far is None:
         room = max(apart(wanted / 2 * pi / 2 * i / _TRIES) for i in range(_TRIES + 1)) - diameter
-        raise DoesNotFit(
+        raise DoesNotFitError(
             f"The path bends too tightly at ({place[0]:.1f}, {place[1]:.1f}) for a tab {tabs.width:g} mm wide: "
             + (f"{floor(room * 100) / 100:g} mm is the most there." if room > 0.01 else "there is no room for any."),
             place,

@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from toolpaths.base.checks import Floats, between, points, positive, whole
-from toolpaths.base.errors import DoesNotFit, InputError, Point
+from toolpaths.base.errors import DoesNotFitError, InputError, Point
 from toolpaths.shapes.track import Track, turn_between
 
 # Tabs sit on straight runs and curves of at least so many cutter diameters in radius; where there
@@ -105,7 +105,7 @@ def places_on(
     of the face when it is cut off. A corner is never taken, nor the stretch [0, free_from] of the entry. With no
     grain all sides are alike.
 
-    Raises DoesNotFit with the number that would.
+    Raises DoesNotFitError with the number that would.
     """
     count, way = tabs.number_on(track), _Way(track, diameter, rise, free_from, grain_deg)
     widest, best, one_sided = 0.0, list[float](), False
@@ -125,7 +125,7 @@ def places_on(
     if best:
         return [track.at(along) for along in best]
     fit = _most(way, tabs, count)
-    raise DoesNotFit(
+    raise DoesNotFitError(
         f"Only {fit} of {count} tabs {tabs.width:g} mm wide find room on a path of {track.length:.0f} mm, clear of its "
         f"corners and of the first {free_from:.0f} mm where the cutter goes down; {_advice(way, tabs, count, fit)}.",
         track.start,
@@ -135,7 +135,7 @@ def places_on(
 def check_apart(track: Track, places: Sequence[Point], tabs: Tabs, diameter: float, rise: float) -> None:
     """Between tabs asked for at places on a closed track, the cutter gets down to the floor of the cut.
 
-    Raises DoesNotFit with what would make it so.
+    Raises DoesNotFitError with what would make it so.
     """
     takes, flat = 2 * tabs.half_zone(diameter, rise), 2 * tabs.half_length(diameter)
     found = sorted((track.nearest(place)[0], place) for place in places)
@@ -151,7 +151,7 @@ def check_apart(track: Track, places: Sequence[Point], tabs: Tabs, diameter: flo
             steepest = degrees(atan2(rise, (room - flat) / 2)) if room > flat else 90.0
             advice.append(f"take slope_deg={ceil(steepest):g}")
         where = f"from the tab at ({x:.1f}, {y:.1f}) to the one at ({u:.1f}, {v:.1f})" if len(found) > 1 else "in all"
-        raise DoesNotFit(
+        raise DoesNotFitError(
             f"There are {room:.1f} mm of path {where}, and a tab takes {takes:.1f} mm, slopes and the cutter's width "
             f"and all; nothing would be cut through. {' or '.join(advice).capitalize() or 'Take a skin= instead'}.",
             (x, y),

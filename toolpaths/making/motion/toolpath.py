@@ -12,7 +12,7 @@ from math import hypot
 from typing import NamedTuple
 
 from toolpaths.base.errors import Point
-from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.cutter import Cutter
 from toolpaths.shapes.track import Piece, Track
 
 RAPID, CUT, DRILL = "rapid", "cut", "drill"
@@ -112,7 +112,7 @@ class PathBuilder:
 
     def drill(self, place: Point, hole: Hole) -> None:
         """A hole; the cutter ends at the safe height above it."""
-        self.add(Move(DRILL, place[0], place[1], self.safe_height, self.cutter.plunge_mm_min, hole=hole))
+        self.add(Move(DRILL, place[0], place[1], self.safe_height, self.cutter.running.plunge_mm_min, hole=hole))
 
     def follow(self, track: Track, heights: Sequence[tuple[float, float]]) -> None:
         """Along a track, at heights given as (length along the track, z), straight between them.
@@ -148,8 +148,8 @@ class PathBuilder:
         if down > 1e-9:
             # Down a slope the part of the feed that points down stays below the plunge feed.
             if piece.length > 1e-9:
-                feed = min(feed, self.cutter.ramp_mm_min)
-            feed = min(feed, self.cutter.plunge_mm_min * hypot(piece.length, down) / down)
+                feed = min(feed, self.cutter.running.ramp_mm_min)
+            feed = min(feed, self.cutter.running.plunge_mm_min * hypot(piece.length, down) / down)
         self.add(Move(CUT, piece.end[0], piece.end[1], z, feed, piece.centre, piece.sweep))
 
     def path(self, notes: Iterable[str] = ()) -> Toolpath:

@@ -8,8 +8,8 @@ from typing import Any
 import shapely
 
 from toolpaths.base.checks import points, positive
-from toolpaths.base.errors import DoesNotFit
-from toolpaths.facts.cutters import Cutter
+from toolpaths.base.errors import DoesNotFitError
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth, checked_depth
 from toolpaths.facts.part import Feature, Recess
 from toolpaths.making.motion.route import checked_order
@@ -62,7 +62,7 @@ def bore(
     top = checked_top(top)
     least = cutter.diameter * (1 if cutter.centre_cutting else 1 + _DEAD_CENTRE)
     if not least < diameter <= 2 * cutter.diameter:
-        raise DoesNotFit(
+        raise DoesNotFitError(
             f"A hole of {diameter:g} cannot be bored with {cutter}: it takes a hole wider than {least:g} and at most "
             f"{2 * cutter.diameter:g} mm. Use another cutter, drill() for a smaller hole, pocket() for a larger one.",
             (float(at[0][0]), float(at[0][1])),
@@ -71,7 +71,7 @@ def bore(
     def make(site: Site) -> Toolpath:
         fixture = site.fixture
         floor = floor_of(depth, top, fixture)
-        builder = PathBuilder(cutter, fixture.safe_height)
+        builder = PathBuilder(cutter, fixture.safe_z)
         for place in visit.places(at, order, cutter, fixture):
             # The wood lies outside the ring: climb keeps it on the right, anticlockwise.
             circle = circle_track(place, (diameter - cutter.diameter) / 2, direction != "climb")

@@ -8,8 +8,8 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import one_of, positive
-from toolpaths.base.errors import DoesNotFit, InputError
-from toolpaths.facts.cutters import Cutter
+from toolpaths.base.errors import DoesNotFitError, InputError
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.part import CutAlong, Feature
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import entry as entries
@@ -62,7 +62,9 @@ def chamfer(
         raise InputError(f"A chamfer takes a V cutter; {cutter} is none.")
     away = profile.tip_diameter / 2 + _PAST_EDGE
     if width + away > cutter.radius:
-        raise DoesNotFit(f"{cutter} is too small for a chamfer {width:g} wide; at most {cutter.radius - away:g} fits.")
+        raise DoesNotFitError(
+            f"{cutter} is too small for a chamfer {width:g} wide; at most {cutter.radius - away:g} fits."
+        )
     depth = (width + _PAST_EDGE) / tan(radians(profile.angle_deg / 2))
 
     def make(site: Site) -> Toolpath:
@@ -71,9 +73,9 @@ def chamfer(
         inside = side == "inside"
         centres = offset.wall(lay, -away if inside else away, tolerance)
         if lost := lost_near(lay, centres, away, side, tolerance):
-            raise DoesNotFit(f"{cutter} finds no room {side} the shape near ({lost[0]:.1f}, {lost[1]:.1f}).", lost)
-        builder = PathBuilder(cutter, fixture.safe_height)
-        passes = levels(top, top - depth, cutter.step_down)
+            raise DoesNotFitError(f"{cutter} finds no room {side} the shape near ({lost[0]:.1f}, {lost[1]:.1f}).", lost)
+        builder = PathBuilder(cutter, fixture.safe_z)
+        passes = levels(top, top - depth, cutter.running.step_down)
         found = rounds.rings(centres, wood_outside=inside, direction=direction, tolerance=tolerance)
         for _, begun in visit.rings(centres, found, cutter, fixture):
             builder.go_above(begun.start, top + CLEAR)

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from toolpaths.base.errors import DoesNotFit
-from toolpaths.facts.cutters import Cutter
+from toolpaths.base.errors import DoesNotFitError
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.machine import Machine
 from toolpaths.making.motion.seconds import seconds_of
 from toolpaths.making.motion.toolpath import CUT, RAPID, Move, Toolpath
@@ -67,7 +67,7 @@ def _asked(group: Group, region: Region, pattern: str, whole: bool) -> list[Stro
         turns = spiral(group, region)
         if turns is None:
             x, y = rounds.placed_point(region.centres)
-            raise DoesNotFit(
+            raise DoesNotFitError(
                 f"The loops near ({x:.1f}, {y:.1f}) do not lie one in one, so no spiral clears them; "
                 "use pattern='auto', or 'inside out'.",
                 (x, y),
@@ -94,7 +94,7 @@ def _soonest(group: Group, region: Region, manner: Manner, whole: bool, alone: b
         try:
             course = make()
             other = None if course is None else _strung(course, region, manner, alone)
-        except DoesNotFit:
+        except DoesNotFitError:
             # It would be gone into where the entry asked for finds no room.
             continue
         if other is not None:

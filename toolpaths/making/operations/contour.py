@@ -10,9 +10,9 @@ from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import one_of, point
-from toolpaths.base.errors import DoesNotFit, InputError
+from toolpaths.base.errors import DoesNotFitError, InputError
 from toolpaths.base.errors import Point as Place
-from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth, Through, checked_depth
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import CutAlong, Feature, Parting
@@ -81,7 +81,7 @@ def contour(
     finish : mm of wood left by all passes and taken by one last round at full depth
     start : where the cut begins, (x, y) seen from the front; unless given on a long run, or on end grain
         where tabs are to find their places themselves, or wherever it goes down through air
-    Raises DoesNotFit where the cutter does not get round a part of the shape.
+    Raises DoesNotFitError where the cutter does not get round a part of the shape.
     """
     area = door.area("shape", shape)
     one_of("side", side, SIDES)
@@ -103,7 +103,7 @@ def contour(
         floor = floor_of(depth, top, fixture) if not skin else holding.floor_over(skin, top, fixture)
         if side != "on":
             check_wall(cutter, top, floor)
-        passes = levels(top, floor, cutter.step_down)
+        passes = levels(top, floor, cutter.running.step_down)
         wood_outside = side == "inside"
 
         def begun(track: Track) -> Track:
@@ -120,13 +120,13 @@ def contour(
         if finish:
             centres, rough = edge(finish)
             if len(rough) != len(final):
-                raise DoesNotFit(f"finish={finish:g} leaves no room for the passes before the last; take less.")
+                raise DoesNotFitError(f"finish={finish:g} leaves no room for the passes before the last; take less.")
         else:
             rough = final
         on_end_grain = tabs is not None and not tabs.points and fixture.grain_deg is not None
         route = visit.rings(centres, rough, cutter, fixture, begun if at is not None or on_end_grain else None)
         rough, final = [track for _, track in route], [final[number] for number, _ in route]
-        builder = PathBuilder(cutter, fixture.safe_height)
+        builder = PathBuilder(cutter, fixture.safe_z)
         given = holding.given_places(rough, tabs, cutter.diameter, fixture)
         room = _beside(wall, side, cutter, fixture, tolerance)
         # The passes with an allowance leave that much room beside the last one.
@@ -275,7 +275,7 @@ def _centres(area: BaseGeometry, cutter: Cutter, side: str, extra: float, tolera
     away = cutter.radius + extra
     centres = (offset.wall if side == "outside" else offset.reach)(area, away, tolerance)
     if at := lost_near(area, centres, away, side, tolerance):
-        raise DoesNotFit(
+        raise DoesNotFitError(
             f"{cutter} does not get round the shape {side} near ({at[0]:.1f}, {at[1]:.1f}): the gap there is narrower "
             f"than {2 * away:g} mm. Use a smaller cutter, or pocket() for what it does reach.",
             at,

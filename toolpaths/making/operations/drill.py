@@ -9,7 +9,7 @@ import shapely
 
 from toolpaths.base.checks import not_negative, one_of, points
 from toolpaths.base.errors import InputError
-from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth, Through, checked_depth
 from toolpaths.facts.part import CutAlong, Feature
 from toolpaths.making.motion.route import checked_order
@@ -75,7 +75,7 @@ def drill(
         if depth_of == "full diameter":
             bottom -= cutter.profile.tip_height
         hole = Hole(top + CLEAR, bottom, peck, dwell_s)
-        builder = PathBuilder(cutter, fixture.safe_height)
+        builder = PathBuilder(cutter, fixture.safe_z)
         for place in visit.places(at, order, cutter, fixture):
             builder.drill(place, hole)
         return builder.path()

@@ -13,8 +13,8 @@ from __future__ import annotations
 from math import ceil, pi, radians, tan
 
 from toolpaths.base.checks import one_of
-from toolpaths.base.errors import DoesNotFit
-from toolpaths.facts.cutters import Cutter
+from toolpaths.base.errors import DoesNotFitError
+from toolpaths.facts.cutter import Cutter
 from toolpaths.making.motion.toolpath import PathBuilder
 from toolpaths.shapes.track import Track, circle_track
 
@@ -41,14 +41,14 @@ def checked_entry(entry: str, cutter: Cutter, choices: tuple[str, ...] = ENTRIES
 
 def check_plunge(cutter: Cutter) -> None:
     if not cutter.centre_cutting:
-        raise DoesNotFit(
+        raise DoesNotFitError(
             f"{cutter} does not cut at its centre and cannot go straight down; use entry='ramp', or a drilled hole."
         )
 
 
 def slope(cutter: Cutter) -> float:
     """Fall per mm of the steepest ramp."""
-    return tan(radians(cutter.ramp_angle_deg))
+    return tan(radians(cutter.running.ramp_angle_deg))
 
 
 def ring_entry(cutter: Cutter, ring: Track, top: float, levels: list[float], entry: str) -> str:
@@ -130,9 +130,9 @@ def cut_line(builder: PathBuilder, line: Track, top: float, levels: list[float],
         elif entry == "ramp":
             run = (at - z) / slope(cutter)
             if run > line.length:
-                raise DoesNotFit(
+                raise DoesNotFitError(
                     f"A path of {line.length:.1f} mm is too short for one ramp of {run:.1f} mm at "
-                    f"{cutter.ramp_angle_deg:g} degrees; use entry='zigzag'.",
+                    f"{cutter.running.ramp_angle_deg:g} degrees; use entry='zigzag'.",
                     line.start,
                 )
             # Down, and back level to the start, so that the pass takes the wedge with it.
@@ -179,4 +179,4 @@ def bore_fall(hole_diameter: float, path_length: float, cutter: Cutter) -> float
     one that does not cut at its centre keeps it on its own path.
     """
     around = pi * hole_diameter if cutter.centre_cutting else path_length
-    return min(around * slope(cutter), cutter.step_down) / path_length
+    return min(around * slope(cutter), cutter.running.step_down) / path_length

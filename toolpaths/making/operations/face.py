@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import finite, one_of, positive
 from toolpaths.base.errors import InputError, ShapeError
-from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.part import Feature, Recess
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import ring as rounds
@@ -81,9 +81,9 @@ def face(
         rows = max(1, ceil((high - low) / (stepover * flat)))
         step = (high - low) / rows
         out = cutter.radius + _BESIDE
-        builder = PathBuilder(cutter, fixture.safe_height)
+        builder = PathBuilder(cutter, fixture.safe_z)
         spans = [_span(turned, low + row * step, cutter.radius) for row in range(rows + 1)]
-        for z in levels(top, top - depth, cutter.step_down):
+        for z in levels(top, top - depth, cutter.running.step_down):
             for row in range(rows + 1):
                 y, (left, right) = low + row * step, spans[row]
                 # Rows go up; wood not yet cut lies to the left of travel along +X: conventional.

@@ -5,7 +5,7 @@ from __future__ import annotations
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth, checked_depth
 from toolpaths.facts.part import CutAlong, Feature
 from toolpaths.making.motion.route import checked_order
@@ -59,8 +59,8 @@ def groove(
 
     def make(site: Site) -> Toolpath:
         fixture, tolerance = site.fixture, site.tolerance
-        passes = levels(top, floor_of(depth, top, fixture), cutter.step_down)
-        builder = PathBuilder(cutter, fixture.safe_height)
+        passes = levels(top, floor_of(depth, top, fixture), cutter.running.step_down)
+        builder = PathBuilder(cutter, fixture.safe_z)
         tracks = []
         for drawn, closed in listed:
             points = fixture.seen_from_front(drawn)

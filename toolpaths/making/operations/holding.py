@@ -5,7 +5,7 @@ from __future__ import annotations
 import shapely
 
 from toolpaths.base.checks import not_negative
-from toolpaths.base.errors import DoesNotFit, InputError, Point
+from toolpaths.base.errors import DoesNotFitError, InputError, Point
 from toolpaths.facts.depth import Depth, Through
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.tabs import TIGHTEST, Tabs
@@ -37,7 +37,7 @@ def floor_over(skin: float, top: float, fixture: Fixture) -> float:
     """Z of the bottom of a cut that leaves a skin."""
     floor = -fixture.board.thickness + skin
     if floor >= top:
-        raise DoesNotFit(
+        raise DoesNotFitError(
             f"A skin of {skin:g} mm is as thick as the {top + fixture.board.thickness:g} mm of wood to be cut; take "
             f"{_THINNEST_SKIN:g} mm."
         )
@@ -56,7 +56,7 @@ def top_of_tabs(tabs: Tabs, top: float, floor: float, fixture: Fixture, place: P
     tab_top = max(floor, -fixture.board.thickness) + tabs.height
     if tab_top >= top:
         room = top - tab_top + tabs.height
-        raise DoesNotFit(
+        raise DoesNotFitError(
             f"Tabs {tabs.height:g} mm high are no lower than the {room:g} mm of wood to be cut; a quarter of it, "
             f"{room / 4:.1f} mm, is enough.",
             place,
@@ -86,7 +86,7 @@ def given_places(tracks: list[Track], tabs: Tabs | None, diameter: float, fixtur
             along, away = nearest[index]
             x, y = tracks[index].at(along)
             if away > farthest:
-                raise DoesNotFit(
+                raise DoesNotFitError(
                     f"The tab asked for at ({point.x:.1f}, {point.y:.1f}) is {away:.1f} mm from the cutter's path, "
                     f"more than its own width and the cutter's, {farthest:g} mm; the path's nearest place is at "
                     f"({x:.1f}, {y:.1f}).",

@@ -14,7 +14,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import Point
-from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.cutter import Cutter
 from toolpaths.making.motion.toolpath import PathBuilder
 from toolpaths.making.operations.ring import past_its_start
 from toolpaths.shapes.track import Piece, Track

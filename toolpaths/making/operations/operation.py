@@ -13,8 +13,8 @@ from dataclasses import dataclass, field, replace
 from math import ceil
 
 from toolpaths.base.checks import finite, label, not_negative, positive
-from toolpaths.base.errors import DoesNotFit, InputError
-from toolpaths.facts.cutters import Cutter
+from toolpaths.base.errors import DoesNotFitError, InputError
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth, Through
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Feature
@@ -87,7 +87,7 @@ class Operation:
 def check_some_work(paths: Sequence[Toolpath]) -> None:
     """An operation whose every stage finds nothing to do is a slip, and not passed over."""
     if not any(path.moves for path in paths):
-        raise DoesNotFit("There is no wood to take: what is cleared already covers it all.")
+        raise DoesNotFitError("There is no wood to take: what is cleared already covers it all.")
 
 
 def checked_top(top: float) -> float:
@@ -127,7 +127,7 @@ def check_wall(cutter: Cutter, top: float, floor: float) -> None:
     """A cut leaves an upright wall only where the cutter's full diameter reaches below the surface."""
     height = cutter.profile.tip_height
     if top - floor < height - 1e-9:
-        raise DoesNotFit(
+        raise DoesNotFitError(
             f"{cutter} has its full diameter only {height:.2f} mm above its tip, and the cut is {top - floor:.2f} mm "
             "deep: it would leave the wood along the line. Cut deeper, take a flat cutter, or run on the line with "
             "groove() or side='on'."
@@ -155,7 +155,7 @@ def floor_of(depth: Depth, top: float, fixture: Fixture) -> float:
     """Z of the bottom of a cut."""
     floor = -fixture.board.thickness - depth.beyond if isinstance(depth, Through) else top - depth
     if floor >= top:
-        raise DoesNotFit(f"top={top:g} is not above the floor of the cut at {floor:g}.")
+        raise DoesNotFitError(f"top={top:g} is not above the floor of the cut at {floor:g}.")
     return floor
 
 

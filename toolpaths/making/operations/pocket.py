@@ -9,8 +9,8 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import between, not_negative, one_of
-from toolpaths.base.errors import DoesNotFit, InputError, Point
-from toolpaths.facts.cutters import Cutter
+from toolpaths.base.errors import DoesNotFitError, InputError, Point
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth, checked_depth
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Feature, Recess
@@ -79,7 +79,7 @@ def pocket(
     direction : as for contour
     entry : "auto", "helix", "ramp", "zigzag" or "plunge"; auto goes down through air or a helix first, else as round a
         contour
-    Raises DoesNotFit where a part of the area cannot be entered, a cutter fits nowhere, or too much of it meets wood.
+    Raises DoesNotFitError where a part of the area cannot be entered, a cutter fits nowhere, or meets too much.
     """
     area = door.area("shape", shape)
     keep = door.area("islands", islands) if _given(islands) else None
@@ -100,9 +100,10 @@ def pocket(
     one_of("pattern", pattern, PATTERNS)
     checked_stepover(stepover, 0.5)
     checked_finish(finish, tools[-1])
-    if not_negative("finish_floor", finish_floor) > tools[-1].step_down:
+    if not_negative("finish_floor", finish_floor) > tools[-1].running.step_down:
         raise InputError(
-            f"finish_floor={finish_floor:g} is more than a pass of {tools[-1]}; leave {tools[-1].step_down:g} or less."
+            f"finish_floor={finish_floor:g} is more than a pass of {tools[-1]}; leave "
+            f"{tools[-1].running.step_down:g} or less."
         )
     limited = _limited(engagement_deg, entry, pattern)
 
@@ -115,9 +116,9 @@ def pocket(
             check_wall(cutter, top, floor)
             full = fixture.place(area if keep is None else shapely.difference(area, keep))
             if full.is_empty:
-                raise DoesNotFit("The islands cover the whole pocket.", rounds.placed_point(area))
+                raise DoesNotFitError("The islands cover the whole pocket.", rounds.placed_point(area))
             if floor + finish_floor >= top:
-                raise DoesNotFit(
+                raise DoesNotFitError(
                     f"finish_floor={finish_floor:g} leaves nothing to the passes of a pocket {top - floor:g} deep; "
                     f"leave less than {top - floor:g}."
                 )
@@ -127,7 +128,7 @@ def pocket(
                 centres = roomy(centres, cutter.radius, tolerance)
             _check_room(full, room, centres, cutter, finish=finish, finest=finest)
             open_area = shapely.Polygon() if cleared_area is None else fixture.place(cleared_area)
-            builder = PathBuilder(cutter, fixture.safe_height)
+            builder = PathBuilder(cutter, fixture.safe_z)
             lift_s, grain = _lift_s(cutter, fixture, floor), fixture.grain_deg or 0.0
             through = floor <= -fixture.board.thickness
             manner = Manner(cutter, fixture.machine, pattern, entry, grain, lift_s, through)
@@ -135,7 +136,7 @@ def pocket(
             limit = Limit(engagement_deg or 180.0, step, climb, entry, tolerance)
             above = top
             reached = offset.wall(centres, cutter.radius, tolerance)
-            passes = levels(top, floor + finish_floor, cutter.step_down)
+            passes = levels(top, floor + finish_floor, cutter.running.step_down)
             passes += [floor] if finish_floor and finest else []
             for layer in _layers(passes, reached, open_area, site):
                 if limited:
@@ -152,7 +153,7 @@ def pocket(
             ends = centres
             if finish:
                 ends = offset.reach(full, cutter.radius, tolerance)
-                gone, deep = shapely.union(layer.air, reached), levels(top, floor, cutter.cutting_length)
+                gone, deep = shapely.union(layer.air, reached), levels(top, floor, cutter.body.cutting_length)
                 if limited:
                     check_open(ends, gone, cutter, tolerance)
                     left = shapely.difference(offset.wall(ends, cutter.radius, tolerance), gone)
@@ -241,7 +242,7 @@ def _check_room(
     if centres.is_empty:
         widest, (x, y) = _widest(full)
         less = f"take finish={max(widest - cutter.diameter, 0.0) / 2:.2f}, or " if finish else "leave it out or take "
-        raise DoesNotFit(
+        raise DoesNotFitError(
             f"{cutter} fits nowhere in the pocket at ({x:.1f}, {y:.1f}); {less}"
             f"a smaller one, of {int((widest - 2 * finish) * 10) / 10:g} mm or less.",
             (x, y),
@@ -250,7 +251,7 @@ def _check_room(
         for part in clearing.parts(room):
             if not part.intersects(centres):
                 x, y = rounds.placed_point(part)
-                raise DoesNotFit(
+                raise DoesNotFitError(
                     f"{cutter} does not fit into the pocket at ({x:.1f}, {y:.1f}); add a finer one.", (x, y)
                 )
 
@@ -276,6 +277,6 @@ def _regions(
 def _lift_s(cutter: Cutter, fixture: Fixture, floor: float) -> float:
     """Seconds of a way over the top and into the wood again, about."""
     rapid = fixture.machine.rapid_mm_min / 60
-    helix = cutter.step_down / entries.slope(cutter)
-    up_and_down = (2 * fixture.safe_height - floor) / rapid
-    return up_and_down + 60 * ((CLEAR - floor) / cutter.plunge_mm_min + helix / cutter.feed_mm_min)
+    helix = cutter.running.step_down / entries.slope(cutter)
+    up_and_down = (2 * fixture.safe_z - floor) / rapid
+    return up_and_down + 60 * ((CLEAR - floor) / cutter.running.plunge_mm_min + helix / cutter.feed_mm_min)

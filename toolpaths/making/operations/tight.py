@@ -7,7 +7,7 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import Point
-from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.cutter import Cutter
 from toolpaths.making.operations import ring as rounds
 from toolpaths.shapes import offset
 

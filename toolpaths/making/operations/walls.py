@@ -8,8 +8,8 @@ import shapely
 from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.errors import DoesNotFit
-from toolpaths.facts.cutters import Cutter
+from toolpaths.base.errors import DoesNotFitError
+from toolpaths.facts.cutter import Cutter
 from toolpaths.making.motion.toolpath import PathBuilder
 from toolpaths.making.operations import ring as rounds
 from toolpaths.making.operations.clearing import Region, parts
@@ -31,7 +31,7 @@ def finish_walls(
     """One round along every wall, the axis on the boundary of `edge`.
 
     cleared : what the passes took, to the floor
-    Raises DoesNotFit where they did not get in, so that the round would be a slot at full depth.
+    Raises DoesNotFitError where they did not get in, so that the round would be a slot at full depth.
     """
     cutter = builder.cutter
     check_open(edge, cleared, cutter, tolerance)
@@ -44,12 +44,12 @@ def finish_walls(
 
 
 def check_open(edge: BaseGeometry, cleared: BaseGeometry, cutter: Cutter, tolerance: float) -> None:
-    """Raises DoesNotFit where the passes did not get in, so that a last round along `edge` would be a slot."""
+    """Raises DoesNotFitError where the passes did not get in, so that a last round along `edge` would be a slot."""
     taken = shapely.difference(offset.zone(edge, cutter.radius, tolerance), cleared)
     thick = shapely.buffer(taken, -cutter.radius / 2)
     if not thick.is_empty:
         at = rounds.placed_point(thick)
-        raise DoesNotFit(
+        raise DoesNotFitError(
             f"{cutter} leaving wood for the last round does not get through near ({at[0]:.1f}, {at[1]:.1f}); "
             "take finish=0, or a finer cutter.",
             at,

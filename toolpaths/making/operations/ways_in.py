@@ -14,9 +14,9 @@ import shapely
 from shapely import Point
 from shapely.ops import nearest_points
 
-from toolpaths.base.errors import DoesNotFit
+from toolpaths.base.errors import DoesNotFitError
 from toolpaths.base.errors import Point as Place
-from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.cutter import Cutter
 from toolpaths.making.operations import entry as entries
 from toolpaths.making.operations import ring as rounds
 from toolpaths.making.operations.clearing import Region
@@ -50,7 +50,7 @@ class WayIn:
 def way_in(stroke: Stroke, region: Region, cutter: Cutter, entry: str) -> tuple[WayIn, Track]:
     """The way into a stroke, and the stroke begun where it leads.
 
-    Raises DoesNotFit where a helix is asked for and finds no room.
+    Raises DoesNotFitError where a helix is asked for and finds no room.
     """
     track = stroke.track
     if entry == "auto" and not region.air.is_empty:
@@ -62,7 +62,7 @@ def way_in(stroke: Stroke, region: Region, cutter: Cutter, entry: str) -> tuple[
         if found is not None:
             return found
     if entry == "helix":
-        raise DoesNotFit(f"A helix finds no room for {cutter} in the pocket; use entry='ramp'.", track.start)
+        raise DoesNotFitError(f"A helix finds no room for {cutter} in the pocket; use entry='ramp'.", track.start)
     begun = rounds.begin_on_longest(track) if track.closed else track
     return WayIn("along", begun.start), begun
 

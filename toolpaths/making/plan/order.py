@@ -14,7 +14,7 @@ from typing import NamedTuple
 from shapely import Polygon
 
 from toolpaths.base.errors import Point
-from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.route import short_route
 from toolpaths.making.operations.operation import Operation, Stage

@@ -15,7 +15,7 @@ from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import InputError
-from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth, Through
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import CutAlong, Feature, Parting, Recess

@@ -12,8 +12,8 @@ from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import label, positive
-from toolpaths.base.errors import DoesNotFit, InputError, PlacedError, UnitsQuestion
-from toolpaths.facts.cutters import Cutter, rack
+from toolpaths.base.errors import DoesNotFitError, InputError, PlacedError, UnitsError
+from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Parting
 from toolpaths.making.motion.crossing import lowered
@@ -158,7 +158,7 @@ class Setup:
         board, (slowest, fastest) = self.fixture.board, self.fixture.machine.spindle_rpm
         for cutter in dict.fromkeys(cutter for item in self.operations for cutter in item.cutters):
             if min(board.width, board.height) < _NARROWEST * cutter.diameter:
-                raise UnitsQuestion(
+                raise UnitsError(
                     f"Is the board really {board.width:g} x {board.height:g} mm, with {cutter}? If it is in inches, "
                     "write inch(...) around its sizes. So small a piece is held on a larger carrier: enter the carrier."
                 )
@@ -201,7 +201,7 @@ def _check_depth(path: Toolpath, fixture: Fixture) -> None:
     deepest = max([fixture.spoilboard_depth, *(dowel.depth for dowel in fixture.dowels)])
     below = -path.lowest - fixture.board.thickness
     if below > deepest + 1e-6:
-        raise DoesNotFit(
+        raise DoesNotFitError(
             f"{path.cutter} would go {below:.2f} mm into the spoilboard under the board, "
             f"{deepest:g} is allowed. Cut less deep, or give the fixture a larger spoilboard_depth."
         )
@@ -219,7 +219,7 @@ def _check_on_board(path: Toolpath, fixture: Fixture) -> None:
             reach = cutter.profile.radius_at(-bottom)
             past = reach + max(-left, -low, right - board.width, high - board.height)
             if past > fixture.overhang + 1e-6:
-                raise DoesNotFit(
+                raise DoesNotFitError(
                     f"{cutter} would reach {past:.3f} mm past the edge of the {board.width:g} x {board.height:g} board "
                     f"near ({move.x:.2f}, {move.y:.2f}) as it lies; move the shape, or allow it with "
                     f"overhang={ceil(past * 100) / 100:g} if nothing stands there.",

@@ -7,7 +7,7 @@ from math import hypot
 from textwrap import wrap
 
 from toolpaths.base.units import MM_PER_INCH
-from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.plan.setup import Setup, Step
 from toolpaths.making.plan.work import Stop
@@ -37,8 +37,8 @@ def header(setup: Setup, steps: Sequence[Step | Stop], units: str) -> list[str]:
         f"{setup.title}: {side}",
         f"Board {board.name}, {size} {units}, thickness as measured",
         f"X0 Y0 is the {_zero(fixture)}. Z0 is the {surface}.",
-        f"Safe height {length(fixture.safe_height)} {units} above the board, ways across at "
-        f"{length(fixture.link_height)} or more. Spoilboard cut up to {length(_deepest(steps, board.thickness))} "
+        f"Safe height {length(fixture.safe_z)} {units} above the board, ways across at "
+        f"{length(fixture.link_z)} or more. Spoilboard cut up to {length(_deepest(steps, board.thickness))} "
         f"{units} deep.",
     ]
     if fixture.dowels:

@@ -11,7 +11,7 @@ from math import acos, ceil, cos
 from toolpaths.base.checks import one_of
 from toolpaths.base.errors import InputError
 from toolpaths.base.units import MM_PER_INCH
-from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.machine import ARCS, CYCLES
 from toolpaths.making.motion.toolpath import CUT, DRILL, RAPID, Hole, Move, Toolpath
 from toolpaths.making.plan.setup import Setup, Step
@@ -73,7 +73,7 @@ def _text(setup: Setup, steps: list[Step | Stop], units: str, cycles: str, tool_
     lines = _Lines(setup, units, cycles)
     lines.raw(*header(setup, steps, units))
     lines.raw(f"G17 {'G21' if units == 'mm' else 'G20'} G40 G49 G54 G80 G90 G94")
-    lines.lift(setup.fixture.wait_height)
+    lines.lift(setup.fixture.wait_z)
     for step in steps:
         if isinstance(step, Stop):
             lines.stop(step.message)
@@ -119,12 +119,12 @@ class _Lines:
         """After a wait the cutter may stand elsewhere, and Z0 may have been set anew: first of all, up."""
         self.mode = ""
         self.at = {}
-        self.lift(self.setup.fixture.wait_height)
+        self.lift(self.setup.fixture.wait_z)
 
     def _wait(self) -> None:
         """Up and out of the operator's way, the spindle off."""
         fixture = self.setup.fixture
-        self._rapid({"Z": self._z(fixture.wait_height)})
+        self._rapid({"Z": self._z(fixture.wait_z)})
         x, y = self._xy(*fixture.wait_at)
         self._rapid({"X": self._number(x, self.decimals), "Y": self._number(y, self.decimals)})
         self._spindle_off()

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.cutter import Cutter
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.exact_heights import standing
 from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
@@ -43,9 +43,9 @@ def steep_ramp(trial: Trial) -> Iterator[Finding]:
         bend_radius, a_turn = way / bend, fall[down] / bend * 2 * np.pi
     new = _newly_below(case, highest(trial))[down]
     for tool, cutter in case.cutters.items():
-        steep = slope > np.tan(np.radians(cutter.steepest_ramp_deg)) * (1 + SLACK)
+        steep = slope > np.tan(np.radians(cutter.bears.ramp_angle_deg)) * (1 + SLACK)
         if cutter.centre_cutting:
-            bores = (bend_radius <= cutter.radius + ROUNDING) & (a_turn <= cutter.deepest_pass * (1 + SLACK))
+            bores = (bend_radius <= cutter.radius + ROUNDING) & (a_turn <= cutter.bears.deepest_pass * (1 + SLACK))
             steep &= ~bores
         steep &= case.tool[down] == tool
         who = np.flatnonzero(steep & (new > LIGHT * cutter.diameter))
@@ -53,8 +53,8 @@ def steep_ramp(trial: Trial) -> Iterator[Finding]:
         if len(dug):
             yield folded(
                 "steep-ramp", "damage", case.line[down[dug]], case.ends(down[dug]),
-                np.degrees(np.arctan(slope[dug])), cutter.steepest_ramp_deg,
-                f"{cutter} goes down in wood at {{amount}} degrees; it bears {cutter.steepest_ramp_deg:g}. "
+                np.degrees(np.arctan(slope[dug])), cutter.bears.ramp_angle_deg,
+                f"{cutter} goes down in wood at {{amount}} degrees; it bears {cutter.bears.ramp_angle_deg:g}. "
                 "Go down over a longer way.",
             )  # fmt: skip
 
@@ -114,7 +114,7 @@ def fast_plunge(trial: Trial) -> Iterator[Finding]:
     feeding = case.feeding() & (fall > ROUNDING) & (case.low < top - TAKES)
     speed = case.motions.feed_mm_min[case.motion] * fall / np.maximum(lengths(table), 1e-9)
     for tool, cutter in case.cutters.items():
-        limit = cutter.fastest_plunge
+        limit = cutter.bears.plunge_mm_min
         who = np.flatnonzero(feeding & (case.tool == tool) & (speed > limit * (1 + SLACK)))
         upright, slanting = who[case.upright[who]], who[~case.upright[who]]
         found = np.sort(np.concatenate([

@@ -11,7 +11,7 @@ import numpy as np
 
 from toolpaths.base.checks import Floats
 from toolpaths.facts.chip_loads import TOO_THICK, TOO_THIN, sound_range
-from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.cutter import Cutter
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding, folded
 from toolpaths.judging.trial.wood_ahead import (
@@ -52,7 +52,7 @@ def deep_pass(trial: Trial) -> Iterator[Finding | str]:
     """
     case = trial.case
     for tool, cutter in case.cutters.items():
-        limit = cutter.deepest_pass + _ALLOWED
+        limit = cutter.bears.deepest_pass + _ALLOWED
         deep = _deep(trial, tool)
         if not len(deep):
             continue
@@ -68,15 +68,15 @@ def deep_pass(trial: Trial) -> Iterator[Finding | str]:
         if len(depth):
             full = " over its full width" if width.max() > 1 - 1.5 / STRIPS else ""
             yield folded(
-                "deep-pass", "damage", *by_move(case, spot.move, spot.tip, depth), cutter.deepest_pass,
-                f"{cutter} takes {{amount}} mm of depth at once{full}; it bears {cutter.deepest_pass:g} mm. "
+                "deep-pass", "damage", *by_move(case, spot.move, spot.tip, depth), cutter.bears.deepest_pass,
+                f"{cutter} takes {{amount}} mm of depth at once{full}; it bears {cutter.bears.deepest_pass:g} mm. "
                 "Go down in more passes.",
             )  # fmt: skip
 
 
 def _deep(trial: Trial, tool: int) -> Ints:
     """The sideways moves of a cutter that may be too deep a pass, in the order of the program."""
-    case, top, bears = trial.case, highest(trial), trial.case.cutters[tool].deepest_pass
+    case, top, bears = trial.case, highest(trial), trial.case.cutters[tool].bears.deepest_pass
     mine = np.flatnonzero(sideways(case) & (case.tool == tool) & (case.low < top))
     deep = case.low[mine] < top - bears - _ALLOWED
     if not deep.any():

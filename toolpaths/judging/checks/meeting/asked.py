@@ -14,7 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from toolpaths.base.checks import Floats
-from toolpaths.facts.cutters import Cutter, Profile, flat
+from toolpaths.facts.cutter import Cutter
+from toolpaths.facts.profile import Profile, flat
 from toolpaths.judging.reader.motions import RAPID
 from toolpaths.judging.trial.case import Case, distinct
 from toolpaths.judging.trial.findings import SHAVING
@@ -68,7 +69,7 @@ def may_meet(case: Case, stock: Stock, top: Heights, in_the_way: Flags, moves: I
     for tool in distinct(case.tool[moves]):
         mine, cutter = case.tool[moves] == tool, case.cutters[tool]
         span[mine] = max(cutter.radius, _beside(cutter).radius)
-        limit[mine & ~in_the_way[moves]] += cutter.cutting_length
+        limit[mine & ~in_the_way[moves]] += cutter.body.cutting_length
     meets = np.zeros(len(moves), bool)
     # Half the diagonal of a tile: as far as a cell may lie from its middle.
     for strips, owner in level_strips(tiles, case.table[:, moves], span + tiles.cell * 0.7072)[0]:
@@ -87,7 +88,7 @@ def put(case: Case, stock: Stock, top: Heights, in_the_way: Ints, deep: Ints) ->
         for tool in distinct(case.tool[moves]):
             some, cutter = moves[case.tool[moves] == tool], case.cutters[tool]
             profile, clearance = (_beside(cutter), 0.0) if kind else (cutter.profile, SHAVING)
-            above = SHAVING + (cutter.cutting_length if kind else 0.0)
+            above = SHAVING + (cutter.body.cutting_length if kind else 0.0)
             for cell, z, move in cuts(stock.grid, case.table[:, some], profile, clearance):
                 # By the limit that most cells have first; the bottom only matters where the wood is gone.
                 doubt = np.flatnonzero(wood[cell] > z + above)
@@ -102,7 +103,7 @@ def put(case: Case, stock: Stock, top: Heights, in_the_way: Ints, deep: Ints) ->
 
 def _beside(cutter: Cutter) -> Profile:
     """The cutter and its shank, as wide as the wider of them; what rubs on their rim is found by `body.rubs`."""
-    return flat(2 * max(cutter.radius, cutter.shank_diameter / 2))
+    return flat(2 * max(cutter.radius, cutter.body.shank_diameter / 2))
 
 
 def in_doubt(doubts: Doubts, top: Heights) -> Doubts:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.cutter import Cutter
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.exact_heights import cut_heights, standing
 from toolpaths.judging.trial.findings import SHAVING, Finding, folded
@@ -69,14 +69,14 @@ def rubs(case: Case, stock: Stock, which: Ints) -> Iterator[Met]:
     for tool in sorted(set(case.tool[which].tolist())):
         mine, cutter = which[case.tool[which] == tool], case.cutters[tool]
         move, tip, _ = along(case.table[:, mine], _COARSE, _MOST_ROUND)
-        shank = cutter.shank_diameter / 2
+        shank = cutter.body.shank_diameter / 2
         radius = shank + 2 * SHAVING if shank >= cutter.radius else cutter.radius - 2 * SHAVING
         turn = np.arange(_ROUND) / _ROUND * 2 * np.pi
         place = tip[:, None, :2] + radius * np.column_stack([np.cos(turn), np.sin(turn)])
         before, z = np.repeat(mine[move], _ROUND), np.repeat(tip[:, 2], _ROUND)
         top, bottom = standing(case, stock, place.reshape(-1, 2), before)
         at = np.column_stack([place.reshape(-1, 2), z])
-        yield from _worst(before, at, np.where(top > bottom, top - z, 0.0), cutter.cutting_length + SHAVING)
+        yield from _worst(before, at, np.where(top > bottom, top - z, 0.0), cutter.body.cutting_length + SHAVING)
 
 
 def _worst(move: Ints, place: Floats, amount: Floats, limit: float) -> Iterator[Met]:
@@ -96,7 +96,7 @@ def nut_in_wood(trial: Trial) -> Iterator[Finding]:
     """The collet nut meets wood that stands beside a deep cut, in any move."""
     case, top = trial.case, highest(trial)
     for tool, cutter in case.cutters.items():
-        deep = case.low + cutter.stick_out < top - SHAVING
+        deep = case.low + cutter.body.stick_out < top - SHAVING
         which = np.flatnonzero(deep & (case.tool == tool) & ~case.leaving)
         if len(which):
             yield from _met_by_nut(trial, cutter, which)
@@ -110,15 +110,15 @@ def _met_by_nut(trial: Trial, cutter: Cutter, which: Ints) -> Iterator[Finding]:
     place = (tip[:, None, :2] + rings).reshape(-1, 2)
     before = np.repeat(which[move], len(rings))
     above, bottom = standing(case, trial.before, place, before)
-    nut = np.repeat(tip[:, 2] + cutter.stick_out, len(rings))
+    nut = np.repeat(tip[:, 2] + cutter.body.stick_out, len(rings))
     amount = np.where(above > bottom, above - np.maximum(nut, bottom), 0.0)
     hit = np.flatnonzero(amount > SHAVING)
     if len(hit):
         at = np.column_stack([place[hit], nut[hit]])
         yield folded(
             "nut-in-wood", "danger", *by_move(case, before[hit], at, amount[hit]), 0.0,
-            f"The collet nut of {cutter}, {cutter.stick_out:g} mm above its tip, runs into wood standing {{amount}} mm "
-            "above its lower face. Let the cutter stick out farther, or cut wider.",
+            f"The collet nut of {cutter}, {cutter.body.stick_out:g} mm above its tip, runs into wood standing "
+            "{amount} mm above its lower face. Let the cutter stick out farther, or cut wider.",
         )  # fmt: skip
 
 

@@ -92,7 +92,7 @@ def questions(case: Case) -> Asked:
     rapid = below & fast & ~case.leaving
     if rapid.any():
         rapid &= ~_in_own_hole(case)
-    # Steeper than 45 degrees is a plunge: no ramp may be (see Cutter.ramp_angle_deg).
+    # Steeper than 45 degrees is a plunge: no ramp may be (see Cutter.running.ramp_angle_deg).
     plunge = np.zeros(len(low), bool)
     for number, cutter in case.cutters.items():
         if not cutter.centre_cutting:
@@ -101,7 +101,7 @@ def questions(case: Case) -> Asked:
             plunge[some] = table[Z0, some] - table[Z1, some] > across
     flutes = np.zeros(len(low), bool)
     for number, cutter in case.cutters.items():
-        flutes |= below & (case.tool == number) & (low < -cutter.cutting_length - SHAVING) & ~case.leaving
+        flutes |= below & (case.tool == number) & (low < -cutter.body.cutting_length - SHAVING) & ~case.leaving
     return Asked(rapid, plunge, flutes)
 
 
@@ -140,8 +140,8 @@ def meetings_found(case: Case, meetings: list[Meeting]) -> Iterator[Finding]:
         for tool, cutter in case.cutters.items():
             some = [m for m in meetings if m.code == code and case.tool[m.move] == tool]
             if some:
-                limit = cutter.cutting_length if code == "flutes" else 0.0
-                text = words.replace("{cutter}", str(cutter)).replace("{length:g}", f"{cutter.cutting_length:g}")
+                limit = cutter.body.cutting_length if code == "flutes" else 0.0
+                text = words.replace("{cutter}", str(cutter)).replace("{length:g}", f"{cutter.body.cutting_length:g}")
                 lines = case.line[[m.move for m in some]]
                 places = case.work(np.array([m.place for m in some]))
                 severity = "damage" if code == "flutes" else "danger"

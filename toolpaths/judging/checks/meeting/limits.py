@@ -9,7 +9,7 @@ from shapely import Point
 
 from toolpaths.base.checks import Floats
 from toolpaths.facts.board import Dowel
-from toolpaths.facts.cutters import Profile
+from toolpaths.facts.profile import Profile
 from toolpaths.judging.checks.meeting.obstacles import body_radius, gap, obstacles
 from toolpaths.judging.reader.motions import DWELL
 from toolpaths.judging.trial.case import Case, distinct
@@ -130,7 +130,7 @@ def travel(case: Case) -> Iterator[Finding]:
     if len(moving) < len(case.kind):
         box = [side[moving] for side in box]
     board = case.fixture.board
-    sizes = ((0.0, board.width), (0.0, board.height), (-board.thickness, case.fixture.safe_height))
+    sizes = ((0.0, board.width), (0.0, board.height), (-board.thickness, case.fixture.safe_z))
     for axis, name in enumerate("XYZ"):
         low, high = box[2 * axis], box[2 * axis + 1]
         length = machine.travel[axis]

@@ -9,7 +9,7 @@ import shapely
 from shapely import LineString, Point, Polygon
 
 from toolpaths.base.checks import Floats
-from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.cutter import Cutter
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.wood.heights import radius_at
 from toolpaths.judging.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
@@ -65,8 +65,8 @@ def least_distance(case: Case, which: Ints, thing: Obstacle) -> Floats:
 def body_radius(cutter: Cutter, up: Floats) -> Floats:
     """(k,) largest radius of cutter, shank and nut up to so much above the tip (k,); as Cutter.body_radius."""
     radius = np.where(up < 0, 0.0, radius_at(cutter.profile, up))
-    radius = np.where(up > cutter.cutting_length, np.maximum(radius, cutter.shank_diameter / 2), radius)
-    return np.where(up > cutter.stick_out, np.maximum(radius, cutter.nut_diameter / 2), radius)
+    radius = np.where(up > cutter.body.cutting_length, np.maximum(radius, cutter.body.shank_diameter / 2), radius)
+    return np.where(up > cutter.body.stick_out, np.maximum(radius, cutter.nut_diameter / 2), radius)
 
 
 def gap(case: Case, i: int, thing: Obstacle) -> float:

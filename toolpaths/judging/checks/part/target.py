@@ -15,10 +15,10 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
-from toolpaths.facts.cutters import Profile
 from toolpaths.facts.depth import Depth, Through
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import CutAlong, Part, Parting, Recess
+from toolpaths.facts.profile import Profile
 from toolpaths.judging.wood.field import Grid, Heights
 from toolpaths.judging.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
 from toolpaths.judging.wood.raster import covered

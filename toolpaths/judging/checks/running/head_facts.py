@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 
 from toolpaths.base.units import MM_PER_INCH
-from toolpaths.facts.cutters import Cutter
+from toolpaths.facts.cutter import Cutter
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.findings import NOWHERE, Finding
 

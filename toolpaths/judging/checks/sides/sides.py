@@ -9,16 +9,13 @@ import numpy as np
 
 from toolpaths.facts.board import Dowel
 from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.turning import turned_corner
 from toolpaths.judging.runs import Run
 from toolpaths.judging.trial.findings import NOWHERE, Finding
 from toolpaths.judging.wood.moves import X1, Y1
 
 # mm; what is entered once and copied is the same to the last digit, what is worked out nearly so.
 _SAME = 0.01
-_MIRRORED = {
-    "left to right": {"left": "right", "right": "left"},
-    "top to bottom": {"lower": "upper", "upper": "lower"},
-}
 
 
 class SideFinding(NamedTuple):
@@ -99,12 +96,7 @@ def _zeros(first: Fixture, other: Fixture) -> Iterator[SideFinding]:
             f"Z0 is the {_surface(first)} for the {first.side} and the {_surface(other)} for the {other.side}; "
             "set it on the same surface for both, or be sure that each is set as its program says.",
         )  # fmt: skip
-    turned = first.turned or other.turned
-    same_wood = first.zero_at
-    for word, mirrored in _MIRRORED[turned].items():
-        if word in first.zero_at:
-            same_wood = first.zero_at.replace(word, mirrored)
-            break
+    same_wood = turned_corner(first.zero_at, first.turned or other.turned)
     if other.zero_at not in (first.zero_at, same_wood):
         yield _found(
             "sides-differ", "doubt", 0.0, 0.0,

@@ -8,8 +8,8 @@ import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.errors import DoesNotFit
-from toolpaths.facts.cutters import Cutter
+from toolpaths.base.errors import DoesNotFitError
+from toolpaths.facts.cutter import Cutter
 from toolpaths.making.operations.limited.fronts import area_of, moved, polygons
 
 # The room must be so much wider than the cutter, as a share of its diameter.
@@ -25,7 +25,7 @@ def roomy(centres: BaseGeometry, radius: float, tolerance: float) -> BaseGeometr
 
 
 def check_width(centres: Polygon, free: BaseGeometry, cutter: Cutter, limit_deg: float, tolerance: float) -> None:
-    """Raises DoesNotFit where a slot hardly wider than the cutter, `centres` for its axis, is not `free` yet."""
+    """Raises DoesNotFitError where a slot hardly wider than the cutter, `centres` for its axis, is not `free` yet."""
     wide = shapely.union(free, shapely.buffer(roomy(centres, cutter.radius, tolerance), SPARE * cutter.radius / 100))
     for part in polygons(shapely.difference(centres, wide)):
         length = part.length / 2
@@ -34,11 +34,11 @@ def check_width(centres: Polygon, free: BaseGeometry, cutter: Cutter, limit_deg:
 
 
 def slim(part: Polygon, cutter: Cutter, limit_deg: float, tolerance: float) -> None:
-    """Raises DoesNotFit for the narrow room of the axis, with the numbers that would work."""
+    """Raises DoesNotFitError for the narrow room of the axis, with the numbers that would work."""
     spare = shapely.maximum_inscribed_circle(part, tolerance / 10).length
     width = 2 * (cutter.radius + spare)
     at = part.representative_point()
-    raise DoesNotFit(
+    raise DoesNotFitError(
         f"An engagement of at most {limit_deg:g} degrees cannot be kept near ({at.x:.1f}, {at.y:.1f}): the room there "
         f"is {width:.2f} mm wide, and {cutter} can only cut a slot, at 180 degrees. Take engagement_deg=180, or a "
         f"cutter of at most {floor(width / (1 + SPARE) * 100) / 100:.2f} mm.",

@@ -14,7 +14,7 @@ import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.errors import DoesNotFit, Point
+from toolpaths.base.errors import DoesNotFitError, Point
 from toolpaths.making.motion.toolpath import PathBuilder
 from toolpaths.making.operations import entry as entries
 from toolpaths.making.operations.limited.fronts import area_of, polygons
@@ -56,7 +56,7 @@ def clear_limited(
 ) -> None:
     """Take the wood that is in reach from `centres`, from `above` down through the passes.
 
-    Raises DoesNotFit where the limit cannot be kept, or there is no way in.
+    Raises DoesNotFitError where the limit cannot be kept, or there is no way in.
     """
     radius = builder.cutter.radius
     around = offset.wall(area_of(wood), radius, limit.tolerance)
@@ -153,7 +153,7 @@ def _helix(builder: PathBuilder, room: Polygon, limit: Limit) -> Track:
     if radius < SPARE * cutter.radius / 2:
         slim(room, cutter, limit.degrees, limit.tolerance)
     if not cutter.centre_cutting and radius < _LEAST_DEAD * cutter.radius:
-        raise DoesNotFit(
+        raise DoesNotFitError(
             f"{cutter} does not cut at its centre and needs a helix at least {3 * cutter.radius:g} mm across to go in; "
             f"the room near ({x:.1f}, {y:.1f}) is {2 * (cutter.radius + spare):.2f} mm wide.",
             (x, y),

@@ -15,7 +15,7 @@ from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
-from toolpaths.base.errors import DoesNotFit, Point
+from toolpaths.base.errors import DoesNotFitError, Point
 from toolpaths.making.operations.limited.fronts import (
     Front,
     Run,
@@ -78,7 +78,7 @@ def strokes(
     here : where the axis is at first, in `free`
     widest : mm from front to front at most, up to the radius of what cuts level, or wood would be left between them
     climb : whether the wood is on the right of the travel
-    Raises DoesNotFit where the limit cannot be kept.
+    Raises DoesNotFitError where the limit cannot be kept.
     """
     return _Strokes(centres, free, here, radius, limit_deg, widest, climb, tolerance).all()
 
@@ -131,7 +131,7 @@ class _Strokes:
         left = _deep(self.centres, self.free, _TOO_DEEP * self.tolerance)
         if left:
             at = left[0].representative_point()
-            raise DoesNotFit(
+            raise DoesNotFitError(
                 f"The limit of engagement cannot be kept near ({at.x:.1f}, {at.y:.1f}); take a finer cutter there, or "
                 "engagement_deg=180.",
                 (at.x, at.y),

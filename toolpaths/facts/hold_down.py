@@ -1,0 +1,46 @@
+"""What stands on the board or in it, wherever it comes from: screws, clamps, pins and grips as one kind of thing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import shapely
+from shapely import Point, Polygon
+
+
+@dataclass(frozen=True, slots=True)
+class HoldDown:
+    """A thing on one side of the board as it lies; made by Fixture.standing().
+
+    name : as messages name it
+    x, y, radius : the disc that it is, seen from above; about its area, where it has one
+    height : mm above the board; a grip, which holds from below, has 0
+    driven_at : the message of the stop from which on it is there; "" from the start
+    area : of a clamp or a grip; None for what is round
+    """
+
+    kind: Literal["screw", "clamp", "pin", "grip"]
+    name: str
+    x: float
+    y: float
+    radius: float
+    height: float
+    driven_at: str = ""
+    area: Polygon | None = None
+
+    @property
+    def outline(self) -> Polygon:
+        """What it covers, a disc as a polygon."""
+        return self.area if self.area is not None else Point(self.x, self.y).buffer(self.radius)
+
+    @property
+    def holds(self) -> bool:
+        """Whether it keeps the wood beneath it from going anywhere; a pin only says where the board lies."""
+        return self.kind != "pin"
+
+
+def disc_about(area: Polygon) -> tuple[float, float, float]:
+    """Centre and radius of the smallest disc about an area."""
+    middle = shapely.minimum_bounding_circle(area).centroid
+    return middle.x, middle.y, float(shapely.minimum_bounding_radius(area))

@@ -1,0 +1,161 @@
+"""The cutting part of a cutter as a solid of revolution, seen from the side. Lengths in mm."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import radians, tan
+from typing import Literal
+
+import numpy as np
+
+from toolpaths.base.checks import Floats, between, finite, not_negative, one_of, positive
+from toolpaths.base.errors import InputError
+
+Kind = Literal["flat", "ball", "bull nose", "V", "drill"]
+KINDS: tuple[Kind, ...] = ("flat", "ball", "bull nose", "V", "drill")
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """The cutting part, seen from the side: a flat tip, then a rounded corner or a cone.
+
+    Make one with flat(), ball(), bull_nose(), v_point() or drill_point().
+    kind : the trade's word for it. Heights and radii follow from the numbers alone; the word is read where the trade
+        treats the kinds differently: a drill is not moved sideways and is fed along its axis, a chamfer takes a V
+    """
+
+    kind: Kind
+    diameter: float
+    corner_radius: float = 0.0
+    angle_deg: float = 180.0
+    tip_diameter: float = 0.0
+
+    def __post_init__(self) -> None:
+        one_of("kind", self.kind, KINDS)
+        object.__setattr__(self, "diameter", positive("diameter", self.diameter))
+        object.__setattr__(self, "corner_radius", between("corner_radius", self.corner_radius, 0.0, self.radius))
+        object.__setattr__(self, "angle_deg", finite("angle_deg", self.angle_deg))
+        if self.kind == "drill":
+            between("angle_deg", self.angle_deg, 60.0, 170.0)
+        elif self.kind == "V":
+            between("angle_deg", self.angle_deg, 10.0, 170.0)
+        elif self.angle_deg != 180.0:
+            raise InputError(f"angle_deg={self.angle_deg:g}: only a V and a drill have one; a {self.kind} has 180.")
+        if not_negative("tip_diameter", self.tip_diameter) >= self.diameter:
+            raise InputError(f"tip_diameter={self.tip_diameter!r} must be below diameter={self.diameter:g}.")
+        object.__setattr__(self, "tip_diameter", float(self.tip_diameter))
+
+    @property
+    def radius(self) -> float:
+        return self.diameter / 2
+
+    @property
+    def flat_radius(self) -> float:
+        """Of the flat at the tip."""
+        return self.tip_diameter / 2 if self.angle_deg < 180 else self.radius - self.corner_radius
+
+    @property
+    def tip_height(self) -> float:
+        """From the tip up to where the full diameter begins (the point length of a drill)."""
+        if self.angle_deg < 180:
+            return (self.radius - self.tip_diameter / 2) / tan(radians(self.angle_deg / 2))
+        return self.corner_radius
+
+    @property
+    def usual_length(self) -> float:
+        """Of the cutting edges, unless measured: a V cutter ends where its cone does."""
+        return {"V": self.tip_height, "drill": 8 * self.diameter}.get(self.kind, 4 * self.diameter)
+
+    def height(self, rho: Floats) -> Floats:
+        """Height of the cutting surface above the tip at distance rho from the axis.
+
+        rho : any shape, 0 <= rho <= radius; the result has the same shape and never falls as
+        rho grows.
+        """
+        out = np.maximum(rho - self.flat_radius, 0.0)
+        if self.angle_deg < 180:
+            return np.asarray(out / tan(radians(self.angle_deg / 2)))
+        corner = self.corner_radius
+        return np.asarray(corner - np.sqrt(np.maximum(corner * corner - out * out, 0.0)))
+
+    def radii(self, heights: Floats) -> Floats:
+        """Radius of the cutting part so much above its tip; below the tip that of the tip's flat.
+
+        heights : any shape; the result has the same shape. The inverse of height() where that rises.
+        """
+        up = np.clip(heights, 0.0, self.tip_height)
+        if self.angle_deg < 180:
+            radii = self.tip_diameter / 2 + up * tan(radians(self.angle_deg / 2))
+        else:
+            radii = self.flat_radius + np.sqrt(up * (2 * self.corner_radius - up))
+        # Above the tip exactly the radius, whatever the sums round to.
+        return np.asarray(np.where(up < self.tip_height, radii, self.radius))
+
+    def radius_at(self, height: float) -> float:
+        """radii() at one height; 0 below the tip, where there is no cutter."""
+        return float(self.radii(np.array(height))) if height >= 0 else 0.0
+
+    def text(self, scale: float = 1.0, digits: int = 3) -> str:
+        """As an operator would say it, lengths times `scale`: "flat 6", "drill 2.5 118 deg"."""
+        text = f"{self.kind} {round(self.diameter * scale, digits):g}"
+        if self.kind == "bull nose":
+            text += f" corner {round(self.corner_radius * scale, digits):g}"
+        return text + (f" {self.angle_deg:g} deg" if self.angle_deg < 180 else "")
+
+    def __str__(self) -> str:
+        return self.text()
+
+
+def flat(diameter: float) -> Profile:
+    """A straight cutter with a flat end.
+
+    >>> print(flat(6))
+    flat 6
+
+    Raises InputError for a diameter that is no length above 0.
+    """
+    return Profile("flat", positive("diameter", diameter))
+
+
+def ball(diameter: float) -> Profile:
+    """A ball-end cutter: half a sphere at the tip.
+
+    >>> round(ball(12).radius_at(3), 3)
+    5.196
+
+    Raises InputError for a diameter that is no length above 0.
+    """
+    return Profile("ball", positive("diameter", diameter), corner_radius=float(diameter) / 2)
+
+
+def bull_nose(diameter: float, corner_radius: float) -> Profile:
+    """A straight cutter whose corner is rounded.
+
+    >>> print(bull_nose(6, 1.5))
+    bull nose 6 corner 1.5
+
+    Raises InputError for a diameter that is no length above 0, or a corner_radius of more than half of it.
+    """
+    return Profile("bull nose", positive("diameter", diameter), corner_radius)
+
+
+def v_point(diameter: float, angle_deg: float, tip_diameter: float = 0.0) -> Profile:
+    """A V cutter: angle_deg is the included angle, 10 to 170; tip_diameter the flat at its point.
+
+    >>> round(v_point(12, 90).tip_height, 6)
+    6.0
+
+    Raises InputError for numbers that make no such cutter.
+    """
+    return Profile("V", positive("diameter", diameter), angle_deg=angle_deg, tip_diameter=tip_diameter)
+
+
+def drill_point(diameter: float, angle_deg: float = 118.0) -> Profile:
+    """A twist drill; 118 degrees is the usual point (common practice, no source).
+
+    >>> print(drill_point(2.5))
+    drill 2.5 118 deg
+
+    Raises InputError for a diameter that is no length above 0, or an angle outside 60 to 170 degrees.
+    """
+    return Profile("drill", positive("diameter", diameter), angle_deg=angle_deg)

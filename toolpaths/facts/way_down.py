@@ -1,0 +1,60 @@
+"""How a cutter may go down into wood, and how wide a way it needs for that. Asked by all that makes such ways and by
+the check that judges them.
+
+A cutter that cuts at its centre may go straight down. One that does not stands on the dead middle of its tip there: it
+goes down only while it moves sideways, and so far to and fro that its edges pass over all that the dead middle comes
+to stand on, which is the width of that middle (derived from the two circles). A drill goes straight down and no other
+way.
+"""
+
+from __future__ import annotations
+
+from math import radians, tan
+
+import numpy as np
+
+from toolpaths.base.checks import Floats
+from toolpaths.base.errors import DoesNotFitError, InputError
+from toolpaths.facts.cutter import Cutter
+
+# Directions in which the width of a way is looked for: less than a hundredth of it is missed.
+_DIRECTIONS = np.array([(np.cos(angle), np.sin(angle)) for angle in np.arange(12) * np.pi / 12])
+# mm by which a way counts as wide enough though it is narrower: rounding.
+_ROUNDING = 1e-6
+
+
+def check_plunge(cutter: Cutter) -> None:
+    """Raises DoesNotFitError for a cutter that cannot go straight down."""
+    if not cutter.centre_cutting:
+        raise DoesNotFitError(
+            f"{cutter} does not cut at its centre and cannot go straight down; use entry='ramp', or a drilled hole."
+        )
+
+
+def check_sideways(cutter: Cutter) -> None:
+    """Raises InputError for a drill, which cuts at its point only; moved sideways it breaks."""
+    if cutter.profile.kind == "drill":
+        raise InputError(f"{cutter} does not cut sideways; use it with drill(), and a flat or ball cutter here.")
+
+
+def fall(cutter: Cutter) -> float:
+    """mm down for each mm along the steepest way that it is sent down."""
+    return tan(radians(cutter.running.ramp_angle_deg))
+
+
+def width(points: Floats) -> float:
+    """mm from end to end of a way down as seen from above, in the direction in which it is widest; 0 of no points.
+
+    points : (n, 2)
+    """
+    return float(np.ptp(points @ _DIRECTIONS.T, axis=0).max()) if len(points) else 0.0
+
+
+def wide_enough(cutter: Cutter, points: Floats) -> bool:
+    """Whether the way of a cutter's axis through these points (n, 2) is wide enough to go down along it."""
+    return width(points) >= cutter.dead_centre - _ROUNDING
+
+
+def narrowest_hole(cutter: Cutter) -> float:
+    """Diameter of the narrowest hole in which it can go down round a circle, mm; wider than itself at any rate."""
+    return cutter.diameter + cutter.dead_centre
