@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from test_cutters import profiles
 
@@ -42,7 +42,6 @@ own_numbers = st.fixed_dictionaries(
 )  # fmt: skip
 
 
-@settings(deadline=None)
 @given(millers, woods, machines, flutes, widths)
 def test_all_limits_hold_and_all_numbers_name_a_source(profile, wood, machine, count, width):
     advice = tp.advise(profile, wood=wood, machine=machine, flutes=count, widest_cut=width)
@@ -66,7 +65,6 @@ def test_all_limits_hold_and_all_numbers_name_a_source(profile, wood, machine, c
         assert figure.value > 0 and figure.source.strip() and figure.limit.strip(), name
 
 
-@settings(deadline=None)
 @given(millers, woods, machines, flutes)
 def test_what_is_suggested_is_not_odd(profile, wood, machine, count):
     """Unless the machine is too slow for its spindle, which is told with what would work."""
@@ -78,7 +76,6 @@ def test_what_is_suggested_is_not_odd(profile, wood, machine, count):
     assert set(odd) <= set(advice.notes)
 
 
-@settings(deadline=None)
 @given(millers, woods, machines, flutes, widths, own_numbers)
 def test_own_numbers_win_bit_for_bit_and_the_rest_follows(profile, wood, machine, count, width, own):
     try:
@@ -108,7 +105,6 @@ def test_own_numbers_win_bit_for_bit_and_the_rest_follows(profile, wood, machine
     assert set(tp.check_cutter(made, wood=wood, machine=machine)) <= set(advice.notes)
 
 
-@settings(deadline=None)
 @given(millers, flutes, machines)
 def test_harder_wood_and_small_machines_never_get_more(profile, count, machine):
     def chip(wood, rigid):

@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from shapely import LineString
 
 import toolpaths as tp
+from samples import examples
 from toolpaths.facts.chip_loads import WOODS
 
 machines = st.builds(
@@ -20,7 +21,7 @@ machines = st.builds(
 )  # fmt: skip
 
 
-@settings(deadline=None, max_examples=12)
+@examples(12)
 @given(
     st.floats(4, 10), st.floats(2, 3), st.integers(1, 3), st.sampled_from([*WOODS, "white ash", "slash pine", ""]),
     machines, st.sampled_from([60, 90]),

@@ -7,10 +7,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from planted_part import PART, RACK, SLUG, SOUND, front
 
+from samples import examples
 from toolpaths import (
     Board,
     CutAlong,
@@ -68,7 +69,7 @@ def test_sound_tray_is_not_blamed(cell):
 
 
 @given(at=st.floats(45, 74), long=st.floats(0, 20), cell=st.sampled_from(CELLS))
-@settings(max_examples=30)
+@examples(30)
 def test_wall_cut_into_by_a_tenth_over_2_mm_is_found_at_any_cell(at, long, cell):
     """The axis runs 0.1 too far out along 2 mm at the least; the cutter's round edge cuts a little farther."""
     bump = f"X{at + 2 + long:.3f}\nY67.1\nX{at:.3f}\nY67\nX43"
@@ -78,7 +79,7 @@ def test_wall_cut_into_by_a_tenth_over_2_mm_is_found_at_any_cell(at, long, cell)
 
 
 @given(depth=st.floats(4.04, 4.3), cell=st.sampled_from(CELLS))
-@settings(max_examples=20)
+@examples(20)
 def test_floor_too_deep_by_a_twentieth_is_found_at_any_cell(depth, cell):
     text = tray().replace("Z-4 ", f"Z-{depth:.3f} ")
     report = judged(text, cell)
@@ -87,7 +88,7 @@ def test_floor_too_deep_by_a_twentieth_is_found_at_any_cell(depth, cell):
 
 
 @given(x=st.floats(105, 150), y=st.floats(10, 90), cell=st.sampled_from(CELLS))
-@settings(max_examples=20)
+@examples(20)
 def test_prick_of_a_v_is_found_at_any_cell(x, y, cell):
     """0.05 deep it is 0.1 wide: between the centres of any cells."""
     prick = f"G0 Z20\nX{x:.3f} Y{y:.3f}\nZ2\nG1 Z-0.05 F400\n"
@@ -166,7 +167,7 @@ def test_what_lies_in_the_waste_is_not_judged():
 
 
 @given(angle=st.floats(0, 360), cell=st.sampled_from([0.4, 1.7]))
-@settings(max_examples=15)
+@examples(15)
 def test_parts_from_the_setup_agree_with_their_program_turned_any_way(angle, cell):
     shape = shapely.affinity.rotate(shapely.box(50, 30, 110, 60).union(circle(30, (80, 60))), angle)
     setup = Setup(FIXTURE, [pocket(shape, T1, depth=3), contour(circle(20, (25, 25)), T1, depth=2, side="outside")])
@@ -176,7 +177,7 @@ def test_parts_from_the_setup_agree_with_their_program_turned_any_way(angle, cel
 
 @pytest.mark.parametrize("profile", [flat(6), ball(6), bull_nose(6, 1), v_point(10, 60), v_point(10, 90, 1)], ids=str)
 @given(x=st.floats(20, 140), y=st.floats(20, 80), depth=st.floats(0.5, 2.5), seed=st.integers(0, 99))
-@settings(max_examples=10)
+@examples(10)
 def test_band_at_a_place_is_that_of_the_cell_there(profile, x, y, depth, seed):
     """Two ways to the same heights: point by point, and over a grid by the wood's own removal."""
     line = shapely.LineString([(30, 30), (x, y), (120, 60)])

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from samples import examples
 from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
@@ -89,7 +90,7 @@ def only_at_the_centres_of_cells(monkeypatch):
 
 
 @given(seed=st.integers(0, 100_000), few=st.booleans(), count=st.integers(20, 90))
-@settings(deadline=None, max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@examples(40)
 def test_meetings_are_those_of_taking_every_move_in_turn(seed, few, count):
     case, stock = case_of(program(seed, count)), whole_board(BOARD, 0.5)
     expected_top, expected = in_turn(case, stock)

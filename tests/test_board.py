@@ -130,7 +130,7 @@ BAD = [
 ]
 
 
-@pytest.mark.parametrize(("function", "arguments", "options", "message"), BAD, ids=str)
+@pytest.mark.parametrize(("function", "arguments", "options", "message"), BAD)
 def test_facts_refuse_bad_arguments(function, arguments, options, message):
     with pytest.raises(InputError) as caught:
         function(*arguments, **options)

@@ -66,7 +66,7 @@ BAD = [
 ]
 
 
-@pytest.mark.parametrize(("check", "arguments", "message"), BAD, ids=str)
+@pytest.mark.parametrize(("check", "arguments", "message"), BAD)
 def test_checks_refuse_with_the_value_and_the_remedy(check, arguments, message):
     with pytest.raises(InputError) as caught:
         check("depth", *arguments)

@@ -12,7 +12,7 @@ import numpy as np
 import pyclipper
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from pathcheck import (
     BOARD,
@@ -40,6 +40,7 @@ from pathcheck import (
 from shapely import LinearRing, box
 
 import toolpaths as tp
+from samples import examples
 
 TOLERANCE = 0.01
 # The tips of these come closer than 6 mm to each other.
@@ -153,7 +154,7 @@ def test_contour_in_any_entry_leaves_the_whole_kerf_at_the_floor(name, entry):
     assert steepest <= tan(radians(T6.running.ramp_angle_deg)) * (1 + 1e-9)
 
 
-@settings(max_examples=40, deadline=None)
+@examples(40)
 @given(depth=st.floats(0.1, 30), step=st.floats(0.3, 12))
 def test_contour_passes_are_equal_and_never_deeper_than_step_down(depth, step):
     cutter = tp.Cutter(1, tp.flat(6), feed_mm_min=1800, spindle_rpm=18000, step_down=step)

@@ -5,12 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from pathcheck import FRONT, SHAPES, T3, T6, Wood, check_motion, distances, pieces, swept
 from shapely import Polygon, box
 
 import toolpaths as tp
+from samples import examples
 from toolpaths.making.operations.choose import PATTERNS, Manner, _seconds, plan
 from toolpaths.making.operations.clearing import Region, parts
 from toolpaths.making.operations.courses import groups, inside_out, outside_in
@@ -162,7 +163,7 @@ blobs = st.lists(
 )
 
 
-@settings(max_examples=12, deadline=None)
+@examples(12)
 @given(
     shape=blobs,
     island=st.tuples(st.floats(50, 150), st.floats(45, 95), st.floats(1, 9)),

@@ -10,12 +10,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from pathcheck import BOARD, DRILL3, FRONT, T6, VEE, pieces
 from shapely import LineString, Point, box
 
 import toolpaths as tp
+from samples import examples
 from toolpaths.judging.reader.motions import RAPID
 from toolpaths.making.motion.crossing import MARGIN, links, lowered
 from toolpaths.making.motion.toolpath import CUT, Move, Toolpath
@@ -89,7 +90,7 @@ def work(places, cutter=T6):
     )
 
 
-@settings(max_examples=8)
+@examples(8)
 @given(
     held,
     st.lists(inside, min_size=5, max_size=14),

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from samples import examples
 from toolpaths.facts.board import Board
 from toolpaths.facts.profile import Profile, ball, bull_nose, flat, v_point
 from toolpaths.judging.wood.dense import covered, rim_moves, widened
@@ -55,7 +56,7 @@ def walk(rng: np.random.Generator, count: int, step: float, digits: int, depths:
     seed=st.integers(0, 10_000), diameter=st.sampled_from([0.8, 3.0, 6.0, 12.7]), step=st.floats(0.05, 2),
     digits=st.integers(0, 4), cell=st.sampled_from([0.25, 0.5, 0.7]), count=st.integers(250, 1200),
 )  # fmt: skip
-@settings(deadline=None, max_examples=40)
+@examples(40)
 def test_a_dense_walk_of_a_flat_cutter_equals_its_moves_one_by_one(seed, diameter, step, digits, cell, count):
     rng = np.random.default_rng(seed)
     grid = grid_on(BOARD, cell)
@@ -136,7 +137,7 @@ def hills(rng: np.random.Generator, count: int, step: float, steep: float) -> np
     step=st.floats(0.05, 1.5), steep=st.sampled_from([0.0, 0.2, 1.0, 20.0]), count=st.integers(250, 800),
     cell=st.sampled_from([0.25, 0.5, 0.7]),
 )  # fmt: skip
-@settings(deadline=None, max_examples=60)
+@examples(60)
 def test_many_lines_of_any_cutter_and_slope_equal_the_lines_one_by_one(seed, profile, step, steep, count, cell):
     rng = np.random.default_rng(seed)
     grid = grid_on(BOARD, cell)
@@ -164,7 +165,7 @@ def test_many_lines_are_added_to_what_was_cut_before():
 
 
 @given(seed=st.integers(0, 1000), profile=st.sampled_from([flat(6), ball(6)]))
-@settings(deadline=None, max_examples=20)
+@examples(20)
 def test_steps_along_the_axes_are_made_one_and_leave_the_same(seed, profile):
     """To and fro along rows and columns, with stops, corners, and changes of depth."""
     rng = np.random.default_rng(seed)

@@ -11,11 +11,12 @@ from math import pi, tan
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from pathcheck import DRILL3, FRONT, INSERT, SIDES, T6, run_text
 
 import toolpaths as tp
+from samples import examples
 from toolpaths.judging.reader.motions import DWELL, FEED, RAPID
 
 PLACES = [(30, 40), (90, 40), (90, 100), (150.5, 20.25)]
@@ -138,7 +139,7 @@ def test_drill_on_a_levelled_face_stays_at_the_link_height_between_holes():
     assert sorted(set(start[across][1:, 2])) == [2.0, 25.0]
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(depth=st.floats(0.5, 17), peck=st.floats(0.4, 20), units=st.sampled_from(["mm", "inch"]))
 def test_drill_pecks_of_any_size_reach_the_bottom_in_steps_of_no_more(depth, peck, units):
     """ceil((R - Z) / Q) feeds (reference 1.5, derived), canned and spelled out."""

@@ -6,10 +6,11 @@ from dataclasses import replace
 from math import atan, degrees, pi, radians, tan
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from pathcheck import FRONT, INSERT, MIDDLE, T6, Wood, axis, falls, pieces
 
+from samples import examples
 from toolpaths.base.errors import DoesNotFitError
 from toolpaths.making.motion.toolpath import CUT, PathBuilder
 from toolpaths.making.operations.entry import (
@@ -35,7 +36,7 @@ def round_and_down(radius: float, depth: float, entry: str, cutter=T6):
     return builder.path()
 
 
-@settings(max_examples=100, deadline=None)
+@examples(100)
 @given(length=st.floats(1, 500), depth=st.floats(0.05, 40), step=st.floats(0.2, 10), angle=st.floats(0.5, 30))
 def test_ramp_heights_fall_at_the_angle_and_end_with_a_level_round(length, depth, step, angle):
     """Ramp length d / tan a (reference 2.2); no stretch rises, none is steeper than the angle."""

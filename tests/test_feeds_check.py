@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 import toolpaths as tp
+from samples import examples
 from toolpaths.facts.chip_loads import WOODS
 
 SMALL, RIGID = tp.Machine(), tp.Machine(rigid=True)
@@ -71,7 +72,7 @@ def test_a_wood_that_is_none_is_an_error():
         odd(wood="steel")
 
 
-@settings(deadline=None, max_examples=60)
+@examples(60)
 @given(
     st.floats(1, 16), st.integers(1, 4), st.sampled_from([*WOODS, ""]), st.integers(6000, 24000),
     st.integers(100, 5000), st.sampled_from([None, (0.02, 0.05), (0.05, 0.1)]),

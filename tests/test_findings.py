@@ -6,12 +6,13 @@ That every planted fault is found is the matter of test_planted.py.
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from planted import edited
 from planted_first import BACK, BOARD, FAULTS, FRONT, NO_ARC, RACK, SOUND, SOUND_BACK, judge_front
 from shapely import box
 
+from samples import examples
 from toolpaths.facts.board import Board, Clamp, screws
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.machine import Machine
@@ -143,7 +144,7 @@ ELSEWHERE = ["G0 Z20\nG0 X100 Y40", "(a remark)", "G4 P0.5", "G0 Z20\nG0 X180 Y9
     extra=st.sampled_from(ELSEWHERE),
     end=st.booleans(),
 )
-@settings(deadline=None, max_examples=40)
+@examples(40)
 def test_no_finding_vanishes_when_a_sound_line_is_added(fault, extra, end):
     code, text = fault.code, fault.text
     lines = text.splitlines()

@@ -101,7 +101,7 @@ def test_sound_programs_in_many_hands_give_no_finding(name):
 
 
 @pytest.mark.parametrize("fixture", [FRONT, BACK, replace(FRONT, zero_at="centre", zero_on="spoilboard")], ids=str)
-@pytest.mark.parametrize("units, cycles, change", product(("mm", "inch"), CYCLE_STYLES, TOOL_CHANGES))
+@pytest.mark.parametrize("units, cycles, change", list(product(("mm", "inch"), CYCLE_STYLES, TOOL_CHANGES)))
 def test_own_programs_give_no_finding_in_any_style(fixture, units, cycles, change):
     setup = Setup(fixture, WORK, title="Coaster: front")
     report = judged(program_text(setup, units=units, cycles=cycles, tool_change=change), fixture, OURS)

@@ -9,12 +9,13 @@ import numpy as np
 import pytest
 import shapely
 from engagement import Step, measured
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from pathcheck import FRONT, INSERT, MIDDLE, SHAPES, T3, T6, straight_down
 from shapely import LineString, Polygon, box
 
 import toolpaths as tp
+from samples import examples
 from toolpaths.judging.reader.read import read
 from toolpaths.making.operations.limited.fronts import advance
 from toolpaths.making.operations.limited.strokes import strokes
@@ -149,7 +150,7 @@ def test_slots_wider_than_the_cutter_are_cleared_within_the_limit(times, radius,
     check(slot(times, radius, bend), radius, limit, climb=bend == 0)
 
 
-@settings(max_examples=3, deadline=None)
+@examples(3)
 @given(
     seed=st.integers(0, 10_000),
     limit=st.sampled_from([45, 70, 100]),

@@ -7,12 +7,13 @@ from math import pi, sqrt
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from shapely import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 import toolpaths as tp
+from samples import examples
 from toolpaths.shapes import tolerance as share
 from toolpaths.shapes.offset import reach, wall
 
@@ -119,7 +120,7 @@ def test_a_cutter_within_reach_stays_inside(name: str) -> None:
         assert room.min() >= radius - TOLERANCE * (share.SNUG + share.SIMPLIFY) - 1e-5
 
 
-@settings(max_examples=25, deadline=None)
+@examples(25)
 @given(st.sampled_from(sorted(SHAPES)), st.floats(0.5, 4), st.floats(0.05, 3))
 def test_a_larger_cutter_reaches_no_further(name: str, radius: float, more: float) -> None:
     """Where the larger axis may go the smaller one may go too."""

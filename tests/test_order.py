@@ -8,12 +8,13 @@ from itertools import pairwise, permutations
 from random import Random
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from pathcheck import DRILL3, FRONT, T2, T3, T6, VEE
 from sound_jobs import found_in, job, jobs
 
 import toolpaths as tp
+from samples import examples
 from toolpaths.making.operations.operation import Operation
 from toolpaths.making.plan.order import fewest_changes, ordered, short_way
 from toolpaths.making.plan.precedence import Facts, facts
@@ -53,7 +54,7 @@ def puzzles(draw: st.DrawFn, most: int = 7) -> tuple[list[list[int]], list[int |
     return entries, cutters, needs
 
 
-@settings(max_examples=300, deadline=None)
+@examples(300)
 @given(puzzles())
 def test_changes_are_the_fewest_of_all_orders(puzzle):
     """Against every order that keeps entries and needs, tried one by one."""
@@ -75,7 +76,7 @@ def test_changes_are_the_fewest_of_all_orders(puzzle):
     assert changes([next((cutters[t] for t in run if cutters[t]), None) for run in runs]) == least
 
 
-@settings(max_examples=100, deadline=None)
+@examples(100)
 @given(puzzles(9), st.randoms(use_true_random=False))
 def test_order_of_a_run_keeps_what_comes_first_and_is_no_longer_than_listed(puzzle, rng):
     _, _, needs = puzzle
@@ -155,7 +156,7 @@ def changes_of(work: Sequence[Work]) -> int:
     return changes([None if isinstance(t, Stop) else t.stage.cutter.number for t in turns_of(work)])
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(st.randoms(use_true_random=False), st.integers(1, 9))
 def test_listing_a_group_otherwise_changes_no_cutter_more(rng, count):
     """Reasons come from the work, never from where it stands in the list."""
@@ -165,7 +166,7 @@ def test_listing_a_group_otherwise_changes_no_cutter_more(rng, count):
     assert changes_of([tp.any_order(*work)]) == changes_of([tp.any_order(*again)])
 
 
-@settings(max_examples=40, deadline=None)
+@examples(40)
 @given(st.randoms(use_true_random=False), st.integers(1, 9))
 def test_a_list_stays_as_it_was_given_and_a_group_of_one_is_no_group(rng, count):
     work = random_work(rng, count)
@@ -175,7 +176,7 @@ def test_a_list_stays_as_it_was_given_and_a_group_of_one_is_no_group(rng, count)
     assert order_of([tp.any_order(item) for item in work]) == named
 
 
-@settings(max_examples=40, deadline=None)
+@examples(40)
 @given(st.randoms(use_true_random=False), st.integers(2, 9))
 def test_a_row_of_all_work_is_kept_whatever_else_speaks_for_another_order(rng, count):
     """The explicit order wins; or it is refused in words, where a cutter would run into standing wood."""

@@ -12,12 +12,13 @@ from math import asin, atan2, copysign, hypot, pi, radians, sin, tan
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from pathcheck import FRONT, MIDDLE, SHAPES, T6, on_circle
 from shapely import box
 
 import toolpaths as tp
+from samples import examples
 from toolpaths.judging.reader.motions import ARC, FEED
 from toolpaths.making.motion.tab_heights import raise_over
 
@@ -57,7 +58,7 @@ def gap(at: np.ndarray, along: np.ndarray, below: float) -> float:
     return float(np.hypot(*(one[:, None] - other[None]).transpose(2, 0, 1)).min())
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(
     radius=st.floats(8, 100), diameter=st.sampled_from([3, 6]), side=st.sampled_from(["outside", "inside", "on"]),
     wide=st.floats(0.1, 0.8), height=st.floats(0.1, 0.7), slope=st.sampled_from([90, 45, 30, 15]),

@@ -9,7 +9,7 @@ from math import cos, inf, pi, sin, sqrt
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from toolpaths.facts import pace as module
@@ -163,7 +163,6 @@ def step_by_step(found: Pace, speed, acceleration, corners) -> float:
     return seconds
 
 
-@settings(deadline=None)
 @given(st.lists(st.tuples(st.floats(1, 50), st.floats(-pi, pi), speeds), min_size=1, max_size=40), st.integers(1, 50))
 def test_as_one_move_after_the_other_works_it_out(steps, portion):
     """However many moves are taken at a time."""
@@ -200,7 +199,6 @@ def test_as_looking_at_every_place_works_it_out():
     assert total(points, speed) == pytest.approx(float((0.2 / (fast[:-1] + fast[1:])).sum()), rel=1e-3)
 
 
-@settings(deadline=None)
 @given(trips())
 def test_no_faster_than_asked_and_the_same_backwards(trip):
     points, speed, arcs = trip
@@ -214,7 +212,6 @@ def test_no_faster_than_asked_and_the_same_backwards(trip):
     assert back.peak[::-1][goes] == pytest.approx(found.peak[goes], rel=1e-6, abs=1e-6)
 
 
-@settings(deadline=None)
 @given(trips(), st.lists(st.integers(1, 40), min_size=30, max_size=30), st.sampled_from([0.0, 0.05, 1.0]))
 def test_a_move_in_pieces_takes_as_long_as_whole(trip, counts, rounding):
     """Lines and arcs alike."""
@@ -236,7 +233,6 @@ def test_a_move_in_pieces_takes_as_long_as_whole(trip, counts, rounding):
     assert total(finer, speeds, arcs=bends, corner_rounding=rounding) == pytest.approx(whole, rel=1e-6)
 
 
-@settings(deadline=None)
 @given(trips(), st.floats(1, 3))
 def test_a_better_machine_or_more_speed_never_takes_longer(trip, factor):
     points, speed, arcs = trip

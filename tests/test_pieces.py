@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import planted_pieces as planted
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 from planted_pieces import BARE, BOARD, COVER, FAULTS, OUTLINE, PART_HELD, RACK, ROUND, SCREWED, judge
@@ -16,6 +16,7 @@ from shapely import Point, box
 from test_regions import flooded
 
 import toolpaths as tp
+from samples import examples
 from toolpaths.facts.board import Dowel, screws
 from toolpaths.facts.part import Part, Parting
 from toolpaths.judging.checks.pieces.loose import loose_pieces
@@ -51,7 +52,7 @@ def _held(pieces: list[frozenset[int]], shape: tuple[int, int], rim: tuple[set[i
     hnp.arrays(np.int32, hnp.array_shapes(min_dims=2, max_dims=2, min_side=2, max_side=7), elements=st.integers(-1, 6)),
     st.lists(st.tuples(st.integers(0, NEVER + 1), st.sets(st.integers(0, 48), min_size=1, max_size=3)), max_size=3),
 )
-@settings(max_examples=400, deadline=None)
+@examples(400)
 def test_freed_is_what_a_slow_account_finds(death, drawn):
     """At each move: pieces not held after it that were part of a held one before it."""
     flat = death.ravel()

@@ -7,9 +7,10 @@ from unittest import mock
 
 import numpy as np
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 
+from samples import examples
 from toolpaths.judging.reader import plain_lines as plain
 from toolpaths.judging.reader import read as reader
 from toolpaths.judging.reader.controller import Controller
@@ -126,7 +127,7 @@ def lines(draw: st.DrawFn) -> str:
     st.sampled_from(["mm", "inch"]),
     st.sampled_from([1, 30, 400_000]),
 )
-@settings(deadline=None, max_examples=400)
+@examples(400)
 @example(["G1 X1 F0", "X2", "F5", "X3"], "\n", HEAD, "M2", "mm", 400_000)
 @example(["G91", "X-0", "X-0.0", "X5", "Y.1", "Y.2", "X-5"], "\n", HEAD, "M2", "inch", 400_000)
 @example(["X-0", "Y-0", "Z-.0"], "\n", HEAD, "M2", "mm", 400_000)
@@ -137,7 +138,6 @@ def test_both_ways_are_the_same(body: list[str], end: str, head: str, tail: str,
 @given(
     st.lists(st.tuples(st.sampled_from(["", "G0", "G1"]), st.lists(coordinates, min_size=1, max_size=3)), min_size=1)
 )
-@settings(deadline=None)
 def test_both_ways_are_the_same_for_runs_of_sound_lines(body: list[tuple[str, list[str]]]) -> None:
     text = "\n".join(code + "".join({word[0]: word for word in words}.values()) for code, words in body)
 
@@ -150,7 +150,6 @@ arcs = st.tuples(st.floats(0.5, 90), st.floats(0, 6.3), st.floats(0.01, 6.28), s
 
 
 @given(st.lists(arcs, min_size=1), st.sampled_from([5, 6, 8]), st.sampled_from(["", "G20 F7\n"]))
-@settings(deadline=None)
 def test_both_ways_are_the_same_for_arcs(
     body: list[tuple[float, float, float, bool, bool]], places: int, units: str
 ) -> None:

@@ -11,7 +11,7 @@ from math import hypot, pi, radians, tan
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from pathcheck import (
     BOARD,
@@ -39,6 +39,7 @@ from pathcheck import (
 from shapely import box
 
 import toolpaths as tp
+from samples import examples
 from toolpaths.judging.wood.raster import covered
 
 TOLERANCE = 0.01
@@ -348,7 +349,7 @@ polygons = st.lists(st.tuples(st.floats(0, 2 * pi), st.floats(9, 45)), min_size=
 )
 
 
-@settings(max_examples=25, deadline=None)
+@examples(25)
 @given(shape=polygons.filter(lambda p: p.is_valid and p.area > 50 and p.exterior.is_simple))
 def test_pocket_of_any_polygon_clears_its_opening_or_says_why_not(shape):
     try:

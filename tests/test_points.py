@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from samples import examples
 from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
@@ -74,7 +75,7 @@ def programs(draw) -> str:
 
 
 @given(programs(), st.sampled_from([1.0, 1.7]))
-@settings(deadline=None, max_examples=150)
+@examples(150)
 def test_heights_are_those_of_the_wood_at_the_cell_centres(body, cell):
     case = case_of(body)
     stock, _ = cut(case, whole_board(BOARD, cell))
@@ -100,7 +101,7 @@ def plain(case: Case, places, before=None):
 
 
 @given(programs(), st.integers(0, 2**32 - 1), st.integers(1, 60), st.booleans())
-@settings(deadline=None, max_examples=150)
+@examples(150)
 def test_lowest_cut_and_its_move_are_those_of_a_plain_search(body, seed, count, some_only):
     case = case_of(body)
     chance = np.random.default_rng(seed)
@@ -118,7 +119,7 @@ def test_lowest_cut_and_its_move_are_those_of_a_plain_search(body, seed, count, 
 
 
 @given(programs(), st.integers(0, 2**32 - 1))
-@settings(deadline=None, max_examples=60)
+@examples(60)
 def test_first_move_below_a_limit_is_that_of_a_plain_search(body, seed):
     case = case_of(body)
     chance = np.random.default_rng(seed)

@@ -7,13 +7,14 @@ from random import Random
 
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from pathcheck import BOARD, DRILL3, FRONT, MIDDLE, T2, T3, T6, VEE
 from shapely import LineString, box
 from test_order import order_of
 
 import toolpaths as tp
+from samples import examples
 from toolpaths.making.plan.precedence import facts
 
 PART = tp.rectangle(150, 100, MIDDLE)
@@ -202,7 +203,7 @@ def test_work_before_that_which_lays_its_surface_bare_is_refused_where_rapids_wo
     assert tp.simulate(tp.program_text(obeyed), FRONT, obeyed.cutters, cell=0.5).ok
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(x=st.floats(55, 145), y=st.floats(55, 85), size=st.floats(14, 80), cutter=st.sampled_from([T6, T3]))
 def test_facts_of_a_cut_out_are_its_kerf_and_its_piece(x, y, size, cutter):
     """By closed formula: a ring as wide as the cutter, and the disc that it goes round."""

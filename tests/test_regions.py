@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 
+from samples import examples
 from toolpaths.judging.wood.regions import joined, label, thick
 
 
@@ -36,7 +37,7 @@ GRIDS = st.one_of(hnp.arrays(bool, SHAPES), hnp.arrays(np.int32, SHAPES, element
 
 
 @given(GRIDS)
-@settings(max_examples=300, deadline=None)
+@examples(300)
 def test_label_is_a_flood_fill(cells):
     """Every cell's region, and area, box, value and a place inside of every region."""
     regions, number = label(cells), flooded(cells)
@@ -53,7 +54,6 @@ def test_label_is_a_flood_fill(cells):
 
 
 @given(GRIDS)
-@settings(deadline=None)
 def test_links_are_the_neighbours_above(cells):
     """The pairs of runs that touch across a row are those of the flood fill, each once."""
     regions, number = label(cells), flooded(cells)
@@ -89,7 +89,6 @@ def test_a_spiral_is_one_region():
 @given(st.integers(1, 30).flatmap(lambda n: st.tuples(
     st.just(n), st.lists(st.tuples(st.integers(0, n - 1), st.integers(0, n - 1)), max_size=40)
 )))  # fmt: skip
-@settings(deadline=None)
 def test_joined_is_the_lowest_that_can_be_reached(drawn):
     count, pairs = drawn
     lowest = list(range(count))
@@ -101,7 +100,6 @@ def test_joined_is_the_lowest_that_can_be_reached(drawn):
 
 
 @given(hnp.arrays(bool, SHAPES), st.integers(1, 4))
-@settings(deadline=None)
 def test_thick_finds_a_square(cells, side):
     rows, columns = cells.shape
     squares = (

@@ -6,9 +6,10 @@ from math import cos, hypot, pi, radians, sin, tan
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from samples import examples
 from toolpaths.facts.board import Board
 from toolpaths.facts.profile import Profile, ball, bull_nose, drill_point, flat, v_point
 from toolpaths.judging.wood.field import Stock, grid_on, whole_board
@@ -115,25 +116,25 @@ def same_as_search(profile: Profile, move: Move, allowance: float = EXACT) -> No
 
 
 @given(profile=profiles, a=xy, b=xy, z=depths)
-@settings(deadline=None, max_examples=60)
+@examples(60)
 def test_level_lines_are_exact_at_cell_centres(profile, a, b, z):
     same_as_search(profile, line((*a, z), (*b, z)))
 
 
 @given(profile=profiles, a=xy, b=xy, z0=depths, z1=depths)
-@settings(deadline=None, max_examples=60)
+@examples(60)
 def test_sloping_lines_are_exact_at_cell_centres(profile, a, b, z0, z1):
     same_as_search(profile, line((*a, z0), (*b, z1)))
 
 
 @given(profile=profiles, a=xy, way=st.floats(0.01, 2), turn=st.floats(0, 7), z0=depths, z1=depths)
-@settings(deadline=None, max_examples=60)
+@examples(60)
 def test_steep_lines_are_exact_at_cell_centres(profile, a, way, turn, z0, z1):
     same_as_search(profile, line((*a, z0), (a[0] + way * cos(turn), a[1] + way * sin(turn), z1)))
 
 
 @given(profile=profiles, a=xy, z0=st.floats(-1, 5), z1=depths)
-@settings(deadline=None, max_examples=30)
+@examples(30)
 def test_plunges_are_exact_at_cell_centres(profile, a, z0, z1):
     same_as_search(profile, line((*a, z0), (*a, z1)))
 
@@ -145,13 +146,13 @@ arcs_of = {
 
 
 @given(profile=profiles, centre=xy, z=depths, **arcs_of)
-@settings(deadline=None, max_examples=40)
+@examples(40)
 def test_level_arcs_are_exact_at_cell_centres(profile, centre, z, radius, start, sweep):
     same_as_search(profile, arc(centre, radius, start, sweep, z, z))
 
 
 @given(profile=profiles, centre=xy, z0=depths, z1=depths, **arcs_of)
-@settings(deadline=None, max_examples=60)
+@examples(60)
 def test_helices_are_exact_at_cell_centres(profile, centre, z0, z1, radius, start, sweep):
     same_as_search(profile, arc(centre, radius, start, sweep, z0, z1))
 
@@ -240,21 +241,21 @@ some_moves = st.lists(moves_of_any_kind, min_size=2, max_size=6)
 
 
 @given(profile=profiles, moves=some_moves, data=st.data())
-@settings(deadline=None, max_examples=40)
+@examples(40)
 def test_order_makes_no_difference(profile, moves, data):
     shuffled = data.draw(st.permutations(moves))
     assert (wood(profile, *moves).top == wood(profile, *shuffled).top).all()
 
 
 @given(profile=profiles, moves=some_moves)
-@settings(deadline=None, max_examples=40)
+@examples(40)
 def test_batch_is_the_lowest_of_its_moves(profile, moves):
     alone = np.min([wood(profile, move).top for move in moves], axis=0)
     assert (wood(profile, *moves).top == alone).all()
 
 
 @given(profile=profiles, moves=some_moves, across=st.integers(-4, 4), up=st.integers(-4, 4))
-@settings(deadline=None, max_examples=40)
+@examples(40)
 def test_moving_by_whole_cells_moves_the_cut(profile, moves, across, up):
     shifted = table(*moves)
     shifted[[0, 3, 6]] += across
@@ -281,7 +282,7 @@ def mirrored(moves: list[Move]) -> np.ndarray:
 
 
 @given(profile=profiles, moves=some_moves)
-@settings(deadline=None, max_examples=40)
+@examples(40)
 def test_mirrored_moves_make_the_mirrored_cut(profile, moves):
     cut = wood(profile, *moves).top
     other = wood(profile, *mirrored(moves).T).top[:, ::-1]
@@ -289,7 +290,7 @@ def test_mirrored_moves_make_the_mirrored_cut(profile, moves):
 
 
 @given(profile=profiles, moves=some_moves)
-@settings(deadline=None, max_examples=40)
+@examples(40)
 def test_reversed_moves_make_the_same_cut(profile, moves):
     back = table(*moves)
     turned = back[[3, 4, 5, 0, 1, 2, 6, 7, 8, 9, 10]]
@@ -312,7 +313,7 @@ def test_deepest_only_keeps_one_of_seven_passes_and_all_that_differ():
 
 
 @given(profile=profiles, moves=some_moves)
-@settings(deadline=None, max_examples=40)
+@examples(40)
 def test_a_smaller_cutter_of_clearance_cuts_no_cell_more(profile, moves):
     grid = grid_on(BOARD, 1.0)
     for move in moves:

@@ -6,11 +6,12 @@ from dataclasses import replace
 
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from pathcheck import BOARD, DRILL3, FRONT, MIDDLE, SHAPES, SIDES, T3, T6, VEE, cells, pieces, run_text
 
 import toolpaths as tp
+from samples import examples
 from toolpaths.making.plan.setup import Step
 from toolpaths.making.plan.work import Stop
 
@@ -116,7 +117,7 @@ def test_setup_error_on_the_back_names_step_side_and_work():
     assert isinstance(caught.value.__cause__, tp.DoesNotFitError)
 
 
-@settings(max_examples=15, deadline=None)
+@examples(15)
 @given(x=st.floats(45, 150), y=st.floats(40, 100), turned=st.sampled_from(["left to right", "top to bottom"]))
 def test_setup_shapes_stay_as_drawn_from_the_front(x, y, turned):
     """A pocket cut on the back, seen from the front again, lies where it was drawn."""

@@ -7,9 +7,10 @@ from math import pi, radians, sqrt, tan
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from samples import examples
 from toolpaths.base.errors import InputError
 from toolpaths.facts.board import Board, Dowel
 from toolpaths.facts.cutter import Cutter
@@ -109,7 +110,7 @@ def test_back_sees_what_the_front_left(turned):
 
 
 @given(turned=st.sampled_from(["left to right", "top to bottom"]), seed=st.integers(0, 99))
-@settings(max_examples=10)
+@examples(10)
 def test_turning_twice_is_where_it_began(turned, seed):
     rng = np.random.default_rng(seed)
     plain = whole_board(Board(width=100.3, height=51, thickness=19.8), 1.0)
@@ -206,7 +207,7 @@ def test_drilling_a_dowel_hole_deep_into_the_spoilboard_is_sound():
     r=st.floats(0.5, 2.9),
     seed=st.integers(0, 9999),
 )
-@settings(deadline=None, max_examples=40)
+@examples(40)
 def test_sound_programs_of_any_numbers_give_no_finding(x, y, z, r, seed):
     """Pockets in levels with rapids back into what is cut: rounding must not make findings."""
     cx, cy = min(max(x, 12), 108), min(max(y, 12), 68)

@@ -8,11 +8,12 @@ from dataclasses import replace
 import numpy as np
 import planted_sides as plate
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from test_weather_station import job as weather_station
 
 import toolpaths as tp
+from samples import examples
 from toolpaths.judging import runs
 from toolpaths.judging.checks.sides import dowels
 from toolpaths.judging.study.corners import NOMINAL, Corner, corners_of, laid_at, mismatch, settings_at
@@ -381,7 +382,7 @@ RANGES = Corner(thickness=0.3, flip_line=0.1, dowel_clearance=0.1, cutter_diamet
 
 @pytest.mark.parametrize("name", ["plate", "station", "web", "meeting"])
 @given(data=st.data())
-@settings(max_examples=12)
+@examples(12)
 def test_no_point_within_the_ranges_is_worse_than_the_corners(name, data):
     job, cutters = PLATE, plate.RACK
     if name in ("web", "meeting"):

@@ -15,7 +15,7 @@ from math import ceil, hypot, pi, tan
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from pathcheck import (
     BACKS,
@@ -36,6 +36,7 @@ from pathcheck import (
 from shapely import box
 
 import toolpaths as tp
+from samples import examples
 from toolpaths.making.motion.tabs import places_on
 from toolpaths.making.motion.toolpath import CUT
 from toolpaths.shapes.track import Piece, Track, circle_track
@@ -437,7 +438,7 @@ def test_tabs_wrong_number_is_refused(wrong):
         tp.Tabs(**{"width": 6, "height": 3, **wrong})
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(
     radius=st.floats(40, 200),
     count=st.integers(1, 8),

@@ -179,7 +179,7 @@ BAD = [
 ]
 
 
-@pytest.mark.parametrize(("function", "arguments", "options", "message"), BAD, ids=str)
+@pytest.mark.parametrize(("function", "arguments", "options", "message"), BAD)
 def test_transforms_refuse_bad_arguments(function, arguments, options, message):
     with pytest.raises((InputError, ShapeError)) as caught:
         function(*arguments, **options)

@@ -11,7 +11,7 @@ from math import asin, pi, sqrt
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from pathcheck import (
     BALL,
@@ -30,6 +30,7 @@ from pathcheck import (
 from shapely import box
 
 import toolpaths as tp
+from samples import examples
 from toolpaths.facts.machine import ALL_CODES, ARCS, CYCLES
 from toolpaths.judging.reader.motions import ARC, DWELL, FEED
 from toolpaths.judging.reader.motions import RAPID as READ_RAPID
@@ -265,7 +266,7 @@ def test_program_for_a_controller_without_arcs_is_lines_within_the_tolerance():
     assert low.sum() > 100
 
 
-@pytest.mark.parametrize(("lacking", "screws"), [(CYCLES, ()), ({"G98"}, [(50, 60)]), ({"G99"}, ())], ids=str)
+@pytest.mark.parametrize(("lacking", "screws"), [(CYCLES, ()), ({"G98"}, [(50, 60)]), ({"G99"}, ())])
 def test_program_for_a_controller_without_cycles_says_to_spell_them_out(lacking, screws):
     """G98 is written where a screw stands beside the first hole, G99 where none does."""
     standing = tp.screws(screws, head_diameter=19, height=3) if screws else ()
@@ -311,7 +312,7 @@ arcs = st.tuples(
 )  # fmt: skip
 
 
-@settings(max_examples=40, deadline=None)
+@examples(40)
 @given(st.lists(arcs, min_size=20, max_size=60), st.sampled_from(["mm", "inch"]))
 def test_arcs_of_any_size_pass_the_radius_tolerance_and_keep_their_sweep(drawn, units):
     """0.002 mm, 0.0002 inch (3.5.3.2), read strictly; a short arc never becomes a full turn (once a fault)."""
