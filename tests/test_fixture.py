@@ -13,7 +13,10 @@ from shapely import Point, Polygon, box
 
 from toolpaths.base.errors import InputError
 from toolpaths.facts.board import Board, Clamp, Dowel, screws
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import CORNERS, TURNS, Fixture
+from toolpaths.facts.profile import drill_point
+from toolpaths.judging.simulate import simulate
 
 BOARD = Board(width=440, height=220, thickness=19.8)
 ODD = Polygon([(3, 1), (40, 7), (22, 9), (31, 30), (5, 17)], [[(10, 8), (12, 8), (12, 10)]])
@@ -197,3 +200,22 @@ def test_fixture_refuses_bad_arguments(options, message):
 
 def test_bad_arguments_hold_no_row_twice():
     assert len({repr(row[0]) for row in BAD}) == len(BAD)
+
+
+@pytest.mark.parametrize("turned", ["", "left to right", "top to bottom"])
+@pytest.mark.parametrize("off", [0.0, 2.5, 2.54, 2.56, 4.0])
+def test_the_judge_finds_just_what_goes_deeper_than_the_spoilboard_may_be_cut(turned, off):
+    """Within a pin's hole as deep as that, elsewhere as anywhere: one rule for what plans and what judges."""
+    pins = (Dowel(x=100, y=30, diameter=8, depth=6), Dowel(x=100, y=110, diameter=8, depth=6))
+    pins += (Dowel(x=30, y=70, diameter=8, depth=4), Dowel(x=170, y=70, diameter=8, depth=4))
+    fixture = Fixture(board=Board(width=200, height=140, thickness=18), turned=turned, dowels=pins)
+    cutter, limits = Cutter(1, drill_point(3), 400, 9000), set()
+    for pin in pins:
+        at = fixture.place(Point(pin.x, pin.y))
+        limit = fixture.spoilboard_limit(at.x + off, at.y, 1.5)
+        limits.add(limit)
+        for below, found in ((limit, False), (limit + 0.01, True)):
+            down = f"G0 X{at.x + off} Y{at.y}\nG1 Z{-18 - below} F100\n"
+            report = simulate(f"G21 G90 G0 Z30\nT1 M6\nM3 S9000\n{down}G0 Z30\nM5\nM30\n", fixture, [cutter], cell=1.0)
+            assert ("too-deep" in report.codes()) == found
+    assert limits == ({6.0, 4.0} if off < 2.55 else {0.5})

@@ -36,7 +36,7 @@ def test_planted_fault_is_found_on_its_line(fault):
 
 def _codes() -> set[str]:
     """Every code that the simulator can give, by its sources."""
-    sources = (Path(toolpaths.__file__).parent / "simulate").rglob("*.py")
+    sources = (Path(toolpaths.__file__).parent / "judging" / "checks").rglob("*.py")
     named = {code for path in sources for code in _CODE.findall(path.read_text())}
     return (named | set(cutting._WORDS)) - set(SEVERITIES)
 

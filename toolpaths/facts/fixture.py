@@ -5,11 +5,14 @@ The generator and the simulator both read these facts; nothing here decides moti
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from math import hypot
 from typing import Literal
 
+import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
@@ -20,6 +23,8 @@ from toolpaths.facts.hold_down import HoldDown, disc_about
 from toolpaths.facts.machine import Machine
 from toolpaths.facts.turning import CORNERS, TURNS, Corner, Turned, turned_points
 
+# How far each of several cuts reaches from a place (x, y) of the board as it lies.
+Reach = Callable[[float, float], Floats]
 Surface = Literal["top", "spoilboard"]
 SURFACES: tuple[Surface, ...] = ("top", "spoilboard")
 # Room above the board to fit a cutter or drive a screw, mm (common practice, no source).
@@ -198,18 +203,26 @@ class Fixture:
         return tuple(found)
 
     def spoilboard_limit(self, x: float, y: float, reach: float) -> float:
-        """How deep the spoilboard may be cut by what reaches so far about a place of the board as it lies: as anywhere,
-        or within a dowel's hole as deep as that.
+        """How deep the spoilboard may be cut by what reaches so far about a place of the board as it lies.
 
         x, y, reach : mm
         """
-        within = [
-            dowel.depth
-            for dowel in self.dowels
-            for at in [self.place(Point(dowel.x, dowel.y))]
-            if hypot(x - at.x, y - at.y) + reach <= dowel.diameter / 2 + _DOWEL_ROOM
-        ]
-        return max([self.spoilboard_depth, *within])
+        return float(self.spoilboard_limits(lambda at_x, at_y: np.array([hypot(x - at_x, y - at_y) + reach]))[0])
+
+    def spoilboard_limits(self, reach_from: Reach) -> Floats:
+        """How deep the spoilboard may be cut by each of k cuts: as anywhere, or within a dowel's hole as deep as that.
+
+        reach_from : how far each cut reaches from a place (x, y) of the board as it lies, (k,) mm
+        """
+        limits = np.array([self.spoilboard_depth])
+        for dowel in self.dowels:
+            limits = np.maximum(limits, np.where(self.within_hole(dowel, reach_from), dowel.depth, 0.0))
+        return limits
+
+    def within_hole(self, dowel: Dowel, reach_from: Reach) -> NDArray[np.bool_]:
+        """(k,) whether each of the cuts stays within the hole of a dowel; as for spoilboard_limits()."""
+        at = self.place(Point(dowel.x, dowel.y))
+        return np.asarray(reach_from(at.x, at.y) <= dowel.diameter / 2 + _DOWEL_ROOM)
 
     def place(self, shape: BaseGeometry) -> BaseGeometry:
         """A shape seen from the front, where it comes to lie on this side (board coordinates)."""

@@ -14,7 +14,7 @@ from toolpaths.facts.language import WORK_SYSTEMS
 from toolpaths.facts.part import Part
 from toolpaths.judging.checks.load import going_down as descent
 from toolpaths.judging.checks.load import load
-from toolpaths.judging.checks.meeting import body, limits
+from toolpaths.judging.checks.meeting import body, hold_downs, off_board, too_deep, travel
 from toolpaths.judging.checks.meeting.cutting import cut, meetings_found
 from toolpaths.judging.checks.part import against, parted, webs
 from toolpaths.judging.checks.pieces import bridges, loose
@@ -56,10 +56,10 @@ CHECKS = (
     drive.spin_up,
     drive.stop_turning,
     drive.stops_low,
-    limits.too_deep,
-    limits.off_board,
-    limits.travel,
-    limits.hold_downs,
+    too_deep.too_deep,
+    off_board.off_board,
+    travel.travel,
+    hold_downs.hold_downs,
 )
 
 # Every check that reads the wood before and after the program; some yield notes (str) as well: what is worth

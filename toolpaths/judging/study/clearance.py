@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from toolpaths.judging.checks.meeting.obstacles import body_radius, gap, least_distance, obstacles
+from toolpaths.judging.checks.meeting.hold_downs import gap, least_distance, obstacles, there_yet
 from toolpaths.judging.trial.case import Case
 
 # Numbers of the hold-down and of the move; first those that can come nearest.
@@ -23,9 +23,9 @@ def nearest_to_hold_downs(case: Case, blur: float, rise: float) -> tuple[float, 
         for tool, cutter in case.cutters.items():
             mine = case.of_tool(tool)
             mine = mine[(case.low[mine] < thing.height + rise) & ~case.leaving[mine]]
-            mine = mine[case.motion[mine] >= thing.since]
+            mine = mine[there_yet(case, thing, mine)]
             if len(mine):
-                bound = least_distance(case, mine, thing) - body_radius(cutter, thing.height + rise - case.low[mine])
+                bound = least_distance(case, mine, thing) - cutter.body_radii(thing.height + rise - case.low[mine])
                 some = np.flatnonzero(bound <= bound.min() + 2 * blur + 2 * cutter.nut_diameter)
                 found += [(float(bound[i]), at, int(mine[i])) for i in some]
     if not found:

@@ -16,7 +16,7 @@ from toolpaths.base.checks import Floats
 from toolpaths.facts.board import Dowel
 from toolpaths.facts.depth import Through
 from toolpaths.facts.part import CutAlong, Part, Parting
-from toolpaths.judging.checks.meeting.limits import in_dowel_hole
+from toolpaths.judging.checks.meeting.too_deep import reach_of
 from toolpaths.judging.checks.sides.dowels import OFF, measured, registered
 from toolpaths.judging.reader.motions import RAPID
 from toolpaths.judging.runs import Run
@@ -75,7 +75,7 @@ def _floor(run: Run) -> float:
 
 def _in_dowels(case: Case, which: Ints) -> tuple[Flags, list[tuple[Dowel, Flags]]]:
     """Which of these moves stay within the hole of a dowel, and those of each dowel."""
-    each = [(dowel, in_dowel_hole(case, which, dowel)) for dowel in case.fixture.dowels]
+    each = [(dowel, case.fixture.within_hole(dowel, reach_of(case, which))) for dowel in case.fixture.dowels]
     inside = np.zeros(len(which), bool)
     for _, mine in each:
         inside |= mine

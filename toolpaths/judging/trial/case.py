@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import InputError
@@ -68,6 +69,12 @@ class Case(NamedTuple):
     def ends(self, which: Ints) -> Floats:
         """(m, 3) end points of these moves, as the program counts them."""
         return self.work(self.table[[X1, Y1, Z1]][:, which].T)
+
+    def low_ends(self, which: Ints) -> Floats:
+        """(m, 3) the lower end points of these moves, as the program counts them."""
+        table = self.table[:, which]
+        rising = table[Z0] < table[Z1]
+        return self.work(np.where(rising, table[[X0, Y0, Z0]], table[[X1, Y1, Z1]]).T)
 
     def feeding(self) -> Flags:
         """(n,) moves at feed, straight or round."""
@@ -149,7 +156,7 @@ def make_case(program: Program, fixture: Fixture, cutters: Iterable[Cutter]) -> 
     )  # fmt: skip
 
 
-def distinct(numbers: Ints) -> list[int]:
+def distinct(numbers: NDArray[Any]) -> list[Any]:
     """Each number once, in order; numpy's own way loads a module that takes longer than all checks."""
     return sorted(set(numbers.tolist()))
 

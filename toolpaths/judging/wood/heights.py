@@ -22,25 +22,13 @@ _GOLDEN = (5**0.5 - 1) / 2
 _CLOSINGS = 28
 
 
-def radius_at(profile: Profile, height: Floats) -> Floats:
-    """Radius of the cutting part so much above the tip; as Profile.radius_at, for many heights.
-
-    The same formulas the other way round as Profile.height, for which its tests answer.
-    """
-    up = np.clip(height, 0.0, profile.tip_height)
-    if profile.angle_deg < 180:
-        return np.asarray(profile.tip_diameter / 2 + up * np.tan(np.radians(profile.angle_deg / 2)))
-    corner = profile.corner_radius
-    return np.asarray(profile.radius - corner + np.sqrt(up * (2 * corner - up)))
-
-
 def reach(profile: Profile, depth: Floats, clearance: float = 0.0) -> Floats:
     """Radius within which the cutter can touch wood when its tip is so far below the top.
 
     A 12 mm ball 3 mm deep touches nothing beyond 5.2 mm from its axis.
     clearance : how much smaller than it is the cutter counts
     """
-    return np.asarray(np.clip(radius_at(profile, depth), 0.0, profile.radius - clearance))
+    return np.asarray(np.clip(profile.radii(depth), 0.0, profile.radius - clearance))
 
 
 def level(profile: Profile, distance: Floats, z: Floats) -> Floats:

@@ -32,7 +32,6 @@ from toolpaths.judging.trial.wood_ahead import (
     spots,
     way_of,
 )
-from toolpaths.judging.wood.heights import radius_at
 from toolpaths.judging.wood.moves import Z0, Z1, follows_at
 from toolpaths.judging.wood.sweep import Flags, Ints
 
@@ -141,7 +140,7 @@ def _width(trial: Trial, cutter: Cutter, way: Way, at: Floats, strips: int) -> F
         return at
     spot = place_spots(trial.case, way, at)
     half = _half_up(trial, cutter, spot)
-    radius = radius_at(cutter.profile, half)
+    radius = cutter.profile.radii(half)
     heights = beside(trial.case, trial.before, way, spot, radius, across(strips))
     return np.asarray((heights > half[:, None] + TAKES).mean(axis=1) * radius / cutter.radius)
 
@@ -198,6 +197,6 @@ def _touches(trial: Trial, cutter: Cutter, way: Way, spot: Spots) -> Flags:
     """(s,) whether the cutter takes any wood there, at its tip or beside it: a chamfer's tip may run in air."""
     found = np.zeros(len(spot.at), bool)
     for up in (np.zeros(len(spot.at)), _half_up(trial, cutter, spot)):
-        radius = radius_at(cutter.profile, up + TAKES)
+        radius = cutter.profile.radii(up + TAKES)
         found |= (ahead(trial.case, trial.before, way, spot, radius, _FIVE) > up[:, None] + TAKES).any(axis=1)
     return found

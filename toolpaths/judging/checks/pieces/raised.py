@@ -15,7 +15,6 @@ from toolpaths.base.checks import Floats
 from toolpaths.judging.checks.pieces.through import SKIN
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.findings import ROUNDING
-from toolpaths.judging.wood.heights import radius_at
 from toolpaths.judging.wood.moves import SWEEP, X1, Y1, Z0, Z1
 from toolpaths.judging.wood.paths import places_on, seen_lengths
 from toolpaths.judging.wood.sweep import Ints
@@ -71,7 +70,7 @@ def spared(case: Case, raised: Raised) -> tuple[float, float]:
     tip = -case.fixture.board.thickness
 
     def width(z: float) -> float:
-        return raised.chord(z) - 2 * float(radius_at(profile, np.array(z - tip)))
+        return raised.chord(z) - 2 * profile.radius_at(z - tip)
 
     if width(high - 1e-9) > _MEET:
         return width(high - 1e-9), high

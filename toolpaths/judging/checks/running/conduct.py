@@ -9,7 +9,7 @@ from math import isfinite
 import numpy as np
 
 from toolpaths.facts.language import WORK_SYSTEMS
-from toolpaths.judging.checks.meeting.obstacles import obstacles
+from toolpaths.judging.checks.meeting.hold_downs import obstacles, there_yet
 from toolpaths.judging.reader.motions import RAPID, Change
 from toolpaths.judging.trial.case import Case, distinct
 from toolpaths.judging.trial.findings import NOWHERE, ROUNDING, Finding, folded
@@ -153,7 +153,7 @@ def sideways_lift(case: Case) -> Iterator[Finding]:
         reach = thing.radius + np.array([case.widest(tool) for tool in case.tool[who].tolist()])
         across = case.box[:2, who], case.box[2:, who]
         near = [(low - reach < at) & (at < high + reach) for (low, high), at in zip(across, (thing.x, thing.y))]
-        beside |= near[0] & near[1] & (table[Z0, who] < thing.height - ROUNDING) & (case.motion[who] >= thing.since)
+        beside |= near[0] & near[1] & (table[Z0, who] < thing.height - ROUNDING) & there_yet(case, thing, who)
     for which, what in ((in_wood, "out of the board"), (beside & ~in_wood, "from beside what stands on the board")):
         some = who[which]
         if len(some):

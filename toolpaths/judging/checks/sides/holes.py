@@ -19,7 +19,6 @@ from toolpaths.judging.reader.motions import DWELL, RAPID
 from toolpaths.judging.runs import Run
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.findings import ROUNDING, folded
-from toolpaths.judging.wood.heights import radius_at
 from toolpaths.judging.wood.moves import CX, CY, RADIUS, SWEEP, X1, Y1, Z0, Z1
 from toolpaths.judging.wood.sweep import Flags, Ints
 
@@ -88,7 +87,7 @@ def _circle(case: Case, moves: Ints, radius: float) -> tuple[float, float, float
     table = case.table[:, moves]
     depth = -float(case.low[moves].min())
     profile = case.cutters[int(case.tool[moves[0]])].profile
-    own = float(radius_at(profile, np.array(depth)))
+    own = profile.radius_at(depth)
     if case.upright[moves].all():
         going_down = (table[Z1] < table[Z0]).any()
         return (float(table[X1, 0]), float(table[Y1, 0]), own, depth) if going_down else None

@@ -1,0 +1,47 @@
+"""The check of the spoilboard: does the tip go deeper into it than it may?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from toolpaths.base.checks import Floats
+from toolpaths.facts.fixture import Reach
+from toolpaths.judging.reader.motions import DWELL
+from toolpaths.judging.trial.case import Case, distinct
+from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
+from toolpaths.judging.wood.paths import farthest
+from toolpaths.judging.wood.sweep import Ints
+
+
+def too_deep(case: Case) -> Iterator[Finding]:
+    """The tip goes deeper into the spoilboard than it may, a dowel's own hole apart."""
+    fixture = case.fixture
+    floor = -fixture.board.thickness
+    deep = np.flatnonzero(
+        (case.low < floor - fixture.spoilboard_depth - ROUNDING) & ~case.leaving & (case.kind != DWELL)
+    )
+    if not len(deep):
+        return
+    allowed = np.broadcast_to(fixture.spoilboard_limits(reach_of(case, deep)), len(deep))
+    over = case.low[deep] < floor - allowed - ROUNDING
+    deep, allowed = deep[over], allowed[over]
+    for tool in distinct(case.tool[deep]):
+        for limit in distinct(allowed):
+            who = deep[(case.tool[deep] == tool) & (allowed == limit)]
+            if len(who):
+                yield folded(
+                    "too-deep", "damage", case.line[who], case.low_ends(who), floor - case.low[who], limit,
+                    f"{case.name(tool)} goes {{amount}} mm below the underside of the board, "
+                    f"where {limit:g} mm is allowed.",
+                )  # fmt: skip
+
+
+def reach_of(case: Case, which: Ints) -> Reach:
+    """How far each of these moves reaches from a place, cutter and all; for Fixture.spoilboard_limits()."""
+
+    def reach_from(x: float, y: float) -> Floats:
+        return farthest(case.table[:, which], x, y) + case.radii(which)
+
+    return reach_from
