@@ -10,6 +10,7 @@ from shapely import LineString, Polygon, box
 from toolpaths.base.errors import InputError, UnitsError
 from toolpaths.base.units import inch
 from toolpaths.facts.board import Board, Clamp, Dowel, Screw, screws
+from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.machine import ALL_CODES, CYCLES, PLAIN_CODES, Machine
 
 
@@ -139,3 +140,13 @@ def test_facts_refuse_bad_arguments(function, arguments, options, message):
 
 def test_bad_arguments_hold_no_row_twice():
     assert len({repr(row[:3]) for row in BAD}) == len(BAD)
+
+
+def test_what_a_dowels_hole_has_to_be_is_said_once():
+    """The same numbers for the pin that goes in, for the spoilboard and for the study."""
+    dowel = Dowel(x=10, y=50, diameter=8, depth=7)
+    assert (dowel.narrowest_hole, dowel.widest_hole, dowel.shallowest_hole) == (7.95, 8.25, 6.95)
+    assert (dowel.hole_may_miss, dowel.hole_reach) == (0.05, 4.05)
+    side = Fixture(board=Board(width=200, height=100, thickness=18), dowels=(dowel,), spoilboard_depth=0.3)
+    assert side.spoilboard_limit(10, 50, dowel.hole_reach) == 7
+    assert side.spoilboard_limit(10, 50, dowel.hole_reach + 0.001) == 0.3

@@ -21,6 +21,12 @@ _THINNEST = 1.5
 # And above these one in mm turned into inches a second time: no panel on sale is so long or so thick.
 _LARGEST = 5000.0
 _THICKEST = 300.0
+# mm that a dowel's hole may be off its place, narrower than its pin, or short of its depth; and that a cutter may be
+# outside of it and still count as making it.
+_HOLE_OFF, _HOLE_ROOM = 0.05, 0.05
+# mm that a hole may be wider than its pin: a slip fit is 0.02 to 0.10 by trial (common practice, no
+# source), and a flip is off by half of what is beyond.
+_HOLE_SLACK = 0.25
 # Sheets that are alike in every direction, or in two.
 _NO_GRAIN = ("plywood", "MDF")
 
@@ -120,10 +126,14 @@ class Clamp:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Dowel:
-    """A registration dowel through the board into the spoilboard.
+    """A registration dowel through the board into the spoilboard, and what its hole has to be.
 
     depth : how far its hole goes into the spoilboard
     standing : how far the pin stands above the board once it is in, on the second side
+
+    >>> dowel = Dowel(x=10, y=50, diameter=8, depth=7)
+    >>> dowel.narrowest_hole, dowel.widest_hole, dowel.shallowest_hole
+    (7.95, 8.25, 6.95)
     """
 
     x: float
@@ -137,3 +147,28 @@ class Dowel:
         positive("diameter", self.diameter)
         positive("depth", self.depth)
         not_negative("standing", self.standing)
+
+    @property
+    def hole_may_miss(self) -> float:
+        """mm by which the middle of its hole may lie off its place."""
+        return _HOLE_OFF
+
+    @property
+    def narrowest_hole(self) -> float:
+        """mm across, in which its pin still goes."""
+        return self.diameter - _HOLE_OFF
+
+    @property
+    def widest_hole(self) -> float:
+        """mm across, that still holds its pin."""
+        return self.diameter + _HOLE_SLACK
+
+    @property
+    def shallowest_hole(self) -> float:
+        """mm into the spoilboard, at least."""
+        return self.depth - _HOLE_OFF
+
+    @property
+    def hole_reach(self) -> float:
+        """mm from its middle within which all of a cut lies that makes its hole and nothing else."""
+        return self.diameter / 2 + _HOLE_ROOM

@@ -35,8 +35,6 @@ _LINK_HEIGHT = 2.0
 _OVER_HOLD_DOWNS = 5.0
 # Dowel holes drilled this far off their mirror image would not meet their pins.
 _DOWEL_MATCH = 0.01
-# mm by which a cutter may be out of a dowel's hole and still count as being in it.
-_DOWEL_ROOM = 0.05
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
@@ -222,7 +220,7 @@ class Fixture:
     def within_hole(self, dowel: Dowel, reach_from: Reach) -> NDArray[np.bool_]:
         """(k,) whether each of the cuts stays within the hole of a dowel; as for spoilboard_limits()."""
         at = self.place(Point(dowel.x, dowel.y))
-        return np.asarray(reach_from(at.x, at.y) <= dowel.diameter / 2 + _DOWEL_ROOM)
+        return np.asarray(reach_from(at.x, at.y) <= dowel.hole_reach)
 
     def place(self, shape: BaseGeometry) -> BaseGeometry:
         """A shape seen from the front, where it comes to lie on this side (board coordinates)."""

@@ -17,7 +17,7 @@ from toolpaths.facts.board import Dowel
 from toolpaths.facts.depth import Through
 from toolpaths.facts.part import CutAlong, Part, Parting
 from toolpaths.judging.checks.meeting.too_deep import reach_of
-from toolpaths.judging.checks.sides.dowels import OFF, measured, registered
+from toolpaths.judging.checks.sides.dowels import measured, registered
 from toolpaths.judging.reader.motions import RAPID
 from toolpaths.judging.runs import Run
 from toolpaths.judging.study.clearance import least_gap, nearest_to_hold_downs
@@ -221,7 +221,7 @@ class _Hole(NamedTuple):
 
 def _dowels(runs: Runs) -> Iterator[Question]:
     first, used = registered(runs)
-    found: dict[tuple[float, float], list[_Hole]] = {}
+    found: dict[tuple[float, float], list[tuple[Dowel, _Hole]]] = {}
     for dowel in used:
         bored = measured(first, dowel)
         if bored is None or bored.below <= 0:
@@ -233,12 +233,12 @@ def _dowels(runs: Runs) -> Iterator[Question]:
             lowest = int(mine[np.argmin(case.low[mine])])
             tool = int(case.tool[lowest])
             hole = _Hole(number, lowest, tool, bored.narrowest - case.cutters[tool].diameter)
-            found.setdefault((dowel.diameter, dowel.depth), []).append(hole)
-    for (diameter, depth), holes in found.items():
-        yield from _pinned(diameter, depth, holes)
+            found.setdefault((dowel.diameter, dowel.depth), []).append((dowel, hole))
+    for alike in found.values():
+        yield from _pinned(alike[0][0], [hole for _, hole in alike])
 
 
-def _pinned(diameter: float, depth: float, holes: list[_Hole]) -> Iterator[Question]:
+def _pinned(dowel: Dowel, holes: list[_Hole]) -> Iterator[Question]:
     def wide(runs: Runs) -> tuple[float, float]:
         # A wall moves by half of what the cutter is thicker, on both sides of the hole.
         widths = [runs[hole.number].case.cutters[hole.tool].diameter + hole.wider for hole in holes]
@@ -249,12 +249,12 @@ def _pinned(diameter: float, depth: float, holes: list[_Hole]) -> Iterator[Quest
         return min(depths), max(depths)
 
     yield Question(
-        wide, lambda low, high: low - (diameter - OFF),
-        lambda low, high: f"dowel holes are {from_to(low, high)} mm wide, a pin of {diameter:g} has to go in",
+        wide, lambda low, high: low - dowel.narrowest_hole,
+        lambda low, high: f"dowel holes are {from_to(low, high)} mm wide, a pin of {dowel.diameter:g} has to go in",
     )  # fmt: skip
     yield Question(
         deep, lambda low, high: low,
-        lambda low, high: f"dowel holes go {from_to(low, high)} mm into the spoilboard, {depth:g} is meant",
+        lambda low, high: f"dowel holes go {from_to(low, high)} mm into the spoilboard, {dowel.depth:g} is meant",
     )  # fmt: skip
 
 

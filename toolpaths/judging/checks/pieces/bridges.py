@@ -287,7 +287,7 @@ def _thinned(case: Case, place: Floats, before: int) -> bool:
 
 def _screwed(case: Case, after: int, before: int) -> bool:
     """Whether screws are driven between two moves: then tabs may go."""
-    since = [case.from_stop(screw.driven_at) for screw in case.fixture.screws if screw.driven_at]
+    since = [case.from_stop(thing.driven_at) for thing in case.fixture.standing() if thing.driven_at]
     return any(case.motion[after] < motion <= case.motion[before] for motion in since)
 
 

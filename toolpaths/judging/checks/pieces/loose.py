@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from shapely import Point, Polygon
 
+from toolpaths.facts.hold_down import HoldDown
 from toolpaths.facts.part import Parting
 from toolpaths.judging.checks.pieces.pieces import Box, Freed, Held, freed
 from toolpaths.judging.checks.pieces.through import deaths, still_holds
@@ -28,60 +29,44 @@ _CHIP_CELLS = 8
 SMALL = 10_000.0
 # mm that a piece may stop short of the rim of the wood and still reach it.
 _RIM = 1.0
-# mm of wood around a dowel pin that the pin holds.
-_ROUND_PIN = 1.0
 
 
 class Hold(NamedTuple):
-    """Something that holds wood: over which area of the board as it lies, and from which move on.
+    """A hold-down that holds wood, and the first move for which it is there."""
 
-    stop : message of the operator stop at which it is driven, if it is not there from the start
-    """
-
-    name: str
-    area: Polygon
+    thing: HoldDown
     since: int
-    stop: str = ""
 
 
 def holds(trial: Trial) -> list[Hold]:
-    """Screws, clamps, grips and, on the back, dowel pins.
+    """All that holds wood on this side: screws, clamps and grips.
 
     A screw whose stop does not come is never driven, unless an earlier program has cut this side: then
     it was driven there.
     """
-    case, fixture = trial.case, trial.case.fixture
+    return [Hold(thing, _there_from(trial, thing)) for thing in trial.case.fixture.standing() if thing.holds]
+
+
+def _there_from(trial: Trial, thing: HoldDown) -> int:
+    case, stop = trial.case, thing.driven_at.strip()
+    if not stop:
+        return 0
+    if any(event.code in STOPS and event.text.strip() == stop for event in case.program.events):
+        return int(np.searchsorted(case.motion, case.from_stop(stop)))
     never = len(case.low) + 1
-    fresh = one_height(trial.before.top)
-    stops = {event.text.strip() for event in case.program.events if event.code in STOPS}
-    found = []
-    for screw in fixture.screws:
-        since = 0
-        if screw.driven_at:
-            after = int(np.searchsorted(case.motion, case.from_stop(screw.driven_at)))
-            since = after if screw.driven_at.strip() in stops else never * fresh
-        area = fixture.place(Point(screw.x, screw.y).buffer(screw.head_diameter / 2))
-        name = f"the screw at X{screw.x:g} Y{screw.y:g} (seen from the front)"
-        found.append(Hold(name, area, since, screw.driven_at))
-    # On the front the dowels are not in yet: their holes are being drilled.
-    for dowel in fixture.dowels if fixture.turned else ():
-        area = Point(dowel.x, dowel.y).buffer(dowel.diameter / 2 + max(_ROUND_PIN, 2 * trial.before.cell))
-        found.append(Hold("a dowel pin", fixture.place(area), 0))
-    found += [Hold("a clamp", fixture.place(clamp.area), 0) for clamp in fixture.clamps]
-    found += [Hold("a grip", fixture.place(area), 0) for area in fixture.grips]
-    return found
+    return never if one_height(trial.before.top) else 0
 
 
-def touched(regions: Regions, grid: Grid, hold: Hold) -> list[int]:
+def touched(regions: Regions, grid: Grid, area: Polygon) -> list[int]:
     """The regions of which some cell lies under a hold-down."""
     row, column = np.divmod(regions.first, grid.columns)
     x0, y = grid.xs()[column], grid.ys()[row]
     x1 = x0 + (regions.last - regions.first) * grid.cell
-    left, low, right, high = hold.area.bounds
+    left, low, right, high = area.bounds
     near = np.flatnonzero((y >= low) & (y <= high) & (x1 >= left) & (x0 <= right))
-    runs = shapely.linestrings(np.stack([x0[near], y[near], x1[near], y[near]], axis=1).reshape(-1, 2, 2))
-    shapely.prepare(hold.area)
-    return distinct(regions.region[near[shapely.intersects(hold.area, runs)]])
+    rows = shapely.linestrings(np.stack([x0[near], y[near], x1[near], y[near]], axis=1).reshape(-1, 2, 2))
+    shapely.prepare(area)
+    return distinct(regions.region[near[shapely.intersects(area, rows)]])
 
 
 def loose_pieces(trial: Trial) -> Iterator[Finding]:
@@ -91,13 +76,13 @@ def loose_pieces(trial: Trial) -> Iterator[Finding]:
         return
     case, grid = trial.case, trial.after.grid
     regions, things = label(death), holds(trial)
-    held = [Held(thing.since, touched(regions, grid, thing)) for thing in things]
+    held = [Held(hold.since, touched(regions, grid, hold.thing.outline)) for hold in things]
     for piece in freed(regions, len(case.low), held, _cells(grid, _RIM)):
         area = piece.area * grid.cell**2
         if _is_chip(regions, grid, area, piece.box, piece.members):
             continue
-        late = [thing for thing, hold in zip(things, held, strict=True)
-                if thing.since > piece.move and not set(hold.regions).isdisjoint(piece.members)]  # fmt: skip
+        late = [hold for hold, under in zip(things, held, strict=True)
+                if hold.since > piece.move and not set(under.regions).isdisjoint(piece.members)]  # fmt: skip
         place = _inside(case, regions, grid, piece)
         line = int(case.line[piece.move])
         code, severity = ("loose-piece", "danger") if area < SMALL else ("loose-piece", "damage")
@@ -192,9 +177,9 @@ def _held_since(trial: Trial, regions: Regions) -> Ints:
     """(n,) first move for which each region is held; what holds when, see pieces.freed."""
     grid = trial.before.grid
     since = np.full(len(regions.area), len(trial.case.low))
-    for thing in holds(trial):
-        under = touched(regions, grid, thing)
-        since[under] = np.minimum(since[under], thing.since)
+    for hold in holds(trial):
+        under = touched(regions, grid, hold.thing.outline)
+        since[under] = np.minimum(since[under], hold.since)
     low, high, near = regions.box.min(axis=0), regions.box.max(axis=0), _cells(grid, _RIM)
     around = (regions.box[:, [0, 2]] <= low[[0, 2]] + near) & (regions.box[:, [1, 3]] >= high[[1, 3]] - near)
     since[around.all(axis=1)] = 0
@@ -234,9 +219,10 @@ def _size(case: Case, grid: Grid, area: float, box: Box) -> str:
 def _but(case: Case, late: list[Hold]) -> str:
     if not late:
         return ""
-    if late[0].since <= len(case.low):
-        return f': {late[0].name} is driven only later, at the stop "{late[0].stop}"'
-    return f': {late[0].name} is to be driven at the stop "{late[0].stop}", which the program does not make'
+    screw, since = late[0]
+    if since <= len(case.low):
+        return f': {screw.name} is driven only later, at the stop "{screw.driven_at}"'
+    return f': {screw.name} is to be driven at the stop "{screw.driven_at}", which the program does not make'
 
 
 def _names(case: Case, moves: Ints) -> str:

@@ -18,13 +18,10 @@ from toolpaths.judging.trial.exact_heights import cut_at
 from toolpaths.judging.trial.findings import ROUNDING, Finding
 from toolpaths.judging.wood.sweep import Flags
 
-# mm that a hole may be off its dowel, narrower than it or short of its depth.
-OFF = 0.05
-# mm that a hole may be wider than its pin: a slip fit is 0.02 to 0.10 by trial (common practice, no
-# source), and a flip is off by half of what is beyond.
-_LOOSE = 0.25
 # mm beyond the pin within which the wall is looked for.
 _BEYOND = 2.0
+# mm within its own wall that a hole is looked at lower down.
+_INSIDE = 0.025
 # Directions in which the hole's wall is looked for, (24, 2); places on each way; how often the search closes in.
 _WAY = np.array([(np.cos(angle), np.sin(angle)) for angle in np.arange(24) * np.pi / 12])
 _LOOKS = 10
@@ -89,7 +86,7 @@ def registered(runs: tuple[Run, ...]) -> tuple[list[Run], list[Dowel]]:
     if any(run.case.program.errors for run in first):
         return [], []  # A hole may stand in what could not be read; that is a finding already.
     mine = runs[0].setting.given.dowels
-    used = [d for d in mine if any(np.hypot(d.x - o.x, d.y - o.y) <= OFF for o in given)]
+    used = [d for d in mine if any(np.hypot(d.x - o.x, d.y - o.y) <= d.hole_may_miss for o in given)]
     return first, used
 
 
@@ -101,30 +98,31 @@ def _faults(bored: Bored, dowel: Dowel) -> Iterator[tuple[float, float, str]]:
             "into the spoilboard.",
         )  # fmt: skip
         return
-    if bored.away > OFF:
+    allowed = dowel.hole_may_miss
+    if bored.away > allowed:
         dx, dy = bored.direction
         yield (
-            bored.away, OFF,
-            f"is {bored.away:.2f} mm off its place ({dx:+.2f} in X, {dy:+.2f} in Y as the board lies), {OFF:g} mm is "
-            "allowed.",
+            bored.away, allowed,
+            f"is {bored.away:.2f} mm off its place ({dx:+.2f} in X, {dy:+.2f} in Y as the board lies), {allowed:g} mm "
+            "is allowed.",
         )  # fmt: skip
-    if bored.below < dowel.depth - OFF:
+    if bored.below < dowel.shallowest_hole:
         yield (
             bored.below, dowel.depth,
             f"goes {bored.below:.2f} mm into the spoilboard, the dowel is to stand {dowel.depth:g} mm deep in it.",
         )  # fmt: skip
-    elif bored.narrowest < dowel.diameter - OFF:
+    elif bored.narrowest < dowel.narrowest_hole:
         yield bored.narrowest, dowel.diameter, f"is {bored.narrowest:.2f} mm wide; the pin does not go in."
-    elif bored.in_spoilboard < dowel.diameter - OFF:
+    elif bored.in_spoilboard < dowel.narrowest_hole:
         yield (
             bored.in_spoilboard, dowel.diameter,
             f"is only {bored.in_spoilboard:.2f} mm wide in the spoilboard; the pin does not go in.",
         )  # fmt: skip
-    if bored.widest > dowel.diameter + _LOOSE:
+    if bored.widest > dowel.widest_hole:
         wide = f"{bored.widest:.2f} mm" if bored.widest < dowel.diameter + 2 * _BEYOND else "far too"
         yield (
-            bored.widest, dowel.diameter + _LOOSE,
-            f"is {wide} wide, {dowel.diameter + _LOOSE:g} mm is the most that holds the pin; 0.02 to 0.1 mm more than "
+            bored.widest, dowel.widest_hole,
+            f"is {wide} wide, {dowel.widest_hole:g} mm is the most that holds the pin; 0.02 to 0.1 mm more than "
             "the pin is usual.",
         )  # fmt: skip
 
@@ -152,9 +150,9 @@ def measured(first: list[Run], dowel: Dowel) -> Bored | None:
     middle, narrowest, widest = _round(walls)
     low = min(float(cut_at(case, here + middle)[0][0]) for case in cases)
     # A drill's point, of 118 degrees or sharper down to 90, is not to count as a narrow hole.
-    level = floor - max(min(dowel.depth, floor - low) - dowel.diameter / 2 - OFF, 0.0)
+    level = floor - max(min(dowel.depth, floor - low) - dowel.diameter / 2 - dowel.hole_may_miss, 0.0)
     narrow = narrowest
-    if not _gone(cases, here[0] + middle + _WAY * (narrowest / 2 - OFF / 2), level + ROUNDING).all():
+    if not _gone(cases, here[0] + middle + _WAY * (narrowest / 2 - _INSIDE), level + ROUNDING).all():
         _, narrow, _ = _round(_walls(cases, here[0], dowel.diameter / 2 + _BEYOND, level + ROUNDING))
     dx, dy = middle.tolist()
     return Bored(float(np.hypot(dx, dy)), (dx, dy), narrowest, widest, narrow, floor - low, *named)
