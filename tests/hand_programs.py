@@ -18,7 +18,7 @@ from toolpaths.facts.depth import Depth
 from toolpaths.facts.part import Feature
 from toolpaths.facts.profile import Profile
 from toolpaths.judging.report import Report
-from toolpaths.judging.wood.field import Stock
+from toolpaths.judging.wood.field import Wood
 
 FOLDER = Path(__file__).parent / "hand_written"
 
@@ -53,7 +53,7 @@ class HandProgram:
             front, back = (), self.meant
         return tp.Part(board=self.fixture.board, front=front, back=back)
 
-    def stock(self) -> Stock | None:
+    def stock(self) -> Wood | None:
         if self.front is None:
             return None
         return self.front.judge(self.front.text).stock.turned_over(self.fixture.turned)

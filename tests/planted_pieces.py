@@ -15,7 +15,7 @@ from toolpaths.facts.part import Part, Parting
 from toolpaths.facts.profile import drill_point, flat
 from toolpaths.judging.report import Report
 from toolpaths.judging.simulate import simulate
-from toolpaths.judging.wood.field import Stock
+from toolpaths.judging.wood.field import Wood
 
 BOARD = Board(width=240, height=140, thickness=18)
 BARE = Fixture(board=BOARD)
@@ -30,7 +30,7 @@ RACK = [
 
 
 def judge(
-    text: str, fixture: Fixture = BARE, stock: Stock | None = None, cell: float = 0.5, part: Part | None = None
+    text: str, fixture: Fixture = BARE, stock: Wood | None = None, cell: float = 0.5, part: Part | None = None
 ) -> Report:
     return simulate(text, fixture, RACK, cell=cell, stock=stock, part=part)
 
@@ -195,7 +195,7 @@ PART_HELD = replace(BARE, screws=PART_SCREWS, safe_height=10)
 
 
 @cache
-def turned_stock() -> Stock:
+def turned_stock() -> Wood:
     """What OUTLINE leaves, turned over."""
     return judge(OUTLINE, PART_HELD).stock.turned_over("left to right")
 

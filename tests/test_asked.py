@@ -16,7 +16,7 @@ from toolpaths.judging import simulate as run
 from toolpaths.judging.checks.meeting import asked, cutting
 from toolpaths.judging.checks.meeting.asked import SHAVING
 from toolpaths.judging.trial.case import Case, make_case
-from toolpaths.judging.wood.field import Stock, whole_board
+from toolpaths.judging.wood.field import Wood, whole_board
 from toolpaths.judging.wood.removal import cuts, remove
 
 BOARD = Board(width=60, height=40, thickness=18)
@@ -32,7 +32,7 @@ def case_of(text: str) -> Case:
     return make_case(run.read_for(text, FIXTURE), FIXTURE, RACK)
 
 
-def in_turn(case: Case, stock: Stock) -> tuple[np.ndarray, dict[tuple[str, int], float]]:
+def in_turn(case: Case, stock: Wood) -> tuple[np.ndarray, dict[tuple[str, int], float]]:
     """The wood after the program, and the greatest amount of each meeting, one move after the other."""
     top = np.array(stock.top)
     bottom = stock.bottom.reshape(-1)

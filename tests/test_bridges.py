@@ -22,13 +22,13 @@ from toolpaths.judging.checks.pieces.bridges import Bridge, tabs_left
 from toolpaths.judging.report import Report
 from toolpaths.judging.simulate import simulate
 from toolpaths.judging.trial.case import Trial
-from toolpaths.judging.wood.field import Stock
+from toolpaths.judging.wood.field import Wood
 
 TABS = ("tab-cut", "weak-tab", "tab-count")
 
 
 def left(monkeypatch, text: str, fixture: Fixture = BARE, rack: list[Cutter] = RACK, cell: float = 0.5,
-         stock: Stock | None = None) -> tuple[Bridge, ...]:  # fmt: skip
+         stock: Wood | None = None) -> tuple[Bridge, ...]:  # fmt: skip
     """The tabs that stand after a program."""
     seen: list[tuple[Bridge, ...]] = []
 

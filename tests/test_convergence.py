@@ -21,7 +21,7 @@ from test_removal import VOLUMES, line, table
 
 from toolpaths.facts.board import Board
 from toolpaths.facts.profile import Profile, flat
-from toolpaths.judging.wood.field import Stock, whole_board
+from toolpaths.judging.wood.field import Wood, whole_board
 from toolpaths.judging.wood.removal import remove
 
 CELLS = (1.0, 0.5, 0.25, 0.125)
@@ -29,11 +29,11 @@ SMALL = Board(width=50, height=16, thickness=20)
 PLACES = 300
 
 
-def after(board: Board, cell: float, moves: np.ndarray, profile: Profile) -> Stock:
+def after(board: Board, cell: float, moves: np.ndarray, profile: Profile) -> Wood:
     stock = whole_board(board, cell)
     top = stock.top.copy()
     remove(top, stock.grid, moves, profile)
-    return Stock(board, stock.grid, top, stock.bottom)
+    return Wood(board, stock.grid, top, stock.bottom)
 
 
 def mean_errors(error) -> np.ndarray:

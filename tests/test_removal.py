@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from samples import examples
 from toolpaths.facts.board import Board
 from toolpaths.facts.profile import Profile, ball, bull_nose, drill_point, flat, v_point
-from toolpaths.judging.wood.field import Stock, grid_on, whole_board
+from toolpaths.judging.wood.field import Wood, grid_on, whole_board
 from toolpaths.judging.wood.moves import deepest_only
 from toolpaths.judging.wood.removal import cuts, remove
 
@@ -42,11 +42,11 @@ def table(*moves: Move) -> np.ndarray:
     return np.array(moves, float).T
 
 
-def wood(profile: Profile, *moves: Move, cell: float = 1.0, board: Board = BOARD) -> Stock:
+def wood(profile: Profile, *moves: Move, cell: float = 1.0, board: Board = BOARD) -> Wood:
     stock = whole_board(board, cell)
     top = stock.top.copy()
     remove(top, stock.grid, table(*moves), profile)
-    return Stock(board, stock.grid, top, stock.bottom)
+    return Wood(board, stock.grid, top, stock.bottom)
 
 
 def place_at(move: Move, part: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:

@@ -17,7 +17,7 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.profile import ball, drill_point, flat
 from toolpaths.judging.simulate import simulate
-from toolpaths.judging.wood.field import Stock, whole_board
+from toolpaths.judging.wood.field import Wood, whole_board
 from toolpaths.testing import assert_safe
 
 BOARD = Board(width=120, height=80, thickness=18)
@@ -30,7 +30,7 @@ HEAD = "G21 G90 G17 G94\nG0 Z10\nT1 M6\nM3 S16000\nF600\n"
 TAIL = "\nG0 Z10\nM5\nM30\n"
 
 
-def top_at(stock: Stock, x: float, y: float) -> float:
+def top_at(stock: Wood, x: float, y: float) -> float:
     return float(stock.top[stock.cell_at(x, y)])
 
 
@@ -114,7 +114,7 @@ def test_back_sees_what_the_front_left(turned):
 def test_turning_twice_is_where_it_began(turned, seed):
     rng = np.random.default_rng(seed)
     plain = whole_board(Board(width=100.3, height=51, thickness=19.8), 1.0)
-    stock = Stock(plain.board, plain.grid, rng.uniform(-21, 0, plain.grid.shape).astype(np.float32), plain.bottom)
+    stock = Wood(plain.board, plain.grid, rng.uniform(-21, 0, plain.grid.shape).astype(np.float32), plain.bottom)
     again = stock.turned_over(turned).turned_over(turned)
 
     assert np.abs(again.top - stock.top).max() < 1e-5

@@ -18,7 +18,7 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.profile import Profile, ball, bull_nose, drill_point, flat, v_point
 from toolpaths.judging.simulate import simulate
-from toolpaths.judging.wood.field import Stock
+from toolpaths.judging.wood.field import Wood
 
 BOARD = Board(width=60, height=52, thickness=20)
 FRONT = Fixture(board=BOARD, overhang=20)
@@ -98,13 +98,13 @@ def program(*steps: tuple[int, str]) -> str:
     return "\n".join([*lines, "M5", "M30", ""])
 
 
-def wood(text: str, profiles: list[Profile], stock: Stock | None = None, cell: float = CELL, turned: str = "") -> Stock:
+def wood(text: str, profiles: list[Profile], stock: Wood | None = None, cell: float = CELL, turned: str = "") -> Wood:
     rack = [Cutter(k, profile, 900, 15000, cutting_length=30) for k, profile in enumerate(profiles, start=1)]
     fixture = FRONT.turned_over(turned) if turned else FRONT
     return simulate(text, fixture, rack, cell=cell, stock=stock).stock
 
 
-def same(stock: Stock, solid: Solid, levels: tuple[float, ...], flat_floors: bool, volume: float = 3e-3) -> None:
+def same(stock: Wood, solid: Solid, levels: tuple[float, ...], flat_floors: bool, volume: float = 3e-3) -> None:
     """Volume, heights at scattered places, and walls at some levels."""
     board = stock.board
     gone = board.width * board.height * board.thickness - solid.volume()
@@ -114,7 +114,7 @@ def same(stock: Stock, solid: Solid, levels: tuple[float, ...], flat_floors: boo
         _same_walls(stock, solid, z)
 
 
-def _same_heights(stock: Stock, solid: Solid, allowance: float) -> None:
+def _same_heights(stock: Wood, solid: Solid, allowance: float) -> None:
     """At cell centres in the cut: what the solid has there, or within 0.02 mm sideways, which tells on slopes and
     at walls, where a facet more or less decides, and not at all on floors."""
     rows, columns = np.nonzero(stock.top < -0.01)
@@ -128,7 +128,7 @@ def _same_heights(stock: Stock, solid: Solid, allowance: float) -> None:
     assert wrong[worst] <= allowance, f"{wrong[worst]} at X{x[worst]:.3f} Y{y[worst]:.3f}"
 
 
-def _same_walls(stock: Stock, solid: Solid, z: float) -> None:
+def _same_walls(stock: Wood, solid: Solid, z: float) -> None:
     """Cells on the other side of a wall than the solid says lie within 0.02 mm of it, far less than a cell."""
     section = shapely.MultiPolygon()
     for ring in solid.slice(z).to_polygons():

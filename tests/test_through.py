@@ -19,7 +19,7 @@ from toolpaths.judging.simulate import simulate
 from toolpaths.judging.trial.case import Case, Trial, make_case
 from toolpaths.judging.trial.findings import ROUNDING
 from toolpaths.judging.trial.places import waiting_place
-from toolpaths.judging.wood.field import Stock, whole_board
+from toolpaths.judging.wood.field import Wood, whole_board
 from toolpaths.judging.wood.removal import remove
 
 BOARD = Board(width=80, height=60, thickness=12)
@@ -57,7 +57,7 @@ def program(rng: Random, deepest: float, tools: tuple[int, ...]) -> str:
     return "\n".join([*lines, "G0 Z10", "M5", "M30"]) + "\n"
 
 
-def one_by_one(case: Case, before: Stock) -> np.ndarray:
+def one_by_one(case: Case, before: Wood) -> np.ndarray:
     top, floor = np.array(before.top), before.bottom + np.float32(SKIN - ROUNDING)
     death = np.where(top < floor, -1, len(case.low))
     for i in range(len(case.low)):

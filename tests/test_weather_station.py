@@ -13,7 +13,7 @@ import pytest
 import shapely
 
 import toolpaths as tp
-from toolpaths.judging.wood.field import Stock
+from toolpaths.judging.wood.field import Wood
 
 SAMPLE = Path(__file__).resolve().parents[1] / "samples" / "weather_station.py"
 CELL = 0.25
@@ -29,7 +29,7 @@ def job() -> ModuleType:
 
 
 @pytest.fixture(scope="module")
-def wood(tmp_path_factory: pytest.TempPathFactory) -> Stock:
+def wood(tmp_path_factory: pytest.TempPathFactory) -> Wood:
     """The board after both sides, seen from the front."""
     front, back = job().run(tmp_path_factory.mktemp("programs"))
     assert front.ok, str(front)
@@ -37,7 +37,7 @@ def wood(tmp_path_factory: pytest.TempPathFactory) -> Stock:
     return back.stock.turned_over("left to right")
 
 
-def away_from(wood: Stock, shape: Any) -> Any:
+def away_from(wood: Wood, shape: Any) -> Any:
     """(rows, columns) signed distance of each cell centre to a shape's edge, negative inside; inf far off."""
     x, y = np.meshgrid(wood.grid.xs(), wood.grid.ys())
     left, low, right, high = shape.bounds
@@ -52,7 +52,7 @@ def away_from(wood: Stock, shape: Any) -> Any:
     return out
 
 
-def at(wood: Stock, places: Any, face: str = "top") -> Any:
+def at(wood: Wood, places: Any, face: str = "top") -> Any:
     return np.array([getattr(wood, face)[wood.cell_at(x, y)] for x, y in places])
 
 
@@ -65,7 +65,7 @@ def at(wood: Stock, places: Any, face: str = "top") -> Any:
     ],
     ids=["left dial", "right dial", "display"],
 )
-def test_opening_chamfer_and_recess(wood: Stock, opening: Any, recess: Any) -> None:
+def test_opening_chamfer_and_recess(wood: Wood, opening: Any, recess: Any) -> None:
     """Through to a cell of the edge, 1.5 of chamfer beyond it, and a recess floor 14 deep from the back."""
     edge, far = away_from(wood, opening), away_from(wood, recess)
     kerf = (edge > -5.5) & (edge < -CELL)
@@ -81,7 +81,7 @@ def test_opening_chamfer_and_recess(wood: Stock, opening: Any, recess: Any) -> N
     assert (wood.bottom[(far > relief) & (far < 3)] == np.float32(-19.8)).all()
 
 
-def test_a_square_cornered_pane_fits(wood: Stock) -> None:
+def test_a_square_cornered_pane_fits(wood: Wood) -> None:
     """Every cell of the 84 x 60 rectangle is free down to 14 from the back, its corners too.
 
     The slug of the opening is loose by then and taken out; it starts 6 mm inside the opening.
@@ -92,7 +92,7 @@ def test_a_square_cornered_pane_fits(wood: Stock) -> None:
     assert (gone | (wood.bottom >= np.float32(-5.8001)))[inside].all()
 
 
-def test_outline_size_and_symmetry(wood: Stock) -> None:
+def test_outline_size_and_symmetry(wood: Wood) -> None:
     """380 x 160 about (220, 110), its own mirror image twice; the cut follows it to a cell all round."""
     outline = job().outline
     np.testing.assert_allclose(outline.bounds, (30, 30, 410, 190), atol=1e-9)
@@ -115,7 +115,7 @@ def test_room_round_recesses_and_pilots() -> None:
         assert module.outline.boundary.distance(shapely.MultiPoint(places)) - radius >= 8
 
 
-def test_six_tabs_eight_wide_and_four_high(wood: Stock) -> None:
+def test_six_tabs_eight_wide_and_four_high(wood: Wood) -> None:
     """Along the middle of the kerf stand six bridges of wood, as wide and high as asked, the rest is through."""
     middle = tp.offset(job().outline, 3).exterior
     steps = np.arange(0, middle.length, 0.05)
@@ -129,7 +129,7 @@ def test_six_tabs_eight_wide_and_four_high(wood: Stock) -> None:
     np.testing.assert_allclose(heights[~tab], -20.1, atol=1e-4)
 
 
-def test_holes_and_groove(wood: Stock) -> None:
+def test_holes_and_groove(wood: Wood) -> None:
     """Pilots 10 at full diameter, dowels 8 into the spoilboard, clips 9 from the back, groove 3 deep on its line."""
     module = job()
     point = 1.25 / np.tan(np.radians(59))

@@ -11,7 +11,7 @@ from toolpaths.judging.report import Report
 from toolpaths.judging.runs import Side
 from toolpaths.judging.simulate import simulate
 from toolpaths.judging.verify import JobReport, verify
-from toolpaths.judging.wood.field import Stock
+from toolpaths.judging.wood.field import Wood
 
 
 def assert_safe(
@@ -20,7 +20,7 @@ def assert_safe(
     cutters: Iterable[Cutter],
     *,
     cell: float = 0.25,
-    stock: Stock | None = None,
+    stock: Wood | None = None,
     part: Part | None = None,
     thinnest_web: float = 0.0,
 ) -> Report:

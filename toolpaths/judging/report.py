@@ -3,23 +3,26 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, fields
 from math import isfinite
 from textwrap import wrap
 from typing import Any
 
+from toolpaths.base.values import Value
 from toolpaths.judging.trial.findings import Finding
-from toolpaths.judging.wood.field import Stock
+from toolpaths.judging.wood.field import Wood
 
 WIDTH = 100
 # More findings than this are counted on the page, not shown; the value has them all.
 _MOST_SHOWN = 20
+# Characters.
+_LONGEST_REPR = 100
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Report:
-    """The judgement of one program.
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Report(Value):
+    """The judgement of one program; iterating over it gives its findings.
 
     findings : gravest first, then in the order of the program
     stock : the wood as it stands afterwards, both faces as arrays
@@ -32,12 +35,22 @@ class Report:
     """
 
     findings: tuple[Finding, ...]
-    stock: Stock
+    stock: Wood
     seconds: float
     cutting_mm: float
     rapid_mm: float
     notes: tuple[str, ...] = ()
     not_judged: tuple[str, ...] = ()
+
+    def __iter__(self) -> Iterator[Finding]:
+        return iter(self.findings)
+
+    def __len__(self) -> int:
+        return len(self.findings)
+
+    def __repr__(self) -> str:
+        found = f"{counted(len(self))}: {', '.join(self.codes())}" if self.findings else "nothing found"
+        return f"<Report: {shortened(found)}>"
 
     @property
     def ok(self) -> bool:
@@ -53,7 +66,7 @@ class Report:
         minutes, seconds = divmod(round(self.seconds), 60)
         return (
             f"{self.cutting_mm / 1000:.2f} m of cutting, {self.rapid_mm / 1000:.2f} m of rapids, "
-            f"about {minutes} min {seconds:02d} s; {self.stock.removed() / 1000:.1f} cm3 of the board are gone."
+            f"about {minutes} min {seconds:02d} s; {self.stock.removed() / 1000:.1f} cm3 of the board are removed."
         )
 
     def as_dict(self) -> dict[str, Any]:
@@ -103,9 +116,14 @@ def listed(findings: Iterable[object]) -> list[str]:
     return lines
 
 
+def shortened(text: str) -> str:
+    """What fits in a line with a word or two besides."""
+    return text if len(text) <= _LONGEST_REPR else text[: _LONGEST_REPR - 4] + " ..."
+
+
 def finding_as_dict(finding: Finding) -> dict[str, Any]:
     """A finding in plain values."""
-    plain = finding._asdict()
+    plain = {field.name: getattr(finding, field.name) for field in fields(finding)}
     plain["place"] = [_finite(value) for value in finding.place]
     plain["amount"], plain["limit"] = _finite(finding.amount), _finite(finding.limit)
     plain["lines"] = list(finding.lines)

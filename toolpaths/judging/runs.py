@@ -14,7 +14,7 @@ from toolpaths.judging.reader.motions import Program
 from toolpaths.judging.report import Report
 from toolpaths.judging.simulate import judge, read_for
 from toolpaths.judging.trial.case import STOPS, TOOL_WORD, Case, make_case
-from toolpaths.judging.wood.field import Stock
+from toolpaths.judging.wood.field import Wood
 
 # A text, several that are run one after the other on that side, or the same by name.
 Texts = str | Sequence[str] | Mapping[str, str]
@@ -124,7 +124,7 @@ def run_all(
 
     done : what the first of them did, if that is known
     """
-    stock: Stock | None = done[-1].report.stock if done else None
+    stock: Wood | None = done[-1].report.stock if done else None
     runs = list(done)
     for setting in settings[len(done) :]:
         if stock is not None:
@@ -139,7 +139,7 @@ def run_all(
     return tuple(runs)
 
 
-def turned_to(stock: Stock, turned: str) -> Stock:
+def turned_to(stock: Wood, turned: str) -> Wood:
     """The wood as it lies for the next side: from back to back by way of the front."""
     if stock.turned and stock.turned != turned:
         stock = stock.turned_over(stock.turned)

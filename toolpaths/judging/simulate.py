@@ -29,7 +29,7 @@ from toolpaths.judging.trial.case import Case, Trial, make_case
 from toolpaths.judging.trial.duration import durations
 from toolpaths.judging.trial.findings import Finding, in_order
 from toolpaths.judging.trial.places import UNKNOWN_ZERO, waiting_place
-from toolpaths.judging.wood.field import Stock, whole_board
+from toolpaths.judging.wood.field import Wood, whole_board
 
 # Every check that needs no wood; a new one is written beside them and listed here.
 CHECKS = (
@@ -91,7 +91,7 @@ def simulate(
     cutters: Iterable[Cutter],
     *,
     cell: float = 0.25,
-    stock: Stock | None = None,
+    stock: Wood | None = None,
     part: Part | None = None,
     thinnest_web: float = 0.0,
 ) -> Report:
@@ -119,7 +119,7 @@ def read_for(text: str, fixture: Fixture) -> Program:
     return read_all(text, start=waiting_place(fixture), controller=controller)
 
 
-def judge(case: Case, *, cell: float, stock: Stock | None, part: Part | None, thinnest_web: float) -> Report:
+def judge(case: Case, *, cell: float, stock: Wood | None, part: Part | None, thinnest_web: float) -> Report:
     """As simulate(), for a program already read and laid on its board."""
     fixture = case.fixture
     if stock is None:

@@ -15,7 +15,7 @@ from toolpaths.judging.checks.sides.sides import SideFinding
 from toolpaths.judging.report import WIDTH, Report, counted, finding_as_dict, listed
 from toolpaths.judging.runs import Run, Side, read_sides, run_all
 from toolpaths.judging.trial.findings import SEVERITIES
-from toolpaths.judging.wood.field import Stock
+from toolpaths.judging.wood.field import Wood
 
 # Every check that looks at more than one program; a new one is written beside them and listed here.
 JOB_CHECKS: tuple[Callable[[tuple[Run, ...]], Iterator[SideFinding]], ...] = (
@@ -45,7 +45,7 @@ class JobReport:
         return not self.findings
 
     @property
-    def stock(self) -> Stock:
+    def stock(self) -> Wood:
         """The wood after the last program, as it then lies."""
         return self.sides[-1][1].stock
 

@@ -92,6 +92,5 @@ class Table:
                 if not isinstance(part, (int, float)) or part != 0:
                     column[at : at + len(block.kind)] = part
                 at += len(block.kind)
-            column.flags.writeable = False
             columns[name] = column
         return Motions(**columns)

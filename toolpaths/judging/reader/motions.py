@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import NamedTuple
 
 import numpy as np
@@ -10,14 +10,15 @@ from numpy.typing import NDArray
 
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import ProgramError
+from toolpaths.base.values import Value, read_only
 
 Ints = NDArray[np.int64]
 
 RAPID, FEED, ARC, DWELL = 0, 1, 2, 3
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Motions:
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True, repr=False)
+class Motions(Value):
     """n motions in the order in which they happen, canned cycles spelled out.
 
     Places are those of the cutter's tip in mm from the zero of G54, with every offset worked out.
@@ -53,12 +54,19 @@ class Motions:
     seconds: Floats
     line: Ints
 
+    def __post_init__(self) -> None:
+        for field in fields(self):
+            object.__setattr__(self, field.name, read_only(getattr(self, field.name)))
+
     def __len__(self) -> int:
         return len(self.kind)
 
+    def __repr__(self) -> str:
+        return f"<Motions: {len(self)}>"
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Event:
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Event(Value):
     """Something that happens between motions.
 
     before : index of the motion before which it happens
@@ -118,8 +126,8 @@ class Left(NamedTuple):
     units: str
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Program:
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True, repr=False)
+class Program(Value):
     """A program read back: its motions, its events, its comments and what it says besides.
 
     comments : (line, text) of each comment; of several on a line the last, as the language has it,
@@ -145,3 +153,7 @@ class Program:
     after_end: int
     resumed: tuple[int, ...] = ()
     errors: tuple[ProgramError, ...] = ()
+
+    def __repr__(self) -> str:
+        wrong = f", {len(self.errors)} errors" if self.errors else ""
+        return f"<Program: {len(self.motions)} motions in {self.units}{wrong}>"

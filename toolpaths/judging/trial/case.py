@@ -17,7 +17,7 @@ from toolpaths.facts.part import Part
 from toolpaths.judging.reader.motions import ARC, FEED, Motions, Program
 from toolpaths.judging.trial.findings import NOWHERE
 from toolpaths.judging.trial.places import settled
-from toolpaths.judging.wood.field import Stock
+from toolpaths.judging.wood.field import Wood
 from toolpaths.judging.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1, on_board
 from toolpaths.judging.wood.paths import extents
 from toolpaths.judging.wood.sweep import Flags, Ints
@@ -130,8 +130,8 @@ class Trial(NamedTuple):
     """
 
     case: Case
-    before: Stock
-    after: Stock
+    before: Wood
+    after: Wood
     part: Part | None
     thinnest_web: float
 

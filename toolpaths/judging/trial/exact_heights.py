@@ -16,7 +16,7 @@ from toolpaths.facts.profile import Profile
 from toolpaths.facts.turning import turned_points
 from toolpaths.judging.trial.case import Case, distinct
 from toolpaths.judging.wood import heights
-from toolpaths.judging.wood.field import Grid, Heights, Stock, one_height
+from toolpaths.judging.wood.field import Grid, Heights, Wood, one_height
 from toolpaths.judging.wood.moves import (
     CX,
     CY,
@@ -82,7 +82,7 @@ def first_below(case: Case, places: Floats, limit: Floats) -> Ints:
     return np.where(first < len(case.low), first, -1)
 
 
-def wood_at(stock: Stock, places: Floats) -> tuple[Floats, Floats]:
+def wood_at(stock: Wood, places: Floats) -> tuple[Floats, Floats]:
     """(k,) upper and lower face of the wood at places (k, 2); equal where there is none, as off the board.
 
     Exact as long as the programs that cut it are known. Else the heights are known at cell centres only, and
@@ -105,7 +105,7 @@ def face_at(cases: tuple[Case, ...], places: Floats) -> Floats:
     return height
 
 
-def lower_face(stock: Stock, places: Floats) -> Floats | None:
+def lower_face(stock: Wood, places: Floats) -> Floats | None:
     """(k,) height of the board's lower face at places (k, 2); None where its programs are not known."""
     cuts, board = stock.bottom_cuts, stock.board
     if cuts is None:
@@ -126,7 +126,7 @@ def _around(face: Heights, grid: Grid, places: Floats, extreme: np.ufunc) -> Flo
     return np.asarray(found, np.float64)
 
 
-def standing(case: Case, stock: Stock, places: Floats, before: Ints) -> tuple[Floats, Floats]:
+def standing(case: Case, stock: Wood, places: Floats, before: Ints) -> tuple[Floats, Floats]:
     """(k,) upper and lower face of the wood at each place (k, 2) when the move before[i] begins.
 
     stock : the wood before the program

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import isfinite, nan
-from typing import NamedTuple
 
 import numpy as np
 
 from toolpaths.base.checks import Floats
+from toolpaths.base.values import Value
 from toolpaths.judging.wood.sweep import Ints
 
 # From what throws wood or breaks a cutter, through what spoils the board, to what may be meant.
@@ -24,8 +25,9 @@ SHAVING = 0.01
 NOWHERE = (nan, nan, nan)
 
 
-class Finding(NamedTuple):
-    """One fault.
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Finding(Value):
+    """One fault, as in Report.findings.
 
     code : stable short name, for instance "rapid-in-wood"
     severity : "danger", "damage" or "doubt"
@@ -48,11 +50,17 @@ class Finding(NamedTuple):
     times: int = 1
     lines: tuple[int, ...] = ()
 
+    def __repr__(self) -> str:
+        return f"<Finding: {self.severity}, {self.code}, {self._where()}>"
+
+    def _where(self) -> str:
+        return f"line {self.line}" if self.line else "whole program"
+
     def __str__(self) -> str:
         on = f"line{'s' if len(self.lines) > 1 else ''} {_some(self.lines)}"
         again = f" ({self.times} times, {on})" if self.times > 1 else ""
         known = [f"{axis}{round(at, 3) + 0.0:g}" for axis, at in zip("XYZ", self.place, strict=True) if isfinite(at)]
-        where = (f"line {self.line}" if self.line else "whole program") + (", at " if known else "") + " ".join(known)
+        where = self._where() + (", at " if known else "") + " ".join(known)
         return f"{self.severity}: {self.code}, {where}: {self.message}{again}"
 
 
@@ -69,8 +77,7 @@ def folded(
     text = message.replace("{amount}", f"{amount:.2f}").replace("{over}", f"{abs(amount - limit):.2f}")
     if lines[worst] != lines[0]:
         text += f" Worst on line {lines[worst]}."
-    # One and the same NaN, so that two equal findings compare equal.
-    x, y, z = (at if isfinite(at) else nan for at in places[0].tolist())
+    x, y, z = places[0].tolist()
     distinct = tuple(dict.fromkeys(lines.tolist()))
     return Finding(code, severity, int(lines[0]), (x, y, z), amount, limit, text, len(lines), distinct)
 

@@ -14,7 +14,7 @@ from toolpaths.base.checks import Floats
 from toolpaths.facts.cutter import Cutter
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.exact_heights import cut_heights, standing
-from toolpaths.judging.wood.field import Stock, one_height
+from toolpaths.judging.wood.field import Wood, one_height
 from toolpaths.judging.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z1
 from toolpaths.judging.wood.paths import places_on, seen_lengths
 from toolpaths.judging.wood.sweep import Flags, Ints, spread
@@ -102,7 +102,7 @@ def place_spots(case: Case, way: Way, at: Floats) -> Spots:
     return Spots(at, way.move[i], part, places_on(table, part), _heading(table, part))
 
 
-def ahead(case: Case, stock: Stock, way: Way, spot: Spots, radius: float | Floats, aside: Floats) -> Floats:
+def ahead(case: Case, stock: Wood, way: Way, spot: Spots, radius: float | Floats, aside: Floats) -> Floats:
     """(s, t) height of the wood above the tip, at the cutter's front and so far aside; 0 where none stands.
 
     radius : of the cutter at the height that is looked at; one, or (s,)
@@ -112,7 +112,7 @@ def ahead(case: Case, stock: Stock, way: Way, spot: Spots, radius: float | Float
     return _above(case, stock, way, spot, rim * np.sqrt(1 - aside * aside), rim * aside, _BACK)
 
 
-def beside(case: Case, stock: Stock, way: Way, spot: Spots, radius: float | Floats, aside: Floats) -> Floats:
+def beside(case: Case, stock: Wood, way: Way, spot: Spots, radius: float | Floats, aside: Floats) -> Floats:
     """As ahead(), but straight to both sides of the axis: the wood that the cutter has just taken on its
     way there, since its front was level with it.
 
@@ -128,7 +128,7 @@ def _rim(radius: float | Floats) -> Floats:
     return np.maximum(radius - _WITHIN, radius / 2)
 
 
-def _above(case: Case, stock: Stock, way: Way, spot: Spots, forward: Floats, left: Floats, back: float) -> Floats:
+def _above(case: Case, stock: Wood, way: Way, spot: Spots, forward: Floats, left: Floats, back: float) -> Floats:
     """Height of the wood above the tip at places given from the axis, as it was so many mm of way before."""
     cos, sin = np.cos(spot.heading)[:, None], np.sin(spot.heading)[:, None]
     x = spot.tip[:, :1] + forward * cos - left * sin

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import ceil
 from typing import Any, NamedTuple
 
@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from toolpaths.base.checks import Floats, one_of, positive
 from toolpaths.base.errors import InputError
+from toolpaths.base.values import Value, read_only
 from toolpaths.facts.board import Board
 from toolpaths.facts.turning import TURNS
 
@@ -61,17 +62,17 @@ def grid_on(board: Board, cell: float) -> Grid:
     return Grid(cell, (board.width - columns * cell) / 2, (board.height - rows * cell) / 2, rows, columns)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Stock:
-    """The board as cut so far, as it lies.
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Wood(Value):
+    """The simulated wood: the board as cut so far, as it lies.
 
     top, bottom : (rows, columns) upper and lower face of the wood at each cell centre, mm from
         the board's own top; row 0 lies at the board's lower edge. Not to be written to.
     turned : "" with the front up, else how it was turned over, as in Fixture
     top_cuts, bottom_cuts : the programs that cut each face, as cases, which tell its heights exactly at
         any place; None where they are not known
-    A cell whose top is not above its bottom holds no wood. Where a cut went through, top lies below
-    -thickness by as much as the spoilboard was cut.
+    Two are equal whose faces are, whatever cut them. A cell whose top is not above its bottom holds no wood. Where a
+    cut went through, top lies below -thickness by as much as the spoilboard was cut.
     """
 
     board: Board
@@ -79,23 +80,25 @@ class Stock:
     top: Heights
     bottom: Heights
     turned: str = ""
-    top_cuts: tuple[Any, ...] | None = None
-    bottom_cuts: tuple[Any, ...] | None = None
+    top_cuts: tuple[Any, ...] | None = field(default=None, compare=False)
+    bottom_cuts: tuple[Any, ...] | None = field(default=None, compare=False)
 
     def __post_init__(self) -> None:
         for name in ("top", "bottom"):
             heights: Heights = getattr(self, name)
             if heights.shape != self.grid.shape:
                 raise InputError(f"{name} has shape {heights.shape}, the grid {self.grid.shape}.")
-            heights = heights.view()
-            heights.flags.writeable = False
-            object.__setattr__(self, name, heights)
+            object.__setattr__(self, name, read_only(heights))
+
+    def __repr__(self) -> str:
+        side = "back" if self.turned else "front"
+        return f"<Wood: {self.board.name}, {side} up, {self.removed() / 1000:.1f} cm3 removed>"
 
     @property
     def cell(self) -> float:
         return self.grid.cell
 
-    def turned_over(self, turned: str) -> Stock:
+    def turned_over(self, turned: str) -> Wood:
         """The same wood after turning the board over; what was cut from below becomes its top.
 
         turned : "left to right" or "top to bottom"
@@ -107,7 +110,7 @@ class Stock:
         thickness = np.float32(self.board.thickness)
         top, bottom = (_seen_from_below(face, thickness)[flip] for face in (self.bottom, self.top))
         lies = "" if self.turned else turned
-        return Stock(self.board, self.grid, top, bottom, lies, self.bottom_cuts, self.top_cuts)
+        return Wood(self.board, self.grid, top, bottom, lies, self.bottom_cuts, self.top_cuts)
 
     def thickness(self) -> Heights:
         """(rows, columns) of wood left in each cell; 0 where it is cut through."""
@@ -122,7 +125,7 @@ class Stock:
         return float(rows.sum() * self.cell + (rows[0] + rows[-1]) * self.grid.low)
 
     def removed(self) -> float:
-        """Wood gone from the whole board, in mm3; what was cut out of the spoilboard not counted."""
+        """Wood removed from the whole board, in mm3; what was cut out of the spoilboard not counted."""
         board = self.board
         return board.width * board.height * board.thickness - self.volume()
 
@@ -134,11 +137,11 @@ class Stock:
         return row, column
 
 
-def whole_board(board: Board, cell: float) -> Stock:
+def whole_board(board: Board, cell: float) -> Wood:
     """A board not cut yet."""
     grid = grid_on(board, cell)
     top, bottom = (np.broadcast_to(np.float32(z), grid.shape) for z in (0.0, -board.thickness))
-    return Stock(board, grid, top, bottom, top_cuts=(), bottom_cuts=())
+    return Wood(board, grid, top, bottom, top_cuts=(), bottom_cuts=())
 
 
 def one_height(heights: Heights) -> bool:

@@ -19,7 +19,7 @@ from toolpaths.facts.profile import Profile, flat
 from toolpaths.judging.reader.motions import RAPID
 from toolpaths.judging.trial.case import Case, distinct
 from toolpaths.judging.trial.findings import SHAVING
-from toolpaths.judging.wood.field import Grid, Heights, Stock, heights_at
+from toolpaths.judging.wood.field import Grid, Heights, Wood, heights_at
 from toolpaths.judging.wood.removal import cuts, level_strips, portions
 from toolpaths.judging.wood.sweep import Flags, Ints, cells
 
@@ -54,7 +54,7 @@ class Doubts(NamedTuple):
     limit: Floats
 
 
-def may_meet(case: Case, stock: Stock, top: Heights, in_the_way: Flags, moves: Ints) -> Flags:
+def may_meet(case: Case, stock: Wood, top: Heights, in_the_way: Flags, moves: Ints) -> Flags:
     """(k,) which of these moves may meet too much of the wood `top`, judged by the highest cell of each tile.
 
     in_the_way : (n,) the moves that ask about wood in their way; the others only about wood beside their flutes
@@ -79,7 +79,7 @@ def may_meet(case: Case, stock: Stock, top: Heights, in_the_way: Flags, moves: I
     return meets
 
 
-def put(case: Case, stock: Stock, top: Heights, in_the_way: Ints, deep: Ints) -> Doubts:
+def put(case: Case, stock: Wood, top: Heights, in_the_way: Ints, deep: Ints) -> Doubts:
     """The cells that are in doubt in the wood `top`: in the way of the ones, and beside the flutes of the others."""
     none = np.zeros(0, np.intp)
     found: list[tuple[Ints, Ints, Floats, Floats]] = [(none, none, np.zeros(0), np.zeros(0))]
@@ -118,7 +118,7 @@ def split(doubts: Doubts, at: int) -> tuple[Doubts, Doubts]:
     return Doubts(question[:at], cell[:at], z[:at], limit[:at]), Doubts(question[at:], cell[at:], z[at:], limit[at:])
 
 
-def answers(case: Case, stock: Stock, top: Heights, cutting: Ints, doubts: Doubts, number: Places) -> Iterator[Meeting]:
+def answers(case: Case, stock: Wood, top: Heights, cutting: Ints, doubts: Doubts, number: Places) -> Iterator[Meeting]:
     """What is met, when these moves cut one after the other, beginning with the wood `top`.
 
     number : (cells of the board,) all 0, to work with; left all 0
@@ -143,7 +143,7 @@ def answers(case: Case, stock: Stock, top: Heights, cutting: Ints, doubts: Doubt
             yield _meeting(case, stock, about, wood.astype(np.float64))
 
 
-def _cuts_there(case: Case, stock: Stock, moves: Ints, number: Places) -> tuple[Ints, Places, Heights]:
+def _cuts_there(case: Case, stock: Wood, moves: Ints, number: Places) -> tuple[Ints, Places, Heights]:
     """Of each cut in a cell that has a number: the move, in order, the number less 1, and the height."""
     found: list[tuple[Ints, Places, Heights]] = [(np.zeros(0, np.intp), np.zeros(0, np.int32), np.zeros(0, np.float32))]
     for tool in distinct(case.tool[moves]):
@@ -159,7 +159,7 @@ def _cuts_there(case: Case, stock: Stock, moves: Ints, number: Places) -> tuple[
     return move[order], place[order], np.concatenate([z for _, _, z in found])[order]
 
 
-def _meeting(case: Case, stock: Stock, doubts: Doubts, wood: Floats) -> Meeting:
+def _meeting(case: Case, stock: Wood, doubts: Doubts, wood: Floats) -> Meeting:
     """The worst of one question, that found too much wood."""
     move, deep = divmod(int(doubts.question[0]), 2)
     code = "flutes" if deep else "rapid-in-wood" if case.kind[move] == RAPID else "plunge"

@@ -12,7 +12,7 @@ from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.exact_heights import cut_heights, standing
 from toolpaths.judging.trial.findings import SHAVING, Finding, folded
 from toolpaths.judging.trial.wood_ahead import along, by_move, highest
-from toolpaths.judging.wood.field import Stock
+from toolpaths.judging.wood.field import Wood
 from toolpaths.judging.wood.heights import reach
 from toolpaths.judging.wood.moves import Z0, Z1
 from toolpaths.judging.wood.sweep import Ints
@@ -29,7 +29,7 @@ _ROUND = 24
 Met = tuple[int, tuple[float, float, float], float]
 
 
-def scratches(case: Case, stock: Stock, which: Ints) -> Iterator[Met]:
+def scratches(case: Case, stock: Wood, which: Ints) -> Iterator[Met]:
     """Of straight moves (m,) each that meets standing wood: the move, the place on the board, the height of wood.
 
     Looked at on the axis, half way out and close to both edges of the cutter, at the width it has at
@@ -61,7 +61,7 @@ def scratches(case: Case, stock: Stock, which: Ints) -> Iterator[Met]:
         yield from _worst(before, np.column_stack([place, cut]), amount, SHAVING)
 
 
-def rubs(case: Case, stock: Stock, which: Ints) -> Iterator[Met]:
+def rubs(case: Case, stock: Wood, which: Ints) -> Iterator[Met]:
     """Of these moves each beside which wood stands higher than the flutes are long: how far the tip is below it.
 
     Looked at round the cutter, or its shank if that is no thinner: then it rubs on the wall just cut.

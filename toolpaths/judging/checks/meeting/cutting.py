@@ -14,7 +14,7 @@ from toolpaths.judging.reader.motions import RAPID
 from toolpaths.judging.trial.case import Case, distinct
 from toolpaths.judging.trial.exact_heights import cutting_moves
 from toolpaths.judging.trial.findings import SHAVING, Finding, folded
-from toolpaths.judging.wood.field import Heights, Stock, own_copy
+from toolpaths.judging.wood.field import Heights, Wood, own_copy
 from toolpaths.judging.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1, lowest_so_far
 from toolpaths.judging.wood.removal import cells_covered, portions, remove
 from toolpaths.judging.wood.sweep import Flags, Ints
@@ -31,7 +31,7 @@ class Asked(NamedTuple):
     flutes: Flags
 
 
-def cut(case: Case, stock: Stock) -> tuple[Stock, list[Meeting]]:
+def cut(case: Case, stock: Wood) -> tuple[Wood, list[Meeting]]:
     """The wood after the whole program, and what met wood that it should not have met."""
     top = own_copy(stock.top)
     ask = questions(case)
@@ -79,7 +79,7 @@ def cut(case: Case, stock: Stock) -> tuple[Stock, list[Meeting]]:
     return replace(stock, top=top, top_cuts=by), meetings
 
 
-def _first_few(case: Case, stock: Stock, moves: Ints, widest: float, most: int) -> Ints:
+def _first_few(case: Case, stock: Wood, moves: Ints, widest: float, most: int) -> Ints:
     """The first of these moves, at least one, that pass over about so many cells together at most."""
     return moves[slice(*next(portions(stock.grid, case.table[:, moves], widest, most)))]
 
@@ -121,7 +121,7 @@ def _in_own_hole(case: Case) -> Flags:
     return np.asarray(case.upright & (table[Z1] >= before - 1e-6))
 
 
-def _take(case: Case, stock: Stock, top: Heights, taking: Flags, first: int, last: int) -> None:
+def _take(case: Case, stock: Wood, top: Heights, taking: Flags, first: int, last: int) -> None:
     which = first + np.flatnonzero(taking[first:last])
     for tool in distinct(case.tool[which]):
         remove(top, stock.grid, case.table[:, which[case.tool[which] == tool]], case.cutters[tool].profile)

@@ -21,7 +21,7 @@ from toolpaths.judging.checks.part.target import Meant, footprint, slack_of
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.exact_heights import first_below
 from toolpaths.judging.trial.findings import Finding, folded
-from toolpaths.judging.wood.field import Heights, Stock
+from toolpaths.judging.wood.field import Heights, Wood
 from toolpaths.judging.wood.moves import X1, Y1, Z1
 from toolpaths.judging.wood.patches import around, cells_at, centres, marked, mask_of, patches, spread_over, widened
 from toolpaths.judging.wood.paths import over_board, places_along
@@ -289,12 +289,12 @@ def _outline(trial: Trial, part: Part, feature: Feature) -> tuple[BaseGeometry, 
     return area, slack_of(area, part.within)
 
 
-def _on_wood(stock: Stock, points: Floats, known: Flags) -> tuple[Floats, Ints]:
+def _on_wood(stock: Wood, points: Floats, known: Flags) -> tuple[Floats, Ints]:
     """The points on the board where there is wood and no cell has told the fault already, and their indices."""
     row, column = cells_at(stock.grid, points)
     keep = np.flatnonzero(_on_board(stock, points) & wood(stock)[row, column] & ~around(known)[row, column])
     return points[keep], keep
 
 
-def _on_board(stock: Stock, points: Floats) -> Flags:
+def _on_board(stock: Wood, points: Floats) -> Flags:
     return np.asarray(((points >= 0) & (points <= (stock.board.width, stock.board.height))).all(axis=1))

@@ -9,7 +9,7 @@ from toolpaths.facts.part import Part
 from toolpaths.judging.checks.part.target import Meant, meant_on
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.exact_heights import cut_at, face_at, lower_face
-from toolpaths.judging.wood.field import Grid, Heights, Stock
+from toolpaths.judging.wood.field import Grid, Heights, Wood
 from toolpaths.judging.wood.patches import cells_at
 from toolpaths.judging.wood.sweep import Flags
 
@@ -55,5 +55,5 @@ def _read(heights: Heights, grid: Grid, points: Floats) -> Floats:
     return np.asarray(heights[row, column], np.float64)
 
 
-def wood(stock: Stock) -> Flags:
+def wood(stock: Wood) -> Flags:
     return np.asarray(stock.top - stock.bottom > NOTHING)
