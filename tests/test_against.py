@@ -35,7 +35,9 @@ from toolpaths import (
     v_point,
 )
 from toolpaths.base.errors import InputError
-from toolpaths.judging.checks.part.target import grown, meant_on, reachable
+from toolpaths.facts.features.slack import Slack, reachable
+from toolpaths.facts.features.surfaces import grown
+from toolpaths.judging.checks.part.target import highest, lowest
 from toolpaths.judging.wood.field import grid_on
 from toolpaths.making.plan.setup import Setup
 
@@ -182,13 +184,14 @@ def test_band_at_a_place_is_that_of_the_cell_there(profile, x, y, depth, seed):
     """Two ways to the same heights: point by point, and over a grid by the wood's own removal."""
     line = shapely.LineString([(30, 30), (x, y), (120, 60)])
     part = Part(board=BOARD, front=[CutAlong(line=line, profile=profile, depth=depth), *MEANT.front])
-    meant = meant_on(part, FIXTURE, np.zeros((0, 6)))
+    slack = Slack(BOARD, part.within, np.zeros((0, 6)))
+    low, high = lowest(part, FIXTURE, slack), highest(part, FIXTURE, slack)
     grid = grid_on(BOARD, 1.0)
     across, up = np.meshgrid(grid.xs(), grid.ys())
-    lowest, highest = meant.band(np.stack([across.ravel(), up.ravel()], axis=1))
-    assert np.allclose(meant.lowest(grid).ravel(), lowest, atol=1e-5)
+    places = np.stack([across.ravel(), up.ravel()], axis=1)
+    assert np.allclose(low.over(grid).ravel(), low.at(places), atol=1e-5)
     # Near the end of what is judged by height, one may judge and the other not.
-    one, other = meant.highest(grid).ravel(), highest
+    one, other = high.over(grid).ravel(), high.at(places)
     both = np.isfinite(one) & np.isfinite(other)
     assert np.allclose(one[both], other[both], atol=1e-5)
     assert (np.isfinite(one) == np.isfinite(other)).mean() > 0.999

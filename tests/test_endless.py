@@ -11,7 +11,7 @@ from shapely import box
 
 from toolpaths import Board, Cutter, Fixture, Part, Recess, ball, circle, flat, simulate, tolerance_study
 from toolpaths.base.errors import InputError
-from toolpaths.judging.checks.part import against
+from toolpaths.judging.checks.part import leftover
 from toolpaths.judging.reader.read import read
 from toolpaths.judging.wood.field import grid_on
 from toolpaths.judging.wood.lowest import lower
@@ -160,8 +160,8 @@ def test_a_part_beyond_every_board_is_an_error(change: dict[str, object]) -> Non
 def test_thin_patches_are_looked_at_together(monkeypatch: pytest.MonkeyPatch) -> None:
     """Thirty slivers a quarter of a millimetre wide between rows: a look at the wood goes through all the moves."""
     looks = []
-    top_at = against.top_at
-    monkeypatch.setattr(against, "top_at", lambda trial, points: looks.append(len(points)) or top_at(trial, points))
+    top_at = leftover.top_at
+    monkeypatch.setattr(leftover, "top_at", lambda trial, points: looks.append(len(points)) or top_at(trial, points))
     rows = "".join(f"G0 Z2\nG0 X9 Y{12.5 + 5.25 * k:.2f}\nG1 Z-1\nX291\n" for k in range(31))
     part = Part(board=BOARD, front=[Recess(area=box(10, 10, 290, 172), depth=1)])
     narrow = [Cutter(1, flat(5), 1500, 16000, cutting_length=25)]

@@ -16,7 +16,7 @@ from toolpaths.judging.checks.load import going_down as descent
 from toolpaths.judging.checks.load import load
 from toolpaths.judging.checks.meeting import body, hold_downs, off_board, too_deep, travel
 from toolpaths.judging.checks.meeting.cutting import cut, meetings_found
-from toolpaths.judging.checks.part import against, parted, webs
+from toolpaths.judging.checks.part import gouge, leftover, not_parted, thin_web
 from toolpaths.judging.checks.pieces import bridges, loose
 from toolpaths.judging.checks.running import conduct, form
 from toolpaths.judging.checks.running import head_facts as head
@@ -65,10 +65,11 @@ CHECKS = (
 # Every check that reads the wood before and after the program; some yield notes (str) as well: what is worth
 # knowing and no fault, shown in this order.
 WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding | str]], ...] = (
-    against.part_meant,
-    parted.partings,
-    webs.thin_webs,
-    webs.thinnest,
+    gouge.gouges,
+    leftover.leftovers,
+    not_parted.not_parted,
+    thin_web.thin_webs,
+    thin_web.thinnest,
     loose.loose_pieces,
     loose.cuts_loose,
     load.deep_pass,

@@ -17,7 +17,7 @@ from toolpaths.base.checks import Floats, not_negative
 from toolpaths.base.errors import InputError
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.part import Part, Parting
+from toolpaths.facts.part import Part
 from toolpaths.judging.reader.motions import Program
 from toolpaths.judging.runs import Setting
 
@@ -114,11 +114,7 @@ def part_at(part: Part | None, corner: Corner, slack: float) -> Part | None:
     if part is None:
         return part
     board = replace(part.board, thickness=part.board.thickness + corner.thickness)
-    # A board that is thicker leaves its skins so much thicker.
-    front, back = (
-        [replace(f, skin=f.skin + max(corner.thickness, 0.0)) if isinstance(f, Parting) and f.skin else f for f in side]
-        for side in (part.front, part.back)
-    )
+    front, back = ([feature.thicker(corner.thickness) for feature in side] for side in (part.front, part.back))
     return replace(part, board=board, front=front, back=back, within=part.within + slack)
 
 

@@ -10,12 +10,10 @@ from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 import numpy as np
-import shapely
 
 from toolpaths.base.checks import Floats
 from toolpaths.facts.board import Dowel
-from toolpaths.facts.depth import Through
-from toolpaths.facts.part import CutAlong, Part, Parting
+from toolpaths.facts.part import Part
 from toolpaths.judging.checks.meeting.too_deep import reach_of
 from toolpaths.judging.checks.sides.dowels import measured, registered
 from toolpaths.judging.reader.motions import RAPID
@@ -127,18 +125,13 @@ def _named(run: Run, which: Ints, part: Part | None) -> list[tuple[str, Ints]]:
     """Moves by the feature that they cut through; those of no feature are the other through cuts."""
     case, fixture = run.case, run.setting.fixture
     left = np.ones(len(which), bool)
-    points = shapely.points(case.table[X1, which], case.table[Y1, which])
+    points = fixture.seen_from_front(case.table[[X1, Y1]][:, which].T)
     radius = case.radii(which)
     found: dict[str, list[Ints]] = {}
     for feature in part.cut_from(fixture.side) if part is not None and len(which) else ():
-        if isinstance(feature, Parting):
-            mine = shapely.distance(fixture.place(feature.area).boundary, points) <= radius + _FOLLOWS
-        elif not isinstance(feature.depth, Through):
+        if not feature.through:
             continue
-        elif isinstance(feature, CutAlong):
-            mine = shapely.distance(fixture.place(feature.line), points) <= _FOLLOWS
-        else:
-            mine = shapely.distance(fixture.place(feature.area), points) <= 0
+        mine = feature.cut_here(points, radius, _FOLLOWS)
         found.setdefault(feature.name, []).append(which[mine & left])
         left &= ~mine
     all_of = [(name, np.concatenate(parts)) for name, parts in found.items()]

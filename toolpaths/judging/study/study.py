@@ -11,7 +11,8 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
 from toolpaths.facts.cutter import Cutter
-from toolpaths.facts.part import CutAlong, Feature, Part, Parting
+from toolpaths.facts.features.feature import Feature
+from toolpaths.facts.part import Part
 from toolpaths.judging.runs import Run, Setting, Side, read_sides, run_all
 from toolpaths.judging.study.corners import (
     NOMINAL,
@@ -226,15 +227,15 @@ def _shared(runs: tuple[Run, ...], part: Part | None) -> list[tuple[str, Floats]
 
 
 def _is_hole(feature: Feature) -> bool:
-    """Whether it is drilled: a hole meets holes, and has no walls that might be flush with others."""
-    return isinstance(feature, CutAlong) and shapely.length(feature.line) == 0
+    """Whether it stands at points: a hole meets holes, and has no walls that might be flush with others."""
+    return float(shapely.length(feature.shape)) == 0
 
 
 def _shape(feature: Feature) -> BaseGeometry:
     """Where a feature has walls: along its line, round a parting, all over a recess."""
-    if isinstance(feature, CutAlong):
-        return shapely.buffer(feature.line, feature.profile.radius)
-    return feature.area.boundary if isinstance(feature, Parting) else feature.area
+    if feature.reach:
+        return shapely.buffer(feature.shape, feature.reach)
+    return feature.shape.boundary if feature.waste_side else feature.shape
 
 
 def _notes(settings: Sequence[Setting], ranges: Corner) -> tuple[str, ...]:

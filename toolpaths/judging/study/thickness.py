@@ -9,9 +9,8 @@ from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 
-from toolpaths.facts.depth import Through
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.part import Part, Recess
+from toolpaths.facts.part import Part
 from toolpaths.judging.checks.sides.holes import holes_of
 from toolpaths.judging.study.requirements import A_CUT, LEVEL, Question, Runs, from_to, named
 from toolpaths.judging.wood.field import Heights, heights_at
@@ -80,8 +79,8 @@ def _recesses(runs: Runs, fixture: Fixture, part: Part, depth: Heights) -> Itera
     grid = runs[-1].report.stock.grid
     found: dict[str, Flags] = {}
     for feature in part.cut_from(fixture.side):
-        if isinstance(feature, Recess) and not isinstance(feature.depth, Through):
-            mask = covered(lying.place(feature.area), grid) & (np.abs(depth - feature.depth) <= LEVEL)
+        if feature.level and not feature.through:
+            mask = covered(lying.place(feature.shape), grid) & (np.abs(depth + feature.floor(part.board)) <= LEVEL)
             name = named(feature.name)
             found[name] = found[name] | mask if name in found else mask
     yield from found.items()

@@ -16,9 +16,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import InputError
 from toolpaths.facts.cutter import Cutter
-from toolpaths.facts.depth import Depth, Through
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.part import CutAlong, Feature, Parting, Recess
 from toolpaths.making.operations.operation import CLEAR, Operation
 from toolpaths.making.plan.work import AnyOrder, Stop, called
 
@@ -61,10 +59,10 @@ def facts(operation: Operation, fixture: Fixture, tolerance: float) -> Facts:
     """The facts of an operation, for any board, however it lies."""
     features, thick = operation.meant(tolerance), fixture.board.thickness
     radius = max(cutter.radius for cutter in operation.cutters)
-    depths = [_deep(feature, thick) for feature in features]
-    areas = [_area(f, deep + operation.top, radius) for f, deep in zip(features, depths, strict=True)]
+    depths = [-feature.floor(fixture.board) for feature in features]
+    areas = [f.taken(deep + operation.top, radius) for f, deep in zip(features, depths, strict=True)]
     through = shapely.union_all([a for a, deep in zip(areas, depths, strict=True) if deep >= thick - _SAME])
-    partings = [feature for feature in features if isinstance(feature, Parting)]
+    partings = [feature for feature in features if feature.waste_side]
     return Facts(
         area=shapely.union_all(areas),
         top=operation.top,
@@ -72,33 +70,15 @@ def facts(operation: Operation, fixture: Fixture, tolerance: float) -> Facts:
         through=through,
         freed=_freed(through, fixture),
         tabs=operation.tabs,
-        waste=bool(partings) and all(parting.waste == "inside" for parting in partings),
-        hole=bool(features)
-        and all(isinstance(f, CutAlong) and f.line.geom_type in ("Point", "MultiPoint") for f in features),
-        clears=all(isinstance(feature, Recess) for feature in features),
+        waste=bool(partings) and all(parting.waste_side == "inside" for parting in partings),
+        hole=bool(features) and all(feature.hole for feature in features),
+        clears=all(feature.level for feature in features),
         dowels=not fixture.turned
         and any(
             max(depths, default=0.0) >= thick + dowel.depth - _SAME and through.intersects(Point(dowel.x, dowel.y))
             for dowel in fixture.dowels
         ),
     )
-
-
-def _deep(feature: Feature, thick: float) -> float:
-    """mm from the face to the deepest of a feature."""
-    depth: Depth = Through(0.0) if isinstance(feature, Parting) else feature.depth
-    return thick + depth.beyond if isinstance(depth, Through) else depth
-
-
-def _area(feature: Feature, below: float, radius: float) -> BaseGeometry:
-    """Where wood goes for a feature that reaches so far below the surface on which it begins."""
-    if isinstance(feature, Recess):
-        return shapely.buffer(feature.area, feature.overrun)
-    if isinstance(feature, CutAlong):
-        return shapely.buffer(feature.line, feature.profile.radius_at(max(below, 0.0)))
-    if feature.waste == "inside":
-        return shapely.difference(feature.area, shapely.buffer(feature.area, -2 * radius))
-    return shapely.difference(shapely.buffer(feature.area, 2 * radius), feature.area)
 
 
 def _freed(through: BaseGeometry, fixture: Fixture) -> BaseGeometry:

@@ -15,7 +15,6 @@ from toolpaths.base.checks import label, positive
 from toolpaths.base.errors import DoesNotFitError, InputError, PlacedError, UnitsError
 from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.part import Parting
 from toolpaths.making.motion.crossing import lowered
 from toolpaths.making.motion.removed import Gone
 from toolpaths.making.motion.toolpath import RAPID, Toolpath
@@ -183,11 +182,11 @@ def _through(setup: Setup) -> BaseGeometry:
     fixture = setup.fixture
     kerf = fixture.place(setup.gone.down_to(-fixture.board.thickness, fixture.board.outline))
     loose = [
-        feature.area
+        feature.shape
         for operation in setup.operations
         if not operation.tabs
         for feature in operation.meant(setup.tolerance)
-        if isinstance(feature, Parting) and feature.waste == "inside"
+        if feature.waste_side == "inside"
     ]
     enclosed = [
         Polygon(ring) for part in shapely.get_parts(kerf) if isinstance(part, Polygon) for ring in part.interiors

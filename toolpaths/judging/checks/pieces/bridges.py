@@ -10,10 +10,9 @@ import numpy as np
 import shapely
 
 from toolpaths.base.checks import Floats
-from toolpaths.facts.part import Parting
-from toolpaths.judging.checks.part.beside_walls import WHISKER, stretches, wall_of
-from toolpaths.judging.checks.part.parted import MOST_TABS
-from toolpaths.judging.checks.part.standing import finest_cuts, standing_at
+from toolpaths.judging.checks.part.not_parted import MOST_TABS
+from toolpaths.judging.checks.part.wall_places import WHISKER, stretches, wall_of
+from toolpaths.judging.checks.part.wood_at import finest_cuts, standing_at
 from toolpaths.judging.checks.pieces.raised import Raised, gaps, spared
 from toolpaths.judging.checks.pieces.through import SKIN
 from toolpaths.judging.trial.case import Case, Trial
@@ -133,12 +132,11 @@ def tabs(trial: Trial) -> Iterator[Finding | str]:
 def tab_count(trial: Trial) -> Iterator[Finding]:
     """Fewer or more tabs hold across a cut than are meant."""
     case, fixture, part = trial.case, trial.case.fixture, trial.part
-    partings = [f for f in part.cut_from(fixture.side) if isinstance(f, Parting)] if part else []
     finest = finest_cuts(case)
     if not part or not len(finest):
         return
     radius = float(finest[:, 0].min())
-    for feature in partings:
+    for feature in part.partings(fixture.side):
         if feature.tabs is None:
             continue
         area = fixture.place(feature.area)

@@ -10,7 +10,6 @@ import shapely
 from shapely import Point, Polygon
 
 from toolpaths.facts.hold_down import HoldDown
-from toolpaths.facts.part import Parting
 from toolpaths.judging.checks.pieces.pieces import Box, Freed, Held, freed
 from toolpaths.judging.checks.pieces.through import deaths, still_holds
 from toolpaths.judging.trial.case import STOPS, Case, Trial, distinct
@@ -130,7 +129,7 @@ def _is_waste(trial: Trial, regions: Regions, number: int, largest: bool, cut: I
     grid, part = trial.before.grid, trial.part
     row, column = regions.inside[number]
     place = Point(grid.xs()[column], grid.ys()[row])
-    partings = [f for f in (*part.front, *part.back) if isinstance(f, Parting)] if part else []
+    partings = part.partings() if part else ()
     within = {f.waste for f in partings if trial.case.fixture.place(f.area).contains(place)}
     if within:
         return "inside" in within

@@ -8,10 +8,10 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.facts.depth import Through
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.part import CutAlong, Part, Recess
-from toolpaths.judging.checks.part.standing import NOTHING, meant_in, wood
+from toolpaths.facts.part import Part
+from toolpaths.judging.checks.part.target import lowest
+from toolpaths.judging.checks.part.wood_at import NOTHING, slack_in, wood
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.exact_heights import first_below
 from toolpaths.judging.trial.findings import Finding
@@ -31,14 +31,15 @@ def thin_webs(trial: Trial) -> Iterator[Finding]:
     thin = both & (left < trial.thinnest_web) & wood(trial.before) & (trial.before.top > trial.after.top)
     if trial.part is not None and thin.any():
         # Where the part is meant to be open, nothing is meant to be left.
-        thin &= np.isfinite(meant_in(trial, trial.part).lowest(trial.after.grid))
+        target = lowest(trial.part, trial.case.fixture, slack_in(trial, trial.part))
+        thin &= np.isfinite(target.over(trial.after.grid))
         thin &= ~covered(_opened(trial.part, trial.case.fixture), trial.after.grid)
     patches = label(thin)
     for number in range(len(patches.area)):
         cells = patches.cells(number)
         web = np.maximum(left.reshape(-1)[cells], 0.0)
         worst = int(web.argmin())
-        # The thinnest place, and others spread over the patch, tell which lines did it.
+        # The thinnest place, and others spread over the patch, show which lines did it.
         looked = spread_over(cells, worst)
         limit = np.broadcast_to(trial.before.bottom, left.shape).reshape(-1)[cells[looked]] + trial.thinnest_web
         moves = first_below(trial.case, centres(trial.after.grid, cells[looked]), limit.astype(np.float64))
@@ -77,10 +78,6 @@ def _opened(part: Part, fixture: Fixture) -> BaseGeometry:
 
     The feather that the point of a drill or a rounded corner leaves at the far rim is no web.
     """
-    areas: list[BaseGeometry] = []
-    for feature in (*part.front, *part.back):
-        if isinstance(feature, Recess) and isinstance(feature.depth, Through):
-            areas.append(shapely.buffer(feature.area, part.within))
-        elif isinstance(feature, CutAlong) and isinstance(feature.depth, Through):
-            areas.append(shapely.buffer(feature.line, feature.profile.radius + part.within))
-    return fixture.place(shapely.union_all(areas)) if areas else shapely.Polygon()
+    features = [f for f in (*part.front, *part.back) if f.through and not f.waste_side]
+    areas = [shapely.buffer(f.shape, f.reach + part.within) for f in features]
+    return fixture.place(shapely.union_all(areas))

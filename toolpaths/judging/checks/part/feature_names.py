@@ -10,20 +10,21 @@ from numpy.typing import NDArray
 
 from toolpaths.base.checks import Floats
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.part import Part, Parting, Recess
+from toolpaths.facts.part import Part
 from toolpaths.judging.trial.case import Trial
 
 
 class Names(NamedTuple):
     """The features of one side that take wood off the face, with their shapes as drawn and mm of reach around each."""
 
+    part: Part
     fixture: Fixture
     names: list[str]
     shapes: NDArray[np.object_]
     reach: Floats
     bounds: Floats
 
-    def told(self, x: float, y: float) -> str:
+    def at(self, x: float, y: float) -> str:
         """ " at the display recess", where a place lies in or at a feature."""
         # Turning over twice is not turning over: the place is seen from the front as the features are.
         at = self.fixture.place(shapely.Point(x, y))
@@ -36,9 +37,11 @@ class Names(NamedTuple):
 
 
 def names_of(trial: Trial, part: Part) -> Names:
+    """The names of the features on the side that a program cuts."""
     fixture = trial.case.fixture
-    features = [f for f in part.cut_from(fixture.side) if not isinstance(f, Parting)]
-    shapes = np.array([f.area if isinstance(f, Recess) else f.line for f in features], object)
-    reach = np.array([trial.after.cell if isinstance(f, Recess) else f.profile.radius for f in features])
+    features = [f for f in part.cut_from(fixture.side) if not f.waste_side]
+    shapes = np.array([f.shape for f in features], object)
+    # A cell may lie in a feature with its centre just beside it.
+    reach = np.array([max(f.reach, trial.after.cell) for f in features])
     bounds = shapely.bounds(shapes).reshape(-1, 4) + reach[:, None] * [-1, -1, 1, 1]
-    return Names(fixture, [feature.name for feature in features], shapes, reach, bounds)
+    return Names(part, fixture, [feature.name for feature in features], shapes, reach, bounds)

@@ -8,10 +8,10 @@ import numpy as np
 import shapely
 
 from toolpaths.base.checks import Floats
-from toolpaths.facts.part import Parting
-from toolpaths.judging.checks.part.beside_walls import BESIDE, SPACING, WHISKER, Wall, stretches, wall_of
-from toolpaths.judging.checks.part.standing import NOTHING, finest_cuts, standing_at
-from toolpaths.judging.checks.part.target import corner_of, reachable, slack_of
+from toolpaths.facts.features.parting import Parting
+from toolpaths.facts.features.slack import reachable
+from toolpaths.judging.checks.part.wall_places import BESIDE, SPACING, WHISKER, Wall, stretches, wall_of
+from toolpaths.judging.checks.part.wood_at import NOTHING, slack_in, standing_at
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding
 from toolpaths.judging.wood.sweep import Flags, Ints
@@ -22,25 +22,23 @@ MOST_TABS = 0.4
 _OFF = (0.05, 0.1, 0.15, 0.2, 0.3, 0.5, 0.75, 1.0, 1.5, 2.0)
 
 
-def partings(trial: Trial) -> Iterator[Finding]:
+def not_parted(trial: Trial) -> Iterator[Finding]:
     """A cut that should part the board, but where it still hangs together by more than tabs."""
     if trial.part is None:
         return
-    fixture, finest = trial.case.fixture, finest_cuts(trial.case)
-    for feature in trial.part.cut_from(fixture.side):
-        if not isinstance(feature, Parting):
-            continue
+    fixture, slack = trial.case.fixture, slack_in(trial, trial.part)
+    for feature in trial.part.partings(fixture.side):
         area = fixture.place(feature.area)
         wall, inward = wall_of(area), feature.waste == "inside"
         room = area
-        corner, _ = corner_of(feature, area, finest)
+        corner = slack.finest(feature.area)[0] if feature.corners is None else feature.corners
         if not inward:
             room = shapely.difference(shapely.buffer(area, max(4 * corner, SPACING)), area)
         # Waste beyond the board is air.
         room = shapely.intersection(reachable(room, corner), fixture.board.outline)
-        points = wall.beside((-1 if inward else 1) * (slack_of(area, trial.part.within) + BESIDE))
+        points = wall.beside((-1 if inward else 1) * (slack.sideways(feature.area) + BESIDE))
         stands = standing_at(trial, points)
-        thin = max(feature.skin + trial.part.within, NOTHING)
+        thin = max(feature.skin + slack.within, NOTHING)
         hangs = (stands > thin) & shapely.contains_xy(room, points)
         yield from _hanging(trial, feature, wall, points, stands, hangs, thin)
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from toolpaths.base.checks import Floats
+from toolpaths.facts.features.slack import Slack
 from toolpaths.facts.part import Part
-from toolpaths.judging.checks.part.target import Meant, meant_on
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.exact_heights import cut_at, face_at, lower_face
 from toolpaths.judging.wood.field import Grid, Heights, Wood
@@ -17,12 +17,13 @@ from toolpaths.judging.wood.sweep import Flags
 NOTHING = 0.002
 
 
-def meant_in(trial: Trial, part: Part) -> Meant:
-    return meant_on(part, trial.case.fixture, finest_cuts(trial.case))
+def slack_in(trial: Trial, part: Part) -> Slack:
+    """How far the wood may be off the part, with the cutters that this program moves sideways."""
+    return Slack(part.board, part.within, finest_cuts(trial.case))
 
 
 def finest_cuts(case: Case) -> Floats:
-    """(m, 6) radius, box and foot of every sideways cut by a cutter that leaves upright walls; see meant_on."""
+    """(m, 6) radius, box and foot of every sideways cut by a cutter that leaves upright walls, as in Slack.cuts."""
     upright = [n for n, c in case.cutters.items() if c.profile.flat_radius > 0 and c.profile.angle_deg >= 180]
     which = np.flatnonzero((case.low < 0) & ~case.upright & case.feeding() & np.isin(case.tool, upright))
     tool, (left, right, low, high) = case.tool[which], case.box[:, which]
@@ -31,7 +32,8 @@ def finest_cuts(case: Case) -> Floats:
         cutter = case.cutters[number]
         radius[tool == number] = cutter.radius
         foot[tool == number] = cutter.radius - cutter.profile.flat_radius
-    return np.stack([radius, left, low, right, high, foot], axis=1)
+    ends = [case.fixture.seen_from_front(np.stack(end, axis=1)) for end in ((left, low), (right, high))]
+    return np.column_stack([radius, np.minimum(*ends), np.maximum(*ends), foot])
 
 
 def top_at(trial: Trial, points: Floats) -> Floats:

@@ -1,0 +1,91 @@
+"""A cut along lines, or at points: grooves, engraving, chamfers, drilled holes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import shapely
+from shapely import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.base.checks import label
+from toolpaths.base.errors import InputError
+from toolpaths.facts.board import Board
+from toolpaths.facts.depth import Depth, Through, z_of
+from toolpaths.facts.features.feature import Feature, Walls, check_deep, check_near, in_words
+from toolpaths.facts.features.slack import ROUND, Slack
+from toolpaths.facts.features.surfaces import Floor, Surfaces, narrowest, widest
+from toolpaths.facts.profile import Profile
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class CutAlong(Feature):
+    """What a cutter of this profile leaves when its axis follows lines, or stands at points.
+
+    line : shapely lines or points, seen from the front
+    depth : mm of the tip below the face of its side, or through()
+    waste : area beside the cut that may be cut as deep: the cutter may come and go there, and cut wider
+
+    >>> from shapely import Point
+    >>> from toolpaths import CutAlong, drill_point, through
+    >>> CutAlong(line=Point(30, 20), profile=drill_point(5), depth=through(0.5), name="pilot hole")
+    <CutAlong: pilot hole, 0 x 0 at (30, 20), drill 5 118 deg, through and 0.5>
+
+    Raises InputError for a line that is an area or empty, no profile, and lengths that no board has.
+    """
+
+    line: BaseGeometry
+    profile: Profile
+    depth: Depth
+    name: str = "cut along"
+    waste: BaseGeometry = field(default_factory=Polygon)
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.line, BaseGeometry) or self.line.is_empty or self.line.area > 0:
+            raise InputError(f"{self.name}: line must be shapely lines or points, such as area.boundary.")
+        check_near(self.name, self.line)
+        if not isinstance(self.profile, Profile):
+            raise InputError(f"{self.name}: profile={self.profile!r} must be flat(6), ball(12) or the like.")
+        check_deep(self.depth)
+        if not isinstance(self.waste, BaseGeometry):
+            raise InputError(f"{self.name}: waste must be a shapely area.")
+        label("name", self.name)
+
+    @property
+    def hole(self) -> bool:
+        return self.line.geom_type in ("Point", "MultiPoint")
+
+    @property
+    def shape(self) -> BaseGeometry:
+        return self.line
+
+    @property
+    def reach(self) -> float:
+        return self.profile.radius
+
+    @property
+    def through(self) -> bool:
+        return isinstance(self.depth, Through)
+
+    def floor(self, board: Board) -> float:
+        return z_of(self.depth, board)
+
+    def taken(self, below: float, radius: float) -> BaseGeometry:
+        return shapely.buffer(self.line, self.profile.radius_at(max(below, 0.0)))
+
+    def lowest(self, slack: Slack) -> Surfaces:
+        tip = self.floor(slack.board)
+        waste = () if self.waste.is_empty else (Floor(self.waste, tip),)
+        return Surfaces(waste, (widest(self.line, self.profile, tip, slack.within),))
+
+    def highest(self, slack: Slack) -> Surfaces:
+        return Surfaces((), (narrowest(self.line, self.profile, self.floor(slack.board), slack.within),))
+
+    def walls(self, slack: Slack) -> Walls:
+        wide = self.profile.radius_at(-self.floor(slack.board))
+        area = shapely.buffer(self.line, wide, quad_segs=ROUND)
+        # The area of the cut is round at ends and corners, in chords of its own.
+        return Walls(area, max(slack.sideways(self.line), slack.sideways(area)))
+
+    def _size(self) -> str:
+        return f"{self.profile}, {in_words(self.depth)}"

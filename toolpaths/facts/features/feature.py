@@ -1,0 +1,151 @@
+"""What every feature of a part answers: how deep, over which area, between which heights, with which walls.
+
+Nothing else asks which feature it is: a new one is a file of its own that answers these questions.
+"""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from typing import NamedTuple
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.base.checks import Floats, between
+from toolpaths.base.errors import InputError
+from toolpaths.facts.board import Board
+from toolpaths.facts.depth import Depth, Through, checked_depth
+from toolpaths.facts.features.slack import Slack
+from toolpaths.facts.features.surfaces import Surfaces
+
+# mm; twice the largest board. What is said of a part beyond that is a slip of units, and takes all memory.
+FARTHEST = 10_000.0
+
+
+class Walls(NamedTuple):
+    """The walls of a feature: the boundary of an area, seen from the front.
+
+    slack : mm by which they may be off
+    keeps_inside : whether the wood that stays lies inside the area, as of an outline, and not around it
+    """
+
+    area: BaseGeometry
+    slack: float
+    keeps_inside: bool = False
+
+
+class Feature(ABC):
+    """Something that is cut into one face of the board, with shapes as seen from the front.
+
+    The features are frozen dataclasses: equal when made alike, and checked again by dataclasses.replace.
+    name : what findings call it
+    """
+
+    __slots__ = ()
+    name: str
+
+    @property
+    @abstractmethod
+    def shape(self) -> BaseGeometry:
+        """The points, lines or area by which it was drawn."""
+
+    @property
+    @abstractmethod
+    def reach(self) -> float:
+        """mm around its shape over which it takes wood, where it is widest."""
+
+    @property
+    @abstractmethod
+    def through(self) -> bool:
+        """Whether it is meant to go right through the board."""
+
+    @abstractmethod
+    def floor(self, board: Board) -> float:
+        """Z of its lowest place, from the face of its side."""
+
+    @abstractmethod
+    def taken(self, below: float, radius: float) -> BaseGeometry:
+        """The area where wood goes for it.
+
+        below : mm from the surface on which the work on it begins to its floor
+        radius : mm, of the widest cutter that makes it
+        """
+
+    @abstractmethod
+    def lowest(self, slack: Slack) -> Surfaces:
+        """The lowest that it allows the wood to end."""
+
+    @abstractmethod
+    def highest(self, slack: Slack) -> Surfaces:
+        """The highest that it allows the wood to end, where it says anything."""
+
+    @abstractmethod
+    def walls(self, slack: Slack) -> Walls:
+        """Its walls, beside which exact places are looked at."""
+
+    def cut_here(self, places: Floats, radius: Floats, beside: float) -> NDArray[np.bool_]:
+        """(k,) whether a cutter at these places (k, 2) cuts this feature.
+
+        radius : (k,) mm, of the cutter; beside : mm by which it may be off its line
+        """
+        return np.asarray(shapely.distance(self.shape, shapely.points(places)) <= beside)
+
+    @property
+    def hole(self) -> bool:
+        """Whether it is drilled holes, which come before what is cut around them."""
+        return False
+
+    @property
+    def level(self) -> bool:
+        """Whether it is its shape, an area, cut down to a level floor."""
+        return False
+
+    @property
+    def waste_side(self) -> str:
+        """Where it parts the board, "outside" or "inside" of its shape, as the wood there becomes waste; else ""."""
+        return ""
+
+    def cut_off(self, slack: Slack) -> BaseGeometry:
+        """The wood that it makes waste, which is not judged, and the slack beside it."""
+        return Polygon()
+
+    def thicker(self, by: float) -> Feature:
+        """The same feature where the board is so many mm thicker than meant."""
+        return self
+
+    def __repr__(self) -> str:
+        left, low, right, high = self.shape.bounds
+        where = f"{right - left:g} x {high - low:g} at ({left:g}, {low:g})"
+        return f"<{type(self).__name__}: {self.name}, {where}, {self._size()}>"
+
+    @abstractmethod
+    def _size(self) -> str:
+        """What its repr says of it besides where it is."""
+
+
+def check_area(name: str, area: object) -> None:
+    """Raises InputError for what is no sound polygon near a board."""
+    if not isinstance(area, (Polygon, MultiPolygon)) or area.is_empty or not area.is_valid:
+        raise InputError(f"{name}: area must be a valid shapely polygon, for instance rectangle(...).")
+    check_near(name, area)
+
+
+def check_deep(depth: Depth) -> None:
+    """Raises InputError for what is no depth, or one beyond every board."""
+    checked_depth(depth)
+    between("depth", depth.beyond if isinstance(depth, Through) else depth, 0.0, FARTHEST)
+
+
+def check_near(name: str, shape: BaseGeometry) -> None:
+    """Raises InputError for a shape that no board is large enough for."""
+    farthest = max(abs(edge) for edge in shape.bounds)
+    if not farthest <= FARTHEST:
+        raise InputError(f"{name} reaches to {farthest:g} mm, beyond every board; are its lengths in mm?")
+
+
+def in_words(depth: Depth) -> str:
+    """A depth as a repr says it: "5 deep", "through and 0.3"."""
+    return str(depth) if isinstance(depth, Through) else f"{depth:g} deep"

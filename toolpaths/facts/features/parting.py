@@ -1,0 +1,103 @@
+"""A parting: a cut right through, on one side of which the wood is waste."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.base.checks import Floats, between, label, one_of, positive, whole
+from toolpaths.facts.board import Board
+from toolpaths.facts.features.feature import FARTHEST, Feature, Walls, check_area
+from toolpaths.facts.features.slack import ROUND, Slack
+from toolpaths.facts.features.surfaces import Surfaces
+
+WASTE = ("outside", "inside")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Parting(Feature):
+    """A cut right through along the boundary of an area; on its waste side the wood is not judged.
+
+    waste : "outside" for the outline of the part, "inside" for an opening in it
+    tabs : how many tabs are to hold across the cut; any number unless given, but not over two fifths of it
+    tab_length : mm along the wall, the most that one tab may take, slopes and all
+    skin : mm of wood that may stay all along the cut
+    corners : as for Recess
+
+    >>> from toolpaths import Parting, circle
+    >>> Parting(area=circle(60, (50, 50)), waste="outside", tabs=3, name="disc")
+    <Parting: disc, 60 x 60 at (20, 20), waste outside>
+
+    Raises InputError for an area that is no sound polygon, an unknown side, and lengths that no board has.
+    """
+
+    area: Polygon | MultiPolygon
+    waste: str
+    tabs: int | None = None
+    tab_length: float = 30.0
+    skin: float = 0.0
+    corners: float | None = None
+    name: str = "parting"
+
+    def __post_init__(self) -> None:
+        check_area(self.name, self.area)
+        one_of("waste", self.waste, WASTE)
+        label("name", self.name)
+        between("skin", self.skin, 0.0, FARTHEST)
+        positive("tab_length", self.tab_length)
+        if self.tabs is not None:
+            whole("tabs", self.tabs, 0)
+        if self.corners is not None:
+            between("corners", self.corners, 0.0, FARTHEST)
+
+    @property
+    def shape(self) -> BaseGeometry:
+        return self.area
+
+    @property
+    def reach(self) -> float:
+        return 0.0
+
+    @property
+    def through(self) -> bool:
+        return True
+
+    @property
+    def waste_side(self) -> str:
+        return self.waste
+
+    def floor(self, board: Board) -> float:
+        return -board.thickness
+
+    def taken(self, below: float, radius: float) -> BaseGeometry:
+        if self.waste == "inside":
+            return shapely.difference(self.area, shapely.buffer(self.area, -2 * radius))
+        return shapely.difference(shapely.buffer(self.area, 2 * radius), self.area)
+
+    def lowest(self, slack: Slack) -> Surfaces:
+        return Surfaces()
+
+    def highest(self, slack: Slack) -> Surfaces:
+        return Surfaces()
+
+    def walls(self, slack: Slack) -> Walls:
+        return Walls(self.area, slack.sideways(self.area), keeps_inside=self.waste == "outside")
+
+    def cut_here(self, places: Floats, radius: Floats, beside: float) -> NDArray[np.bool_]:
+        return np.asarray(shapely.distance(self.area.boundary, shapely.points(places)) <= radius + beside)
+
+    def cut_off(self, slack: Slack) -> BaseGeometry:
+        waste = self.area if self.waste == "inside" else shapely.difference(slack.board.outline, self.area)
+        return shapely.buffer(waste, slack.sideways(self.area), quad_segs=ROUND)
+
+    def thicker(self, by: float) -> Parting:
+        """A board that is thicker leaves its skins so much thicker."""
+        return replace(self, skin=self.skin + max(by, 0.0)) if self.skin else self
+
+    def _size(self) -> str:
+        return f"waste {self.waste}"

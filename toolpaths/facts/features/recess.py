@@ -1,0 +1,100 @@
+"""A recess: an area cut down to a level floor."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import inf
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.base.checks import Floats, between, label
+from toolpaths.facts.board import Board
+from toolpaths.facts.depth import Depth, Through, z_of
+from toolpaths.facts.features.feature import FARTHEST, Feature, Walls, check_area, check_deep, in_words
+from toolpaths.facts.features.slack import ROUND, Slack, reachable
+from toolpaths.facts.features.surfaces import Floor, Surfaces
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Recess(Feature):
+    """An area cut down to a level floor, its walls upright.
+
+    depth : mm from the face of its side, or through()
+    corners : mm, radius that its inner corners may keep; that of the finest cutter that the program
+        moves sideways there unless given
+    foot : mm from its walls in which the floor may rise, as a rounded cutter leaves it; likewise
+    overrun : mm beyond its walls over which the cut may run out, as in levelling a face
+
+    >>> from toolpaths import Recess, rectangle
+    >>> Recess(area=rectangle(40, 20, (50, 30)), depth=5, corners=3, name="tray")
+    <Recess: tray, 40 x 20 at (30, 20), 5 deep>
+
+    Raises InputError for an area that is no sound polygon, and for lengths that no board has.
+    """
+
+    area: Polygon | MultiPolygon
+    depth: Depth
+    corners: float | None = None
+    foot: float | None = None
+    overrun: float = 0.0
+    name: str = "recess"
+
+    def __post_init__(self) -> None:
+        check_area(self.name, self.area)
+        check_deep(self.depth)
+        label("name", self.name)
+        between("overrun", self.overrun, 0.0, FARTHEST)
+        for name in ("corners", "foot"):
+            if getattr(self, name) is not None:
+                between(name, getattr(self, name), 0.0, FARTHEST)
+
+    @property
+    def shape(self) -> BaseGeometry:
+        return self.area
+
+    @property
+    def reach(self) -> float:
+        return 0.0
+
+    @property
+    def level(self) -> bool:
+        return True
+
+    @property
+    def through(self) -> bool:
+        return isinstance(self.depth, Through)
+
+    def floor(self, board: Board) -> float:
+        return z_of(self.depth, board)
+
+    def taken(self, below: float, radius: float) -> BaseGeometry:
+        return shapely.buffer(self.area, self.overrun)
+
+    def lowest(self, slack: Slack) -> Surfaces:
+        wide = shapely.buffer(self.area, slack.sideways(self.area) + self.overrun, quad_segs=ROUND)
+        return Surfaces((Floor(wide, self._floor_or_none(slack.board)),))
+
+    def highest(self, slack: Slack) -> Surfaces:
+        corners, foot = slack.finest(self.area)
+        corners = corners if self.corners is None else self.corners
+        foot = foot if self.foot is None else self.foot
+        reached = reachable(self.area, corners)
+        narrow = shapely.buffer(reached, -slack.sideways(self.area) - foot, quad_segs=ROUND)
+        return Surfaces((Floor(narrow, self._floor_or_none(slack.board)),))
+
+    def walls(self, slack: Slack) -> Walls:
+        return Walls(self.area, slack.sideways(self.area))
+
+    def cut_here(self, places: Floats, radius: Floats, beside: float) -> NDArray[np.bool_]:
+        return np.asarray(shapely.intersects_xy(self.area, *places.T))
+
+    def _floor_or_none(self, board: Board) -> float:
+        floor = self.floor(board)
+        return -inf if floor <= -board.thickness else floor
+
+    def _size(self) -> str:
+        return in_words(self.depth)

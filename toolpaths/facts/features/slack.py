@@ -1,0 +1,74 @@
+"""How far off a program may be and still make the part: sideways, in height, in corners of the finest cutter."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.base.checks import Floats
+from toolpaths.facts.board import Board
+
+# Chords in a quarter of a circle.
+ROUND = 16
+# A shape may be a curve drawn in chords that turn by less than this at each corner, radians, and be off
+# the curve by the height of its chords, of which so many mm at most are forgiven.
+_SMOOTH = np.radians(20)
+_MOST_FORGIVEN = 0.05
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Slack:
+    """What a feature has to know to say between which heights the wood may end.
+
+    board : whose thickness says what is right through
+    within : mm by which walls and floors may be off, to either side
+    cuts : (m, 6) radius, box (left, low, right, high) seen from the front, and foot of each stretch of sideways
+        cutting, from which the corners that a feature may keep are told where it does not say
+    """
+
+    board: Board
+    within: float
+    cuts: Floats
+
+    def finest(self, area: BaseGeometry) -> tuple[float, float]:
+        """Radius of the finest cutter that moves sideways over the box of an area, and the width of the rounding that
+        it leaves at the foot of a wall; 0 where there is none."""
+        left, low, right, high = area.bounds
+        cuts = self.cuts
+        here = (cuts[:, 1] < right) & (cuts[:, 3] > left) & (cuts[:, 2] < high) & (cuts[:, 4] > low)
+        least = cuts[here].min(axis=0) if here.any() else np.zeros(6)
+        return float(least[0]), float(least[5])
+
+    def sideways(self, shape: BaseGeometry) -> float:
+        """mm by which the walls of a shape may be off: `within`, and how far its chords may lie off a curve.
+
+        A chord of length c after which a curve turns by t is c/2 tan(t/4) high (reference 2.2: sagitta).
+        """
+        high, parts = 0.0, shapely.get_parts(shape)
+        for line in parts if shape.area == 0 else shapely.get_rings(parts):
+            edges = np.diff(shapely.get_coordinates(line), axis=0)
+            after = np.roll(edges, -1, axis=0)
+            if not shapely.is_closed(line):
+                edges, after = edges[:-1], after[:-1]
+            (x0, y0), (x1, y1) = edges.T, after.T
+            turn = np.abs(np.arctan2(x0 * y1 - y0 * x1, x0 * x1 + y0 * y1))
+            long = np.maximum(np.hypot(*edges.T), np.hypot(*after.T))
+            smooth = turn < _SMOOTH
+            high = max(high, float((long / 2 * np.tan(turn / 4))[smooth].max(initial=0.0)))
+        return self.within + min(high, _MOST_FORGIVEN)
+
+
+def reachable(area: BaseGeometry, radius: float) -> BaseGeometry:
+    """An area without the corners that a round cutter leaves.
+
+    Only corners are left out, wood within a radius of what the cutter does reach (in one of 60 degrees
+    or more, reference: opening of the area by a disc); a room that it does not get into at all stays in.
+    """
+    if radius == 0:
+        return area
+    opened = shapely.buffer(shapely.buffer(area, -radius, quad_segs=ROUND), radius, quad_segs=ROUND)
+    missed = shapely.difference(area, shapely.buffer(opened, radius, quad_segs=ROUND))
+    return shapely.union(shapely.intersection(opened, area), missed)

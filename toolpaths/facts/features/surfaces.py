@@ -1,0 +1,91 @@
+"""Surfaces that a feature may leave: level floors, and what the profile of a cutter leaves along lines.
+
+Shapes as drawn, seen from the front; z in mm from the face of the side on which the feature is cut.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import inf, radians, tan
+from typing import NamedTuple
+
+import numpy as np
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.base.checks import Floats
+from toolpaths.facts.profile import Profile
+
+# Beyond this share of a rounded tip its surface is too steep for a height to say much; a wall is judged sideways there.
+_STEEP = 0.7
+
+
+class Floor(NamedTuple):
+    """A level floor over an area."""
+
+    area: BaseGeometry
+    z: float
+
+
+class Swept(NamedTuple):
+    """What a cutter of this profile leaves when its tip follows lines, or stands at points, at this z.
+
+    up_to : z above which the surface says nothing
+    """
+
+    line: BaseGeometry
+    profile: Profile
+    tip: float
+    up_to: float = inf
+
+    def heights(self, away: Floats) -> Floats:
+        """Z of the surface so far from the line, any shape; the face of the board, 0, beyond the cutter."""
+        height = self.tip + self.profile.height(np.minimum(away, self.profile.radius))
+        return np.where(away <= self.profile.radius, np.minimum(height, 0.0), 0.0)
+
+
+class Surfaces(NamedTuple):
+    """Several surfaces as one; the lowest of them counts."""
+
+    floors: tuple[Floor, ...] = ()
+    swept: tuple[Swept, ...] = ()
+
+
+def widest(line: BaseGeometry, profile: Profile, tip: float, within: float) -> Swept:
+    """The lowest that a cut along a line may leave, if its walls may be so far off."""
+    return Swept(line, grown(profile, 2 * within), tip)
+
+
+def narrowest(line: BaseGeometry, profile: Profile, tip: float, within: float) -> Swept:
+    """The highest that it may leave, as far up its sides as a height says anything."""
+    slim, rise = _shrunk(profile, within)
+    return Swept(line, slim, tip + rise, tip + _highest_judged(slim))
+
+
+def grown(profile: Profile, by: float) -> Profile:
+    """The profile moved outwards all round by half of `by`, so that it is flat over as much more."""
+    kind = "bull nose" if profile.kind == "ball" else profile.kind
+    tip = profile.tip_diameter + by if profile.angle_deg < 180 else 0.0
+    return Profile(kind, profile.diameter + by, profile.corner_radius, profile.angle_deg, tip)
+
+
+def _shrunk(profile: Profile, within: float) -> tuple[Profile, float]:
+    """The profile moved inwards all round, or where its tip is too pointed for that, itself and how much
+    higher the surface of the one moved inwards lies."""
+    if profile.flat_radius > within:
+        tip = profile.tip_diameter - 2 * within if profile.angle_deg < 180 else 0.0
+        return replace(profile, diameter=profile.diameter - 2 * within, tip_diameter=tip), 0.0
+    return profile, within * _steepness(profile)
+
+
+def _highest_judged(profile: Profile) -> float:
+    """Above its tip, how far up a profile is judged by height."""
+    if profile.angle_deg < 180:
+        return profile.tip_height
+    return float(profile.height(np.array([profile.flat_radius + _STEEP * profile.corner_radius]))[0])
+
+
+def _steepness(profile: Profile) -> float:
+    """Greatest rise per mm outwards of what is judged by height; 0 where the tip is flat."""
+    if profile.angle_deg < 180:
+        return 1 / tan(radians(profile.angle_deg / 2))
+    return _STEEP / (1 - _STEEP**2) ** 0.5 if profile.corner_radius else 0.0

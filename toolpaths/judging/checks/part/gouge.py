@@ -1,0 +1,138 @@
+"""Gouges: wood removed that the part meant keeps."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from toolpaths.base.checks import Floats
+from toolpaths.facts.part import Part
+from toolpaths.judging.checks.part.fault_places import (
+    STEPS,
+    Patch,
+    broad_walls_thin,
+    by_owner,
+    on_board,
+    on_wood,
+    patch_finding,
+)
+from toolpaths.judging.checks.part.feature_names import Names, names_of
+from toolpaths.judging.checks.part.target import Lowest, lowest
+from toolpaths.judging.checks.part.wall_places import BESIDE, joined, turned_in, wall_of
+from toolpaths.judging.checks.part.wood_at import NOTHING, slack_in, wood
+from toolpaths.judging.trial.case import Trial
+from toolpaths.judging.trial.exact_heights import first_below
+from toolpaths.judging.trial.findings import Finding, folded
+from toolpaths.judging.wood.field import Heights
+from toolpaths.judging.wood.moves import X1, Y1, Z1
+from toolpaths.judging.wood.patches import around, cells_at, centres, spread_over, widened
+from toolpaths.judging.wood.paths import over_board, places_along
+from toolpaths.judging.wood.sweep import Flags, Ints
+
+# mm between two places at which a tip is looked at along its path.
+_ALONG = 0.5
+
+
+def gouges(trial: Trial) -> Iterator[Finding]:
+    """Wood of the part that this program takes away."""
+    part = trial.part
+    if part is None:
+        return
+    target = lowest(part, trial.case.fixture, slack_in(trial, part))
+    limit, names = target.over(trial.after.grid), names_of(trial, part)
+    taken = (trial.before.top - trial.after.top > NOTHING) & wood(trial.before)
+    removed = (trial.after.top < limit - np.float32(part.within)) & taken
+    known = yield from broad_walls_thin(
+        trial, removed,
+        lambda cells, parts: _patch(trial, names, cells, limit, parts),
+        lambda known: _at_walls(trial, part, target, known),
+    )  # fmt: skip
+    yield from _below_tips(trial, part, target, limit, around(known | removed))
+
+
+def _patch(trial: Trial, names: Names, cells: Ints, lowest: Heights, parts: int) -> Finding:
+    limit = lowest.reshape(-1)[cells].astype(np.float64)
+    bottom = np.broadcast_to(trial.before.bottom, trial.after.top.shape).reshape(-1)[cells]
+    within, deep = names.part.within, limit - np.maximum(trial.after.top.reshape(-1)[cells], bottom)
+    # The deepest, and others spread over the patch, show which lines did it.
+    looked = spread_over(cells, int(deep.argmax()))
+    moves = first_below(trial.case, centres(trial.after.grid, cells[looked]), limit[looked] - within)
+    moves = np.append(moves[moves >= 0], _ending_in(trial, cells, limit - within))
+    return patch_finding(
+        trial, names, "gouge", Patch(cells, deep, moves, parts),
+        "{area:.1f} mm2 of the part are cut away that should stay{where}{parts}, {mean:.2f} mm deep on average, "
+        "{worst:.2f} at worst.",
+    )  # fmt: skip
+
+
+def _ending_in(trial: Trial, cells: Ints, limit: Floats) -> Ints:
+    """Moves whose tip ends in the patch and below its limit: a plunge cuts few cells, but sets the depth of all."""
+    case, grid = trial.case, trial.after.grid
+    low = np.flatnonzero(case.known() & ~case.leaving & (case.table[Z1] < limit.max()))
+    row, column = cells_at(grid, case.table[[X1, Y1]][:, low].T)
+    ends, order = row * grid.columns + column, np.argsort(cells)
+    at = order[np.minimum(np.searchsorted(cells, ends, sorter=order), len(cells) - 1)]
+    inside = cells[at] == ends
+    return np.asarray(low[inside & (case.table[Z1, low] < limit[at])])
+
+
+def _at_walls(trial: Trial, part: Part, target: Lowest, known: Flags) -> Iterator[tuple[Finding, Floats]]:
+    """A wall cut into by less than the cells can show, and the places where it is; so too the board's own edge."""
+    case, slack = trial.case, slack_in(trial, part)
+    names, walls, slacks = ["edge of the board"], [turned_in(wall_of(part.board.outline))], [part.within]
+    for feature in part.cut_from(case.fixture.side):
+        each = feature.walls(slack)
+        wall = wall_of(case.fixture.place(each.area))
+        names.append(f"wall of the {feature.name}")
+        walls.append(turned_in(wall) if each.keeps_inside else wall)
+        slacks.append(each.slack)
+    wall, owner = joined(walls)
+    allowed = np.array(slacks)[owner]
+    points, keep = on_wood(trial.before, wall.beside(allowed + BESIDE), known)
+    moves = first_below(case, points, target.at(points) - part.within)
+    points, keep, moves = points[moves >= 0], keep[moves >= 0], moves[moves >= 0]
+    far = allowed[keep] + BESIDE
+    for step in STEPS if len(keep) else ():
+        further = wall.beside(allowed + step)[keep]
+        still = first_below(case, further, target.at(further) - part.within) >= 0
+        far = np.where(still, np.maximum(far, allowed[keep] + step), far)
+    for mine in by_owner(owner[keep]):
+        hit = mine[np.argsort(moves[mine], kind="stable")]
+        long = float(wall.step[keep[hit]].sum())
+        at = np.column_stack([points[hit], case.low[moves[hit]]])
+        found = folded(
+            "gouge", "damage", case.line[moves[hit]], case.work(at), far[hit], part.within,
+            f"the {names[owner[keep[hit[0]]]]} is cut into by at least {{amount}} mm, along {long:.1f} mm.",
+        )  # fmt: skip
+        yield found, points[hit]
+
+
+def _below_tips(trial: Trial, part: Part, target: Lowest, limit: Heights, known: Flags) -> Iterator[Finding]:
+    """A tip too deep where no cell centre shows it."""
+    case = trial.case
+    cutting = np.flatnonzero((case.low < -part.within) & ~case.leaving & case.known())
+    grid = trial.after.grid
+    # A tip above this is above all that may be cut around it, whatever the cells say.
+    ceiling, stood = widened(limit), wood(trial.before)
+    for tool, cutter in case.cutters.items():
+        mine = cutting[case.tool[cutting] == tool]
+        table, over = over_board(case.table[:, mine], case.fixture.board)
+        mine = mine[over]
+        tips = [np.empty((0, 5))]
+        for places, which in places_along(table, _ALONG):
+            row, column = cells_at(grid, places[:, :2])
+            near = places[:, 2] < ceiling[row, column] - part.within
+            near &= ~known[row, column] & (trial.before.top[row, column] > places[:, 2] + NOTHING)
+            # Off the board there is no part, though the nearest cell may be one of it.
+            near &= stood[row, column] & on_board(trial.before, places[:, :2])
+            some = np.flatnonzero(near)
+            deep = target.at(places[some, :2]) - places[some, 2]
+            hit = deep > part.within
+            tips.append(np.column_stack([places[some], mine[which[some]], deep])[hit])
+        found = np.concatenate(tips)
+        if len(found):
+            yield folded(
+                "gouge", "damage", case.line[found[:, 3].astype(np.intp)], case.work(found[:, :3]), found[:, 4],
+                part.within, f"{cutter} goes {{amount}} mm deeper into the part than meant.",
+            )  # fmt: skip

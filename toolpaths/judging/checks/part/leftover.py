@@ -1,0 +1,105 @@
+"""Leftovers: wood that stands, once a program has run, where the part meant has none."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from toolpaths.base.checks import Floats
+from toolpaths.facts.part import Part
+from toolpaths.judging.checks.part.fault_places import STEPS, Patch, broad_walls_thin, by_owner, on_wood, patch_finding
+from toolpaths.judging.checks.part.feature_names import Names, names_of
+from toolpaths.judging.checks.part.target import Highest, highest
+from toolpaths.judging.checks.part.wall_places import BESIDE, WHISKER, joined, stretches, turned_in, wall_of
+from toolpaths.judging.checks.part.wood_at import slack_in, top_at, wood
+from toolpaths.judging.trial.case import Trial
+from toolpaths.judging.trial.findings import Finding
+from toolpaths.judging.wood.field import Heights
+from toolpaths.judging.wood.patches import centres
+from toolpaths.judging.wood.sweep import Flags, Ints, in_portions
+
+# A patch of wood left standing that is no more than a whisker, mm2.
+_WHISKER_AREA = 0.5
+# A cell of a thin patch is looked at in so many places each way.
+_CLOSER = 4
+_CELLS_AT_A_TIME = 30_000
+
+
+def leftovers(trial: Trial) -> Iterator[Finding]:
+    """Wood that stands where the part has none."""
+    part = trial.part
+    if part is None:
+        return
+    target = highest(part, trial.case.fixture, slack_in(trial, part))
+    limit, names = target.over(trial.after.grid), names_of(trial, part)
+    stands = (trial.after.top > limit + np.float32(part.within)) & wood(trial.after)
+    yield from broad_walls_thin(
+        trial, stands,
+        lambda cells, parts: _patch(trial, names, cells, limit, parts),
+        lambda known: _at_walls(trial, part, target, known),
+        lambda thin: _more_than_whiskers(trial, part, target, thin),
+    )  # fmt: skip
+
+
+def _patch(trial: Trial, names: Names, cells: Ints, limit: Heights, parts: int) -> Finding:
+    deep = (trial.after.top.reshape(-1)[cells] - limit.reshape(-1)[cells]).astype(np.float64)
+    return patch_finding(
+        trial, names, "leftover", Patch(cells, deep, np.empty(0, np.intp), parts),
+        "{area:.1f} mm2 of wood stand that should be gone{where}{parts}, {mean:.2f} mm high on average, "
+        "{worst:.2f} at most; cut it deeper or wider there, or with a finer cutter.",
+    )  # fmt: skip
+
+
+def _more_than_whiskers(trial: Trial, part: Part, target: Highest, thin: list[Ints]) -> list[Ints]:
+    """Those of the thin patches that are more than a whisker, looked at closer than their cells show them.
+
+    All together, since each look at the wood goes through all the moves.
+    """
+    cell = trial.after.cell
+    steps = (np.arange(_CLOSER) + 0.5) * cell / _CLOSER - cell / 2
+    inside = np.stack(np.meshgrid(steps, steps), axis=-1).reshape(-1, 2)
+    found: list[Ints] = []
+    for first, last in in_portions(np.array([len(cells) for cells in thin]), _CELLS_AT_A_TIME):
+        some = thin[first:last]
+        places = (centres(trial.after.grid, np.concatenate(some))[:, None] + inside).reshape(-1, 2)
+        stands = top_at(trial, places) > target.at(places) + part.within
+        owner = np.repeat(np.arange(len(some)), [len(cells) * len(inside) for cells in some])
+        area = np.bincount(owner, weights=stands, minlength=len(some)) * (cell / _CLOSER) ** 2
+        found += [cells for cells, wood_left in zip(some, area.tolist(), strict=True) if wood_left >= _WHISKER_AREA]
+    return found
+
+
+def _at_walls(trial: Trial, part: Part, target: Highest, known: Flags) -> Iterator[tuple[Finding, Floats]]:
+    """A wall that stands too far inwards by less than the cells can show, and the places where it does."""
+    case, slack = trial.case, slack_in(trial, part)
+    # Whether the board is parted all along a wall is a check of its own.
+    features = [feature for feature in part.cut_from(case.fixture.side) if not feature.waste_side]
+    if not features:
+        return
+    walls = [feature.walls(slack) for feature in features]
+    wall, owner = joined([turned_in(wall_of(case.fixture.place(each.area))) for each in walls])
+    allowed = np.array([each.slack for each in walls])[owner]
+    left = np.zeros(len(wall.at), bool)
+    points, keep = on_wood(trial.after, wall.beside(allowed + BESIDE), known)
+    left[keep] = top_at(trial, points) > target.at(points) + part.within
+    long = [stretch for stretch in stretches(wall, left) if wall.step[stretch].sum() > WHISKER]
+    if not long:
+        return
+    which = np.concatenate(long)
+    far = allowed[which] + BESIDE
+    for step in STEPS:
+        further = wall.beside(allowed + step)[which]
+        stands = top_at(trial, further) > target.at(further) + part.within
+        far = np.where(stands, np.maximum(far, allowed[which] + step), far)
+    begins = np.cumsum([0, *(len(stretch) for stretch in long[:-1])])
+    for mine in by_owner(owner[which]):
+        x, y = wall.at[which[mine[0]]].tolist()
+        times, most = np.isin(begins, mine).sum(), float(far[mine].max())
+        where = f"{wall.step[which[mine]].sum():.1f} mm" + (f" in {times} stretches" if times > 1 else "")
+        found = Finding(
+            "leftover", "damage", 0, case.point(x, y, 0.0), most, part.within,
+            f"the wall of the {features[owner[which[mine[0]]]].name} stands at least {most:.2f} mm too far inside, "
+            f"along {where}.",
+        )  # fmt: skip
+        yield found, wall.at[which[mine]]
