@@ -31,8 +31,8 @@ levelling = tp.Cutter(
     centre_cutting=False,
 )
 
-# Everything below counts from the levelled face.
-face_z = -inch("1/32")
+# Every depth counts from the face as measured, before it was levelled by so much.
+levelled = inch("1/32")
 middle = (inch(7.5), inch(2))
 holes = [
     (middle[0] + inch(0.33) * (column - 19.5), middle[1] + inch(0.75) * row)
@@ -46,13 +46,15 @@ setup = tp.Setup(
     side,
     title="Peg game",
     work=(
-        tp.face(board.outline, levelling, depth=-face_z),
-        tp.drill(holes, eighth_drill, depth=inch("3/8"), peck=inch("1/8"), top=face_z, name="peg holes"),
+        tp.face(board.outline, levelling, depth=levelled),
+        tp.drill(
+            holes, eighth_drill, depth=levelled + inch("3/8"), from_depth=levelled, peck=inch("1/8"), name="peg holes"
+        ),
         tp.contour(
             outline,
             quarter_inch,
             depth=tp.through(inch(0.012)),
-            top=face_z,
+            from_depth=levelled,
             tabs=tp.Tabs(spacing=inch(8), width=inch("5/16"), height=inch("1/8"), slope_deg=30),
             name="outline",
         ),

@@ -10,6 +10,7 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 import toolpaths as tp
+from toolpaths.facts.depth import deeper
 
 Point = tuple[float, float]
 
@@ -120,6 +121,11 @@ def feature(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, t
     rng.choice(kinds)(rng, plan, room, board, tools, top, free)
 
 
+def below(top: float, depth: tp.Depth) -> dict[str, object]:
+    """So deep below a surface that was levelled before, as depths from the face of the board."""
+    return {"depth": deeper(depth, 0.0 - top) if isinstance(depth, float | int) else depth, "from_depth": 0.0 - top}
+
+
 def clear(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, top: float, free: bool) -> None:
     shape: BaseGeometry = shape_in(rng, room)
     cutters = rng.choice([[tools.main], [tools.main], [tools.main, tools.fine], [tools.fine], [tools.nose]])
@@ -136,7 +142,7 @@ def clear(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, top
     if rng.random() < 0.3:
         more["finish"] = 0.2
     plan.add(CLEARED, tp.pocket(
-        shape, cutters, depth=depth, direction=rng.choice(["climb", "conventional"]), top=top,
+        shape, cutters, **below(top, depth), direction=rng.choice(["climb", "conventional"]),
         entry=rng.choice(["auto", "auto", "helix", "ramp", "zigzag", "plunge"]),
         stepover=rng.choice([0.3, 0.4, 0.5]), **more,
     ))  # fmt: skip
@@ -152,8 +158,8 @@ def drill_rows(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop
     ]
     depth = tp.through(0.3) if rng.random() < 0.3 else half_through(rng, board, 15)
     plan.add(DRILLED, tp.drill(
-        places[: rng.randint(1, 40)], tools.drill, depth=depth, peck=rng.choice([0, 0, d, 2 * d]),
-        dwell_s=rng.choice([0, 0.3, 0.3]), top=top,
+        places[: rng.randint(1, 40)], tools.drill, **below(top, depth), peck=rng.choice([0, 0, d, 2 * d]),
+        dwell_s=rng.choice([0, 0.3, 0.3]),
     ))  # fmt: skip
 
 
@@ -162,7 +168,7 @@ def bores(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, top
     depth = tp.through(0.3) if rng.random() < 0.5 else half_through(rng, board, cutter.body.cutting_length - 1)
     diameter = cutter.diameter * rng.uniform(1.15, min(2.0, room.least / cutter.diameter))
     direction = rng.choice(["climb", "conventional"])
-    plan.add(DRILLED, tp.bore([room.centre], diameter, cutter, depth=depth, direction=direction, top=top))
+    plan.add(DRILLED, tp.bore([room.centre], diameter, cutter, **below(top, depth), direction=direction))
 
 
 def grooves(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, top: float, free: bool) -> None:
@@ -175,12 +181,12 @@ def grooves(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, t
         way = way.arc_through((x, y + h / 4), (x + w / 2, y - h / 3))
     depth = half_through(rng, board, min(cutter.body.cutting_length - 1, 8))
     entry = rng.choice(["auto", "ramp", "zigzag", "plunge"])
-    plan.add(GROOVED, tp.groove(way, cutter, depth=depth, entry=entry, top=top))
+    plan.add(GROOVED, tp.groove(way, cutter, **below(top, depth), entry=entry))
 
 
 def engrave(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, top: float, free: bool) -> None:
     depth = half_through(rng, board, tools.vee.profile.tip_height * 0.7)
-    plan.add(GROOVED, tp.groove(shape_in(rng, room, 0.7).exterior, tools.vee, depth=depth, top=top))
+    plan.add(GROOVED, tp.groove(shape_in(rng, room, 0.7).exterior, tools.vee, **below(top, depth)))
 
 
 def opening(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, top: float, free: bool) -> None:
@@ -198,9 +204,11 @@ def opening(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, t
     elif held == "tape" and free:
         more = {}
     if rng.random() < 0.3:
-        plan.add(CHAMFERED, tp.chamfer(shape, tools.vee, width=rng.uniform(0.5, 1.5), side="inside", top=top))
+        plan.add(
+            CHAMFERED, tp.chamfer(shape, tools.vee, width=rng.uniform(0.5, 1.5), side="inside", from_depth=0.0 - top)
+        )
     plan.add(OPENED, tp.contour(
-        shape, tools.main, depth=tp.through(rng.choice([0.1, 0.3, 0.5])), side="inside", top=top,
+        shape, tools.main, **below(top, tp.through(rng.choice([0.1, 0.3, 0.5]))), side="inside",
         direction=rng.choice(["climb", "conventional"]), entry=rng.choice(["auto", "ramp", "zigzag", "plunge"]),
         finish=rng.choice([0, 0, 0.2]), **more,
     ))  # fmt: skip
@@ -210,7 +218,7 @@ def blind_ring(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop
     cutter, side = rng.choice([tools.main, tools.nose]), rng.choice(["inside", "on", "outside"])
     share = (room.least - 2 * cutter.diameter) / room.least if side != "inside" else 1.0
     depth = max(half_through(rng, board, cutter.body.cutting_length - 1), 1.2)
-    plan.add(GROOVED, tp.contour(shape_in(rng, room, share), cutter, depth=depth, side=side, top=top))
+    plan.add(GROOVED, tp.contour(shape_in(rng, room, share), cutter, **below(top, depth), side=side))
 
 
 def stepped(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, top: float, free: bool) -> None:
@@ -218,33 +226,35 @@ def stepped(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, t
     shape = shape_in(rng, room)
     upper = round(rng.uniform(1, board.thickness / 4), 2)
     finish = rng.choice([0, 0.2])
-    plan.add(CLEARED, tp.pocket(shape, tools.main, depth=upper, top=top, finish=finish))
+    plan.add(CLEARED, tp.pocket(shape, tools.main, **below(top, upper), finish=finish))
     if rng.random() < 0.4:
-        plan.add(CHAMFERED, tp.chamfer(shape, tools.vee, width=min(1.0, upper / 2), side="inside", top=top))
+        plan.add(
+            CHAMFERED, tp.chamfer(shape, tools.vee, width=min(1.0, upper / 2), side="inside", from_depth=0.0 - top)
+        )
     floor = top - upper
     inner = tp.circle(min(room.least * 0.45, 3.9 * tools.main.radius if rng.random() < 0.3 else 99), room.centre)
     low = tp.through(0.3) if rng.random() < 0.4 else round(rng.uniform(1, board.thickness / 4), 2)
     what = rng.randrange(4)
     if what == 0:
-        plan.add(GROOVED, tp.groove(inner.exterior, tools.ball, depth=board.thickness / 4, top=floor))
+        plan.add(GROOVED, tp.groove(inner.exterior, tools.ball, **below(floor, board.thickness / 4)))
     elif what == 1:
-        plan.add(GROOVED, tp.drill([room.centre], tools.drill, depth=low, top=floor, peck=rng.choice([0, 3])))
+        plan.add(GROOVED, tp.drill([room.centre], tools.drill, **below(floor, low), peck=rng.choice([0, 3])))
     elif what == 2:
-        plan.add(GROOVED, tp.pocket(inner, rng.choice([tools.main, tools.nose]), depth=low, top=floor))
+        plan.add(GROOVED, tp.pocket(inner, rng.choice([tools.main, tools.nose]), **below(floor, low)))
     else:
         tabs = tp.Tabs(count=2, width=5, height=board.thickness / 4)
         depth = tp.through(0.3)
-        plan.add(OPENED, tp.contour(inner, tools.main, depth=depth, side="inside", top=floor, tabs=tabs))
+        plan.add(OPENED, tp.contour(inner, tools.main, **below(floor, depth), side="inside", tabs=tabs))
 
 
 def counterbores(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, top: float, free: bool) -> None:
     """A head's seat and the hole for its screw, drilled or bored first or last."""
     depth, wide = board.thickness / 3, tools.main.diameter * rng.uniform(1.3, 2)
     places = [(room.x - room.width / 4, room.y), (room.x + room.width / 4, room.y)]
-    plan.add(DRILLED, tp.bore(places, wide, tools.main, depth=depth, top=top))
+    plan.add(DRILLED, tp.bore(places, wide, tools.main, **below(top, depth)))
     before = rng.random() < 0.5
     through = tp.through(0.3)
-    plan.add(DRILLED if before else CLEARED, tp.drill(places, tools.drill, depth=through, top=top - depth))
+    plan.add(DRILLED if before else CLEARED, tp.drill(places, tools.drill, **below(top - depth, through)))
 
 
 def level(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, top: float, free: bool) -> None:
@@ -252,14 +262,14 @@ def level(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, top
     w, h = room.width - 2 * tools.main.diameter - 4, room.height - 2 * tools.main.diameter - 4
     area = tp.rectangle(w, h, room.centre)
     angle = rng.choice([0, 0, 90, 45])
-    plan.add(CLEARED, tp.face(area, tools.main, depth=rng.uniform(0.3, 2), angle_deg=angle, top=top))
+    plan.add(CLEARED, tp.face(area, tools.main, **below(top, rng.uniform(0.3, 2)), angle_deg=angle))
 
 
 def facing_pockets(rng: Random, front: Plan, back: Plan, room: Room, board: tp.Board, tools: Shop, top: float) -> None:
     """From both faces, with 3 mm or more between; or an opening from the back into the front's pocket."""
     share = board.thickness - 3 + top
     near, far = round(share * rng.uniform(0.2, 0.5), 2), round(share * 0.5, 2)
-    front.add(CLEARED, tp.pocket(shape_in(rng, room), tools.main, depth=near, top=top))
+    front.add(CLEARED, tp.pocket(shape_in(rng, room), tools.main, **below(top, near)))
     if rng.random() < 0.5:
         back.add(CLEARED, tp.pocket(shape_in(rng, room, 0.9), tools.main, depth=far))
     else:

@@ -80,10 +80,13 @@ def job(seed: int, grouped: bool = False) -> Job:
         on_back = both and rng.random() < 0.7
         if rng.random() < 0.3:
             plan = back if on_back else front
-            plan.add(CHAMFERED, tp.chamfer(part, tools.vee, width=rng.uniform(0.5, 1.5), top=0.0 if on_back else top))
+            plan.add(
+                CHAMFERED,
+                tp.chamfer(part, tools.vee, width=rng.uniform(0.5, 1.5), from_depth=0.0 if on_back else 0.0 - top),
+            )
         held = {"skin": rng.choice([0.3, 0.4, 0.8])} if rng.random() < 0.2 else {"tabs": tabs}
         (back if on_back else front).add(FREED, tp.contour(
-            part, tools.main, depth=tp.through(0.3), **held, top=0.0 if on_back else top,
+            part, tools.main, depth=tp.through(0.3), **held, from_depth=0.0 if on_back else 0.0 - top,
             direction=rng.choice(["climb", "conventional"]), finish=rng.choice([0, 0.25]),
         ))  # fmt: skip
     dowels = pins(rng, front, board, tools, border, turn, top) if both else ()
@@ -102,7 +105,7 @@ def pins(
     diameter = round(tools.main.diameter * 1.4, 1)
     deep, proud = rng.choice([4.0, 6.0]), 0.5 if rng.random() < 0.3 else 0.0
     found = tuple(tp.Dowel(x=x, y=y, diameter=diameter, depth=deep, standing=proud) for x, y in places)
-    front.add(DOWELS, tp.bore(places, diameter, tools.main, depth=tp.through(deep), top=top))
+    front.add(DOWELS, tp.bore(places, diameter, tools.main, depth=tp.through(deep), from_depth=0.0 - top))
     return found
 
 

@@ -318,10 +318,10 @@ def test_contour_skin_that_makes_no_sense_is_refused(wrong, message):
 
 
 def test_contour_skin_as_thick_as_the_wood_is_refused():
-    op = tp.contour(SHAPES["circle"], T6, depth=tp.through(0.3), skin=1.5, top=-16.5)
+    op = tp.contour(SHAPES["circle"], T6, depth=tp.through(0.3), skin=1.5, from_depth=16.5)
     with pytest.raises(tp.DoesNotFitError, match=r"as thick as the 1\.5 mm of wood .* take 0\.3 mm"):
         op.toolpaths(FRONT)
-    tp.contour(SHAPES["circle"], T6, depth=tp.through(0.3), skin=0.3, top=-16.5).toolpaths(FRONT)
+    tp.contour(SHAPES["circle"], T6, depth=tp.through(0.3), skin=0.3, from_depth=16.5).toolpaths(FRONT)
 
 
 @pytest.mark.parametrize("bad", [0.0, -1.0, float("nan"), float("inf"), "3", True])

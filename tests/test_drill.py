@@ -130,7 +130,7 @@ def test_drill_between_holes_stays_low_only_where_nothing_stands_between():
 
 def test_drill_on_a_levelled_face_stays_at_the_link_height_between_holes():
     """R is 2 mm above the levelled face, the way across 2 mm above the board: back to where the cycles began, G98."""
-    text, report = run_text([tp.drill(PLACES, DRILL3, depth=5, top=-1)])
+    text, report = run_text([tp.drill(PLACES, DRILL3, depth=6, from_depth=1)])
 
     assert report.ok
     assert re.search(r"\nG0 X\S+ Y\S+\nZ2\nG98\nG81 X\S+ Y\S+ Z-6 R1 F250\n", text)

@@ -106,7 +106,7 @@ def test_hundreds_of_loops_are_no_limit() -> None:
     [
         (lambda: tp.contour(box(50, 50, 90, 90), vee(0), depth=3), "full diameter"),
         (lambda: tp.contour(box(50, 50, 90, 90), FLAT6, depth=1e308), "passes"),
-        (lambda: tp.drill([(50, 50)], FLAT6, depth=tp.through(0.3), top=-20), "not above the floor"),
+        (lambda: tp.drill([(50, 50)], FLAT6, depth=tp.through(0.3), from_depth=20), "not above the end of the cut"),
         (lambda: tp.pocket(box(50, 50, 90, 90), FLAT6, depth=30), "into the spoilboard"),
         (lambda: tp.drill([(50, 50)], FLAT6, depth=3, peck=1e-5), "peck"),
         (lambda: tp.pocket(box(50, 50, 90, 90), vee(0), depth=3), "ridges"),
@@ -129,7 +129,7 @@ def test_numbers_of_any_kind_mean_what_they_say() -> None:
     board = tp.Board(width=200, height=200, thickness=np.uint8(12))
     assert tp.Fixture(board=board, zero_on="spoilboard").zero == (0, 0, -12)
     plain = tp.contour(box(50, 50, 90, 90), FLAT6, depth=3).toolpaths(SIDE)
-    odd = tp.contour(box(50, 50, 90, 90), FLAT6, depth=np.uint8(3), top=np.uint8(0)).toolpaths(SIDE)
+    odd = tp.contour(box(50, 50, 90, 90), FLAT6, depth=np.uint8(3), from_depth=np.uint8(0)).toolpaths(SIDE)
     assert odd == plain
 
 

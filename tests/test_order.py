@@ -124,7 +124,7 @@ def piece(rng: Random, name: str) -> Operation:
         [
             tp.drill([at], DRILL3, depth=8, name=name),
             tp.bore([at], 8, T6, depth=through, name=name),
-            tp.pocket(tp.circle(8, at), T2, depth=3, top=-4, name=name),
+            tp.pocket(tp.circle(8, at), T2, depth=7, from_depth=4, name=name),
             tp.chamfer(tp.circle(20, at), VEE, width=1, side="inside", name=name),
             tp.contour(tp.circle(22, at), T6, depth=through, side="inside", name=name),
             tp.contour(tp.rectangle(60, 50, at), T3, depth=through, name=name),
@@ -147,13 +147,13 @@ def turns_of(work: Sequence[Work], fixture: tp.Fixture = FRONT):
 def order_of(work: Sequence[Work], fixture: tp.Fixture = FRONT) -> list[str]:
     """Names and cutters in the order in which they are done, no motion made."""
     return [
-        f"stop {turn.message}" if isinstance(turn, Stop) else f"{turn.operation.name} T{turn.stage.cutter.number}"
+        f"stop {turn.message}" if isinstance(turn, Stop) else f"{turn.operation.title} T{turn.cutter.number}"
         for turn in turns_of(work, fixture)
     ]
 
 
 def changes_of(work: Sequence[Work]) -> int:
-    return changes([None if isinstance(t, Stop) else t.stage.cutter.number for t in turns_of(work)])
+    return changes([None if isinstance(t, Stop) else t.cutter.number for t in turns_of(work)])
 
 
 @examples(60)
@@ -170,7 +170,7 @@ def test_listing_a_group_otherwise_changes_no_cutter_more(rng, count):
 @given(st.randoms(use_true_random=False), st.integers(1, 9))
 def test_a_list_stays_as_it_was_given_and_a_group_of_one_is_no_group(rng, count):
     work = random_work(rng, count)
-    named = [f"{item.name} T{cutter.number}" for item in work for cutter in item.cutters]
+    named = [f"{item.title} T{cutter.number}" for item in work for cutter in item.cutters_in_turn]
 
     assert order_of(work) == named
     assert order_of([tp.any_order(item) for item in work]) == named
@@ -181,7 +181,7 @@ def test_a_list_stays_as_it_was_given_and_a_group_of_one_is_no_group(rng, count)
 def test_a_row_of_all_work_is_kept_whatever_else_speaks_for_another_order(rng, count):
     """The explicit order wins; or it is refused in words, where a cutter would run into standing wood."""
     work = random_work(rng, count)
-    named = [f"{item.name} T{cutter.number}" for item in work for cutter in item.cutters]
+    named = [f"{item.title} T{cutter.number}" for item in work for cutter in item.cutters_in_turn]
     try:
         found = order_of([tp.any_order(*rng.sample(work, count), keeping=[work])])
     except tp.InputError as error:

@@ -371,7 +371,7 @@ def test_pocket_through_the_board_goes_as_deep_as_asked():
 
 
 def test_pocket_below_a_levelled_face_counts_from_there():
-    (path,) = tp.pocket(SHAPES["square"], T6, depth=4, top=-1.5).toolpaths(FRONT)
+    (path,) = tp.pocket(SHAPES["square"], T6, depth=5.5, from_depth=1.5).toolpaths(FRONT)
 
     assert path.lowest == -5.5
 

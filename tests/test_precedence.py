@@ -62,14 +62,14 @@ BEFORE = {
         tp.pocket(tp.circle(20, (170, 70)), T3, depth=5, name="first"),
         tp.groove(LineString([(150, -10), (150, 150)]), T6, depth=tp.through(), name="outline"),
     ),
-    "levelling": (tp.face(BOARD.outline, T6, depth=1, name="first"), tp.drill([MIDDLE], T3, depth=4, top=-1)),
+    "levelling": (tp.face(BOARD.outline, T6, depth=1, name="first"), tp.drill([MIDDLE], T3, depth=5, from_depth=1)),
     "counterbore": (
         tp.bore([MIDDLE], 10, T6, depth=5, name="first"),
-        tp.drill([MIDDLE], DRILL3, depth=tp.through(), top=-5),
+        tp.drill([MIDDLE], DRILL3, depth=tp.through(), from_depth=5),
     ),
     "step": (
         tp.pocket(tp.circle(40, MIDDLE), T3, depth=5, name="first"),
-        tp.pocket(tp.circle(20, MIDDLE), T6, depth=4, top=-5),
+        tp.pocket(tp.circle(20, MIDDLE), T6, depth=9, from_depth=5),
     ),
     "hole": (tp.drill([MIDDLE], DRILL3, depth=12, name="first"), tp.pocket(tp.circle(30, MIDDLE), T6, depth=4)),
     "coarse": (
@@ -105,7 +105,7 @@ def test_first_things_come_first(case, turned, fitted):
     loaded = tp.drill([(5, 5)], fitted, depth=1, name="loaded")
     found = order_of([loaded, group])
 
-    assert max(at("first", found)) < min(at(second.name, found))
+    assert max(at("first", found)) < min(at(second.title, found))
 
 
 FREE = {
@@ -128,19 +128,19 @@ FREE = {
 @pytest.mark.parametrize("first", [0, 1])
 def test_where_nothing_speaks_for_an_order_the_fitted_cutter_goes_on(case, first):
     one, two = FREE[case][first], FREE[case][1 - first]
-    (cutter,) = one.cutters
+    (cutter,) = one.cutters_in_turn
     edge = tp.groove(LineString([(5, 5), (30, 5)]), cutter, depth=1, name="loaded")
 
-    assert order_of([edge, tp.any_order(two, one)])[1].startswith(one.name)
+    assert order_of([edge, tp.any_order(two, one)])[1].startswith(one.title)
 
 
 def test_dowel_holes_come_first_on_the_side_where_they_are_made():
     """After the levelling that they count from, before all else; on the back they are no dowel holes any more."""
     pins = tuple(tp.Dowel(x=x, y=70, diameter=8, depth=5) for x in (10, 190))
     front = replace(FRONT, dowels=pins, overhang=20)
-    holes = tp.bore([(10, 70), (190, 70)], 8, T6, depth=tp.through(5), top=-1, name="dowels")
+    holes = tp.bore([(10, 70), (190, 70)], 8, T6, depth=tp.through(5), from_depth=1, name="dowels")
     level = tp.face(BOARD.outline, T3, depth=1, name="level")
-    tray = tp.pocket(tp.circle(40, MIDDLE), T3, depth=4, top=-1, name="tray")
+    tray = tp.pocket(tp.circle(40, MIDDLE), T3, depth=5, from_depth=1, name="tray")
     found = order_of([tp.any_order(tray, holes, level)], front)
 
     assert found == ["level T2", "dowels T1", "tray T2"]
@@ -188,16 +188,16 @@ def test_what_was_asked_for_holds_and_a_danger_is_noted():
 def test_work_before_that_which_lays_its_surface_bare_is_refused_where_rapids_would_end_in_wood():
     """The simulator finds just that in the same order as a list; less than the clear height is only a deeper pass."""
     tray = tp.pocket(tp.circle(40, MIDDLE), T6, depth=5, name="tray")
-    step = tp.pocket(tp.circle(20, MIDDLE), T6, depth=4, top=-5, name="step")
+    step = tp.pocket(tp.circle(20, MIDDLE), T6, depth=9, from_depth=5, name="step")
     between = tp.drill([(40, 40)], T2, depth=4, name="between")
     for keeping in ([(step, tray)], [(step, between, tray)]):
-        with pytest.raises(tp.InputError, match=r"step begins at top=-5, which tray lays bare: .* tray before step"):
+        with pytest.raises(tp.InputError, match=r"step begins at from_depth=5, which tray lays .* tray before step"):
             tp.Setup(FRONT, [tp.any_order(tray, step, between, keeping=keeping)])
     listed = tp.Setup(FRONT, [step, tray])
     assert "rapid-in-wood" in tp.simulate(tp.program_text(listed), FRONT, listed.cutters, cell=0.5).codes()
 
     level = tp.face(tp.rectangle(60, 60, MIDDLE), T6, depth=1, name="level")
-    hole = tp.drill([MIDDLE], DRILL3, depth=4, top=-1, name="hole")
+    hole = tp.drill([MIDDLE], DRILL3, depth=5, from_depth=1, name="hole")
     obeyed = tp.Setup(FRONT, [tp.any_order(level, hole, keeping=[(hole, level)])])
     assert [step.name for step in obeyed.steps] == ["hole", "level"]
     assert tp.simulate(tp.program_text(obeyed), FRONT, obeyed.cutters, cell=0.5).ok
@@ -224,11 +224,13 @@ def test_the_strongest_reasons_hold_in_any_listing():
     rng = Random(5)
     work = [
         tp.face(BOARD.outline, T6, depth=1, name="level"),
-        tp.drill([MIDDLE], DRILL3, depth=6, top=-1, name="hole"),
-        tp.pocket(tp.circle(40, MIDDLE), [T6, T3], depth=5, top=-1, name="tray"),
-        tp.pocket(tp.rectangle(20, 10, MIDDLE), T3, depth=3, top=-6, name="step"),
-        tp.contour(tp.circle(20, (150, 70)), T3, depth=tp.through(), side="inside", top=-1, tabs=TABS, name="opening"),
-        outline(top=-1),
+        tp.drill([MIDDLE], DRILL3, depth=7, from_depth=1, name="hole"),
+        tp.pocket(tp.circle(40, MIDDLE), [T6, T3], depth=6, from_depth=1, name="tray"),
+        tp.pocket(tp.rectangle(20, 10, MIDDLE), T3, depth=9, from_depth=6, name="step"),
+        tp.contour(
+            tp.circle(20, (150, 70)), T3, depth=tp.through(), side="inside", from_depth=1, tabs=TABS, name="opening"
+        ),
+        outline(from_depth=1),
     ]
     for _ in range(10):
         found = order_of([tp.any_order(*rng.sample(work, len(work)))], replace(FRONT, overhang=20))

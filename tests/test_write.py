@@ -6,7 +6,7 @@ Language: NISTIR 6556; the sections stand beside the checks (reference section 1
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import asin, pi, sqrt
 
 import numpy as np
@@ -32,10 +32,11 @@ from shapely import box
 import toolpaths as tp
 from samples import examples
 from toolpaths.facts.machine import ALL_CODES, ARCS, CYCLES
+from toolpaths.facts.part import Feature
 from toolpaths.judging.reader.motions import ARC, DWELL, FEED
 from toolpaths.judging.reader.motions import RAPID as READ_RAPID
 from toolpaths.making.motion.toolpath import CUT, RAPID, Move, Toolpath
-from toolpaths.making.operations.operation import Operation, Stage
+from toolpaths.making.operations.operation import Operation, Site
 from toolpaths.making.plan.setup import Step
 
 DIGIT = {"mm": 1e-4, "inch": 2.54e-4}
@@ -44,25 +45,25 @@ MESSAGE = "Drive the screws"
 SCREWED = tp.Fixture(board=BOARD, screws=tp.screws([(12, 12)], head_diameter=9, height=2, driven_at=MESSAGE))
 
 
-def whole_job(fixture: tp.Fixture = SCREWED, top: float = 0.0) -> tp.Setup:
+def whole_job(fixture: tp.Fixture = SCREWED, below: float = 0.0) -> tp.Setup:
     """Every operation there is, four cutters, a stop, tabs."""
     return tp.Setup(
         fixture,
         title="A bit of all",
         work=(
-            tp.drill([(12, 12), (50, 20)], DRILL3, depth=6, peck=2, top=top),
+            tp.drill([(12, 12), (50, 20)], DRILL3, depth=below + 6, peck=2, from_depth=below),
             tp.stop(MESSAGE),
-            tp.drill([(60, 20), (70, 20)], DRILL3, depth=3, dwell_s=0.5, top=top),
-            tp.groove(tp.circle(30, (40, 100)), BALL, depth=2, top=top),
-            tp.pocket(SHAPES["L"], [T6, T3], depth=4, top=top),
-            tp.chamfer(tp.circle(20, (120, 90)), VEE, width=1, side="inside", top=top),
-            tp.bore([(150, 100)], 10, T6, depth=5, top=top),
+            tp.drill([(60, 20), (70, 20)], DRILL3, depth=below + 3, dwell_s=0.5, from_depth=below),
+            tp.groove(tp.circle(30, (40, 100)), BALL, depth=below + 2, from_depth=below),
+            tp.pocket(SHAPES["L"], [T6, T3], depth=below + 4, from_depth=below),
+            tp.chamfer(tp.circle(20, (120, 90)), VEE, width=1, side="inside", from_depth=below),
+            tp.bore([(150, 100)], 10, T6, depth=below + 5, from_depth=below),
             tp.contour(
                 tp.ellipse(150, 110, MIDDLE),
                 T6,
                 depth=tp.through(0.3),
                 tabs=tp.Tabs(width=6, height=3, count=3),
-                top=top,
+                from_depth=below,
             ),
         ),
     )
@@ -81,11 +82,34 @@ def meant(setup: tp.Setup) -> list[tuple[int, tuple[float, float, float], float]
     return found
 
 
+@dataclass(frozen=True, kw_only=True, repr=False)
+class Moves(Operation):
+    """Work whose motion is given."""
+
+    path: Toolpath
+    depth: float = 1.0
+
+    def _check(self) -> None:
+        pass
+
+    @property
+    def cutters_in_turn(self) -> tuple[tp.Cutter, ...]:
+        return (self.path.cutter,)
+
+    @property
+    def _usual_name(self) -> str:
+        return "moves"
+
+    def toolpath(self, cutter: tp.Cutter, site: Site) -> Toolpath:
+        return self.path
+
+    def parts(self, tolerance: float) -> tuple[Feature, ...]:
+        return ()
+
+
 def path_setup(moves: list[Move], fixture: tp.Fixture = FRONT, tolerance: float = 0.01) -> tp.Setup:
     """A setup of nothing but these moves."""
-    path = Toolpath(T6, tuple(moves))
-    moved = Operation("moves", (Stage(T6, lambda _site: path),), lambda _tolerance: ())
-    return tp.Setup(fixture, work=(moved,), tolerance=tolerance)
+    return tp.Setup(fixture, work=(Moves(path=Toolpath(T6, tuple(moves))),), tolerance=tolerance)
 
 
 @pytest.mark.parametrize("units", ["mm", "inch"])

@@ -120,3 +120,8 @@ def points(name: str, values: Iterable[Any], least: int = 1) -> Floats:
     if wrong.size:
         raise InputError(f"{name}[{wrong[0]}]={tuple(array[wrong[0]].tolist())} is not finite.")
     return array
+
+
+def places_in(name: str, values: Any) -> tuple[tuple[float, float], ...]:
+    """Points (x, y), one or more, as a value that compares and pickles: a tuple of pairs of floats."""
+    return tuple((float(x), float(y)) for x, y in points(name, values))

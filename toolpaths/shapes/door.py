@@ -16,6 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
 from toolpaths.base.checks import Floats
+from toolpaths.base.checks import points as checked_points
 from toolpaths.base.errors import InputError, Point, ShapeError
 
 # Areas below this, in mm2, hold no wood that a cutter could leave or take.
@@ -92,6 +93,22 @@ def lines(name: str, shape: Any) -> list[tuple[Floats, bool]]:
     if not found:
         raise ShapeError(f"{name} is empty.")
     return found
+
+
+def as_line(name: str, line: Any) -> BaseGeometry:
+    """What is meant by a line: shapely geometry as it is, the line of an Outline, or points (x, y) joined in order."""
+    if isinstance(line, BaseGeometry):
+        return line
+    if type(line).__name__ == "Outline":
+        return line.line
+    if isinstance(line, (list, tuple)) and any(isinstance(part, BaseGeometry) for part in line):
+        return shapely.GeometryCollection([part for whole in line for part in _parts(name, whole)])
+    return LineString(checked_points(name, line, least=2))
+
+
+def one_geometry(name: str, shape: Any) -> BaseGeometry:
+    """A shape, or a list of shapes, as one geometry that is a value; it is not looked at whether it is sound."""
+    return shape if isinstance(shape, BaseGeometry) else shapely.GeometryCollection(list(_parts(name, shape)))
 
 
 def ring_points(ring: LineString) -> Floats:

@@ -1,4 +1,4 @@
-"""The wood that is gone: what earlier toolpaths took away, as areas open down to a height.
+"""The wood that is removed: what earlier toolpaths took away, as areas open down to a height.
 
 Told from the moves themselves, so that it holds whatever made them: a pocket, a contour, drilled
 holes. It errs to the side of wood: a slope counts as deep as its higher end, a circle as the
@@ -93,15 +93,15 @@ class _Taken:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Gone:
+class Removed:
     """What a row of toolpaths took away, and areas that were open all through the board before them."""
 
     taken: tuple[_Taken, ...] = ()
     through: BaseGeometry = field(default_factory=Polygon)
 
-    def after(self, path: Toolpath) -> Gone:
+    def after(self, path: Toolpath) -> Removed:
         """The same and what one more toolpath took."""
-        return Gone((*self.taken, _Taken(path)), self.through) if path.moves else self
+        return Removed((*self.taken, _Taken(path)), self.through) if path.moves else self
 
     def down_to(self, z: float, near: BaseGeometry) -> BaseGeometry:
         """The area in which no wood stands above z, told where it meets the area `near`, and maybe elsewhere."""

@@ -12,14 +12,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from math import dist
 from random import Random
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 import numpy as np
 
 from toolpaths.base.checks import one_of
 from toolpaths.base.errors import InputError, Point
 
-ORDERS = ("short", "as given")
+Order = Literal["short", "as given"]
+ORDERS: tuple[Order, ...] = ("short", "as given")
 
 # A way ends where it began for most things; an open line cut once ends at its other end.
 Way = tuple[Point, Point]

@@ -3,79 +3,66 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Any
 
 import shapely
 
-from toolpaths.base.checks import points, positive
-from toolpaths.base.errors import DoesNotFitError
+from toolpaths.base.checks import places_in, positive
+from toolpaths.base.errors import DoesNotFitError, Point
 from toolpaths.facts.cutter import Cutter
-from toolpaths.facts.depth import Depth, checked_depth
+from toolpaths.facts.depth import Depth
 from toolpaths.facts.part import Feature, Recess
-from toolpaths.making.motion.route import checked_order
+from toolpaths.facts.way_down import narrowest_hole
+from toolpaths.making.motion.route import Order, checked_order
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
-from toolpaths.making.operations import ring as rounds
 from toolpaths.making.operations import visit
 from toolpaths.making.operations.entry import bore_fall
-from toolpaths.making.operations.operation import (
-    CLEAR,
-    Operation,
-    Site,
-    Stage,
-    check_side_cutting,
-    checked_name,
-    checked_top,
-    floor_of,
-    from_face,
-)
+from toolpaths.making.operations.operation import CLEAR, Operation, Site, check_side_cutting
+from toolpaths.making.operations.ring import Direction, checked_direction
 from toolpaths.shapes.plain_shapes import circle
 from toolpaths.shapes.track import Piece, circle_track
 
-# A cutter that does not cut at its centre is taken to be dead over this share of its diameter.
-_DEAD_CENTRE = 0.5
 
+@dataclass(frozen=True, kw_only=True, repr=False)
+class Bore(Operation):
+    """A round hole at each place; made by bore()."""
 
-def bore(
-    places: Iterable[Any],
-    diameter: float,
-    cutter: Cutter,
-    *,
-    depth: Depth,
-    direction: str = "conventional",
-    order: str = "short",
-    top: float = 0.0,
-    name: str = "",
-) -> Operation:
-    """Bore a hole of the given diameter at each (x, y), seen from the front.
+    places: tuple[Point, ...]
+    diameter: float
+    cutter: Cutter
+    direction: Direction = "conventional"
+    order: Order = "short"
 
-    The hole must be wider than the cutter and at most twice as wide, or a post would stay in its
-    middle (D + c < hole <= 2 D, with c the part of the tip that does not cut, 0 or taken to be half of D).
-    direction : "climb" or "conventional", on the wall of the hole
-    order : visit the places along a "short" way, or "as given", as for drill
-    """
-    at = points("places", places)
-    positive("diameter", diameter)
-    rounds.checked_direction(direction)
-    checked_order(order)
-    check_side_cutting(cutter)
-    depth = checked_depth(depth)
-    top = checked_top(top)
-    least = cutter.diameter * (1 if cutter.centre_cutting else 1 + _DEAD_CENTRE)
-    if not least < diameter <= 2 * cutter.diameter:
-        raise DoesNotFitError(
-            f"A hole of {diameter:g} cannot be bored with {cutter}: it takes a hole wider than {least:g} and at most "
-            f"{2 * cutter.diameter:g} mm. Use another cutter, drill() for a smaller hole, pocket() for a larger one.",
-            (float(at[0][0]), float(at[0][1])),
-        )
+    def _check(self) -> None:
+        object.__setattr__(self, "places", places_in("places", self.places))
+        positive("diameter", self.diameter)
+        checked_direction(self.direction)
+        checked_order(self.order)
+        check_side_cutting(self.cutter)
+        least, most = narrowest_hole(self.cutter), 2 * self.cutter.diameter
+        if not least <= self.diameter <= most or self.diameter == self.cutter.diameter:
+            raise DoesNotFitError(
+                f"A hole of {self.diameter:g} cannot be bored with {self.cutter}: it takes a hole wider than {least:g} "
+                f"and at most {most:g} mm. Use another cutter, drill() for a smaller hole, pocket() for a larger one.",
+                self.places[0],
+            )
 
-    def make(site: Site) -> Toolpath:
-        fixture = site.fixture
-        floor = floor_of(depth, top, fixture)
+    @property
+    def cutters_in_turn(self) -> tuple[Cutter, ...]:
+        return (self.cutter,)
+
+    @property
+    def _usual_name(self) -> str:
+        return f"bore {self.diameter:g}"
+
+    def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
+        fixture, top, floor = site.fixture, self.top, self.floor(site.fixture)
         builder = PathBuilder(cutter, fixture.safe_z)
-        for place in visit.places(at, order, cutter, fixture):
+        for place in visit.places(self.places, self.order, cutter, fixture):
             # The wood lies outside the ring: climb keeps it on the right, anticlockwise.
-            circle = circle_track(place, (diameter - cutter.diameter) / 2, direction != "climb")
-            run = (top - floor) / bore_fall(diameter, circle.length, cutter)
+            circle = circle_track(place, (self.diameter - cutter.diameter) / 2, self.direction != "climb")
+            run = (top - floor) / bore_fall(self.diameter, circle.length, cutter)
             builder.go_above(circle.start, top + CLEAR)
             builder.plunge(top)
             builder.follow(circle, [(0.0, top), (run, floor), (run + circle.length, floor)])
@@ -85,11 +72,38 @@ def bore(
             builder.pieces((off,), floor)
         return builder.path()
 
-    called = checked_name(name, f"bore {diameter:g}")
+    def parts(self, tolerance: float) -> tuple[Feature, ...]:
+        holes = shapely.union_all([circle(self.diameter, place, tolerance=tolerance) for place in self.places])
+        foot = self.cutter.radius - self.cutter.profile.flat_radius
+        return (Recess(area=holes, depth=self.depth, corners=self.cutter.radius, foot=foot, name=self.title),)
 
-    def meant(tolerance: float) -> tuple[Feature, ...]:
-        holes = shapely.union_all([circle(diameter, place, tolerance=tolerance) for place in at])
-        foot = cutter.radius - cutter.profile.flat_radius
-        return (Recess(area=holes, depth=from_face(depth, top), corners=cutter.radius, foot=foot, name=called),)
 
-    return Operation(called, (Stage(cutter, make),), meant, top)
+def bore(
+    places: Iterable[Any],
+    diameter: float,
+    cutter: Cutter,
+    *,
+    depth: Depth,
+    from_depth: float = 0.0,
+    direction: Direction = "conventional",
+    order: Order = "short",
+    name: str = "",
+) -> Bore:
+    """Bore a hole of the given diameter at each (x, y), seen from the front.
+
+    The hole must be wider than the cutter and at most twice as wide, or a post would stay in its
+    middle (D < hole <= 2 D; D + c <= hole with c the part of the tip that does not cut, taken to be half of D).
+    direction : "climb" or "conventional", on the wall of the hole
+    order : visit the places along a "short" way, or "as given", as for drill
+    depth, from_depth, name : as for every operation
+
+    >>> from toolpaths import Cutter, bore, flat, through
+    >>> bore([(20, 70), (180, 70)], 8, Cutter(1, flat(6), feed_mm_min=1500, spindle_rpm=18000), depth=through(5))
+    <bore 8: T1 flat 6, 0 to through and 5 deep>
+
+    Raises DoesNotFitError for a hole that this cutter cannot bore, InputError for numbers that cannot be used.
+    """
+    return Bore(
+        places=tuple(places), diameter=diameter, cutter=cutter, depth=depth, from_depth=from_depth,
+        direction=direction, order=order, name=name,
+    )  # fmt: skip

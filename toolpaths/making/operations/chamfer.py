@@ -2,81 +2,99 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
 from math import radians, tan
+from typing import Literal
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import one_of, positive
+from toolpaths.base.checks import not_negative, one_of, positive
 from toolpaths.base.errors import DoesNotFitError, InputError
 from toolpaths.facts.cutter import Cutter
+from toolpaths.facts.depth import Depth
 from toolpaths.facts.part import CutAlong, Feature
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import entry as entries
 from toolpaths.making.operations import ring as rounds
 from toolpaths.making.operations import visit
 from toolpaths.making.operations.leads import rise
-from toolpaths.making.operations.operation import (
-    CLEAR,
-    Operation,
-    Site,
-    Stage,
-    checked_cutter,
-    checked_name,
-    checked_top,
-    from_face,
-    levels,
-)
+from toolpaths.making.operations.operation import CLEAR, Operation, Site, checked_cutter, levels
+from toolpaths.making.operations.ring import Direction, checked_direction
 from toolpaths.making.operations.tight import lost_near
 from toolpaths.shapes import door, offset
 
+EdgeSide = Literal["outside", "inside"]
+EDGE_SIDES: tuple[EdgeSide, ...] = ("outside", "inside")
 # How far past the edge the flank reaches, so that no whisker stays between chamfer and wall, mm.
 _PAST_EDGE = 0.5
 # Less edge than this left without its chamfer is not worth a note, mm.
 _WHISKER = 0.1
 
 
-def chamfer(
-    shape: BaseGeometry,
-    cutter: Cutter,
-    *,
-    width: float,
-    side: str = "outside",
-    direction: str = "conventional",
-    top: float = 0.0,
-    name: str = "",
-) -> Operation:
-    """Chamfer the edge of a shape, `width` mm wide as seen from above, its slope that of the cutter.
+@dataclass(frozen=True, kw_only=True, repr=False)
+class Chamfer(Operation):
+    """An edge broken by a V cutter; made by chamfer(). Its depth follows from its width and the cutter's angle."""
 
-    side : "outside" for the edge of a part, "inside" for the edge of an opening
-    Cut before or after the wall: the tip runs in the waste, half a millimetre past the edge.
-    """
-    area = door.area("shape", shape)
-    positive("width", width)
-    one_of("side", side, ("outside", "inside"))
-    rounds.checked_direction(direction)
-    top = checked_top(top)
-    checked_cutter(cutter)
-    profile = cutter.profile
-    if profile.kind != "V":
-        raise InputError(f"A chamfer takes a V cutter; {cutter} is none.")
-    away = profile.tip_diameter / 2 + _PAST_EDGE
-    if width + away > cutter.radius:
-        raise DoesNotFitError(
-            f"{cutter} is too small for a chamfer {width:g} wide; at most {cutter.radius - away:g} fits."
-        )
-    depth = (width + _PAST_EDGE) / tan(radians(profile.angle_deg / 2))
+    depth: Depth = field(init=False)
+    shape: BaseGeometry
+    cutter: Cutter
+    width: float
+    side: EdgeSide = "outside"
+    direction: Direction = "conventional"
 
-    def make(site: Site) -> Toolpath:
-        fixture, tolerance = site.fixture, site.tolerance
-        lay = fixture.place(area)
-        inside = side == "inside"
-        centres = offset.wall(lay, -away if inside else away, tolerance)
-        if lost := lost_near(lay, centres, away, side, tolerance):
-            raise DoesNotFitError(f"{cutter} finds no room {side} the shape near ({lost[0]:.1f}, {lost[1]:.1f}).", lost)
+    def __post_init__(self) -> None:
+        positive("width", self.width)
+        if checked_cutter(self.cutter).profile.kind != "V":
+            raise InputError(f"A chamfer takes a V cutter; {self.cutter} is none.")
+        down = (self.width + _PAST_EDGE) / tan(radians(self.cutter.profile.angle_deg / 2))
+        object.__setattr__(self, "depth", not_negative("from_depth", self.from_depth) + down)
+        super().__post_init__()
+
+    def _check(self) -> None:
+        door.area("shape", self.shape)
+        one_of("side", self.side, EDGE_SIDES)
+        checked_direction(self.direction)
+        if self.width + self._away > self.cutter.radius:
+            most = self.cutter.radius - self._away
+            raise DoesNotFitError(
+                f"{self.cutter} is too small for a chamfer {self.width:g} wide; at most {most:g} fits."
+            )
+
+    @property
+    def cutters_in_turn(self) -> tuple[Cutter, ...]:
+        return (self.cutter,)
+
+    @property
+    def _usual_name(self) -> str:
+        return f"chamfer {self.width:g}"
+
+    @cached_property
+    def _area(self) -> BaseGeometry:
+        return door.area("shape", self.shape)
+
+    @property
+    def _away(self) -> float:
+        """How far the tip runs off the wall."""
+        return self.cutter.profile.tip_diameter / 2 + _PAST_EDGE
+
+    def _centres(self, area: BaseGeometry, tolerance: float) -> BaseGeometry:
+        """The area whose boundary the axis follows."""
+        return offset.wall(area, -self._away if self.side == "inside" else self._away, tolerance)
+
+    def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
+        fixture, tolerance, top, away = site.fixture, site.tolerance, self.top, self._away
+        lay = fixture.place(self._area)
+        centres = self._centres(lay, tolerance)
+        if lost := lost_near(lay, centres, away, self.side, tolerance):
+            x, y = lost
+            raise DoesNotFitError(f"{cutter} finds no room {self.side} the shape near ({x:.1f}, {y:.1f}).", lost)
         builder = PathBuilder(cutter, fixture.safe_z)
-        passes = levels(top, top - depth, cutter.running.step_down)
-        found = rounds.rings(centres, wood_outside=inside, direction=direction, tolerance=tolerance)
+        passes = levels(top, self.floor(fixture), cutter.running.step_down)
+        inside = self.side == "inside"
+        found = rounds.rings(centres, wood_outside=inside, direction=self.direction, tolerance=tolerance)
         for _, begun in visit.rings(centres, found, cutter, fixture):
             builder.go_above(begun.start, top + CLEAR)
             rise(builder, begun, entries.cut_ring(builder, begun, top, passes, "auto"), top + CLEAR)
@@ -84,10 +102,35 @@ def chamfer(
         notes = [f"{cutter} leaves {missed:.1f} mm of edge in corners and gaps too tight for its tip."]
         return builder.path(notes if missed > _WHISKER else ())
 
-    called = checked_name(name, f"chamfer {width:g}")
+    def parts(self, tolerance: float) -> tuple[Feature, ...]:
+        edge = self._centres(self._area, tolerance).boundary
+        return (CutAlong(line=edge, profile=self.cutter.profile, depth=self.depth, name=self.title),)
 
-    def meant(tolerance: float) -> tuple[Feature, ...]:
-        edge = offset.wall(area, -away if side == "inside" else away, tolerance).boundary
-        return (CutAlong(line=edge, profile=profile, depth=from_face(depth, top), name=called),)
 
-    return Operation(called, (Stage(cutter, make),), meant, top)
+def chamfer(
+    shape: BaseGeometry | Sequence[BaseGeometry],
+    cutter: Cutter,
+    *,
+    width: float,
+    from_depth: float = 0.0,
+    side: EdgeSide = "outside",
+    direction: Direction = "conventional",
+    name: str = "",
+) -> Chamfer:
+    """Chamfer the edge of a shape, `width` mm wide as seen from above, its slope that of the cutter.
+
+    side : "outside" for the edge of a part, "inside" for the edge of an opening
+    from_depth, name : as for every operation
+    Cut before or after the wall: the tip runs in the waste, half a millimetre past the edge.
+
+    >>> from toolpaths import Cutter, chamfer, rectangle, v_point
+    >>> vee = Cutter(6, v_point(12, 90), feed_mm_min=1200, spindle_rpm=16000)
+    >>> chamfer(rectangle(80, 60, (100, 70)), vee, width=1.5)
+    <chamfer 1.5: T6 V 12 90 deg, 0 to 2 deep>
+
+    Raises DoesNotFitError for a chamfer wider than the cutter, InputError for numbers and cutters that cannot be used.
+    """
+    return Chamfer(
+        shape=door.one_geometry("shape", shape), cutter=cutter, width=width, from_depth=from_depth, side=side,
+        direction=direction, name=name,
+    )  # fmt: skip

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from toolpaths.base.errors import DoesNotFitError
 from toolpaths.facts.cutter import Cutter
@@ -25,7 +26,8 @@ from toolpaths.making.operations.ways_in import way_in
 # A course other than loops from the inside out, which meet the least wood at once, must take less than this share of
 # their time.
 _WORTH = 0.98
-PATTERNS = ("auto", "inside out", "outside in", "spiral", "parallel")
+Pattern = Literal["auto", "inside out", "outside in", "spiral", "parallel"]
+PATTERNS: tuple[Pattern, ...] = ("auto", "inside out", "outside in", "spiral", "parallel")
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-from typing import NamedTuple
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Literal, NamedTuple
 
 import shapely
 from shapely import Point, Polygon
@@ -12,32 +14,31 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.checks import one_of, point
 from toolpaths.base.errors import DoesNotFitError, InputError
 from toolpaths.base.errors import Point as Place
+from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
-from toolpaths.facts.depth import Depth, Through, checked_depth
+from toolpaths.facts.depth import Depth, Through, z_of
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import CutAlong, Feature, Parting
+from toolpaths.facts.way_down import fall
 from toolpaths.making.motion.tab_heights import raise_over
 from toolpaths.making.motion.tabs import Tabs, check_apart, places_on
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import entry as entries
 from toolpaths.making.operations import holding, visit
 from toolpaths.making.operations import ring as rounds
+from toolpaths.making.operations.entry import LineEntry
 from toolpaths.making.operations.leads import Leads, rise
 from toolpaths.making.operations.operation import (
     AIR,
     CLEAR,
     Operation,
     Site,
-    Stage,
     check_side_cutting,
     check_wall,
     checked_finish,
-    checked_name,
-    checked_top,
-    floor_of,
-    from_face,
     levels,
 )
+from toolpaths.making.operations.ring import Direction
 from toolpaths.making.operations.tight import left_note, lost_near
 from toolpaths.shapes import door, offset
 from toolpaths.shapes.track import Track
@@ -48,59 +49,66 @@ _BESIDE = 1.0
 _OFF, _OFF_SHARE = 1.0, 1 / 3
 # How far into ground where it may go down, mm: more than a ring of chords wavers.
 _INTO = 0.02
-SIDES = ("outside", "inside", "on")
+Side = Literal["outside", "inside", "on"]
+SIDES: tuple[Side, ...] = ("outside", "inside", "on")
 
 
-def contour(
-    shape: BaseGeometry,
-    cutter: Cutter,
-    *,
-    depth: Depth,
-    side: str = "outside",
-    direction: str = "conventional",
-    entry: str = "auto",
-    tabs: Tabs | None = None,
-    skin: float = 0.0,
-    finish: float = 0.0,
-    start: Place | None = None,
-    top: float = 0.0,
-    name: str = "",
-) -> Operation:
-    """Cut round every polygon of a shape along a short way, what lies inside another first: holes before the outside.
+@dataclass(frozen=True, kw_only=True, repr=False)
+class Contour(Operation):
+    """A cut round a shape; made by contour()."""
 
-    depth : mm below `top`, or through()
-    side : "outside" keeps the shape, "inside" opens it, "on" runs on its line
-    direction : "climb" or "conventional", for a spindle turning clockwise, on the wood that stays
-    entry : "auto" through air where earlier work left room, unless `start` is given, else a ramp, or straight down
-        where the path is too short for one; "plunge" straight down, "ramp" along the path, "zigzag" back and forth on
-        its start
-    tabs : short bridges that hold the part; or
-    skin : mm of wood left over the whole cut through the board, from its underside, in place of tabs. 0.3 to 2 mm:
-        thinner, a board that is off by some tenths is cut through; thicker, no knife gets through it (common
-        practice, no source)
-    finish : mm of wood left by all passes and taken by one last round at full depth
-    start : where the cut begins, (x, y) seen from the front; unless given on a long run, or on end grain
-        where tabs are to find their places themselves, or wherever it goes down through air
-    Raises DoesNotFitError where the cutter does not get round a part of the shape.
-    """
-    area = door.area("shape", shape)
-    one_of("side", side, SIDES)
-    rounds.checked_direction(direction)
-    entries.checked_entry(entry, cutter)
-    check_side_cutting(cutter)
-    depth = checked_depth(depth)
-    top = checked_top(top)
-    if tabs is not None and not isinstance(tabs, Tabs):
-        raise InputError(f"tabs={tabs!r} must be Tabs(count=..., width=..., height=...).")
-    skin = holding.checked_skin(skin, depth, side, tabs)
-    checked_finish(finish, cutter)
-    begin = None if start is None else point("start", start)
+    shape: BaseGeometry
+    cutter: Cutter
+    side: Side = "outside"
+    direction: Direction = "conventional"
+    entry: LineEntry = "auto"
+    tabs: Tabs | None = None
+    skin: float = 0.0
+    finish: float = 0.0
+    start: Place | None = None
 
-    def make(site: Site) -> Toolpath:
+    def _check(self) -> None:
+        door.area("shape", self.shape)
+        one_of("side", self.side, SIDES)
+        rounds.checked_direction(self.direction)
+        check_side_cutting(self.cutter)
+        entries.checked_entry(self.entry, self.cutter)
+        if self.tabs is not None and not isinstance(self.tabs, Tabs):
+            raise InputError(f"tabs={self.tabs!r} must be Tabs(count=..., width=..., height=...).")
+        holding.checked_skin(self.skin, self.depth, self.side, self.tabs)
+        checked_finish(self.finish, self.cutter)
+        if self.start is not None:
+            object.__setattr__(self, "start", point("start", self.start))
+
+    @property
+    def cutters_in_turn(self) -> tuple[Cutter, ...]:
+        return (self.cutter,)
+
+    @property
+    def _usual_name(self) -> str:
+        return f"contour {self.side}"
+
+    @property
+    def has_tabs(self) -> bool:
+        return self.tabs is not None
+
+    @cached_property
+    def _area(self) -> BaseGeometry:
+        return door.area("shape", self.shape)
+
+    def depths(self, board: Board) -> tuple[float, float]:
+        return float(self.from_depth), -z_of(Through(-self.skin) if self.skin else self.depth, board)
+
+    def floor(self, fixture: Fixture) -> float:
+        return holding.floor_over(self.skin, self.top, fixture) if self.skin else super().floor(fixture)
+
+    def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
         fixture, tolerance = site.fixture, site.tolerance
+        area, cutter, side, direction = self._area, self.cutter, self.side, self.direction
+        tabs, skin, finish, top = self.tabs, self.skin, self.finish, self.top
         lay = fixture.place(area)
-        at = None if begin is None else fixture.place(Point(begin))
-        floor = floor_of(depth, top, fixture) if not skin else holding.floor_over(skin, top, fixture)
+        at = None if self.start is None else fixture.place(Point(self.start))
+        floor = self.floor(fixture)
         if side != "on":
             check_wall(cutter, top, floor)
         passes = levels(top, floor, cutter.running.step_down)
@@ -132,36 +140,83 @@ def contour(
         # The passes with an allowance leave that much room beside the last one.
         leads = Leads(cutter, finish or min(_OFF, cutter.radius * _OFF_SHARE), direction == "climb", room)
         grounds = []
-        if entry == "auto" and at is None:
+        if self.entry == "auto" and at is None:
             # With some room to spare, or else in a hole or slot of the cutter's own diameter.
-            bare = site.gone.cut_down_to(floor, shapely.buffer(lay, 2 * cutter.radius))
+            bare = site.removed.cut_down_to(floor, shapely.buffer(lay, 2 * cutter.radius))
             grounds = [shapely.buffer(bare, -cutter.radius + spare) for spare in (-AIR, 2 * tolerance)]
-        shared = _Shared(builder, top, passes, entry, tabs, fixture, leads, grounds, begin is None)
+        shared = _Shared(builder, top, passes, self.entry, tabs, fixture, leads, grounds, self.start is None)
         paths = [_around(shared, r, f if finish else None, p) for r, f, p in zip(rough, final, given, strict=True)]
         moves = tuple(move for path in paths for move in path.moves)
         return Toolpath(cutter, moves, (*holding.skin_note(skin), *_left(lay, wall, cutter, side, tolerance)))
 
-    called = checked_name(name, f"contour {side}")
-
-    def meant(tolerance: float) -> tuple[Feature, ...]:
-        deep = from_face(depth, top)
-        if isinstance(deep, Through) and side != "on":
+    def parts(self, tolerance: float) -> tuple[Feature, ...]:
+        area, cutter, side, tabs = self._area, self.cutter, self.side, self.tabs
+        if isinstance(self.depth, Through) and side != "on":
             count = 0 if tabs is None else len(tabs.points) or tabs.count * len(shapely.get_rings(area))
             if tabs is not None and tabs.spacing:
-                edge = _centres(area, cutter, side, finish, tolerance)
-                ways = rounds.rings(edge, wood_outside=side == "inside", direction=direction, tolerance=tolerance)
+                edge = _centres(area, cutter, side, self.finish, tolerance)
+                ways = rounds.rings(edge, wood_outside=side == "inside", direction=self.direction, tolerance=tolerance)
                 count = sum(tabs.number_on(way) for way in ways)
             long = 1.0 if tabs is None else holding.longest_on_wall(tabs, cutter.diameter, side)
             return (
                 Parting(
-                    area=area, waste=side, tabs=count, tab_length=long, skin=skin, corners=cutter.radius, name=called
+                    area=area,
+                    waste=side,
+                    tabs=count,
+                    tab_length=long,
+                    skin=self.skin,
+                    corners=cutter.radius,
+                    name=self.title,
                 ),
-            )  # fmt: skip
+            )
         edge = _centres(area, cutter, side, 0.0, tolerance).boundary
         waste = _waste(area, cutter, side)
-        return (CutAlong(line=edge, profile=cutter.profile, depth=deep, name=called, waste=waste),)
+        return (CutAlong(line=edge, profile=cutter.profile, depth=self.depth, name=self.title, waste=waste),)
 
-    return Operation(called, (Stage(cutter, make),), meant, top, tabs is not None)
+
+def contour(
+    shape: BaseGeometry | Sequence[BaseGeometry],
+    cutter: Cutter,
+    *,
+    depth: Depth,
+    from_depth: float = 0.0,
+    side: Side = "outside",
+    direction: Direction = "conventional",
+    entry: LineEntry = "auto",
+    tabs: Tabs | None = None,
+    skin: float = 0.0,
+    finish: float = 0.0,
+    start: Place | None = None,
+    name: str = "",
+) -> Contour:
+    """Cut round every polygon of a shape along a short way, what lies inside another first: holes before the outside.
+
+    depth, from_depth, name : as for every operation; depth may be through()
+    side : "outside" keeps the shape, "inside" opens it, "on" runs on its line
+    direction : "climb" or "conventional", for a spindle turning clockwise, on the wood that stays
+    entry : "auto" through air where earlier work left room, unless `start` is given, else a ramp, or straight down
+        where the path is too short for one; "plunge" straight down, "ramp" along the path, "zigzag" back and forth on
+        its start
+    tabs : short bridges that hold the part; or
+    skin : mm of wood left over the whole cut through the board, from its underside, in place of tabs. 0.3 to 2 mm:
+        thinner, a board that is off by some tenths is cut through; thicker, no knife gets through it (common
+        practice, no source)
+    finish : mm of wood left by all passes and taken by one last round at full depth
+    start : where the cut begins, (x, y) seen from the front; unless given on a long run, or on end grain
+        where tabs are to find their places themselves, or wherever it goes down through air
+
+    >>> from toolpaths import Cutter, Tabs, contour, flat, rectangle, through
+    >>> cutter = Cutter(1, flat(6), feed_mm_min=1500, spindle_rpm=18000)
+    >>> contour(rectangle(80, 60, (100, 70)), cutter, depth=through(0.3), tabs=Tabs(count=4, width=8, height=4))
+    <contour outside: T1 flat 6, 0 to through and 0.3 deep>
+
+    Raises InputError for numbers and words that cannot be used, and in the setup DoesNotFitError where the cutter does
+    not get round a part of the shape.
+    """
+    return Contour(
+        shape=door.one_geometry("shape", shape), cutter=cutter, depth=depth, from_depth=from_depth, side=side,
+        direction=direction, entry=entry, tabs=tabs, skin=skin, finish=finish, start=start, name=name,
+    )  # fmt: skip
 
 
 class _Shared(NamedTuple):
@@ -192,7 +247,7 @@ def _around(shared: _Shared, rough: Track, final: Track | None, places: list[Pla
     down = next((found for ground in grounds if (found := _through_air(rough, ground, leads))), straight)
     ring, slopes = (down.ring, False) if down else (rough, way != "plunge")
     if tabs is not None:
-        run = max(a - b for a, b in zip([top, *passes], passes)) / entries.slope(cutter) if slopes else 0.0
+        run = max(a - b for a, b in zip([top, *passes], passes)) / fall(cutter) if slopes else 0.0
         way_in = min(run, ring.length) + cutter.diameter
         tab_top = holding.top_of_tabs(tabs, top, floor, fixture, ring.start)
         if not tabs.points:

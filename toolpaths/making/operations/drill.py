@@ -3,32 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, Literal
 
 import shapely
 
-from toolpaths.base.checks import not_negative, one_of, points
-from toolpaths.base.errors import InputError
+from toolpaths.base.checks import not_negative, one_of, places_in
+from toolpaths.base.errors import InputError, Point
+from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
-from toolpaths.facts.depth import Depth, Through, checked_depth
+from toolpaths.facts.depth import Depth, deeper, z_of
 from toolpaths.facts.part import CutAlong, Feature
-from toolpaths.making.motion.route import checked_order
+from toolpaths.facts.way_down import check_plunge
+from toolpaths.making.motion.route import Order, checked_order
 from toolpaths.making.motion.toolpath import Hole, PathBuilder, Toolpath
 from toolpaths.making.operations import visit
-from toolpaths.making.operations.entry import check_plunge
-from toolpaths.making.operations.operation import (
-    CLEAR,
-    Operation,
-    Site,
-    Stage,
-    checked_cutter,
-    checked_name,
-    checked_top,
-    floor_of,
-    from_face,
-)
+from toolpaths.making.operations.operation import CLEAR, Operation, Site, checked_cutter
 
-DEPTH_OF = ("tip", "full diameter")
+DepthOf = Literal["tip", "full diameter"]
+DEPTH_OF: tuple[DepthOf, ...] = ("tip", "full diameter")
 # Less than this in one peck, mm, is a slip of the finger, and might be written as 0.
 _LEAST_PECK = 0.1
 
@@ -40,18 +33,66 @@ def checked_peck(peck: float) -> float:
     return float(peck)
 
 
+@dataclass(frozen=True, kw_only=True, repr=False)
+class Drill(Operation):
+    """A hole of the drill's own width at each place; made by drill()."""
+
+    places: tuple[Point, ...]
+    cutter: Cutter
+    depth_of: DepthOf = "tip"
+    peck: float = 0.0
+    dwell_s: float = 0.0
+    order: Order = "short"
+
+    def _check(self) -> None:
+        object.__setattr__(self, "places", places_in("places", self.places))
+        one_of("depth_of", self.depth_of, DEPTH_OF)
+        checked_peck(self.peck)
+        not_negative("dwell_s", self.dwell_s)
+        checked_order(self.order)
+        check_plunge(checked_cutter(self.cutter))
+
+    @property
+    def cutters_in_turn(self) -> tuple[Cutter, ...]:
+        return (self.cutter,)
+
+    @property
+    def _usual_name(self) -> str:
+        return "drill"
+
+    @property
+    def tip_depth(self) -> Depth:
+        """How deep the tip goes."""
+        return deeper(self.depth, self.cutter.profile.tip_height if self.depth_of == "full diameter" else 0.0)
+
+    def depths(self, board: Board) -> tuple[float, float]:
+        return float(self.from_depth), -z_of(self.tip_depth, board)
+
+    def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
+        self.floor(site.fixture)
+        hole = Hole(self.top + CLEAR, z_of(self.tip_depth, site.fixture.board), self.peck, self.dwell_s)
+        builder = PathBuilder(cutter, site.fixture.safe_z)
+        for place in visit.places(self.places, self.order, cutter, site.fixture):
+            builder.drill(place, hole)
+        return builder.path()
+
+    def parts(self, tolerance: float) -> tuple[Feature, ...]:
+        at = shapely.MultiPoint(self.places)
+        return (CutAlong(line=at, profile=self.cutter.profile, depth=self.tip_depth, name=self.title),)
+
+
 def drill(
     places: Iterable[Any],
     cutter: Cutter,
     *,
     depth: Depth,
-    depth_of: str = "tip",
+    from_depth: float = 0.0,
+    depth_of: DepthOf = "tip",
     peck: float = 0.0,
     dwell_s: float = 0.0,
-    order: str = "short",
-    top: float = 0.0,
+    order: Order = "short",
     name: str = "",
-) -> Operation:
+) -> Drill:
     """Drill a hole at each (x, y), seen from the front.
 
     depth_of : whether `depth` counts to the "tip" of the drill, or to where the hole has its "full
@@ -59,34 +100,15 @@ def drill(
     peck : mm drilled between two retracts that clear the chips; 0 drills in one go
     dwell_s : seconds at the bottom
     order : visit the places along a "short" way, from where the cutter waits and back, or "as given"
+    depth, from_depth, name : as for every operation
+
+    >>> from toolpaths import Cutter, drill, drill_point
+    >>> drill([(20, 20), (60, 20)], Cutter(4, drill_point(2.5), feed_mm_min=600, spindle_rpm=8000), depth=9, peck=3)
+    <drill: T4 drill 2.5 118 deg, 0 to 9 deep>
+
+    Raises InputError for numbers that cannot be used, DoesNotFitError for a cutter that cannot go straight down.
     """
-    at = points("places", places)
-    depth = checked_depth(depth)
-    one_of("depth_of", depth_of, DEPTH_OF)
-    peck = checked_peck(peck)
-    not_negative("dwell_s", dwell_s)
-    checked_order(order)
-    top = checked_top(top)
-    check_plunge(checked_cutter(cutter))
-
-    def make(site: Site) -> Toolpath:
-        fixture = site.fixture
-        bottom = floor_of(depth, top, fixture)
-        if depth_of == "full diameter":
-            bottom -= cutter.profile.tip_height
-        hole = Hole(top + CLEAR, bottom, peck, dwell_s)
-        builder = PathBuilder(cutter, fixture.safe_z)
-        for place in visit.places(at, order, cutter, fixture):
-            builder.drill(place, hole)
-        return builder.path()
-
-    called = checked_name(name, "drill")
-
-    def meant(tolerance: float) -> tuple[Feature, ...]:
-        deep = from_face(depth, top)
-        if depth_of == "full diameter":
-            point = cutter.profile.tip_height
-            deep = Through(deep.beyond + point) if isinstance(deep, Through) else deep + point
-        return (CutAlong(line=shapely.MultiPoint(at), profile=cutter.profile, depth=deep, name=called),)
-
-    return Operation(called, (Stage(cutter, make),), meant, top)
+    return Drill(
+        places=tuple(places), cutter=cutter, depth=depth, from_depth=from_depth, depth_of=depth_of, peck=peck,
+        dwell_s=dwell_s, order=order, name=name,
+    )  # fmt: skip

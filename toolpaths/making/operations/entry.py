@@ -10,16 +10,20 @@ auto     ramp where the path is closed, straight down where that would take too 
 
 from __future__ import annotations
 
-from math import ceil, pi, radians, tan
+from math import ceil, pi
+from typing import Literal
 
 from toolpaths.base.checks import one_of
 from toolpaths.base.errors import DoesNotFitError
 from toolpaths.facts.cutter import Cutter
+from toolpaths.facts.way_down import check_plunge, fall
 from toolpaths.making.motion.toolpath import PathBuilder
 from toolpaths.shapes.track import Track, circle_track
 
-ENTRIES = ("auto", "plunge", "ramp", "zigzag")
-AREA_ENTRIES = (*ENTRIES, "helix")
+LineEntry = Literal["auto", "plunge", "ramp", "zigzag"]
+AreaEntry = Literal["auto", "plunge", "ramp", "zigzag", "helix"]
+ENTRIES: tuple[LineEntry, ...] = ("auto", "plunge", "ramp", "zigzag")
+AREA_ENTRIES: tuple[AreaEntry, ...] = (*ENTRIES, "helix")
 
 # A ramp that would need this many times the passes is no help; the cutter goes straight down.
 _TOO_MANY_PASSES = 8
@@ -39,24 +43,12 @@ def checked_entry(entry: str, cutter: Cutter, choices: tuple[str, ...] = ENTRIES
     return entry
 
 
-def check_plunge(cutter: Cutter) -> None:
-    if not cutter.centre_cutting:
-        raise DoesNotFitError(
-            f"{cutter} does not cut at its centre and cannot go straight down; use entry='ramp', or a drilled hole."
-        )
-
-
-def slope(cutter: Cutter) -> float:
-    """Fall per mm of the steepest ramp."""
-    return tan(radians(cutter.running.ramp_angle_deg))
-
-
 def ring_entry(cutter: Cutter, ring: Track, top: float, levels: list[float], entry: str) -> str:
     """What "auto" stands for round a closed track: a ramp, unless it is so short that it would take many rounds."""
     if entry != "auto":
         return entry
     deepest = max(a - b for a, b in zip([top, *levels], levels))
-    easy = ring.length * slope(cutter) * _TOO_MANY_PASSES >= deepest
+    easy = ring.length * fall(cutter) * _TOO_MANY_PASSES >= deepest
     return "ramp" if easy or not cutter.centre_cutting else "plunge"
 
 
@@ -72,7 +64,7 @@ def cut_ring(builder: PathBuilder, ring: Track, top: float, levels: list[float],
     builder.plunge(top)
     entry = ring_entry(cutter, ring, top, levels, entry)
     if entry == "ramp":
-        heights = ramp_heights(ring.length, top, levels, slope(cutter))
+        heights = ramp_heights(ring.length, top, levels, fall(cutter))
         builder.follow(ring, heights)
         return heights[-1][0]
     if entry == "zigzag":
@@ -91,18 +83,18 @@ def begun_to_end_at_start(cutter: Cutter, ring: Track, top: float, z: float, ent
     """A ring begun where cut_ring, going down from top to z, ends where the ring as given starts."""
     if ring_entry(cutter, ring, top, [z], entry) != "ramp":
         return ring
-    whole = ramp_heights(ring.length, top, [z], slope(cutter))[-1][0]
+    whole = ramp_heights(ring.length, top, [z], fall(cutter))[-1][0]
     return ring.starting_at(-whole % ring.length)
 
 
-def ramp_heights(length: float, top: float, levels: list[float], fall: float) -> list[tuple[float, float]]:
+def ramp_heights(length: float, top: float, levels: list[float], steepest: float) -> list[tuple[float, float]]:
     """Heights over the unrolled rounds of a closed track; see cut_ring."""
     heights, along, z = [(0.0, top)], 0.0, top
     run = 0.0
     for level in levels:
-        rounds = max(1, ceil((z - level) / (fall * length) - 1e-9))
+        rounds = max(1, ceil((z - level) / (steepest * length) - 1e-9))
         step = (z - level) / rounds
-        run = step / fall
+        run = step / steepest
         for i in range(1, rounds + 1):
             below = z - step * i if i < rounds else level
             heights.append((along + run, below))
@@ -128,7 +120,7 @@ def cut_line(builder: PathBuilder, line: Track, top: float, levels: list[float],
         if entry == "plunge":
             builder.plunge(z)
         elif entry == "ramp":
-            run = (at - z) / slope(cutter)
+            run = (at - z) / fall(cutter)
             if run > line.length:
                 raise DoesNotFitError(
                     f"A path of {line.length:.1f} mm is too short for one ramp of {run:.1f} mm at "
@@ -146,9 +138,9 @@ def cut_line(builder: PathBuilder, line: Track, top: float, levels: list[float],
 
 def _zigzag(builder: PathBuilder, track: Track, top: float, z: float) -> None:
     """Forth and back over the first stretch of a track, ending at its start, at z."""
-    fall = slope(builder.cutter)
-    stretch = min((top - z) / fall / 2, track.length / 2 if track.closed else track.length)
-    strokes = max(1, ceil((top - z) / fall / (2 * stretch) - 1e-9))
+    steepest = fall(builder.cutter)
+    stretch = min((top - z) / steepest / 2, track.length / 2 if track.closed else track.length)
+    strokes = max(1, ceil((top - z) / steepest / (2 * stretch) - 1e-9))
     forth = Track(tuple(track.between(0.0, stretch)), False)
     back = forth.reversed()
     for i in range(strokes):
@@ -168,7 +160,7 @@ def helix_track(cutter: Cutter, centre: tuple[float, float], room: float, clockw
 def helix_down(cutter: Cutter, circle: Track, top: float, z: float) -> tuple[Track, list[tuple[float, float]]]:
     """Down a circle at the ramp angle, then one level round, to end where the circle begins: the circle begun where
     it is gone down, and heights along it."""
-    run = (top - z) / slope(cutter)
+    run = (top - z) / fall(cutter)
     return circle.starting_at(-run % circle.length), [(0.0, top), (run, z), (run + circle.length, z)]
 
 
@@ -179,4 +171,4 @@ def bore_fall(hole_diameter: float, path_length: float, cutter: Cutter) -> float
     one that does not cut at its centre keeps it on its own path.
     """
     around = pi * hole_diameter if cutter.centre_cutting else path_length
-    return min(around * slope(cutter), cutter.running.step_down) / path_length
+    return min(around * fall(cutter), cutter.running.step_down) / path_length

@@ -2,96 +2,95 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
 from math import ceil
+from typing import Literal
 
 import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import finite, one_of, positive
+from toolpaths.base.checks import finite, one_of
 from toolpaths.base.errors import InputError, ShapeError
 from toolpaths.facts.cutter import Cutter
+from toolpaths.facts.depth import Through
 from toolpaths.facts.part import Feature, Recess
+from toolpaths.facts.way_down import check_plunge
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import ring as rounds
-from toolpaths.making.operations.entry import check_plunge
-from toolpaths.making.operations.operation import (
-    CLEAR,
-    Operation,
-    Site,
-    Stage,
-    check_side_cutting,
-    checked_name,
-    checked_stepover,
-    checked_top,
-    from_face,
-    levels,
-)
+from toolpaths.making.operations.operation import CLEAR, Operation, Site, check_side_cutting, checked_stepover, levels
 from toolpaths.shapes import door
 
+RowDirection = Literal["both", "climb", "conventional"]
+ROW_DIRECTIONS: tuple[RowDirection, ...] = ("both", *rounds.DIRECTIONS)
 # Room between the cutter and the wood where it comes down beside it, mm.
 _BESIDE = 1.0
 # Share of the area by which a round shape drawn in chords may be hollow.
 _HOLLOW = 1e-3
 
 
-def face(
-    shape: BaseGeometry,
-    cutter: Cutter,
-    *,
-    depth: float,
-    angle_deg: float = 0.0,
-    stepover: float = 0.4,
-    direction: str = "both",
-    top: float = 0.0,
-    name: str = "",
-) -> Operation:
-    """Take `depth` off an area with parallel passes at an angle, 0 along X: with the grain.
+@dataclass(frozen=True, kw_only=True, repr=False)
+class Face(Operation):
+    """An area levelled; made by face()."""
 
-    Each pass runs past the area on either end by more than the cutter's radius; where the area is
-    the whole board the cutter so comes down in air, and the fixture's `overhang` must allow a
-    diameter and a millimetre. Within a board it needs a cutter that cuts at its centre.
-    direction : "both", forth and back; or "climb" or "conventional" in every pass
-    """
-    area = door.area("shape", shape)
-    hollow = shapely.difference(shapely.convex_hull(area), area)
-    if hollow.area > _HOLLOW * area.area:
-        x, y = rounds.placed_point(hollow)
-        raise ShapeError(
-            f"Parallel passes would also level what lies outside the shape at ({x:.1f}, {y:.1f}); give a shape without "
-            "hollows and holes, or use pocket().",
-            (x, y),
-        )
-    depth = positive("depth", depth)
-    finite("angle_deg", angle_deg)
-    checked_stepover(stepover, 0.9)
-    one_of("direction", direction, ("both", *rounds.DIRECTIONS))
-    top = checked_top(top)
-    check_side_cutting(cutter)
-    if cutter.profile.flat_radius == 0 or cutter.profile.kind == "V":
-        raise InputError(f"Levelling takes a flat cutter; {cutter} is none.")
+    shape: BaseGeometry
+    cutter: Cutter
+    angle_deg: float = 0.0
+    stepover: float = 0.4
+    direction: RowDirection = "both"
 
-    def make(site: Site) -> Toolpath:
-        fixture = site.fixture
-        lay = fixture.place(area)
-        turned = affinity.rotate(lay, -angle_deg, origin=(0, 0))
+    def _check(self) -> None:
+        hollow = shapely.difference(shapely.convex_hull(self._area), self._area)
+        if hollow.area > _HOLLOW * self._area.area:
+            x, y = rounds.placed_point(hollow)
+            raise ShapeError(
+                f"Parallel passes would also level what lies outside the shape at ({x:.1f}, {y:.1f}); give a shape "
+                "without hollows and holes, or use pocket().",
+                (x, y),
+            )
+        if isinstance(self.depth, Through):
+            raise InputError("A face is levelled by some mm; through() is for cuts through the board.")
+        finite("angle_deg", self.angle_deg)
+        checked_stepover(self.stepover, 0.9)
+        one_of("direction", self.direction, ROW_DIRECTIONS)
+        check_side_cutting(self.cutter)
+        if self.cutter.profile.flat_radius == 0 or self.cutter.profile.kind == "V":
+            raise InputError(f"Levelling takes a flat cutter; {self.cutter} is none.")
+
+    @property
+    def cutters_in_turn(self) -> tuple[Cutter, ...]:
+        return (self.cutter,)
+
+    @property
+    def _usual_name(self) -> str:
+        return "level the face"
+
+    @cached_property
+    def _area(self) -> BaseGeometry:
+        return door.area("shape", self.shape)
+
+    def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
+        fixture, top = site.fixture, self.top
+        turned = affinity.rotate(fixture.place(self._area), -self.angle_deg, origin=(0, 0))
         _, low, _, high = turned.bounds
         # The flat of the tip sweeps the area; rows begin and end half a step over its edges.
         flat = cutter.diameter - 2 * cutter.profile.corner_radius
-        rows = max(1, ceil((high - low) / (stepover * flat)))
+        rows = max(1, ceil((high - low) / (self.stepover * flat)))
         step = (high - low) / rows
         out = cutter.radius + _BESIDE
         builder = PathBuilder(cutter, fixture.safe_z)
         spans = [_span(turned, low + row * step, cutter.radius) for row in range(rows + 1)]
-        for z in levels(top, top - depth, cutter.running.step_down):
+        for z in levels(top, self.floor(fixture), cutter.running.step_down):
             for row in range(rows + 1):
                 y, (left, right) = low + row * step, spans[row]
                 # Rows go up; wood not yet cut lies to the left of travel along +X: conventional.
-                forward = row % 2 == 0 if direction == "both" else direction == "conventional"
+                forward = row % 2 == 0 if self.direction == "both" else self.direction == "conventional"
                 ends = ((left - out, y), (right + out, y)) if forward else ((right + out, y), (left - out, y))
-                line = affinity.rotate(shapely.LineString(ends), angle_deg, origin=(0, 0))
+                line = affinity.rotate(shapely.LineString(ends), self.angle_deg, origin=(0, 0))
                 start, end = line.coords
-                if row == 0 or direction != "both":
+                if row == 0 or self.direction != "both":
                     if shapely.distance(fixture.board.outline, shapely.Point(start)) < cutter.radius:
                         check_plunge(cutter)
                     builder.go_above(start, top + CLEAR)
@@ -101,13 +100,41 @@ def face(
                 builder.straight(end, z)
         return builder.path()
 
-    called = checked_name(name, "level the face")
+    def parts(self, tolerance: float) -> tuple[Feature, ...]:
+        past = 3 * self.cutter.radius + _BESIDE
+        return (Recess(area=self._area, depth=self.depth, corners=0.0, overrun=past, name=self.title),)
 
-    def meant(tolerance: float) -> tuple[Feature, ...]:
-        past = 3 * cutter.radius + _BESIDE
-        return (Recess(area=area, depth=from_face(depth, top), corners=0.0, overrun=past, name=called),)
 
-    return Operation(called, (Stage(cutter, make),), meant, top)
+def face(
+    shape: BaseGeometry | Sequence[BaseGeometry],
+    cutter: Cutter,
+    *,
+    depth: float,
+    from_depth: float = 0.0,
+    angle_deg: float = 0.0,
+    stepover: float = 0.4,
+    direction: RowDirection = "both",
+    name: str = "",
+) -> Face:
+    """Level an area down to `depth` with parallel passes at an angle, 0 along X: with the grain.
+
+    Each pass runs past the area on either end by more than the cutter's radius; where the area is
+    the whole board the cutter so comes down in air, and the fixture's `overhang` must allow a
+    diameter and a millimetre. Within a board it needs a cutter that cuts at its centre.
+    direction : "both", forth and back; or "climb" or "conventional" in every pass
+    depth, from_depth, name : as for every operation
+
+    >>> from toolpaths import Board, Cutter, face, flat
+    >>> board = Board(width=200, height=140, thickness=18)
+    >>> face(board.outline, Cutter(7, flat(22), feed_mm_min=1800, spindle_rpm=10000), depth=0.5)
+    <level the face: T7 flat 22, 0 to 0.5 deep>
+
+    Raises ShapeError for a shape with hollows, InputError for numbers and cutters that cannot be used.
+    """
+    return Face(
+        shape=door.one_geometry("shape", shape), cutter=cutter, depth=depth, from_depth=from_depth,
+        angle_deg=angle_deg, stepover=stepover, direction=direction, name=name,
+    )  # fmt: skip
 
 
 def _span(area: BaseGeometry, y: float, reach: float) -> tuple[float, float]:

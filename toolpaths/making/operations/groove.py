@@ -2,87 +2,114 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from toolpaths.base.checks import Floats
 from toolpaths.facts.cutter import Cutter
-from toolpaths.facts.depth import Depth, checked_depth
+from toolpaths.facts.depth import Depth
 from toolpaths.facts.part import CutAlong, Feature
-from toolpaths.making.motion.route import checked_order
+from toolpaths.making.motion.route import Order, checked_order
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import entry as entries
-from toolpaths.making.operations import ring as rounds
 from toolpaths.making.operations import visit
+from toolpaths.making.operations.entry import LineEntry
 from toolpaths.making.operations.leads import rise
-from toolpaths.making.operations.operation import (
-    CLEAR,
-    Operation,
-    Site,
-    Stage,
-    check_side_cutting,
-    checked_name,
-    checked_top,
-    floor_of,
-    from_face,
-    levels,
-)
+from toolpaths.making.operations.operation import CLEAR, Operation, Site, check_side_cutting, levels
+from toolpaths.making.operations.ring import Direction, checked_direction
 from toolpaths.shapes import arc_fit as arcs
 from toolpaths.shapes import door
 from toolpaths.shapes import tolerance as share
 from toolpaths.shapes.outline import Outline
 
 
-def groove(
-    line: BaseGeometry | Outline,
-    cutter: Cutter,
-    *,
-    depth: Depth,
-    direction: str = "conventional",
-    entry: str = "auto",
-    order: str = "short",
-    top: float = 0.0,
-    name: str = "",
-) -> Operation:
-    """Cut along each line, or round each polygon, the tip `depth` below `top`.
+@dataclass(frozen=True, kw_only=True, repr=False)
+class Groove(Operation):
+    """A cut along lines; made by groove()."""
 
-    direction : round closed lines, "climb" or "conventional" on the wood inside them; an open
-        line is cut forth and back on successive passes
-    order : visit the lines along a "short" way, open ones from either end; or "as given", each as it is drawn
-    """
-    listed = door.lines("line", line.line if isinstance(line, Outline) else line)
-    rounds.checked_direction(direction)
-    checked_order(order)
-    entries.checked_entry(entry, cutter)
-    check_side_cutting(cutter)
-    depth = checked_depth(depth)
-    top = checked_top(top)
+    line: BaseGeometry
+    cutter: Cutter
+    direction: Direction = "conventional"
+    entry: LineEntry = "auto"
+    order: Order = "short"
 
-    def make(site: Site) -> Toolpath:
-        fixture, tolerance = site.fixture, site.tolerance
-        passes = levels(top, floor_of(depth, top, fixture), cutter.running.step_down)
+    def _check(self) -> None:
+        door.lines("line", self.line)
+        checked_direction(self.direction)
+        checked_order(self.order)
+        check_side_cutting(self.cutter)
+        entries.checked_entry(self.entry, self.cutter)
+
+    @property
+    def cutters_in_turn(self) -> tuple[Cutter, ...]:
+        return (self.cutter,)
+
+    @property
+    def _usual_name(self) -> str:
+        return "groove"
+
+    @cached_property
+    def _drawn(self) -> list[tuple[Floats, bool]]:
+        return door.lines("line", self.line)
+
+    def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
+        fixture, tolerance, top = site.fixture, site.tolerance, self.top
+        passes = levels(top, self.floor(fixture), cutter.running.step_down)
         builder = PathBuilder(cutter, fixture.safe_z)
         tracks = []
-        for drawn, closed in listed:
+        for drawn, closed in self._drawn:
             points = fixture.seen_from_front(drawn)
             if closed:
                 # Wood inside kept on the right means clockwise: see rings().
-                clockwise = direction == "climb"
+                clockwise = self.direction == "climb"
                 if shapely.is_ccw(shapely.linearrings(points)) == clockwise:
                     points = points[::-1]
             tracks.append(arcs.fit(points, closed, tolerance * share.FIT))
-        for track in visit.lines(tracks, len(passes), order, cutter, fixture):
+        for track in visit.lines(tracks, len(passes), self.order, cutter, fixture):
             builder.go_above(track.start, top + CLEAR)
             if track.closed:
-                rise(builder, track, entries.cut_ring(builder, track, top, passes, entry), top + CLEAR)
+                rise(builder, track, entries.cut_ring(builder, track, top, passes, self.entry), top + CLEAR)
             else:
-                entries.cut_line(builder, track, top, passes, entry)
+                entries.cut_line(builder, track, top, passes, self.entry)
         return builder.path()
 
-    called = checked_name(name, "groove")
-
-    def meant(tolerance: float) -> tuple[Feature, ...]:
-        ways = [shapely.LineString([*points, points[0]] if closed else points) for points, closed in listed]
+    def parts(self, tolerance: float) -> tuple[Feature, ...]:
+        ways = [shapely.LineString([*points, points[0]] if closed else points) for points, closed in self._drawn]
         line = shapely.MultiLineString(ways)
-        return (CutAlong(line=line, profile=cutter.profile, depth=from_face(depth, top), name=called),)
+        return (CutAlong(line=line, profile=self.cutter.profile, depth=self.depth, name=self.title),)
 
-    return Operation(called, (Stage(cutter, make),), meant, top)
+
+def groove(
+    line: BaseGeometry | Outline | Sequence[Any],
+    cutter: Cutter,
+    *,
+    depth: Depth,
+    from_depth: float = 0.0,
+    direction: Direction = "conventional",
+    entry: LineEntry = "auto",
+    order: Order = "short",
+    name: str = "",
+) -> Groove:
+    """Cut along each line, or round each polygon, the tip at `depth`.
+
+    line : shapely lines or areas, an Outline, or points (x, y) of one line
+    direction : round closed lines, "climb" or "conventional" on the wood inside them; an open
+        line is cut forth and back on successive passes
+    order : visit the lines along a "short" way, open ones from either end; or "as given", each as it is drawn
+    depth, from_depth, name : as for every operation
+
+    >>> from toolpaths import Cutter, ball, groove
+    >>> groove([(30, 70), (170, 70)], Cutter(3, ball(12), feed_mm_min=1500, spindle_rpm=16000), depth=3)
+    <groove: T3 ball 12, 0 to 3 deep>
+
+    Raises ShapeError for a line that is none, InputError for numbers and words that cannot be used.
+    """
+    return Groove(
+        line=door.as_line("line", line), cutter=cutter, depth=depth, from_depth=from_depth, direction=direction,
+        entry=entry, order=order, name=name,
+    )  # fmt: skip

@@ -1,24 +1,27 @@
 """An operation: one piece of work on one side of the board, stated with shapes as seen from the front.
 
-Making one checks its numbers; its stages, one for each cutter, turn it into motion for the side on
-which the board lies, placing the shapes first, so that climb stays climb on either side. A stage
-knows the wood that earlier work took away, whichever operation did it: a finer cutter's stage needs
-no other knowledge of the coarser one's.
+An operation is a value: what the user said of the work, checked when it is made. Each of its cutters turns it into
+motion for the side on which the board lies, placing the shapes first, so that climb stays climb on either side. A
+cutter's turn knows the wood that earlier work removed, whichever operation did it: a finer cutter needs no other
+knowledge of the coarser one.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from abc import ABC, abstractmethod
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from math import ceil
 
 from toolpaths.base.checks import finite, label, not_negative, positive
 from toolpaths.base.errors import DoesNotFitError, InputError
+from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
-from toolpaths.facts.depth import Depth, Through
+from toolpaths.facts.depth import Depth, Through, checked_depth, checked_from_depth, z_of
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Feature
-from toolpaths.making.motion.removed import Gone
+from toolpaths.facts.way_down import check_sideways
+from toolpaths.making.motion.removed import Removed
 from toolpaths.making.motion.toolpath import Toolpath
 from toolpaths.shapes import tolerance as share
 
@@ -35,75 +38,103 @@ _MOST_PASSES = 1000
 
 @dataclass(frozen=True, slots=True)
 class Site:
-    """Where work is done: the board as it lies, the tolerance in mm, and the wood that is gone by then."""
+    """Where work is done: the board as it lies, the tolerance in mm, and the wood that is removed by then."""
 
     fixture: Fixture
     tolerance: float = share.DEFAULT
-    gone: Gone = field(default_factory=Gone)
+    removed: Removed = field(default_factory=Removed)
 
     def after(self, path: Toolpath) -> Site:
         """The site once a toolpath was run on it."""
-        return replace(self, gone=self.gone.after(path))
+        return replace(self, removed=self.removed.after(path))
 
 
-@dataclass(frozen=True, slots=True)
-class Stage:
-    """What one cutter does for a piece of work. Its toolpath has no moves where it finds nothing to do."""
+@dataclass(frozen=True, kw_only=True, repr=False)
+class Operation(ABC):
+    """What every operation says of its work.
 
-    cutter: Cutter
-    make: Callable[[Site], Toolpath]
-
-
-@dataclass(frozen=True, slots=True)
-class Operation:
-    """A piece of work: its name, a stage for each cutter in order, and what it is to leave.
-
-    meant : for a tolerance, the features of the part that this work is to make, as seen from the front
-    top : z of the surface on which it begins
-    tabs : whether it leaves tabs
+    depth : how deep it ends, mm below the face of the board as it was before any work, or through()
+    from_depth : how deep it begins, likewise; 0 unless the face was levelled or cut away there before
+    name : what it is called in programs and reports; a name that tells what it does unless given
     """
 
-    name: str
-    stages: tuple[Stage, ...]
-    meant: Callable[[float], tuple[Feature, ...]]
-    top: float = 0.0
-    tabs: bool = False
+    depth: Depth
+    from_depth: float = 0.0
+    name: str = ""
+
+    def __post_init__(self) -> None:
+        checked_depth(self.depth)
+        checked_from_depth(self.from_depth, self.depth)
+        label("name", self.title)
+        self._check()
+
+    @abstractmethod
+    def _check(self) -> None:
+        """Raises an error for numbers and choices that cannot be used together."""
 
     @property
-    def cutters(self) -> tuple[Cutter, ...]:
-        return tuple(stage.cutter for stage in self.stages)
+    @abstractmethod
+    def cutters_in_turn(self) -> tuple[Cutter, ...]:
+        """Each cutter that it is done with, in order; each has one turn."""
+
+    @property
+    @abstractmethod
+    def _usual_name(self) -> str:
+        """What it is called where no name was given."""
+
+    @abstractmethod
+    def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
+        """What one of its cutters does in its turn; no moves where it finds nothing to do."""
+
+    @abstractmethod
+    def parts(self, tolerance: float) -> tuple[Feature, ...]:
+        """The features of the part that it is to make, as seen from the front."""
+
+    @property
+    def title(self) -> str:
+        return self.name or self._usual_name
+
+    @property
+    def has_tabs(self) -> bool:
+        """Whether it leaves tabs."""
+        return False
+
+    @property
+    def top(self) -> float:
+        """Z at which it begins, from the face of the board."""
+        return 0.0 - self.from_depth
+
+    def floor(self, fixture: Fixture) -> float:
+        """Z at which it ends. Raises DoesNotFitError where that is not below where it begins."""
+        floor = z_of(self.depth, fixture.board)
+        if floor >= self.top:
+            raise DoesNotFitError(f"from_depth={self.from_depth:g} is not above the end of the cut at {-floor:g} mm.")
+        return floor
+
+    def depths(self, board: Board) -> tuple[float, float]:
+        """From which depth to which it cuts, mm below the face as it was before any work."""
+        return float(self.from_depth), -z_of(self.depth, board)
 
     def toolpaths(self, fixture: Fixture, tolerance: float = share.DEFAULT) -> tuple[Toolpath, ...]:
         """The toolpath of each cutter that finds wood to take, for the side that the fixture describes, on a whole
         board."""
         site, paths = Site(fixture, positive("tolerance", tolerance)), list[Toolpath]()
-        for stage in self.stages:
-            paths.append(stage.make(site))
+        for cutter in self.cutters_in_turn:
+            paths.append(self.toolpath(cutter, site))
             site = site.after(paths[-1])
         check_some_work(paths)
         return tuple(path for path in paths if path.moves)
 
+    def __repr__(self) -> str:
+        cutters = ", ".join(map(str, self.cutters_in_turn))
+        deep = self.depth if isinstance(self.depth, Through) else f"{self.depth:g}"
+        return f"<{self.title}: {cutters}, {self.from_depth:g} to {deep} deep>"
+
 
 def check_some_work(paths: Sequence[Toolpath]) -> None:
-    """An operation whose every stage finds nothing to do is a slip, and not passed over."""
+    """An operation none of whose cutters finds anything to do is a slip, and not passed over."""
     if not any(path.moves for path in paths):
         raise DoesNotFitError("There is no wood to take: what is cleared already covers it all.")
-
-
-def checked_top(top: float) -> float:
-    """Z of the surface from which a depth counts: 0, or below it where the face was levelled before."""
-    if finite("top", top) > 0:
-        raise InputError(f"top={top:g} lies above the board; its top is 0, a levelled surface below it.")
-    return float(top)
-
-
-def from_face(depth: Depth, top: float) -> Depth:
-    """A depth below `top` as one below the face of the board."""
-    return depth if isinstance(depth, Through) else depth - top
-
-
-def checked_name(name: str, default: str) -> str:
-    return label("name", name or default)
 
 
 def checked_stepover(stepover: float, most: float) -> float:
@@ -135,10 +166,8 @@ def check_wall(cutter: Cutter, top: float, floor: float) -> None:
 
 
 def check_side_cutting(cutter: Cutter) -> None:
-    """A drill cuts at its point only; moved sideways it breaks."""
-    checked_cutter(cutter)
-    if cutter.profile.kind == "drill":
-        raise InputError(f"{cutter} does not cut sideways; use it with drill(), and a flat or ball cutter here.")
+    """A cutter that may be moved sideways."""
+    check_sideways(checked_cutter(cutter))
 
 
 def checked_finish(finish: float, cutter: Cutter) -> float:
@@ -149,14 +178,6 @@ def checked_finish(finish: float, cutter: Cutter) -> float:
             f"depth. Leave {cutter.radius / 2:g} or less."
         )
     return float(finish)
-
-
-def floor_of(depth: Depth, top: float, fixture: Fixture) -> float:
-    """Z of the bottom of a cut."""
-    floor = -fixture.board.thickness - depth.beyond if isinstance(depth, Through) else top - depth
-    if floor >= top:
-        raise DoesNotFitError(f"top={top:g} is not above the floor of the cut at {floor:g}.")
-    return floor
 
 
 def levels(top: float, floor: float, step_down: float) -> list[float]:

@@ -3,24 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import NamedTuple
 
 import shapely
+from shapely import GeometryCollection
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import between, not_negative, one_of
 from toolpaths.base.errors import DoesNotFitError, InputError, Point
 from toolpaths.facts.cutter import Cutter
-from toolpaths.facts.depth import Depth, checked_depth
+from toolpaths.facts.depth import Depth
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Feature, Recess
+from toolpaths.facts.way_down import fall
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import clearing
 from toolpaths.making.operations import entry as entries
 from toolpaths.making.operations import ring as rounds
-from toolpaths.making.operations.choose import PATTERNS, Manner, plan
+from toolpaths.making.operations.choose import PATTERNS, Manner, Pattern, plan
 from toolpaths.making.operations.clearing import Region
 from toolpaths.making.operations.descent import descend
+from toolpaths.making.operations.entry import AreaEntry
 from toolpaths.making.operations.limited.narrow import roomy
 from toolpaths.making.operations.limited.passes import Limit, clear_limited
 from toolpaths.making.operations.operation import (
@@ -28,41 +33,168 @@ from toolpaths.making.operations.operation import (
     CLEAR,
     Operation,
     Site,
-    Stage,
     check_side_cutting,
     check_wall,
     checked_cutter,
     checked_finish,
-    checked_name,
     checked_stepover,
-    checked_top,
-    floor_of,
-    from_face,
     levels,
 )
+from toolpaths.making.operations.ring import Direction
 from toolpaths.making.operations.tight import left_note
 from toolpaths.making.operations.walls import check_open, finish_walls
 from toolpaths.shapes import door, offset
 
 
+@dataclass(frozen=True, kw_only=True, repr=False)
+class Pocket(Operation):
+    """An area cleared; made by pocket()."""
+
+    shape: BaseGeometry
+    cutters: tuple[Cutter, ...]
+    islands: BaseGeometry = field(default_factory=GeometryCollection)
+    cleared: BaseGeometry = field(default_factory=GeometryCollection)
+    direction: Direction = "conventional"
+    entry: AreaEntry = "auto"
+    pattern: Pattern = "auto"
+    stepover: float = 0.4
+    engagement_deg: float | None = None
+    finish: float = 0.0
+    finish_floor: float = 0.0
+
+    def _check(self) -> None:
+        for name, given in (("islands", self.islands), ("cleared", self.cleared)):
+            if not given.is_empty:
+                door.area(name, given)
+        door.area("shape", self.shape)
+        tools = tuple(checked_cutter(cutter) for cutter in self.cutters)
+        if not tools or any(fine.diameter >= coarse.diameter for coarse, fine in zip(tools, tools[1:])):
+            sizes = ", ".join(str(cutter) for cutter in tools) or "none"
+            raise InputError(
+                f"cutters must be listed from coarse to fine, each smaller than the one before, not {sizes}."
+            )
+        for cutter in tools:
+            check_side_cutting(cutter)
+            if cutter.profile.flat_radius == 0:
+                raise InputError(f"{cutter} has no flat at its tip and leaves ridges on a floor; take a flat one.")
+            entries.checked_entry(self.entry, cutter, entries.AREA_ENTRIES)
+        rounds.checked_direction(self.direction)
+        one_of("pattern", self.pattern, PATTERNS)
+        checked_stepover(self.stepover, 0.5)
+        checked_finish(self.finish, tools[-1])
+        deepest = tools[-1].running.step_down
+        if not_negative("finish_floor", self.finish_floor) > deepest:
+            raise InputError(
+                f"finish_floor={self.finish_floor:g} is more than a pass of {tools[-1]}; leave {deepest:g} or less."
+            )
+        _check_limit(self.engagement_deg, self.entry, self.pattern)
+
+    @property
+    def cutters_in_turn(self) -> tuple[Cutter, ...]:
+        return self.cutters
+
+    @property
+    def _usual_name(self) -> str:
+        return "pocket"
+
+    @cached_property
+    def _area(self) -> BaseGeometry:
+        return door.area("shape", self.shape)
+
+    @cached_property
+    def _room(self) -> BaseGeometry:
+        """What is to be cleared."""
+        return (
+            self._area if self.islands.is_empty else shapely.difference(self._area, door.area("islands", self.islands))
+        )
+
+    @cached_property
+    def _cleared(self) -> BaseGeometry:
+        return self.cleared if self.cleared.is_empty else door.area("cleared", self.cleared)
+
+    @property
+    def _limited(self) -> bool:
+        """Whether the engagement is limited at all; 180 degrees, a slot, is no limit."""
+        return self.engagement_deg is not None and self.engagement_deg < 180.0
+
+    def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
+        fixture, tolerance, top = site.fixture, site.tolerance, self.top
+        finish, finish_floor, direction, entry = self.finish, self.finish_floor, self.direction, self.entry
+        finest, limited = cutter is self.cutters[-1], self._limited
+        floor = self.floor(fixture)
+        check_wall(cutter, top, floor)
+        full = fixture.place(self._room)
+        if full.is_empty:
+            raise DoesNotFitError("The islands cover the whole pocket.", rounds.placed_point(self._area))
+        if floor + finish_floor >= top:
+            raise DoesNotFitError(
+                f"finish_floor={finish_floor:g} leaves nothing to the passes of a pocket {top - floor:g} deep; "
+                f"leave less than {top - floor:g}."
+            )
+        room = offset.wall(full, -finish, tolerance)
+        centres = offset.reach(room, cutter.radius, tolerance)
+        if limited and not finest:
+            centres = roomy(centres, cutter.radius, tolerance)
+        _check_room(full, room, centres, cutter, finish=finish, finest=finest)
+        open_area = fixture.place(self._cleared)
+        builder = PathBuilder(cutter, fixture.safe_z)
+        lift_s, grain = _lift_s(cutter, fixture, floor), fixture.grain_deg or 0.0
+        through = floor <= -fixture.board.thickness
+        manner = Manner(cutter, fixture.machine, self.pattern, entry, grain, lift_s, through)
+        step, climb = self.stepover * 2 * cutter.profile.flat_radius, direction == "climb"
+        limit = Limit(self.engagement_deg or 180.0, step, climb, entry, tolerance)
+        above = top
+        reached = offset.wall(centres, cutter.radius, tolerance)
+        passes = levels(top, floor + finish_floor, cutter.running.step_down)
+        passes += [floor] if finish_floor and finest else []
+        for layer in _layers(passes, reached, open_area, site):
+            if limited:
+                clear_limited(builder, centres, layer.wood, layer.passes, top, above, limit)
+            else:
+                regions = _regions(layer, centres, cutter, step, climb, tolerance)
+                courses = [strung for region in regions for strung in plan(region, manner)]
+                descend(builder, courses, top, above, layer.passes, entry)
+            above = layer.passes[-1]
+        if not builder.moves and not (finest and finish):
+            return builder.path([f"{cutter} finds no wood left to take and is not used."])
+        if not finest:
+            return builder.path()
+        ends = centres
+        if finish:
+            ends = offset.reach(full, cutter.radius, tolerance)
+            gone, deep = shapely.union(layer.air, reached), levels(top, floor, cutter.body.cutting_length)
+            if limited:
+                check_open(ends, gone, cutter, tolerance)
+                left = shapely.difference(offset.wall(ends, cutter.radius, tolerance), gone)
+                clear_limited(builder, ends, clearing.standing(left, tolerance), deep, top, top, limit)
+            else:
+                finish_walls(builder, ends, gone, direction, top, deep, tolerance)
+        return builder.path(left_note(full, ends, cutter, tolerance))
+
+    def parts(self, tolerance: float) -> tuple[Feature, ...]:
+        finest = self.cutters[-1]
+        foot = finest.radius - finest.profile.flat_radius
+        return (Recess(area=self._room, depth=self.depth, corners=finest.radius, foot=foot, name=self.title),)
+
+
 def pocket(
-    shape: BaseGeometry,
+    shape: BaseGeometry | Sequence[BaseGeometry],
     cutters: Cutter | Sequence[Cutter],
     *,
     depth: Depth,
+    from_depth: float = 0.0,
     islands: BaseGeometry | Sequence[BaseGeometry] = (),
     cleared: BaseGeometry | Sequence[BaseGeometry] = (),
-    direction: str = "conventional",
-    entry: str = "auto",
-    pattern: str = "auto",
+    direction: Direction = "conventional",
+    entry: AreaEntry = "auto",
+    pattern: Pattern = "auto",
     stepover: float = 0.4,
     engagement_deg: float | None = None,
     finish: float = 0.0,
     finish_floor: float = 0.0,
-    top: float = 0.0,
     name: str = "",
-) -> Operation:
-    """Clear the area inside a shape, to `depth` below `top` or through().
+) -> Pocket:
+    """Clear the area inside a shape, to `depth` or through().
 
     cutters : one, or several from coarse to fine; each finer one goes only where wood is left
     islands : areas left standing
@@ -79,100 +211,22 @@ def pocket(
     direction : as for contour
     entry : "auto", "helix", "ramp", "zigzag" or "plunge"; auto goes down through air or a helix first, else as round a
         contour
-    Raises DoesNotFitError where a part of the area cannot be entered, a cutter fits nowhere, or meets too much.
+    depth, from_depth, name : as for every operation
+
+    >>> from toolpaths import Cutter, flat, pocket, rectangle
+    >>> T1, T2 = (Cutter(n, flat(d), feed_mm_min=1500, spindle_rpm=18000) for n, d in ((1, 6), (2, 3)))
+    >>> pocket(rectangle(80, 60, (100, 70)), [T1, T2], depth=7)
+    <pocket: T1 flat 6, T2 flat 3, 0 to 7 deep>
+
+    Raises InputError for numbers, words and cutters that cannot be used together, and in the setup DoesNotFitError
+    where a part of the area cannot be entered, a cutter fits nowhere, or meets too much.
     """
-    area = door.area("shape", shape)
-    keep = door.area("islands", islands) if _given(islands) else None
-    cleared_area = door.area("cleared", cleared) if _given(cleared) else None
-    listed = [cutters] if isinstance(cutters, Cutter) else list(cutters)
-    tools = tuple(checked_cutter(cutter) for cutter in listed)
-    if not tools or any(fine.diameter >= coarse.diameter for coarse, fine in zip(tools, tools[1:])):
-        sizes = ", ".join(str(cutter) for cutter in tools) or "none"
-        raise InputError(f"cutters must be listed from coarse to fine, each smaller than the one before, not {sizes}.")
-    for cutter in tools:
-        check_side_cutting(cutter)
-        if cutter.profile.flat_radius == 0:
-            raise InputError(f"{cutter} has no flat at its tip and leaves ridges on a floor; take a flat one.")
-        entries.checked_entry(entry, cutter, entries.AREA_ENTRIES)
-    rounds.checked_direction(direction)
-    depth = checked_depth(depth)
-    top = checked_top(top)
-    one_of("pattern", pattern, PATTERNS)
-    checked_stepover(stepover, 0.5)
-    checked_finish(finish, tools[-1])
-    if not_negative("finish_floor", finish_floor) > tools[-1].running.step_down:
-        raise InputError(
-            f"finish_floor={finish_floor:g} is more than a pass of {tools[-1]}; leave "
-            f"{tools[-1].running.step_down:g} or less."
-        )
-    limited = _limited(engagement_deg, entry, pattern)
-
-    def stage(cutter: Cutter) -> Stage:
-        finest = cutter is tools[-1]
-
-        def make(site: Site) -> Toolpath:
-            fixture, tolerance = site.fixture, site.tolerance
-            floor = floor_of(depth, top, fixture)
-            check_wall(cutter, top, floor)
-            full = fixture.place(area if keep is None else shapely.difference(area, keep))
-            if full.is_empty:
-                raise DoesNotFitError("The islands cover the whole pocket.", rounds.placed_point(area))
-            if floor + finish_floor >= top:
-                raise DoesNotFitError(
-                    f"finish_floor={finish_floor:g} leaves nothing to the passes of a pocket {top - floor:g} deep; "
-                    f"leave less than {top - floor:g}."
-                )
-            room = offset.wall(full, -finish, tolerance)
-            centres = offset.reach(room, cutter.radius, tolerance)
-            if limited and not finest:
-                centres = roomy(centres, cutter.radius, tolerance)
-            _check_room(full, room, centres, cutter, finish=finish, finest=finest)
-            open_area = shapely.Polygon() if cleared_area is None else fixture.place(cleared_area)
-            builder = PathBuilder(cutter, fixture.safe_z)
-            lift_s, grain = _lift_s(cutter, fixture, floor), fixture.grain_deg or 0.0
-            through = floor <= -fixture.board.thickness
-            manner = Manner(cutter, fixture.machine, pattern, entry, grain, lift_s, through)
-            step, climb = stepover * 2 * cutter.profile.flat_radius, direction == "climb"
-            limit = Limit(engagement_deg or 180.0, step, climb, entry, tolerance)
-            above = top
-            reached = offset.wall(centres, cutter.radius, tolerance)
-            passes = levels(top, floor + finish_floor, cutter.running.step_down)
-            passes += [floor] if finish_floor and finest else []
-            for layer in _layers(passes, reached, open_area, site):
-                if limited:
-                    clear_limited(builder, centres, layer.wood, layer.passes, top, above, limit)
-                else:
-                    regions = _regions(layer, centres, cutter, step, climb, tolerance)
-                    courses = [strung for region in regions for strung in plan(region, manner)]
-                    descend(builder, courses, top, above, layer.passes, entry)
-                above = layer.passes[-1]
-            if not builder.moves and not (finest and finish):
-                return builder.path([f"{cutter} finds no wood left to take and is not used."])
-            if not finest:
-                return builder.path()
-            ends = centres
-            if finish:
-                ends = offset.reach(full, cutter.radius, tolerance)
-                gone, deep = shapely.union(layer.air, reached), levels(top, floor, cutter.body.cutting_length)
-                if limited:
-                    check_open(ends, gone, cutter, tolerance)
-                    left = shapely.difference(offset.wall(ends, cutter.radius, tolerance), gone)
-                    clear_limited(builder, ends, clearing.standing(left, tolerance), deep, top, top, limit)
-                else:
-                    finish_walls(builder, ends, gone, direction, top, deep, tolerance)
-            return builder.path(left_note(full, ends, cutter, tolerance))
-
-        return Stage(cutter, make)
-
-    called = checked_name(name, "pocket")
-
-    def meant(tolerance: float) -> tuple[Feature, ...]:
-        room = area if keep is None else shapely.difference(area, keep)
-        finest = tools[-1]
-        foot = finest.radius - finest.profile.flat_radius
-        return (Recess(area=room, depth=from_face(depth, top), corners=finest.radius, foot=foot, name=called),)
-
-    return Operation(called, tuple(stage(cutter) for cutter in tools), meant, top)
+    return Pocket(
+        shape=door.one_geometry("shape", shape), cutters=(cutters,) if isinstance(cutters, Cutter) else tuple(cutters),
+        depth=depth, from_depth=from_depth, islands=door.one_geometry("islands", islands),
+        cleared=door.one_geometry("cleared", cleared), direction=direction, entry=entry, pattern=pattern,
+        stepover=stepover, engagement_deg=engagement_deg, finish=finish, finish_floor=finish_floor, name=name,
+    )  # fmt: skip
 
 
 def _widest(room: BaseGeometry) -> tuple[float, Point]:
@@ -183,19 +237,13 @@ def _widest(room: BaseGeometry) -> tuple[float, Point]:
     return 2 * float(widest.length), (x, y)
 
 
-def _given(areas: BaseGeometry | Sequence[BaseGeometry]) -> bool:
-    return isinstance(areas, BaseGeometry) or len(areas) > 0
-
-
-def _limited(engagement_deg: float | None, entry: str, pattern: str) -> bool:
-    """Whether the engagement is limited at all; 180 degrees, a slot, is no limit."""
+def _check_limit(engagement_deg: float | None, entry: str, pattern: str) -> None:
     if engagement_deg is None or between("engagement_deg", engagement_deg, 10.0, 180.0) == 180.0:
-        return False
+        return
     if entry not in ("auto", "helix"):
         raise InputError(f"entry={entry!r} cuts a slot on its way; with engagement_deg take entry='auto' or 'helix'.")
     if pattern != "auto":
         raise InputError(f"pattern={pattern!r} keeps to no engagement; with engagement_deg take pattern='auto'.")
-    return True
 
 
 class _Layer(NamedTuple):
@@ -217,8 +265,8 @@ def _layers(passes: list[float], reached: BaseGeometry, open_area: BaseGeometry,
     ends = {}
     for z in dict.fromkeys((passes[0], passes[-1])):
         # Of an opening from the other side the core may still lie there.
-        sure = site.gone.cut_down_to(z, reached)
-        air = shapely.union_all([open_area, site.gone.through, sure])
+        sure = site.removed.cut_down_to(z, reached)
+        air = shapely.union_all([open_area, site.removed.through, sure])
         ends[z] = _Layer(passes, clearing.standing(shapely.difference(reached, air), site.tolerance), air, sure)
     first, last = ends[passes[0]], ends[passes[-1]]
     if first is last or _alike(first, last, site.tolerance):
@@ -277,6 +325,6 @@ def _regions(
 def _lift_s(cutter: Cutter, fixture: Fixture, floor: float) -> float:
     """Seconds of a way over the top and into the wood again, about."""
     rapid = fixture.machine.rapid_mm_min / 60
-    helix = cutter.running.step_down / entries.slope(cutter)
+    helix = cutter.running.step_down / fall(cutter)
     up_and_down = (2 * fixture.safe_z - floor) / rapid
     return up_and_down + 60 * ((CLEAR - floor) / cutter.running.plunge_mm_min + helix / cutter.feed_mm_min)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import ceil, dist
+from typing import Literal
 
 import numpy as np
 import shapely
@@ -21,7 +22,8 @@ from toolpaths.shapes.track import Track
 
 # mm that a last round goes over its beginning (common practice, no source).
 _OVERLAP = 1.0
-DIRECTIONS = ("climb", "conventional")
+Direction = Literal["climb", "conventional"]
+DIRECTIONS: tuple[Direction, ...] = ("climb", "conventional")
 
 
 def checked_direction(direction: str) -> str:

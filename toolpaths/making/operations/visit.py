@@ -5,14 +5,14 @@ The way is taken as from where the cutter waits, and back there: what comes befo
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from math import ceil
 
+import numpy as np
 import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import Floats
 from toolpaths.base.errors import Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
@@ -27,9 +27,9 @@ _LONG = 0.9
 _MOST_BEGINS = 4
 
 
-def places(at: Floats, order: str, cutter: Cutter, fixture: Fixture) -> list[Point]:
-    """Places (k, 2) seen from the front, as they lie on this side, in the order in which they are visited."""
-    lay = [(float(x), float(y)) for x, y in fixture.seen_from_front(at)]
+def places(at: Sequence[Point], order: str, cutter: Cutter, fixture: Fixture) -> list[Point]:
+    """Places seen from the front, as they lie on this side, in the order in which they are visited."""
+    lay = [(float(x), float(y)) for x, y in fixture.seen_from_front(np.array(at))]
     if order == "as given":
         return lay
     return [lay[k] for k in short_order(lay, fixture.wait_at, fixture.wait_at, rise(fixture, cutter))]

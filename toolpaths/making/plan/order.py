@@ -17,7 +17,7 @@ from toolpaths.base.errors import Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.route import short_route
-from toolpaths.making.operations.operation import Operation, Stage
+from toolpaths.making.operations.operation import Operation
 from toolpaths.making.plan.precedence import Facts, bits, needs_of
 from toolpaths.making.plan.work import AnyOrder, Item, Stop, Work
 
@@ -28,11 +28,11 @@ _NO_SHORTER = 1e-6
 
 
 class Turn(NamedTuple):
-    """A stage, its operation, and the number of that among all pieces of work as listed."""
+    """One cutter's turn at an operation, and the number of that among all pieces of work as listed."""
 
     number: int
     operation: Operation
-    stage: Stage
+    cutter: Cutter
 
 
 def listed(work: Iterable[Work]) -> tuple[Item, ...]:
@@ -70,7 +70,9 @@ def ordered(
     for entry in work:
         first, before = len(things), number
         for item in listed([entry]):
-            added = [item] if isinstance(item, Stop) else [Turn(number, item, stage) for stage in item.stages]
+            added = (
+                [item] if isinstance(item, Stop) else [Turn(number, item, cutter) for cutter in item.cutters_in_turn]
+            )
             things += added
             number_of += [number] * len(added)
             number += 1
@@ -87,8 +89,12 @@ def ordered(
     return [things[t] for t in _along(runs, entries, needs, place, fixture)], notes
 
 
+def _turns(number: int, item: Operation) -> list[Turn | Stop]:
+    return [Turn(number, item, cutter) for cutter in item.cutters_in_turn]
+
+
 def _cutter(thing: Turn | Stop) -> Cutter | None:
-    return None if isinstance(thing, Stop) else thing.stage.cutter
+    return None if isinstance(thing, Stop) else thing.cutter
 
 
 def _along(

@@ -25,7 +25,7 @@ def intended_part(*setups: Setup, within: float = 0.03) -> Part:
             for setup in setups
             if setup.fixture.side == side
             for item in setup.operations
-            for feature in item.meant(setup.tolerance)
+            for feature in item.parts(setup.tolerance)
         ]
         for side in ("front", "back")
     }

@@ -57,8 +57,8 @@ class Facts:
 
 def facts(operation: Operation, fixture: Fixture, tolerance: float) -> Facts:
     """The facts of an operation, for any board, however it lies."""
-    features, thick = operation.meant(tolerance), fixture.board.thickness
-    radius = max(cutter.radius for cutter in operation.cutters)
+    features, thick = operation.parts(tolerance), fixture.board.thickness
+    radius = max(cutter.radius for cutter in operation.cutters_in_turn)
     depths = [-feature.floor(fixture.board) for feature in features]
     areas = [f.taken(deep + operation.top, radius) for f, deep in zip(features, depths, strict=True)]
     through = shapely.union_all([a for a, deep in zip(areas, depths, strict=True) if deep >= thick - _SAME])
@@ -69,7 +69,7 @@ def facts(operation: Operation, fixture: Fixture, tolerance: float) -> Facts:
         floor=-max(depths, default=0.0),
         through=through,
         freed=_freed(through, fixture),
-        tabs=operation.tabs,
+        tabs=operation.has_tabs,
         waste=bool(partings) and all(parting.waste_side == "inside" for parting in partings),
         hole=bool(features) and all(feature.hole for feature in features),
         clears=all(feature.level for feature in features),
@@ -243,8 +243,8 @@ class _Reasons:
                 seen.add((i, j))
                 if self.surface(b, a) and two.floor <= one.top + _SAME and two.top > one.top + CLEAR:
                     raise InputError(
-                        f"keeping has {names[i]} before {names[j]}, but {names[i]} begins at top={one.top:g}, which "
-                        f"{names[j]} lays bare: its rapids would end in wood. {names[j]} before {names[i]} works."
+                        f"keeping has {names[i]} before {names[j]}, but {names[i]} begins at from_depth={-one.top:g}, "
+                        f"which {names[j]} lays bare: its rapids would end in wood. {names[j]} before {names[i]} works."
                     )
                 if self.frees(b, a) and not self._held(one):
                     yield (

@@ -16,7 +16,7 @@ from toolpaths.base.errors import DoesNotFitError, InputError, PlacedError, Unit
 from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.crossing import lowered
-from toolpaths.making.motion.removed import Gone
+from toolpaths.making.motion.removed import Removed
 from toolpaths.making.motion.toolpath import RAPID, Toolpath
 from toolpaths.making.operations.operation import Operation, Site, check_some_work
 from toolpaths.making.plan.order import listed, ordered
@@ -52,7 +52,7 @@ class Setup:
     steps : the result, in order: a Step for each cutter of each operation, and the stops between them
     notes : what the user should know of the paths, for instance wood that a cutter cannot reach
     cutters : one cutter of each number, in order of first use
-    gone : the wood that is gone at the end
+    removed : the wood that is removed at the end
 
     Raises an error that names the piece of work, before anything is written.
     """
@@ -65,7 +65,7 @@ class Setup:
     cutters: tuple[Cutter, ...] = field(init=False)
     steps: tuple[Step | Stop, ...] = field(init=False)
     notes: tuple[str, ...] = field(init=False)
-    gone: Gone = field(init=False, repr=False)
+    removed: Removed = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         if not isinstance(self.fixture, Fixture):
@@ -82,7 +82,7 @@ class Setup:
         if not self.operations:
             raise InputError("work holds no operation.")
         # One number is one cutter; how it is run may differ from use to use.
-        rack(tuple(cutter for item in self.operations for cutter in item.cutters))
+        rack(tuple(cutter for item in self.operations for cutter in item.cutters_in_turn))
         self._check_cutters()
         self._check_stops()
         self._run()
@@ -97,7 +97,7 @@ class Setup:
         order, said = ordered(self.work, self.fixture, self._facts)
         site = Site(self.fixture, self.tolerance)
         if self.after is not None:
-            site = replace(site, gone=Gone(through=self.fixture.place(_through(self.after))))
+            site = replace(site, removed=Removed(through=self.fixture.place(_through(self.after))))
         steps = list[Step | Stop]()
         paths: dict[int, list[Toolpath]] = {}
         notes: dict[int, list[str]] = {}
@@ -105,21 +105,21 @@ class Setup:
             if isinstance(turn, Stop):
                 steps.append(turn)
                 continue
-            number, operation, stage = turn
+            number, operation, cutter = turn
             with self._placed(number, operation):
-                path = lowered(stage.make(site), self.fixture)
+                path = lowered(operation.toolpath(cutter, site), self.fixture)
                 site = site.after(path)
                 _check_on_board(path, self.fixture)
                 _check_depth(path, self.fixture)
                 paths.setdefault(number, []).append(path)
-                if len(paths[number]) == len(operation.stages):
+                if len(paths[number]) == len(operation.cutters_in_turn):
                     check_some_work(paths[number])
-            steps += [Step(operation.name, path)] if path.moves else []
-            notes.setdefault(number, []).extend(f"{operation.name}: {note}" for note in path.notes)
-        used = rack(tuple(turn.stage.cutter for turn in order if not isinstance(turn, Stop)))
+            steps += [Step(operation.title, path)] if path.moves else []
+            notes.setdefault(number, []).extend(f"{operation.title}: {note}" for note in path.notes)
+        used = rack(tuple(turn.cutter for turn in order if not isinstance(turn, Stop)))
         object.__setattr__(self, "cutters", tuple(used.values()))
         object.__setattr__(self, "steps", tuple(steps))
-        object.__setattr__(self, "gone", site.gone)
+        object.__setattr__(self, "removed", site.removed)
         object.__setattr__(self, "notes", (*said, *(note for number in sorted(notes) for note in notes[number])))
 
     def _facts(self, number: int, item: Operation) -> Facts:
@@ -133,7 +133,7 @@ class Setup:
         try:
             yield
         except PlacedError as error:
-            message = f"Step {number + 1} on the {self.fixture.side}, {item.name}: {error.message}"
+            message = f"Step {number + 1} on the {self.fixture.side}, {item.title}: {error.message}"
             if self.fixture.turned and error.point and not drawn:
                 seen = self.fixture.place(Point(error.point))
                 message += f" (Places are as the board lies; seen from the front: {seen.x:.1f}, {seen.y:.1f}.)"
@@ -155,7 +155,7 @@ class Setup:
 
     def _check_cutters(self) -> None:
         board, (slowest, fastest) = self.fixture.board, self.fixture.machine.spindle_rpm
-        for cutter in dict.fromkeys(cutter for item in self.operations for cutter in item.cutters):
+        for cutter in dict.fromkeys(cutter for item in self.operations for cutter in item.cutters_in_turn):
             if min(board.width, board.height) < _NARROWEST * cutter.diameter:
                 raise UnitsError(
                     f"Is the board really {board.width:g} x {board.height:g} mm, with {cutter}? If it is in inches, "
@@ -180,12 +180,12 @@ class Setup:
 def _through(setup: Setup) -> BaseGeometry:
     """Where a setup leaves no wood at all, seen from the front: what it cut through, and waste that nothing holds."""
     fixture = setup.fixture
-    kerf = fixture.place(setup.gone.down_to(-fixture.board.thickness, fixture.board.outline))
+    kerf = fixture.place(setup.removed.down_to(-fixture.board.thickness, fixture.board.outline))
     loose = [
         feature.shape
         for operation in setup.operations
-        if not operation.tabs
-        for feature in operation.meant(setup.tolerance)
+        if not operation.has_tabs
+        for feature in operation.parts(setup.tolerance)
         if feature.waste_side == "inside"
     ]
     enclosed = [

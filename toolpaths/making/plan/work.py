@@ -88,7 +88,7 @@ def called(item: Item) -> str:
     """What a piece of work is called in messages."""
     if isinstance(item, Stop):
         return f"stop {item.message!r}"
-    return item.name if isinstance(item, Operation) else repr(item)
+    return item.title if isinstance(item, Operation) else repr(item)
 
 
 def _ring(count: int, pairs: Sequence[tuple[int, int]]) -> list[int]:

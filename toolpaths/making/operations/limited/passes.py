@@ -15,8 +15,8 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import DoesNotFitError, Point
+from toolpaths.facts.way_down import fall
 from toolpaths.making.motion.toolpath import PathBuilder
-from toolpaths.making.operations import entry as entries
 from toolpaths.making.operations.limited.fronts import area_of, polygons
 from toolpaths.making.operations.limited.narrow import SPARE, check_width, slim
 from toolpaths.making.operations.limited.strokes import Stroke, strokes
@@ -100,7 +100,7 @@ def _room(
             _over(builder, down, top, z)
         else:
             _go(builder, room, down, top, above, limit.tolerance)
-            turns = max(1, ceil((above - z) / entries.slope(cutter) / helix.length))
+            turns = max(1, ceil((above - z) / fall(cutter) / helix.length))
             hair = _HAIR * limit.tolerance
             builder.follow(helix, [(0.0, above), (turns * helix.length, z + hair), ((turns + 1) * helix.length, z)])
         for stroke in found:

@@ -1,4 +1,4 @@
-"""What is gone after some work, against the simulator's wood and closed formulas."""
+"""What is removed after some work, against the simulator's wood and closed formulas."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pathcheck import FRONT, MIDDLE, SHAPES, T3, T6
 from shapely import box
 
 import toolpaths as tp
-from toolpaths.making.motion.removed import Gone
+from toolpaths.making.motion.removed import Removed
 from toolpaths.making.operations.operation import Operation
 from toolpaths.making.plan.setup import Step
 
@@ -26,39 +26,39 @@ WORK = {
 }
 
 
-def gone_after(operation: Operation) -> Gone:
-    gone = Gone()
+def removed_after(operation: Operation) -> Removed:
+    removed = Removed()
     for path in operation.toolpaths(FRONT):
-        gone = gone.after(path)
-    return gone
+        removed = removed.after(path)
+    return removed
 
 
 @pytest.mark.parametrize("work", WORK.values(), ids=WORK)
 @pytest.mark.parametrize("z", [-1.0, -3.5])
 def test_gone_is_where_the_simulator_finds_no_wood_above(work, z):
-    """Nothing that stands is said to be gone, and what is not said is a hair or a ramp's wedge at most."""
+    """Nothing that stands is said to be removed, and what is not said is a hair or a ramp's wedge at most."""
     setup = tp.Setup(FRONT, [work])
     stock = tp.simulate(tp.program_text(setup), FRONT, setup.cutters).stock
-    gone = gone_after(work).down_to(z, EVERYWHERE)
+    removed = removed_after(work).down_to(z, EVERYWHERE)
 
     heights = stock.top
     rows, columns = np.indices(heights.shape)
     x, y = (columns + 0.5) * stock.cell, (rows + 0.5) * stock.cell
-    open_ = shapely.contains_xy(gone, x, y)
+    open_ = shapely.contains_xy(removed, x, y)
     assert open_.any()
     assert heights[open_].max() <= z + 1e-6
-    assert (heights[~open_] < z - 0.05).sum() * stock.cell**2 < 0.02 * gone.length + 0.5
+    assert (heights[~open_] < z - 0.05).sum() * stock.cell**2 < 0.02 * removed.length + 0.5
 
 
 def test_gone_of_a_drilled_hole_narrows_with_its_point():
     """Above the point its full radius, within it less: closed form of the cone, 118 degrees."""
-    gone = gone_after(tp.drill([MIDDLE], DRILL, depth=9))
-    full = gone.down_to(-9 + DRILL.profile.tip_height, EVERYWHERE)
-    half = gone.down_to(-9 + DRILL.profile.tip_height / 2, EVERYWHERE)
+    removed = removed_after(tp.drill([MIDDLE], DRILL, depth=9))
+    full = removed.down_to(-9 + DRILL.profile.tip_height, EVERYWHERE)
+    half = removed.down_to(-9 + DRILL.profile.tip_height / 2, EVERYWHERE)
 
     assert full.area == pytest.approx(np.pi * 16, rel=0.01)
     assert half.area == pytest.approx(np.pi * 4, rel=0.01)
-    assert gone.down_to(-9.1, EVERYWHERE).is_empty
+    assert removed.down_to(-9.1, EVERYWHERE).is_empty
 
 
 def test_pocket_knows_what_any_earlier_work_took():
