@@ -11,9 +11,13 @@ from toolpaths.base.units import inch
 from toolpaths.facts.board import Board, Clamp, Dowel, Screw, screws
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import through
+from toolpaths.facts.features.cone import Cone
+from toolpaths.facts.features.cut_along import CutAlong
+from toolpaths.facts.features.parting import Parting
+from toolpaths.facts.features.recess import Recess
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.machine import Machine
-from toolpaths.facts.part import CutAlong, Part, Parting, Recess
+from toolpaths.facts.part import Part
 from toolpaths.facts.profile import ball, bull_nose, drill_point, flat, v_point
 from toolpaths.facts.woods import Species, species
 from toolpaths.feeds.advice import Advice, advise
@@ -50,6 +54,7 @@ __all__ = [
     "Advice",
     "Board",
     "Clamp",
+    "Cone",
     "CutAlong",
     "Cutter",
     "DoesNotFitError",
