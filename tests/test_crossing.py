@@ -1,4 +1,4 @@
-"""Ways across the board: never nearer to what stands on it than the margin, and no higher than that asks.
+"""Crossings: never nearer to what stands on it than the margin, and no higher than that asks.
 
 Bodies and distances are worked out with shapely, from the motions as the reader has them from the text.
 """
@@ -18,7 +18,7 @@ from shapely import LineString, Point, box
 import toolpaths as tp
 from samples import examples
 from toolpaths.judging.reader.motions import RAPID
-from toolpaths.making.motion.crossing import MARGIN, links, lowered
+from toolpaths.making.motion.crossing import MARGIN, crossings, lowered
 from toolpaths.making.motion.toolpath import CUT, Move, Toolpath
 from toolpaths.making.motion.toolpath import RAPID as UP_AND_ACROSS
 
@@ -63,15 +63,15 @@ def body(cutter: tp.Cutter, up: float) -> float:
     return max(wide, cutter.nut_diameter / 2) if up > cutter.body.stick_out else wide
 
 
-def crossings(text: str, fixture: tp.Fixture, cutters):
-    """(cutter, way, z over the board) of each rapid across, from the first place that the program names on."""
+def rapids_across(text: str, fixture: tp.Fixture, cutters):
+    """(cutter, line, z over the board) of each rapid across, from the first place that the program names on."""
     read = tp.read(text).motions
     number = {cutter.number: cutter for cutter in cutters}
     rapid = (read.kind == RAPID) & (np.abs(read.start[:, :2] - read.end[:, :2]).max(axis=1) > 1e-3)
     shift = np.array(fixture.zero)
     for i in np.flatnonzero(rapid)[1:].tolist():
         a, b = read.start[i] + shift, read.end[i] + shift
-        assert a[2] == b[2], "a way across is level"
+        assert a[2] == b[2], "a crossing is level"
         yield number.get(int(read.tool[i])), LineString([a[:2], b[:2]]), float(a[2])
 
 
@@ -108,7 +108,7 @@ def test_no_body_comes_nearer_than_the_margin_to_what_stands_up(parts, places, c
 
     allowed = {fixture.wait_z, fixture.safe_z}
     count = 0
-    for tool, way, z in crossings(text, fixture, setup.cutters):
+    for tool, way, z in rapids_across(text, fixture, setup.cutters):
         count += 1
         assert z >= fixture.link_z - digit
         wanted = [fixture.link_z]
@@ -124,7 +124,7 @@ def test_no_body_comes_nearer_than_the_margin_to_what_stands_up(parts, places, c
     assert count > 20
 
 
-def test_ways_between_holes_are_low_where_nothing_stands_and_high_only_over_what_does():
+def test_crossings_between_holes_are_low_where_nothing_stands_and_high_only_over_what_does():
     """A screw 3 mm high between two of four holes in a row: 2 mm up, 8 over the screw, 2 again."""
     row = [(20, 60), (60, 60), (120, 60), (160, 60)]
     fixture = tp.Fixture(board=BOARD, screws=tp.screws([(90, 62)], head_diameter=9, height=3))
@@ -134,7 +134,7 @@ def test_ways_between_holes_are_low_where_nothing_stands_and_high_only_over_what
         text = tp.program_text(setup, cycles=cycles)
         found = {
             (way.coords[0][0], way.coords[1][0]): z
-            for tool, way, z in crossings(text, fixture, setup.cutters)
+            for tool, way, z in rapids_across(text, fixture, setup.cutters)
             if way.coords[0][1] == way.coords[1][1]
         }
         assert found == expected
@@ -145,7 +145,7 @@ def test_a_lower_thing_is_passed_lower_than_a_higher_one():
     """Room over each is that of the safe height over the highest: 5 mm."""
     screws, clamp = tp.screws([(60, 60)], head_diameter=9, height=3), tp.Clamp(area=box(100, 50, 110, 70), height=20)
     fixture = tp.Fixture(board=BOARD, screws=screws, clamps=(clamp,))
-    over = links(fixture, T6)
+    over = crossings(fixture, T6)
     assert fixture.safe_z == 25
     assert over.height((20, 60), (80, 60)) == 8
     assert over.height((80, 60), (130, 60)) == 25
@@ -158,29 +158,29 @@ def test_shank_and_nut_keep_clear_of_what_is_higher_than_the_flutes_are_long():
     """A clamp 30 mm high, 8 mm beside the way: a cutter of 3 mm radius passes, its nut of 9.5 mm would not."""
     fixture = tp.Fixture(board=BOARD, clamps=(tp.Clamp(area=box(80, 50, 120, 60), height=30),))
     long = replace(T6, cutting_length=40, stick_out=60)
-    assert links(fixture, long).height((20, 68), (180, 68)) == 2
-    assert links(fixture, replace(T6, stick_out=25)).height((20, 68), (180, 68)) == 35
+    assert crossings(fixture, long).height((20, 68), (180, 68)) == 2
+    assert crossings(fixture, replace(T6, stick_out=25)).height((20, 68), (180, 68)) == 35
 
 
 def test_a_screw_that_is_driven_later_is_reckoned_with_from_the_start():
     screws = tp.screws([(60, 60)], head_diameter=9, height=3, driven_at="Drive it")
-    assert links(tp.Fixture(board=BOARD, screws=screws), T6).height((20, 60), (80, 60)) == 8
+    assert crossings(tp.Fixture(board=BOARD, screws=screws), T6).height((20, 60), (80, 60)) == 8
 
 
 def test_dowels_stand_on_the_back_only():
     pins = tuple(tp.Dowel(x=100, y=y, diameter=8, depth=5, standing=2) for y in (30, 110))
     front = tp.Fixture(board=BOARD, dowels=pins)
-    assert links(front, T6).height((80, 30), (120, 30)) == 2
-    assert links(front.turned_over("left to right"), T6).height((80, 30), (120, 30)) == 7
+    assert crossings(front, T6).height((80, 30), (120, 30)) == 2
+    assert crossings(front.turned_over("left to right"), T6).height((80, 30), (120, 30)) == 7
 
 
 @pytest.mark.parametrize("link", [1.0, 2.0, 3.5, 5.0])
-def test_ways_across_are_at_the_link_height_that_the_user_wants(link):
+def test_crossings_are_at_the_link_height_that_the_user_wants(link):
     """But not below the height at which the feed begins, 2 mm."""
     fixture = replace(FRONT, link_height=link)
     setup = tp.Setup(fixture, [tp.drill([(20, 60), (60, 60), (90, 90)], DRILL3, depth=5)])
     text = tp.program_text(setup)
-    heights = [z for _, way, z in crossings(text, fixture, setup.cutters)]
+    heights = [z for _, way, z in rapids_across(text, fixture, setup.cutters)]
 
     assert set(heights[1:-1]) == {max(link, 2.0)}
     assert tp.simulate(text, fixture, setup.cutters, cell=0.5).ok
