@@ -6,23 +6,17 @@ from dataclasses import dataclass, field
 
 from toolpaths.base.checks import label, not_negative, positive
 from toolpaths.base.errors import InputError
+from toolpaths.facts import language
 
-CYCLES = frozenset({"G81", "G82", "G83"})
-ARCS = frozenset({"G2", "G3"})
+CYCLES = frozenset(language.CYCLES)
+ARCS = frozenset(language.ARCS)
 # What every program written here uses.
 PLAIN_CODES = frozenset(
     {"G0", "G1", "G4", "G17", "G20", "G21", "G40", "G49", "G54", "G80", "G90", "G94"} | {"M0", "M3", "M5", "M30"}
 )
-# Everything that the reader takes (gcode/words.py), the few that the writer may use among it. A controller
-# that lacks some says so in `codes`.
-ALL_CODES = (
-    PLAIN_CODES
-    | CYCLES
-    | ARCS
-    | {"G18", "G19", "G28", "G30", "G43", "G53", "G61", "G61.1", "G64", "G91", "G92", "G92.1", "G92.2", "G92.3"}
-    | {"G55", "G56", "G57", "G58", "G59", "G59.1", "G59.2", "G59.3", "G98", "G99"}
-    | {"M1", "M2", "M4", "M6", "M7", "M8", "M9", "M48", "M49", "M60"}
-)
+# Everything that the reader takes, the few that the writer may use among it. A controller that lacks some says so in
+# `codes`.
+ALL_CODES = frozenset(language.GROUP_OF)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
