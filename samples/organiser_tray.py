@@ -60,7 +60,9 @@ setup = tp.Setup(
 
 def run(folder: Path) -> list[tp.Report]:
     """Write the program and judge its text, also against the part that the setup means."""
-    text = tp.write_program(setup, folder / "organiser_tray.nc")
+    text = tp.program_text(setup)
+    folder.mkdir(parents=True, exist_ok=True)
+    (folder / "organiser_tray.nc").write_text(text)
     return [tp.simulate(text, side, setup.cutters, part=tp.intended_part(setup))]
 
 

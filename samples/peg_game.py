@@ -64,7 +64,9 @@ setup = tp.Setup(
 
 def run(folder: Path) -> list[tp.Report]:
     """Write the program and judge its text, also against the part that the setup means."""
-    text = tp.write_program(setup, folder / "peg_game.nc", units="inch")
+    text = tp.program_text(setup, units="inch")
+    folder.mkdir(parents=True, exist_ok=True)
+    (folder / "peg_game.nc").write_text(text)
     return [tp.simulate(text, side, setup.cutters, part=tp.intended_part(setup))]
 
 

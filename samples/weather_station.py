@@ -78,8 +78,10 @@ back = tp.Setup(
 
 def run(folder: Path) -> list[tp.Report]:
     """Write both programs and judge the text of each, the back on what the front left."""
-    front_text = tp.write_program(front, folder / "front.nc")
-    back_text = tp.write_program(back, folder / "back.nc")
+    front_text, back_text = tp.program_text(front), tp.program_text(back)
+    folder.mkdir(parents=True, exist_ok=True)
+    (folder / "front.nc").write_text(front_text)
+    (folder / "back.nc").write_text(back_text)
     first = tp.simulate(front_text, front_side, front.cutters)
     second = tp.simulate(back_text, back_side, back.cutters, stock=first.stock.turned_over("left to right"))
     return [first, second]

@@ -1,59 +1,61 @@
-"""Programs on disk: whole or not at all, together or none, whatever the disk does."""
+"""Texts on disk: whole or not at all, together or none, whatever the disk does."""
 
 from __future__ import annotations
 
 import builtins
 import os
+from multiprocessing import get_context
 from pathlib import Path
 
 import pytest
-from pathcheck import DRILL3, FRONT, SHAPES, T3, T6
 
 import toolpaths as tp
 from toolpaths.making.writer.files import write_whole
 
-SETUP = tp.Setup(
-    FRONT,
-    work=(
-        tp.contour(SHAPES["circle"], T6, depth=2),
-        tp.drill([(20, 20)], DRILL3, depth=3),
-        tp.groove(SHAPES["square"], T3, depth=1),
-    ),
-)
 OLD = "the old program\n"
+NAMES = ("front-1-T1.nc", "front-2-T6.nc", "front-3-T2.nc")
 
 
 def names(folder: Path) -> list[str]:
     return sorted(path.name for path in folder.iterdir())
 
 
-def test_write_program_writes_the_text_that_it_returns(tmp_path):
-    text = tp.write_program(SETUP, tmp_path / "new folder" / "front.nc")
-
-    assert (tmp_path / "new folder" / "front.nc").read_bytes() == text.encode("ascii")
-    assert names(tmp_path / "new folder") == ["front.nc"]
-    assert text == tp.program_text(SETUP)
-    assert tp.write_program(SETUP, str(tmp_path / "front.nc"), units="inch") == tp.program_text(SETUP, units="inch")
+def three(folder: Path) -> dict[Path, str]:
+    return {folder / name: f"({name})\n" for name in NAMES}
 
 
-def test_write_program_replaces_an_old_one(tmp_path):
+def test_write_whole_of_one_makes_its_folder(tmp_path):
+    write_whole({tmp_path / "new" / "folder" / "front.nc": "G0 Z5\n"})
+
+    assert (tmp_path / "new" / "folder" / "front.nc").read_bytes() == b"G0 Z5\n"
+    assert names(tmp_path / "new" / "folder") == ["front.nc"]
+
+
+def test_write_whole_replaces_an_old_one(tmp_path):
     (tmp_path / "front.nc").write_text(OLD)
-    text = tp.write_program(SETUP, tmp_path / "front.nc")
+    write_whole({tmp_path / "front.nc": "G0 Z5\n"})
 
-    assert (tmp_path / "front.nc").read_text() == text
+    assert (tmp_path / "front.nc").read_text() == "G0 Z5\n"
     assert names(tmp_path) == ["front.nc"]
 
 
-def test_write_programs_by_cutter_names_a_file_for_each(tmp_path):
-    texts = tp.write_programs_by_cutter(SETUP, tmp_path / "front.nc")
+def test_write_whole_of_several_is_all_of_them(tmp_path):
+    (tmp_path / NAMES[1]).write_text(OLD)
+    write_whole(three(tmp_path))
 
-    assert [path.name for path in texts] == ["front-1-T1.nc", "front-2-T6.nc", "front-3-T2.nc"]
-    assert names(tmp_path) == sorted(path.name for path in texts)
-    assert all(path.read_text() == text for path, text in texts.items())
+    assert {path: path.read_text() for path in tmp_path.iterdir()} == three(tmp_path)
+
+
+def test_write_whole_gives_files_the_usual_rights(tmp_path):
+    """Not those of a temporary file, which nobody else may read."""
+    (tmp_path / "plain").write_text(OLD)
+    write_whole({tmp_path / "front.nc": "G0 Z5\n"})
+
+    assert (tmp_path / "front.nc").stat().st_mode == (tmp_path / "plain").stat().st_mode
 
 
 class FullDisk:
-    """A file that takes some characters and then no more."""
+    """A file that takes some bytes and then no more."""
 
     def __init__(self, file) -> None:
         self.file = file
@@ -65,77 +67,150 @@ class FullDisk:
     def __exit__(self, *error):
         return self.file.__exit__(*error)
 
-    def write(self, text: str) -> None:
-        self.file.write(text[:40])
+    def write(self, text: bytes) -> None:
+        self.file.write(text[:4])
         self.file.flush()
         raise OSError(28, "No space left on device")
 
 
+@pytest.mark.parametrize("folder", [".", "new/folder"])
 @pytest.mark.parametrize("fails_at", [1, 2, 3])
-def test_write_with_a_disk_that_fills_up_changes_nothing(tmp_path, monkeypatch, fails_at):
-    for name in ("front-1-T1.nc", "front-3-T2.nc"):
+def test_write_with_a_disk_that_fills_up_changes_nothing(tmp_path, monkeypatch, fails_at, folder):
+    """A folder that was made for it was left behind (once a fault)."""
+    for name in NAMES[::2]:
         (tmp_path / name).write_text(OLD)
     real, opened = builtins.open, []
 
     def failing(path, *how, **more):
-        opened.append(path)
         file = real(path, *how, **more)
+        opened.append(path)
         return FullDisk(file) if len(opened) == fails_at else file
 
     monkeypatch.setattr(builtins, "open", failing)
     with pytest.raises(tp.InputError, match=r"cannot be written: .*No space left.* Nothing was changed"):
-        tp.write_programs_by_cutter(SETUP, tmp_path / "front.nc")
+        write_whole(three(tmp_path / folder))
     monkeypatch.undo()
-    assert names(tmp_path) == ["front-1-T1.nc", "front-3-T2.nc"]
+    assert len(opened) == fails_at
+    assert names(tmp_path) == sorted(NAMES[::2])
     assert all(path.read_text() == OLD for path in tmp_path.iterdir())
 
 
-@pytest.mark.parametrize("error", [PermissionError(13, "denied"), KeyboardInterrupt()], ids=["denied", "interrupted"])
+ERRORS = [PermissionError(13, "denied"), KeyboardInterrupt()]
+
+
+@pytest.mark.parametrize("error", ERRORS, ids=["denied", "interrupted"])
+@pytest.mark.parametrize("done", [False, True], ids=["before", "after"])
 @pytest.mark.parametrize("fails_at", [1, 2, 3])
-def test_write_that_fails_while_putting_files_in_place_changes_nothing(tmp_path, monkeypatch, fails_at, error):
+def test_write_that_fails_while_putting_files_in_place_changes_nothing(tmp_path, monkeypatch, fails_at, done, error):
     """The files before the one that failed were left replaced, and the error said nothing was (once a fault)."""
-    (tmp_path / "front-1-T1.nc").write_text(OLD)
-    (tmp_path / "front-2-T6.nc").write_text(OLD)
+    (tmp_path / NAMES[0]).write_text(OLD)
+    (tmp_path / NAMES[1]).write_text(OLD)
     real, calls = os.replace, []
 
     def failing(source, target):
         calls.append(target)
+        if done or len(calls) != fails_at:
+            real(source, target)
         if len(calls) == fails_at:
             raise error
-        real(source, target)
 
     monkeypatch.setattr(os, "replace", failing)
     with pytest.raises((tp.InputError, KeyboardInterrupt)):
-        tp.write_programs_by_cutter(SETUP, tmp_path / "front.nc")
+        write_whole(three(tmp_path))
     assert len(calls) >= fails_at
-    assert names(tmp_path) == ["front-1-T1.nc", "front-2-T6.nc"]
+    assert names(tmp_path) == sorted(NAMES[:2])
     assert all(path.read_text() == OLD for path in tmp_path.iterdir())
 
 
-def test_write_that_is_refused_by_the_writer_touches_no_file(tmp_path):
-    (tmp_path / "front.nc").write_text(OLD)
-    with pytest.raises(tp.InputError):
-        tp.write_program(SETUP, tmp_path / "front.nc", units="furlongs")
-    assert (tmp_path / "front.nc").read_text() == OLD
-    assert names(tmp_path) == ["front.nc"]
+def test_write_that_cannot_put_the_old_back_says_what_is_changed_and_keeps_it(tmp_path, monkeypatch):
+    """It said that nothing was changed, and removed the last copy of the old one (once a fault)."""
+    for name in NAMES:
+        (tmp_path / name).write_text(OLD)
+    real, calls = os.replace, []
+
+    def failing(source, target):
+        calls.append(target)
+        if len(calls) > 1:
+            raise OSError(5, "the stick was pulled out")
+        real(source, target)
+
+    monkeypatch.setattr(os, "replace", failing)
+    with pytest.raises(tp.InputError, match=rf"changed already: .*{NAMES[0]} \(the old one is (.*)\)") as caught:
+        write_whole(three(tmp_path))
+    assert NAMES[1] not in str(caught.value)
+    kept = Path(str(caught.value).partition("the old one is ")[2].partition(")")[0])
+    assert kept.read_text() == OLD
+    assert (tmp_path / NAMES[0]).read_text() == f"({NAMES[0]})\n"
 
 
-def test_write_to_a_folder_or_to_no_name_is_refused(tmp_path):
+@pytest.mark.parametrize("path", ["", ".", "..", "there"])
+def test_write_to_a_folder_or_to_no_name_is_refused(tmp_path, path):
     """A path without a name raised an error of another library (once a fault)."""
-    for path in (tmp_path, "", ".", tmp_path / ".."):
-        with pytest.raises(tp.InputError, match="is a folder"):
-            tp.write_program(SETUP, path)
-    assert names(tmp_path) == []
+    (tmp_path / "there").mkdir()
+    with pytest.raises(tp.InputError, match="is a folder"):
+        write_whole({tmp_path / "front.nc": "G0 Z5\n", tmp_path / path: "G0 Z5\n"})
+    assert names(tmp_path) == ["there"]
 
 
-def test_write_below_a_file_is_refused(tmp_path):
+@pytest.mark.parametrize(
+    "name", ["a\0b.nc", "new/a\0b.nc", "x" * 300, "new/" + "x" * 300, "\ud800.nc", "plain/front.nc"]
+)
+def test_write_to_a_name_that_no_file_can_have_is_refused(tmp_path, name):
+    """NUL ended in a ValueError, and a long name left the folder that was made for it (once faults)."""
     (tmp_path / "plain").write_text(OLD)
     with pytest.raises(tp.InputError, match="cannot be written"):
-        tp.write_program(SETUP, tmp_path / "plain" / "front.nc")
+        write_whole({tmp_path / "front.nc": "G0 Z5\n", tmp_path / name: "G0 Z5\n"})
     assert names(tmp_path) == ["plain"]
 
 
-def test_write_whole_of_several_is_all_of_them(tmp_path):
-    write_whole({tmp_path / "a.nc": "A\n", tmp_path / "b.nc": "B\n"})
+def test_write_to_the_longest_name_that_a_file_can_have(tmp_path):
+    """The name of its part was longer still, and it was refused (once a fault)."""
+    write_whole({tmp_path / ("x" * 252 + ".nc"): "G0 Z5\n"})
+    assert names(tmp_path) == ["x" * 252 + ".nc"]
 
-    assert {path.name: path.read_text() for path in tmp_path.iterdir()} == {"a.nc": "A\n", "b.nc": "B\n"}
+
+def test_write_of_text_that_is_not_plain_ascii_is_refused(tmp_path):
+    with pytest.raises(tp.InputError, match="cannot be written"):
+        write_whole({tmp_path / "front.nc": "G0 Z5\n", tmp_path / "back.nc": "(Eiche, gro\xdf)\n"})
+    assert names(tmp_path) == []
+
+
+def test_write_of_two_texts_to_one_file_is_refused(tmp_path):
+    """One of them would be lost."""
+    (tmp_path / "there").mkdir()
+    with pytest.raises(tp.InputError, match="two of them would be"):
+        write_whole({tmp_path / "front.nc": "G0 Z5\n", tmp_path / "there" / ".." / "front.nc": "G0 Z6\n"})
+    assert names(tmp_path) == ["there"]
+
+
+def test_write_leaves_parts_of_others_alone(tmp_path):
+    """A file named as a part was overwritten and removed (once a fault)."""
+    others = [".front.nc.part", ".toolpaths-1.part", ".toolpaths-2.part"]
+    for name in others:
+        (tmp_path / name).write_text(OLD)
+    write_whole({tmp_path / "front.nc": "G0 Z5\n", tmp_path / "back.nc": "G0 Z6\n"})
+
+    assert names(tmp_path) == sorted([*others, "back.nc", "front.nc"])
+    assert all((tmp_path / name).read_text() == OLD for name in others)
+
+
+def _write_often(path: Path, text: str) -> None:
+    for _ in range(60):
+        write_whole({path: text})
+
+
+def test_two_that_write_one_path_at_once_leave_one_whole_text(tmp_path):
+    """Both wrote into one part, and the file was of either (once a fault)."""
+    texts = [character * 300_000 + "\n" for character in "AB"]
+    processes = [get_context("spawn").Process(target=_write_often, args=(tmp_path / "front.nc", t)) for t in texts]
+    for process in processes:
+        process.start()
+    seen = set()
+    while any(process.is_alive() for process in processes):
+        if (tmp_path / "front.nc").exists():
+            seen.add((tmp_path / "front.nc").read_text())
+    for process in processes:
+        process.join()
+        assert process.exitcode == 0
+    assert seen <= set(texts) and (tmp_path / "front.nc").read_text() in texts
+    assert names(tmp_path) == ["front.nc"]

@@ -25,7 +25,8 @@ from toolpaths.judging.trial.places import waiting_place
 from toolpaths.making.operations.contour import contour
 from toolpaths.making.operations.groove import groove
 from toolpaths.making.plan.setup import Setup
-from toolpaths.making.writer.program import CYCLE_STYLES, TOOL_CHANGES, program_text, texts_by_cutter
+from toolpaths.making.writer.program import program_text, texts_by_cutter
+from toolpaths.making.writer.style import CYCLE_STYLES, TOOL_CHANGES
 from toolpaths.shapes.plain_shapes import circle
 
 BOARD = Board(width=200, height=120, thickness=18)

@@ -9,6 +9,9 @@ import pytest
 from pathcheck import BOARD, DRILL3, FRONT, MIDDLE, T6, run_text
 
 import toolpaths as tp
+from toolpaths.facts.head_lines import place_in_set
+from toolpaths.facts.turning import turned_corner
+from toolpaths.making.writer.head import CAUTIONS
 
 DOWELS = tuple(tp.Dowel(x=x, y=70, diameter=8, depth=8) for x in (12, 188))
 SIDE = tp.Fixture(
@@ -19,11 +22,22 @@ SIDE = tp.Fixture(
 )
 
 
-def head(fixture: tp.Fixture, units: str = "mm") -> list[str]:
-    """The comment lines before the first code."""
+CORNERS = ("lower left", "lower right", "upper left", "upper right", "centre")
+TURNS = ("left to right", "top to bottom")
+
+
+def setup(fixture: tp.Fixture, after: tp.Setup | None = None) -> tp.Setup:
     work = (tp.drill([(60, 60)], DRILL3, depth=5), tp.stop("Look"), tp.contour(tp.circle(40, MIDDLE), T6, depth=9))
-    text = tp.program_text(tp.Setup(fixture, title="Test piece", work=work), units=units)
-    return text.split("G17")[0].splitlines()
+    return tp.Setup(fixture, title="Test piece", work=work, after=after)
+
+
+def head(fixture: tp.Fixture, units: str = "mm", **more) -> list[str]:
+    """The comment lines before the first code."""
+    return lines_of(tp.program_text(setup(fixture), units=units, **more))
+
+
+def lines_of(text: str) -> list[str]:
+    return text.split("\nG17")[0].splitlines()
 
 
 def test_header_says_side_board_zero_cutters_order_and_cautions():
@@ -32,12 +46,20 @@ def test_header_says_side_board_zero_cutters_order_and_cautions():
 
     assert all(re.fullmatch(r"\([ -'*-~]+\)", line) for line in lines)
     assert lines[0] == "(Test piece: front)"
-    for part in ("200 x 140 x 18 mm", "lower left corner", "Z0 is the top", "Safe height 17 mm", "2 dowels of 8",
-                 "2 screws, 1 clamps", "T6: drill 3 118 deg", "T1: flat 6, 2 flutes, 18000 rpm"):  # fmt: skip
+    assert lines[1:6] == [f"({caution})" for caution in CAUTIONS]
+    for part in ("(Board 200 x 140 x 18 mm, thickness as measured)", "(Front up)", "(Z0 is the top of the board)",
+                 "(X0 Y0 is the lower left corner of the board as it lies)", "(Safe height 17 mm above the board)",
+                 "2 screws, 1 clamps", "(T6: drill 3 118 deg, 2 flutes, 8000 rpm)",
+                 "(T1: flat 6, 2 flutes, 18000 rpm)", "(Spoilboard not cut)"):  # fmt: skip
         assert part in text, part
     order = [line for line in lines if re.match(r"\(\d+\. ", line)]
-    assert order == ["(1. drill, T6)", "(2. stop: Look)", "(3. contour outside, T1)"]
-    assert "manual and local codes" in text and "Extinguisher" in text
+    assert order == ["(1. drill, T6: 5 deep)", "(2. stop: Look)", "(3. contour outside, T1: 9 deep)"]
+
+
+def test_header_lines_fit_a_small_display():
+    for fixture in (SIDE, SIDE.turned_over("top to bottom"), SIDE.turned_over("left to right", zero_at="centre")):
+        for units in ("mm", "inch"):
+            assert max(map(len, head(fixture, units))) <= 62
 
 
 def test_header_in_inches_gives_inches():
@@ -46,27 +68,152 @@ def test_header_in_inches_gives_inches():
 
     assert "8 x 6 x 0.75 inch" in text
     assert "T1: flat 0.2362" in text and "Safe height 0.1969 inch" in text
+    assert "(Order of work, inch deep below the face as measured:)\n(1. drill, T6: 0.1969 deep)" in text
+
+
+def test_header_says_how_deep_the_spoilboard_is_cut():
+    cut = tp.Setup(FRONT, [tp.contour(tp.circle(40, MIDDLE), T6, depth=tp.through(0.3))])
+    assert "(Spoilboard cut 0.3 mm deep)" in lines_of(tp.program_text(cut))
 
 
 def test_header_of_the_back_says_how_it_was_turned():
     lines = head(SIDE.turned_over("top to bottom"))
 
-    assert lines[0].startswith("(Test piece: back") and "top to bottom" in lines[0]
-    assert "pins in place" in "\n".join(lines)
+    assert lines[0] == "(Test piece: back)"
+    assert "(Back up, turned over top to bottom)" in lines
 
 
-@pytest.mark.parametrize(("corner", "surface"), [("centre", "spoilboard"), ("upper right", "top")])
+@pytest.mark.parametrize("corner", CORNERS)
+@pytest.mark.parametrize("surface", ["top", "spoilboard"])
 def test_header_names_the_zero(corner, surface):
-    text = "\n".join(head(replace(FRONT, zero_at=corner, zero_on=surface)))
+    lines = head(replace(FRONT, zero_at=corner, zero_on=surface))
 
-    assert f"{corner} " in text and f"Z0 is the {surface}" in text
+    place = corner if corner == "centre" else f"{corner} corner"
+    assert f"(X0 Y0 is the {place} of the board as it lies)" in lines
+    assert f"(Z0 is the {'top of the board' if surface == 'top' else 'spoilboard'})" in lines
+
+
+# Zero and pins
+
+
+def test_header_of_a_front_with_dowels_says_that_its_zero_must_stay():
+    assert "(X0 Y0 must stay as set until the back is done.)" in head(SIDE)
+    assert "must stay" not in "".join(head(replace(SIDE, dowels=())))
+
+
+@pytest.mark.parametrize("turned", TURNS)
+def test_header_of_a_back_with_pins_never_has_the_corner_found_again(turned):
+    """It told the operator to find X0 Y0 at a corner of the turned board: 0.6 mm off on a board 0.6 mm too wide, while
+    the pins alone are right (once a fault)."""
+    back = setup(SIDE.turned_over(turned), after=setup(SIDE))
+    lines = lines_of(tp.program_text(back))
+
+    assert "(The pins hold the board: never find X0 Y0 at an edge.)" in lines
+    assert "(X0 Y0 stays as set for the front.)" in lines
+    assert "(Only Z0 is set anew.)" in lines
+    assert "(Check X0 Y0 over a pin.)" in lines
+    assert "anew on the turned board" not in "".join(lines) and "as it lies" not in "".join(lines)
+
+
+@pytest.mark.parametrize("turned", TURNS)
+@pytest.mark.parametrize("corner", CORNERS)
+def test_header_of_a_back_without_pins_names_the_corner_to_find_again(turned, corner):
+    lines = head(replace(SIDE, dowels=()).turned_over(turned, zero_at=corner))
+
+    assert "(No pins: find X0 Y0 anew on the turned board.)" in lines
+    was = [line for line in lines if "seen from the front" in line]
+    assert was == (
+        [] if corner == "centre" else [f"(That corner was {turned_corner(corner, turned)} seen from the front.)"]
+    )
+    assert "stays" not in "".join(lines)
+
+
+def places(lines: list[str]) -> list[tuple[float, float]]:
+    """The dowels as a head counts them."""
+    found = [re.match(r"\(Dowel of \S+ at X(\S+) Y(\S+):", line) for line in lines]
+    return [(float(place[1]), float(place[2])) for place in found if place]
+
+
+@pytest.mark.parametrize("units", ["mm", "inch"])
+@pytest.mark.parametrize("turned", TURNS)
+@pytest.mark.parametrize("of_back", CORNERS)
+@pytest.mark.parametrize("of_front", CORNERS)
+def test_header_of_a_back_with_pins_and_another_zero_gives_the_numbers_to_enter(of_front, of_back, turned, units):
+    """With the zero at the place that the head names in the front's numbers, the pins stand in the holes that the front
+    drilled: what the heads print is enough to see it."""
+    dowels = tuple(tp.Dowel(x=x, y=y, diameter=8, depth=8) for x in (12, 188) for y in (40, 100))
+    side = replace(SIDE, dowels=dowels, zero_at=of_front)
+    front = setup(side)
+    back = setup(side.turned_over(turned, zero_at=of_back), after=front)
+    there, here = (lines_of(tp.program_text(one, units=units)) for one in (front, back))
+
+    moved = [re.match(r"\(X0 Y0 is the front's X(\S+) Y(\S+): enter that\.\)", line) for line in here]
+    x, y = next(((float(words[1]), float(words[2])) for words in moved if words), (0.0, 0.0))
+    assert ((x, y) == (0, 0)) == (of_front == of_back) == ("(X0 Y0 stays as set for the front.)" in here)
+    assert len(places(there)) == 4
+    digit = 1e-3 if units == "mm" else 1e-4
+    assert sorted((px + x, py + y) for px, py in places(here)) == [
+        pytest.approx(place, abs=2 * digit) for place in sorted(places(there))
+    ]
+
+
+def test_header_of_a_back_that_knows_no_front_leaves_the_zero_to_the_operator():
+    lines = head(SIDE.turned_over("left to right", zero_at="lower right"))
+
+    assert "(X0 Y0 stays if the front's was the lower right corner too,)" in lines
+    assert "(else it is moved there by numbers.)" in lines
+    assert places(lines) == [(-12, 70), (-188, 70)]
+
+
+def test_header_says_for_each_dowel_whether_its_hole_is_made_here():
+    hole = tp.bore([(12, 70)], 8, T6, depth=tp.through(8))
+    text = tp.program_text(tp.Setup(SIDE, [hole]))
+
+    assert "(Dowel of 8 at X12 Y70: hole made here)\n(Dowel of 8 at X188 Y70: no hole made here)" in text
+    shallow = tp.Setup(SIDE, [tp.bore([(12, 70)], 8, T6, depth=tp.through(7.9))])
+    assert "(Dowel of 8 at X12 Y70: no hole made here)" in tp.program_text(shallow)
+
+
+# Set and title
+
+
+def test_header_names_set_and_place_in_it_where_given():
+    line = place_in_set("3f9a1c2e", ["front", "back", "lid"], 1)
+
+    assert line == "Set 3f9a1c2e, 2 of 3: back; the others are front, lid"
+    assert head(SIDE, set_identity=line)[1] == f"({line})"
+    assert "(Set " not in "".join(head(SIDE))
+    assert place_in_set("3f9a1c2e", ["front"], 0) == "Set 3f9a1c2e, 1 of 1: front"
+    for wrong in ("3f9a1c2e", "Set 3F9A1C2E, 1 of 2: front", "Set 3f9a, 1 of 2: front", f"{line})"):
+        with pytest.raises(tp.InputError, match="set_identity"):
+            head(SIDE, set_identity=wrong)
+    with pytest.raises(tp.InputError, match="set_identity"):
+        place_in_set("77", ["front", "back"], 0)
+
+
+def test_header_takes_the_title_that_is_given():
+    assert head(SIDE, title="Another name")[0] == "(Another name: front)"
+    with pytest.raises(tp.InputError, match="title"):
+        head(SIDE, title="a (nested) comment")
+
+
+def test_header_of_a_program_for_one_cutter_says_which_of_them_it_is():
+    texts = tp.texts_by_cutter(setup(SIDE), title="Half", set_identity=place_in_set("3f9a1c2e", ["front"], 0))
+
+    assert [lines_of(text)[:3] for text in texts.values()] == [
+        ["(Half: front)", "(Set 3f9a1c2e, 1 of 1: front)", f"(Program {number} of 2 of this side, one cutter each)"]
+        for number in (1, 2)
+    ]
+    assert "(Program" not in "".join(head(SIDE))
 
 
 def test_header_breaks_names_too_long_for_a_line():
-    """200 characters of name and the sizes behind it passed 256, and no program was written (once a fault)."""
-    board = tp.Board(width=200, height=140, thickness=18, name="long " * 39 + "name")
+    """200 characters of name and the sizes behind it passed 256, and no program was written (once a fault). No line
+    that a long one goes on in reads like one of its own."""
+    board = tp.Board(width=200, height=140, thickness=18, name=("Z0 is the spoilboard " * 9).strip())
     text, report = run_text([tp.contour(tp.circle(40, MIDDLE), T6, depth=2)], fixture=tp.Fixture(board=board))
 
-    assert report.ok
-    assert max(len(line) for line in text.splitlines()) <= 256
-    assert re.sub(r"\)\n\(", " ", text).count("long long") > 5
+    assert report.ok, str(report)
+    lines = lines_of(text)
+    assert max(map(len, lines)) <= 62
+    assert re.sub(r"\)\n\( +", " ", "\n".join(lines)).count("Z0 is the spoilboard") == 18

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 import shapely
@@ -131,10 +129,3 @@ def test_numbers_of_any_kind_mean_what_they_say() -> None:
     plain = tp.contour(box(50, 50, 90, 90), FLAT6, depth=3).toolpaths(SIDE)
     odd = tp.contour(box(50, 50, 90, 90), FLAT6, depth=np.uint8(3), from_depth=np.uint8(0)).toolpaths(SIDE)
     assert odd == plain
-
-
-def test_a_folder_is_no_name_for_programs(tmp_path: Path) -> None:
-    """Files by cutter are not written beside the folder that was named."""
-    with pytest.raises(tp.InputError, match="folder"):
-        tp.write_programs_by_cutter(tp.Setup(SIDE, (tp.drill([(50, 50)], FLAT6, depth=3),)), tmp_path)
-    assert list(tmp_path.parent.glob(f"{tmp_path.name}-*")) == []

@@ -52,12 +52,12 @@ def test_sample_exits_with_1_when_something_is_found(
     name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """With the spindle never started, the sample says so and fails."""
-    write = tp.write_program
+    write = tp.program_text
 
     def tampered(*args: object, **options: object) -> str:
         return write(*args, **options).replace("M3 ", "M5 ")
 
-    monkeypatch.setattr(tp, "write_program", tampered)
+    monkeypatch.setattr(tp, "program_text", tampered)
     monkeypatch.setattr(sys, "argv", [name, str(tmp_path)])
     with pytest.raises(SystemExit) as caught:
         runpy.run_path(str(ROOT / "samples" / f"{name}.py"), run_name="__main__")

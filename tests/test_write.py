@@ -38,6 +38,7 @@ from toolpaths.judging.reader.motions import RAPID as READ_RAPID
 from toolpaths.making.motion.toolpath import CUT, RAPID, Move, Toolpath
 from toolpaths.making.operations.operation import Operation, Site
 from toolpaths.making.plan.setup import Step
+from toolpaths.making.writer.program import program, programs_by_cutter
 
 DIGIT = {"mm": 1e-4, "inch": 2.54e-4}
 WORDS = re.compile(r"(?:[GMTXYZIJFSPQR]-?(?:\d+\.?\d*|\.\d+) ?)+(?:\(.*\))?|\(.*\)")
@@ -273,6 +274,55 @@ def test_texts_by_cutter_are_one_program_for_each_run_of_a_cutter():
     for text in texts.values():
         assert "M6" not in text and text.rstrip().endswith("M30")
         assert len(set(re.findall(r"^\(T(\d+): ", text, re.M))) == 1
+
+
+THREE = [tp.pocket(box(20 + 60 * n, 40, 60 + 60 * n, 80), T6, depth=depth) for n, depth in enumerate((2, 5, 3))]
+
+
+@pytest.mark.parametrize("how", [{}, {"units": "inch"}, {"cycles": "spelled out"}, {"tool_change": "stop"}], ids=str)
+def test_sections_hold_every_cut_of_a_program_and_name_its_step(how):
+    setup = whole_job()
+    written = program(setup, **how)
+    lines = written.text.splitlines()
+
+    assert written.text == tp.program_text(setup, **how)
+    steps = [(n, step) for n, step in enumerate(setup.steps) if isinstance(step, Step)]
+    assert [(s.step, s.operation, s.cutter) for s in written.sections] == [
+        (n, step.name, step.path.cutter.number) for n, step in steps
+    ]
+    assert [lines[s.first_line - 1] for s in written.sections] == [f"({step.name})" for _, step in steps]
+    for before, after in zip(written.sections, written.sections[1:]):
+        assert before.first_line < before.last_line < after.first_line
+    motions = tp.read(written.text).motions
+    cutting = set(motions.line[(motions.kind == FEED) | (motions.kind == ARC)].tolist())
+    assert len(cutting) > 100
+    assert all(written.section_at(line) for line in cutting)
+    waits = [n for n, line in enumerate(lines, start=1) if line in ("M0", "M30") or "M6" in line or line[:3] == "M3 "]
+    assert len(waits) > 5 and not any(written.section_at(line) for line in [1, *waits])
+
+
+def test_section_at_a_line_tells_operations_of_one_name_apart():
+    setup = tp.Setup(FRONT, THREE)
+    written = program(setup)
+
+    assert len({section.operation for section in written.sections}) == 1
+    motions = tp.read(written.text).motions
+    low = motions.end[:, 2] < 0
+    at, lines = motions.end[low, 0], motions.line[low].tolist()
+    assert len(lines) > 30
+    assert [written.section_at(line).step for line in lines] == ((at - 20) // 60).tolist()
+
+
+def test_sections_of_programs_by_cutter_name_the_steps_of_the_setup():
+    setup = whole_job()
+    written = programs_by_cutter(setup)
+
+    assert {name: one.text for name, one in written.items()} == tp.texts_by_cutter(setup)
+    named = [section.step for one in written.values() for section in one.sections]
+    assert named == [n for n, step in enumerate(setup.steps) if isinstance(step, Step)]
+    for one in written.values():
+        for section in one.sections:
+            assert one.text.splitlines()[section.first_line - 1] == f"({setup.steps[section.step].name})"
 
 
 def test_program_for_a_controller_without_arcs_is_lines_within_the_tolerance():

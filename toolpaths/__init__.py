@@ -41,7 +41,6 @@ from toolpaths.making.operations.pocket import pocket
 from toolpaths.making.plan.part_meant import intended_part
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.work import any_order, stop
-from toolpaths.making.writer.files import write_program, write_programs_by_cutter
 from toolpaths.making.writer.program import program_text, texts_by_cutter
 from toolpaths.shapes.offset import offset
 from toolpaths.shapes.outline import Outline
@@ -119,6 +118,4 @@ __all__ = [
     "tolerance_study",
     "v_point",
     "verify",
-    "write_program",
-    "write_programs_by_cutter",
 ]

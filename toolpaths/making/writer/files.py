@@ -1,98 +1,119 @@
-"""Programs to disk: written whole or not at all, several together or none."""
+"""Texts to disk: each file whole or not there, several together or none."""
 
 from __future__ import annotations
 
 import os
 import shutil
-from contextlib import suppress
+from collections.abc import Iterable, Mapping
+from contextlib import ExitStack, suppress
+from itertools import count
 from pathlib import Path
 
 from toolpaths.base.errors import InputError
-from toolpaths.making.plan.setup import Setup
-from toolpaths.making.writer.program import program_text, texts_by_cutter
 
 
-def write_program(
-    setup: Setup,
-    path: str | os.PathLike[str],
-    *,
-    units: str = "mm",
-    cycles: str = "canned",
-    tool_change: str = "M6",
-) -> str:
-    """Write the program of one side to a file and return its text. See program_text()."""
-    text = program_text(setup, units=units, cycles=cycles, tool_change=tool_change)
-    write_whole({Path(path): text})
-    return text
+def write_whole(texts: Mapping[Path, str]) -> None:
+    """Write each text to a file of its own beside its place and, once all are on the disk, put all in place.
 
+    texts : by path, plain ASCII; folders are made where they are missing
 
-def write_programs_by_cutter(
-    setup: Setup, path: str | os.PathLike[str], *, units: str = "mm", cycles: str = "canned"
-) -> dict[Path, str]:
-    """Write one program for each run of work with one cutter: front.nc gives front-1-T4.nc and so on."""
-    given = Path(path)
-    if not given.name or given.is_dir():
-        raise InputError(f"{str(path)!r} is a folder; name a file in it, from which the others get their names.")
-    texts = {
-        given.with_name(f"{given.stem}-{name}{given.suffix}"): text
-        for name, text in texts_by_cutter(setup, units=units, cycles=cycles).items()
-    }
-    write_whole(texts)
-    return texts
+    What was there stays until then. Of two that write one path at the same time, the text of one is left, whole.
 
-
-def write_whole(texts: dict[Path, str]) -> None:
-    """Write each text beside its place first, then put all in place; what was there stays until then.
-
-    The folder is made if it is missing. Raises InputError, with nothing changed, where a text
-    cannot be written.
+    Raises InputError, with nothing changed, where a text cannot be written.
     """
+    try:
+        _check_paths(texts)
+        with ExitStack() as undo:
+            for folder in _missing_folders(texts):
+                folder.mkdir(exist_ok=True)
+                undo.callback(_remove_folder, folder)
+            with ExitStack() as leftovers:
+                parts = {path: _part(path, text, leftovers) for path, text in texts.items()}
+                _put_in_place(parts)
+            undo.pop_all()
+    except (OSError, UnicodeEncodeError) as error:
+        raise InputError(f"The program cannot be written: {error}. Nothing was changed.") from error
+
+
+def _check_paths(texts: Mapping[Path, str]) -> None:
+    """Names of files, each once."""
     for path in texts:
+        if "\0" in str(path):
+            raise InputError(f"The program cannot be written: {str(path)!r} holds a character that no name may have.")
         if not path.name or path.is_dir():
             raise InputError(f"The program cannot be written: {str(path)!r} is a folder; name a file in it.")
-    beside = {path: path.with_name(f".{path.name}.part") for path in texts}
+    places = [os.path.abspath(path) for path in texts]
+    if twice := next((place for place in places if places.count(place) > 1), None):
+        raise InputError(f"The programs cannot be written: two of them would be {twice!r}.")
+
+
+def _missing_folders(paths: Iterable[Path]) -> list[Path]:
+    """The folders to be made, outer ones first."""
+    folders = {folder for path in paths for folder in path.parents if not folder.exists()}
+    return sorted(folders, key=lambda folder: len(folder.parts))
+
+
+def _remove_folder(folder: Path) -> None:
+    # Where it holds something by now, somebody else uses it.
+    with suppress(OSError):
+        folder.rmdir()
+
+
+def _part(path: Path, text: str, leftovers: ExitStack) -> Path:
+    """A file beside the place of another that holds its text, on the disk."""
+    part = _new_file(path.parent, leftovers)
+    with open(part, "wb") as file:
+        file.write(text.encode("ascii"))
+        file.flush()
+        os.fsync(file.fileno())
+    return part
+
+
+def _copy(path: Path, leftovers: ExitStack) -> Path:
+    """A file beside another that holds the same."""
+    copy = _new_file(path.parent, leftovers)
+    shutil.copy2(path, copy)
+    return copy
+
+
+def _new_file(folder: Path, leftovers: ExitStack) -> Path:
+    """A file that was not there and that nobody else writes to, removed with the leftovers. Its name is short, however
+    long that of the program."""
+    for number in count(1):
+        path = folder / f".toolpaths-{number}.part"
+        with suppress(FileExistsError):
+            path.touch(exist_ok=False)
+            leftovers.callback(path.unlink, missing_ok=True)
+            return path
+    raise AssertionError("there is always a next number")
+
+
+def _put_in_place(parts: Mapping[Path, Path]) -> None:
+    """Each file to its place. Each step is whole by itself; if a later one fails, the earlier are undone."""
+    with ExitStack() as leftovers:
+        old = {path: _copy(path, leftovers) for path in parts if len(parts) > 1 and path.exists()}
+        try:
+            for path, part in parts.items():
+                os.replace(part, path)
+        except BaseException:
+            # What is in its place by now is no longer beside it.
+            placed = [path for path, part in parts.items() if not part.exists()]
+            if changed := [path for path in placed if not _put_back(path, old.get(path))]:
+                leftovers.pop_all()
+                left = ", ".join(
+                    f"{path} (the old one is {old[path]})" if path in old else str(path) for path in changed
+                )
+                raise InputError(f"The programs cannot be written, and these are changed already: {left}.") from None
+            raise
+
+
+def _put_back(path: Path, old: Path | None) -> bool:
+    """What stood at a path, or nothing, there again."""
     try:
-        for path, text in texts.items():
-            path.parent.mkdir(parents=True, exist_ok=True)
-            with open(beside[path], "w", encoding="ascii", newline="\n") as file:
-                file.write(text)
-                file.flush()
-                os.fsync(file.fileno())
-        _put_in_place(beside)
-    except OSError as error:
-        raise InputError(f"The program cannot be written: {error}. Nothing was changed.") from error
-    finally:
-        for part in beside.values():
-            # Where the folder itself is none, there is nothing to take away.
-            with suppress(NotADirectoryError):
-                part.unlink(missing_ok=True)
-
-
-def _put_in_place(beside: dict[Path, Path]) -> None:
-    """Each text to its place. Each step is whole by itself; if a later one fails, the earlier are undone."""
-    kept: dict[Path, Path | None] = {}
-    try:
-        for path, part in beside.items():
-            kept[path] = _keep(path) if len(beside) > 1 else None
-            os.replace(part, path)
-    except BaseException:
-        # The last one listed is the one that failed: what stood there still stands.
-        for path, old in list(kept.items())[:-1]:
-            if old is None:
-                path.unlink(missing_ok=True)
-            else:
-                os.replace(old, path)
-        raise
-    finally:
-        for old in kept.values():
-            if old is not None:
-                old.unlink(missing_ok=True)
-
-
-def _keep(path: Path) -> Path | None:
-    """A second copy of a file that is about to be replaced, or None if there is none."""
-    if not path.exists():
-        return None
-    old = path.with_name(f".{path.name}.old")
-    shutil.copy2(path, old)
-    return old
+        if old is None:
+            path.unlink(missing_ok=True)
+        else:
+            os.replace(old, path)
+    except OSError:
+        return False
+    return True

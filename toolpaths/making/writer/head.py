@@ -1,101 +1,119 @@
-"""The comments at the head of a program, for the person at the machine."""
+"""The comments at the head of a program, for the person at the machine: short lines, cautions first."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import hypot
+from dataclasses import dataclass
 from textwrap import wrap
 
-from toolpaths.base.units import MM_PER_INCH
+from toolpaths.base.checks import label
 from toolpaths.facts.cutter import Cutter
-from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.head_lines import BOARD, CUTTER, checked_place_in_set
 from toolpaths.making.plan.setup import Setup, Step
 from toolpaths.making.plan.work import Stop
+from toolpaths.making.writer.number_format import COMMENT_DECIMALS, NumberFormat, plain
+from toolpaths.making.writer.zero_text import lie_and_zero
 
-# Longer lines are broken; 256 characters is the most that the language takes.
-_WIDEST = 200
+# What a small display shows. The lines that a longer one goes on in begin with blanks, so that none of them reads like
+# a line of its own.
+_WIDEST = 60
+_GOES_ON = "  "
 # The customary cautions of the trade; README has them in full.
 CAUTIONS = (
     "The machine's manual and local codes come first.",
-    "Eyes, ears and dust protected. Extinguisher at hand. Never leave it unattended.",
-    "Check hold-down, zero and cutter. First run in the air with a hand on the stop.",
+    "Eyes, ears and dust protected. Extinguisher at hand.",
+    "Never leave it unattended.",
+    "Check hold-down, zero and cutter.",
+    "First run in the air with a hand on the stop.",
 )
 
 
-def header(setup: Setup, steps: Sequence[Step | Stop], units: str) -> list[str]:
-    """Comment lines: side, board, zero, cutters, order of work, cautions."""
-    fixture, board = setup.fixture, setup.fixture.board
-    scale, digits = (1.0, 3) if units == "mm" else (1 / MM_PER_INCH, 4)
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """What the head says that the setup does not.
 
-    def length(value: float) -> str:
-        return f"{round(value * scale, digits):g}"
+    title : what is being made; that of the setup where it is ""
+    set_identity : text of place_in_set(), or ""
+    number, count : which of the programs of this setup it is, one for each time that a cutter is fitted
+    """
 
-    size = " x ".join(length(v) for v in (board.width, board.height, board.thickness))
-    side = fixture.side if not fixture.turned else f"back, board turned over {fixture.turned}"
-    surface = "top of the board" if fixture.zero_on == "top" else "spoilboard"
-    lines = [
-        f"{setup.title}: {side}",
-        f"Board {board.name}, {size} {units}, thickness as measured",
-        f"X0 Y0 is the {_zero(fixture)}. Z0 is the {surface}.",
-        f"Safe height {length(fixture.safe_z)} {units} above the board, ways across at "
-        f"{length(fixture.link_z)} or more. Spoilboard cut up to {length(_deepest(steps, board.thickness))} "
-        f"{units} deep.",
-    ]
-    if fixture.dowels:
-        where = (
-            "pins in place"
-            if fixture.turned
-            else "holes as listed below"
-            if _drills(steps, fixture)
-            else "no holes here"
-        )
-        lines.append(f"{len(fixture.dowels)} dowels of {length(fixture.dowels[0].diameter)}, {where}")
-    there = [s for s in fixture.screws if not s.driven_at]
-    if there or fixture.clamps:
-        lines.append(f"Hold-down before the start: {len(there)} screws, {len(fixture.clamps)} clamps")
-    used = {s.path.cutter.number: s.path.cutter for s in steps if isinstance(s, Step)}
-    lines += [
-        f"T{c.number}: {c.profile.text(scale, digits)}, {c.flutes} flutes, {c.spindle_rpm:g} rpm, "
-        f"cuts {length(_lowest(steps, c))} {units} deep"
-        for c in used.values()
-    ]
-    for number, step in enumerate(steps, start=1):
-        name = f"stop: {step.message}" if isinstance(step, Stop) else f"{step.name}, T{step.path.cutter.number}"
-        lines.append(f"{number}. {name}")
+    title: str = ""
+    set_identity: str = ""
+    number: int = 1
+    count: int = 1
+
+    def __post_init__(self) -> None:
+        if self.title:
+            label("title", self.title)
+        if self.set_identity:
+            checked_place_in_set(self.set_identity)
+
+
+def head(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat, heading: Heading) -> list[str]:
+    """Comment lines: what this is, cautions, board and zero, hold-down, cutters, order of work."""
+    fixture = setup.fixture
+    lines = [f"{heading.title or setup.title}: {fixture.side}"]
+    if heading.set_identity:
+        lines.append(heading.set_identity)
+    if heading.count > 1:
+        lines.append(f"Program {heading.number} of {heading.count} of this side, one cutter each")
     lines += CAUTIONS
-    return [f"({part})" for line in lines for part in wrap(line, _WIDEST)]
+    lines += _board(setup, numbers)
+    lines += lie_and_zero(setup, steps, numbers)
+    lines += _heights(setup, steps, numbers)
+    lines += _hold_downs(setup)
+    lines += _cutters(steps, numbers)
+    lines += _order_of_work(steps, numbers)
+    return [f"({part})" for line in lines for part in wrap(line, _WIDEST, subsequent_indent=_GOES_ON)]
 
 
-def _zero(fixture: Fixture) -> str:
-    """The zero corner as the board lies and, on the back, where that corner was on the front."""
-    if fixture.zero_at == "centre":
-        return "centre of the board"
-    text = f"{fixture.zero_at} corner of the board as it lies"
-    if not fixture.turned:
-        return text
-    up, across = fixture.zero_at.split()
-    if fixture.turned == "left to right":
-        across = {"left": "right", "right": "left"}[across]
-    else:
-        up = {"lower": "upper", "upper": "lower"}[up]
-    return f"{text}, which was {up} {across} seen from the front"
+def _board(setup: Setup, numbers: NumberFormat) -> list[str]:
+    board, length = setup.fixture.board, numbers.comment
+    width, height, thickness = length(board.width), length(board.height), length(board.thickness)
+    size = BOARD.text(width=width, height=height, thickness=thickness, units=numbers.units)
+    return [size, f"Board: {board.name}"]
 
 
-def _drills(steps: Sequence[Step | Stop], fixture: Fixture) -> bool:
-    """Whether some cut at every dowel goes as deep as its hole."""
-    cuts = [(m.x, m.y, m.hole.bottom if m.hole else m.z) for s in steps if isinstance(s, Step) for m in s.path.moves]
-    return all(
-        any(
-            hypot(x - dowel.x, y - dowel.y) <= dowel.diameter / 2 and z <= -fixture.board.thickness - dowel.depth + 0.01
-            for x, y, z in cuts
+def _heights(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
+    fixture, length = setup.fixture, numbers.comment
+    into_spoilboard = max(0.0, -_lowest(steps) - fixture.board.thickness)
+    return [
+        f"Safe height {length(fixture.safe_z)} {numbers.units} above the board",
+        f"Crossings at {length(fixture.link_z)} {numbers.units} or more above the board",
+        f"Spoilboard cut {length(into_spoilboard)} {numbers.units} deep" if into_spoilboard else "Spoilboard not cut",
+    ]
+
+
+def _hold_downs(setup: Setup) -> list[str]:
+    screws = [screw for screw in setup.fixture.screws if not screw.driven_at]
+    clamps = setup.fixture.clamps
+    return [f"Hold-down before the start: {len(screws)} screws, {len(clamps)} clamps"] if screws or clamps else []
+
+
+def _cutters(steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
+    used: dict[int, Cutter] = {s.path.cutter.number: s.path.cutter for s in steps if isinstance(s, Step)}
+    return [
+        CUTTER.text(
+            tool=cutter.number,
+            profile=cutter.profile.text(numbers.scale, COMMENT_DECIMALS[numbers.units]),
+            flutes=cutter.flutes,
+            rest=f"{plain(cutter.spindle_rpm, 0)} rpm",
         )
-        for dowel in fixture.dowels
-    )
+        for cutter in used.values()
+    ]
 
 
-def _lowest(steps: Sequence[Step | Stop], cutter: Cutter) -> float:
-    return max(-s.path.lowest for s in steps if isinstance(s, Step) and s.path.cutter.number == cutter.number)
+def _order_of_work(steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
+    """Each step, and how deep it cuts."""
+    lines = [f"Order of work, {numbers.units} deep below the face as measured:"]
+    for number, step in enumerate(steps, start=1):
+        if isinstance(step, Stop):
+            lines.append(f"{number}. stop: {step.message}")
+        else:
+            deep = numbers.comment(-step.path.lowest)
+            lines.append(f"{number}. {step.name}, T{step.path.cutter.number}: {deep} deep")
+    return lines
 
 
-def _deepest(steps: Sequence[Step | Stop], thickness: float) -> float:
-    return max(0.0, *(-s.path.lowest - thickness for s in steps if isinstance(s, Step)), 0.0)
+def _lowest(steps: Sequence[Step | Stop]) -> float:
+    return min(step.path.lowest for step in steps if isinstance(step, Step))

@@ -1,329 +1,238 @@
-"""From a setup to plain RS-274 text: modal, short, nothing outside the subset (NISTIR 6556).
+"""The parts of a program in order: head, modes, then work with its changes of cutter and stops, and the end.
 
-Positions are rounded once, to DECIMALS, and repeats are dropped by comparing printed words, so
-what is carried on is what was printed.
+Plain RS-274 text: modal, short, nothing outside the subset (NISTIR 6556).
 """
 
 from __future__ import annotations
 
-from math import acos, ceil, cos
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import count
 
-from toolpaths.base.checks import one_of
 from toolpaths.base.errors import InputError
-from toolpaths.base.units import MM_PER_INCH
 from toolpaths.facts.cutter import Cutter
-from toolpaths.facts.machine import ARCS, CYCLES
-from toolpaths.making.motion.toolpath import CUT, DRILL, RAPID, Hole, Move, Toolpath
+from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.head_lines import FIT
+from toolpaths.making.motion.toolpath import CUT, RAPID, Toolpath
 from toolpaths.making.plan.setup import Setup, Step
 from toolpaths.making.plan.work import Stop
-from toolpaths.making.writer.head import header
-from toolpaths.shapes import tolerance as share
-from toolpaths.shapes.track import Piece
+from toolpaths.making.writer.drill_text import write_hole
+from toolpaths.making.writer.head import Heading, head
+from toolpaths.making.writer.modal import Modal
+from toolpaths.making.writer.moves_text import write_cut, write_rapid
+from toolpaths.making.writer.number_format import Units, plain
+from toolpaths.making.writer.style import CycleStyle, Style, ToolChange, style_of
 
-UNITS = ("mm", "inch")
-CYCLE_STYLES = ("canned", "spelled out")
-TOOL_CHANGES = ("M6", "stop")
-
-# With four decimals in mm (five in inches) the two ends of an arc differ in radius by at most
-# 2 sqrt(2) digits, 0.00028 mm (0.000028 in); the standard allows 0.002 mm (0.0002 in).
-DECIMALS = {"mm": 4, "inch": 5}
 _LONGEST_LINE = 256
 # Seconds for the spindle to reach its speed before it cuts (common practice, no source).
 _SPIN_UP_S = 3
-# An arc of fewer printed digits than this, mm, is written as a line: rounding could bring its ends
-# to one direction from the centre, which a controller takes for a full turn.
-_SHORTEST_ARC = 0.005
-# An arc that bulges by less than two printed digits, mm, is written as a line: nothing of it would be left but a radius
-# of many metres, at which a controller's arithmetic suffers.
-_FLATTEST_ARC = 0.0002
 
 
-def program_text(setup: Setup, *, units: str = "mm", cycles: str = "canned", tool_change: str = "M6") -> str:
-    """The program of one side, as text that ends in a newline.
+@dataclass(frozen=True, slots=True)
+class Section:
+    """The lines of a program, from 1, that do one step of a setup.
 
+    step : number of the step in setup.steps, from 0
+    operation, cutter : its name, and the number of its cutter
+    """
+
+    first_line: int
+    last_line: int
+    step: int
+    operation: str
+    cutter: int
+
+
+@dataclass(frozen=True, slots=True)
+class ProgramText:
+    """A program, and which of its lines belong to which operation."""
+
+    text: str
+    sections: tuple[Section, ...]
+
+    def section_at(self, line: int) -> Section | None:
+        """The section that a line belongs to; None for the head, a wait, a change of cutter and the end."""
+        return next((s for s in self.sections if s.first_line <= line <= s.last_line), None)
+
+
+def program_text(
+    setup: Setup,
+    *,
+    title: str = "",
+    units: Units = "mm",
+    cycles: CycleStyle = "canned",
+    tool_change: ToolChange = "M6",
+    set_identity: str = "",
+) -> str:
+    """Return the program of one side, as text that ends in a newline.
+
+    title : what is being made, for the head; that of the setup unless given
     units : "mm" or "inch"
     cycles : drill with "canned" cycles (G81, G82, G83), or the same motion "spelled out"
     tool_change : "M6", or "stop": an operator stop that names the cutter to fit
+    set_identity : which set of programs this one belongs to, as place_in_set() puts it
+
+    >>> import toolpaths as tp
+    >>> board = tp.Board(width=200, height=140, thickness=18)
+    >>> cutter = tp.Cutter(1, tp.flat(6), feed_mm_min=1200, spindle_rpm=16000)
+    >>> hole = tp.bore([(100, 70)], 12, cutter, depth=4)
+    >>> text = tp.program_text(tp.Setup(tp.Fixture(board=board), [hole], title="Test hole"))
+    >>> text.splitlines()[0], text.splitlines()[-2:]
+    ('(Test hole: front)', ['M5', 'M30'])
+
+    Raises InputError for a word that is none of these, for a controller that does not understand what it would need,
+    and for a line that the language does not take.
     """
-    return _text(setup, list(setup.steps), units, cycles, tool_change)
+    return program(
+        setup, title=title, units=units, cycles=cycles, tool_change=tool_change, set_identity=set_identity
+    ).text
 
 
-def texts_by_cutter(setup: Setup, *, units: str = "mm", cycles: str = "canned") -> dict[str, str]:
-    """One program for each run of work with one cutter, in order, by a short name such as "1-T4"."""
-    runs: list[tuple[Cutter, list[Step | Stop]]] = []
-    waiting: list[Step | Stop] = []
-    for step in setup.steps:
-        if isinstance(step, Stop) and not runs:
-            waiting.append(step)
-        elif isinstance(step, Stop) or (runs and step.path.cutter.number == runs[-1][0].number):
-            runs[-1][1].append(step)
-        else:
-            runs.append((step.path.cutter, [*waiting, step]))
-            waiting = []
+def texts_by_cutter(
+    setup: Setup, *, title: str = "", units: Units = "mm", cycles: CycleStyle = "canned", set_identity: str = ""
+) -> dict[str, str]:
+    """Return one program for each time that a cutter is fitted, in order, by a short name such as "1-T4".
+
+    title, units, cycles, set_identity : as for program_text()
+
+    >>> import toolpaths as tp
+    >>> board = tp.Board(width=200, height=140, thickness=18)
+    >>> rack = [tp.Cutter(n, tp.flat(d), feed_mm_min=900, spindle_rpm=16000) for n, d in ((1, 3), (2, 4))]
+    >>> work = [tp.bore([(x, 70)], 5, cutter, depth=4) for x, cutter in zip((50, 150), rack)]
+    >>> list(tp.texts_by_cutter(tp.Setup(tp.Fixture(board=board), work)))
+    ['1-T1', '2-T2']
+
+    Raises InputError as program_text() does.
+    """
+    programs = programs_by_cutter(setup, title=title, units=units, cycles=cycles, set_identity=set_identity)
+    return {name: one.text for name, one in programs.items()}
+
+
+def program(
+    setup: Setup,
+    *,
+    title: str = "",
+    units: Units = "mm",
+    cycles: CycleStyle = "canned",
+    tool_change: ToolChange = "M6",
+    set_identity: str = "",
+) -> ProgramText:
+    """The program of one side, and which of its lines belong to which operation; see program_text()."""
+    style = style_of(setup, units, cycles, tool_change)
+    return _written(setup, list(enumerate(setup.steps)), style, Heading(title, set_identity))
+
+
+def programs_by_cutter(
+    setup: Setup, *, title: str = "", units: Units = "mm", cycles: CycleStyle = "canned", set_identity: str = ""
+) -> dict[str, ProgramText]:
+    """One program for each time that a cutter is fitted, and which of its lines belong to which operation."""
+    style = style_of(setup, units, cycles, "")
+    groups = _by_cutter(setup.steps)
     return {
-        f"{number}-T{cutter.number}": _text(setup, steps, units, cycles, "fitted")
-        for number, (cutter, steps) in enumerate(runs, start=1)
+        f"{number}-T{cutter}": _written(setup, steps, style, Heading(title, set_identity, number, len(groups)))
+        for number, (cutter, steps) in enumerate(groups, start=1)
     }
 
 
-def _text(setup: Setup, steps: list[Step | Stop], units: str, cycles: str, tool_change: str) -> str:
-    one_of("units", units, UNITS)
-    one_of("cycles", cycles, CYCLE_STYLES)
-    one_of("tool_change", tool_change, (*TOOL_CHANGES, "fitted"))
-    lines = _Lines(setup, units, cycles)
-    lines.raw(*header(setup, steps, units))
-    lines.raw(f"G17 {'G21' if units == 'mm' else 'G20'} G40 G49 G54 G80 G90 G94")
-    lines.lift(setup.fixture.wait_z)
-    for step in steps:
+Numbered = tuple[int, Step | Stop]
+
+
+def _by_cutter(steps: Sequence[Step | Stop]) -> list[tuple[int, list[Numbered]]]:
+    """(cutter, its steps) for each time that one is fitted; a stop goes with the work before it, the first with what
+    follows."""
+    groups: list[tuple[int, list[Numbered]]] = []
+    waiting: list[Numbered] = []
+    for number, step in enumerate(steps):
+        if isinstance(step, Step) and (not groups or groups[-1][0] != step.path.cutter.number):
+            groups.append((step.path.cutter.number, waiting))
+            waiting = []
+        (groups[-1][1] if groups else waiting).append((number, step))
+    return groups
+
+
+def _written(setup: Setup, steps: Sequence[Numbered], style: Style, heading: Heading) -> ProgramText:
+    modal, fixture = Modal(), setup.fixture
+    modal.line(*head(setup, [step for _, step in steps], style.numbers, heading))
+    modal.line(f"G17 {'G21' if style.numbers.units == 'mm' else 'G20'} G40 G49 G54 G80 G90 G94")
+    _write_lift(modal, fixture, style)
+    sections: list[Section] = []
+    fitted: int | None = None
+    for number, step in steps:
         if isinstance(step, Stop):
-            lines.stop(step.message)
-        else:
-            lines.cutter(step.path.cutter, tool_change)
-            lines.raw(f"({step.name})")
-            lines.path(step.path)
-    lines.end()
-    return lines.finished()
+            _write_stop(modal, step, fixture, style)
+            continue
+        cutter = step.path.cutter
+        if cutter.number != fitted:
+            _write_change(modal, cutter, fixture, style)
+            fitted = cutter.number
+        _write_speed(modal, cutter)
+        first = len(modal.lines) + 1
+        modal.line(f"({step.name})")
+        _write_path(modal, step.path, style)
+        sections.append(Section(first, len(modal.lines), number, step.name, cutter.number))
+    _write_wait(modal, fixture, style)
+    modal.line("M30")
+    _check_lines(modal.lines)
+    return ProgramText("\n".join(modal.lines) + "\n", tuple(sections))
 
 
-class _Lines:
-    """The lines so far, and the modal state that the machine is in after them."""
+def _write_path(modal: Modal, path: Toolpath, style: Style) -> None:
+    modal.name_next()
+    for move in path.moves:
+        if move.kind == RAPID:
+            write_rapid(modal, style.numbers.place(move.x, move.y, move.z))
+        elif move.kind == CUT:
+            write_cut(modal, move, style)
+        elif move.hole is not None:
+            write_hole(modal, move, move.hole, style)
+    modal.end_cycle()
 
-    def __init__(self, setup: Setup, units: str, cycles: str) -> None:
-        self.setup, self.canned = setup, cycles == "canned"
-        self.codes = setup.fixture.machine.codes
-        self.decimals = DECIMALS[units]
-        self.scale = 1.0 if units == "mm" else 1 / MM_PER_INCH
-        self.zero = setup.fixture.zero
-        self.lines: list[str] = []
-        self.at: dict[str, str] = {}
-        self.mode = ""
-        self.feed = ""
-        # Of the drilling cycles that run: the hole, and the height at which each of them ends.
-        self.hole: Hole | None = None
-        self.back = ""
-        self.fitted: Cutter | None = None
-        self.running = False
 
-    # Plain lines
+def _write_lift(modal: Modal, fixture: Fixture, style: Style) -> None:
+    """Up before anything else moves; where the cutter stands is not known."""
+    write_rapid(modal, {"Z": style.numbers.z(fixture.wait_z)})
 
-    def raw(self, *texts: str) -> None:
-        self.lines += texts
 
-    def stop(self, message: str) -> None:
-        """Spindle off, cutter up, the message, and a wait."""
-        self._wait()
-        self.raw(f"(MSG, {message})", "M0")
-        self._start_afresh()
+def _write_wait(modal: Modal, fixture: Fixture, style: Style) -> None:
+    """Up and out of the operator's way, the spindle off."""
+    _write_lift(modal, fixture, style)
+    write_rapid(modal, style.numbers.across(*fixture.wait_at))
+    if modal.speed:
+        modal.line("M5")
+        modal.speed = ""
 
-    def _start_afresh(self) -> None:
-        """After a wait the cutter may stand elsewhere, and Z0 may have been set anew: first of all, up."""
-        self.mode = ""
-        self.at = {}
-        self.lift(self.setup.fixture.wait_z)
 
-    def _wait(self) -> None:
-        """Up and out of the operator's way, the spindle off."""
-        fixture = self.setup.fixture
-        self._rapid({"Z": self._z(fixture.wait_z)})
-        x, y = self._xy(*fixture.wait_at)
-        self._rapid({"X": self._number(x, self.decimals), "Y": self._number(y, self.decimals)})
-        self._spindle_off()
+def _write_stop(modal: Modal, stop: Stop, fixture: Fixture, style: Style) -> None:
+    _write_wait(modal, fixture, style)
+    modal.line(f"(MSG, {stop.message})", "M0")
+    modal.place_lost()
+    _write_lift(modal, fixture, style)
 
-    def end(self) -> None:
-        self._wait()
-        self.raw("M30")
 
-    def cutter(self, cutter: Cutter, tool_change: str) -> None:
-        """The cutter in the spindle and the spindle at its speed."""
-        if self.fitted is None or self.fitted.number != cutter.number:
-            self._wait()
-            if tool_change == "M6":
-                self._need("M6", "tool_change='stop'")
-                self.raw(f"T{cutter.number} M6 ({cutter.profile.text(self.scale)})")
-            elif tool_change == "stop":
-                self.raw(f"(MSG, Fit T{cutter.number} {cutter.profile.text(self.scale)}, then set its Z zero)", "M0")
-            if self.fitted is not None or tool_change != "fitted":
-                self._start_afresh()
-        if not self.running or self.fitted is None or self.fitted.spindle_rpm != cutter.spindle_rpm:
-            self.raw(f"M3 S{self._number(cutter.spindle_rpm, 0)}", f"G4 P{_SPIN_UP_S}")
-            self.running = True
-        self.fitted = cutter
+def _write_change(modal: Modal, cutter: Cutter, fixture: Fixture, style: Style) -> None:
+    """Another cutter in the spindle; where it is fitted before the program starts, a wait all the same."""
+    _write_wait(modal, fixture, style)
+    if not style.tool_change:
+        return
+    fit = cutter.profile.text(style.numbers.scale)
+    if style.tool_change == "M6":
+        style.need("M6", "tool_change='stop'")
+        modal.line(f"T{cutter.number} M6 ({fit})")
+    else:
+        modal.line(f"(MSG, {FIT.text(tool=cutter.number, profile=fit)})", "M0")
+    modal.place_lost()
+    _write_lift(modal, fixture, style)
 
-    def _spindle_off(self) -> None:
-        if self.running:
-            self.raw("M5")
-            self.running = False
 
-    def _need(self, code: str, instead: str) -> None:
-        if code not in self.codes:
-            raise InputError(f"The {self.setup.fixture.machine.name} does not understand {code}; use {instead}.")
+def _write_speed(modal: Modal, cutter: Cutter) -> None:
+    """The spindle at the cutter's speed, from a stand or from another speed."""
+    speed = plain(cutter.spindle_rpm, 0)
+    if speed != modal.speed:
+        modal.line(f"M3 S{speed}", f"G4 P{_SPIN_UP_S}")
+        modal.speed = speed
 
-    # Motion
 
-    def lift(self, height: float) -> None:
-        """Up before anything else moves; where the cutter stands is not known."""
-        self._rapid({"Z": self._z(height)})
-
-    def path(self, path: Toolpath) -> None:
-        # Each piece of work names its code again, so that it can be read, and begun, on its own.
-        self.mode = ""
-        for move in path.moves:
-            if move.kind == RAPID:
-                self._rapid(self._place(move))
-            elif move.kind == CUT:
-                for part in self._parts(move):
-                    self._cut(part)
-            elif move.kind == DRILL and move.hole is not None:
-                self._drill(move, move.hole)
-        self._end_cycles()
-
-    def _rapid(self, place: dict[str, str]) -> None:
-        """Up before across, and across before down: never both at once."""
-        up = "Z" in place and (not self.at.get("Z") or float(place["Z"]) > float(self.at["Z"]))
-        for letters in ("Z", "XY") if up else ("XY", "Z"):
-            words = self._changed({letter: word for letter, word in place.items() if letter in letters})
-            if words:
-                self._write("G0", words)
-
-    def _cut(self, move: Move) -> None:
-        place = self._place(move)
-        start = dict(self.at)
-        words = self._changed(place)
-        code = "G1"
-        if not words and not move.sweep:
-            return
-        if move.sweep:
-            code = "G3" if move.sweep > 0 else "G2"
-            x, y = self._xy(*move.centre)
-            words["I"] = self._number(x - float(start["X"]), self.decimals)
-            words["J"] = self._number(y - float(start["Y"]), self.decimals)
-            # An offset of 0 may be left out, an end word of each arc may not.
-            words = {letter: word for letter, word in words.items() if letter in "XYZ" or word != "0"}
-            if "X" not in words and "Y" not in words:
-                words = {"X": place["X"], **words}
-        self._feed(move, words)
-        self._write(code, words)
-
-    def _parts(self, move: Move) -> list[Move]:
-        """An arc as it is; as lines where it is too short to be printed as an arc, or the controller knows none."""
-        if not move.sweep:
-            return [move]
-        start = tuple(float(self.at[axis]) / self.scale + zero for axis, zero in zip("XYZ", self.zero))
-        piece = Piece((start[0], start[1]), (move.x, move.y), move.centre, move.sweep)
-        if piece.length < _SHORTEST_ARC or piece.radius * (1 - cos(move.sweep / 2)) < _FLATTEST_ARC:
-            return [move._replace(sweep=0.0)]
-        if self.codes >= ARCS:
-            return [move]
-        sagitta = min(self.setup.tolerance * share.FLATTEN / piece.radius, 1.0)
-        count = ceil(abs(move.sweep) / 2 / acos(1 - sagitta))
-        rise = move.z - start[2]
-        return [
-            move._replace(x=x, y=y, z=start[2] + rise * part / count, sweep=0.0)
-            for part in range(1, count + 1)
-            for x, y in [piece.at(part / count)]
-        ]
-
-    def _feed(self, move: Move, words: dict[str, str]) -> None:
-        feed = move.feed_mm_min * self.scale
-        text = self._number(feed, 0 if feed >= 100 else 2)
-        if float(text) <= 0:
-            raise InputError(f"A feed of {move.feed_mm_min:g} mm/min is too slow to be written.")
-        if text != self.feed:
-            words["F"] = self.feed = text
-
-    def _drill(self, move: Move, hole: Hole) -> None:
-        """One hole, reached at the height at which the cutter stands, and left at the height at which the move ends.
-
-        Cycles run on from hole to hole while they end at one height: at R (G99), or at the height at which the first
-        of them began (G98). Where the way to the next hole is higher, they end, and a lift is written out.
-        """
-        if not self.canned or (hole.peck and hole.dwell_s):
-            # No cycle of the subset both pecks and dwells.
-            self._spelled_out(move, hole)
-            return
-        code = "G83" if hole.peck else ("G82" if hole.dwell_s else "G81")
-        place, clear = self._place(move), self._z(hole.clear)
-        across = {"X": place["X"], "Y": place["Y"]}
-        if self.mode == code and self.hole == hole and float(place["Z"]) >= float(self.back):
-            words = {letter: word for letter, word in across.items() if self.at.get(letter) != word}
-            words = words or {"X": place["X"]}
-        else:
-            stays_up = float(clear) < float(place["Z"]) <= float(self.at["Z"])
-            if stays_up and place["Z"] != self.at["Z"]:
-                self._end_cycles()
-                self._rapid({**across, "Z": place["Z"]})
-            self.back = place["Z"] if stays_up else clear
-            back = "G98" if stays_up else "G99"
-            for needed in (code, back):
-                self._need(needed, "cycles='spelled out'")
-            self.raw(back)
-            words = across | {"Z": self._z(hole.bottom), "R": clear}
-            if hole.peck:
-                # Rounded up: a peck a digit short would leave a sliver for one more.
-                digits = 10**self.decimals
-                words["Q"] = self._number(ceil(hole.peck * self.scale * digits - 1e-6) / digits, self.decimals)
-            elif hole.dwell_s:
-                words["P"] = self._number(hole.dwell_s, 3)
-            self._feed(move, words)
-        self._write(code, words)
-        self.hole = hole
-        self.at |= {**across, "Z": self.back}
-        if float(place["Z"]) > float(self.back):
-            self._end_cycles()
-            self._rapid({"Z": place["Z"]})
-
-    def _end_cycles(self) -> None:
-        if self.mode in CYCLES:
-            self.raw("G80")
-            self.mode = ""
-
-    def _spelled_out(self, move: Move, hole: Hole) -> None:
-        place = self._place(move)
-        self._rapid({"X": place["X"], "Y": place["Y"]})
-        for kind, z in hole.strokes():
-            if kind == RAPID:
-                self._rapid({"Z": self._z(z)})
-            else:
-                self._cut(Move(CUT, move.x, move.y, z, move.feed_mm_min))
-        if hole.dwell_s:
-            self.raw(f"G4 P{self._number(hole.dwell_s, 3)}")
-        self._rapid({"Z": place["Z"]})
-
-    # Words
-
-    def _place(self, move: Move) -> dict[str, str]:
-        x, y = self._xy(move.x, move.y)
-        return {"X": self._number(x, self.decimals), "Y": self._number(y, self.decimals), "Z": self._z(move.z)}
-
-    def _xy(self, x: float, y: float) -> tuple[float, float]:
-        return (x - self.zero[0]) * self.scale, (y - self.zero[1]) * self.scale
-
-    def _z(self, z: float) -> str:
-        return self._number((z - self.zero[2]) * self.scale, self.decimals)
-
-    def _changed(self, place: dict[str, str]) -> dict[str, str]:
-        """The words that differ from where the machine stands; it then stands there."""
-        words = {letter: word for letter, word in place.items() if self.at.get(letter) != word}
-        self.at |= place
-        return words
-
-    def _write(self, code: str, words: dict[str, str]) -> None:
-        text = " ".join(letter + word for letter, word in words.items())
-        # A cycle's code is repeated on every hole: the operator sees at once that it drills.
-        self.lines.append(text if code == self.mode and code not in CYCLES else f"{code} {text}")
-        self.mode = code
-
-    def _number(self, value: float, decimals: int) -> str:
-        """Shortest text of a number rounded to so many decimals (ties to even, as Python's own)."""
-        if not abs(value) < 1e7:
-            raise InputError(f"{value!r} is no number that a machine can go to.")
-        text = f"{value:.{decimals}f}"
-        if "." in text:
-            text = text.rstrip("0").rstrip(".")
-        return "0" if text in ("-0", "") else text
-
-    def finished(self) -> str:
-        for number, line in enumerate(self.lines, start=1):
-            if len(line) > _LONGEST_LINE or not line.isascii():
-                raise InputError(f"Line {number} of the program is longer than 256 characters or not plain ASCII.")
-        return "\n".join(self.lines) + "\n"
+def _check_lines(lines: Sequence[str]) -> None:
+    for number, line in zip(count(1), lines):
+        if len(line) > _LONGEST_LINE or not line.isascii():
+            raise InputError(f"Line {number} of the program is longer than 256 characters or not plain ASCII.")

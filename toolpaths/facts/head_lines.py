@@ -1,0 +1,103 @@
+"""The lines of a program's head that are facts: written for the person at the machine, and held against the job by the
+judge. Each form stands here once; `text` fills it in, `read` takes it apart.
+
+What follows in a longer line goes on in lines that begin with blanks, which no form has.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from string import Formatter
+
+from toolpaths.base.checks import label
+from toolpaths.base.errors import InputError
+
+_LENGTH = r"\d+(?:\.\d+)?"
+# As Profile.text() writes it.
+_PROFILE = (
+    rf"(?P<kind>flat|ball|bull nose|V|drill) (?P<diameter>{_LENGTH})(?: corner (?P<radius>{_LENGTH}))?"
+    rf"(?: (?P<angle>{_LENGTH}) deg)?"
+)
+# What may stand in each field of a form.
+_FIELDS = {
+    "width": _LENGTH,
+    "height": _LENGTH,
+    "thickness": _LENGTH,
+    "units": "mm|inch",
+    "turned": "left to right|top to bottom",
+    "corner": "(?:lower|upper) (?:left|right) corner|centre",
+    "lie": "as it lies|as entered",
+    "surface": "top of the board|spoilboard",
+    "tool": r"\d+",
+    "profile": _PROFILE,
+    "flutes": r"\d+",
+    "rest": ".+",
+    "identity": "[0-9a-f]{8,64}",
+    "number": r"\d+",
+    "count": r"\d+",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class HeadLine:
+    """A form with fields in braces."""
+
+    form: str
+
+    def text(self, **fields: object) -> str:
+        """The form filled in."""
+        return self.form.format(**fields)
+
+    def read(self, text: str) -> dict[str, str] | None:
+        """The fields of a text that reads exactly like this form, "" where it leaves one out; None for another text."""
+        found = _pattern(self.form).fullmatch(text)
+        return found.groupdict(default="") if found else None
+
+
+@cache
+def _pattern(form: str) -> re.Pattern[str]:
+    parts = [
+        re.escape(text) + (f"(?P<{name}>{_FIELDS[name]})" if name else "")
+        for text, name, _, _ in Formatter().parse(form)
+    ]
+    return re.compile("".join(parts))
+
+
+BOARD = HeadLine("Board {width} x {height} x {thickness} {units}, thickness as measured")
+FRONT_UP = HeadLine("Front up")
+BACK_UP = HeadLine("Back up, turned over {turned}")
+# "as entered" where pins hold the board: X0 Y0 is then where the corner would be if the board had the entered size.
+ZERO = HeadLine("X0 Y0 is the {corner} of the board {lie}")
+SURFACE = HeadLine("Z0 is the {surface}")
+CUTTER = HeadLine("T{tool}: {profile}, {flutes} flutes, {rest}")
+# Beside a change of cutter: the cutter alone, and the message of a stop that asks for it.
+FITTED = HeadLine("{profile}")
+FIT = HeadLine("Fit T{tool} {profile}, then set its Z zero")
+IN_SET = HeadLine("Set {identity}, {number} of {count}: {rest}")
+
+
+def place_in_set(identity: str, names: Sequence[str], index: int) -> str:
+    """The line that says to which set a program belongs, which of its programs this is, and what the others are.
+
+    identity : 8 to 64 hexadecimal digits, small letters: alike for programs that were written together, and no others
+    names : of all programs of the set, in the order in which they are run
+    index : of this one among them, from 0
+
+    >>> place_in_set("3f9a1c2e", ["front", "back"], 0)
+    'Set 3f9a1c2e, 1 of 2: front; the other is back'
+
+    Raises InputError for an identity of another form.
+    """
+    others = [name for number, name in enumerate(names) if number != index]
+    rest = names[index] + (f"; the other{'s are' if len(others) > 1 else ' is'} {', '.join(others)}" if others else "")
+    return checked_place_in_set(IN_SET.text(identity=identity, number=index + 1, count=len(names), rest=rest))
+
+
+def checked_place_in_set(text: str) -> str:
+    """A text that reads like one of place_in_set()."""
+    if IN_SET.read(label("set_identity", text)) is None:
+        raise InputError(f"set_identity={text!r} is none; make it with place_in_set(identity, names, index).")
+    return text

@@ -1,0 +1,86 @@
+"""How the board lies, where zero is, and whether it is found anew: the lines of the head that a wrong zero hangs on.
+
+Pins fix the board on the machine, and they stand where the front's zero had their holes drilled. So on the turned board
+X0 Y0 is never found at an edge again: were the board larger than entered, the edge would be off by the difference,
+while the pins are right. X0 Y0 is then the corner of the board as it was entered, which pins and front's zero fix.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import hypot
+
+from shapely import Point
+
+from toolpaths.facts.board import Dowel
+from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.head_lines import BACK_UP, FRONT_UP, SURFACE, ZERO
+from toolpaths.facts.turning import turned_corner
+from toolpaths.making.plan.setup import Setup, Step
+from toolpaths.making.plan.work import Stop
+from toolpaths.making.writer.number_format import NumberFormat
+
+
+def lie_and_zero(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
+    """Side, zero, pins, and how the zero is found."""
+    fixture = setup.fixture
+    pinned = bool(fixture.turned and fixture.dowels)
+    corner = "centre" if fixture.zero_at == "centre" else f"{fixture.zero_at} corner"
+    lines = [
+        BACK_UP.text(turned=fixture.turned) if fixture.turned else FRONT_UP.text(),
+        ZERO.text(corner=corner, lie="as entered" if pinned else "as it lies"),
+        SURFACE.text(surface="top of the board" if fixture.zero_on == "top" else "spoilboard"),
+    ]
+    if pinned:
+        lines += _kept_zero(setup, numbers, corner)
+    elif fixture.turned:
+        lines += _found_anew(fixture)
+    elif fixture.dowels and setup.after is None:
+        lines.append("X0 Y0 must stay as set until the back is done.")
+    return lines + _pins(fixture, steps, numbers)
+
+
+def _kept_zero(setup: Setup, numbers: NumberFormat, corner: str) -> list[str]:
+    """With pins: the front's X0 Y0, or another that is entered as numbers; Z0 alone is touched off."""
+    if setup.after is None:
+        kept = [f"X0 Y0 stays if the front's was the {corner} too,", "else it is moved there by numbers."]
+    else:
+        # The board as entered fills the same place on the machine, whichever side is up.
+        x, y = (mine - front for mine, front in zip(setup.fixture.zero[:2], setup.after.fixture.zero))
+        moved = f"X0 Y0 is the front's X{numbers.comment(x)} Y{numbers.comment(y)}: enter that."
+        kept = [moved if x or y else "X0 Y0 stays as set for the front."]
+    return ["The pins hold the board: never find X0 Y0 at an edge.", *kept, "Only Z0 is set anew."]
+
+
+def _found_anew(fixture: Fixture) -> list[str]:
+    """Without pins: at the board as it lies, and which corner that was on the front."""
+    lines = ["No pins: find X0 Y0 anew on the turned board."]
+    if fixture.zero_at != "centre":
+        was = turned_corner(fixture.zero_at, fixture.turned)
+        lines.append(f"That corner was {was} seen from the front.")
+    return lines
+
+
+def _pins(fixture: Fixture, steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
+    """The dowels as this program counts: over one of them X0 Y0 can be checked."""
+    lines = []
+    for dowel in fixture.dowels:
+        at, zero = fixture.place(Point(dowel.x, dowel.y)), fixture.zero
+        place = f"X{numbers.comment(at.x - zero[0])} Y{numbers.comment(at.y - zero[1])}"
+        if fixture.turned:
+            what = "pin in place"
+        else:
+            what = "hole made here" if _drilled(dowel, steps, fixture) else "no hole made here"
+        lines.append(f"Dowel of {numbers.comment(dowel.diameter)} at {place}: {what}")
+    return [*lines, "Check X0 Y0 over a pin."] if lines and fixture.turned else lines
+
+
+def _drilled(dowel: Dowel, steps: Sequence[Step | Stop], fixture: Fixture) -> bool:
+    """Whether some cut within a dowel goes as deep as its hole."""
+    deep = -fixture.board.thickness - dowel.depth + 0.01
+    moves = (move for step in steps if isinstance(step, Step) for move in step.path.moves)
+    return any(
+        (move.hole.bottom if move.hole else move.z) <= deep
+        and hypot(move.x - dowel.x, move.y - dowel.y) <= dowel.diameter / 2
+        for move in moves
+    )
