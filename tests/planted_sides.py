@@ -11,6 +11,7 @@ from toolpaths.base.units import inch
 from toolpaths.facts.board import Board, Dowel
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.head_lines import place_in_set
 from toolpaths.facts.profile import drill_point, flat
 from toolpaths.judging.trial.findings import Finding
 from toolpaths.judging.verify import JobReport, verify
@@ -196,7 +197,29 @@ facts = partial(_on_the_other, "sides-differ", sound=BACK_FACTS, judge=judge_fac
 inch_front = partial(planted, sound=INCH_TEXT, judge=judge_inch_front)
 inch_back = partial(planted, sound=INCH_BACK_TEXT, judge=judge_inch_back)
 
+# Programs that say by their heads that they were written together.
+MEMBER, BACK_MEMBER = (f"({place_in_set('3f9a1c2e', ['front', 'back'], index)})" for index in (0, 1))
+OLD_MEMBER = BACK_MEMBER.replace("3f9a1c2e", "77b0c4d1")
+FRONT_OF_SET, BACK_OF_SET = f"{MEMBER}\n{FRONT}", f"{BACK_MEMBER}\n{BACK}"
+
+
+def judge_back_of_set(text: str) -> Judged:
+    return _judged(verify([(FRONT_OF_SET, fixture_of(FRONT_FACTS)), (text, fixture_of(BACK_FACTS))], RACK, cell=0.5))
+
+
+def judge_halves_of_set(text: str) -> Judged:
+    """The back by cutter, in two programs, the second of which is given."""
+    sides = [(FRONT_OF_SET, fixture_of(FRONT_FACTS)), ([BACK_OF_SET, text], fixture_of(BACK_FACTS))]
+    return _judged(verify(sides, RACK, cell=0.5))
+
+
+# Nothing but a dry run over the board, which is a program all the same.
+DRY_RUN = f"{BACK_MEMBER}\nG21 G90 G17\nG0 Z20\nG0 X20 Y20\nG0 X100 Y80\nM30\n"
+
 FAULTS = [
+    planted("sides-differ", "back of an older set", BACK_OF_SET, BACK_MEMBER, OLD_MEMBER, judge_back_of_set),
+    planted("sides-differ", "one program of two from another set", DRY_RUN, BACK_MEMBER, OLD_MEMBER,
+            judge_halves_of_set),
     facts("board measured again", old="board 160 100 18", new="board 160 100 18.4"),
     facts("one dowel moved", old="dowel 152 50 8 7", new="dowel 152 50 8 7\ndowel 80 50 8 7"),
     Fault("sides-differ", "thinner pins", BACK_FACTS.replace("50 8 7", "50 6 7"), 0, judge_facts, BACK_FACTS),

@@ -9,6 +9,7 @@ import numpy as np
 
 from toolpaths.facts.board import Dowel
 from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.head_lines import IN_SET
 from toolpaths.facts.turning import turned_corner
 from toolpaths.judging.runs import Run
 from toolpaths.judging.trial.findings import NOWHERE, Finding
@@ -31,7 +32,8 @@ class SideFinding(NamedTuple):
 
 
 def sides_differ(runs: tuple[Run, ...]) -> Iterator[SideFinding]:
-    """Front and back are given other dowels, another board, another zero, or nothing turns the board over."""
+    """Front and back are given other dowels, another board, another zero, nothing turns the board over, or their
+    programs were not written together."""
     fixtures = [run.setting.given for run in runs]
     first = fixtures[0]
     told: list[Fixture] = [first]
@@ -45,6 +47,7 @@ def sides_differ(runs: tuple[Run, ...]) -> Iterator[SideFinding]:
             yield from _zeros(first, fixture)
     yield from _never_turned(runs)
     yield from _back_first(runs)
+    yield from _mixed_sets(runs)
 
 
 def _boards(first: Fixture, other: Fixture) -> Iterator[SideFinding]:
@@ -142,6 +145,24 @@ def _back_first(runs: tuple[Run, ...]) -> Iterator[SideFinding]:
                 (dowel.x, dowel.y, 0.0),
             )  # fmt: skip
             return
+
+
+def _mixed_sets(runs: tuple[Run, ...]) -> Iterator[SideFinding]:
+    """Heads that name other sets: programs that were not written together, such as an old back with a new front."""
+    named = [
+        (run.setting.name, line, found["identity"])
+        for run in runs
+        for line, text in run.setting.program.comments
+        if (found := IN_SET.read(text))
+    ]
+    for name, line, identity in named:
+        first, _, expected = named[0]
+        if identity != expected:
+            yield SideFinding(name, Finding(
+                "sides-differ", "danger", line, NOWHERE, 0.0, 0.0,
+                f"this program belongs to set {identity} by its head, that of the {first} to set {expected}: they were "
+                "not written together. Write the whole set again, and replace all of it.",
+            ))  # fmt: skip
 
 
 def _found(
