@@ -19,8 +19,8 @@ import toolpaths as tp
 from samples import examples
 from toolpaths.facts.board import Dowel, screws
 from toolpaths.facts.part import Part, Parting
-from toolpaths.judging.checks.pieces.loose import loose_pieces
-from toolpaths.judging.checks.pieces.pieces import Held, freed
+from toolpaths.judging.checks.holding.freed import Held, freed
+from toolpaths.judging.checks.holding.loose_pieces import loose_pieces
 from toolpaths.judging.report import Report
 from toolpaths.judging.simulate import simulate
 from toolpaths.judging.wood.regions import label

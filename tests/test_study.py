@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import planted_sides as plate
+import planted_tabs
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -15,6 +16,7 @@ from test_weather_station import job as weather_station
 import toolpaths as tp
 from samples import examples
 from toolpaths.judging import runs
+from toolpaths.judging.checks.holding.standing_tabs import standing_tabs
 from toolpaths.judging.checks.sides import dowels
 from toolpaths.judging.study.corners import NOMINAL, Corner, corners_of, laid_at, mismatch, settings_at
 from toolpaths.judging.study.requirements import in_moves
@@ -223,6 +225,23 @@ def test_tabs_are_as_thick_as_the_board_leaves_them():
     assert tabs.margin == pytest.approx(3.7)
 
 
+@pytest.mark.parametrize("text", [planted_tabs.FOUR, planted_tabs.SLOPED, planted_tabs.LIFTED])
+def test_the_study_asks_of_the_tabs_that_the_check_counts(text):
+    """Lifted over, sloped or square: their thickness at each corner is what stands on a board of that thickness."""
+    side = tp.Fixture(board=planted_tabs.BOARD)
+    study = tp.tolerance_study([(text, side)], planted_tabs.RACK, thickness=0.2, zero_z=0.05)
+    found = row(study, "tabs are")
+    read = runs.read_sides([(text, side)], planted_tabs.RACK)
+    thick = [
+        tab.thickness
+        for corner in corners_of(study.ranges)
+        for tab in standing_tabs(job_at(read, corner, 0.5, None)[0].trial)
+    ]
+    assert len(thick) in (4 * 4, 4 * 3, 4 * 2)
+    assert (found.low, found.high) == (pytest.approx(min(thick), abs=1e-3), pytest.approx(max(thick), abs=1e-3))
+    assert found.high - found.low == pytest.approx(0.5, abs=1e-3)
+
+
 @pytest.mark.parametrize(("off", "codes"), [(0.15, []), (0.25, ["loose-piece"])])
 def test_a_skin_holds_on_boards_that_leave_a_fifth_of_a_millimetre_of_it(off, codes):
     """0.4 mm less what the board may be thinner by; thicker on a thicker board, it is no leftover."""
@@ -410,8 +429,9 @@ def worst_of(name, job, cutters):
         read = runs.read_sides(job, cutters)
         nominal = job_at(read, NOMINAL, 0.5, None)
         blur = mismatch(read, RANGES, np.array([[0.0, 0.0]])) + RANGES.cutter_diameter / 2
-        moves = list(in_moves(nominal, None, blur, RANGES.thickness + RANGES.zero_z))
-        asked = [question for question, _ in moves] + list(in_wood(nominal, None, blur, [h for _, h in moves if h]))
+        tabs = [standing_tabs(run.trial) for run in nominal]
+        asked = [*in_moves(nominal, tabs, None, blur, RANGES.thickness + RANGES.zero_z)]
+        asked += in_wood(nominal, tabs, None, blur)
         values = [[q.measure(at) for q in asked] for at in (job_at(read, c, 0.5, None) for c in corners_of(RANGES))]
         spare = [min(q.margin(*v[n]) for v in values) for n, q in enumerate(asked)]
         assert len(asked) == {"plate": 5, "station": 8, "web": 3, "meeting": 3}[name], [q.words(0, 0) for q in asked]

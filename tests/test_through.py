@@ -13,7 +13,7 @@ from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.profile import ball, drill_point, flat, v_point
-from toolpaths.judging.checks.pieces.through import SKIN, deaths
+from toolpaths.judging.checks.holding.through import SKIN, cut_through_by
 from toolpaths.judging.reader.read import read_all
 from toolpaths.judging.simulate import simulate
 from toolpaths.judging.trial.case import Case, Trial, make_case
@@ -59,17 +59,17 @@ def program(rng: Random, deepest: float, tools: tuple[int, ...]) -> str:
 
 def one_by_one(case: Case, before: Wood) -> np.ndarray:
     top, floor = np.array(before.top), before.bottom + np.float32(SKIN - ROUNDING)
-    death = np.where(top < floor, -1, len(case.low))
+    cut_by = np.where(top < floor, -1, len(case.low))
     for i in range(len(case.low)):
         if case.tool[i] in case.cutters and not case.leaving[i]:
             remove(top, before.grid, case.table[:, i : i + 1], case.cutters[int(case.tool[i])].profile)
-            death[(death == len(case.low)) & (top < floor)] = i
-    return death
+            cut_by[(cut_by == len(case.low)) & (top < floor)] = i
+    return cut_by
 
 
 @pytest.mark.parametrize("tools", [(1,), (1, 5), (1, 2, 3, 4, 5)], ids=str)
 @pytest.mark.parametrize("uneven", [False, True])
-def test_deaths_are_those_of_one_move_after_the_other(tools, uneven):
+def test_cells_go_as_they_do_with_one_move_after_the_other(tools, uneven):
     rng, seen = Random(7), 0
     for _ in range(25):
         text = f"T{tools[0]} M6\n" + program(rng, 12.3, tools)
@@ -79,7 +79,7 @@ def test_deaths_are_those_of_one_move_after_the_other(tools, uneven):
             fixture, stock = BACK, front.stock.turned_over("left to right")
         after = simulate(text, fixture, RACK, stock=stock).stock
         case = make_case(read_all(text, start=waiting_place(fixture)), fixture, RACK)
-        found, wanted = deaths(Trial(case, stock, after, None, 0.0)), one_by_one(case, stock)
+        found, wanted = cut_through_by(Trial(case, stock, after, None, 0.0)), one_by_one(case, stock)
         gone = (wanted >= 0) & (wanted < len(case.low))
         if found is None:
             assert not gone.any()
@@ -95,14 +95,14 @@ def test_none_where_nothing_gets_through():
     case = make_case(read_all(text, start=waiting_place(FIXTURE)), FIXTURE, RACK)
     stock = whole_board(BOARD, 0.5)
     after = simulate(text, FIXTURE, RACK, cell=0.5).stock
-    assert deaths(Trial(case, stock, after, None, 0.0)) is None
+    assert cut_through_by(Trial(case, stock, after, None, 0.0)) is None
     turned = after.turned_over("left to right")
     shallow = text.replace("Z-6", "Z-5.7")
     back = make_case(read_all(shallow, start=waiting_place(BACK)), BACK, RACK)
     left = simulate(shallow, BACK, RACK, stock=turned).stock
-    assert deaths(Trial(back, turned, left, None, 0.0)) is None
+    assert cut_through_by(Trial(back, turned, left, None, 0.0)) is None
     deep = replace(left, top=simulate(text.replace("Z-6", "Z-5.9"), BACK, RACK, stock=turned).stock.top)
-    assert deaths(Trial(back, turned, deep, None, 0.0)) is not None
+    assert cut_through_by(Trial(back, turned, deep, None, 0.0)) is not None
 
 
 def test_rows_of_short_moves_count_as_one_and_lose_no_cell(monkeypatch):
@@ -114,9 +114,9 @@ def test_rows_of_short_moves_count_as_one_and_lose_no_cell(monkeypatch):
     case = make_case(read_all(text, start=waiting_place(FIXTURE)), FIXTURE, RACK)
     stock = whole_board(BOARD, 0.25)
     trial = Trial(case, stock, simulate(text, FIXTURE, RACK, cell=0.25).stock, None, 0.0)
-    exact = deaths(trial)
-    monkeypatch.setattr(sys.modules[deaths.__module__], "_PATIENCE", 0)
-    late = deaths(trial)
+    exact = cut_through_by(trial)
+    monkeypatch.setattr(sys.modules[cut_through_by.__module__], "_PATIENCE", 0)
+    late = cut_through_by(trial)
     assert exact is not None and late is not None
     gone = exact < len(case.low)
     assert np.array_equal(late < len(case.low), gone)

@@ -12,8 +12,8 @@ from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
 from toolpaths.judging.reader.motions import Program
 from toolpaths.judging.report import Report
-from toolpaths.judging.simulate import judge, read_for
-from toolpaths.judging.trial.case import STOPS, TOOL_WORD, Case, make_case
+from toolpaths.judging.simulate import judge, read_for, uncut
+from toolpaths.judging.trial.case import STOPS, TOOL_WORD, Case, Trial, make_case
 from toolpaths.judging.wood.field import Wood
 
 # A text, several that are run one after the other on that side, or the same by name.
@@ -45,11 +45,15 @@ class Setting(NamedTuple):
 
 
 class Run(NamedTuple):
-    """What one program did."""
+    """What one program did: on which wood, what is left, and what is wrong with it."""
 
     setting: Setting
-    case: Case
+    trial: Trial
     report: Report
+
+    @property
+    def case(self) -> Case:
+        return self.trial.case
 
 
 def read_sides(sides: Sequence[Side], cutters: Iterable[Cutter]) -> tuple[Setting, ...]:
@@ -124,18 +128,16 @@ def run_all(
 
     done : what the first of them did, if that is known
     """
-    stock: Wood | None = done[-1].report.stock if done else None
     runs = list(done)
     for setting in settings[len(done) :]:
-        if stock is not None:
-            stock = turned_to(stock, setting.fixture.turned)
-        case = make_case(setting.program, setting.fixture, setting.cutters)
-        report = judge(case, cell=cell, stock=stock, part=part, thinnest_web=thinnest_web)
+        fixture = setting.fixture
+        before = turned_to(runs[-1].report.stock, fixture.turned) if runs else uncut(fixture, cell)
+        case = make_case(setting.program, fixture, setting.cutters)
+        report = judge(case, before, part=part, thinnest_web=thinnest_web)
         if not setting.last:
-            left = tuple(f for f in report.findings if f.code not in _UNFINISHED)
-            report = replace(report, findings=left)
-        stock = report.stock
-        runs.append(Run(setting, case, report))
+            found = tuple(f for f in report.findings if f.code not in _UNFINISHED)
+            report = replace(report, findings=found)
+        runs.append(Run(setting, Trial(case, before, report.stock, part, thinnest_web), report))
     return tuple(runs)
 
 

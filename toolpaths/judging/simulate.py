@@ -12,12 +12,12 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.language import WORK_SYSTEMS
 from toolpaths.facts.part import Part
+from toolpaths.judging.checks.holding import loose_pieces, tab_count, weak_and_cut_tabs
 from toolpaths.judging.checks.load import going_down as descent
 from toolpaths.judging.checks.load import load
 from toolpaths.judging.checks.meeting import body, hold_downs, off_board, too_deep, travel
 from toolpaths.judging.checks.meeting.cutting import cut, meetings_found
 from toolpaths.judging.checks.part import gouge, leftover, not_parted, thin_web
-from toolpaths.judging.checks.pieces import bridges, loose
 from toolpaths.judging.checks.running import conduct, form
 from toolpaths.judging.checks.running import head_facts as head
 from toolpaths.judging.checks.running import machine_limits as drive
@@ -70,14 +70,14 @@ WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding | str]], ...] = (
     not_parted.not_parted,
     thin_web.thin_webs,
     thin_web.thinnest,
-    loose.loose_pieces,
-    loose.cuts_loose,
+    loose_pieces.loose_pieces,
+    loose_pieces.cuts_loose,
     load.deep_pass,
     load.drill_sideways,
     load.wide_pass,
     load.chip_load,
-    bridges.tabs,
-    bridges.tab_count,
+    weak_and_cut_tabs.tabs_hold,
+    tab_count.tab_count,
     descent.steep_ramp,
     descent.fast_plunge,
     body.nut_in_wood,
@@ -108,7 +108,13 @@ def simulate(
     Raises InputError only for arguments that cannot be used; a program that cannot be read is a finding.
     """
     case = make_case(read_for(text, fixture), fixture, cutters)
-    return judge(case, cell=cell, stock=stock, part=part, thinnest_web=thinnest_web)
+    before = uncut(fixture, cell) if stock is None else stock
+    return judge(case, before, part=part, thinnest_web=thinnest_web)
+
+
+def uncut(fixture: Fixture, cell: float) -> Wood:
+    """A whole board as it lies on this side."""
+    return replace(whole_board(fixture.board, cell), turned=fixture.turned)
 
 
 def read_for(text: str, fixture: Fixture) -> Program:
@@ -120,11 +126,9 @@ def read_for(text: str, fixture: Fixture) -> Program:
     return read_all(text, start=waiting_place(fixture), controller=controller)
 
 
-def judge(case: Case, *, cell: float, stock: Wood | None, part: Part | None, thinnest_web: float) -> Report:
+def judge(case: Case, stock: Wood, *, part: Part | None, thinnest_web: float) -> Report:
     """As simulate(), for a program already read and laid on its board."""
     fixture = case.fixture
-    if stock is None:
-        stock = replace(whole_board(fixture.board, cell), turned=fixture.turned)
     _check_same_board("stock", stock.board, fixture.board)
     if part is not None:
         _check_same_board("part", part.board, fixture.board)

@@ -6,7 +6,7 @@ measured in the moves or in the wood of the job at a corner.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -14,6 +14,7 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.facts.board import Dowel
 from toolpaths.facts.part import Part
+from toolpaths.judging.checks.holding.standing_tabs import Tab
 from toolpaths.judging.checks.meeting.too_deep import reach_of
 from toolpaths.judging.checks.sides.dowels import measured, registered
 from toolpaths.judging.reader.motions import RAPID
@@ -23,19 +24,16 @@ from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.findings import ROUNDING
 from toolpaths.judging.wood.moves import X1, Y1, Z0, Z1
 from toolpaths.judging.wood.patches import cells_at
-from toolpaths.judging.wood.paths import places_along
 from toolpaths.judging.wood.sweep import Flags, Ints
 
 Runs = tuple[Run, ...]
+Tabs = tuple[Tab, ...]
 
 # mm of height that tell a floor from another, and a cut from none.
 LEVEL = 0.01
 A_CUT = 0.05
 # mm beside its own radius within which a cutter follows the boundary of a named feature.
 _FOLLOWS = 1.0
-# Moves from one end of a tab to the other, at most, and mm between the places at which it is looked at.
-_MOST_MOVES = 64
-_ALONG = 0.5
 
 
 class Question(NamedTuple):
@@ -51,20 +49,19 @@ class Question(NamedTuple):
     words: Callable[[float, float], str]
 
 
-def in_moves(runs: Runs, part: Part | None, blur: float, rise: float) -> Iterator[tuple[Question, float]]:
-    """The requirements that the moves of a nominal job tell, and with each the height of the tabs it is about, or 0.
+def in_moves(runs: Runs, tabs: Sequence[Tabs], part: Part | None, blur: float, rise: float) -> Iterator[Question]:
+    """The requirements that the moves of a nominal job tell.
 
+    tabs : those that each program leaves standing
     blur, rise : mm by which moves may come to lie elsewhere at any corner, sideways and in height
     """
+    for number, (run, standing) in enumerate(zip(runs, tabs, strict=True)):
+        yield from _through(number, run, part)
+        yield from _spoilboard(number, run)
+        yield from _tabs(number, run, standing)
+    yield from _dowels(runs)
     for number, run in enumerate(runs):
-        for question in (*_through(number, run, part), *_spoilboard(number, run)):
-            yield question, 0.0
-        yield from _tabs(number, run)
-    for question in _dowels(runs):
-        yield question, 0.0
-    for number, run in enumerate(runs):
-        for question in _clearance(number, run, blur, rise):
-            yield question, 0.0
+        yield from _clearance(number, run, blur, rise)
 
 
 def _floor(run: Run) -> float:
@@ -162,40 +159,23 @@ def _spoilboard(number: int, run: Run) -> Iterator[Question]:
         )  # fmt: skip
 
 
-def _tabs(number: int, run: Run) -> Iterator[tuple[Question, float]]:
-    """Where a cut below the underside rises, goes on and sinks again, wood stands as a tab."""
-    case, floor = run.case, _floor(run)
-    z0, z1 = case.table[Z0], case.table[Z1]
-    rises = np.flatnonzero((z0 <= floor + ROUNDING) & (z1 > floor + A_CUT) & (case.kind != RAPID))
-    falls = np.flatnonzero((z0 > floor + A_CUT) & (z1 <= floor + ROUNDING) & (case.kind != RAPID))
-    if not len(rises) or not len(falls):
+def _tabs(number: int, run: Run, tabs: Tabs) -> Iterator[Question]:
+    """How thick its tabs stand. What a cutter leaves is lifted with it, while the underside is where it is."""
+    if not tabs:
         return
-    after = np.searchsorted(falls, rises)
-    rises, falls = rises[after < len(falls)], falls[after[after < len(falls)]]
-    # The highest place between the two; a cutter that leaves the wood there has left a gap, no tab.
-    tops, tab = [], []
-    for rise, fall in zip(rises.tolist(), falls.tolist()):
-        top = rise + int(np.argmax(z1[rise:fall]))
-        if fall - rise > _MOST_MOVES or z1[top] >= -ROUNDING or (case.tool[rise : fall + 1] != case.tool[rise]).any():
-            continue
-        places = np.concatenate([places for places, _ in places_along(case.table[:, rise : fall + 1], _ALONG)])
-        stands = float(_standing(run, places[:, 0], places[:, 1]).max())
-        if stands > floor + A_CUT:
-            tops.append(top)
-            tab.append(min(stands, float(z1[top])) - float(z1[top]))
-    if not tops:
-        return
-    which, lower = np.array(tops, np.intp), np.array(tab)
+    which = np.array([tab.gap.rise for tab in tabs], np.intp)
+    below = _over_underside(run, which) - np.array([tab.thickness for tab in tabs])
 
     def measure(runs: Runs) -> tuple[float, float]:
-        high = runs[number].case.table[Z1, which] + lower - _floor(runs[number])
-        return float(high.min()), float(high.max())
+        thick = _over_underside(runs[number], which) - below
+        return float(thick.min()), float(thick.max())
 
     name = run.setting.name
-    yield (
-        Question(measure, lambda low, high: low, lambda low, high: f"{name}: tabs are {from_to(low, high)} mm thick"),
-        float(np.median(z1[which] + lower)),
-    )
+    yield Question(measure, lambda low, high: low, lambda low, high: f"{name}: tabs are {from_to(low, high)} mm thick")
+
+
+def _over_underside(run: Run, which: Ints) -> Floats:
+    return np.asarray(run.case.table[Z1, which] - _floor(run))
 
 
 def from_to(low: float, high: float) -> str:

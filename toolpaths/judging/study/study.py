@@ -13,6 +13,7 @@ from toolpaths.base.checks import Floats
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.part import Part
+from toolpaths.judging.checks.holding.standing_tabs import standing_tabs
 from toolpaths.judging.runs import Run, Setting, Side, read_sides, run_all
 from toolpaths.judging.study.corners import (
     NOMINAL,
@@ -90,18 +91,20 @@ def tolerance_study(
     def at(corner: Corner) -> tuple[Run, ...]:
         return job_at(settings, corner, cell, part_at(part, corner, slack), known)
 
-    moves = list(in_moves(nominal, part, blur, ranges.thickness + ranges.zero_z))
-    asked = [question for question, _ in moves]
-    asked += in_wood(nominal, part, blur, [height for _, height in moves if height])
+    tabs = [standing_tabs(run.trial) for run in nominal]
+    questions = [
+        *in_moves(nominal, tabs, part, blur, ranges.thickness + ranges.zero_z),
+        *in_wood(nominal, tabs, part, blur),
+    ]
     corners = list(corners_of(ranges))
     measured: list[list[tuple[float, float]]] = []
     seen: dict[Corner, dict[_Kind, Finding]] = {}
     for corner in corners:
         runs = at(corner) if corner != NOMINAL else nominal
-        measured.append([question.measure(runs) for question in asked])
+        measured.append([question.measure(runs) for question in questions])
         seen[corner] = _worst(runs)
     requirements = [
-        _requirement(question, corners, [values[n] for values in measured]) for n, question in enumerate(asked)
+        _requirement(question, corners, [values[n] for values in measured]) for n, question in enumerate(questions)
     ]
     requirements += _steps(settings, nominal, ranges, part)
     requirements.sort(key=lambda r: (r.margin is None, r.ok, r.margin or 0.0))

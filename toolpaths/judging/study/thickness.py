@@ -12,7 +12,7 @@ import numpy as np
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
 from toolpaths.judging.checks.sides.holes import holes_of
-from toolpaths.judging.study.requirements import A_CUT, LEVEL, Question, Runs, from_to, named
+from toolpaths.judging.study.requirements import A_CUT, LEVEL, Question, Runs, Tabs, from_to, named
 from toolpaths.judging.wood.field import Heights, heights_at
 from toolpaths.judging.wood.raster import covered
 from toolpaths.judging.wood.sweep import Flags, capsules, cells
@@ -21,23 +21,25 @@ from toolpaths.judging.wood.sweep import Flags, capsules, cells
 _A_FLOOR = 100.0
 
 
-def in_wood(runs: Runs, part: Part | None, blur: float, tabs: Sequence[float]) -> Iterator[Question]:
+def in_wood(runs: Runs, tabs: Sequence[Tabs], part: Part | None, blur: float) -> Iterator[Question]:
     """The requirements that only the wood of a nominal job tells.
 
+    tabs : those that each program leaves standing; their tops are no floors
     blur : mm by which walls may move at any corner; cells so near a wall are left out
-    tabs : heights of the tops of tabs, which are no floors
     """
-    yield from _floors(runs, part, blur, tabs)
+    yield from _floors(runs, tabs, part, blur)
     yield from _webs(runs, blur)
 
 
-def _floors(runs: Runs, part: Part | None, blur: float, tabs: Sequence[float]) -> Iterator[Question]:
+def _floors(runs: Runs, tabs: Sequence[Tabs], part: Part | None, blur: float) -> Iterator[Question]:
     stock = runs[-1].report.stock
     level = (stock.top > stock.bottom) & _even(stock.top - stock.bottom)
     for fixture in lies(runs):
         depth = cut_depth(runs, fixture)
         for name, mask in (
-            _recesses(runs, fixture, part, depth) if part is not None else _levels(runs, fixture, depth, tabs)
+            _recesses(runs, fixture, part, depth)
+            if part is not None
+            else _levels(runs, fixture, depth, _tops(runs, tabs, fixture))
         ):
             floor = _inner(mask & level, blur, stock.cell)
             if floor.any():
@@ -86,7 +88,13 @@ def _recesses(runs: Runs, fixture: Fixture, part: Part, depth: Heights) -> Itera
     yield from found.items()
 
 
-def _levels(runs: Runs, fixture: Fixture, depth: Heights, tabs: Sequence[float]) -> Iterator[tuple[str, Flags]]:
+def _tops(runs: Runs, tabs: Sequence[Tabs], fixture: Fixture) -> list[float]:
+    """How deep the tops of the tabs lie that are left from one side."""
+    of_side = [some for run, some in zip(runs, tabs, strict=True) if run.setting.fixture.side == fixture.side]
+    return [fixture.board.thickness - tab.thickness for some in of_side for tab in some]
+
+
+def _levels(runs: Runs, fixture: Fixture, depth: Heights, tops: list[float]) -> Iterator[tuple[str, Flags]]:
     """Large level areas, by their depth; the tops of tabs are none."""
     stock = runs[-1].report.stock
     thickness = stock.board.thickness
@@ -95,7 +103,7 @@ def _levels(runs: Runs, fixture: Fixture, depth: Heights, tabs: Sequence[float])
     count = np.bincount(steps) if len(steps) else np.zeros(0, np.intp)
     for step in np.flatnonzero(count * stock.cell**2 >= _A_FLOOR).tolist():
         level = step * LEVEL
-        if all(abs(level + height) > 2 * LEVEL for height in tabs):
+        if all(abs(level - top) > 2 * LEVEL for top in tops):
             yield f"the floor {level:.2f} deep from the {fixture.side}", cut & (np.abs(depth - level) <= LEVEL)
 
 

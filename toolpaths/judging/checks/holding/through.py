@@ -41,7 +41,7 @@ def still_holds(top: Heights, bottom: Heights) -> Flags:
     return np.asarray(top >= _floor(bottom))
 
 
-def deaths(trial: Trial) -> NDArray[np.int32] | None:
+def cut_through_by(trial: Trial) -> NDArray[np.int32] | None:
     """(rows, columns) index of the first move that leaves less than a skin in each cell.
 
     As many as there are moves where wood stays, -1 where there was none before. None if this program
@@ -62,10 +62,10 @@ def deaths(trial: Trial) -> NDArray[np.int32] | None:
     going = np.flatnonzero(goes)
     if not len(going):
         return None
-    death = np.full(goes.shape, len(case.low), np.int32)
+    cut_by = np.full(goes.shape, len(case.low), np.int32)
     if stood is not None:
-        death[~stood] = -1
-    flat = death.reshape(-1)
+        cut_by[~stood] = -1
+    flat = cut_by.reshape(-1)
     simple, other = _simple(case, _over(case, np.flatnonzero(deep), after.grid, going), uniform)
     table = _below(case.table[:, simple], (float(floor[0, 0]) if uniform else float(floor[goes].max())) + _SAME)
     rows = _in_rows(case, table, simple, after.grid)
@@ -81,15 +81,15 @@ def deaths(trial: Trial) -> NDArray[np.int32] | None:
         _exactly(case, simple, after.grid, floor, missed, flat)
         late = np.searchsorted(simple, flat[missed])
         flat[missed] = simple[rows[np.searchsorted(rows, np.minimum(late, len(simple) - 1))]]
-    return death
+    return cut_by
 
 
-def _exactly(case: Case, moves: Ints, grid: Grid, floor: Heights, going: Ints, death: NDArray[np.int32]) -> None:
+def _exactly(case: Case, moves: Ints, grid: Grid, floor: Heights, going: Ints, cut_by: NDArray[np.int32]) -> None:
     """Put down the first of these moves that cuts through at each of these cells, if none did before."""
     row, column = np.divmod(going, grid.columns)
     for pairs in cuts_over(case, centres(grid, going), moves=moves):
         hit = pairs.z < floor[row[pairs.place], column[pairs.place]] + _SAME
-        np.minimum.at(death, going[pairs.place[hit]], pairs.move[hit].astype(np.int32))
+        np.minimum.at(cut_by, going[pairs.place[hit]], pairs.move[hit].astype(np.int32))
 
 
 def _floor(bottom: Heights) -> Heights:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from math import hypot, radians, tan
+from typing import NamedTuple
 
 import numpy as np
 import planted_tabs as planted
@@ -18,7 +19,7 @@ from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part, Parting
 from toolpaths.facts.profile import ball, flat
 from toolpaths.judging import simulate as run
-from toolpaths.judging.checks.pieces.bridges import Bridge, tabs_left
+from toolpaths.judging.checks.holding.standing_tabs import standing_tabs
 from toolpaths.judging.report import Report
 from toolpaths.judging.simulate import simulate
 from toolpaths.judging.trial.case import Trial
@@ -27,13 +28,28 @@ from toolpaths.judging.wood.field import Wood
 TABS = ("tab-cut", "weak-tab", "tab-count")
 
 
+class Standing(NamedTuple):
+    """A tab that stands: its middle as the program counts, its size, the line on which the cutter rises for it."""
+
+    place: tuple[float, float]
+    width: float
+    thickness: float
+    line: int
+    cutter: str
+
+
 def left(monkeypatch, text: str, fixture: Fixture = BARE, rack: list[Cutter] = RACK, cell: float = 0.5,
-         stock: Wood | None = None) -> tuple[Bridge, ...]:  # fmt: skip
+         stock: Wood | None = None) -> list[Standing]:  # fmt: skip
     """The tabs that stand after a program."""
-    seen: list[tuple[Bridge, ...]] = []
+    seen: list[list[Standing]] = []
 
     def look(trial: Trial):
-        seen.append(tabs_left(trial))
+        case = trial.case
+        seen.append([
+            Standing(case.point(*tab.middle, 0.0)[:2], tab.width, tab.thickness, int(case.line[tab.gap.rise]),
+                     str(case.cutters[tab.gap.tool]))
+            for tab in standing_tabs(trial)
+        ])  # fmt: skip
         return iter(())
 
     with monkeypatch.context() as patch:

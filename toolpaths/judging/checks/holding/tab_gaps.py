@@ -1,7 +1,7 @@
-"""Where a cutter that goes through the board rises, and comes down again: the tabs that a program spares.
+"""Where a cutter that goes through the board rises and comes down again: the gaps in which a program leaves tabs.
 
 All from the moves, closed form. A ramp, a helix or a zigzag down rises nowhere; a cutter that rises and
-comes down on the same spot spares nothing.
+comes down on the same spot leaves nothing.
 """
 
 from __future__ import annotations
@@ -12,14 +12,14 @@ from typing import NamedTuple
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.judging.checks.pieces.through import SKIN
+from toolpaths.judging.checks.holding.through import SKIN
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.findings import ROUNDING
 from toolpaths.judging.wood.moves import SWEEP, X1, Y1, Z0, Z1
 from toolpaths.judging.wood.paths import places_on, seen_lengths
 from toolpaths.judging.wood.sweep import Ints
 
-# mm of path; a longer raised way is no tab but another cut, a shorter one no more than a wobble.
+# mm of path; a longer gap is no tab but another cut, a shorter one no more than a wobble.
 _LONGEST, _SHORTEST = 60.0, 1.0
 # mm by which two ends of one track may miss each other.
 _MEET = 0.1
@@ -29,7 +29,7 @@ _AHEAD = 0.7
 _HALVINGS = 28
 
 
-class Raised(NamedTuple):
+class Gap(NamedTuple):
     """A gap in a cut through the board, over which the cutter was raised.
 
     tool : its number
@@ -57,20 +57,20 @@ class Raised(NamedTuple):
         return float(np.hypot(*(other - one)))
 
 
-def spared(case: Case, raised: Raised) -> tuple[float, float]:
-    """(width, top) of the wood that a gap spares: mm at its narrowest, and height of its upper face.
+def meant_in(case: Case, gap: Gap) -> tuple[float, float]:
+    """(width, top) of the tab that a gap is to leave: mm at its narrowest, and height of its upper face.
 
-    The ends of a cut are as round as the cutter, so a bridge is narrowest midway, by the distance
+    The ends of a cut are as round as the cutter, so a tab is narrowest midway, by the distance
     between the ends less the cutter's diameter. Where that is nothing at its very top, as over a peak,
     the top is as high as the wood is any width at all, and the width that at half its height. Zero or
-    less: nothing is spared.
+    less: nothing is left.
     """
-    profile = case.cutters[raised.tool].profile
-    low, high = through_level(case), min(float(raised.path[:, 2].max()), 0.0)
+    profile = case.cutters[gap.tool].profile
+    low, high = through_level(case), min(float(gap.path[:, 2].max()), 0.0)
     tip = -case.fixture.board.thickness
 
     def width(z: float) -> float:
-        return raised.chord(z) - 2 * profile.radius_at(z - tip)
+        return gap.chord(z) - 2 * profile.radius_at(z - tip)
 
     if width(high - 1e-9) > _MEET:
         return width(high - 1e-9), high
@@ -88,7 +88,7 @@ def through_level(case: Case) -> float:
     return -case.fixture.board.thickness + SKIN - ROUNDING
 
 
-def gaps(case: Case) -> Iterator[Raised]:
+def gaps(case: Case) -> Iterator[Gap]:
     """All gaps in cuts through the board that may be tabs, in the order of the program."""
     level = through_level(case)
     if not (case.low < level).any():
@@ -98,28 +98,28 @@ def gaps(case: Case) -> Iterator[Raised]:
     rises, falls = np.flatnonzero(below0 & ~below1), np.flatnonzero(~below0 & below1)
     if not len(rises) or not len(falls):
         return
-    way, tool = _Way(case, level), case.tool
+    toolpath, tool = _Toolpath(case, level), case.tool
     radius = np.array([case.cutters[t].radius if t in case.cutters else np.inf for t in tool[rises].tolist()])
     begun = np.maximum(np.searchsorted(falls, rises) - 1, 0)
     # Plunges beside each other leave wood for a cut that is to come: a cut has some length.
     cut = (falls[begun] < rises) & (tool[falls[begun]] == tool[rises])
-    cut &= way.along(rises) - way.along(falls[begun]) >= radius
+    cut &= toolpath.along(rises) - toolpath.along(falls[begun]) >= radius
     after = np.minimum(begun + 1, len(falls) - 1)
     end = np.append(rises, len(case.low) - 1)[np.searchsorted(rises, falls[after])]
     again = cut & (falls[after] > rises) & (tool[falls[after]] == tool[rises])
-    again &= way.along(end) - way.along(falls[after]) >= radius
-    again &= way.along(falls[after]) - way.along(rises) <= _LONGEST
-    starts = way.at(falls)
+    again &= toolpath.along(end) - toolpath.along(falls[after]) >= radius
+    again &= toolpath.along(falls[after]) - toolpath.along(rises) <= _LONGEST
+    starts = toolpath.at(falls)
     for k in np.flatnonzero(cut).tolist():
         rise, first = int(rises[k]), int(falls[begun[k]])
-        found = _between(case, way, rise, int(falls[after[k]]), first) if again[k] else None
+        found = _between(case, toolpath, rise, int(falls[after[k]]), first) if again[k] else None
         if found is None:
-            found = _closing(case, way, rise, falls[: begun[k] + 1], starts, first)
+            found = _closing(case, toolpath, rise, falls[: begun[k] + 1], starts, first)
         if found is not None:
             yield found
 
 
-class _Way:
+class _Toolpath:
     """Places and lengths along all the moves, at the height of a through cut."""
 
     def __init__(self, case: Case, level: float) -> None:
@@ -135,7 +135,7 @@ class _Way:
         return np.asarray(np.clip((self.level - z0) / np.where(z0 == z1, 1.0, z1 - z0), 0.0, 1.0))
 
     def along(self, which: Ints) -> Floats:
-        """mm of way, seen from above, up to where these moves pass the level."""
+        """mm of toolpath, seen from above, up to where these moves pass the level."""
         return np.asarray(self.before[which] + self.part(which) * self.length[which])
 
     def at(self, which: Ints) -> Floats:
@@ -148,55 +148,55 @@ class _Way:
         return int(self.clear[at]) if at < len(self.clear) else -1
 
 
-def _between(case: Case, way: _Way, rise: int, fall: int, begun: int) -> Raised | None:
+def _between(case: Case, toolpath: _Toolpath, rise: int, fall: int, begun: int) -> Gap | None:
     """The gap from where a cut ends to where the next begins."""
-    ends = way.at(np.array([rise, fall]))
+    ends = toolpath.at(np.array([rise, fall]))
     if case.table[[Z0, Z1], rise : fall + 1].max() < 0:
-        if way.along(np.array([fall])) - way.along(np.array([rise])) < _SHORTEST:
+        if toolpath.along(np.array([fall])) - toolpath.along(np.array([rise])) < _SHORTEST:
             return None
-        return Raised(int(case.tool[rise]), rise, fall, begun, _trace(case, way, rise, fall), False)
-    gap = ends[1] - ends[0]
-    wide = float(np.hypot(*gap))
-    headings = _heading(case, way, rise, True), _heading(case, way, fall, False)
-    if not _SHORTEST <= wide <= _LONGEST or any(heading @ gap < _AHEAD * wide for heading in headings):
+        return Gap(int(case.tool[rise]), rise, fall, begun, _trace(case, toolpath, rise, fall), False)
+    across = ends[1] - ends[0]
+    wide = float(np.hypot(*across))
+    headings = _heading(case, toolpath, rise, True), _heading(case, toolpath, fall, False)
+    if not _SHORTEST <= wide <= _LONGEST or any(heading @ across < _AHEAD * wide for heading in headings):
         return None
-    z = np.array([way.level, 0.0, 0.0, way.level])
-    return Raised(int(case.tool[rise]), rise, fall, begun, np.column_stack([ends[[0, 0, 1, 1]], z]), True)
+    z = np.array([toolpath.level, 0.0, 0.0, toolpath.level])
+    return Gap(int(case.tool[rise]), rise, fall, begun, np.column_stack([ends[[0, 0, 1, 1]], z]), True)
 
 
-def _closing(case: Case, way: _Way, rise: int, falls: Ints, starts: Floats, begun: int) -> Raised | None:
+def _closing(case: Case, toolpath: _Toolpath, rise: int, falls: Ints, starts: Floats, begun: int) -> Gap | None:
     """The gap of a cut that ends raised, in the wood, over the place where it or an earlier one began."""
-    out = way.lift(rise)
-    if out < 0 or not _SHORTEST <= way.before[out] - way.along(np.array([rise]))[0] <= _LONGEST:
+    out = toolpath.lift(rise)
+    if out < 0 or not _SHORTEST <= toolpath.before[out] - toolpath.along(np.array([rise]))[0] <= _LONGEST:
         return None
     end = case.table[[X1, Y1], out - 1]
     near = np.flatnonzero(np.hypot(*(starts[: len(falls)] - end).T) < _MEET)
     near = near[case.tool[falls[near]] == case.tool[rise]]
     if not len(near):
         return None
-    path = np.vstack([_trace(case, way, rise, out - 1), [*end, way.level]])
-    return Raised(int(case.tool[rise]), rise, int(falls[near[-1]]), begun, path, False)
+    path = np.vstack([_trace(case, toolpath, rise, out - 1), [*end, toolpath.level]])
+    return Gap(int(case.tool[rise]), rise, int(falls[near[-1]]), begun, path, False)
 
 
-def _heading(case: Case, way: _Way, move: int, backwards: bool) -> Floats:
-    """(2,) which way a cut goes where it ends, or begins."""
-    nth = int(np.searchsorted(way.sideways, move, "right" if backwards else "left")) - backwards
-    if not 0 <= nth < len(way.sideways):
+def _heading(case: Case, toolpath: _Toolpath, move: int, backwards: bool) -> Floats:
+    """(2,) the direction of a cut where it ends, or begins."""
+    nth = int(np.searchsorted(toolpath.sideways, move, "right" if backwards else "left")) - backwards
+    if not 0 <= nth < len(toolpath.sideways):
         return np.zeros(2)
-    i = way.sideways[nth]
+    i = toolpath.sideways[nth]
     parts = np.array([1 - 1e-4, 1.0]) if backwards else np.array([0.0, 1e-4])
     one, other = places_on(np.repeat(case.table[:, [i]], 2, axis=1), parts)[:, :2]
     return np.asarray((other - one) / np.hypot(*(other - one)))
 
 
-def _trace(case: Case, way: _Way, rise: int, fall: int) -> Floats:
+def _trace(case: Case, toolpath: _Toolpath, rise: int, fall: int) -> Floats:
     """(k, 3) the tip from where it rises above the level to where it falls below it, in steps on curves."""
     traced = []
     for i in range(rise, fall + 1):
         table = case.table[:, i]
-        first = float(way.part(np.array([i]))[0]) if i == rise else 0.0
-        last = float(way.part(np.array([i]))[0]) if i == fall and table[Z1] < way.level else 1.0
-        steps = int(np.ceil(way.length[i] * (last - first) / 0.25)) if table[SWEEP] else 1
+        first = float(toolpath.part(np.array([i]))[0]) if i == rise else 0.0
+        last = float(toolpath.part(np.array([i]))[0]) if i == fall and table[Z1] < toolpath.level else 1.0
+        steps = int(np.ceil(toolpath.length[i] * (last - first) / 0.25)) if table[SWEEP] else 1
         parts = np.linspace(first, last, max(steps, 1) + 1)
         traced.append(places_on(np.repeat(table[:, None], len(parts), axis=1), parts))
     return np.concatenate(traced)

@@ -10,8 +10,8 @@ import shapely
 from shapely import Point, Polygon
 
 from toolpaths.facts.hold_down import HoldDown
-from toolpaths.judging.checks.pieces.pieces import Box, Freed, Held, freed
-from toolpaths.judging.checks.pieces.through import deaths, still_holds
+from toolpaths.judging.checks.holding.freed import Box, Freed, Held, freed
+from toolpaths.judging.checks.holding.through import cut_through_by, still_holds
 from toolpaths.judging.trial.case import STOPS, Case, Trial, distinct
 from toolpaths.judging.trial.exact_heights import cuts_over, cutting_moves
 from toolpaths.judging.trial.findings import SHAVING, Finding, folded
@@ -70,11 +70,11 @@ def touched(regions: Regions, grid: Grid, area: Polygon) -> list[int]:
 
 def loose_pieces(trial: Trial) -> Iterator[Finding]:
     """A piece is cut off from all that is held; named with the move that cuts the last of it."""
-    death = deaths(trial)
-    if death is None:
+    cut_by = cut_through_by(trial)
+    if cut_by is None:
         return
     case, grid = trial.case, trial.after.grid
-    regions, things = label(death), holds(trial)
+    regions, things = label(cut_by), holds(trial)
     held = [Held(hold.since, touched(regions, grid, hold.thing.outline)) for hold in things]
     for piece in freed(regions, len(case.low), held, _cells(grid, _RIM)):
         area = piece.area * grid.cell**2
@@ -173,7 +173,7 @@ def _cut_into(trial: Trial, regions: Regions, number: int, cells: Ints, since: i
 
 
 def _held_since(trial: Trial, regions: Regions) -> Ints:
-    """(n,) first move for which each region is held; what holds when, see pieces.freed."""
+    """(n,) first move for which each region is held; what holds when, see freed()."""
     grid = trial.before.grid
     since = np.full(len(regions.area), len(trial.case.low))
     for hold in holds(trial):

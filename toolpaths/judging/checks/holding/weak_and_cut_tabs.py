@@ -1,0 +1,75 @@
+"""The checks of what becomes of tabs: cut away later, too thin or too narrow; and a note of those that stand."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+import numpy as np
+
+from toolpaths.base.checks import Floats
+from toolpaths.judging.checks.holding.standing_tabs import THINNEST, Tab, every_tab
+from toolpaths.judging.trial.case import Case, Trial
+from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
+
+# Share of the board below which a tab is too thin, and mm below which it is too narrow (common practice, no source:
+# tabs are 6 to 12 mm wide and 1.5 to 3 mm, or 15 to 25 % of the board, thick).
+_THINNEST_SHARE, _NARROWEST = 0.15, 2.0
+
+
+def tabs_hold(trial: Trial) -> Iterator[Finding | str]:
+    """A tab that the program leaves is cut away later, or is too thin or too narrow to hold; and those that stand."""
+    case, found = trial.case, every_tab(trial)
+    lost: dict[int, list[Tab]] = defaultdict(list)
+    weak: dict[tuple[int, bool], list[Tab]] = defaultdict(list)
+    thinnest = min(THINNEST, _THINNEST_SHARE * case.fixture.board.thickness)
+    for tab in found:
+        if tab.cut_by >= 0:
+            lost[int(case.tool[tab.cut_by])].append(tab)
+        elif tab.thickness < thinnest - ROUNDING and tab.width > 0:
+            weak[tab.gap.tool, True].append(tab)
+        elif tab.width < _NARROWEST - ROUNDING:
+            weak[tab.gap.tool, False].append(tab)
+    for tool, some in lost.items():
+        some.sort(key=lambda tab: tab.cut_by)
+        yield folded(
+            "tab-cut", "danger", case.line[[tab.cut_by for tab in some]], _places(case, some), np.zeros(len(some)),
+            some[0].meant,
+            f"{case.cutters[tool]} cuts away a tab that the program leaves on line "
+            f"{_lines(case, some)}; nothing is left of {some[0].meant:.2f} mm.",
+        )  # fmt: skip
+    for (tool, thin), some in weak.items():
+        sizes = np.array([tab.thickness if thin else tab.width for tab in some])
+        limit = thinnest if thin else _NARROWEST
+        words = f"a tab is only {{amount}} mm {'thick' if thin else 'wide'}; less than {limit:g} mm does not hold"
+        if sizes.min() <= 0:
+            words = f"{case.cutters[tool]} rises for a tab and leaves none; what is left is {{amount}} mm wide"
+        yield folded(
+            "weak-tab", "damage", case.line[[tab.gap.rise for tab in some]], _places(case, some), sizes, limit,
+            f"{words}. A cutter leaves its own diameter, {case.cutters[tool].diameter:g} mm, less than the length "
+            "over which it is raised.",
+        )  # fmt: skip
+    yield from _counted([tab for tab in found if tab.stands])
+
+
+def _places(case: Case, some: list[Tab]) -> Floats:
+    low = -case.fixture.board.thickness
+    return case.work(np.array([[*tab.middle, low] for tab in some]))
+
+
+def _lines(case: Case, some: list[Tab]) -> str:
+    lines = sorted({int(case.line[tab.gap.rise]) for tab in some})
+    return ", ".join(str(line) for line in lines[:6]) + (" and others" if len(lines) > 6 else "")
+
+
+def _counted(tabs: list[Tab]) -> Iterator[str]:
+    """All the tabs that stand in a line: how many, how wide, how thick; nothing where there is none."""
+    if tabs:
+        number = f"{len(tabs)} tab{'s stand' if len(tabs) > 1 else ' stands'}"
+        widths, heights = _from_to([tab.width for tab in tabs]), _from_to([tab.thickness for tab in tabs])
+        yield f"{number}, {widths} mm wide and {heights} mm thick."
+
+
+def _from_to(sizes: list[float]) -> str:
+    low, high = f"{min(sizes):.1f}", f"{max(sizes):.1f}"
+    return low if low == high else f"{low} to {high}"

@@ -1,1 +1,0 @@
-"""What comes loose, and the tabs that hold."""
