@@ -37,6 +37,18 @@ class DoesNotFitError(PlacedError):
     """A cutter, entry or tab for which there is no room; the message says what would fit."""
 
 
+class NotSafeError(ToolpathsError):
+    """Programs in which danger or damage was found, and which were not written; `report` has every finding."""
+
+    def __init__(self, message: str, report: object = None) -> None:
+        super().__init__(message, report)
+        self.message = message
+        self.report = report
+
+    def __str__(self) -> str:
+        return self.message
+
+
 class ProgramError(ToolpathsError, ValueError):
     """Text that breaks a rule of the language (NISTIR 6556), with its line and column, from 1.
 
