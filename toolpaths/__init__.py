@@ -34,6 +34,7 @@ from toolpaths.making.motion.tabs import Tabs
 from toolpaths.making.operations.bore import bore
 from toolpaths.making.operations.chamfer import chamfer
 from toolpaths.making.operations.contour import contour
+from toolpaths.making.operations.countersink import countersink
 from toolpaths.making.operations.drill import drill
 from toolpaths.making.operations.face import face
 from toolpaths.making.operations.groove import groove
@@ -87,6 +88,7 @@ __all__ = [
     "check_cutter",
     "circle",
     "contour",
+    "countersink",
     "drill",
     "drill_point",
     "ellipse",

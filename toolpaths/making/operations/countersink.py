@@ -1,0 +1,144 @@
+"""Countersink: a cone at the mouth of a hole, in which the head of a screw sits flush."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from math import radians, tan
+from typing import Any
+
+import shapely
+
+from toolpaths.base.checks import between, not_negative, places_in, positive
+from toolpaths.base.errors import DoesNotFitError, InputError, Point
+from toolpaths.facts.cutter import Cutter
+from toolpaths.facts.depth import Depth
+from toolpaths.facts.features.cone import Cone
+from toolpaths.facts.features.cut_along import CutAlong
+from toolpaths.facts.features.feature import Feature
+from toolpaths.facts.way_down import check_plunge
+from toolpaths.making.motion.route import Order, checked_order
+from toolpaths.making.motion.toolpath import Hole, PathBuilder, Toolpath
+from toolpaths.making.operations import visit
+from toolpaths.making.operations.operation import CLEAR, Operation, Site, checked_cutter
+
+# The head of a countersunk wood screw is about so many times as wide as its shank (common practice, no source).
+_HEAD_BY_SHANK = 2.0
+# A head whose cone differs by more than so many degrees from its seat sits on its rim or on its point.
+_SAME_ANGLE_DEG = 0.5
+
+
+def head_diameter(shank_diameter: float) -> float:
+    """Diameter of the head of a countersunk wood screw by that of its shank, mm: about twice as much, common practice,
+    no source. Measure the head where it has to be flush."""
+    return _HEAD_BY_SHANK * positive("screw", shank_diameter)
+
+
+@dataclass(frozen=True, kw_only=True, repr=False)
+class Countersink(Operation):
+    """A cone at each place; made by countersink(). Its depth follows from its width and angle."""
+
+    depth: Depth = field(init=False)
+    places: tuple[Point, ...]
+    cutter: Cutter
+    diameter: float
+    angle_deg: float = 90.0
+    order: Order = "short"
+
+    def __post_init__(self) -> None:
+        positive("diameter", self.diameter)
+        between("angle_deg", self.angle_deg, 10.0, 170.0)
+        profile = checked_cutter(self.cutter).profile
+        if profile.kind != "V":
+            raise InputError(f"A countersink takes a V cutter; {self.cutter} is none.")
+        if profile.tip_diameter >= self.diameter:
+            raise DoesNotFitError(f"The tip of {self.cutter} is as wide as the countersink, {self.diameter:g} mm.")
+        down = (self.diameter - profile.tip_diameter) / 2 / tan(radians(self.angle_deg / 2))
+        object.__setattr__(self, "depth", not_negative("from_depth", self.from_depth) + down)
+        super().__post_init__()
+
+    def _check(self) -> None:
+        object.__setattr__(self, "places", places_in("places", self.places))
+        checked_order(self.order)
+        check_plunge(self.cutter)
+        profile = self.cutter.profile
+        if abs(profile.angle_deg - self.angle_deg) > _SAME_ANGLE_DEG:
+            raise DoesNotFitError(
+                f"{self.cutter} cuts a cone of {profile.angle_deg:g} degrees, and the head has {self.angle_deg:g}: it "
+                "would sit on its rim or on its point. Take a cutter of the head's angle, or give angle_deg=.",
+                self.places[0],
+            )
+        if self.diameter > profile.diameter:
+            raise DoesNotFitError(
+                f"{self.cutter} is too narrow for a countersink {self.diameter:g} wide; {profile.diameter:g} is the "
+                "most that it cuts in one plunge.",
+                self.places[0],
+            )
+
+    @property
+    def cutters_in_turn(self) -> tuple[Cutter, ...]:
+        return (self.cutter,)
+
+    @property
+    def _usual_name(self) -> str:
+        return f"countersink {self.diameter:g}"
+
+    def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
+        hole = Hole(self.top + CLEAR, self.floor(site.fixture), 0.0, 0.0)
+        builder = PathBuilder(cutter, site.fixture.safe_z)
+        for place in visit.places(self.places, self.order, cutter, site.fixture):
+            builder.drill(place, hole)
+        return builder.path()
+
+    def parts(self, tolerance: float) -> tuple[Feature, ...]:
+        at, profile = shapely.MultiPoint(self.places), self.cutter.profile
+        if profile.tip_diameter:
+            # Such a tip leaves the cone without its point.
+            return (CutAlong(line=at, profile=profile, depth=self.depth, name=self.title),)
+        return (
+            Cone(
+                places=at,
+                diameter=self.diameter,
+                angle_deg=profile.angle_deg,
+                from_depth=self.from_depth,
+                name=self.title,
+            ),
+        )
+
+
+def countersink(
+    places: Iterable[Any],
+    cutter: Cutter,
+    *,
+    screw: float | None = None,
+    diameter: float | None = None,
+    angle_deg: float = 90.0,
+    from_depth: float = 0.0,
+    order: Order = "short",
+    name: str = "",
+) -> Countersink:
+    """Sink a cone at each (x, y), seen from the front, with a V cutter of the head's angle, before or after the hole.
+
+    screw : diameter of a wood screw's shank, mm: its head is taken to be twice as wide (common practice, no source); or
+    diameter : of the cone at its mouth, mm: that of the head, measured
+    angle_deg : included angle of the head; 90 is usual for metric screws, 82 for those by inch numbers (common
+        practice, no source)
+    from_depth : mm below the face at which the mouth lies, as in the floor of a recess
+    order : visit the places along a "short" way, or "as given"
+    name : as for every operation
+
+    >>> from toolpaths import Cutter, countersink, v_point
+    >>> vee = Cutter(6, v_point(12, 90), feed_mm_min=1200, spindle_rpm=16000)
+    >>> countersink([(20, 20), (180, 20)], vee, screw=4)
+    <countersink 8: T6 V 12 90 deg, 0 to 4 deep>
+
+    Raises DoesNotFitError for a cutter of another angle or narrower than the cone, InputError for numbers and cutters
+    that cannot be used.
+    """
+    wide = [number for number in (diameter, None if screw is None else head_diameter(screw)) if number is not None]
+    if len(wide) != 1:
+        raise InputError("A countersink takes one of screw= and diameter=.")
+    return Countersink(
+        places=tuple(places), cutter=cutter, diameter=wide[0], angle_deg=angle_deg, from_depth=from_depth, order=order,
+        name=name,
+    )  # fmt: skip
