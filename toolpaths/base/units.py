@@ -20,6 +20,8 @@ def inch(value: float | str) -> float:
 
     >>> inch("3 3/4"), inch(2)
     (95.25, 50.8)
+
+    Raises InputError for a text that is no length.
     """
     if not isinstance(value, str):
         return finite("inch", finite("inch", value) * MM_PER_INCH)

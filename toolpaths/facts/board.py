@@ -104,7 +104,14 @@ class Screw:
 
 
 def screws(places: Iterable[Any], *, head_diameter: float, height: float, driven_at: str = "") -> tuple[Screw, ...]:
-    """One screw at each (x, y)."""
+    """One screw at each (x, y).
+
+    >>> from toolpaths import screws
+    >>> len(screws([(10, 10), (190, 10)], head_diameter=9, height=3, driven_at="Drive the screws"))
+    2
+
+    Raises InputError for numbers that make no screw.
+    """
     return tuple(
         Screw(x=x, y=y, head_diameter=head_diameter, height=height, driven_at=driven_at)
         for x, y in points("places", places).tolist()

@@ -96,7 +96,12 @@ def offset(shape: BaseGeometry, distance: float, *, tolerance: float = share.DEF
     """The shape moved outwards by `distance` mm, or inwards where it is negative.
 
     Outward corners come out rounded, inward ones sharp. Error at most `tolerance`, to either side.
-    Raises ShapeError where nothing is left.
+
+    >>> from toolpaths import offset, rectangle
+    >>> [round(edge, 4) for edge in offset(rectangle(80, 60), -10).bounds]
+    [-30.0, -20.0, 30.0, 20.0]
+
+    Raises ShapeError where nothing is left, InputError for numbers that cannot be used.
     """
     area = door.area("shape", shape)
     moved = wall(area, finite("distance", distance), positive("tolerance", tolerance))

@@ -12,14 +12,15 @@ from shapely import LineString, Polygon
 
 from toolpaths.base.checks import Floats, finite, point, points, positive
 from toolpaths.base.errors import ShapeError
+from toolpaths.base.values import Value
 from toolpaths.shapes import curves, door
 from toolpaths.shapes import tolerance as share
 
 Place = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Outline:
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Outline(Value):
     """A line under construction, starting at a point.
 
     heading_deg : the direction in which it leaves its start, for a tangent piece to go on from;
@@ -28,6 +29,10 @@ class Outline:
     >>> tongue = Outline((0, 0)).line_to((10, 0)).arc_to((10, 10), centre=(10, 5)).line_to((0, 10)).line_to((0, 0))
     >>> tongue.close().bounds
     (0.0, 0.0, 15.0, 10.0)
+    >>> tongue
+    <Outline: from (0, 0) to (0, 0) in 4 pieces>
+
+    Raises ShapeError where what is drawn cannot be, for instance an arc about no centre.
     """
 
     start: Place
@@ -40,6 +45,10 @@ class Outline:
         positive("tolerance", self.tolerance)
         if self.heading_deg is not None:
             finite("heading_deg", self.heading_deg)
+
+    def __repr__(self) -> str:
+        (x, y), (u, v) = self.start, self.end
+        return f"<Outline: from ({x:g}, {y:g}) to ({u:g}, {v:g}) in {len(self.chords)} pieces>"
 
     @property
     def end(self) -> Place:

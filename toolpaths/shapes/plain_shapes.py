@@ -22,12 +22,24 @@ _SAME = 1e-9
 
 
 def circle(diameter: float, centre: Place = (0.0, 0.0), *, tolerance: float = share.DEFAULT) -> Polygon:
-    """A circle of the given diameter."""
+    """A circle of the given diameter.
+
+    >>> circle(80, (110, 70)).bounds
+    (70.0, 30.0, 150.0, 110.0)
+
+    Raises InputError for a diameter that is no length above 0.
+    """
     return ellipse(diameter, diameter, centre, tolerance=tolerance)
 
 
 def ellipse(width: float, height: float, centre: Place = (0.0, 0.0), *, tolerance: float = share.DEFAULT) -> Polygon:
-    """An ellipse of the given overall width and height."""
+    """An ellipse of the given overall width and height.
+
+    >>> ellipse(76, 90, (38, 45)).bounds
+    (0.0, 0.0, 76.0, 90.0)
+
+    Raises InputError for a size that is no length above 0.
+    """
     a, b = positive("width", width) / 2, positive("height", height) / 2
     x, y = point("centre", centre)
     # A chord of an ellipse is the image of a chord of its circle of radius max(a, b), never longer.
@@ -46,7 +58,13 @@ def rectangle(
     corner_radius: float = 0.0,
     tolerance: float = share.DEFAULT,
 ) -> Polygon:
-    """A rectangle, its corners sharp or rounded."""
+    """A rectangle, its corners sharp or rounded.
+
+    >>> rectangle(120, 40, (60, 20), corner_radius=5).bounds
+    (0.0, 0.0, 120.0, 40.0)
+
+    Raises InputError for a size that is no length above 0, or a corner_radius of more than half the shorter side.
+    """
     a, b = positive("width", width) / 2, positive("height", height) / 2
     x, y = point("centre", centre)
     r = between("corner_radius", corner_radius, 0.0, min(a, b))
@@ -67,7 +85,13 @@ def rectangle(
 
 
 def slot(start: Place, end: Place, width: float, *, tolerance: float = share.DEFAULT) -> Polygon:
-    """A slot with round ends: what a cutter of `width` leaves on its way from start to end."""
+    """A slot with round ends: what a cutter of `width` leaves on its way from start to end.
+
+    >>> slot((20, 50), (60, 50), 10).bounds
+    (15.0, 45.0, 65.0, 55.0)
+
+    Raises InputError for a width that is no length above 0, and where it ends where it starts.
+    """
     (x0, y0), (x1, y1) = point("start", start), point("end", end)
     r, length = positive("width", width) / 2, hypot(x1 - x0, y1 - y0)
     if length == 0:
@@ -79,7 +103,14 @@ def slot(start: Place, end: Place, width: float, *, tolerance: float = share.DEF
 
 
 def regular_polygon(sides: int, across_flats: float, centre: Place = (0.0, 0.0), *, angle_deg: float = 0.0) -> Polygon:
-    """A regular polygon; across_flats is twice the distance from centre to side, angle_deg turns its first corner."""
+    """A regular polygon; across_flats is twice the distance from centre to side, angle_deg turns its first corner.
+
+    >>> left, low, right, high = regular_polygon(6, 70).bounds
+    >>> round(high - low, 6)
+    70.0
+
+    Raises InputError for fewer than 3 sides and a size that is no length above 0.
+    """
     n = whole("sides", sides, 3)
     radius = positive("across_flats", across_flats) / 2 / cos(pi / n)
     turns = np.radians(between("angle_deg", angle_deg, -360, 360)) + np.arange(n) * (2 * pi / n)

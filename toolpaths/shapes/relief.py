@@ -24,7 +24,14 @@ def relieve_corners(shape: BaseGeometry, radius: float, *, tolerance: float = sh
 
     The circle passes through the corner, its centre on the bisector, so the cutter of that radius
     overcuts each wall of a square corner by 0.293 radius. Corners turning 20 degrees or less are
-    left alone. Raises ShapeError where no corner needs a relief, and DoesNotFitError where one would reach
+    left alone.
+
+    >>> from toolpaths import rectangle, relieve_corners
+    >>> relieved = relieve_corners(rectangle(84, 60), 1.5)
+    >>> round(relieved.bounds[2] - 42, 3)
+    0.439
+
+    Raises ShapeError where no corner needs a relief, and DoesNotFitError where one would reach
     the end of its wall or another wall.
     """
     positive("radius", radius)

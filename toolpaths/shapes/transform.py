@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TypeVar
+from typing import Literal, TypeVar
 
 import numpy as np
 from shapely import LineString, Polygon, affinity
@@ -16,7 +16,8 @@ from toolpaths.shapes.outline import Outline
 
 Shape = TypeVar("Shape", bound=BaseGeometry)
 Place = tuple[float, float]
-AXES = ("vertical", "horizontal")
+Axis = Literal["vertical", "horizontal"]
+AXES: tuple[Axis, ...] = ("vertical", "horizontal")
 
 
 def size(shape: BaseGeometry) -> Place:
@@ -41,28 +42,58 @@ def _bounds(shape: BaseGeometry) -> tuple[float, float, float, float]:
 
 
 def move(shape: Shape, dx: float, dy: float) -> Shape:
-    """The shape, dx to the right and dy up."""
+    """The shape, dx to the right and dy up.
+
+    >>> from toolpaths import move, rectangle
+    >>> move(rectangle(10, 10), 25, 5).bounds
+    (20.0, 0.0, 30.0, 10.0)
+
+    Raises InputError for what is no shapely geometry or no number.
+    """
+    _bounds(shape)
     moved: Shape = affinity.translate(shape, finite("dx", dx), finite("dy", dy))
     return moved
 
 
 def centre_on(shape: Shape, place: Place) -> Shape:
-    """The shape, its middle at the given place."""
+    """The shape, its middle at the given place.
+
+    >>> from toolpaths import centre_on, rectangle
+    >>> centre_on(rectangle(10, 10, (3, 4)), (50, 50)).bounds
+    (45.0, 45.0, 55.0, 55.0)
+
+    Raises InputError for what is no shapely geometry or no place, ShapeError for an empty one.
+    """
     x, y = centre(shape)
     at = point("place", place)
     return move(shape, at[0] - x, at[1] - y)
 
 
 def rotate(shape: Shape, angle_deg: float, about: Place | None = None) -> Shape:
-    """The shape, turned anticlockwise about a point, or about its own middle."""
+    """The shape, turned anticlockwise about a point, or about its own middle.
+
+    >>> from toolpaths import rectangle, rotate
+    >>> [round(edge, 6) for edge in rotate(rectangle(20, 10), 90).bounds]
+    [-5.0, -10.0, 5.0, 10.0]
+
+    Raises InputError for what is no shapely geometry or no number, ShapeError for an empty one.
+    """
     turned: Shape = affinity.rotate(
         shape, finite("angle_deg", angle_deg), origin=centre(shape) if about is None else point("about", about)
     )
     return turned
 
 
-def mirror(shape: Shape, about: str, at: float = 0.0) -> Shape:
-    """The mirror image in the "vertical" line x = at, or in the "horizontal" line y = at."""
+def mirror(shape: Shape, about: Axis, at: float = 0.0) -> Shape:
+    """The mirror image in the "vertical" line x = at, or in the "horizontal" line y = at.
+
+    >>> from toolpaths import mirror, rectangle
+    >>> mirror(rectangle(10, 10, (20, 5)), "vertical", at=50).bounds
+    (75.0, 0.0, 85.0, 10.0)
+
+    Raises InputError for another word, and what is no shapely geometry or no number.
+    """
+    _bounds(shape)
     one_of("about", about, AXES)
     x, y = (-1.0, 1.0) if about == "vertical" else (1.0, -1.0)
     image: Shape = affinity.scale(shape, x, y, origin=(finite("at", at), at))
@@ -70,7 +101,14 @@ def mirror(shape: Shape, about: str, at: float = 0.0) -> Shape:
 
 
 def resize(shape: Shape, *, width: float | None = None, height: float | None = None) -> Shape:
-    """The shape at an exact overall size, its middle kept; with one of the two, proportions are kept."""
+    """The shape at an exact overall size, its middle kept; with one of the two, proportions are kept.
+
+    >>> from toolpaths import rectangle, resize
+    >>> resize(rectangle(20, 10, (50, 50)), width=40).bounds
+    (30.0, 40.0, 70.0, 60.0)
+
+    Raises InputError where neither is given or one is no length above 0, ShapeError for a shape without such a size.
+    """
     across, up = size(shape)
     factors = []
     for name, wanted, now in (("width", width, across), ("height", height, up)):
@@ -85,12 +123,18 @@ def resize(shape: Shape, *, width: float | None = None, height: float | None = N
 
 
 def mirror_half(
-    half: LineString | Outline, about: str, at: float = 0.0, *, tolerance: float = share.DEFAULT
+    half: LineString | Outline, about: Axis, at: float = 0.0, *, tolerance: float = share.DEFAULT
 ) -> Polygon:
     """A closed outline from its half and the mirror image of that half.
 
     Both ends of the half must lie on the mirror line; a gap larger than an eighth of the
     tolerance is an error that says where.
+
+    >>> from toolpaths import Outline, mirror_half
+    >>> mirror_half(Outline((50, 0)).line_to((90, 0)).line_to((90, 30)).line_to((50, 30)), "vertical", at=50).bounds
+    (10.0, 0.0, 90.0, 30.0)
+
+    Raises ShapeError where an end lies off the line, and where the whole crosses itself.
     """
     one_of("about", about, AXES)
     drawn = _open_line(half)
@@ -105,6 +149,12 @@ def mirror_quarter(
     """A closed outline from its quarter, mirrored in the upright and in the level line through `middle`.
 
     One end of the quarter must lie on each of the two lines.
+
+    >>> from toolpaths import Outline, mirror_quarter
+    >>> mirror_quarter(Outline((0, 55), heading_deg=0).tangent_arc_to((90, 40)).line_to((120, 0))).bounds
+    (-120.0, -55.0, 120.0, 55.0)
+
+    Raises ShapeError where an end lies off its line, and where the whole crosses itself.
     """
     x, y = point("middle", middle)
     points = _open_line(quarter)
@@ -123,11 +173,11 @@ def _open_line(shape: LineString | Outline) -> Floats:
     return points
 
 
-def _mirrored(points: Floats, about: str, at: float) -> Floats:
+def _mirrored(points: Floats, about: Axis, at: float) -> Floats:
     return points * [-1.0, 1.0] + [2 * at, 0.0] if about == "vertical" else points * [1.0, -1.0] + [0.0, 2 * at]
 
 
-def _on_axis(points: Floats, end: int, about: str, at: float, tolerance: float) -> Floats:
+def _on_axis(points: Floats, end: int, about: Axis, at: float, tolerance: float) -> Floats:
     axis = 0 if about == "vertical" else 1
     gap = points[end][axis] - at
     if abs(gap) > positive("tolerance", tolerance) * share.FLATTEN:
