@@ -6,6 +6,7 @@ offsets come from a pyclipper far finer than the library's.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import acos, pi, radians, tan
 
 import numpy as np
@@ -368,6 +369,34 @@ def test_contour_goes_down_through_wood_that_is_gone():
         assert max(length for length, down, _ in falls(last) if down > 1e-9) < 1e-9, name
     alone = tp.Setup(FRONT, [cut]).steps[-1].path
     assert max(length for length, down, _ in falls(alone) if down > 1e-9) > 1
+
+
+@pytest.mark.parametrize(("side", "y"), [("outside", 29.5), ("inside", 50.5)])
+@pytest.mark.parametrize("kind", ["pin", "screw", "screw driven later", "clamp"])
+def test_contour_comes_and_goes_clear_of_what_stands_on_the_board(kind, side, y):
+    """The wall passes it half a millimetre off: an arc of 1 mm ran into a dowel pin, and inside an opening into
+    anything (once a fault). A grip, which holds from below, is no reason to begin elsewhere."""
+    round_it = {"depth": 5, "side": side, "entry": "plunge", "start": (100, 40)}
+    shape, at, back = tp.rectangle(80, 60, (100, 70)), (100.0, y), FRONT.turned_over("left to right")
+    grips = replace(back, grips=(shapely.Point(at).buffer(4),))
+    held = {
+        "pin": lambda high: replace(
+            FRONT, dowels=tuple(tp.Dowel(x=100, y=each, diameter=8, depth=7, standing=high) for each in (y, 120))
+        ).turned_over("left to right"),
+        "screw": lambda high: replace(back, screws=(tp.Screw(x=100, y=y, head_diameter=8, height=high),)),
+        "screw driven later": lambda high: replace(
+            back, screws=(tp.Screw(x=100, y=y, head_diameter=8, height=high, driven_at="drive it"),)
+        ),
+        "clamp": lambda high: replace(back, clamps=(tp.Clamp(area=shapely.Point(at).buffer(4), height=high),)),
+    }[kind]
+    for high in (0, 2, 10):
+        (path,) = tp.contour(shape, T6, **round_it).toolpaths(replace(held(high), safe_height=20))
+        low = axis(path, 0.05)
+        away = shapely.distance(shapely.Point(at), shapely.points(low[low[:, 2] < high][:, :2]))
+        assert away.min() == pytest.approx(4 + 3 + 0.5, abs=0.02)
+    gripped, bare = (tp.contour(shape, T6, **round_it).toolpaths(on)[0] for on in (grips, back))
+    assert gripped == bare
+    assert len(straight_down(path)) == len(straight_down(bare))
 
 
 @pytest.mark.parametrize("entry", ["auto", "plunge"])

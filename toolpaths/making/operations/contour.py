@@ -43,8 +43,8 @@ from toolpaths.making.operations.tight import left_note, lost_near
 from toolpaths.shapes import door, offset
 from toolpaths.shapes.track import Track
 
-# Room kept beside screws and clamps by the arcs off the wall, mm (common practice, no source).
-_BESIDE = 1.0
+# Room between the cutter and what stands on the board, kept by the arcs off the wall, mm (common practice, no source).
+_CLEARANCE = 1.0
 # How far off the wall a cutter goes straight down, mm, and the most of it as a share of its radius.
 _OFF, _OFF_SHARE = 1.0, 1 / 3
 # How far into ground where it may go down, mm: more than a ring of chords wavers.
@@ -136,7 +136,7 @@ class Contour(Operation):
         rough, final = [track for _, track in route], [final[number] for number, _ in route]
         builder = PathBuilder(cutter, fixture.safe_z)
         given = holding.given_places(rough, tabs, cutter.diameter, fixture)
-        room = _beside(wall, side, cutter, fixture, tolerance)
+        room = _room_beside(wall, side, cutter, fixture, tolerance)
         # The passes with an allowance leave that much room beside the last one.
         leads = Leads(cutter, finish or min(_OFF, cutter.radius * _OFF_SHARE), direction == "climb", room)
         grounds = []
@@ -310,17 +310,17 @@ def _waste(area: BaseGeometry, cutter: Cutter, side: str) -> BaseGeometry:
     return shapely.difference(area, shapely.buffer(area, -reach)) if side == "inside" else Polygon()
 
 
-def _beside(edge: BaseGeometry, side: str, cutter: Cutter, fixture: Fixture, tolerance: float) -> BaseGeometry:
+def _room_beside(edge: BaseGeometry, side: str, cutter: Cutter, fixture: Fixture, tolerance: float) -> BaseGeometry:
     """Where the axis may leave the boundary of `edge` for the waste; nowhere, if it runs on the line of the shape."""
     if side == "on":
         return Polygon()
     if side == "inside":
-        return shapely.buffer(edge, tolerance, quad_segs=2)
-    board = shapely.buffer(fixture.board.outline, fixture.overhang - cutter.radius, join_style="mitre")
-    things = [Point(s.x, s.y).buffer(s.head_diameter / 2) for s in fixture.screws] + [c.area for c in fixture.clamps]
-    stands = fixture.place(shapely.union_all(things))
-    keep = shapely.buffer(edge, -tolerance, quad_segs=2)
-    return shapely.difference(board, shapely.union(keep, shapely.buffer(stands, cutter.radius + _BESIDE)))
+        waste = shapely.buffer(edge, tolerance, quad_segs=2)
+    else:
+        board = shapely.buffer(fixture.board.outline, fixture.overhang - cutter.radius, join_style="mitre")
+        waste = shapely.difference(board, shapely.buffer(edge, -tolerance, quad_segs=2))
+    stands = shapely.union_all([thing.outline for thing in fixture.standing() if thing.kind != "grip"])
+    return shapely.difference(waste, shapely.buffer(stands, cutter.radius + _CLEARANCE))
 
 
 def _centres(area: BaseGeometry, cutter: Cutter, side: str, extra: float, tolerance: float) -> BaseGeometry:
