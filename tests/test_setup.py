@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import cos, dist, sin
 
 import pytest
 import shapely
@@ -12,8 +13,10 @@ from pathcheck import BOARD, DRILL3, FRONT, MIDDLE, SHAPES, SIDES, T3, T6, VEE, 
 
 import toolpaths as tp
 from samples import examples
+from toolpaths.making.plan.limits import farthest
 from toolpaths.making.plan.setup import Step
 from toolpaths.making.plan.work import Stop
+from toolpaths.shapes.track import Piece
 
 
 def two_contours(second: tp.Cutter) -> tp.Setup:
@@ -100,6 +103,45 @@ def test_setup_work_off_the_board_names_step_and_side_and_how_far(work, past):
     assert amount <= float(past) + 0.02
     allowed = replace(FRONT, overhang=float(past) + 0.02)
     assert tp.Setup(allowed, work=(drill, work()))
+
+
+PINS = (tp.Dowel(x=30, y=70, diameter=8, depth=6), tp.Dowel(x=170, y=70, diameter=8, depth=4))
+OTHER_HOLES = {
+    "drill": lambda at: tp.drill([at], DRILL3, depth=tp.through(5)),
+    "bore": lambda at: tp.bore([at], 8, T6, depth=tp.through(5)),
+    "pocket": lambda at: tp.pocket(tp.circle(8, at), T3, depth=tp.through(5)),
+    "contour": lambda at: tp.contour(tp.circle(8, at), T3, depth=tp.through(5), side="inside"),
+}
+
+
+@pytest.mark.parametrize("cut", OTHER_HOLES.values(), ids=OTHER_HOLES)
+@pytest.mark.parametrize("turned", ["", "top to bottom"])
+def test_setup_spoilboard_is_cut_as_deep_as_a_dowel_needs_in_its_own_hole_only(cut, turned):
+    """A dowel allowed its depth everywhere (once a fault); none of 4 mm lets a cut go 5 deep, nor a hole beside it."""
+    fixture = replace(FRONT, dowels=PINS, spoilboard_depth=0.5)
+    fixture = fixture.turned_over(turned) if turned else fixture
+
+    assert tp.Setup(fixture, [cut((30, 70))])
+    for place in [(170, 70), (100, 70), (33, 70)]:
+        with pytest.raises(
+            tp.DoesNotFitError, match=r"Step 1 .*would go 5\.00 mm into .*, [04](\.5)? is allowed there"
+        ):
+            tp.Setup(fixture, [cut(place)])
+
+
+@examples(60)
+@given(
+    x=st.floats(60, 140),
+    y=st.floats(50, 90),
+    radius=st.floats(0.3, 6),
+    begin=st.floats(-7, 7),
+    turn=st.floats(-6.3, 6.3),
+)
+def testfarthest_of_an_arc_is_that_of_the_points_along_it(x, y, radius, begin, turn):
+    at = [(x + radius * cos(begin + turn * k / 500), y + radius * sin(begin + turn * k / 500)) for k in range(501)]
+    arc = Piece(at[0], at[-1], (x, y), turn)
+
+    assert farthest(arc, MIDDLE) == pytest.approx(max(dist(each, MIDDLE) for each in at), abs=1e-3)
 
 
 def test_setup_a_v_cutter_counts_with_the_radius_it_has_at_the_boards_top():

@@ -5,25 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
-from math import ceil
 
 import shapely
 from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import label, positive
-from toolpaths.base.errors import DoesNotFitError, InputError, PlacedError, UnitsError
+from toolpaths.base.errors import InputError, PlacedError, UnitsError
 from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.crossing import lowered
 from toolpaths.making.motion.removed import Removed
-from toolpaths.making.motion.toolpath import RAPID, Toolpath
+from toolpaths.making.motion.toolpath import Toolpath
 from toolpaths.making.operations.operation import Operation, Site, check_some_work
+from toolpaths.making.plan.limits import check_limits
 from toolpaths.making.plan.order import listed, ordered
 from toolpaths.making.plan.precedence import Facts, facts
 from toolpaths.making.plan.work import AnyOrder, Stop, Work
 from toolpaths.shapes import tolerance as share
-from toolpaths.shapes.track import Piece
 
 # A board less than this many cutter diameters across is more likely one in inches.
 _NARROWEST = 3.0
@@ -109,8 +108,7 @@ class Setup:
             with self._placed(number, operation):
                 path = lowered(operation.toolpath(cutter, site), self.fixture)
                 site = site.after(path)
-                _check_on_board(path, self.fixture)
-                _check_depth(path, self.fixture)
+                check_limits(path, self.fixture)
                 paths.setdefault(number, []).append(path)
                 if len(paths[number]) == len(operation.cutters_in_turn):
                     check_some_work(paths[number])
@@ -193,35 +191,3 @@ def _through(setup: Setup) -> BaseGeometry:
     ]
     dropped = [piece for piece in enclosed if any(shapely.covers(area, piece) for area in loose)]
     return shapely.union_all([kerf, *dropped])
-
-
-def _check_depth(path: Toolpath, fixture: Fixture) -> None:
-    """No cut goes deeper into the spoilboard than its cuts or its dowel holes may."""
-    deepest = max([fixture.spoilboard_depth, *(dowel.depth for dowel in fixture.dowels)])
-    below = -path.lowest - fixture.board.thickness
-    if below > deepest + 1e-6:
-        raise DoesNotFitError(
-            f"{path.cutter} would go {below:.2f} mm into the spoilboard under the board, "
-            f"{deepest:g} is allowed. Cut less deep, or give the fixture a larger spoilboard_depth."
-        )
-
-
-def _check_on_board(path: Toolpath, fixture: Fixture) -> None:
-    """Every cut below the top must keep the cutter within the board, plus the fixture's overhang."""
-    board, cutter = fixture.board, path.cutter
-    x = y = z = 0.0
-    for move in path.moves:
-        bottom = move.hole.bottom if move.hole else min(move.z, z)
-        if move.kind != RAPID and bottom < 0:
-            start = (move.x, move.y) if move.hole else (x, y)
-            left, low, right, high = Piece(start, (move.x, move.y), move.centre, move.sweep).bounds
-            reach = cutter.profile.radius_at(-bottom)
-            past = reach + max(-left, -low, right - board.width, high - board.height)
-            if past > fixture.overhang + 1e-6:
-                raise DoesNotFitError(
-                    f"{cutter} would reach {past:.3f} mm past the edge of the {board.width:g} x {board.height:g} board "
-                    f"near ({move.x:.2f}, {move.y:.2f}) as it lies; move the shape, or allow it with "
-                    f"overhang={ceil(past * 100) / 100:g} if nothing stands there.",
-                    (move.x, move.y),
-                )
-        x, y, z = move.x, move.y, move.z

@@ -1,0 +1,96 @@
+"""Where no toolpath may cut: past the edges of the board, and too deep into the spoilboard under it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import ceil, dist
+from typing import NamedTuple
+
+import numpy as np
+
+from toolpaths.base.checks import Floats
+from toolpaths.base.errors import DoesNotFitError, Point
+from toolpaths.facts.fixture import Fixture
+from toolpaths.making.motion.toolpath import RAPID, Toolpath
+from toolpaths.shapes.track import Piece
+
+# So much past a limit, mm, is the rounding of floats.
+_ROUNDING = 1e-6
+
+
+class _Cut(NamedTuple):
+    """One cut: where its axis goes, a point for a drilled hole, and the lowest z of the tip."""
+
+    segment: Piece
+    lowest: float
+
+
+def check_limits(path: Toolpath, fixture: Fixture) -> None:
+    """A toolpath that stays over the board and out of the spoilboard.
+
+    Raises DoesNotFitError with the place.
+    """
+    cuts = list(_cuts(path))
+    _check_on_board(cuts, path, fixture)
+    _check_spoilboard(cuts, path, fixture)
+
+
+def _cuts(path: Toolpath) -> Iterator[_Cut]:
+    x = y = z = 0.0
+    for move in path.moves:
+        if move.hole:
+            yield _Cut(Piece((move.x, move.y), (move.x, move.y)), move.hole.bottom)
+        elif move.kind != RAPID:
+            yield _Cut(Piece((x, y), (move.x, move.y), move.centre, move.sweep), min(move.z, z))
+        x, y, z = move.x, move.y, move.z
+
+
+def _check_on_board(cuts: list[_Cut], path: Toolpath, fixture: Fixture) -> None:
+    """Every cut below the top must keep the cutter within the board, plus the fixture's overhang."""
+    board, cutter = fixture.board, path.cutter
+    for segment, lowest in cuts:
+        if lowest >= 0:
+            continue
+        left, low, right, high = segment.bounds
+        past = cutter.profile.radius_at(-lowest) + max(-left, -low, right - board.width, high - board.height)
+        if past > fixture.overhang + _ROUNDING:
+            x, y = segment.end
+            raise DoesNotFitError(
+                f"{cutter} would reach {past:.3f} mm past the edge of the {board.width:g} x {board.height:g} board "
+                f"near ({x:.2f}, {y:.2f}) as it lies; move the shape, or allow it with "
+                f"overhang={ceil(past * 100) / 100:g} if nothing stands there.",
+                (x, y),
+            )
+
+
+def _check_spoilboard(cuts: list[_Cut], path: Toolpath, fixture: Fixture) -> None:
+    """No cut goes deeper into the spoilboard than it may at its place: in the hole of a dowel deeper than elsewhere."""
+    underside = -fixture.board.thickness
+    deep = [cut for cut in cuts if cut.lowest < underside - fixture.spoilboard_depth - _ROUNDING]
+    if not deep:
+        return
+
+    def reach_from(x: float, y: float) -> Floats:
+        return np.array([farthest(cut.segment, (x, y)) for cut in deep]) + path.cutter.radius
+
+    limits = np.broadcast_to(fixture.spoilboard_limits(reach_from), len(deep))
+    below = np.array([underside - cut.lowest for cut in deep])
+    worst = int((below - limits).argmax())
+    if below[worst] > limits[worst] + _ROUNDING:
+        x, y = deep[worst].segment.end
+        raise DoesNotFitError(
+            f"{path.cutter} would go {below[worst]:.2f} mm into the spoilboard under the board near "
+            f"({x:.2f}, {y:.2f}) as it lies, {limits[worst]:g} is allowed there. Cut less deep, or give the fixture a "
+            "larger spoilboard_depth.",
+            (x, y),
+        )
+
+
+def farthest(segment: Piece, place: Point) -> float:
+    """mm from a place to the farthest point of a segment."""
+    if not segment.sweep:
+        return max(dist(segment.start, place), dist(segment.end, place))
+    # On a circle the farthest from a place is the nearest to where its centre mirrors that.
+    (cx, cy), (x, y) = segment.centre, place
+    share, _ = segment.nearest((2 * cx - x, 2 * cy - y))
+    return dist(segment.at(share), place)
