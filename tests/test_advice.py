@@ -11,17 +11,17 @@ from hypothesis import strategies as st
 from test_cutters import profiles
 
 import toolpaths as tp
-from toolpaths.facts.chip_loads import RUBS, WOODS, published, thin_share
-from toolpaths.facts.woods import SPECIES
+from toolpaths.facts.chip_loads import RUBS, published, thin_share
+from toolpaths.facts.woods import SPECIES, WOOD_KINDS
 from toolpaths.feeds.advice import _RUN
 from toolpaths.feeds.figure import YOURS
-from toolpaths.feeds.formulas import chip_load, thickness_share
-from toolpaths.feeds.printed import CAUTION
+from toolpaths.feeds.milling_formulas import chip_load, thickness_share
+from toolpaths.feeds.printed_advice import CAUTION
 
 SMALL = tp.Machine()
 RIGID = tp.Machine(name="rigid one", rigid=True, rapid_mm_min=20000)
 
-woods = st.sampled_from([*WOODS, "", *(each.name for each in SPECIES)])
+woods = st.sampled_from([*WOOD_KINDS, "", *(each.name for each in SPECIES)])
 machines = st.builds(
     lambda slowest, more, rapid, rigid: tp.Machine(
         spindle_rpm=(slowest, slowest + more), rapid_mm_min=rapid, rigid=rigid
@@ -56,7 +56,7 @@ def test_all_limits_hold_and_all_numbers_name_a_source(profile, wood, machine, c
     assert made.step_down <= min(profile.diameter, made.cutting_length)
     thickest = chip_load(made.feed_mm_min, made.spindle_rpm, count) * thickness_share(width)
     assert thickest == pytest.approx(advice.chip_mm.value)
-    kind = wood if wood in ("", *WOODS) else tp.species(wood).kind
+    kind = wood if wood in ("", *WOOD_KINDS) else tp.species(wood).kind
     assert thickest <= published(profile.diameter, kind)[1]
     # Never thin enough to rub without a word; 2 % is what whole numbers take off.
     if thickest < RUBS[1] * thin_share(profile.diameter) * 0.98:
@@ -114,7 +114,7 @@ def test_harder_wood_and_small_machines_never_get_more(profile, count, machine):
     for rigid in (True, False):
         assert chip("hardwood", rigid) <= chip("softwood", rigid) * 1.02
         assert chip("", rigid) <= chip("hardwood", rigid) * 1.02
-    for wood in ("", *WOODS):
+    for wood in ("", *WOOD_KINDS):
         assert chip(wood, False) <= chip(wood, True) * 1.02
 
 
@@ -208,7 +208,7 @@ def test_printed_it_tells_every_number_its_source_its_limit_the_notes_and_the_ca
 @pytest.mark.parametrize(
     ("asked", "message"),
     [
-        ({"wood": "teak"}, "No species 'teak'"),
+        ({"wood": "teak"}, "No wood 'teak' is listed"),
         ({"machine": None}, "machine=None must be a Machine"),
         ({"flutes": 0}, "flutes=0"),
         ({"widest_cut": 0}, "widest_cut=0"),

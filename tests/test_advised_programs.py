@@ -11,7 +11,7 @@ from shapely import LineString
 
 import toolpaths as tp
 from samples import examples
-from toolpaths.facts.chip_loads import WOODS
+from toolpaths.facts.woods import WOOD_KINDS
 
 machines = st.builds(
     lambda slowest, more, rapid, rigid: tp.Machine(
@@ -23,12 +23,12 @@ machines = st.builds(
 
 @examples(12)
 @given(
-    st.floats(4, 10), st.floats(2, 3), st.integers(1, 3), st.sampled_from([*WOODS, "white ash", "slash pine", ""]),
+    st.floats(4, 10), st.floats(2, 3), st.integers(1, 3), st.sampled_from([*WOOD_KINDS, "white ash", "slash pine", ""]),
     machines, st.sampled_from([60, 90]),
 )  # fmt: skip
 def test_a_job_of_advised_cutters_is_sound(coarse, fine, flutes, wood, machine, angle):
     """A pocket with a rest pass, a bore, a slot, a chamfer, pilot holes and a part cut free: no finding at all."""
-    kind = wood if wood in ("", *WOODS) else tp.species(wood).kind
+    kind = wood if wood in ("", *WOOD_KINDS) else tp.species(wood).kind
     fixture = tp.Fixture(board=tp.Board(width=150, height=110, thickness=12, wood=kind), machine=machine)
 
     def advised(number, profile, **own):

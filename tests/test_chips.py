@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from toolpaths import Board, InputError, inch
-from toolpaths.facts.chip_loads import CHARTS, THICKEST, THINNEST, WOODS, careful, published, sound_range
+from toolpaths.facts.chip_loads import CHARTS, THICKEST, THINNEST, careful, published, sound_range
+from toolpaths.facts.woods import SPECIES, WOOD_KINDS, kind_of
 
 
 @pytest.mark.parametrize(
@@ -32,7 +33,7 @@ def test_between_and_beyond_the_printed_diameters():
     assert published(30, "MDF") == published(inch("1/2"), "MDF")
 
 
-@given(st.floats(0.4, 40), st.sampled_from([*WOODS, ""]))
+@given(st.floats(0.4, 40), st.sampled_from([*WOOD_KINDS, ""]))
 def test_ranges_are_ranges_and_any_wood_is_the_widest(diameter, wood):
     low, high = published(diameter, wood)
     assert 0 < low < high
@@ -55,7 +56,7 @@ def test_all_charts_begin_and_end_alike_and_name_their_maker():
             assert chart.source.startswith(("Amana Tool", "AST Tooling"))
 
 
-@given(st.floats(0.4, 40), st.sampled_from([*WOODS, ""]))
+@given(st.floats(0.4, 40), st.sampled_from([*WOOD_KINDS, ""]))
 def test_the_careful_chart_is_within_the_published_ones_and_any_wood_is_the_thinnest(diameter, wood):
     chart, low, high = careful(diameter, wood)
     least, most = published(diameter, wood)
@@ -65,7 +66,8 @@ def test_the_careful_chart_is_within_the_published_ones_and_any_wood_is_the_thin
     assert sum(careful(diameter, "hardwood")[1:]) <= sum(careful(diameter, "softwood")[1:])
 
 
-def test_a_board_is_of_a_wood_that_has_a_chart():
-    assert Board(width=100, height=100, thickness=18, wood="MDF").wood == "MDF"
-    with pytest.raises(InputError, match="wood='oak' is not one of 'softwood'"):
-        Board(width=100, height=100, thickness=18, wood="oak")
+def test_every_wood_that_a_board_may_be_of_has_a_chart():
+    for wood in ("", *WOOD_KINDS, "oak", *(each.name for each in SPECIES)):
+        assert CHARTS[kind_of(Board(width=100, height=100, thickness=18, wood=wood).wood)]
+    with pytest.raises(InputError, match="No wood 'teak' is listed"):
+        Board(width=100, height=100, thickness=18, wood="teak")

@@ -21,8 +21,8 @@ from toolpaths.facts.part import Part
 from toolpaths.facts.profile import ball, bull_nose, drill_point, flat, v_point
 from toolpaths.facts.woods import Species, species
 from toolpaths.feeds.advice import Advice, advise
+from toolpaths.feeds.check_cutter import check_cutter
 from toolpaths.feeds.figure import Figure
-from toolpaths.feeds.odd_numbers import check_cutter
 from toolpaths.judging.reader.read import read
 from toolpaths.judging.report import Report
 from toolpaths.judging.simulate import simulate

@@ -11,9 +11,9 @@ from typing import Any, Literal
 
 from shapely import Polygon, box
 
-from toolpaths.base.checks import finite, label, not_negative, one_of, points, positive
+from toolpaths.base.checks import finite, label, not_negative, points, positive
 from toolpaths.base.errors import InputError, UnitsError
-from toolpaths.facts.chip_loads import WOODS
+from toolpaths.facts.woods import kind_of
 
 # Below these a board is more likely one in inches entered as mm (common practice, no source).
 _SMALLEST = 50.0
@@ -35,7 +35,8 @@ _NO_GRAIN = ("plywood", "MDF")
 class Board:
     """The blank: width along X, height along Y, and its thickness as measured, not as sold.
 
-    wood : "softwood", "hardwood", "plywood", "MDF", or "" if it is not said; what chip loads are judged by
+    wood : "softwood", "hardwood", "plywood", "MDF", a species such as "red oak", or what several are called together,
+        such as "oak"; "" if it is not said. Chip loads are judged by its kind
     grain_deg : direction of the grain, anticlockwise from X seen from the front, or "none" where there is none
         to speak of; unless given along the longer side, as boards are sold (common practice, no source), and
         none in plywood and MDF
@@ -50,8 +51,7 @@ class Board:
 
     def __post_init__(self) -> None:
         label("name", self.name)
-        if self.wood:
-            one_of("wood", self.wood, WOODS)
+        kind_of(self.wood)
         for side in ("width", "height", "thickness"):
             object.__setattr__(self, side, positive(side, getattr(self, side)))
         if max(self.width, self.height) < _SMALLEST or self.thickness < _THINNEST:
@@ -73,7 +73,7 @@ class Board:
     def grain_direction_deg(self) -> float | None:
         """Direction of the grain, 0 up to 180 degrees from X seen from the front; None where there is none."""
         if self.grain_deg is None:
-            return None if self.wood in _NO_GRAIN else 0.0 if self.width >= self.height else 90.0
+            return None if kind_of(self.wood) in _NO_GRAIN else 0.0 if self.width >= self.height else 90.0
         return None if self.grain_deg == "none" else float(self.grain_deg)
 
     @property

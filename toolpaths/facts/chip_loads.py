@@ -10,9 +10,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from toolpaths.base.units import MM_PER_INCH
-
-# Woods that a board may be of; "" is a wood that was not named.
-WOODS = ("softwood", "hardwood", "plywood", "MDF")
+from toolpaths.facts.woods import WoodKind
 
 
 class Chart(NamedTuple):
@@ -24,7 +22,7 @@ class Chart(NamedTuple):
 
 # mm; the thinnest cutter and the thickest that they print.
 THINNEST, THICKEST = MM_PER_INCH / 8, MM_PER_INCH / 2
-# The chart whose speed is advised too (feeds/drive.py).
+# The chart whose speed is advised too (feeds/suggested_feed.py).
 AMANA = "Amana Tool, Solid Carbide Spiral Plunge, Solid Wood, chart v5"
 _AST = "AST Tooling, Speeds and Feeds - Spiral Router Bits"
 _SOLID = Chart(
@@ -52,7 +50,7 @@ _MDF = Chart(
     ((1 / 8, 0.004, 0.007), (1 / 4, 0.012, 0.015), (3 / 8, 0.017, 0.019), (1 / 2, 0.020, 0.025)),
 )
 
-CHARTS: dict[str, tuple[Chart, ...]] = {
+CHARTS: dict[WoodKind, tuple[Chart, ...]] = {
     "softwood": (_SOLID, _SOFTWOOD),
     "hardwood": (_SOLID, _HARDWOOD),
     "plywood": (_PLYWOOD,),
@@ -67,18 +65,17 @@ TOO_THIN = "less than {limit}: it rubs and burns; feed faster or turn slower"
 TOO_THICK = "more than {limit}; feed slower or turn faster"
 
 
-def published(diameter: float, wood: str = "") -> tuple[float, float]:
+def published(diameter: float, wood: WoodKind = "") -> tuple[float, float]:
     """Least and greatest chip load that the charts print for a cutter of this diameter, mm.
 
     Between two printed diameters on a straight line. The charts end at 1/8 and 1/2 in; a thinner
-    cutter gets less in proportion, a thicker one what the thickest has. wood : one of WOODS, or ""
-    for the widest of all.
+    cutter gets less in proportion, a thicker one what the thickest has. wood : "" for the widest of all.
     """
     ranges = [_read(chart, diameter / MM_PER_INCH) for chart in CHARTS[wood]]
     return min(low for low, _ in ranges) * MM_PER_INCH, max(high for _, high in ranges) * MM_PER_INCH
 
 
-def careful(diameter: float, wood: str = "") -> tuple[Chart, float, float]:
+def careful(diameter: float, wood: WoodKind = "") -> tuple[Chart, float, float]:
     """The chart that asks for the thinnest chips at this diameter, and its least and greatest, mm."""
     read = [(chart, *_read(chart, diameter / MM_PER_INCH)) for chart in CHARTS[wood]]
     chart, low, high = min(read, key=lambda row: row[1] + row[2])
@@ -90,7 +87,7 @@ def thin_share(diameter: float) -> float:
     return min(diameter / THINNEST, 1.0)
 
 
-def sound_range(diameter: float, wood: str = "") -> tuple[float, float]:
+def sound_range(diameter: float, wood: WoodKind = "") -> tuple[float, float]:
     """Chip load between rubbing and the most that a chart prints, mm.
 
     Many a sound program comes a little below where rubbing begins on a slow stretch, so half of that

@@ -1,4 +1,7 @@
-"""Species of wood: how heavy each is, and which of the chart makers' kinds it is run as.
+"""Woods by the names that people use, how heavy each is, and which of the chart makers' kinds it is run as.
+
+A wood is named by its kind, by its species ("red oak"), by what several species are called together ("oak"), or not
+at all (""). Board and advise() take the same names.
 
 Specific gravity is oven-dry mass over volume at 12 % moisture; the density at 12 % is 1120 kg/m3
 times it. Density is only a rough predictor of cutting force (D. Chuchala et al., BioResources 9(3),
@@ -7,18 +10,26 @@ times it. Density is only a rough predictor of cutting force (D. Chuchala et al.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Literal
 
 from toolpaths.base.errors import InputError
-from toolpaths.facts.chip_loads import WOODS
 
+# Kinds of wood as charts are printed for; "" is a wood that was not named.
+WoodKind = Literal["softwood", "hardwood", "plywood", "MDF", ""]
+WOOD_KINDS: tuple[WoodKind, ...] = ("softwood", "hardwood", "plywood", "MDF")
 # A conifer as heavy as this is run as hardwood: it has smaller chips (common practice, no source).
 _HEAVY = 0.50
 
 
 @dataclass(frozen=True, slots=True)
 class Species:
-    """A species by its trade name; `conifer` is what botany calls a softwood."""
+    """A species by its trade name, or several under one; `conifer` is what botany calls a softwood.
+
+    >>> from toolpaths import species
+    >>> print(species("white ash"))
+    white ash, specific gravity 0.6 (a list of strength properties laid out like the Wood Handbook's Table 5-3)
+    """
 
     name: str
     conifer: bool
@@ -26,8 +37,8 @@ class Species:
     source: str
 
     @property
-    def kind(self) -> str:
-        """ "softwood" or "hardwood": the column of the charts by which it is run. One for Board(wood=...)."""
+    def kind(self) -> Literal["softwood", "hardwood"]:
+        """The column of the charts by which it is run."""
         return "softwood" if self.conifer and self.specific_gravity < _HEAVY else "hardwood"
 
     @property
@@ -72,26 +83,64 @@ SPECIES = tuple(
 )
 
 
+# What species are called together is the last word of their names, but for this one.
+_TOGETHER = {"redcedar": "cedar"}
+
+
 def _plain(name: str) -> str:
     return " ".join(name.lower().replace("-", " ").split())
 
 
-_BY_NAME = {_plain(each.name): each for each in SPECIES}
+def _heaviest_of_each() -> dict[str, Species]:
+    """By the word for several species, the heaviest of them: what is taken for it is rather too hard than too soft."""
+    found: dict[str, Species] = {}
+    for each in sorted(SPECIES, key=lambda species: species.specific_gravity):
+        word = _plain(each.name).split()[-1]
+        word = _TOGETHER.get(word, word)
+        found[word] = replace(each, name=word, source=f"as {each.name}, the heaviest {word} listed here: {each.source}")
+    return found
+
+
+_KINDS = {_plain(kind): kind for kind in WOOD_KINDS}
+_BY_WORD = _heaviest_of_each()
+_BY_NAME = _BY_WORD | {_plain(each.name): each for each in SPECIES}
 
 
 def species(name: str) -> Species:
     """The species of that name; capitals, hyphens and spaces do not matter.
 
+    name : "red oak", "Douglas-fir"; or "oak", "pine", which is run as the heaviest of those that are listed
+
+    >>> from toolpaths import species
     >>> species("Red Oak").kind, species("slash pine").kind
     ('hardwood', 'hardwood')
+    >>> species("oak").specific_gravity == species("white oak").specific_gravity
+    True
+
+    Raises InputError for a name that is not listed, which tells those that are.
     """
     found = _BY_NAME.get(_plain(name)) if isinstance(name, str) else None
     if found is None:
-        names = ", ".join(sorted(_BY_NAME))
-        raise InputError(f"No species {name!r} here; there are {names}. Else say {', '.join(map(repr, WOODS))}.")
+        kinds, words = ", ".join(map(repr, WOOD_KINDS)), ", ".join(sorted(_BY_WORD))
+        names = ", ".join(sorted(each.name for each in SPECIES))
+        raise InputError(f"No wood {name!r} is listed. There are {words}; of them {names}; or say {kinds}.")
     return found
 
 
-def kind_of(wood: str) -> str:
-    """The kind of wood that a kind or a species is: one of WOODS, or "" for a wood that is not named."""
-    return wood if wood == "" or wood in WOODS else species(wood).kind
+def is_species(wood: str) -> bool:
+    """Whether a wood is named by its species, or by what several are called together."""
+    return _plain(wood) in _BY_NAME
+
+
+def kind_of(wood: str) -> WoodKind:
+    """The kind of wood that a kind or a species is, or "" for a wood that is not named.
+
+    >>> kind_of("oak"), kind_of("mdf"), kind_of("Sitka spruce")
+    ('hardwood', 'MDF', 'softwood')
+
+    Raises InputError for a name that is not listed.
+    """
+    if wood == "":
+        return ""
+    kind = _KINDS.get(_plain(wood)) if isinstance(wood, str) else None
+    return kind or species(wood).kind

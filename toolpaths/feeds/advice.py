@@ -13,25 +13,31 @@ from toolpaths.facts.chip_loads import THICKEST, sound_range
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.machine import Machine
 from toolpaths.facts.profile import Profile
-from toolpaths.facts.woods import kind_of, species
-from toolpaths.feeds import rules
-from toolpaths.feeds import speed_and_feed as drive
-from toolpaths.feeds.figure import PRACTICE, TOLD, YOURS, Figure, mine
-from toolpaths.feeds.formulas import chip_load, power_w, removal_cm3_min, surface_speed_m_s, thickness_share
-from toolpaths.feeds.odd_numbers import check_cutter
-from toolpaths.feeds.printed import table
+from toolpaths.facts.woods import WoodKind, is_species, kind_of, species
+from toolpaths.feeds.check_cutter import check_cutter
+from toolpaths.feeds.figure import NOT_LIMITED, PRACTICE, YOURS, Figure, own_number
+from toolpaths.feeds.milling_formulas import chip_load, power_w, removal_cm3_min, surface_speed_m_s, thickness_share
+from toolpaths.feeds.printed_advice import table
+from toolpaths.feeds.suggested_chip import suggested_chip
+from toolpaths.feeds.suggested_depth import suggested_ramp_angle, suggested_step_down
+from toolpaths.feeds.suggested_feed import (
+    suggested_feed,
+    suggested_plunge_feed,
+    suggested_ramp_feed,
+    suggested_speed,
+)
 
 # J/cm3, specific cutting energy at chips of 0.1 mm: planning ranges (common practice, no source, weak).
-_ENERGY = {"softwood": (15, 40), "hardwood": (30, 80), "MDF": (30, 60)}
+_ENERGY: dict[WoodKind, tuple[int, int]] = {"softwood": (15, 40), "hardwood": (30, 80), "MDF": (30, 60)}
 _ANY_ENERGY = (15, 80)
-# mm/min; a slower feed is taken for one in inches (see cutters.py).
+# mm/min; a slower feed is taken for one in inches (see cutter.py).
 _SLOWEST = 100.0
 # The numbers of a cutter that are suggested, and the facts that they are suggested from.
 _RUN = ("spindle_rpm", "feed_mm_min", "plunge_mm_min", "ramp_mm_min", "step_down", "ramp_angle_deg")
 _FACTS = ("flutes", "widest_cut", "chip_load_mm", "cutting_length")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Advice:
     """How to run one cutter; made by advise().
 
@@ -63,12 +69,14 @@ class Advice:
 
         own : any field of Cutter. A number given here or to advise() is taken as it is, and those that are
         not given follow it; check_cutter() says what is odd about the result.
+
+        Raises InputError for numbers that make no cutter.
         """
-        asked = {name: own.pop(name) for name in (*_RUN, *_FACTS) if name in own}
-        if asked:
+        given = {name: own.pop(name) for name in (*_RUN, *_FACTS) if name in own}
+        if given:
             known = {name: getattr(self, name) for name in _FACTS}
             known |= {name: figure.value for name, figure in self.figures().items() if figure.source == YOURS}
-            again = advise(self.profile, wood=self.wood, machine=self.machine, **known | asked)
+            again = advise(self.profile, wood=self.wood, machine=self.machine, **known | given)
             return again.cutter(number, **own)
         run = {name: getattr(self, name).value for name in _RUN}
         return Cutter(
@@ -85,6 +93,11 @@ class Advice:
     def figures(self) -> dict[str, Figure]:
         """All numbers by name, the unit in the name; lengths and depths in mm."""
         return {name: getattr(self, name) for name in ("chip_mm", *_RUN, "surface_speed_m_s", "power_w")}
+
+    def __repr__(self) -> str:
+        speed, feed, deep = self.spindle_rpm.value, self.feed_mm_min.value, self.step_down.value
+        wood = self.wood or "wood that is not named"
+        return f"<Advice: {self.profile} in {wood}, {speed:g} rpm, {feed:g} mm/min, {deep:.3g} mm a pass>"
 
     def __str__(self) -> str:
         title = (
@@ -115,8 +128,7 @@ def advise(
 
     Start low and listen: what the makers of cutter and machine say comes first.
 
-    wood : "softwood", "hardwood", "plywood", "MDF", a species by its name, or "" if it is not said, which
-        takes the thinnest chip of all
+    wood : as for Board: "MDF", "red oak", "oak"; "" if it is not said, which takes the thinnest chip of all
     widest_cut : the widest pass as a share of the diameter. Below half of it the feed is raised, since chips
         come out thinner than they are fed. Only for work without a slot: the first way through full wood is
         one. The simulator finds what is wider; ramps are fed as in full wood
@@ -126,7 +138,19 @@ def advise(
     spindle_rpm and all after it : your own numbers, taken as they are; those that you leave out follow them
 
     The speed is the chart's 18000 rpm, within the spindle's range, lower where the machine is too slow for
-    the chip. Raises InputError for a drill without chip_load_mm: no chart here is for drills.
+    the chip.
+
+    >>> import toolpaths as tp
+    >>> advice = tp.advise(tp.flat(6), wood="oak", machine=tp.Machine())
+    >>> advice
+    <Advice: flat 6 in oak, 18000 rpm, 2070 mm/min, 1.8 mm a pass>
+    >>> advice.feed_mm_min.source
+    'chip x flutes x speed'
+    >>> advice.cutter(1, stick_out=30).feed_mm_min
+    2070.0
+
+    Raises InputError for a wood that is not listed, for numbers that make no cutter, for a feed so slow that it is
+    taken for inches, and for a drill without chip_load_mm: no chart here is for drills.
     """
     if not isinstance(profile, Profile):
         raise InputError(f"profile={profile!r} must be flat(6), ball(12) or the like.")
@@ -143,13 +167,13 @@ def advise(
         positive("chip_load_mm", min(point("chip_load_mm", chip_load_mm)))
     length = profile.usual_length if cutting_length is None else positive("cutting_length", cutting_length)
 
-    deep = mine(step_down) or rules.step_down(profile, kind, machine.rigid, length)
-    aim = rules.chip(profile, kind, machine.rigid, deep.value, chip_load_mm)
+    deep = own_number(step_down) or suggested_step_down(profile, kind, machine.rigid, length)
+    aim = suggested_chip(profile, kind, machine.rigid, deep.value, chip_load_mm)
     # What a chip load comes to at the chip's thickest.
     share = 1.0 if drill or chip_load_mm else thickness_share(widest_cut)
     per_turn = flutes * aim.value / share
-    speed = mine(spindle_rpm) or drive.speed(machine, per_turn, feed_mm_min, drill)
-    feed = mine(feed_mm_min) or drive.feed(machine, per_turn, speed, aim)
+    speed = own_number(spindle_rpm) or suggested_speed(machine, per_turn, feed_mm_min, drill)
+    feed = own_number(feed_mm_min) or suggested_feed(machine, per_turn, speed, aim)
     if share < 1 and feed_mm_min is None:
         feed = replace(feed, source=f"{feed.source} x {1 / share:.2f}, since chips of a narrow cut come out thinner")
     if feed_mm_min is None and feed.value < _SLOWEST:
@@ -158,20 +182,21 @@ def advise(
             f"{_SLOWEST:g} is taken for inches. Give feed_mm_min={_SLOWEST:g} or more, or take more flutes."
         )
     # The way down is as wide as the cutter, whatever the passes are.
-    ramp = mine(ramp_mm_min) or drive.ramp_feed(feed.value * share, flutes, drill)
+    ramp = own_number(ramp_mm_min) or suggested_ramp_feed(feed.value * share, flutes, drill)
     section = pi / 4 * profile.diameter**2 if drill else deep.value * widest_cut * profile.diameter
+    edge = surface_speed_m_s(profile.diameter, speed.value)
     made = Advice(
         profile=profile, wood=wood, machine=machine, flutes=flutes, widest_cut=widest_cut,
         chip_load_mm=chip_load_mm, cutting_length=length,
         chip_mm=_chip(aim, chip_load(feed.value, speed.value, flutes) * share, feed),
         spindle_rpm=speed, feed_mm_min=feed, ramp_mm_min=ramp,
-        plunge_mm_min=mine(plunge_mm_min) or drive.plunge_feed(feed.value * share, ramp.value, drill),
-        ramp_angle_deg=mine(ramp_angle_deg) or rules.ramp_angle(profile, kind),
+        plunge_mm_min=own_number(plunge_mm_min) or suggested_plunge_feed(feed.value * share, ramp.value, drill),
+        ramp_angle_deg=own_number(ramp_angle_deg) or suggested_ramp_angle(profile, kind),
         step_down=deep,
-        surface_speed_m_s=Figure(surface_speed_m_s(profile.diameter, speed.value), "pi x diameter x speed", TOLD),
+        surface_speed_m_s=Figure(edge, "pi x diameter x speed", NOT_LIMITED),
         power_w=_power(removal_cm3_min(section, feed.value), kind),
     )  # fmt: skip
-    return replace(made, notes=(*_else(made, aim, share), *check_cutter(made.cutter(1), wood=wood, machine=machine)))
+    return replace(made, notes=(*_notes(made, aim, share), *check_cutter(made.cutter(1), wood=wood, machine=machine)))
 
 
 def _chip(aim: Figure, came: float, feed: Figure) -> Figure:
@@ -179,14 +204,14 @@ def _chip(aim: Figure, came: float, feed: Figure) -> Figure:
     return Figure(came, aim.source, feed.limit if feed.source == YOURS or came < 0.98 * aim.value else aim.limit)
 
 
-def _power(removal: float, kind: str) -> Figure:
+def _power(removal: float, kind: WoodKind) -> Figure:
     low, high = _ENERGY.get(kind, _ANY_ENERGY)
     least, most = power_w(removal, low), power_w(removal, high)
     source = f"{low} to {high} J/cm3 at full section, {least:.0f} to {most:.0f} W at the edge ({PRACTICE}, and weak)"
-    return Figure(most, source, TOLD)
+    return Figure(most, source, NOT_LIMITED)
 
 
-def _else(advice: Advice, aim: Figure, share: float) -> Iterator[str]:
+def _notes(advice: Advice, aim: Figure, share: float) -> Iterator[str]:
     """What is no oddity of the cutter's numbers, but worth knowing, or would work better."""
     chip, speed, feed = advice.chip_mm.value, advice.spindle_rpm, advice.feed_mm_min
     # Where both are the user's, the chip is what they meant.
@@ -201,7 +226,7 @@ def _else(advice: Advice, aim: Figure, share: float) -> Iterator[str]:
             f"{asked * advice.flutes:.0f} mm/min, and the feed is {feed.value:g}; "
             f"{', or '.join(better) or f'{rather} them thicker'}."
         )
-    if advice.wood != kind_of(advice.wood):
+    if advice.wood and is_species(advice.wood):
         yield f"{species(advice.wood)}, run as {kind_of(advice.wood)}."
     if share < 1:
         yield (

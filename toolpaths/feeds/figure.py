@@ -7,7 +7,7 @@ from dataclasses import dataclass
 PRACTICE = "common practice, no source"
 YOURS = "your own number"
 # The limit of a number that nothing is held against.
-TOLD = "told only"
+NOT_LIMITED = "told only"
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +19,6 @@ class Figure:
     limit: str
 
 
-def mine(value: float | None) -> Figure | None:
+def own_number(value: float | None) -> Figure | None:
     """The user's own number, if there is one."""
     return None if value is None else Figure(value, YOURS, YOURS)

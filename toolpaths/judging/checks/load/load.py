@@ -12,6 +12,7 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.facts.chip_loads import TOO_THICK, TOO_THIN, sound_range
 from toolpaths.facts.cutter import Cutter
+from toolpaths.facts.woods import kind_of
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding, folded
 from toolpaths.judging.trial.wood_ahead import (
@@ -156,14 +157,14 @@ def chip_load(trial: Trial) -> Iterator[Finding]:
     """A level move in wood whose feed and speed make chips too thin or too thick for the cutter.
 
     Between rubbing (common practice, no source) and the most that makers' charts print for the wood
-    (see chips.py), or within the user's own range. Drills are fed by their own rule.
+    (see facts/chip_loads.py), or within the user's own range. Drills are fed by their own rule.
     """
     case, top = trial.case, highest(trial)
     speed = np.where(case.motions.spindle != 0, case.motions.spindle_rpm, 0.0)[case.motion]
     feed = case.motions.feed_mm_min[case.motion]
     level = sideways(case) & (case.table[Z0] == case.table[Z1]) & (case.low < top - TAKES)
     level &= (speed > 0) & (feed > 0)
-    wood = case.fixture.board.wood
+    wood = kind_of(case.fixture.board.wood)
     for tool, cutter in case.cutters.items():
         if cutter.profile.kind == "drill":
             continue

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from toolpaths.feeds.formulas import chip_load, power_w, removal_cm3_min, surface_speed_m_s, thickness_share
+from toolpaths.feeds.milling_formulas import chip_load, power_w, removal_cm3_min, surface_speed_m_s, thickness_share
 
 
 def test_chip_load_speed_removal_and_power_of_a_slot():

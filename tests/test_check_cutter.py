@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 import toolpaths as tp
 from samples import examples
-from toolpaths.facts.chip_loads import WOODS
+from toolpaths.facts.woods import WOOD_KINDS
 
 SMALL, RIGID = tp.Machine(), tp.Machine(rigid=True)
 
@@ -68,13 +68,13 @@ def test_sound_numbers_are_not_odd(run):
 
 
 def test_a_wood_that_is_none_is_an_error():
-    with pytest.raises(tp.InputError, match="No species 'steel'"):
+    with pytest.raises(tp.InputError, match="No wood 'steel' is listed"):
         odd(wood="steel")
 
 
 @examples(60)
 @given(
-    st.floats(1, 16), st.integers(1, 4), st.sampled_from([*WOODS, ""]), st.integers(6000, 24000),
+    st.floats(1, 16), st.integers(1, 4), st.sampled_from([*WOOD_KINDS, ""]), st.integers(6000, 24000),
     st.integers(100, 5000), st.sampled_from([None, (0.02, 0.05), (0.05, 0.1)]),
 )  # fmt: skip
 def test_the_simulator_finds_a_chip_load_where_it_is_told_in_the_same_words(d, flutes, wood, rpm, feed, given_range):

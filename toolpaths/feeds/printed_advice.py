@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from toolpaths.feeds.figure import TOLD, YOURS, Figure
+from toolpaths.feeds.figure import NOT_LIMITED, YOURS, Figure
 
 CAUTION = (
     "Start low, listen, and go up from there. What the makers of cutter and machine say comes first; no cutter turns",
@@ -18,7 +18,7 @@ def table(title: str, figures: Mapping[str, Figure], notes: Iterable[str]) -> It
     for name, figure in figures.items():
         text = f"{figure.value:.3f}" if name == "chip_mm" else f"{round(figure.value, 3 if figure.value < 10 else 1):g}"
         yield f"  {name:<18}{text:>7}  {figure.source}"
-        if figure.limit not in (YOURS, TOLD):
+        if figure.limit not in (YOURS, NOT_LIMITED):
             yield f"{'':29}limited by {figure.limit}"
     yield from (f"Note: {note}" for note in notes)
     yield from CAUTION

@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from toolpaths.facts.chip_loads import RUBS, TOO_THICK, TOO_THIN, sound_range, thin_share
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.machine import Machine
-from toolpaths.facts.woods import kind_of
+from toolpaths.facts.woods import WoodKind, kind_of
 from toolpaths.feeds.figure import PRACTICE
-from toolpaths.feeds.formulas import chip_load, thickness_share
-from toolpaths.feeds.rules import SMALL_SHARE, depth_share, steepest_ramp
+from toolpaths.feeds.milling_formulas import chip_load, thickness_share
+from toolpaths.feeds.suggested_chip import SMALL_SHARE, depth_share
+from toolpaths.feeds.suggested_depth import steepest_ramp
 
 # What rounding may add to a limit, as in the simulator's checks; and what it may take off a chip that is aimed at,
 # where feeds and speeds are rounded to two or three digits.
@@ -20,15 +21,22 @@ _SLACK, _ROUNDED = 0.01, 0.02
 def check_cutter(cutter: Cutter, *, wood: str, machine: Machine) -> tuple[str, ...]:
     """What a woodworker would look at twice in how this cutter is run; nothing is changed or refused.
 
-    wood : "softwood", "hardwood", "plywood", "MDF", a species by its name, or "" if it is not said.
+    wood : as for Board
     The limits are those of the machine, those by which the simulator judges a program, and the rules
     that suggestions follow, each named in the text.
+
+    >>> import toolpaths as tp
+    >>> cutter = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=16000, step_down=2, plunge_mm_min=900)
+    >>> tp.check_cutter(cutter, wood="oak", machine=tp.Machine())
+    ('plunge_mm_min=900 is more than half the feed, 750 mm/min (common practice, no source).',)
+
+    Raises InputError for a wood that is not listed.
     """
-    wood = kind_of(wood)
+    kind = kind_of(wood)
     return (
-        *_drive(cutter, machine),
-        *_chips(cutter, wood, machine),
-        *(() if cutter.profile.kind == "drill" else _passes(cutter, wood, machine)),
+        *_speeds(cutter, machine),
+        *_chips(cutter, kind, machine),
+        *(() if cutter.profile.kind == "drill" else _passes(cutter, kind, machine)),
     )
 
 
@@ -36,7 +44,7 @@ def _over(value: float, limit: float) -> bool:
     return value > limit * (1 + _SLACK)
 
 
-def _drive(cutter: Cutter, machine: Machine) -> Iterator[str]:
+def _speeds(cutter: Cutter, machine: Machine) -> Iterator[str]:
     slowest, fastest = machine.spindle_rpm
     if not slowest <= cutter.spindle_rpm <= fastest:
         yield (
@@ -55,7 +63,7 @@ def _drive(cutter: Cutter, machine: Machine) -> Iterator[str]:
         yield f"plunge_mm_min={plunge:g} is more than half the feed, {half:g} mm/min ({PRACTICE})."
 
 
-def _chips(cutter: Cutter, wood: str, machine: Machine) -> Iterator[str]:
+def _chips(cutter: Cutter, wood: WoodKind, machine: Machine) -> Iterator[str]:
     """In the words of the simulator's own check, where it would find the same."""
     chip = chip_load(cutter.feed_mm_min, cutter.spindle_rpm, cutter.flutes)
     given = cutter.chip_load_mm
@@ -91,7 +99,7 @@ def _chips(cutter: Cutter, wood: str, machine: Machine) -> Iterator[str]:
         )
 
 
-def _passes(cutter: Cutter, wood: str, machine: Machine) -> Iterator[str]:
+def _passes(cutter: Cutter, wood: WoodKind, machine: Machine) -> Iterator[str]:
     deep, diameter = cutter.running.step_down, cutter.diameter
     if _over(deep, cutter.body.cutting_length):
         yield f"step_down={deep:g} is more than the cutting length, {cutter.body.cutting_length:g} mm."

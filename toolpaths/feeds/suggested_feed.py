@@ -6,7 +6,7 @@ from math import ceil, floor
 
 from toolpaths.facts.chip_loads import AMANA
 from toolpaths.facts.machine import Machine
-from toolpaths.feeds.figure import PRACTICE, TOLD, Figure
+from toolpaths.feeds.figure import NOT_LIMITED, PRACTICE, Figure
 
 # rpm; what the makers' feeds are printed for.
 _CHART_RPM = 18000.0
@@ -21,7 +21,7 @@ def whole_down(value: float) -> float:
     return floor(value / step) * step if value >= 10 else value
 
 
-def speed(machine: Machine, per_turn: float, own_feed: float | None, drill: bool) -> Figure:
+def suggested_speed(machine: Machine, per_turn: float, own_feed: float | None, drill: bool) -> Figure:
     """rpm at which the spindle makes the chip that is meant; per_turn : feed per turn for that chip, mm.
 
     At a feed of the user's the speed that makes the chip at it; else that of the charts, lowered where
@@ -49,7 +49,7 @@ def speed(machine: Machine, per_turn: float, own_feed: float | None, drill: bool
     return found
 
 
-def feed(machine: Machine, per_turn: float, rpm: Figure, aim: Figure) -> Figure:
+def suggested_feed(machine: Machine, per_turn: float, rpm: Figure, aim: Figure) -> Figure:
     """mm/min; aim : the chip, which limits the feed where neither spindle nor machine does."""
     wanted, fastest = per_turn * rpm.value, machine.rapid_mm_min
     source = "chip x flutes x speed"
@@ -61,14 +61,14 @@ def feed(machine: Machine, per_turn: float, rpm: Figure, aim: Figure) -> Figure:
     return Figure(whole_down(wanted), source, aim.limit)
 
 
-def ramp_feed(feed_mm_min: float, flutes: int, drill: bool) -> Figure:
+def suggested_ramp_feed(feed_mm_min: float, flutes: int, drill: bool) -> Figure:
     """mm/min, down a ramp."""
     if drill:
-        return Figure(feed_mm_min, "not used: a drill goes straight down", TOLD)
+        return Figure(feed_mm_min, "not used: a drill goes straight down", NOT_LIMITED)
     return Figure(whole_down(feed_mm_min / flutes), f"full-width feed / flutes ({AMANA})", "the feed")
 
 
-def plunge_feed(feed_mm_min: float, ramp_mm_min: float, drill: bool) -> Figure:
+def suggested_plunge_feed(feed_mm_min: float, ramp_mm_min: float, drill: bool) -> Figure:
     """mm/min, straight down: no faster than down a ramp."""
     if drill:
         return Figure(feed_mm_min, "the feed, which for a drill is along its axis", "the feed")

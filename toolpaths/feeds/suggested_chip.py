@@ -1,4 +1,4 @@
-"""The rules of the trade: what chip, what depth and what ramp a cutter is run at in a wood, and who says so."""
+"""The chip to aim at with a cutter in a wood: what charts print, what is less for deep passes and small machines."""
 
 from __future__ import annotations
 
@@ -6,7 +6,8 @@ from toolpaths.base.errors import InputError
 from toolpaths.base.units import MM_PER_INCH
 from toolpaths.facts.chip_loads import RUBS, THICKEST, THINNEST, careful, thin_share
 from toolpaths.facts.profile import Profile
-from toolpaths.feeds.figure import PRACTICE, TOLD, Figure
+from toolpaths.facts.woods import WoodKind
+from toolpaths.feeds.figure import PRACTICE, Figure
 
 # Small belt- or screw-driven machines are run at this share of the charts (common practice, no source), ...
 SMALL_SHARE = (0.3, 0.5)
@@ -17,19 +18,6 @@ _SMALL_MOST = (0.06, 0.12)
 _V_CHIP = 0.0024
 # Amana Tool and AST Tooling alike: what is left of the chip at so many diameters of depth.
 _AT_DEPTH = ((1.0, 1.0), (2.0, 0.75), (3.0, 0.5))
-# Of the diameter, by which a small machine goes down (common practice: 0.3 to 0.5, no source).
-_SMALL_STEP = {"softwood": 0.5, "plywood": 0.5, "MDF": 0.5, "hardwood": 0.3, "": 0.3}
-# in; Craftsman router manual 315.175070, p. 15: the most at once in hard wood or with a large bit. That a
-# cutter is large where the charts end is common practice, no source.
-_HAND_ROUTER = 1 / 8
-# Degrees (common practice: 2 to 5 in hard wood, up to 10 in soft, no source): what is made, and the steepest.
-RAMPS = {"softwood": (5.0, 10.0)}
-_RAMP = (3.0, 5.0)
-
-
-def steepest_ramp(wood: str) -> float:
-    """Degrees."""
-    return RAMPS.get(wood, _RAMP)[1]
 
 
 def depth_share(depth: float, diameter: float) -> float:
@@ -48,7 +36,9 @@ def small_most(diameter: float) -> float:
     return (thin + part * (thick - thin)) * thin_share(diameter)
 
 
-def chip(profile: Profile, wood: str, rigid: bool, depth: float, given: tuple[float, float] | None) -> Figure:
+def suggested_chip(
+    profile: Profile, wood: WoodKind, rigid: bool, depth: float, given: tuple[float, float] | None
+) -> Figure:
     """The thickness of chip to aim at, mm.
 
     The middle of what the most careful chart prints, less for deep passes and for a small machine, but no
@@ -82,7 +72,7 @@ def chip(profile: Profile, wood: str, rigid: bool, depth: float, given: tuple[fl
     return Figure(value, source, "; ".join(limits) or "the chart")
 
 
-def _printed(profile: Profile, wood: str) -> tuple[float, str]:
+def _printed(profile: Profile, wood: WoodKind) -> tuple[float, str]:
     """The middle of what is published, mm, and where."""
     diameter = profile.diameter
     beyond = "; in proportion below 1/8 in" if diameter < THINNEST else ""
@@ -95,35 +85,3 @@ def _printed(profile: Profile, wood: str) -> tuple[float, str]:
     if profile.corner_radius > 0:
         beyond += f"; for straight cutters, taken for a {profile.kind} too ({PRACTICE})"
     return (low + high) / 2, f"{chart.source}: {low:.3f} to {high:.3f} mm at {diameter:g} mm{beyond}"
-
-
-def step_down(profile: Profile, wood: str, rigid: bool, cutting_length: float) -> Figure:
-    """Depth of a pass, mm."""
-    diameter = profile.diameter
-    if profile.kind == "drill":
-        return Figure(
-            diameter, f"a drill's peck is 1 to 2 diameters, up again in full ({PRACTICE})", "what a deep hole packs"
-        )
-    hand = _HAND_ROUTER * MM_PER_INCH
-    if rigid:
-        found = Figure(diameter, "one diameter, the depth that the charts are for", "the charts")
-        if diameter > THICKEST:
-            found = Figure(THICKEST, "the deepest that the charts are for", "the charts, which end at 1/2 in")
-    else:
-        share = _SMALL_STEP[wood]
-        found = Figure(share * diameter, f"{share:g} of the diameter ({PRACTICE})", "a small machine: 0.3 to 0.5")
-        if found.value > hand and (wood in ("hardwood", "") or diameter > THICKEST):
-            why = "a small machine in hard wood or with a large cutter: 1/8 in, as a hand router"
-            found = Figure(hand, "Craftsman router manual 315.175070, p. 15", why)
-    if found.value > cutting_length:
-        return Figure(cutting_length, "the cutting length", "the cutting length")
-    return found
-
-
-def ramp_angle(profile: Profile, wood: str) -> Figure:
-    """Degrees."""
-    made, steepest = RAMPS.get(wood, _RAMP)
-    if profile.kind == "drill":
-        return Figure(made, "not used: a drill goes straight down", TOLD)
-    soft = "soft wood: up to 10" if wood in RAMPS else "hard wood and sheets: 2 to 5"
-    return Figure(made, f"{soft} degrees ({PRACTICE})", f"{steepest:g} degrees, the steepest")
