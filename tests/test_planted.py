@@ -12,7 +12,6 @@ import pytest
 from planted import all_faults
 
 import toolpaths
-from toolpaths.judging.checks.meeting import cutting
 from toolpaths.judging.trial.findings import SEVERITIES
 
 FAULTS = all_faults()
@@ -34,11 +33,23 @@ def test_planted_fault_is_found_on_its_line(fault):
     assert all(finding.message for finding in found)
 
 
+def _files_of() -> dict[str, set[str]]:
+    """The files of the checks that give each code, by their sources."""
+    found: dict[str, set[str]] = {}
+    for path in (Path(toolpaths.__file__).parent / "judging" / "checks").rglob("*.py"):
+        for code in _CODE.findall(path.read_text()):
+            found.setdefault(code, set()).add(path.stem)
+    return {code: files for code, files in found.items() if code not in SEVERITIES}
+
+
 def _codes() -> set[str]:
-    """Every code that the simulator can give, by its sources."""
-    sources = (Path(toolpaths.__file__).parent / "judging" / "checks").rglob("*.py")
-    named = {code for path in sources for code in _CODE.findall(path.read_text())}
-    return (named | set(cutting._WORDS)) - set(SEVERITIES)
+    """Every code that the simulator can give."""
+    return set(_files_of())
+
+
+def test_every_code_is_given_by_one_file():
+    assert {code: files for code, files in _files_of().items() if len(files) > 1} == {}
+    assert _files_of()["rapid-in-wood"] == {"rapid_in_wood"}
 
 
 def test_every_code_has_two_planted_faults_and_all_together_sixty():

@@ -12,7 +12,7 @@ from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.profile import ball, bull_nose, drill_point, flat, v_point
-from toolpaths.judging.checks.meeting.cutting import cut
+from toolpaths.judging.checks.meeting.wood_in_time import run
 from toolpaths.judging.reader.read import read
 from toolpaths.judging.trial import exact_heights as points
 from toolpaths.judging.trial.case import Case, make_case
@@ -78,7 +78,7 @@ def programs(draw) -> str:
 @examples(150)
 def test_heights_are_those_of_the_wood_at_the_cell_centres(body, cell):
     case = case_of(body)
-    stock, _ = cut(case, whole_board(BOARD, cell))
+    stock, _ = run(case, whole_board(BOARD, cell), [])
     x, y = np.meshgrid(stock.grid.xs(), stock.grid.ys())
 
     z, move = cut_at(case, np.column_stack([x.ravel(), y.ravel()]))

@@ -12,7 +12,7 @@ from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
 from toolpaths.judging.reader.motions import Program
 from toolpaths.judging.report import Report
-from toolpaths.judging.simulate import judge, read_for, uncut
+from toolpaths.judging.simulate import judge, read_for, run_on, uncut
 from toolpaths.judging.trial.case import STOPS, TOOL_WORD, Case, Trial, make_case
 from toolpaths.judging.wood.field import Wood
 
@@ -133,11 +133,12 @@ def run_all(
         fixture = setting.fixture
         before = turned_to(runs[-1].report.stock, fixture.turned) if runs else uncut(fixture, cell)
         case = make_case(setting.program, fixture, setting.cutters)
-        report = judge(case, before, part=part, thinnest_web=thinnest_web)
+        trial = run_on(before, case, part, thinnest_web)
+        report = judge(trial)
         if not setting.last:
             found = tuple(f for f in report.findings if f.code not in _UNFINISHED)
             report = replace(report, findings=found)
-        runs.append(Run(setting, Trial(case, before, report.stock, part, thinnest_web), report))
+        runs.append(Run(setting, trial, report))
     return tuple(runs)
 
 

@@ -15,8 +15,17 @@ from toolpaths.facts.part import Part
 from toolpaths.judging.checks.holding import loose_pieces, tab_count, weak_and_cut_tabs
 from toolpaths.judging.checks.load import going_down as descent
 from toolpaths.judging.checks.load import load
-from toolpaths.judging.checks.meeting import body, hold_downs, off_board, too_deep, travel
-from toolpaths.judging.checks.meeting.cutting import cut, meetings_found
+from toolpaths.judging.checks.meeting import (
+    flutes,
+    hold_downs,
+    nut_in_wood,
+    off_board,
+    plunge,
+    rapid_in_wood,
+    too_deep,
+    travel,
+    wood_in_time,
+)  # fmt: skip
 from toolpaths.judging.checks.part import gouge, leftover, not_parted, thin_web
 from toolpaths.judging.checks.running import conduct, form
 from toolpaths.judging.checks.running import head_facts as head
@@ -80,8 +89,14 @@ WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding | str]], ...] = (
     tab_count.tab_count,
     descent.steep_ramp,
     descent.fast_plunge,
-    body.nut_in_wood,
+    nut_in_wood.nut_in_wood,
+    rapid_in_wood.rapid_in_wood,
+    plunge.plunge,
+    flutes.flutes,
 )
+
+# What the checks of what moves meet look for while the wood is taken away.
+WATCHES = (rapid_in_wood.watch, plunge.watch, flutes.watch)
 
 _NEVER_JUDGED = ("how firmly the board is held", "the edge of the cutter", "the grain")
 
@@ -109,7 +124,7 @@ def simulate(
     """
     case = make_case(read_for(text, fixture), fixture, cutters)
     before = uncut(fixture, cell) if stock is None else stock
-    return judge(case, before, part=part, thinnest_web=thinnest_web)
+    return judge(run_on(before, case, part, thinnest_web))
 
 
 def uncut(fixture: Fixture, cell: float) -> Wood:
@@ -126,8 +141,8 @@ def read_for(text: str, fixture: Fixture) -> Program:
     return read_all(text, start=waiting_place(fixture), controller=controller)
 
 
-def judge(case: Case, stock: Wood, *, part: Part | None, thinnest_web: float) -> Report:
-    """As simulate(), for a program already read and laid on its board."""
+def run_on(stock: Wood, case: Case, part: Part | None, thinnest_web: float) -> Trial:
+    """Runs a program, read and laid on its board, on the wood before it; the arguments are those of simulate()."""
     fixture = case.fixture
     _check_same_board("stock", stock.board, fixture.board)
     if part is not None:
@@ -135,19 +150,22 @@ def judge(case: Case, stock: Wood, *, part: Part | None, thinnest_web: float) ->
     between("thinnest_web", thinnest_web, 0.0, fixture.board.thickness)
     if stock.turned != fixture.turned:
         raise InputError(
-            f"The stock lies {_lies(stock.turned)}, the fixture's board {_lies(fixture.turned)}; "
+            f"The stock lies {_side_up(stock.turned)}, the fixture's board {_side_up(fixture.turned)}; "
             'give stock.turned_over("left to right") or the like.'
         )
-    way = _way(case)
-    left, meetings = cut(case, stock)
-    trial = Trial(case, stock, left, part, thinnest_web)
-    findings: list[Finding] = [finding for check in CHECKS for finding in check(case)]
-    findings += meetings_found(case, meetings)
-    told = [one for check in WOOD_CHECKS for one in check(trial)]
-    findings += [one for one in told if isinstance(one, Finding)]
-    notes = tuple(one for one in told if isinstance(one, str))
-    unknown = ("the part meant (none was given)",) if part is None else ()
-    return Report(in_order(findings), left, *way, notes, (*unknown, *_NEVER_JUDGED))
+    after, meetings = wood_in_time.run(case, stock, [watch(case) for watch in WATCHES])
+    return Trial(case, stock, after, part, thinnest_web, meetings)
+
+
+def judge(trial: Trial) -> Report:
+    """All checks of a program that was run."""
+    findings: list[Finding] = [finding for check in CHECKS for finding in check(trial.case)]
+    found = [each for check in WOOD_CHECKS for each in check(trial)]
+    findings += [each for each in found if isinstance(each, Finding)]
+    notes = tuple(each for each in found if isinstance(each, str))
+    unknown = ("the part meant (none was given)",) if trial.part is None else ()
+    not_judged = (*unknown, *_NEVER_JUDGED)
+    return Report(in_order(findings), trial.after, *_time_and_lengths(trial.case), notes, not_judged)
 
 
 def _check_same_board(what: str, board: Board, held: Board) -> None:
@@ -155,11 +173,11 @@ def _check_same_board(what: str, board: Board, held: Board) -> None:
         raise InputError(f"{what} is of another board, {board}, than the fixture holds, {held}.")
 
 
-def _lies(turned: str) -> str:
+def _side_up(turned: str) -> str:
     return f"turned over {turned}" if turned else "with its front up"
 
 
-def _way(case: Case) -> tuple[float, float, float]:
+def _time_and_lengths(case: Case) -> tuple[float, float, float]:
     """About how many seconds, mm at feed, mm at rapid."""
     seconds, length = durations(case)
     return float(seconds.sum()), float(length[case.feeding()].sum()), float(length[case.kind == RAPID].sum())

@@ -15,7 +15,7 @@ from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
 from toolpaths.judging.reader.motions import ARC, FEED, Motions, Program
-from toolpaths.judging.trial.findings import NOWHERE
+from toolpaths.judging.trial.findings import NOWHERE, Meeting
 from toolpaths.judging.trial.places import settled
 from toolpaths.judging.wood.field import Wood
 from toolpaths.judging.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1, on_board
@@ -125,6 +125,7 @@ class Trial(NamedTuple):
     """A program and what it did to the wood: what the checks read that need the wood.
 
     before, after : the wood before and after the program, on one grid
+    meetings : what watched moves met, in the order of the program
     part : what was meant, if it is known
     thinnest_web : mm, least thickness that may be left anywhere; 0 if no limit was set
     """
@@ -134,6 +135,7 @@ class Trial(NamedTuple):
     after: Wood
     part: Part | None
     thinnest_web: float
+    meetings: tuple[Meeting, ...]
 
 
 def make_case(program: Program, fixture: Fixture, cutters: Iterable[Cutter]) -> Case:

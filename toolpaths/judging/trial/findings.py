@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import isfinite, nan
+from typing import NamedTuple
 
 import numpy as np
 
@@ -80,6 +81,15 @@ def folded(
     x, y, z = places[0].tolist()
     distinct = tuple(dict.fromkeys(lines.tolist()))
     return Finding(code, severity, int(lines[0]), (x, y, z), amount, limit, text, len(lines), distinct)
+
+
+class Meeting(NamedTuple):
+    """A move that met standing wood: the code of that, where on the board, and how much."""
+
+    code: str
+    move: int
+    place: tuple[float, float, float]
+    amount: float
 
 
 def in_order(findings: list[Finding]) -> tuple[Finding, ...]:

@@ -13,9 +13,9 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.profile import ball, bull_nose, flat
 from toolpaths.judging import simulate as run
-from toolpaths.judging.checks.meeting import asked, cutting
-from toolpaths.judging.checks.meeting.asked import SHAVING
+from toolpaths.judging.checks.meeting import flutes, plunge, rapid_in_wood, wood_in_time
 from toolpaths.judging.trial.case import Case, make_case
+from toolpaths.judging.trial.findings import SHAVING
 from toolpaths.judging.wood.field import Wood, whole_board
 from toolpaths.judging.wood.removal import cuts, remove
 
@@ -32,11 +32,20 @@ def case_of(text: str) -> Case:
     return make_case(run.read_for(text, FIXTURE), FIXTURE, RACK)
 
 
+def watches(case: Case) -> list[wood_in_time.Watch]:
+    return [rapid_in_wood.watch(case), plunge.watch(case), flutes.watch(case)]
+
+
+def run_through(case: Case, stock: Wood):
+    """The wood after the whole program, and what is met at the centres of cells."""
+    return wood_in_time.run(case, stock, watches(case))
+
+
 def in_turn(case: Case, stock: Wood) -> tuple[np.ndarray, dict[tuple[str, int], float]]:
     """The wood after the program, and the greatest amount of each meeting, one move after the other."""
     top = np.array(stock.top)
     bottom = stock.bottom.reshape(-1)
-    ask = cutting.questions(case)
+    rapid, down, deep = (watch.moves for watch in watches(case))
     met: dict[tuple[str, int], float] = {}
 
     def note(code: str, i: int, cut, amounts: np.ndarray, limit: float) -> None:
@@ -45,12 +54,12 @@ def in_turn(case: Case, stock: Wood) -> tuple[np.ndarray, dict[tuple[str, int], 
 
     for i in np.flatnonzero(case.tool).tolist():
         cutter, move = case.cutters[int(case.tool[i])], case.table[:, i : i + 1]
-        if ask.rapid[i] or ask.plunge[i]:
+        if rapid[i] or down[i]:
             for cut in cuts(stock.grid, move, cutter.profile, SHAVING):
                 standing = top.reshape(-1)[cut.cell].astype(float)
                 amounts = standing - np.maximum(cut.z, bottom[cut.cell])
-                note("rapid-in-wood" if ask.rapid[i] else "plunge", i, cut, amounts, SHAVING)
-        if ask.flutes[i]:
+                note("rapid-in-wood" if rapid[i] else "plunge", i, cut, amounts, SHAVING)
+        if deep[i]:
             reach = max(cutter.radius, cutter.body.shank_diameter / 2)
             for cut in cuts(stock.grid, move, flat(2 * reach)):
                 standing = top.reshape(-1)[cut.cell].astype(float)
@@ -82,13 +91,6 @@ def program(seed: int, count: int) -> str:
     return "\n".join([*lines, "G0 Z20", "M30"])
 
 
-@pytest.fixture(autouse=True)
-def only_at_the_centres_of_cells(monkeypatch):
-    """What is met between them has tests of its own."""
-    for closer in ("scratches", "rubs"):
-        monkeypatch.setattr(cutting, closer, lambda case, stock, which: ())
-
-
 @given(seed=st.integers(0, 100_000), few=st.booleans(), count=st.integers(20, 90))
 @examples(40)
 def test_meetings_are_those_of_taking_every_move_in_turn(seed, few, count):
@@ -96,9 +98,8 @@ def test_meetings_are_those_of_taking_every_move_in_turn(seed, few, count):
     expected_top, expected = in_turn(case, stock)
     with pytest.MonkeyPatch.context() as patch:
         if few:  # portions of a few moves each
-            patch.setattr(cutting, "PORTION", 700)
-            patch.setattr(asked, "PORTION", 1500)
-        after, meetings = cutting.cut(case, stock)
+            patch.setattr(wood_in_time, "PORTION", 1000)
+        after, meetings = run_through(case, stock)
 
     assert np.abs(after.top - expected_top).max() <= 1e-6
     assert {(m.code, m.move) for m in meetings} == expected.keys()
@@ -109,16 +110,15 @@ def test_meetings_are_those_of_taking_every_move_in_turn(seed, few, count):
 
 
 def test_the_random_programs_meet_wood_in_all_three_ways_and_mostly_none():
-    codes, all_asked, met = set(), 0, 0
+    codes, watched, met = set(), 0, 0
     for seed in range(30):
         case = case_of(program(seed, 60))
-        ask = cutting.questions(case)
-        meetings = cutting.cut(case, whole_board(BOARD, 0.5))[1]
+        meetings = run_through(case, whole_board(BOARD, 0.5))[1]
         codes |= {m.code for m in meetings}
-        all_asked += int((ask.rapid | ask.plunge).sum() + ask.flutes.sum())
+        watched += sum(int(watch.moves.sum()) for watch in watches(case))
         met += len(meetings)
     assert codes == {"rapid-in-wood", "plunge", "flutes"}
-    assert 50 < met < 0.8 * all_asked
+    assert 50 < met < 0.8 * watched
 
 
 def loops(count: int) -> str:
@@ -132,9 +132,9 @@ def loops(count: int) -> str:
 
 def test_rapids_over_what_was_cleared_a_moment_ago_are_sound():
     text = loops(1000)
-    assert not cutting.cut(case_of(text), whole_board(BOARD, 0.25))[1]
+    assert not run_through(case_of(text), whole_board(BOARD, 0.25))[1]
 
     ahead = text.replace("G0 X17.00 Y16", "G0 X18.00 Y16")
     assert ahead != text
-    found = cutting.cut(case_of(ahead), whole_board(BOARD, 0.25))[1]
+    found = run_through(case_of(ahead), whole_board(BOARD, 0.25))[1]
     assert [m.code for m in found] == ["rapid-in-wood"]
