@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 import shapely
 
-from toolpaths.shapes.track import Piece
+from toolpaths.shapes.track import Segment
 
 # Chips thinner than this are no engagement, mm; the raster adds half a cell. The error of arcs sampled as chords.
 CHIP, CHORD = 0.002, 0.001
@@ -20,9 +20,9 @@ TURNS = np.radians(np.arange(-89.5, 90, 1.0))
 
 
 class Step(NamedTuple):
-    """A piece of path from one height to another."""
+    """A segment of path from one height to another."""
 
-    piece: Piece
+    segment: Segment
     z0: float
     z1: float
 
@@ -50,15 +50,15 @@ def measured(steps: list[Step], z: float, radius: float, reach: shapely.Geometry
     cell = radius / 40
     rows, places = [], []
     for step in steps:
-        count = max(1, ceil(step.piece.length / (radius / 20)))
+        count = max(1, ceil(step.segment.length / (radius / 20)))
         for i in range(count + 1):
             share = i / count
             height = step.z0 + (step.z1 - step.z0) * share
             if height > z + 1e-6 and not (step.z0 - step.z1 > 0 and height < z + 0.01):
                 continue
-            x, y = step.piece.at(share)
-            level = step.z0 == step.z1 and i < count and step.piece.length > 1e-9
-            rows.append((x, y, step.piece.heading(share), step.piece.length / count if level else 0.0))
+            x, y = step.segment.at(share)
+            level = step.z0 == step.z1 and i < count and step.segment.length > 1e-9
+            rows.append((x, y, step.segment.heading(share), step.segment.length / count if level else 0.0))
             places.append(i)
     path = np.array(rows)
     apart = np.array(places) == 0

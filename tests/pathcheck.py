@@ -11,7 +11,7 @@ from shapely import LineString, Polygon, box
 
 import toolpaths as tp
 from toolpaths.making.motion.toolpath import CUT, DRILL, RAPID, Move, Toolpath
-from toolpaths.shapes.track import Piece
+from toolpaths.shapes.track import Segment
 
 BOARD = tp.Board(width=200, height=140, thickness=18, name="test board")
 FRONT = tp.Fixture(board=BOARD)
@@ -53,21 +53,21 @@ SHAPES: dict[str, shapely.Geometry] = {
 }
 
 
-def pieces(path: Toolpath) -> Iterator[tuple[Piece, Move, float]]:
+def segments(path: Toolpath) -> Iterator[tuple[Segment, Move, float]]:
     """(where, move, z at its start) of each move from the second on."""
     for before, move in zip(path.moves, path.moves[1:]):
-        yield Piece((before.x, before.y), (move.x, move.y), move.centre, move.sweep), move, before.z
+        yield Segment((before.x, before.y), (move.x, move.y), move.centre, move.sweep), move, before.z
 
 
 def axis(path: Toolpath, spacing: float = 0.2) -> np.ndarray:
     """(n, 3) places of the tip while it cuts, so close together."""
     found = []
-    for piece, move, z in pieces(path):
+    for segment, move, z in segments(path):
         if move.kind != CUT:
             continue
-        count = max(2, int((hypot(piece.length, move.z - z)) / spacing) + 2)
+        count = max(2, int((hypot(segment.length, move.z - z)) / spacing) + 2)
         shares = np.linspace(0, 1, count)
-        found += [(*piece.at(share), z + (move.z - z) * share) for share in shares]
+        found += [(*segment.at(share), z + (move.z - z) * share) for share in shares]
     return np.array(found)
 
 
@@ -83,41 +83,43 @@ def distances(path: Toolpath, shape: shapely.Geometry, below: float = -1e-6) -> 
 def swept(path: Toolpath, below: float = -1e-6, reversed_: bool = False) -> shapely.Geometry:
     """The area that a straight cutter takes below a height, chords of arcs 0.0005 mm true."""
     lines = []
-    for piece, move, z in pieces(path):
-        if move.kind == CUT and min(z, move.z) < below and piece.length > 1e-6:
-            count = max(2, int(abs(piece.sweep) * piece.radius / 0.1) + 2) if piece.sweep else 2
-            lines.append(LineString([piece.at(share) for share in np.linspace(0, 1, count)]))
+    for segment, move, z in segments(path):
+        if move.kind == CUT and min(z, move.z) < below and segment.length > 1e-6:
+            count = max(2, int(abs(segment.sweep) * segment.radius / 0.1) + 2) if segment.sweep else 2
+            lines.append(LineString([segment.at(share) for share in np.linspace(0, 1, count)]))
     return shapely.union_all([shapely.buffer(line, path.cutter.radius, quad_segs=64) for line in lines])
 
 
 def turning(path: Toolpath, z: float) -> float:
     """Signed area, mm2, that the cuts lying wholly at a height go round: positive anticlockwise."""
     area = 0.0
-    for piece, move, start in pieces(path):
+    for segment, move, start in segments(path):
         if move.kind == CUT and abs(move.z - z) < 1e-6 and abs(start - z) < 1e-6:
-            area += signed_area([piece])
+            area += signed_area([segment])
     return area
 
 
-def signed_area(run: list[Piece]) -> float:
+def signed_area(run: list[Segment]) -> float:
     area = 0.0
-    for piece in run:
-        (x0, y0), (x1, y1) = piece.start, piece.end
+    for segment in run:
+        (x0, y0), (x1, y1) = segment.start, segment.end
         area += (x0 * y1 - x1 * y0) / 2
-        area += piece.radius**2 * (piece.sweep - sin(piece.sweep)) / 2 if piece.sweep else 0.0
+        area += segment.radius**2 * (segment.sweep - sin(segment.sweep)) / 2 if segment.sweep else 0.0
     return area
 
 
 def falls(path: Toolpath) -> list[tuple[float, float, Move]]:
     """(length seen from above, mm down, move) of each cut that goes down."""
     return [
-        (piece.length, z - move.z, move) for piece, move, z in pieces(path) if move.kind == CUT and z - move.z > 1e-9
+        (segment.length, z - move.z, move)
+        for segment, move, z in segments(path)
+        if move.kind == CUT and z - move.z > 1e-9
     ]
 
 
 def straight_down(path: Toolpath) -> list[tuple[float, Move]]:
     """(z above, move) of each cut that goes straight down."""
-    return [(z, m) for p, m, z in pieces(path) if m.kind == CUT and p.length < 1e-9 and z - m.z > 1e-9]
+    return [(z, m) for p, m, z in segments(path) if m.kind == CUT and p.length < 1e-9 and z - m.z > 1e-9]
 
 
 def check_motion(
@@ -129,14 +131,14 @@ def check_motion(
     free = None if gone is None else shapely.buffer(gone, -cutter.radius - 0.05)
     assert path.moves[0].kind == RAPID and path.moves[0].z == safe
     assert path.moves[-1].z == safe
-    for piece, move, z in pieces(path):
+    for segment, move, z in segments(path):
         if move.kind == RAPID:
             assert move.feed_mm_min == 0
-            if free is not None and free.covers(LineString([piece.start, piece.end])):
+            if free is not None and free.covers(LineString([segment.start, segment.end])):
                 assert min(z, move.z) >= floor, "a rapid below what is gone"
                 continue
             assert move.z >= 1.0, "a rapid ends in or at the wood"
-            assert piece.length == 0 or (z == move.z == safe), "a rapid crosses the board below the safe height"
+            assert segment.length == 0 or (z == move.z == safe), "a rapid crosses the board below the safe height"
         elif move.kind == CUT:
             assert 0 < move.feed_mm_min <= cutter.feed_mm_min
         else:
@@ -161,15 +163,15 @@ class Wood:
         """(move, depth, length) of each cut: the most wood it took down from any cell, and how long it is."""
         found = []
         reach = path.cutter.radius - self.cell / 2
-        for piece, move, z in pieces(path):
+        for segment, move, z in segments(path):
             if move.kind != CUT:
                 continue
-            shares = np.linspace(0, 1, max(2, int(piece.length / self.cell) + 2))
+            shares = np.linspace(0, 1, max(2, int(segment.length / self.cell) + 2))
             deepest = 0.0
             for share in shares:
-                x, y = piece.at(share)
+                x, y = segment.at(share)
                 deepest = max(deepest, self._stamp(x, y, z + (move.z - z) * share, reach))
-            found.append((move, deepest, piece.length))
+            found.append((move, deepest, segment.length))
         return found
 
     def _stamp(self, x: float, y: float, z: float, reach: float) -> float:

@@ -38,32 +38,32 @@ def all_within(points: np.ndarray, line: shapely.LineString, tolerance: float) -
 def assert_fits(track: Track, points: np.ndarray, closed: bool, tolerance: float) -> None:
     """Both ways: the track from the polyline, and the polyline from the track, and every joint exact."""
     line = line_of(points, closed)
-    fine = sampled(track.pieces, 120)
+    fine = sampled(track.segments, 120)
     assert all_within(fine, line, tolerance)
     path = shapely.LineString(fine)
     # The samples of an arc leave it by their own sagitta.
-    slack = max((p.radius * (1 - np.cos(p.sweep / 238)) for p in track.pieces if p.sweep), default=0.0)
+    slack = max((p.radius * (1 - np.cos(p.sweep / 238)) for p in track.segments if p.sweep), default=0.0)
     dense = shapely.get_coordinates(shapely.segmentize(line, max(line.length / 3000, 0.01)))
     assert all_within(dense, path, tolerance + slack)
-    for piece, following in pairwise([*track.pieces, track.pieces[0]] if closed else track.pieces):
-        assert piece.end == following.start
+    for segment, following in pairwise([*track.segments, track.segments[0]] if closed else track.segments):
+        assert segment.end == following.start
     if not closed:
-        assert track.pieces[0].start == tuple(points[0].tolist())
-        assert track.pieces[-1].end == tuple(points[-1].tolist())
-    for piece in track.pieces:
-        if piece.sweep:
-            end = np.hypot(piece.end[0] - piece.centre[0], piece.end[1] - piece.centre[1])
-            assert end == pytest.approx(piece.radius, abs=1e-6)
-            assert abs(piece.sweep) <= pi + 1e-5
-            turned = sampled([piece], 2)[-1]
-            assert turned == pytest.approx(piece.end, abs=1e-6)
+        assert track.segments[0].start == tuple(points[0].tolist())
+        assert track.segments[-1].end == tuple(points[-1].tolist())
+    for segment in track.segments:
+        if segment.sweep:
+            end = np.hypot(segment.end[0] - segment.centre[0], segment.end[1] - segment.centre[1])
+            assert end == pytest.approx(segment.radius, abs=1e-6)
+            assert abs(segment.sweep) <= pi + 1e-5
+            turned = sampled([segment], 2)[-1]
+            assert turned == pytest.approx(segment.end, abs=1e-6)
 
 
 def bends(track: Track) -> list[float]:
     """The turn at each joint, in degrees."""
     turns = [
         after.heading(0.0) - before.heading(1.0)
-        for before, after in pairwise([*track.pieces, *track.pieces[: track.closed]])
+        for before, after in pairwise([*track.segments, *track.segments[: track.closed]])
     ]
     return [abs(degrees((turn + pi) % (2 * pi) - pi)) for turn in turns]
 
@@ -98,7 +98,7 @@ def test_fit_of_smooth_polylines(way, tolerance, closed):
     track = fit(points, closed, tolerance)
 
     assert_fits(track, points, closed, tolerance)
-    assert len(track.pieces) <= len(points)
+    assert len(track.segments) <= len(points)
 
 
 @given(
@@ -120,33 +120,33 @@ def test_fit_of_a_circle_is_two_arcs_with_its_radius(radius, begin):
     points = np.roll(ring_points(circle(2 * radius, (50, 60)).exterior), begin, axis=0)
     track = fit(points, True, 0.01 / 3)
 
-    assert len(track.pieces) == 2
-    for piece in track.pieces:
-        assert piece.radius == pytest.approx(radius, rel=1e-9)
-        assert piece.centre == pytest.approx((50, 60), abs=1e-9 * radius)
-        assert piece.sweep == pytest.approx(pi)
+    assert len(track.segments) == 2
+    for segment in track.segments:
+        assert segment.radius == pytest.approx(radius, rel=1e-9)
+        assert segment.centre == pytest.approx((50, 60), abs=1e-9 * radius)
+        assert segment.sweep == pytest.approx(pi)
     assert_fits(track, points, True, 0.01 / 3)
 
 
 def test_fit_of_a_circle_run_clockwise():
     track = fit(ring_points(circle(20).exterior)[::-1], True, 0.01 / 3)
 
-    assert [piece.sweep for piece in track.pieces] == pytest.approx([-pi, -pi])
+    assert [segment.sweep for segment in track.segments] == pytest.approx([-pi, -pi])
 
 
 def test_fit_of_a_rectangle_stays_four_lines():
     points = shapely.get_coordinates(shapely.segmentize(shapely.box(0, 0, 90, 40), 3))[:-1]
     track = fit(np.roll(points, 5, axis=0), True, 0.01 / 3)
 
-    assert sorted(piece.length for piece in track.pieces) == pytest.approx([40, 40, 90, 90])
-    assert all(piece.sweep == 0 for piece in track.pieces)
+    assert sorted(segment.length for segment in track.segments) == pytest.approx([40, 40, 90, 90])
+    assert all(segment.sweep == 0 for segment in track.segments)
 
 
 def test_fit_of_a_rounded_rectangle_is_four_lines_and_four_arcs():
     track = fit(ring_points(rectangle(72, 48, corner_radius=3).exterior), True, 0.01 / 3)
 
-    assert sorted(piece.sweep for piece in track.pieces) == pytest.approx([0] * 4 + [pi / 2] * 4)
-    assert [piece.radius for piece in track.pieces if piece.sweep] == pytest.approx([3] * 4)
+    assert sorted(segment.sweep for segment in track.segments) == pytest.approx([0] * 4 + [pi / 2] * 4)
+    assert [segment.radius for segment in track.segments if segment.sweep] == pytest.approx([3] * 4)
 
 
 @pytest.mark.parametrize("sides", [3, 5, 6, 8, 12, 30])
@@ -154,16 +154,16 @@ def test_fit_of_a_coarse_polygon_stays_lines(sides):
     """Its corners lie on a circle; a circle it is not."""
     track = fit(ring_points(regular_polygon(sides, 60).exterior), True, 0.01 / 3)
 
-    assert len(track.pieces) == sides
-    assert all(piece.sweep == 0 for piece in track.pieces)
+    assert len(track.segments) == sides
+    assert all(segment.sweep == 0 for segment in track.segments)
 
 
 def test_fit_of_a_fine_polygon_depends_on_its_sagitta():
     """100 chords of a circle of 50 are 0.0247 mm deep (sagitta, derived): arcs at 0.03, lines at 0.02."""
     points = ring_points(regular_polygon(100, 100).exterior)
 
-    assert any(piece.sweep for piece in fit(points, True, 0.03).pieces)
-    assert not any(piece.sweep for piece in fit(points, True, 0.02).pieces)
+    assert any(segment.sweep for segment in fit(points, True, 0.03).segments)
+    assert not any(segment.sweep for segment in fit(points, True, 0.02).segments)
 
 
 def test_fit_of_an_ellipse_is_far_shorter_than_its_polyline():
@@ -171,7 +171,7 @@ def test_fit_of_an_ellipse_is_far_shorter_than_its_polyline():
     track = fit(points, True, 0.01 / 3)
 
     assert_fits(track, points, True, 0.01 / 3)
-    assert len(track.pieces) < len(points) / 4
+    assert len(track.segments) < len(points) / 4
 
 
 @pytest.mark.parametrize("name", SHAPES)
@@ -207,7 +207,7 @@ def test_fit_leaves_out_points_that_repeat(closed):
     points = np.array([(0, 0), (0, 0), (10, 0), (10, 0), (10, 10), (0, 10), (0, 10)], dtype=float)
     track = fit(points, closed, 0.003)
 
-    assert [piece.length for piece in track.pieces] == [10] * (4 if closed else 3)
+    assert [segment.length for segment in track.segments] == [10] * (4 if closed else 3)
 
 
 @pytest.mark.parametrize("closed", [False, True])
@@ -253,7 +253,7 @@ def test_fit_of_any_smooth_ring_has_hardly_a_bend(waves, count, noise, tolerance
     track = fit(points, True, tolerance)
 
     assert_fits(track, points, True, tolerance)
-    shortest = min(piece.length for piece in track.pieces)
+    shortest = min(segment.length for segment in track.segments)
     assert max(bends(track)) < 0.5 + degrees(8 * noise / shortest)
 
 
@@ -269,7 +269,7 @@ def test_fit_of_an_ellipse_takes_no_more_arcs_than_its_curvature_asks_for(width,
     rate = np.abs(np.gradient(curvature, t)) / speed
     asked = np.trapezoid((0.00802 * rate / tolerance) ** (1 / 3) * speed, t)
 
-    assert len(fit(ring_points(ellipse(width, height).exterior), True, tolerance).pieces) <= 1.1 * asked + 4
+    assert len(fit(ring_points(ellipse(width, height).exterior), True, tolerance).segments) <= 1.1 * asked + 4
 
 
 @pytest.mark.parametrize("distance", [3, 1.5, -1])
@@ -278,10 +278,12 @@ def test_fit_keeps_tangent_points_of_a_rounded_rectangle_moved(radius, distance)
     """Four lines as long as they were, four quarter turns of the new radius, and no bend between them."""
     track = fit(moved(rectangle(72, 48, corner_radius=radius), distance), True, 0.01 / 3)
 
-    lines = sorted(piece.length for piece in track.pieces if not piece.sweep)
+    lines = sorted(segment.length for segment in track.segments if not segment.sweep)
     assert lines == pytest.approx([48 - 2 * radius] * 2 + [72 - 2 * radius] * 2, abs=0.005)
-    assert [piece.sweep for piece in track.pieces if piece.sweep] == pytest.approx([pi / 2] * 4, abs=0.002)
-    assert [piece.radius for piece in track.pieces if piece.sweep] == pytest.approx([radius + distance] * 4, abs=0.003)
+    assert [segment.sweep for segment in track.segments if segment.sweep] == pytest.approx([pi / 2] * 4, abs=0.002)
+    assert [segment.radius for segment in track.segments if segment.sweep] == pytest.approx(
+        [radius + distance] * 4, abs=0.003
+    )
     assert max(bends(track)) < 0.1
 
 
@@ -290,8 +292,8 @@ def test_fit_keeps_tangent_points_of_a_rounded_rectangle_moved(radius, distance)
 def test_fit_of_a_slot_moved_is_two_lines_and_two_half_turns(end, distance):
     track = fit(moved(slot((0, 0), end, 16), distance), True, 0.01 / 3)
 
-    assert sorted(abs(piece.sweep) for piece in track.pieces) == pytest.approx([0, 0, pi, pi], abs=0.002)
-    assert sorted(piece.length for piece in track.pieces if not piece.sweep) == pytest.approx(
+    assert sorted(abs(segment.sweep) for segment in track.segments) == pytest.approx([0, 0, pi, pi], abs=0.002)
+    assert sorted(segment.length for segment in track.segments if not segment.sweep) == pytest.approx(
         [np.hypot(*end)] * 2, abs=0.01
     )
     assert max(bends(track)) < 0.1
@@ -312,8 +314,8 @@ def test_fit_finds_the_arcs_that_a_line_of_arcs_was_made_of():
         at, heading = way[-1], heading + sweep
     track = fit(np.array(way), False, 0.01 / 3)
 
-    assert [piece.sweep for piece in track.pieces] == pytest.approx([1.1, -1.9, 0.8], abs=1e-6)
-    assert [piece.radius for piece in track.pieces] == pytest.approx([40, 12, 25], rel=1e-6)
+    assert [segment.sweep for segment in track.segments] == pytest.approx([1.1, -1.9, 0.8], abs=1e-6)
+    assert [segment.radius for segment in track.segments] == pytest.approx([40, 12, 25], rel=1e-6)
 
 
 @pytest.mark.parametrize("turn_deg", [2, 5, 20, 90, 170])
@@ -327,7 +329,7 @@ def test_fit_keeps_a_corner_between_two_curves(turn_deg):
 
     assert_fits(track, points, False, 0.01 / 3)
     place = tuple(half[-1].tolist())
-    k = next(k for k, piece in enumerate(track.pieces) if piece.end == place)
+    k = next(k for k, segment in enumerate(track.segments) if segment.end == place)
     assert bends(track)[k] == pytest.approx(turn_deg, abs=0.7)
     assert max(bend for i, bend in enumerate(bends(track)) if i != k) < 0.5
 

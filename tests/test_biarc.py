@@ -30,10 +30,10 @@ def test_biarc_goes_smoothly_from_start_to_end(start, end, heading, arrival):
     first, last = way
 
     assert first.start == start and last.end == end and first.end == last.start
-    for piece in (first, last):
-        if piece.sweep:
-            x, y = piece.at(0.999999)
-            assert hypot(x - piece.end[0], y - piece.end[1]) < 1e-3 + 1e-5 * piece.radius
+    for segment in (first, last):
+        if segment.sweep:
+            x, y = segment.at(0.999999)
+            assert hypot(x - segment.end[0], y - segment.end[1]) < 1e-3 + 1e-5 * segment.radius
     if max(first.radius if first.sweep else 0, last.radius if last.sweep else 0) < 1e4:
         assert apart(first.heading(0.0), heading) < 1e-5
         assert apart(last.heading(1.0), arrival) < 1e-5
@@ -48,19 +48,19 @@ def test_biarc_to_a_parallel_line_has_two_equal_arcs(radius, over):
     s = over * radius
     way = biarc((0, 0), 0.0, (sqrt(s * (4 * radius - s)), s), 0.0)
 
-    assert [piece.radius for piece in way] == pytest.approx([radius, radius])
+    assert [segment.radius for segment in way] == pytest.approx([radius, radius])
     assert way[0].sweep == pytest.approx(-way[1].sweep)
 
 
 def test_biarc_back_beside_itself_is_half_a_circle():
     way = biarc((0, 0), 0.0, (0, 2), pi)
 
-    assert sum(piece.sweep for piece in way) == pytest.approx(pi)
-    assert [piece.radius for piece in way] == pytest.approx([1, 1])
+    assert sum(segment.sweep for segment in way) == pytest.approx(pi)
+    assert [segment.radius for segment in way] == pytest.approx([1, 1])
 
 
 def test_biarc_straight_ahead_is_straight_and_of_no_length_nothing():
-    assert all(piece.sweep == 0 for piece in biarc((1, 2), 0.3, (1 + cos(0.3), 2 + sin(0.3)), 0.3))
+    assert all(segment.sweep == 0 for segment in biarc((1, 2), 0.3, (1 + cos(0.3), 2 + sin(0.3)), 0.3))
     assert biarc((1, 2), 0.3, (1, 2), 1.0) == ()
 
 

@@ -18,8 +18,8 @@ from pathcheck import (
     Wood,
     axis,
     check_motion,
-    pieces,
     run_text,
+    segments,
     straight_down,
 )
 
@@ -55,7 +55,9 @@ def test_bore_bites_and_falls_no_more_than_the_cutter_allows(diameter):
     """Never deeper per turn than a pass; at the wall of the hole no steeper than the ramp angle."""
     (path,) = tp.bore([(100, 70)], diameter, T6, depth=9).toolpaths(FRONT)
     radius = (diameter - 6) / 2
-    turns = [(z - move.z, abs(piece.sweep)) for piece, move, z in pieces(path) if piece.sweep and z - move.z > 1e-9]
+    turns = [
+        (z - move.z, abs(segment.sweep)) for segment, move, z in segments(path) if segment.sweep and z - move.z > 1e-9
+    ]
 
     assert turns
     pitch = max(down / sweep * 2 * pi for down, sweep in turns)
@@ -66,7 +68,9 @@ def test_bore_bites_and_falls_no_more_than_the_cutter_allows(diameter):
 
 def test_bore_with_a_cutter_dead_at_its_centre_keeps_its_angle_on_its_own_path():
     (path,) = tp.bore([(100, 70)], 15, INSERT, depth=5).toolpaths(FRONT)
-    slopes = [(z - move.z) / piece.length for piece, move, z in pieces(path) if piece.sweep and z - move.z > 1e-9]
+    slopes = [
+        (z - move.z) / segment.length for segment, move, z in segments(path) if segment.sweep and z - move.z > 1e-9
+    ]
 
     assert max(slopes) <= tan(radians(INSERT.running.ramp_angle_deg)) * (1 + 1e-9)
 
@@ -77,7 +81,7 @@ def test_bore_runs_the_way_asked(direction, face):
     """Wood outside on the right of the travel when climbing: anticlockwise (reference 3.7, derived)."""
     (path,) = tp.bore([(60, 50)], 10, T6, depth=4, direction=direction).toolpaths(SIDES[face])
 
-    turned = sum(piece.sweep for piece, move, z in pieces(path) if move.z == z == -4)
+    turned = sum(segment.sweep for segment, move, z in segments(path) if move.z == z == -4)
     # One level round, and half a one on the way to the middle.
     assert turned == pytest.approx((1 if direction == "climb" else -1) * 3 * pi)
 

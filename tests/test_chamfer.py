@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
-from pathcheck import FRONT, MIDDLE, SIDES, T6, VEE, cells, check_motion, pieces, run_text, turning
+from pathcheck import FRONT, MIDDLE, SIDES, T6, VEE, cells, check_motion, run_text, segments, turning
 from shapely import box
 
 import toolpaths as tp
@@ -51,7 +51,7 @@ def test_chamfer_goes_down_in_passes_that_the_cutter_bears():
     (path,) = tp.chamfer(tp.circle(50, MIDDLE), careful, width=1.5).toolpaths(FRONT)
     _, report = run_text([tp.chamfer(tp.circle(50, MIDDLE), careful, width=1.5)], cell=0.2)
 
-    floors = {move.z for _, move, z in pieces(path) if move.kind == CUT and move.z == z}
+    floors = {move.z for _, move, z in segments(path) if move.kind == CUT and move.z == z}
     assert sorted(floors) == pytest.approx([-2, -4 / 3, -2 / 3])
     assert report.ok, str(report)
 

@@ -27,7 +27,8 @@ def loops(shape: Polygon, wood: Polygon | None = None, step: float = 2.4, climb:
 
 def covered(found) -> shapely.Geometry:
     lines = [
-        LineString([piece.at(share) for piece in cut.track.pieces for share in np.linspace(0, 1, 40)]) for cut in found
+        LineString([segment.at(share) for segment in cut.track.segments for share in np.linspace(0, 1, 40)])
+        for cut in found
     ]
     return shapely.buffer(shapely.union_all(lines), RADIUS, quad_segs=64)
 
@@ -36,10 +37,10 @@ def covered(found) -> shapely.Geometry:
 def test_loops_have_round_corners_but_along_the_wall(name):
     """All turns of inner loops are spread over arcs; the loop along the wall keeps the corners of the shape."""
     for loop in loops(SHAPES[name]):
-        pieces = loop.track.pieces
+        segments = loop.track.segments
         turns = [
             abs((b.heading(0) - a.heading(1) + np.pi) % (2 * np.pi) - np.pi)
-            for a, b in zip(pieces, (*pieces[1:], pieces[0]))
+            for a, b in zip(segments, (*segments[1:], segments[0]))
         ]
         if loop.depth == 0:
             assert max(turns) > 0.5
@@ -62,7 +63,7 @@ def test_loops_up_to_a_radius_apart_cover_all_that_is_within_reach(name, step):
 def test_loops_have_the_wall_on_the_right_when_climbing(climb):
     """Anticlockwise along outer walls, clockwise round islands; the loop along the wall is the longest."""
     found = loops(shapely.difference(box(20, 20, 120, 100), tp.circle(30, (70, 60))), climb=climb)
-    areas = [signed_area(list(cut.track.pieces)) for cut in found if cut.track.closed]
+    areas = [signed_area(list(cut.track.segments)) for cut in found if cut.track.closed]
 
     outer = max(areas, key=abs)
     assert (outer > 0) is climb
@@ -77,9 +78,9 @@ def test_loops_for_a_corner_are_short_and_stay_near_it():
 
     assert found and all(not cut.track.closed for cut in found)
     for cut in found:
-        for piece in cut.track.pieces:
-            assert corner.distance(shapely.Point(piece.start)) <= RADIUS + TOLERANCE
-            assert corner.distance(shapely.Point(piece.end)) <= RADIUS + TOLERANCE
+        for segment in cut.track.segments:
+            assert corner.distance(shapely.Point(segment.start)) <= RADIUS + TOLERANCE
+            assert corner.distance(shapely.Point(segment.end)) <= RADIUS + TOLERANCE
 
 
 def test_loops_with_no_wood_in_reach_are_none():

@@ -32,8 +32,8 @@ from pathcheck import (
     check_motion,
     distances,
     falls,
-    pieces,
     run_text,
+    segments,
     straight_down,
     swept,
     turning,
@@ -114,7 +114,7 @@ def test_contour_length_round_a_rectangle_is_the_formulas():
     shape = tp.rectangle(100, 60, MIDDLE)
     for side, exact in (("outside", 320 + 6 * pi), ("inside", 320 - 24)):
         (path,) = tp.contour(shape, T6, depth=1, side=side, entry="plunge").toolpaths(FRONT, TOLERANCE)
-        length = sum(piece.length for piece, move, _ in pieces(path) if move.kind == "cut")
+        length = sum(segment.length for segment, move, _ in segments(path) if move.kind == "cut")
         # An arc of the cutter's radius on to the wall and one off it, a millimetre high, and 1 mm cut twice.
         assert length == pytest.approx(exact + 2 * 3 * acos(1 - 1 / 3) + 1, abs=TOLERANCE)
 
@@ -161,7 +161,7 @@ def test_contour_passes_are_equal_and_never_deeper_than_step_down(depth, step):
     cutter = tp.Cutter(1, tp.flat(6), feed_mm_min=1800, spindle_rpm=18000, step_down=step)
     (path,) = tp.contour(box(50, 50, 150, 100), cutter, depth=depth, entry="plunge").toolpaths(FRONT)
 
-    floors = sorted({round(move.z, 9) for _, move, _ in pieces(path) if move.kind == "cut" and move.z < 0})
+    floors = sorted({round(move.z, 9) for _, move, _ in segments(path) if move.kind == "cut" and move.z < 0})
     steps = -np.diff([0.0, *floors[::-1]])
     assert floors[0] == pytest.approx(-depth)
     assert steps.max() <= step + 1e-8 and np.ptp(steps) <= 1e-8
@@ -210,7 +210,7 @@ def test_contour_begins_where_asked_as_seen_from_the_front():
     for fixture in SIDES.values():
         (path,) = tp.contour(SHAPES["square"], T6, depth=2, start=(70, 20), entry="plunge").toolpaths(fixture)
         at = fixture.place(shapely.Point(70, 27))
-        wall = next(move for piece, move, _ in pieces(path) if move.kind == "cut" and piece.length > 0.1)
+        wall = next(move for segment, move, _ in segments(path) if move.kind == "cut" and segment.length > 0.1)
         assert (wall.x, wall.y) == pytest.approx((at.x, at.y), abs=TOLERANCE)
 
 

@@ -7,7 +7,7 @@ import pytest
 import shapely
 from hypothesis import assume, given
 from hypothesis import strategies as st
-from pathcheck import FRONT, SHAPES, T3, T6, Wood, check_motion, distances, pieces, swept
+from pathcheck import FRONT, SHAPES, T3, T6, Wood, check_motion, distances, segments, swept
 from shapely import Polygon, box
 
 import toolpaths as tp
@@ -66,7 +66,7 @@ def test_spiral_is_one_stroke_that_covers_all_and_is_no_shorter_than_told(name, 
     left = shapely.difference(opened(SHAPES[name]), shapely.buffer(stroke.line, RADIUS, quad_segs=64))
     assert shapely.buffer(left, -2 * TOLERANCE).is_empty
     assert shortest_spiral(group) * 0.99 <= stroke.track.length
-    for a, b in zip(stroke.track.pieces, stroke.track.pieces[1:]):
+    for a, b in zip(stroke.track.segments, stroke.track.segments[1:]):
         assert a.end == b.start
 
 
@@ -89,7 +89,7 @@ def test_rows_leave_no_island_at_any_angle_and_step(name, step, angle):
     assert shortest_rows(room) * 0.97 <= sum(stroke.track.length for stroke in strokes)
     for stroke in strokes:
         if not stroke.wall:
-            (x0, y0), (x1, y1) = stroke.track.start, stroke.track.pieces[-1].end
+            (x0, y0), (x1, y1) = stroke.track.start, stroke.track.segments[-1].end
             off = np.degrees(np.arctan2(y1 - y0, x1 - x0)) - angle
             assert abs((off + 90) % 180 - 90) < 1e-6
 
@@ -131,7 +131,7 @@ def test_pocket_of_every_pattern_stays_inside_clears_all_and_goes_down_in_air_on
 def test_pocket_whose_loops_hang_together_is_entered_once_and_left_once(name, pattern):
     (path,) = tp.pocket(SHAPES[name], T6, depth=9, pattern=pattern).toolpaths(FRONT, TOLERANCE)
 
-    lifts = [move for _, move, z in pieces(path) if z < 0 < move.z]
+    lifts = [move for _, move, z in segments(path) if z < 0 < move.z]
     assert len(lifts) == 1
 
 
@@ -139,17 +139,17 @@ def test_pocket_leaves_the_wall_before_it_lifts():
     """The last cut before going up ends off the wall, and comes off it without a corner."""
     (path,) = tp.pocket(SHAPES["square"], [T6, T3], depth=3).toolpaths(FRONT, TOLERANCE)[:1]
     wall = SHAPES["square"].boundary
-    moves = list(pieces(path))
-    for (piece, move, _), (_, after, _) in zip(moves, moves[1:]):
+    moves = list(segments(path))
+    for (segment, move, _), (_, after, _) in zip(moves, moves[1:]):
         if move.z < 0 < after.z:
-            assert wall.distance(shapely.Point(piece.end)) > RADIUS + 0.3
+            assert wall.distance(shapely.Point(segment.end)) > RADIUS + 0.3
 
 
 def test_line_of_a_stroke_lies_along_its_track():
     """Within the tolerance at the wall; inner loops are fitted to a fiftieth of the radius."""
     (group,) = groups(region(SHAPES["L"]))
     for stroke in inside_out(group):
-        places = [piece.at(share) for piece in stroke.track.pieces for share in np.linspace(0, 1, 20)]
+        places = [segment.at(share) for segment in stroke.track.segments for share in np.linspace(0, 1, 20)]
         away = shapely.distance(stroke.line, shapely.points(places)).max()
         assert away <= (TOLERANCE if stroke.wall else RADIUS / 50)
 

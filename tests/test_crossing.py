@@ -12,7 +12,7 @@ import pytest
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
-from pathcheck import BOARD, DRILL3, FRONT, T6, VEE, pieces
+from pathcheck import BOARD, DRILL3, FRONT, T6, VEE, segments
 from shapely import LineString, Point, box
 
 import toolpaths as tp
@@ -196,7 +196,7 @@ def test_lowered_changes_nothing_but_heights_between_the_first_and_the_last_cut(
     assert (low.moves[0], low.moves[-1]) == (path.moves[0], path.moves[-1])
     for one, other in zip(path.moves, low.moves):
         assert one == other or (one.kind == UP_AND_ACROSS and one.z == 5 and other == one._replace(z=2.0))
-    across = [move.z for piece, move, _ in pieces(low) if move.kind == UP_AND_ACROSS and piece.length > 0]
+    across = [move.z for segment, move, _ in segments(low) if move.kind == UP_AND_ACROSS and segment.length > 0]
     assert across == [2.0, 2.0]
 
 

@@ -8,7 +8,7 @@ from math import atan, degrees, pi, radians, tan
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from pathcheck import FRONT, INSERT, MIDDLE, T6, Wood, axis, falls, pieces
+from pathcheck import FRONT, INSERT, MIDDLE, T6, Wood, axis, falls, segments
 
 from samples import examples
 from toolpaths.base.errors import DoesNotFitError
@@ -23,7 +23,7 @@ from toolpaths.making.operations.entry import (
     ramp_heights,
 )
 from toolpaths.making.operations.operation import levels
-from toolpaths.shapes.track import Piece, Track, circle_track
+from toolpaths.shapes.track import Segment, Track, circle_track
 
 SAFE = FRONT.safe_z
 
@@ -72,7 +72,7 @@ def test_ways_down_are_fed_at_the_ramp_feed_and_level_ones_at_the_feed(entry):
     slow = replace(T6, ramp_mm_min=T6.feed_mm_min / 2)
     path = round_and_down(20, 7, entry, slow)
     down = {move.feed_mm_min for length, _, move in falls(path) if length > 1e-9}
-    level = {move.feed_mm_min for _, move, z in pieces(path) if move.kind == CUT and abs(z - move.z) < 1e-9}
+    level = {move.feed_mm_min for _, move, z in segments(path) if move.kind == CUT and abs(z - move.z) < 1e-9}
 
     assert down == {slow.running.ramp_mm_min}
     assert level == {slow.feed_mm_min}
@@ -93,7 +93,7 @@ def test_cut_ring_auto_plunges_only_where_a_ramp_would_be_endless_and_the_cutter
 @pytest.mark.parametrize("length", [1.0, 2.9, 3.1, 20.0, 150.0])
 @pytest.mark.parametrize("entry", ["auto", "zigzag", "plunge"])
 def test_cut_line_goes_all_along_at_the_floor_and_alternates(length, entry):
-    line = Track((Piece((30, 50), (30 + length, 50)),), False)
+    line = Track((Segment((30, 50), (30 + length, 50)),), False)
     builder = PathBuilder(T6, SAFE)
     builder.go_above(line.start, 2.0)
     cut_line(builder, line, 0.0, [-2.0, -4.0, -6.0], entry)
@@ -111,7 +111,7 @@ def test_cut_line_too_short_for_a_cutter_dead_at_its_centre_says_so():
     builder = PathBuilder(INSERT, SAFE)
     builder.go_above((30, 50), 2.0)
     with pytest.raises(DoesNotFitError, match="cannot go straight down"):
-        cut_line(builder, Track((Piece((30, 50), (31, 50)),), False), 0.0, [-2.0], "auto")
+        cut_line(builder, Track((Segment((30, 50), (31, 50)),), False), 0.0, [-2.0], "auto")
 
 
 @pytest.mark.parametrize(("room", "radius"), [(10, 2.7), (2.7, 2.7), (2.0, 2.0), (1.5, 1.5), (1.49, None), (0, None)])

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from pathcheck import BOARD, FRONT, INSERT, MIDDLE, SHAPES, T6, VEE, Wood, cells, check_motion, pieces, run_text
+from pathcheck import BOARD, FRONT, INSERT, MIDDLE, SHAPES, T6, VEE, Wood, cells, check_motion, run_text, segments
 from shapely import affinity, box
 
 import toolpaths as tp
@@ -32,12 +32,12 @@ def test_face_levels_the_whole_board_to_one_height(direction, angle, cutter):
 def test_face_passes_have_the_wood_on_the_side_asked(direction):
     """Climb: wood not yet cut lies on the right of the travel (reference 3.7, derived)."""
     (path,) = tp.face(BOARD.outline, SURFACER, depth=1, direction=direction).toolpaths(WIDE)
-    rows = [(piece, move) for piece, move, z in pieces(path) if move.kind == "cut" and piece.length > 100]
+    rows = [(segment, move) for segment, move, z in segments(path) if move.kind == "cut" and segment.length > 100]
 
     assert len(rows) > 10
-    for (piece, _), (after, _) in zip(rows, rows[1:]):
-        uncut_above = after.start[1] > piece.start[1]
-        to_right = (piece.end[0] < piece.start[0]) == uncut_above
+    for (segment, _), (after, _) in zip(rows, rows[1:]):
+        uncut_above = after.start[1] > segment.start[1]
+        to_right = (segment.end[0] < segment.start[0]) == uncut_above
         assert to_right == (direction == "climb")
 
 
@@ -46,7 +46,7 @@ def test_face_bites_no_deeper_than_a_pass_and_its_rows_no_wider_than_the_stepove
     check_motion(path)
 
     assert max(depth for _, depth, _ in Wood(1.0).cut(path)) <= 1 + 1e-9
-    rows = sorted({round(move.y, 6) for piece, move, _ in pieces(path) if move.kind == "cut"})
+    rows = sorted({round(move.y, 6) for segment, move, _ in segments(path) if move.kind == "cut"})
     assert np.diff(rows).max() <= 0.3 * 20 + 1e-6
 
 

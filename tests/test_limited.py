@@ -21,7 +21,7 @@ from toolpaths.making.operations.limited.fronts import advance
 from toolpaths.making.operations.limited.strokes import strokes
 from toolpaths.making.operations.limited.ways import way
 from toolpaths.shapes import offset
-from toolpaths.shapes.track import Piece, circle_track
+from toolpaths.shapes.track import Segment, circle_track
 
 TOLERANCE = 0.01
 
@@ -55,8 +55,8 @@ def cleared(room, radius, limit, *, climb=True, free=None):
         widest = shapely.maximum_inscribed_circle(centres, 0.01)
         (x, y), far = widest.coords[0], min(0.9 * radius, 0.99 * widest.length)
         free, here = shapely.Point(x, y).buffer(far, quad_segs=64), (x + far, y)
-        steps = [Step(piece, 1e-4, 0.0) for piece in circle_track((x, y), far, False).pieces]
-        steps.append(Step(Piece((x, y), (x, y)), 1e-4, 0.0))
+        steps = [Step(segment, 1e-4, 0.0) for segment in circle_track((x, y), far, False).segments]
+        steps.append(Step(Segment((x, y), (x, y)), 1e-4, 0.0))
     else:
         point = free.representative_point()
         here = (point.x, point.y)
@@ -66,18 +66,18 @@ def cleared(room, radius, limit, *, climb=True, free=None):
     for stroke in found:
         for to in stroke.way:
             if not (stroke.lifted and to == stroke.way[0]):
-                steps.append(Step(Piece(here, to), 0.0, 0.0))
+                steps.append(Step(Segment(here, to), 0.0, 0.0))
             here = to
-        steps += [Step(piece, 0.0, 0.0) for piece in stroke.track.pieces]
-        here = stroke.track.pieces[-1].end
+        steps += [Step(segment, 0.0, 0.0) for segment in stroke.track.segments]
+        here = stroke.track.segments[-1].end
     return steps, shapely.buffer(centres, radius, quad_segs=128), found
 
 
 def swept(steps, radius):
     lines = [
-        LineString([step.piece.at(share) for share in np.linspace(0, 1, 2 + int(abs(step.piece.sweep) / 0.02))])
+        LineString([step.segment.at(share) for share in np.linspace(0, 1, 2 + int(abs(step.segment.sweep) / 0.02))])
         for step in steps
-        if step.piece.length
+        if step.segment.length
     ]
     return shapely.union_all([shapely.buffer(line, radius, quad_segs=64) for line in lines])
 
@@ -173,7 +173,7 @@ def test_a_finer_cutter_takes_only_corners_within_the_limit():
 
     assert 0 < result.length < 200
     for stroke in found:
-        away = shapely.distance(coarse.boundary, shapely.points([piece.end for piece in stroke.track.pieces]))
+        away = shapely.distance(coarse.boundary, shapely.points([segment.end for segment in stroke.track.segments]))
         assert away.max() < 4.5
 
 
@@ -208,7 +208,7 @@ def level_steps(text: str, tool: int) -> list[Step]:
     for i in np.flatnonzero((motions.tool == tool) & (np.maximum(motions.start[:, 2], motions.end[:, 2]) < 1.0)):
         (x0, y0, z0), (x1, y1, z1) = motions.start[i].tolist(), motions.end[i].tolist()
         centre = (float(motions.centre[i, 0]), float(motions.centre[i, 1]))
-        found.append(Step(Piece((x0, y0), (x1, y1), centre, float(motions.sweep[i])), z0, z1))
+        found.append(Step(Segment((x0, y0), (x1, y1), centre, float(motions.sweep[i])), z0, z1))
     return found
 
 

@@ -29,8 +29,8 @@ from pathcheck import (
     check_motion,
     distances,
     falls,
-    pieces,
     run_text,
+    segments,
     star,
     straight_down,
     swept,
@@ -147,12 +147,12 @@ def test_pocket_runs_the_way_asked_along_walls_and_round_islands(face, direction
 
     def area(low, high):
         found = 0.0
-        for piece, move, z in pieces(path):
-            away = [middle.distance(shapely.Point(p)) for p in (piece.start, piece.end)]
+        for segment, move, z in segments(path):
+            away = [middle.distance(shapely.Point(p)) for p in (segment.start, segment.end)]
             if move.kind == "cut" and move.z == z == -2 and low < min(away) and max(away) < high:
-                (x0, y0), (x1, y1) = piece.start, piece.end
+                (x0, y0), (x1, y1) = segment.start, segment.end
                 found += ((x0 - middle.x) * (y1 - middle.y) - (x1 - middle.x) * (y0 - middle.y)) / 2
-                found += piece.radius**2 * (piece.sweep - np.sin(piece.sweep)) / 2
+                found += segment.radius**2 * (segment.sweep - np.sin(segment.sweep)) / 2
         return found
 
     assert area(36.9, 37.1) == pytest.approx(turn * pi * 37**2, rel=0.01)
@@ -168,13 +168,13 @@ def test_pocket_finer_cutter_goes_only_where_wood_was_left(name):
     assert (coarse.cutter, fine.cutter) == (T6, T3)
 
     length, near, down = 0.0, 0.0, False
-    for piece, move, z in pieces(fine):
+    for segment, move, z in segments(fine):
         if move.kind == "cut" and move.z == z == -3 and not down:
-            away = [left.distance(shapely.Point(piece.at(share))) for share in np.linspace(0, 1, 20)]
-            length += piece.length
-            near += piece.length * float(np.mean(np.array(away) <= 1.5 + TOLERANCE))
+            away = [left.distance(shapely.Point(segment.at(share))) for share in np.linspace(0, 1, 20)]
+            length += segment.length
+            near += segment.length * float(np.mean(np.array(away) <= 1.5 + TOLERANCE))
         # The way in from air, a millimetre or so after a plunge, cannot be near wood all along.
-        down = piece.length < 1e-9 and move.z < z
+        down = segment.length < 1e-9 and move.z < z
     assert length > 5
     assert near >= 0.95 * length
 
@@ -189,10 +189,10 @@ def test_pocket_cleans_the_corners_of_a_rectangle_in_a_short_way_beside_the_wood
     left = shapely.difference(shape, opened(shape, coarse.radius))
 
     length = away = 0.0
-    for piece, move, z in pieces(path):
+    for segment, move, z in segments(path):
         if move.kind == "cut":
-            long = float(np.hypot(piece.length, move.z - z))
-            far = [left.distance(shapely.Point(piece.at(share))) for share in np.linspace(0, 1, 20)]
+            long = float(np.hypot(segment.length, move.z - z))
+            far = [left.distance(shapely.Point(segment.at(share))) for share in np.linspace(0, 1, 20)]
             length += long
             away += long * float(np.mean(np.array(far) > 2 * fine.radius))
     assert length <= 6 * coarse.radius * 4 * levels
@@ -212,7 +212,7 @@ def test_pocket_cleared_area_is_not_cut_again():
     (whole,) = tp.pocket(shape, T6, depth=9).toolpaths(FRONT, TOLERANCE)
 
     def cutting(p):
-        return sum(piece.length for piece, move, z in pieces(p) if move.kind == "cut")
+        return sum(segment.length for segment, move, z in segments(p) if move.kind == "cut")
 
     assert cutting(path) < cutting(whole) / 4
     assert shapely.difference(shapely.difference(opened(shape, 3), hole), swept(path, -8.99)).area < TOLERANCE * 290

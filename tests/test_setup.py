@@ -9,14 +9,14 @@ import pytest
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
-from pathcheck import BOARD, DRILL3, FRONT, MIDDLE, SHAPES, SIDES, T3, T6, VEE, cells, pieces, run_text
+from pathcheck import BOARD, DRILL3, FRONT, MIDDLE, SHAPES, SIDES, T3, T6, VEE, cells, run_text, segments
 
 import toolpaths as tp
 from samples import examples
 from toolpaths.making.plan.limits import farthest
 from toolpaths.making.plan.setup import Step
 from toolpaths.making.plan.work import Stop
-from toolpaths.shapes.track import Piece
+from toolpaths.shapes.track import Segment
 
 
 def two_contours(second: tp.Cutter) -> tp.Setup:
@@ -139,7 +139,7 @@ def test_setup_spoilboard_is_cut_as_deep_as_a_dowel_needs_in_its_own_hole_only(c
 )
 def testfarthest_of_an_arc_is_that_of_the_points_along_it(x, y, radius, begin, turn):
     at = [(x + radius * cos(begin + turn * k / 500), y + radius * sin(begin + turn * k / 500)) for k in range(501)]
-    arc = Piece(at[0], at[-1], (x, y), turn)
+    arc = Segment(at[0], at[-1], (x, y), turn)
 
     assert farthest(arc, MIDDLE) == pytest.approx(max(dist(each, MIDDLE) for each in at), abs=1e-3)
 
@@ -214,10 +214,10 @@ OPENING, RECESS = tp.rectangle(60, 24, (75, 60), corner_radius=5), tp.rectangle(
 def mm_at_depth(setup: tp.Setup) -> float:
     """mm of level cuts below the top in all steps."""
     return sum(
-        piece.length
+        segment.length
         for step in setup.steps
         if isinstance(step, Step)
-        for piece, move, z in pieces(step.path)
+        for segment, move, z in segments(step.path)
         if move.kind == "cut" and z == move.z < 0
     )
 

@@ -30,8 +30,8 @@ from pathcheck import (
     cells,
     falls,
     on_circle,
-    pieces,
     run_text,
+    segments,
 )
 from shapely import box
 
@@ -39,7 +39,7 @@ import toolpaths as tp
 from samples import examples
 from toolpaths.making.motion.tabs import places_on
 from toolpaths.making.motion.toolpath import CUT
-from toolpaths.shapes.track import Piece, Track, circle_track
+from toolpaths.shapes.track import Segment, Track, circle_track
 
 CELL = 0.2
 THROUGH = tp.through(0.3)
@@ -76,17 +76,17 @@ def width_of(report: tp.Report, line: Callable[[float], tuple[float, float]], he
 
 def tab_places(path, top: float) -> list[tuple[float, float]]:
     """Middle of each stretch at the height of a tab's top on the last pass."""
-    runs: list[list[Piece]] = []
+    runs: list[list[Segment]] = []
     last = min(m.z for m in path.moves if m.kind == CUT)
     below = False
-    for piece, move, z in pieces(path):
+    for segment, move, z in segments(path):
         if move.kind != CUT:
             continue
-        if abs(z - top) < 1e-6 and abs(move.z - top) < 1e-6 and piece.length > 1e-6:
+        if abs(z - top) < 1e-6 and abs(move.z - top) < 1e-6 and segment.length > 1e-6:
             if below:
                 runs.append([])
             if runs:
-                runs[-1].append(piece)
+                runs[-1].append(segment)
             below = False
         below = below or abs(move.z - last) < 1e-6
     found = []
@@ -269,7 +269,7 @@ def test_tabs_keep_clear_of_corners_and_of_the_entry(face):
     assert len(places) == 5
     for place in places:
         assert corners.distance(shapely.Point(place)) >= 6
-    first = next(move for _, move, _ in pieces(path) if move.kind == CUT and move.z < -0.01)
+    first = next(move for _, move, _ in segments(path) if move.kind == CUT and move.z < -0.01)
     assert min(hypot(x - first.x, y - first.y) for x, y in places) > 6
 
 

@@ -11,7 +11,7 @@ import shapely
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from toolpaths.shapes.track import Piece, Track, circle_track
+from toolpaths.shapes.track import Segment, Track, circle_track
 
 places = st.tuples(st.floats(-100, 100), st.floats(-100, 100))
 
@@ -20,36 +20,36 @@ places = st.tuples(st.floats(-100, 100), st.floats(-100, 100))
 def tracks(draw: st.DrawFn, closed: bool | None = None) -> Track:
     """Lines and arcs end to end; closed by a last line."""
     x, y = start = draw(places)
-    pieces: list[Piece] = []
+    segments: list[Segment] = []
     for _ in range(draw(st.integers(1, 5))):
         if draw(st.booleans()):
             dx, dy = draw(st.tuples(st.floats(-40, 40), st.floats(-40, 40)).filter(lambda d: hypot(*d) > 0.5))
-            pieces.append(Piece((x, y), (x + dx, y + dy)))
+            segments.append(Segment((x, y), (x + dx, y + dy)))
         else:
             radius, angle = draw(st.floats(0.5, 30)), draw(st.floats(-pi, pi))
             sweep = draw(st.floats(-2 * pi, 2 * pi).filter(lambda s: abs(s) > 0.1))
             cx, cy = x - radius * cos(angle), y - radius * sin(angle)
             end = cx + radius * cos(angle + sweep), cy + radius * sin(angle + sweep)
-            pieces.append(Piece((x, y), end, (cx, cy), sweep))
-        x, y = pieces[-1].end
+            segments.append(Segment((x, y), end, (cx, cy), sweep))
+        x, y = segments[-1].end
     round_trip = draw(st.booleans()) if closed is None else closed
     if round_trip and hypot(x - start[0], y - start[1]) > 1e-6:
-        pieces.append(Piece((x, y), start))
+        segments.append(Segment((x, y), start))
     elif round_trip:
-        pieces[-1] = pieces[-1]._replace(end=start)
-    return Track(tuple(pieces), round_trip)
+        segments[-1] = segments[-1]._replace(end=start)
+    return Track(tuple(segments), round_trip)
 
 
-def sampled(pieces: tuple[Piece, ...] | list[Piece], each: int = 200) -> np.ndarray:
-    """Points of pieces, found by turning about the centre or by going straight; not by Piece.at()."""
+def sampled(segments: tuple[Segment, ...] | list[Segment], each: int = 200) -> np.ndarray:
+    """Points of segments, found by turning about the centre or by going straight; not by Segment.at()."""
     t = np.linspace(0, 1, each)[:, None]
     out = []
-    for piece in pieces:
-        if piece.sweep == 0:
-            out.append(np.array(piece.start) * (1 - t) + np.array(piece.end) * t)
+    for segment in segments:
+        if segment.sweep == 0:
+            out.append(np.array(segment.start) * (1 - t) + np.array(segment.end) * t)
         else:
-            arm = complex(*piece.start) - complex(*piece.centre)
-            ring = complex(*piece.centre) + arm * np.exp(1j * piece.sweep * t[:, 0])
+            arm = complex(*segment.start) - complex(*segment.centre)
+            ring = complex(*segment.centre) + arm * np.exp(1j * segment.sweep * t[:, 0])
             out.append(np.column_stack([ring.real, ring.imag]))
     return np.vstack(out)
 
@@ -60,7 +60,7 @@ def close(a: tuple[float, float], b: tuple[float, float]) -> bool:
 
 @given(tracks())
 def test_length_is_that_of_the_fine_polyline(track):
-    polyline = np.hypot(*np.diff(sampled(track.pieces, 2000), axis=0).T).sum()
+    polyline = np.hypot(*np.diff(sampled(track.segments, 2000), axis=0).T).sum()
 
     assert track.length == pytest.approx(polyline, rel=1e-5)
     assert track.ends[-1] == track.length
@@ -72,20 +72,20 @@ def test_points_are_no_farther_apart_than_the_length_between(track, one, other):
     p, q = track.at(a), track.at(b)
 
     assert hypot(q[0] - p[0], q[1] - p[1]) <= b - a + 1e-9
-    assert shapely.distance(shapely.LineString(sampled(track.pieces)), shapely.Point(p)) < 0.02
+    assert shapely.distance(shapely.LineString(sampled(track.segments)), shapely.Point(p)) < 0.02
 
 
 @given(tracks())
 def test_at_the_joints_gives_the_joints(track):
-    for piece, end in zip(track.pieces, track.ends):
-        assert close(track.at(end - piece.length), piece.start)
+    for segment, end in zip(track.segments, track.ends):
+        assert close(track.at(end - segment.length), segment.start)
     assert close(track.at(0), track.start)
 
 
 @given(tracks(closed=False))
 def test_at_past_the_ends_of_an_open_track_stays_at_the_ends(track):
     assert track.at(-5) == track.start
-    assert track.at(track.length + 5) == track.pieces[-1].end
+    assert track.at(track.length + 5) == track.segments[-1].end
 
 
 @given(tracks(), st.floats(0, 1), st.floats(0, 1))
@@ -94,25 +94,25 @@ def test_between_is_as_long_as_asked_and_joins_exactly(track, one, other):
     assume(b - a > 1e-3)
     run = track.between(a, b)
 
-    assert sum(piece.length for piece in run) == pytest.approx(b - a, abs=1e-6)
+    assert sum(segment.length for segment in run) == pytest.approx(b - a, abs=1e-6)
     assert close(run[0].start, track.at(a))
     if b < track.length:
         assert close(run[-1].end, track.at(b))
-    for piece, following in pairwise(run):
-        assert hypot(following.start[0] - piece.end[0], following.start[1] - piece.end[1]) <= 2e-9
+    for segment, following in pairwise(run):
+        assert hypot(following.start[0] - segment.end[0], following.start[1] - segment.end[1]) <= 2e-9
 
 
 @given(tracks(), st.floats(0.1, 0.9))
 def test_between_leaves_whole_pieces_as_they_are(track, share):
-    assert tuple(track.between(0, track.length)) == track.pieces
+    assert tuple(track.between(0, track.length)) == track.segments
     middle = share * track.length
     run = track.between(0, middle)
-    assert tuple(run[:-1]) == track.pieces[: len(run) - 1]
+    assert tuple(run[:-1]) == track.segments[: len(run) - 1]
 
 
 @given(tracks(closed=True), st.floats(0, 2), st.floats(0.1, 2.5))
 def test_between_goes_round_a_closed_track_as_often_as_asked(track, start, rounds):
-    """Unrolled: half way along the pieces lies where the length says."""
+    """Unrolled: half way along the segments lies where the length says."""
     a, b = start * track.length, (start + rounds) * track.length
     run = track.between(a, b)
 
@@ -130,7 +130,7 @@ def test_starting_at_is_the_same_ring_begun_elsewhere(track, share):
     assert turned.closed
     assert turned.length == pytest.approx(track.length, abs=1e-6)
     assert close(turned.start, track.at(along))
-    assert close(turned.pieces[-1].end, turned.start)
+    assert close(turned.segments[-1].end, turned.start)
     for part in (0.1, 0.5, 0.9):
         assert close(turned.at(part * track.length), track.at(along + part * track.length))
 
@@ -142,14 +142,14 @@ def test_reversed_runs_the_other_way(track, share):
     assert back.length == pytest.approx(track.length)
     assert close(back.at(share * track.length), track.at((1 - share) * track.length))
     assert back.reversed() == track
-    assert back.start == track.pieces[-1].end
+    assert back.start == track.segments[-1].end
 
 
 @given(tracks(closed=False))
 def test_bounds_are_those_of_the_fine_points(track):
-    for piece in track.pieces:
-        points = sampled([piece], 4001)
-        left, low, right, high = piece.bounds
+    for segment in track.segments:
+        points = sampled([segment], 4001)
+        left, low, right, high = segment.bounds
         assert (left, low) == pytest.approx(points.min(axis=0), abs=1e-4)
         assert (right, high) == pytest.approx(points.max(axis=0), abs=1e-4)
         assert left <= points[:, 0].min() + 1e-9
@@ -158,23 +158,23 @@ def test_bounds_are_those_of_the_fine_points(track):
 
 @given(tracks(closed=False), places)
 def test_nearest_is_the_nearest_of_the_fine_points(track, place):
-    for piece in track.pieces:
-        share, distance = piece.nearest(place)
-        least = np.hypot(*(sampled([piece], 4001) - place).T).min()
+    for segment in track.segments:
+        share, distance = segment.nearest(place)
+        least = np.hypot(*(sampled([segment], 4001) - place).T).min()
 
         assert 0 <= share <= 1
-        x, y = piece.at(share)
+        x, y = segment.at(share)
         assert hypot(x - place[0], y - place[1]) == pytest.approx(distance, abs=1e-9)
-        assert distance == pytest.approx(least, abs=piece.length / 4000)
+        assert distance == pytest.approx(least, abs=segment.length / 4000)
         assert distance <= least + 1e-9
 
 
 @given(tracks(closed=False), st.floats(0.05, 0.95))
 def test_heading_is_the_direction_of_the_next_point(track, share):
-    for piece in track.pieces:
-        (x0, y0), (x1, y1) = piece.at(share - 1e-5), piece.at(share + 1e-5)
+    for segment in track.segments:
+        (x0, y0), (x1, y1) = segment.at(share - 1e-5), segment.at(share + 1e-5)
         chord = complex(x1 - x0, y1 - y0)
-        assert chord / abs(chord) == pytest.approx(np.exp(1j * piece.heading(share)), abs=1e-3)
+        assert chord / abs(chord) == pytest.approx(np.exp(1j * segment.heading(share)), abs=1e-3)
 
 
 @pytest.mark.parametrize("clockwise", [False, True])
@@ -182,9 +182,9 @@ def test_circle_track_is_two_half_arcs(clockwise):
     track = circle_track((10, 20), 5, clockwise, from_angle=0.3)
 
     assert track.length == pytest.approx(2 * pi * 5)
-    assert [abs(piece.sweep) for piece in track.pieces] == [pi, pi]
-    assert np.hypot(*(sampled(track.pieces) - (10, 20)).T) == pytest.approx(5)
-    assert track.pieces[0].end == track.pieces[1].start
-    assert track.pieces[1].end == track.start
-    ring = shapely.LinearRing(sampled(track.pieces))
+    assert [abs(segment.sweep) for segment in track.segments] == [pi, pi]
+    assert np.hypot(*(sampled(track.segments) - (10, 20)).T) == pytest.approx(5)
+    assert track.segments[0].end == track.segments[1].start
+    assert track.segments[1].end == track.start
+    ring = shapely.LinearRing(sampled(track.segments))
     assert ring.is_ccw is not clockwise

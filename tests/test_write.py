@@ -24,8 +24,8 @@ from pathcheck import (
     T6,
     VEE,
     on_circle,
-    pieces,
     run_text,
+    segments,
 )
 from shapely import box
 
@@ -76,7 +76,7 @@ def meant(setup: tp.Setup) -> list[tuple[int, tuple[float, float, float], float]
     found = []
     for step in setup.steps:
         if isinstance(step, Step):
-            for _, move, _ in pieces(step.path):
+            for _, move, _ in segments(step.path):
                 if move.kind == CUT:
                     end = (move.x - zero[0], move.y - zero[1], move.z - zero[2])
                     found.append((ARC if move.sweep else FEED, end, move.sweep))

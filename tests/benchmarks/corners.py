@@ -21,7 +21,7 @@ from shapely import box
 
 import toolpaths as tp
 from toolpaths.judging.reader.motions import ARC, FEED
-from toolpaths.shapes.track import Piece
+from toolpaths.shapes.track import Segment
 
 sys.path.insert(0, str(Path(__file__).parent))
 from measure import measure
@@ -56,9 +56,9 @@ def figures(coarse: float, fine: float) -> Figures:
     total = np.zeros(3)
     for i in np.flatnonzero((motions.tool == 2) & np.isin(motions.kind, (FEED, ARC))):
         (x0, y0, z0), (x1, y1, z1), (cx, cy, _) = motions.start[i], motions.end[i], motions.centre[i]
-        piece = Piece((x0, y0), (x1, y1), (cx, cy), float(motions.sweep[i]))
-        away = np.array([left.distance(shapely.Point(piece.at(share))) for share in np.linspace(0, 1, 20)])
-        long = float(np.hypot(piece.length, z1 - z0))
+        segment = Segment((x0, y0), (x1, y1), (cx, cy), float(motions.sweep[i]))
+        away = np.array([left.distance(shapely.Point(segment.at(share))) for share in np.linspace(0, 1, 20)])
+        long = float(np.hypot(segment.length, z1 - z0))
         total += long * np.array([1.0, (away > 2 * fine).mean(), (away > fine * 1.001).mean()])
     assert abs(total[0] - rest.feed) < 1e-3 * rest.feed, "the two ways to measure it differ"
     return Figures(rest.feed / 4 / LEVELS, total[1] / total[0], total[2] / total[0])

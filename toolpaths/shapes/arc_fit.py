@@ -20,19 +20,19 @@ from toolpaths.base.errors import ShapeError
 from toolpaths.shapes.spans import CORNER, Polyline, Span
 from toolpaths.shapes.tangent import End, chain
 from toolpaths.shapes.touch import joined
-from toolpaths.shapes.track import Piece, Track, turn_between
+from toolpaths.shapes.track import Segment, Track, turn_between
 
 # Points nearer than this, in mm, are one.
 _SAME = 1e-9
-# Pieces of a curve may meet at so much of a bend; a twentieth of what would be felt at full feed.
+# Segments of a curve may meet at so much of a bend; a twentieth of what would be felt at full feed.
 _BEND = radians(0.45)
 # An arc that fits a curve may be off its direction by this many tolerances over its length: an error
 # of 0.008 k l^3 for a change k of curvature, and k l^2/12 of direction (derived). More is a corner.
 _LOOSE = 12.0
 _ROUNDING, _CORNER = 0.002, 0.2
-# Shares of what would fit that a piece is shortened to for the sake of a small bend.
+# Shares of what would fit that a segment is shortened to for the sake of a small bend.
 _SHORTER = (0.95, 0.9, 0.85, 0.8, 0.7, 0.6)
-# Pieces on either side of a bend that are made anew with it.
+# Segments on either side of a bend that are made anew with it.
 _BESIDE = 2
 # Where more than so many of them have bends, the polyline is rough, and no curve.
 _MOST_BENT = 0.6
@@ -75,10 +75,10 @@ def _from_corner(points: Floats) -> Floats:
 
 def _from_true_end(ring: Floats, tolerance: float) -> tuple[Floats, int]:
     """A ring begun where the true line or arc ends with which it now begins, so that this one is not parted; and a
-    guess at the steps of a piece."""
+    guess at the steps of a segment."""
     line = Polyline(ring, tolerance)
-    j, piece = line.longest(0, line.last, 2)
-    part = line.true_part(0, j, piece, 0)
+    j, segment = line.longest(0, line.last, 2)
+    part = line.true_part(0, j, segment, 0)
     if part is None or part[1] == line.last:
         return ring, j
     begun = np.roll(ring[:-1], -part[1], axis=0)
@@ -90,11 +90,11 @@ def _spans(line: Polyline, guess: int) -> list[Span]:
     spans: list[Span] = []
     i = 0
     while i < line.last:
-        j, piece = line.longest(i, line.last, guess)
-        found = _true(line, i, j, piece, spans[-1] if spans else None)
+        j, segment = line.longest(i, line.last, guess)
+        found = _true(line, i, j, segment, spans[-1] if spans else None)
         if found is None:
-            j, piece = _less_bent(line, spans, i, j, piece)
-            spans.append(Span(i, j, piece, False))
+            j, segment = _less_bent(line, spans, i, j, segment)
+            spans.append(Span(i, j, segment, False))
             guess = j - i
         else:
             if found.first < i:
@@ -105,77 +105,77 @@ def _spans(line: Polyline, guess: int) -> list[Span]:
     return spans
 
 
-def _true(line: Polyline, i: int, j: int, piece: Piece, before: Span | None) -> Span | None:
-    """The true line or arc in a piece from vertex i to vertex j, if there is one; it may begin later, or earlier,
+def _true(line: Polyline, i: int, j: int, segment: Segment, before: Span | None) -> Span | None:
+    """The true line or arc in a segment from vertex i to vertex j, if there is one; it may begin later, or earlier,
     within the span before where that is no true one."""
-    part = line.true_part(i, j, piece, before.first if before else 0)
+    part = line.true_part(i, j, segment, before.first if before else 0)
     if part is not None and part[0] > i:
         # Looked for again, and farther, from where it begins.
         i = part[0]
-        j, piece = line.longest(i, line.last, j - i)
-        part = line.true_part(i, j, piece, i)
+        j, segment = line.longest(i, line.last, j - i)
+        part = line.true_part(i, j, segment, i)
     if part is None:
         return None
     first, last = part
     if before is not None and before.true:
         first = max(first, i)
-    whole = line.piece(first, last)
+    whole = line.segment(first, last)
     return None if whole is None else Span(first, last, whole, True)
 
 
-def _less_bent(line: Polyline, spans: list[Span], i: int, j: int, piece: Piece) -> tuple[int, Piece]:
-    """The piece from i to j, or a shorter one that goes on from the last span with less of a bend."""
-    if spans and _Joint(spans[-1], Span(i, j, piece, False), line.tolerance).bent:
+def _less_bent(line: Polyline, spans: list[Span], i: int, j: int, segment: Segment) -> tuple[int, Segment]:
+    """The segment from i to j, or a shorter one that goes on from the last span with less of a bend."""
+    if spans and _Joint(spans[-1], Span(i, j, segment, False), line.tolerance).bent:
         for shorter in sorted({i + int(share * (j - i)) for share in _SHORTER} - {i, i + 1, i + 2, j}, reverse=True):
-            other = line.piece(i, shorter)
-            if other is not None and turn_between(spans[-1].piece, other) <= _BEND:
+            other = line.segment(i, shorter)
+            if other is not None and turn_between(spans[-1].segment, other) <= _BEND:
                 return shorter, other
-    return j, piece
+    return j, segment
 
 
 def _fill(line: Polyline, spans: list[Span], i: int, last: int) -> None:
-    """Adds the longest pieces from vertex i to another."""
+    """Adds the longest segments from vertex i to another."""
     while i < last:
-        j, piece = line.longest(i, last, last - i)
-        spans.append(Span(i, j, piece, False))
+        j, segment = line.longest(i, last, last - i)
+        spans.append(Span(i, j, segment, False))
         i = j
 
 
-def _without_bends(line: Polyline, spans: list[Span], closed: bool) -> list[Piece]:
-    """The pieces of the spans, but where a smooth curve has a bend, others without."""
+def _without_bends(line: Polyline, spans: list[Span], closed: bool) -> list[Segment]:
+    """The segments of the spans, but where a smooth curve has a bend, others without."""
     joints = [_Joint(a, b, line.tolerance) for a, b in zip(spans, [*spans[1:], *spans[:1]])]
     if not closed:
         joints[-1].smooth = joints[-1].bent = False
     if not any(joint.bent for joint in joints):
-        return [span.piece for span in spans]
+        return [span.segment for span in spans]
     if closed:
         # The ring is parted where no bend has to go: at a corner, or else where it is smoothest.
         part = min(range(len(spans)), key=lambda k: (joints[k].smooth, joints[k].bend)) + 1
         spans, joints = spans[part:] + spans[:part], joints[part:] + joints[:part]
-    pieces: list[Piece] = []
+    segments: list[Segment] = []
     done = 0
     for low, high in _windows(joints):
         bends = sum(joint.bent for joint in joints[max(low - 1, 0) : high])
         if bends > max(_BESIDE, _MOST_BENT * (high - low)):
             continue
-        pieces += [span.piece for span in spans[done:low]]
+        segments += [span.segment for span in spans[done:low]]
         run = spans[low:high]
-        before = pieces[-1] if pieces else spans[-1].piece
-        after = spans[high].piece if high < len(spans) else (pieces or [spans[0].piece])[0]
+        before = segments[-1] if segments else spans[-1].segment
+        after = spans[high].segment if high < len(spans) else (segments or [spans[0].segment])[0]
         counts = [span.last - span.first for span in run]
         places = run[0].first + np.arange(sum(counts) + 1)
         found = chain(
             line.points[places % line.last if closed else places],
-            [span.piece for span in run],
+            [span.segment for span in run],
             counts,
             _end(joints[low - 1], spans[low - 1], before.heading(1.0)),
             _end(joints[high - 1], spans[high % len(spans)], after.heading(0.0)),
             line.tolerance,
             bends + 1,
         )
-        pieces += [span.piece for span in run] if found is None else found
+        segments += [span.segment for span in run] if found is None else found
         done = high
-    return pieces + [span.piece for span in spans[done:]]
+    return segments + [span.segment for span in spans[done:]]
 
 
 def _end(joint: _Joint, beside: Span, heading: float) -> End | None:
@@ -210,8 +210,8 @@ class _Joint:
 
     def __init__(self, before: Span, after: Span, tolerance: float) -> None:
         self.before, self.after = before, after
-        loose = sum(tolerance / span.piece.length for span in (before, after) if not span.true)
-        self.bend = turn_between(before.piece, after.piece)
+        loose = sum(tolerance / span.segment.length for span in (before, after) if not span.true)
+        self.bend = turn_between(before.segment, after.segment)
         self.smooth = self.bend < min(_ROUNDING + _LOOSE * loose, _CORNER)
         self.bent = self.smooth and self.bend > _BEND
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from math import atan2, cos, hypot, pi, sin, sqrt
 
 from toolpaths.base.errors import Point
-from toolpaths.shapes.track import Piece
+from toolpaths.shapes.track import Segment
 
 # Bends of which the two ends differ by less than this, in radians, are lines.
 _STRAIGHT = 1e-6
@@ -17,10 +17,10 @@ _STRAIGHT = 1e-6
 _FARTHEST = 1e5
 
 
-def biarc(start: Point, heading: float, end: Point, arrival: float) -> tuple[Piece, ...] | None:
-    """One or two pieces from `start`, setting out in direction `heading`, to `end`, arriving in direction `arrival`.
+def biarc(start: Point, heading: float, end: Point, arrival: float) -> tuple[Segment, ...] | None:
+    """One or two segments from `start`, setting out in direction `heading`, to `end`, arriving in direction `arrival`.
 
-    Directions in radians. The pieces meet tangentially with each other and with both directions. Empty where start
+    Directions in radians. The segments meet tangentially with each other and with both directions. Empty where start
     and end are one place; None where no two such arcs lead there, as to a place straight behind.
     """
     vx, vy = end[0] - start[0], end[1] - start[1]
@@ -43,13 +43,13 @@ def biarc(start: Point, heading: float, end: Point, arrival: float) -> tuple[Pie
     return (_bend(start, heading, middle), _bend(end, arrival + pi, middle).reversed())
 
 
-def _bend(start: Point, heading: float, end: Point) -> Piece:
+def _bend(start: Point, heading: float, end: Point) -> Segment:
     """The arc, or the line, from a place and a direction to another place."""
     dx, dy = end[0] - start[0], end[1] - start[1]
     long = hypot(dx, dy)
     off = atan2(cos(heading) * dy - sin(heading) * dx, cos(heading) * dx + sin(heading) * dy)
     if long < 1e-12 or abs(off) < _STRAIGHT:
-        return Piece(start, end)
+        return Segment(start, end)
     radius = long / 2 / sin(off)
     centre = (start[0] - radius * sin(heading), start[1] + radius * cos(heading))
-    return Piece(start, end, centre, 2 * off)
+    return Segment(start, end, centre, 2 * off)

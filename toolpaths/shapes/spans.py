@@ -1,8 +1,8 @@
 """The lines and arcs that lie in a polyline: each through its first, a middle and its last vertex.
 
-Two tolerances are at work. A piece that holds within the tolerance given is good enough to cut by,
+Two tolerances are at work. A segment that holds within the tolerance given is good enough to cut by,
 but reaches beyond where a true arc or a straight side ends, as far as the tolerance lets it. So the
-middle of each piece is asked whether its vertices lie on it but for rounding; if so it is a true one,
+middle of each segment is asked whether its vertices lie on it but for rounding; if so it is a true one,
 and ends at the vertex where that ceases. That is how tangent points and radii stay what they were.
 """
 
@@ -18,14 +18,14 @@ from toolpaths.base.checks import Floats
 from toolpaths.base.errors import Point
 from toolpaths.shapes.curves import centre_of
 from toolpaths.shapes.tangent import LARGEST_RADIUS, LARGEST_SWEEP
-from toolpaths.shapes.track import Piece
+from toolpaths.shapes.track import Segment
 
 # Vertices of a true line or arc lie on it to this share of the tolerance: an engine rounds them by a
 # thousandth of it. An arc that only fits a curve leaves its middle by more, and so tells itself apart.
 _TRUE = 0.05
 # The next vertex is off it by at least so many times as much; where it is not, a curve only bends away slowly.
 _ABRUPT = 3.0
-# The middle of a piece, as shares of its length, and the fewest steps that tell what an arc's middle is.
+# The middle of a segment, as shares of its length, and the fewest steps that tell what an arc's middle is.
 _MIDDLE = (0.1, 0.9)
 _FEWEST = 4
 # A turn of which the cosine is less than this, 11 degrees, is a corner and not a step of a curve.
@@ -35,16 +35,16 @@ _SAME = 1e-9
 
 
 class Span(NamedTuple):
-    """A piece from one vertex to another; `true` where the polyline's own line or arc ends with it."""
+    """A segment from one vertex to another; `true` where the polyline's own line or arc ends with it."""
 
     first: int
     last: int
-    piece: Piece
+    segment: Segment
     true: bool
 
 
 class Polyline:
-    """(n, 2) vertices and the tolerance within which pieces must hold."""
+    """(n, 2) vertices and the tolerance within which segments must hold."""
 
     def __init__(self, points: Floats, tolerance: float) -> None:
         self.points, self.tolerance = points, tolerance
@@ -57,11 +57,11 @@ class Polyline:
         straight = dx[:-1] * dx[1:] + dy[:-1] * dy[1:] >= CORNER * self.steps[:-1] * self.steps[1:]
         self.corners: list[bool] = [True, *(~straight).tolist(), True]
 
-    def piece(self, i: int, j: int) -> Piece | None:
+    def segment(self, i: int, j: int) -> Segment | None:
         """The line, or else the arc, from vertex i to vertex j; None if neither holds."""
         a, b, m = self.places[i], self.places[j], (i + j) // 2
         if j == i + 1:
-            return Piece(a, b)
+            return Segment(a, b)
         dx, dy = b[0] - a[0], b[1] - a[1]
         chord = hypot(dx, dy)
         aside = (self.places[m][0] - a[0]) * dy - (self.places[m][1] - a[1]) * dx
@@ -70,7 +70,7 @@ class Polyline:
             if np.abs(x * dy - y * dx).max() <= self.tolerance * chord:
                 along = x * dx + y * dy
                 if along.min() >= 0 and along.max() <= chord * chord:
-                    return Piece(a, b)
+                    return Segment(a, b)
         centre = centre_of(a, self.places[m], b)
         if centre is None:
             return None
@@ -98,34 +98,34 @@ class Polyline:
             return None
         # Free of the sum's rounding.
         sweep = atan2(b[1] - centre[1], b[0] - centre[0]) - atan2(a[1] - centre[1], a[0] - centre[0])
-        return Piece(a, b, centre, sweep + 2 * pi * round((turn - sweep) / (2 * pi)))
+        return Segment(a, b, centre, sweep + 2 * pi * round((turn - sweep) / (2 * pi)))
 
-    def longest(self, i: int, last: int, guess: int) -> tuple[int, Piece]:
-        """The farthest vertex that one piece from vertex i reaches: outwards from a guess, then halved."""
-        good, best, bad = i + 1, Piece(self.places[i], self.places[i + 1]), last + 1
+    def longest(self, i: int, last: int, guess: int) -> tuple[int, Segment]:
+        """The farthest vertex that one segment from vertex i reaches: outwards from a guess, then halved."""
+        good, best, bad = i + 1, Segment(self.places[i], self.places[i + 1]), last + 1
         j, stride = min(i + max(guess, 2), last), max(1, guess // 4)
         while bad - good > 1:
-            piece = self.piece(i, j)
-            if piece is None:
+            segment = self.segment(i, j)
+            if segment is None:
                 bad = j
             else:
-                good, best = j, piece
+                good, best = j, segment
             if bad > last:
                 j, stride = min(good + stride, last), 2 * stride
             else:
                 j = (good + bad) // 2
         return good, best
 
-    def true_part(self, i: int, j: int, piece: Piece, low: int) -> tuple[int, int] | None:
-        """Where the true line or arc in the middle of a piece begins and ends, as vertices from `low` to j."""
+    def true_part(self, i: int, j: int, segment: Segment, low: int) -> tuple[int, int] | None:
+        """Where the true line or arc in the middle of a segment begins and ends, as vertices from `low` to j."""
         if j == i + 1:
             return i, j
         begin, length = self.along[i], self.along[j] - self.along[i]
         near, far = (begin + share * length for share in _MIDDLE)
-        if piece.sweep == 0:
+        if segment.sweep == 0:
             a = bisect_right(self.along, near, i, j) - 1
             b = bisect_left(self.along, far, a + 1, j)
-            core = Piece(self.places[a], self.places[b])
+            core = Segment(self.places[a], self.places[b])
         else:
             a, b = bisect_left(self.along, near, i, j), bisect_right(self.along, far, i, j) - 1
             if b - a < _FEWEST:
@@ -134,7 +134,7 @@ class Polyline:
             centre = centre_of(start, self.places[(a + b) // 2], end)
             if centre is None:
                 return None
-            core = Piece(start, end, centre, piece.sweep)
+            core = Segment(start, end, centre, segment.sweep)
         if core.start == core.end:
             return None
         high = min(j + 1, self.last)
@@ -156,12 +156,12 @@ class Polyline:
             last = j
         return first, last
 
-    def _aside(self, piece: Piece, i: int, j: int) -> Floats:
-        """How far vertices i to j lie from the line or circle of a piece."""
-        (x0, y0), (x1, y1), (cx, cy) = piece.start, piece.end, piece.centre
+    def _aside(self, segment: Segment, i: int, j: int) -> Floats:
+        """How far vertices i to j lie from the line or circle of a segment."""
+        (x0, y0), (x1, y1), (cx, cy) = segment.start, segment.end, segment.centre
         x, y = self.x[i : j + 1], self.y[i : j + 1]
-        if piece.sweep:
-            off: Floats = np.hypot(x - cx, y - cy) - piece.radius
+        if segment.sweep:
+            off: Floats = np.hypot(x - cx, y - cy) - segment.radius
         else:
-            off = ((x - x0) * (y1 - y0) - (y - y0) * (x1 - x0)) / piece.length
+            off = ((x - x0) * (y1 - y0) - (y - y0) * (x1 - x0)) / segment.length
         return np.abs(off)

@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import Point
-from toolpaths.shapes.track import Piece, wrapped
+from toolpaths.shapes.track import Segment, wrapped
 
 # Flatter arcs are written as lines: a controller's arithmetic suffers from huge radii.
 LARGEST_RADIUS = 10_000.0
@@ -50,17 +50,17 @@ class End(NamedTuple):
 
 def chain(
     points: Floats,
-    guide: Sequence[Piece],
+    guide: Sequence[Segment],
     counts: Sequence[int],
     head: End | None,
     tail: End | None,
     tolerance: float,
     more: int,
-) -> list[Piece] | None:
+) -> list[Segment] | None:
     """Tangent arcs from the first to the last of (n, 2) points, within the tolerance of the polyline; None if there
     are none with up to `more` arcs more than the guide has.
 
-    guide : pieces end to end that hold, if with bends
+    guide : segments end to end that hold, if with bends
     counts : of steps from point to point beside each of them
     head, tail : how it must start and end; free where None
     """
@@ -75,14 +75,14 @@ def chain(
                 break
             knots = np.concatenate([[0.0], np.cumsum(lengths)])
             knots *= line.length / knots[-1]
-            pieces = line.arcs(knots, first, last)
-            if pieces is None:
+            segments = line.arcs(knots, first, last)
+            if segments is None:
                 break
-            off = line.errors(pieces, knots) / tolerance
+            off = line.errors(segments, knots) / tolerance
             if off.max() <= _SURELY:
-                good = _meets(head, pieces[0].heading(0.0)), _meets(tail, pieces[-1].heading(1.0))
+                good = _meets(head, segments[0].heading(0.0)), _meets(tail, segments[-1].heading(1.0))
                 if all(good):
-                    return pieces
+                    return segments
                 first = first if good[0] or head is None else head.heading
                 last = last if good[1] or tail is None else tail.heading
             lengths = np.diff(knots) * np.clip(np.maximum(off, 1e-3) ** (-1 / 3), _SHORTER, _LONGER)
@@ -96,25 +96,25 @@ def _meets(end: End | None, heading: float) -> bool:
 class _Guide:
     """The first fit as a line to measure along and aside from: for each point how far along, and how far left."""
 
-    def __init__(self, points: Floats, pieces: Sequence[Piece], counts: Sequence[int]) -> None:
-        self.points, self.pieces = points, pieces
-        lengths = np.array([piece.length for piece in pieces])
+    def __init__(self, points: Floats, segments: Sequence[Segment], counts: Sequence[int]) -> None:
+        self.points, self.segments = points, segments
+        lengths = np.array([segment.length for segment in segments])
         self.starts = np.concatenate([[0.0], np.cumsum(lengths)])
         self.length = float(self.starts[-1])
-        self.bends = np.array([piece.sweep for piece in pieces]) / lengths
+        self.bends = np.array([segment.sweep for segment in segments]) / lengths
         # Headings unwound along the way, from the first one on.
-        self.origin = pieces[0].heading(0.0)
+        self.origin = segments[0].heading(0.0)
         at, headings = 0.0, []
-        for piece in pieces:
-            at += wrapped(piece.heading(0.0) - self.origin - at)
+        for segment in segments:
+            at += wrapped(segment.heading(0.0) - self.origin - at)
             headings.append(at)
-            at += piece.sweep
+            at += segment.sweep
         self.headings, self.arrival = np.array(headings), at
         self.left = np.concatenate([[0.0], np.cumsum(self.headings * lengths + self.bends * lengths**2 / 2)])
-        # Each point's piece, and where it lies seen from that piece's start in its first direction.
-        owner = np.append(np.repeat(np.arange(len(pieces)), counts), len(pieces) - 1)
+        # Each point's segment, and where it lies seen from that segment's start in its first direction.
+        owner = np.append(np.repeat(np.arange(len(segments)), counts), len(segments) - 1)
         first = (self.headings + self.origin)[owner]
-        rel = points - np.array([piece.start for piece in pieces])[owner]
+        rel = points - np.array([segment.start for segment in segments])[owner]
         ahead = rel[:, 0] * np.cos(first) + rel[:, 1] * np.sin(first)
         aside = rel[:, 1] * np.cos(first) - rel[:, 0] * np.sin(first)
         bend = self.bends[owner]
@@ -132,7 +132,7 @@ class _Guide:
         self.target = self._left(self.along) + off
 
     def _owner(self, along: Floats) -> Ints:
-        return np.clip(np.searchsorted(self.starts, along, side="right") - 1, 0, len(self.pieces) - 1)
+        return np.clip(np.searchsorted(self.starts, along, side="right") - 1, 0, len(self.segments) - 1)
 
     def _left(self, along: Floats) -> Floats:
         """The integral of the guide's own heading: how far to the left of straight on a spline counts it."""
@@ -143,11 +143,11 @@ class _Guide:
 
     def even(self, number: int) -> Floats:
         """Lengths for so many arcs, in the proportions of the guide's."""
-        marks = np.linspace(0, len(self.pieces), number + 1)
-        found: Floats = np.diff(np.interp(marks, np.arange(len(self.pieces) + 1), self.starts))
+        marks = np.linspace(0, len(self.segments), number + 1)
+        found: Floats = np.diff(np.interp(marks, np.arange(len(self.segments) + 1), self.starts))
         return found
 
-    def arcs(self, knots: Floats, head: float | None, tail: float | None) -> list[Piece] | None:
+    def arcs(self, knots: Floats, head: float | None, tail: float | None) -> list[Segment] | None:
         """Tangent arcs with joints at such lengths along the guide; None where too few points tell them."""
         widths = np.diff(knots)
         first = None if head is None else wrapped(head - self.origin)
@@ -160,18 +160,18 @@ class _Guide:
         off = spline[:-1] * share + spline[1:] * (1 - share) - self._left(knots)
         joints = []
         for k, s, left in zip(self._owner(knots).tolist(), knots.tolist(), off.tolist()):
-            share_of = (s - float(self.starts[k])) / self.pieces[k].length
-            (x, y), heading = self.pieces[k].at(share_of), self.pieces[k].heading(share_of)
+            share_of = (s - float(self.starts[k])) / self.segments[k].length
+            (x, y), heading = self.segments[k].at(share_of), self.segments[k].heading(share_of)
             joints.append((x - sin(heading) * left, y + cos(heading) * left))
-        joints[0], joints[-1] = self.pieces[0].start, self.pieces[-1].end
+        joints[0], joints[-1] = self.segments[0].start, self.segments[-1].end
         heading = self.origin + 2 * float(spline[1] - spline[0]) / float(widths[0])
-        pieces = []
+        segments = []
         for a, b in zip(joints, joints[1:]):
-            piece, heading = tangent_arc(a, b, heading)
-            pieces.append(piece)
-        return pieces
+            segment, heading = tangent_arc(a, b, heading)
+            segments.append(segment)
+        return segments
 
-    def errors(self, pieces: list[Piece], knots: Floats) -> Floats:
+    def errors(self, segments: list[Segment], knots: Floats) -> Floats:
         """How far each arc and its part of the polyline lie from each other, infinite where that goes back."""
         inner = knots[1:-1]
         at = np.searchsorted(self.along, inner)
@@ -180,17 +180,17 @@ class _Guide:
         line = np.insert(self.points, at, cut, axis=0)
         begins = np.concatenate([[0], at + np.arange(len(inner))])
         counts = np.diff(np.append(begins, len(line) - 1))
-        owner = np.repeat(np.arange(len(pieces)), counts)
-        found: Floats = np.maximum.reduceat(distances(pieces, line, owner), begins)
-        return np.where([abs(piece.sweep) > LARGEST_SWEEP for piece in pieces], np.inf, found)
+        owner = np.repeat(np.arange(len(segments)), counts)
+        found: Floats = np.maximum.reduceat(distances(segments, line, owner), begins)
+        return np.where([abs(segment.sweep) > LARGEST_SWEEP for segment in segments], np.inf, found)
 
 
-def distances(pieces: Sequence[Piece], line: Floats, owner: Ints) -> Floats:
-    """For each step of a polyline how far it lies from its piece, and that from it; infinite where it goes back."""
-    flat = np.array([piece.sweep == 0 for piece in pieces])[owner]
-    side = np.array([-1.0 if piece.sweep < 0 else 1.0 for piece in pieces])[owner]
-    origin = np.array([piece.centre if piece.sweep else piece.start for piece in pieces])[owner]
-    radius = np.array([piece.radius if piece.sweep else 0.0 for piece in pieces])[owner]
+def distances(segments: Sequence[Segment], line: Floats, owner: Ints) -> Floats:
+    """For each step of a polyline how far it lies from its segment, and that from it; infinite where it goes back."""
+    flat = np.array([segment.sweep == 0 for segment in segments])[owner]
+    side = np.array([-1.0 if segment.sweep < 0 else 1.0 for segment in segments])[owner]
+    origin = np.array([segment.centre if segment.sweep else segment.start for segment in segments])[owner]
+    radius = np.array([segment.radius if segment.sweep else 0.0 for segment in segments])[owner]
     a, b = line[:-1] - origin, line[1:] - origin
     step = b - a
     cross = a[:, 0] * step[:, 1] - a[:, 1] * step[:, 0]
@@ -201,7 +201,7 @@ def distances(pieces: Sequence[Piece], line: Floats, owner: Ints) -> Floats:
     off = np.maximum(far - radius, radius - np.hypot(near[:, 0], near[:, 1]))
     forward = cross * side > 0
     if flat.any():
-        way = np.array([(p.end[0] - p.start[0], p.end[1] - p.start[1]) for p in pieces])[owner]
+        way = np.array([(p.end[0] - p.start[0], p.end[1] - p.start[1]) for p in segments])[owner]
         length = np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-300)
         aside = [np.abs(way[:, 0] * p[:, 1] - way[:, 1] * p[:, 0]) for p in (a, b)]
         off = np.where(flat, np.maximum(*aside) / length, off)
@@ -209,16 +209,16 @@ def distances(pieces: Sequence[Piece], line: Floats, owner: Ints) -> Floats:
     return np.where(forward, off, np.inf)
 
 
-def tangent_arc(a: Point, b: Point, heading: float) -> tuple[Piece, float]:
+def tangent_arc(a: Point, b: Point, heading: float) -> tuple[Segment, float]:
     """The arc from a to b that leaves a along `heading`, and the heading with which it comes to b."""
     dx, dy = b[0] - a[0], b[1] - a[1]
     half = wrapped(atan2(dy, dx) - heading)
     out = heading + 2 * half
     if abs(2 * LARGEST_RADIUS * sin(half)) <= hypot(dx, dy):
-        return Piece(a, b), out
+        return Segment(a, b), out
     # The centre lies on the chord's bisector, to the left where the arc turns left.
     rise = cos(half) / sin(half) / 2
-    return Piece(a, b, (a[0] + dx / 2 - dy * rise, a[1] + dy / 2 + dx * rise), 2 * half), out
+    return Segment(a, b, (a[0] + dx / 2 - dy * rise, a[1] + dy / 2 + dx * rise), 2 * half), out
 
 
 def _least_squares(

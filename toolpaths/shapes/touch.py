@@ -16,13 +16,13 @@ from toolpaths.base.errors import Point
 from toolpaths.shapes.curves import centre_of, sweep_between
 from toolpaths.shapes.spans import Polyline, Span
 from toolpaths.shapes.tangent import LARGEST_SWEEP, distances
-from toolpaths.shapes.track import Piece, turn_between
+from toolpaths.shapes.track import Segment, turn_between
 
-# Two pieces may be off each other where they should touch by this share of the tolerance.
+# Two segments may be off each other where they should touch by this share of the tolerance.
 _OFF = 0.5
 # Bends below the one, in radians, are rounding; those above the other are corners.
 _NO_BEND, _CORNER = radians(0.02), radians(11.0)
-# The tangent point is looked for among the chords between two pieces, at most so many, and as many on either side.
+# The tangent point is looked for among the chords between two segments, at most so many, and as many on either side.
 _GAP = _NEAR = 3
 # A tangent point this near to a vertex, as a share of the tolerance, is that vertex.
 _SAME = 0.2
@@ -63,10 +63,10 @@ def _met(line: Polyline, before: Span, after: Span, closed: bool) -> tuple[Span,
     """Both made to meet where they touch; None where they do not, or already do."""
     if not (before.true and after.true):
         return None
-    bend = turn_between(before.piece, after.piece)
-    if bend > _CORNER or (bend < _NO_BEND and before.piece.end == after.piece.start):
+    bend = turn_between(before.segment, after.segment)
+    if bend > _CORNER or (bend < _NO_BEND and before.segment.end == after.segment.start):
         return None
-    touching = _touching(before.piece, after.piece, _OFF * line.tolerance)
+    touching = _touching(before.segment, after.segment, _OFF * line.tolerance)
     if touching is None:
         return None
     vertices = line.points[: line.last] if closed else line.points
@@ -78,13 +78,13 @@ def _met(line: Polyline, before: Span, after: Span, closed: bool) -> tuple[Span,
         touching = line.places[near[last]]
     before, after = before._replace(last=int(near[last])), after._replace(first=int(near[first]))
     met = []
-    for span, start, end in ((before, before.piece.start, touching), (after, touching, after.piece.end)):
+    for span, start, end in ((before, before.segment.start, touching), (after, touching, after.segment.end)):
         inner = vertices[(span.first + np.arange((span.last - span.first) % count + 1)) % count]
-        piece = _through(start, inner[len(inner) // 2], end, span.piece)
-        if piece is None or not _holds(piece, inner, line.tolerance - off):
+        segment = _through(start, inner[len(inner) // 2], end, span.segment)
+        if segment is None or not _holds(segment, inner, line.tolerance - off):
             return None
-        met.append(span._replace(piece=piece))
-    if turn_between(met[0].piece, met[1].piece) > bend:
+        met.append(span._replace(segment=segment))
+    if turn_between(met[0].segment, met[1].segment) > bend:
         return None
     return met[0], met[1]
 
@@ -102,8 +102,8 @@ def _beside(places: Floats, touching: Point, same: float) -> tuple[int, int, flo
     return k, k + 1, float(off[k])
 
 
-def _touching(a: Piece, b: Piece, tolerance: float) -> Point | None:
-    """The point where the line or circle of one piece touches that of the other, if they do within the tolerance."""
+def _touching(a: Segment, b: Segment, tolerance: float) -> Point | None:
+    """The point where the line or circle of one segment touches that of the other, if they do within the tolerance."""
     if a.sweep == 0 and b.sweep == 0:
         return None
     if a.sweep == 0 or b.sweep == 0:
@@ -131,12 +131,12 @@ def _touching(a: Piece, b: Piece, tolerance: float) -> Point | None:
     return x + ux * away, y + uy * away
 
 
-def _through(start: Point, middle: Floats, end: Point, like: Piece) -> Piece | None:
+def _through(start: Point, middle: Floats, end: Point, like: Segment) -> Segment | None:
     """A line, or an arc that turns as another does, with new ends."""
     if start == end:
         return None
     if like.sweep == 0:
-        return Piece(start, end)
+        return Segment(start, end)
     centre = centre_of(start, (float(middle[0]), float(middle[1])), end)
     if centre is None:
         return None
@@ -144,11 +144,11 @@ def _through(start: Point, middle: Floats, end: Point, like: Piece) -> Piece | N
     if abs(sweep) > LARGEST_SWEEP:
         # Half a turn but for rounding, or else it will not hold.
         centre, sweep = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2), -pi if sweep < 0 else pi
-    return Piece(start, end, centre, sweep)
+    return Segment(start, end, centre, sweep)
 
 
-def _holds(piece: Piece, inner: Floats, tolerance: float) -> bool:
-    """Whether a piece lies within the tolerance of the vertices beside it and their chords, its own ends included."""
-    run = np.vstack([piece.start, inner, piece.end])
+def _holds(segment: Segment, inner: Floats, tolerance: float) -> bool:
+    """Whether a segment lies within the tolerance of the vertices beside it and their chords, its own ends included."""
+    run = np.vstack([segment.start, inner, segment.end])
     run = run[np.append(True, np.abs(np.diff(run, axis=0)).max(axis=1) > _NOTHING)]
-    return len(run) > 1 and bool((distances([piece], run, np.zeros(len(run) - 1, dtype=np.int64)) <= tolerance).all())
+    return len(run) > 1 and bool((distances([segment], run, np.zeros(len(run) - 1, dtype=np.int64)) <= tolerance).all())

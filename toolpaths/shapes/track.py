@@ -12,7 +12,7 @@ from typing import NamedTuple
 from toolpaths.base.errors import Point
 
 
-class Piece(NamedTuple):
+class Segment(NamedTuple):
     """A line (sweep 0) or an arc about `centre`, sweep in radians, anticlockwise > 0."""
 
     start: Point
@@ -46,9 +46,9 @@ class Piece(NamedTuple):
         dx, dy, c, s = x0 - cx, y0 - cy, cos(turn), sin(turn)
         return cx + dx * c - dy * s, cy + dx * s + dy * c
 
-    def part(self, a: float, b: float) -> Piece:
-        """The piece between two shares of the way."""
-        return Piece(self.at(a), self.at(b), self.centre, self.sweep * (b - a))
+    def part(self, a: float, b: float) -> Segment:
+        """The segment between two shares of the way."""
+        return Segment(self.at(a), self.at(b), self.centre, self.sweep * (b - a))
 
     def heading(self, share: float) -> float:
         """Direction of travel there, radians."""
@@ -59,7 +59,7 @@ class Piece(NamedTuple):
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:
-        """(left, low, right, high) of the piece, the bulge of an arc included."""
+        """(left, low, right, high) of the segment, the bulge of an arc included."""
         xs, ys = [self.start[0], self.end[0]], [self.start[1], self.end[1]]
         if self.sweep:
             first = atan2(self.start[1] - self.centre[1], self.start[0] - self.centre[0])
@@ -70,7 +70,7 @@ class Piece(NamedTuple):
         return min(xs), min(ys), max(xs), max(ys)
 
     def nearest(self, place: Point) -> tuple[float, float]:
-        """(share of the way, distance) of the point of the piece nearest to a place."""
+        """(share of the way, distance) of the point of the segment nearest to a place."""
         (x0, y0), (x1, y1), (px, py) = self.start, self.end, place
         if self.sweep == 0:
             dx, dy = x1 - x0, y1 - y0
@@ -86,8 +86,8 @@ class Piece(NamedTuple):
         x, y = self.at(share)
         return share, hypot(x - px, y - py)
 
-    def reversed(self) -> Piece:
-        return Piece(self.end, self.start, self.centre, -self.sweep)
+    def reversed(self) -> Segment:
+        return Segment(self.end, self.start, self.centre, -self.sweep)
 
 
 def wrapped(angle: float) -> float:
@@ -95,22 +95,22 @@ def wrapped(angle: float) -> float:
     return (angle + pi) % (2 * pi) - pi
 
 
-def turn_between(before: Piece, after: Piece) -> float:
-    """By how much the direction changes from the end of a piece to the start of another, radians, 0 to pi."""
+def turn_between(before: Segment, after: Segment) -> float:
+    """By how much the direction changes from the end of a segment to the start of another, radians, 0 to pi."""
     return abs(wrapped(after.heading(0.0) - before.heading(1.0)))
 
 
 @dataclass(frozen=True)
 class Track:
-    """Pieces end to end. On a closed track lengths go on past one round, for as many rounds as asked."""
+    """Segments end to end. On a closed track lengths go on past one round, for as many rounds as asked."""
 
-    pieces: tuple[Piece, ...]
+    segments: tuple[Segment, ...]
     closed: bool
 
     @cached_property
     def ends(self) -> list[float]:
-        """Length from the start to the end of each piece."""
-        return list(accumulate(piece.length for piece in self.pieces))
+        """Length from the start to the end of each segment."""
+        return list(accumulate(segment.length for segment in self.segments))
 
     @property
     def length(self) -> float:
@@ -118,51 +118,51 @@ class Track:
 
     @property
     def start(self) -> Point:
-        return self.pieces[0].start
+        return self.segments[0].start
 
     def at(self, along: float) -> Point:
         """The point at a length along the track; round and round a closed one."""
-        piece, share = self._locate(along % self.length if self.closed else along)
-        return piece.at(share)
+        segment, share = self._locate(along % self.length if self.closed else along)
+        return segment.at(share)
 
     def heading(self, along: float) -> float:
-        """Direction of travel at a length along the track, radians; at a joint that of the piece which begins there."""
-        piece, share = self._locate(along % self.length if self.closed else along)
-        return piece.heading(share)
+        """Direction of travel at a length along it, radians; at a joint that of the segment that begins there."""
+        segment, share = self._locate(along % self.length if self.closed else along)
+        return segment.heading(share)
 
-    def _locate(self, along: float) -> tuple[Piece, float]:
-        index = min(bisect_right(self.ends, along), len(self.pieces) - 1)
-        piece = self.pieces[index]
-        return piece, (along - (self.ends[index] - piece.length)) / piece.length
+    def _locate(self, along: float) -> tuple[Segment, float]:
+        index = min(bisect_right(self.ends, along), len(self.segments) - 1)
+        segment = self.segments[index]
+        return segment, (along - (self.ends[index] - segment.length)) / segment.length
 
-    def between(self, a: float, b: float) -> list[Piece]:
-        """The pieces from length a to length b > a; on a closed track b may lie rounds further."""
-        out: list[Piece] = []
+    def between(self, a: float, b: float) -> list[Segment]:
+        """The segments from length a to length b > a; on a closed track b may lie rounds further."""
+        out: list[Segment] = []
         rounds = int(a // self.length) if self.closed else 0
         index = bisect_right(self.ends, a - rounds * self.length)
         while True:
-            if index == len(self.pieces):
+            if index == len(self.segments):
                 if not self.closed:
                     return out
                 index, rounds = 0, rounds + 1
-            piece, end = self.pieces[index], rounds * self.length + self.ends[index]
-            start = end - piece.length
+            segment, end = self.segments[index], rounds * self.length + self.ends[index]
+            start = end - segment.length
             if start >= b - 1e-9:
                 return out
             low, high = max(a, start), min(b, end)
             if high - low > 1e-9:
-                # The share 1 gives the end as it is, so that pieces go on meeting exactly.
-                first = (low - start) / piece.length
-                last = 1.0 if high == end else (high - start) / piece.length
-                out.append(piece if (first, last) == (0.0, 1.0) else piece.part(first, last))
+                # The share 1 gives the end as it is, so that segments go on meeting exactly.
+                first = (low - start) / segment.length
+                last = 1.0 if high == end else (high - start) / segment.length
+                out.append(segment if (first, last) == (0.0, 1.0) else segment.part(first, last))
             index += 1
 
     def nearest(self, place: Point) -> tuple[float, float]:
         """(length along the track, distance) of the point of the track nearest to a place."""
         found = []
-        for piece, end in zip(self.pieces, self.ends, strict=True):
-            share, away = piece.nearest(place)
-            found.append((end - (1 - share) * piece.length, away))
+        for segment, end in zip(self.segments, self.ends, strict=True):
+            share, away = segment.nearest(place)
+            found.append((end - (1 - share) * segment.length, away))
         return min(found, key=lambda each: each[1])
 
     def starting_at(self, along: float) -> Track:
@@ -170,11 +170,11 @@ class Track:
         return Track(tuple(self.between(along, along + self.length)), True)
 
     def reversed(self) -> Track:
-        return Track(tuple(piece.reversed() for piece in reversed(self.pieces)), self.closed)
+        return Track(tuple(segment.reversed() for segment in reversed(self.segments)), self.closed)
 
 
 def circle_track(centre: Point, radius: float, clockwise: bool, from_angle: float = 0.0) -> Track:
     """A full circle as two half arcs."""
     (cx, cy), dx, dy = centre, radius * cos(from_angle), radius * sin(from_angle)
     a, b, sweep = (cx + dx, cy + dy), (cx - dx, cy - dy), -pi if clockwise else pi
-    return Track((Piece(a, b, centre, sweep), Piece(b, a, centre, sweep)), True)
+    return Track((Segment(a, b, centre, sweep), Segment(b, a, centre, sweep)), True)

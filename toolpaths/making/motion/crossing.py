@@ -17,7 +17,7 @@ from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.hold_down import HoldDown
 from toolpaths.making.motion.route import Rise
 from toolpaths.making.motion.toolpath import RAPID, Toolpath
-from toolpaths.shapes.track import Piece
+from toolpaths.shapes.track import Segment
 
 # mm of clearance that a low crossing leaves beside what stands up, and over what the shank or the nut passes
 # (common practice: a screw is never quite where it was drawn; no source).
@@ -40,7 +40,7 @@ class Crossings:
 
     def height(self, a: Point, b: Point) -> float:
         """Z of the tip on the straight crossing between two places."""
-        straight = Piece(a, b)
+        straight = Segment(a, b)
         for thing in self.standing:
             # The body as it is beside the thing when the tip is at its lowest; higher up it is no wider.
             margin = MARGIN + self.cutter.body_radius(max(thing.height - self.lowest, 0.0) + MARGIN)

@@ -21,7 +21,7 @@ from toolpaths.base.checks import Floats
 from toolpaths.making.motion.toolpath import CUT, DRILL, RAPID, Toolpath
 from toolpaths.shapes import offset
 from toolpaths.shapes.curves import steps_for
-from toolpaths.shapes.track import Piece
+from toolpaths.shapes.track import Segment
 
 # mm by which the chords of an arc may lie inside it; the cutter is taken to be as much thinner.
 _SAGITTA = 0.001
@@ -38,23 +38,23 @@ class _Taken:
 
     @cached_property
     def lines(self) -> list[tuple[float, Floats]]:
-        """(z of the tip, (n, 2) points) of each stretch cut at one height, each piece once; a hole is one point."""
-        found: list[tuple[float, list[Piece]]] = []
-        seen: set[tuple[float, Piece]] = set()
+        """(z of the tip, (n, 2) points) of each stretch cut at one height, each segment once; a hole is one point."""
+        found: list[tuple[float, list[Segment]]] = []
+        seen: set[tuple[float, Segment]] = set()
         holes: list[tuple[float, Floats]] = []
         x = y = z = 0.0
         for move in self.path.moves:
             if move.kind == DRILL and move.hole is not None:
                 holes.append((move.hole.bottom, np.array([[move.x, move.y]])))
             elif move.kind == CUT:
-                piece, tip = Piece((x, y), (move.x, move.y), move.centre, move.sweep), max(z, move.z)
-                if found and found[-1][0] == tip and found[-1][1][-1].end == piece.start:
-                    found[-1][1].append(piece)
-                elif (tip, piece) not in seen:
-                    found.append((tip, [piece]))
-                seen.add((tip, piece))
+                segment, tip = Segment((x, y), (move.x, move.y), move.centre, move.sweep), max(z, move.z)
+                if found and found[-1][0] == tip and found[-1][1][-1].end == segment.start:
+                    found[-1][1].append(segment)
+                elif (tip, segment) not in seen:
+                    found.append((tip, [segment]))
+                seen.add((tip, segment))
             x, y, z = move.x, move.y, move.z
-        return [(tip, np.vstack([_chords(piece) for piece in pieces])) for tip, pieces in found] + holes
+        return [(tip, np.vstack([_chords(segment) for segment in segments])) for tip, segments in found] + holes
 
     @cached_property
     def bounds(self) -> BaseGeometry:
@@ -118,7 +118,7 @@ def _joined(areas: list[BaseGeometry], near: BaseGeometry) -> BaseGeometry:
     return shapely.union_all(parts[shapely.intersects(shapely.envelope(parts), shapely.envelope(near))])
 
 
-def _chords(piece: Piece) -> Floats:
-    """(n, 2) points along a piece, its ends among them."""
-    count = steps_for(piece.radius, piece.sweep, _SAGITTA) if piece.sweep else 1
-    return np.array([piece.at(i / count) for i in range(count + 1)])
+def _chords(segment: Segment) -> Floats:
+    """(n, 2) points along a segment, its ends among them."""
+    count = steps_for(segment.radius, segment.sweep, _SAGITTA) if segment.sweep else 1
+    return np.array([segment.at(i / count) for i in range(count + 1)])

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from toolpaths.base.errors import DoesNotFitError, Point
 from toolpaths.making.motion.tabs import Tabs
 from toolpaths.making.motion.toolpath import CUT, PathBuilder, Toolpath
-from toolpaths.shapes.track import Piece, Track, turn_between, wrapped
+from toolpaths.shapes.track import Segment, Track, turn_between, wrapped
 
 # At a turn larger than this the path goes back over itself.
 _BACK = radians(135.0)
@@ -36,7 +36,7 @@ def raise_over(
     ends is the width of wood asked for and the cutter's diameter (a disc at either end leaves just that
     between them), so on a curve or about a corner it is longer than on a straight run.
     rings : closed tracks that the path follows; a path that begins or ends on one, over a tab or near
-        it, is taken to go on along it, and where it leaves it straight on; without any, as its last piece does
+        it, is taken to go on along it, and where it leaves it straight on; without any, as its last segment does
     Raises DoesNotFitError for a place the path does not pass at all, a curve too tight for the tab, or a
     square tab under a cutter that cannot go straight down.
     """
@@ -48,15 +48,15 @@ def raise_over(
         )
     passed: set[Point] = set()
     builder = PathBuilder(cutter, 0.0)
-    chain: list[tuple[Piece, float]] = []
+    chain: list[tuple[Segment, float]] = []
     begun = 0.0
     for move in toolpath.moves:
         if move.kind == CUT:
-            piece = Piece((builder.x, builder.y), (move.x, move.y), move.centre, move.sweep)
-            if _turns_back(chain, piece):
+            segment = Segment((builder.x, builder.y), (move.x, move.y), move.centre, move.sweep)
+            if _turns_back(chain, segment):
                 _follow_raised(builder, begun, chain, places, passed, tabs, top, rings)
                 begun, chain = chain[-1][1], []
-            chain.append((piece, move.z))
+            chain.append((segment, move.z))
             builder.x, builder.y = move.x, move.y
             continue
         _follow_raised(builder, begun, chain, places, passed, tabs, top, rings)
@@ -69,18 +69,18 @@ def raise_over(
     return Toolpath(cutter, tuple(builder.moves), toolpath.notes)
 
 
-def _turns_back(chain: list[tuple[Piece, float]], piece: Piece) -> bool:
-    """Whether a piece goes back over the chain before it, as a zigzag does; a plunge between them counts as none."""
+def _turns_back(chain: list[tuple[Segment, float]], segment: Segment) -> bool:
+    """Whether a segment goes back over the chain before it, as a zigzag does; a plunge between them counts as none."""
     before = next((last for last, _ in reversed(chain) if last.length > _NOTHING), None)
-    if before is None or piece.length <= _NOTHING:
+    if before is None or segment.length <= _NOTHING:
         return False
-    return turn_between(before, piece) > _BACK
+    return turn_between(before, segment) > _BACK
 
 
 def _follow_raised(
     builder: PathBuilder,
     begun: float,
-    chain: list[tuple[Piece, float]],
+    chain: list[tuple[Segment, float]],
     places: Sequence[Point],
     passed: set[Point],
     tabs: Tabs,
@@ -88,14 +88,14 @@ def _follow_raised(
     rings: Sequence[Track],
 ) -> None:
     """One unbroken stretch of cuts from z = begun, each with the z at its end, raised over its tabs."""
-    track = Track(tuple(piece for piece, _ in chain if piece.length > _NOTHING), False)
-    if not track.pieces:
-        for piece, z in chain:
-            builder.straight(piece.end, z)
+    track = Track(tuple(segment for segment, _ in chain if segment.length > _NOTHING), False)
+    if not track.segments:
+        for segment, z in chain:
+            builder.straight(segment.end, z)
         return
     heights, along = [(0.0, begun)], 0.0
-    for piece, z in chain:
-        along += piece.length if piece.length > _NOTHING else 0.0
+    for segment, z in chain:
+        along += segment.length if segment.length > _NOTHING else 0.0
         heights.append((along, z))
     lowest = min(z for _, z in heights)
     cutter, run = builder.cutter, tabs.slope_run(max(top - lowest, 0.0))
@@ -103,11 +103,11 @@ def _follow_raised(
     bumps = []
     for first, last, low, high in _stretches(track, rings):
         # Where it begins or ends near a tab, or over it, the middle of the tab lies beyond it, and its far end farther.
-        pieces = track.pieces[first:last]
-        before = [piece.reversed() for piece in reversed(_onward(pieces[0].reversed(), flat + run, rings))]
-        longer = Track((*before, *pieces, *_onward(pieces[-1], flat + run, rings)), False)
-        begins = track.ends[first] - pieces[0].length
-        ahead = begins - sum(piece.length for piece in before)
+        segments = track.segments[first:last]
+        before = [segment.reversed() for segment in reversed(_onward(segments[0].reversed(), flat + run, rings))]
+        longer = Track((*before, *segments, *_onward(segments[-1], flat + run, rings)), False)
+        begins = track.ends[first] - segments[0].length
+        ahead = begins - sum(segment.length for segment in before)
         for place in places:
             for middle in _passes(longer, place, cutter.radius):
                 along = middle + ahead
@@ -122,24 +122,24 @@ def _follow_raised(
 
 
 def _stretches(track: Track, rings: Sequence[Track]) -> list[tuple[int, int, float, float]]:
-    """Stretches of a path each on one of the rings, as (first piece, piece after the last, low, high).
+    """Stretches of a path each on one of the rings, as (first segment, segment after the last, low, high).
 
     Where the path goes from one ring to another, or on to a wall and off it, it follows none of them; from `low` to
     `high` these ways belong to the stretches on both sides. All of the path is one where it follows no ring.
     """
-    on = [_ring_of(piece, rings) for piece in track.pieces]
+    on = [_ring_of(segment, rings) for segment in track.segments]
     starts = [i for i, ring in enumerate(on) if ring >= 0 and (i == 0 or on[i - 1] != ring)]
     if not starts:
         return [(0, len(on), 0.0, track.length)]
     ends = [next((i for i in range(start, len(on)) if on[i] != on[start]), len(on)) for start in starts]
     lows = [0.0, *(track.ends[end - 1] for end in ends[:-1])]
-    highs = [*(track.ends[start] - track.pieces[start].length for start in starts[1:]), track.length]
+    highs = [*(track.ends[start] - track.segments[start].length for start in starts[1:]), track.length]
     return list(zip(starts, ends, lows, highs, strict=True))
 
 
-def _ring_of(piece: Piece, rings: Sequence[Track]) -> int:
-    """Which of the rings a piece lies on; -1 if none."""
-    return next((i for i, ring in enumerate(rings) if ring.nearest(piece.at(0.5))[1] <= _ON), -1)
+def _ring_of(segment: Segment, rings: Sequence[Track]) -> int:
+    """Which of the rings a segment lies on; -1 if none."""
+    return next((i for i, ring in enumerate(rings) if ring.nearest(segment.at(0.5))[1] <= _ON), -1)
 
 
 class _Bump(NamedTuple):
@@ -218,8 +218,8 @@ def _meetings(a: float, za: float, fall: float, bump: _Bump) -> list[float]:
     return found
 
 
-def _onward(last: Piece, length: float, rings: Sequence[Track]) -> list[Piece]:
-    """So many mm of where a path goes that ends with this piece: along the ring it follows, else as the piece does."""
+def _onward(last: Segment, length: float, rings: Sequence[Track]) -> list[Segment]:
+    """So many mm of where a path goes that ends with this segment: along the ring it follows, else as it does."""
     for ring in rings:
         for way in (ring, ring.reversed()):
             along, away = way.nearest(last.end)
@@ -232,24 +232,24 @@ def _onward(last: Piece, length: float, rings: Sequence[Track]) -> list[Piece]:
     if last.sweep == 0 or rings:
         # An arc that leaves its ring leads off the wall and no farther round.
         heading = last.heading(1.0)
-        return [Piece(last.end, (x + length * cos(heading), y + length * sin(heading)))]
-    whole = Piece(last.end, last.end, last.centre, copysign(2 * pi, last.sweep))
+        return [Segment(last.end, (x + length * cos(heading), y + length * sin(heading)))]
+    whole = Segment(last.end, last.end, last.centre, copysign(2 * pi, last.sweep))
     return [whole.part(0.0, min(length / whole.length, 1.0))]
 
 
 def _passes(track: Track, place: Point, reach: float) -> list[float]:
     """Lengths along a track at which it comes nearest to a place, each time it comes within reach; not its two ends."""
-    near = [piece.nearest(place) for piece in track.pieces]
+    near = [segment.nearest(place) for segment in track.segments]
     found: list[float] = []
-    for i, (piece, (part, away)) in enumerate(zip(track.pieces, near, strict=True)):
+    for i, (segment, (part, away)) in enumerate(zip(track.segments, near, strict=True)):
         if away > reach:
             continue
-        # The nearest point of a piece at one of its ends is none of the track if the neighbour goes on nearer.
+        # The nearest point of a segment at one of its ends is none of the track if the neighbour goes on nearer.
         if part <= 0 and (i == 0 or near[i - 1][0] < 1):
             continue
         if part >= 1 and (i + 1 == len(near) or near[i + 1][0] > 0):
             continue
-        along = track.ends[i] - (1 - part) * piece.length
+        along = track.ends[i] - (1 - part) * segment.length
         if not found or along - found[-1] > _SAME:
             found.append(along)
     return found
@@ -263,8 +263,8 @@ def _half_flat(track: Track, middle: float, place: Point, tabs: Tabs, diameter: 
         return dist(track.at(max(middle - half, 0.0)), track.at(min(middle + half, track.length)))
 
     # On a line or an arc there is a formula; else the two ends are moved apart until they are far enough.
-    piece = track.pieces[min(bisect_right(track.ends, middle), len(track.pieces) - 1)]
-    half = tabs.half_length(diameter, piece.radius)
+    segment = track.segments[min(bisect_right(track.ends, middle), len(track.segments) - 1)]
+    half = tabs.half_length(diameter, segment.radius)
     if abs(apart(half) - wanted) < _NOTHING:
         return half
     steps = [wanted / 2 * (1 + (pi / 2 - 1) * i / _TRIES) for i in range(_TRIES + 1)]

@@ -22,7 +22,7 @@ TIGHTEST = 3.0
 _GENTLE = (10.0, TIGHTEST)
 # Tabs nearer to each other than this share of an even spread are uneven: tighter curves are tried too.
 _EVEN = 0.5
-# Two pieces that meet at a larger angle than this form a corner.
+# Two segments that meet at a larger angle than this form a corner.
 _CORNER = radians(8.0)
 # Places are tried in steps of this many mm.
 _STEP = 1.0
@@ -241,11 +241,11 @@ def _spread(offered: Floats, count: int, apart: float, over: tuple[float, float]
 def _corners(track: Track, gentle: float) -> list[tuple[float, float]]:
     """Stretches of a closed track that are corners: sharp joints, and arcs too tight."""
     found = []
-    for i, piece in enumerate(track.pieces):
-        start = track.ends[i] - piece.length
-        if piece.radius < gentle:
+    for i, segment in enumerate(track.segments):
+        start = track.ends[i] - segment.length
+        if segment.radius < gentle:
             found.append((start, track.ends[i]))
-        if turn_between(track.pieces[i - 1], piece) > _CORNER:
+        if turn_between(track.segments[i - 1], segment) > _CORNER:
             found.append((start, start))
     length = track.length
     return found + [(low + length, high + length) for low, high in found if low < length * 0.1]

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from toolpaths.base.errors import Point
 from toolpaths.facts.cutter import Cutter
-from toolpaths.shapes.track import Piece, Track
+from toolpaths.shapes.track import Segment, Track
 
 RAPID, CUT, DRILL = "rapid", "cut", "drill"
 # How far above the last depth a peck resumes at feed, mm: 0.010 inch in the NIST interpreter.
@@ -104,7 +104,7 @@ class PathBuilder:
     def straight(self, place: Point, z: float) -> None:
         """By a straight cut to a point; nothing where the cutter is there already."""
         if hypot(place[0] - self.x, place[1] - self.y) > 1e-9 or abs(z - self.z) > 1e-9:
-            self._cut(Piece((self.x, self.y), place), z)
+            self._cut(Segment((self.x, self.y), place), z)
 
     def plunge(self, z: float) -> None:
         """Straight down."""
@@ -125,32 +125,32 @@ class PathBuilder:
                 self.plunge(zb)
                 continue
             done = 0.0
-            for piece in track.between(a, b):
-                done += piece.length
-                self._cut(piece, za + (zb - za) * min(done / (b - a), 1.0))
+            for segment in track.between(a, b):
+                done += segment.length
+                self._cut(segment, za + (zb - za) * min(done / (b - a), 1.0))
 
-    def pieces(self, pieces: Iterable[Piece], z: float) -> None:
-        """Along pieces end to end, at the height z at which the cutter is; the first begins where it is."""
-        for piece in pieces:
-            assert hypot(piece.start[0] - self.x, piece.start[1] - self.y) < 1e-6, "a piece begins elsewhere"
-            self._cut(piece, z)
+    def segments(self, segments: Iterable[Segment], z: float) -> None:
+        """Along segments end to end, at the height z at which the cutter is; the first begins where it is."""
+        for segment in segments:
+            assert hypot(segment.start[0] - self.x, segment.start[1] - self.y) < 1e-6, "a segment begins elsewhere"
+            self._cut(segment, z)
 
-    def leave(self, pieces: Sequence[Piece], z: float, above: float) -> None:
-        """Along pieces end to end, rising from z to `above`."""
-        whole, done = sum(piece.length for piece in pieces), 0.0
-        for piece in pieces:
-            done += piece.length
-            self._cut(piece, z + (above - z) * done / whole)
+    def leave(self, segments: Sequence[Segment], z: float, above: float) -> None:
+        """Along segments end to end, rising from z to `above`."""
+        whole, done = sum(segment.length for segment in segments), 0.0
+        for segment in segments:
+            done += segment.length
+            self._cut(segment, z + (above - z) * done / whole)
 
-    def _cut(self, piece: Piece, z: float) -> None:
+    def _cut(self, segment: Segment, z: float) -> None:
         down = self.z - z
         feed = self.cutter.feed_mm_min
         if down > 1e-9:
             # Down a slope the part of the feed that points down stays below the plunge feed.
-            if piece.length > 1e-9:
+            if segment.length > 1e-9:
                 feed = min(feed, self.cutter.running.ramp_mm_min)
-            feed = min(feed, self.cutter.running.plunge_mm_min * hypot(piece.length, down) / down)
-        self.add(Move(CUT, piece.end[0], piece.end[1], z, feed, piece.centre, piece.sweep))
+            feed = min(feed, self.cutter.running.plunge_mm_min * hypot(segment.length, down) / down)
+        self.add(Move(CUT, segment.end[0], segment.end[1], z, feed, segment.centre, segment.sweep))
 
     def path(self, notes: Iterable[str] = ()) -> Toolpath:
         """The finished toolpath, lifted to the safe height."""

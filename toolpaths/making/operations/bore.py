@@ -21,7 +21,7 @@ from toolpaths.making.operations.entry import bore_fall
 from toolpaths.making.operations.operation import CLEAR, Operation, Site, check_side_cutting
 from toolpaths.making.operations.ring import Direction, checked_direction
 from toolpaths.shapes.plain_shapes import circle
-from toolpaths.shapes.track import Piece, circle_track
+from toolpaths.shapes.track import Segment, circle_track
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
@@ -67,9 +67,9 @@ class Bore(Operation):
             builder.plunge(top)
             builder.follow(circle, [(0.0, top), (run, floor), (run + circle.length, floor)])
             # Off the wall on half a circle to the middle, without turning a corner at the wall.
-            (x, y), sweep = circle.at(run), circle.pieces[0].sweep
-            off = Piece((x, y), place, ((x + place[0]) / 2, (y + place[1]) / 2), sweep)
-            builder.pieces((off,), floor)
+            (x, y), sweep = circle.at(run), circle.segments[0].sweep
+            off = Segment((x, y), place, ((x + place[0]) / 2, (y + place[1]) / 2), sweep)
+            builder.segments((off,), floor)
         return builder.path()
 
     def parts(self, tolerance: float) -> tuple[Feature, ...]:

@@ -118,7 +118,7 @@ def _seconds(strung: Strung, manner: Manner) -> float:
 
 
 def _chain_seconds(chain: Chain, manner: Manner) -> float:
-    x, y = chain.pieces[0].start
+    x, y = chain.segments[0].start
     feed = manner.cutter.feed_mm_min
-    moves = [Move(CUT, *piece.end, 0.0, feed, piece.centre, piece.sweep) for piece in chain.pieces]
+    moves = [Move(CUT, *segment.end, 0.0, feed, segment.centre, segment.sweep) for segment in chain.segments]
     return seconds_of(Toolpath(manner.cutter, (Move(RAPID, x, y, 0.0), *moves)), manner.machine)

@@ -27,7 +27,7 @@ from toolpaths.shapes import arc_fit as arcs
 from toolpaths.shapes import door, offset
 from toolpaths.shapes import tolerance as share
 from toolpaths.shapes.biarc import biarc
-from toolpaths.shapes.track import Piece, Track
+from toolpaths.shapes.track import Segment, Track
 
 # A loop of which less than this share has no wood to cut is run whole, rather than lifted over it.
 _IDLE_SHARE = 0.35
@@ -81,16 +81,16 @@ class Region:
         shapely.prepare(room)
         return room
 
-    def inside(self, way: Sequence[Piece]) -> bool:
+    def inside(self, way: Sequence[Segment]) -> bool:
         """Whether the axis may go there."""
         points = [way[0].start] if way else []
-        for piece in way:
-            count = max(1, ceil(_CHORDS * abs(piece.sweep) / (2 * pi)))
-            points += [piece.at(i / count) for i in range(1, count + 1)]
+        for segment in way:
+            count = max(1, ceil(_CHORDS * abs(segment.sweep) / (2 * pi)))
+            points += [segment.at(i / count) for i in range(1, count + 1)]
         return len(points) < 2 or bool(shapely.covers(self.room, LineString(points)))
 
-    def smooth(self, last: Piece, track: Track, along: float) -> tuple[tuple[Piece, ...], Track] | None:
-        """A short way from the end of a piece to a track, on two bends where they fit, else straight, and the track
+    def smooth(self, last: Segment, track: Track, along: float) -> tuple[tuple[Segment, ...], Track] | None:
+        """A short way from the end of a segment to a track, on two bends where they fit, else straight, and the track
         begun where it arrives: a closed one at `along` or a little after. None where the way leaves the room."""
         straight = track.starting_at(along) if track.closed else track
         far = dist(straight.start, last.end)
@@ -102,14 +102,14 @@ class Region:
                 if ahead > track.length / 2:
                     continue
                 begun = track.starting_at((along + ahead) % track.length)
-            way = biarc(last.end, last.heading(1.0), begun.start, begun.pieces[0].heading(0.0))
+            way = biarc(last.end, last.heading(1.0), begun.start, begun.segments[0].heading(0.0))
             if way is None:
                 continue
-            tight = min((piece.radius for piece in way), default=0.0) < _TIGHTEST * self.radius
-            long = sum(piece.length for piece in way) > 2 * far + 2 * self.radius
+            tight = min((segment.radius for segment in way), default=0.0) < _TIGHTEST * self.radius
+            long = sum(segment.length for segment in way) > 2 * far + 2 * self.radius
             if not tight and not long and self.inside(way):
                 return way, begun
-        direct = (Piece(last.end, straight.start),) if far > 1e-9 else ()
+        direct = (Segment(last.end, straight.start),) if far > 1e-9 else ()
         return (direct, straight) if self.inside(direct) else None
 
     @cached_property

@@ -47,7 +47,7 @@ def descend(
                         builder, chain, strung.cleared if again else None, back, top, level, z, entry
                     )
                 go_in()
-                builder.pieces(chain.rest, z)
+                builder.segments(chain.rest, z)
                 builder.leave(chain.leave, z, min(z + _RISE, level))
             level = z
 
@@ -102,7 +102,7 @@ def _entering(
 
     def through_air() -> None:
         builder.plunge(z)
-        builder.pieces((*way_in.lead, *first.pieces), z)
+        builder.segments((*way_in.lead, *first.segments), z)
 
     if way_in.kind == "along":
         if first.closed:
@@ -114,6 +114,6 @@ def _entering(
 
     def round_down() -> None:
         builder.follow(circle, heights)
-        builder.pieces((*way_in.lead, *first.pieces), z)
+        builder.segments((*way_in.lead, *first.segments), z)
 
     return circle.start, round_down

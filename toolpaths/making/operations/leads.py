@@ -17,7 +17,7 @@ from toolpaths.base.errors import Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.making.motion.toolpath import PathBuilder
 from toolpaths.making.operations.ring import past_its_start
-from toolpaths.shapes.track import Piece, Track
+from toolpaths.shapes.track import Segment, Track
 
 # Where an arc finds no room, places farther along the wall are tried: so many, so many radii apart.
 _TRIES, _STEP = 16, 0.5
@@ -48,22 +48,22 @@ class Leads:
     def _turn(self) -> float:
         return acos(1 - self.off / self.cutter.radius)
 
-    def _off(self, track: Track, along: float) -> Piece | None:
+    def _off(self, track: Track, along: float) -> Segment | None:
         """The arc that leaves a track at a length along it; None where it has no room."""
         return self._arc(track, along, self.waste_left)
 
-    def _into(self, track: Track) -> Piece | None:
+    def _into(self, track: Track) -> Segment | None:
         """The arc that joins a closed track at its start; None where it has no room."""
         arc = self._arc(track.reversed(), 0.0, not self.waste_left)
         return arc and arc.reversed()
 
-    def _arc(self, track: Track, along: float, left: bool) -> Piece | None:
+    def _arc(self, track: Track, along: float, left: bool) -> Segment | None:
         if self.off == 0:
             return None
         radius, side = self.cutter.radius, 1 if left else -1
         (x, y), heading = track.at(along), track.heading(along)
         centre = x - side * radius * sin(heading), y + side * radius * cos(heading)
-        half = Piece((x, y), (2 * centre[0] - x, 2 * centre[1] - y), centre, side * pi)
+        half = Segment((x, y), (2 * centre[0] - x, 2 * centre[1] - y), centre, side * pi)
         arc = half.part(0.0, self._turn / pi)
         way = shapely.LineString([arc.at(share) for share in (0.25, 0.5, 0.75, 1.0)])
         return arc if shapely.covers(self.room, way) else None
@@ -83,14 +83,14 @@ class Leads:
         The cutter stands at z where the way on to it begins.
         """
         if arc := self._into(begun):
-            builder.pieces((arc,), z)
+            builder.segments((arc,), z)
         end = past_its_start(begun)
         builder.follow(begun, [(0.0, z), (end, z)])
         for i in range(_TRIES):
             farther = end + i * _STEP * self.cutter.radius
             if arc := self._off(begun, farther):
                 builder.follow(begun, [(end, z), (farther, z)])
-                builder.pieces((arc,), z)
+                builder.segments((arc,), z)
                 return
 
 

@@ -23,7 +23,7 @@ from toolpaths.making.operations.clearing import Region
 from toolpaths.making.operations.courses import Stroke
 from toolpaths.making.operations.onto import arc_off
 from toolpaths.making.operations.ways_in import WayIn
-from toolpaths.shapes.track import Piece, Track
+from toolpaths.shapes.track import Segment, Track
 
 # What lies within this share of the step from a stroke is taken to be free for a way.
 _BESIDE = 0.6
@@ -35,16 +35,16 @@ class Chain:
 
     way_in: WayIn
     first: Track
-    rest: tuple[Piece, ...]
-    leave: tuple[Piece, ...]
+    rest: tuple[Segment, ...]
+    leave: tuple[Segment, ...]
 
     @property
     def end(self) -> Point:
-        return (*self.first.pieces, *self.rest, *self.leave)[-1].end
+        return (*self.first.segments, *self.rest, *self.leave)[-1].end
 
     @property
-    def pieces(self) -> tuple[Piece, ...]:
-        return (*self.way_in.lead, *self.first.pieces, *self.rest, *self.leave)
+    def segments(self) -> tuple[Segment, ...]:
+        return (*self.way_in.lead, *self.first.segments, *self.rest, *self.leave)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -94,16 +94,16 @@ class _Stringing:
     def strung(self, alone: bool) -> Strung:
         found: list[Chain] = []
         way_in, first = self.begin(self.strokes[0])
-        rest: list[Piece] = []
+        rest: list[Segment] = []
         for number, stroke in enumerate(self.strokes[1:], start=1):
             self.done = number
-            joined = self._join(number, rest[-1] if rest else first.pieces[-1])
+            joined = self._join(number, rest[-1] if rest else first.segments[-1])
             if joined is None:
                 found.append(self._ended(way_in, first, rest, self.strokes[number - 1]))
                 (way_in, first), rest = self._beside(stroke) or self.begin(stroke), []
             else:
                 way, track = joined
-                rest += [*way, *track.pieces]
+                rest += [*way, *track.segments]
         found.append(self._ended(way_in, first, rest, self.strokes[-1]))
         self.done = len(self.strokes)
         cleared = self.region.room if alone else shapely.intersection(self.free(), self.region.room)
@@ -111,9 +111,9 @@ class _Stringing:
         back = self._back(found[-1].end, found[0].way_in.start, cleared)
         return Strung(tuple(found), cleared, self.region.sure, tuple(back))
 
-    def _ended(self, way_in: WayIn, first: Track, rest: list[Piece], last: Stroke) -> Chain:
+    def _ended(self, way_in: WayIn, first: Track, rest: list[Segment], last: Stroke) -> Chain:
         """The chain, with an arc on which the cutter leaves the wall, lest it stop there and mark it."""
-        leave = arc_off(rest[-1] if rest else first.pieces[-1], self.region) if last.wall else ()
+        leave = arc_off(rest[-1] if rest else first.segments[-1], self.region) if last.wall else ()
         return Chain(way_in, first, tuple(rest), leave)
 
     def _beside(self, stroke: Stroke) -> tuple[WayIn, Track] | None:
@@ -128,8 +128,8 @@ class _Stringing:
         begun = rounds.begun(stroke.track, start)
         return WayIn("air", start, lead=tuple(_straight([start, begun.start]))), begun
 
-    def _join(self, number: int, last: Piece) -> tuple[tuple[Piece, ...], Track] | None:
-        """A way from the end of the last piece to a stroke, and the stroke begun where it arrives."""
+    def _join(self, number: int, last: Segment) -> tuple[tuple[Segment, ...], Track] | None:
+        """A way from the end of the last segment to a stroke, and the stroke begun where it arrives."""
         track = self.strokes[number].track
         along, far = rounds.reached(track, last.end)
         if far <= self.longest and (far <= 2 * self.region.flat or self._is_free(last.end, track.at(along))):
@@ -140,7 +140,7 @@ class _Stringing:
         if points is None:
             return None
         way = _straight(points)
-        if sum(piece.length for piece in way) > self.longest:
+        if sum(segment.length for segment in way) > self.longest:
             return None
         begun = rounds.begun(track, points[-1])
         way += _straight([points[-1], begun.start])
@@ -197,11 +197,11 @@ class _Stringing:
             points = _pulled(points, room)
             if not shapely.covers(room, LineString(points)):
                 return []
-        return points if sum(piece.length for piece in _straight(points)) <= self.longest else []
+        return points if sum(segment.length for segment in _straight(points)) <= self.longest else []
 
 
-def _straight(points: list[Point]) -> list[Piece]:
-    return [Piece(a, b) for a, b in zip(points, points[1:]) if dist(a, b) > 1e-9]
+def _straight(points: list[Point]) -> list[Segment]:
+    return [Segment(a, b) for a, b in zip(points, points[1:]) if dist(a, b) > 1e-9]
 
 
 def _pulled(points: list[Point], free: BaseGeometry) -> list[Point]:

@@ -63,8 +63,8 @@ def reached(track: Track, place: Point) -> tuple[float, float]:
 
 
 def begin_on_longest(track: Track) -> Track:
-    """The closed track begun at the start of its longest piece, where a ramp has most room."""
-    lengths = [piece.length for piece in track.pieces]
+    """The closed track begun at the start of its longest segment, where a ramp has most room."""
+    lengths = [segment.length for segment in track.segments]
     index = lengths.index(max(lengths))
     return track.starting_at(track.ends[index] - lengths[index])
 
@@ -72,7 +72,7 @@ def begin_on_longest(track: Track) -> Track:
 def begin_on_end_grain(track: Track, grain_deg: float) -> Track:
     """The closed track begun on its longest stretch of end grain, so that sides along the grain are left to tabs.
 
-    At the start of a piece if there is one on that stretch; on the longest piece where there is no end grain.
+    At the start of a segment if there is one on that stretch; on the longest segment where there is no end grain.
     """
     steps = np.linspace(0.0, track.length, ceil(track.length) + 1)
     across = np.array([off_grain(track.heading(along), grain_deg) > END_GRAIN for along in steps[:-1].tolist()])
@@ -88,8 +88,8 @@ def begin_on_end_grain(track: Track, grain_deg: float) -> Track:
 
 def line(track: Track) -> LineString:
     """A track roughly, its arcs as a few chords."""
-    spots = [piece.at(i / 8) for piece in track.pieces for i in range(8 if piece.sweep else 1)]
-    return LineString([*spots, track.pieces[-1].end])
+    spots = [segment.at(i / 8) for segment in track.segments for i in range(8 if segment.sweep else 1)]
+    return LineString([*spots, track.segments[-1].end])
 
 
 def place_within(track: Track, area: BaseGeometry) -> Point | None:
@@ -105,8 +105,8 @@ def place_within(track: Track, area: BaseGeometry) -> Point | None:
 
 
 def middles(track: Track) -> list[float]:
-    """Lengths along a track of the middles of its pieces, that of the longest first."""
-    each = [(piece.length, end - piece.length / 2) for piece, end in zip(track.pieces, track.ends, strict=True)]
+    """Lengths along a track of the middles of its segments, that of the longest first."""
+    each = [(segment.length, end - segment.length / 2) for segment, end in zip(track.segments, track.ends, strict=True)]
     return [along for _, along in sorted(each, reverse=True)]
 
 

@@ -18,7 +18,7 @@ from toolpaths.base.errors import Point
 from toolpaths.making.operations.clearing import Region
 from toolpaths.making.operations.courses import Stroke
 from toolpaths.shapes import offset
-from toolpaths.shapes.track import Piece, Track
+from toolpaths.shapes.track import Segment, Track
 
 # Rows are a little longer than need be: the engine that moves areas may be off by a hundredth of the distance.
 _SURE = 0.98
@@ -58,7 +58,7 @@ def parallel(region: Region, angle_deg: float) -> list[Stroke] | None:
     for start, end in _in_turn(chords, strokes[0].track.start):
         line = LineString([start, end])
         beside = int(shapely.distance([wall.line for wall in walls], shapely.Point(start)).argmin())
-        strokes.append(Stroke(Track((Piece(start, end),), False), line, inside, False, beside))
+        strokes.append(Stroke(Track((Segment(start, end),), False), line, inside, False, beside))
     return strokes
 
 

@@ -48,7 +48,7 @@ def spiral(group: Group, region: Region) -> list[Stroke] | None:
         return None
     fine = region.tolerance * share.FIT
     rest, last = arcs.fit(points[: len(points) - len(wall) + 1], False, fine), arcs.fit(wall, False, fine)
-    track = Track((*rest.pieces, *last.pieces), False)
+    track = Track((*rest.segments, *last.segments), False)
     return [Stroke(track, line, loops[0].inside, True)]
 
 

@@ -22,7 +22,7 @@ from toolpaths.making.operations import ring as rounds
 from toolpaths.shapes import door
 from toolpaths.shapes.track import Track
 
-# Begun at any piece this share as long as the longest or longer: a ramp has as good as the most room there.
+# Begun at any segment this share as long as the longest or longer: a ramp has as good as the most room there.
 _LONG = 0.9
 _MOST_BEGINS = 4
 
@@ -70,15 +70,15 @@ def _inside_first(area: BaseGeometry) -> list[tuple[int, int]]:
 
 
 def _closed(track: Track) -> list[Way]:
-    """Where a closed track may be begun: at the start of any piece about as long as its longest."""
-    long = _LONG * max(piece.length for piece in track.pieces)
-    starts = [piece.start for piece in track.pieces if piece.length >= long]
+    """Where a closed track may be begun: at the start of any segment about as long as its longest."""
+    long = _LONG * max(segment.length for segment in track.segments)
+    starts = [segment.start for segment in track.segments if segment.length >= long]
     return [(place, place) for place in starts[:: ceil(len(starts) / _MOST_BEGINS)]]
 
 
 def _open(track: Track, passes: int) -> list[Way]:
     """An open track from either end; forth and back on successive passes, so an even number ends where it began."""
-    a, b = track.start, track.pieces[-1].end
+    a, b = track.start, track.segments[-1].end
     return [(a, b), (b, a)] if passes % 2 else [(a, a), (b, b)]
 
 

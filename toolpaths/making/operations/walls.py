@@ -16,7 +16,7 @@ from toolpaths.making.operations.clearing import Region, parts
 from toolpaths.making.operations.onto import arc_off, arcs_onto
 from toolpaths.making.operations.operation import CLEAR
 from toolpaths.shapes import offset
-from toolpaths.shapes.track import Piece, Track
+from toolpaths.shapes.track import Segment, Track
 
 
 def finish_walls(
@@ -68,11 +68,11 @@ def _finish_wall(builder: PathBuilder, track: Track, region: Region, top: float,
             builder.go_above(begin, top + CLEAR)
         builder.straight(begin, builder.z)
         builder.plunge(z)
-        builder.pieces((*lead, *rest, *off), z)
+        builder.segments((*lead, *rest, *off), z)
 
 
-def _begun(track: Track, region: Region) -> tuple[Track, tuple[Piece, ...]]:
-    """The ring begun where an arc out of cleared wood leads onto it, on the longest piece that allows it; else where
+def _begun(track: Track, region: Region) -> tuple[Track, tuple[Segment, ...]]:
+    """The ring begun where an arc out of cleared wood leads onto it, on the longest segment that allows it; else where
     the cleared wood is nearest."""
     for along in rounds.middles(track):
         ring = track.starting_at(along)
@@ -80,4 +80,4 @@ def _begun(track: Track, region: Region) -> tuple[Track, tuple[Piece, ...]]:
             if shapely.covers(region.air, shapely.Point(arc.start)) and region.inside((arc,)):
                 return ring, (arc,)
     ring = rounds.begin_near(track, rounds.near(region.air, track.start))
-    return ring, (Piece(rounds.near(region.air, ring.start), ring.start),)
+    return ring, (Segment(rounds.near(region.air, ring.start), ring.start),)

@@ -22,7 +22,7 @@ from toolpaths.making.operations import ring as rounds
 from toolpaths.making.operations.clearing import Region
 from toolpaths.making.operations.courses import Stroke
 from toolpaths.making.operations.onto import arcs_onto
-from toolpaths.shapes.track import Piece, Track, circle_track
+from toolpaths.shapes.track import Segment, Track, circle_track
 
 # From air into the wood at most so many diameters of slot.
 _LONGEST_SLOT = 1.5
@@ -44,7 +44,7 @@ class WayIn:
     kind: str
     start: Place
     helix: Track | None = None
-    lead: tuple[Piece, ...] = ()
+    lead: tuple[Segment, ...] = ()
 
 
 def way_in(stroke: Stroke, region: Region, cutter: Cutter, entry: str) -> tuple[WayIn, Track]:
@@ -75,13 +75,13 @@ def _through_air(track: Track, region: Region) -> tuple[WayIn, Track] | None:
     near = nearest_points(region.air, Point(begun.start))[0]
     start = (near.x, near.y)
     begun = rounds.begun(track, start)
-    lead = (Piece(start, begun.start),) if dist(start, begun.start) > 1e-9 else ()
-    if sum(piece.length for piece in lead) > _LONGEST_SLOT * 2 * region.radius or not region.inside(lead):
+    lead = (Segment(start, begun.start),) if dist(start, begun.start) > 1e-9 else ()
+    if sum(segment.length for segment in lead) > _LONGEST_SLOT * 2 * region.radius or not region.inside(lead):
         return None
     return _down(start, lead, region), begun
 
 
-def _down(start: Place, lead: tuple[Piece, ...], region: Region) -> WayIn:
+def _down(start: Place, lead: tuple[Segment, ...], region: Region) -> WayIn:
     kind = "sure" if shapely.covers(region.sure, Point(start)) else "air"
     return WayIn(kind, start, lead=lead)
 
@@ -111,7 +111,7 @@ def _beside(stroke: Stroke, region: Region, cutter: Cutter) -> tuple[WayIn, Trac
         helix = circle_track(centre, radius, turn < 0, float(side[spot]) + pi)
         if not off:
             return WayIn("helix", helix.start, helix), track.starting_at(spots[spot])
-        lead = region.smooth(helix.pieces[-1], track, spots[spot])
+        lead = region.smooth(helix.segments[-1], track, spots[spot])
         if lead is not None:
             return WayIn("helix", helix.start, helix, lead[0]), lead[1]
     return None
@@ -128,5 +128,5 @@ def _widest(stroke: Stroke, region: Region, cutter: Cutter) -> tuple[WayIn, Trac
     along, far = rounds.reached(stroke.track, helix.start)
     if far > _LONGEST_LINK * cutter.diameter:
         return None
-    lead = region.smooth(helix.pieces[-1], stroke.track, along)
+    lead = region.smooth(helix.segments[-1], stroke.track, along)
     return None if lead is None else (WayIn("helix", helix.start, helix, lead[0]), lead[1])

@@ -12,7 +12,7 @@ from toolpaths.base.checks import Floats
 from toolpaths.base.errors import DoesNotFitError, Point
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.toolpath import RAPID, Toolpath
-from toolpaths.shapes.track import Piece
+from toolpaths.shapes.track import Segment
 
 # So much past a limit, mm, is the rounding of floats.
 _ROUNDING = 1e-6
@@ -21,7 +21,7 @@ _ROUNDING = 1e-6
 class _Cut(NamedTuple):
     """One cut: where its axis goes, a point for a drilled hole, and the lowest z of the tip."""
 
-    segment: Piece
+    segment: Segment
     lowest: float
 
 
@@ -39,9 +39,9 @@ def _cuts(path: Toolpath) -> Iterator[_Cut]:
     x = y = z = 0.0
     for move in path.moves:
         if move.hole:
-            yield _Cut(Piece((move.x, move.y), (move.x, move.y)), move.hole.bottom)
+            yield _Cut(Segment((move.x, move.y), (move.x, move.y)), move.hole.bottom)
         elif move.kind != RAPID:
-            yield _Cut(Piece((x, y), (move.x, move.y), move.centre, move.sweep), min(move.z, z))
+            yield _Cut(Segment((x, y), (move.x, move.y), move.centre, move.sweep), min(move.z, z))
         x, y, z = move.x, move.y, move.z
 
 
@@ -86,7 +86,7 @@ def _check_spoilboard(cuts: list[_Cut], path: Toolpath, fixture: Fixture) -> Non
         )
 
 
-def farthest(segment: Piece, place: Point) -> float:
+def farthest(segment: Segment, place: Point) -> float:
     """mm from a place to the farthest point of a segment."""
     if not segment.sweep:
         return max(dist(segment.start, place), dist(segment.end, place))

@@ -10,7 +10,7 @@ from toolpaths.making.motion.toolpath import Move
 from toolpaths.making.writer.number_format import NumberFormat
 from toolpaths.making.writer.style import Style
 from toolpaths.shapes import tolerance as share
-from toolpaths.shapes.track import Piece
+from toolpaths.shapes.track import Segment
 
 # A shorter arc, mm, is written as a line: rounding could bring its ends to one direction from the centre, which a
 # controller takes for a full turn.
@@ -25,7 +25,7 @@ def printable(move: Move, start: tuple[float, float, float], style: Style) -> li
     and the controller knows arcs; else it becomes a line, or chords within their share of the tolerance."""
     if not move.sweep:
         return [move]
-    arc = Piece(start[:2], (move.x, move.y), move.centre, move.sweep)
+    arc = Segment(start[:2], (move.x, move.y), move.centre, move.sweep)
     if arc.length < _SHORTEST or arc.radius * (1 - cos(move.sweep / 2)) < _FLATTEST:
         return [move._replace(sweep=0.0)]
     if style.machine.codes.issuperset(ARCS):

@@ -82,8 +82,8 @@ def _room(
     helix = None
     if down is None:
         helix = _helix(builder, room, limit)
-        down, radius = helix.start, helix.pieces[0].radius
-        disc = shapely.buffer(shapely.Point(helix.pieces[0].centre), 0.999 * radius, quad_segs=32)
+        down, radius = helix.start, helix.segments[0].radius
+        disc = shapely.buffer(shapely.Point(helix.segments[0].centre), 0.999 * radius, quad_segs=32)
         free = shapely.union(free, disc)
     found = strokes(
         room,

@@ -193,7 +193,7 @@ class _Strokes:
             points = run.points if self.climb else run.points[::-1]
             track = arcs.fit(self._spiral(points, rho) if run.closed else points, False, fine * share.FIT)
             self.found.append(self._joined(track))
-            self.here = track.pieces[-1].end
+            self.here = track.segments[-1].end
         opened = front.room
         if rho > _CLOSED_UP * self.radius:
             around = shapely.buffer(shapely.box(*opened.bounds), 2.5 * self.radius, join_style="mitre")
