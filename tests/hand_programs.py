@@ -15,7 +15,7 @@ from shapely import LineString, MultiLineString, MultiPoint, MultiPolygon, Polyg
 import toolpaths as tp
 from toolpaths import inch
 from toolpaths.facts.depth import Depth
-from toolpaths.facts.part import Feature
+from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.profile import Profile
 from toolpaths.judging.report import Report
 from toolpaths.judging.wood.field import Wood

@@ -10,8 +10,9 @@ from shapely import box
 
 from toolpaths.facts.board import Board, Clamp, screws
 from toolpaths.facts.cutter import Cutter
+from toolpaths.facts.features.parting import Parting
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.part import Part, Parting
+from toolpaths.facts.part import Part
 from toolpaths.facts.profile import drill_point, flat
 from toolpaths.judging.report import Report
 from toolpaths.judging.simulate import simulate

@@ -6,7 +6,8 @@ from planted import Fault, line_of, planted
 from planted_pieces import BARE, BOARD, RACK, judge
 from shapely import box
 
-from toolpaths.facts.part import Part, Parting
+from toolpaths.facts.features.parting import Parting
+from toolpaths.facts.part import Part
 from toolpaths.judging.report import Report
 from toolpaths.judging.simulate import simulate
 

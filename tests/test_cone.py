@@ -76,6 +76,16 @@ def test_the_band_of_a_cone_is_its_surface_a_little_wider_and_a_little_narrower(
     assert (beyond[0][0], beyond[1][0]) == (0.0, np.inf)
 
 
+@pytest.mark.parametrize(("tip", "found"), [(1.0, set()), (0.0, {"leftover"}), (1.5, {"gouge"})])
+def test_a_blunt_cutter_leaves_a_flat_that_the_part_has_to_have(tip, found):
+    """A V with a flat of 1, plunged to 4 and so 9 wide at the face, where no hole takes its point away."""
+    blunt = Cutter(3, v_point(12, 90, 1.0), 900, 12000, step_down=12, plunge_mm_min=300)
+    cone = Cone(places=Point(60, 40), diameter=9, angle_deg=90, tip_diameter=tip)
+    text = HEAD.format(3) + "G0 X60 Y40\nZ2\nG1 Z-4 F300\n" + TAIL
+    report = simulate(text, FRONT, [blunt], cell=0.2, part=Part(board=BOARD, front=[cone]))
+    assert {"gouge", "leftover"} & set(report.codes()) == found, str(report)
+
+
 def test_a_countersink_in_the_floor_of_a_recess():
     """Its mouth lies where the recess ends, and its point as much deeper."""
     tray = Recess(area=box(20, 15, 100, 45), depth=5, corners=3, name="tray")

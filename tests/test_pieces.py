@@ -18,7 +18,8 @@ from test_regions import flooded
 import toolpaths as tp
 from samples import examples
 from toolpaths.facts.board import Dowel, screws
-from toolpaths.facts.part import Part, Parting
+from toolpaths.facts.features.parting import Parting
+from toolpaths.facts.part import Part
 from toolpaths.judging.checks.holding.freed import Held, freed
 from toolpaths.judging.checks.holding.loose_pieces import loose_pieces
 from toolpaths.judging.report import Report

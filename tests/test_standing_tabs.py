@@ -15,8 +15,9 @@ from shapely import Polygon, box
 import toolpaths as tp
 from toolpaths.facts.board import screws
 from toolpaths.facts.cutter import Cutter
+from toolpaths.facts.features.parting import Parting
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.part import Part, Parting
+from toolpaths.facts.part import Part
 from toolpaths.facts.profile import ball, flat
 from toolpaths.judging import simulate as run
 from toolpaths.judging.checks.holding.standing_tabs import standing_tabs

@@ -31,8 +31,8 @@ from shapely import box
 
 import toolpaths as tp
 from samples import examples
+from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.machine import ALL_CODES, ARCS, CYCLES
-from toolpaths.facts.part import Feature
 from toolpaths.judging.reader.motions import ARC, DWELL, FEED
 from toolpaths.judging.reader.motions import RAPID as READ_RAPID
 from toolpaths.making.motion.toolpath import CUT, RAPID, Move, Toolpath

@@ -13,12 +13,8 @@ from typing import Literal
 from toolpaths.base.checks import between, instance, positive
 from toolpaths.base.errors import InputError
 from toolpaths.facts.board import Board
-from toolpaths.facts.features.cut_along import CutAlong
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.features.parting import Parting
-from toolpaths.facts.features.recess import Recess
-
-__all__ = ["CutAlong", "Feature", "Part", "Parting", "Recess"]
 
 Side = Literal["front", "back"]
 

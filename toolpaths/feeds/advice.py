@@ -147,7 +147,7 @@ def advise(
     >>> advice.feed_mm_min.source
     'chip x flutes x speed'
     >>> advice.cutter(1, stick_out=30).feed_mm_min
-    2070.0
+    2070
 
     Raises InputError for a wood that is not listed, for numbers that make no cutter, for a feed so slow that it is
     taken for inches, and for a drill without chip_load_mm: no chart here is for drills.

@@ -19,12 +19,13 @@ from toolpaths.facts.profile import Profile, v_point
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Cone(Feature):
-    """A cone that narrows downwards from its mouth to a point, as a screw's head sits in.
+    """A cone that narrows downwards from its mouth to a point or a small flat, as a screw's head sits in.
 
     places : shapely point or points of its axis, seen from the front
     diameter : mm, of its mouth
     angle_deg : included angle, 10 to 170
     from_depth : mm below the face at which its mouth lies, as in the floor of a recess
+    tip_diameter : mm, of the flat at its bottom, as the tip of a blunt cutter leaves it
 
     >>> from shapely import Point
     >>> from toolpaths import Cone
@@ -39,6 +40,7 @@ class Cone(Feature):
     diameter: float
     angle_deg: float
     from_depth: float = 0.0
+    tip_diameter: float = 0.0
     name: str = "countersink"
 
     def __post_init__(self) -> None:
@@ -52,11 +54,11 @@ class Cone(Feature):
     @property
     def profile(self) -> Profile:
         """A V that leaves it where it is plunged."""
-        return v_point(self.diameter, self.angle_deg)
+        return v_point(self.diameter, self.angle_deg, self.tip_diameter)
 
     @property
     def height(self) -> float:
-        """mm from its mouth down to its point."""
+        """mm from its mouth down to its bottom."""
         return self.profile.tip_height
 
     @property

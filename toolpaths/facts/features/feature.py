@@ -6,7 +6,7 @@ Nothing else asks which feature it is: a new one is a file of its own that answe
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 import numpy as np
 import shapely
@@ -104,7 +104,7 @@ class Feature(ABC):
         return False
 
     @property
-    def waste_side(self) -> str:
+    def waste_side(self) -> Literal["outside", "inside", ""]:
         """Where it parts the board, "outside" or "inside" of its shape, as the wood there becomes waste; else ""."""
         return ""
 

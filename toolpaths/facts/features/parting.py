@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 import shapely
@@ -16,7 +17,8 @@ from toolpaths.facts.features.feature import FARTHEST, Feature, Walls, check_are
 from toolpaths.facts.features.slack import ROUND, Slack
 from toolpaths.facts.features.surfaces import Surfaces
 
-WASTE = ("outside", "inside")
+WasteSide = Literal["outside", "inside"]
+WASTE: tuple[WasteSide, ...] = ("outside", "inside")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
@@ -37,7 +39,7 @@ class Parting(Feature):
     """
 
     area: Polygon | MultiPolygon
-    waste: str
+    waste: WasteSide
     tabs: int | None = None
     tab_length: float = 30.0
     skin: float = 0.0
@@ -68,7 +70,7 @@ class Parting(Feature):
         return True
 
     @property
-    def waste_side(self) -> str:
+    def waste_side(self) -> WasteSide:
         return self.waste
 
     def floor(self, board: Board) -> float:

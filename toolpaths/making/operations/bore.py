@@ -12,7 +12,8 @@ from toolpaths.base.checks import places_in, positive
 from toolpaths.base.errors import DoesNotFitError, Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth
-from toolpaths.facts.part import Feature, Recess
+from toolpaths.facts.features.feature import Feature
+from toolpaths.facts.features.recess import Recess
 from toolpaths.facts.way_down import narrowest_hole
 from toolpaths.making.motion.route import Order, checked_order
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath

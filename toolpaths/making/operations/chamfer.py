@@ -15,7 +15,8 @@ from toolpaths.base.checks import not_negative, one_of, positive
 from toolpaths.base.errors import DoesNotFitError, InputError
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth
-from toolpaths.facts.part import CutAlong, Feature
+from toolpaths.facts.features.cut_along import CutAlong
+from toolpaths.facts.features.feature import Feature
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import entry as entries
 from toolpaths.making.operations import ring as rounds

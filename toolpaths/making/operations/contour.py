@@ -17,8 +17,10 @@ from toolpaths.base.errors import Point as Place
 from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth, Through, z_of
+from toolpaths.facts.features.cut_along import CutAlong
+from toolpaths.facts.features.feature import Feature
+from toolpaths.facts.features.parting import Parting
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.part import CutAlong, Feature, Parting
 from toolpaths.facts.way_down import fall
 from toolpaths.making.motion.tab_heights import raise_over
 from toolpaths.making.motion.tabs import Tabs, check_apart, places_on

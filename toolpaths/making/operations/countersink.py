@@ -14,7 +14,6 @@ from toolpaths.base.errors import DoesNotFitError, InputError, Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth
 from toolpaths.facts.features.cone import Cone
-from toolpaths.facts.features.cut_along import CutAlong
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.way_down import check_plunge
 from toolpaths.making.motion.route import Order, checked_order
@@ -92,15 +91,13 @@ class Countersink(Operation):
 
     def parts(self, tolerance: float) -> tuple[Feature, ...]:
         at, profile = shapely.MultiPoint(self.places), self.cutter.profile
-        if profile.tip_diameter:
-            # Such a tip leaves the cone without its point.
-            return (CutAlong(line=at, profile=profile, depth=self.depth, name=self.title),)
         return (
             Cone(
                 places=at,
                 diameter=self.diameter,
                 angle_deg=profile.angle_deg,
                 from_depth=self.from_depth,
+                tip_diameter=profile.tip_diameter,
                 name=self.title,
             ),
         )

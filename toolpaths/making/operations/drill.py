@@ -13,7 +13,8 @@ from toolpaths.base.errors import InputError, Point
 from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth, deeper, z_of
-from toolpaths.facts.part import CutAlong, Feature
+from toolpaths.facts.features.cut_along import CutAlong
+from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.way_down import check_plunge
 from toolpaths.making.motion.route import Order, checked_order
 from toolpaths.making.motion.toolpath import Hole, PathBuilder, Toolpath

@@ -16,7 +16,8 @@ from toolpaths.base.checks import finite, one_of
 from toolpaths.base.errors import InputError, ShapeError
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Through
-from toolpaths.facts.part import Feature, Recess
+from toolpaths.facts.features.feature import Feature
+from toolpaths.facts.features.recess import Recess
 from toolpaths.facts.way_down import check_plunge
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import ring as rounds

@@ -13,7 +13,8 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.checks import Floats
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth
-from toolpaths.facts.part import CutAlong, Feature
+from toolpaths.facts.features.cut_along import CutAlong
+from toolpaths.facts.features.feature import Feature
 from toolpaths.making.motion.route import Order, checked_order
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import entry as entries

@@ -18,8 +18,8 @@ from toolpaths.base.errors import DoesNotFitError, InputError
 from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth, Through, checked_depth, checked_from_depth, z_of
+from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.part import Feature
 from toolpaths.facts.way_down import check_sideways
 from toolpaths.making.motion.removed import Removed
 from toolpaths.making.motion.toolpath import Toolpath

@@ -15,8 +15,9 @@ from toolpaths.base.checks import between, not_negative, one_of
 from toolpaths.base.errors import DoesNotFitError, InputError, Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth
+from toolpaths.facts.features.feature import Feature
+from toolpaths.facts.features.recess import Recess
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.part import Feature, Recess
 from toolpaths.facts.way_down import fall
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import clearing
