@@ -7,7 +7,7 @@ radius by at most 2 sqrt(2) digits, 0.00028 mm (0.000028 in); the standard allow
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import ceil
 from typing import Literal
 
@@ -28,15 +28,15 @@ class NumberFormat:
 
     units : of the program
     zero : (x, y, z) in mm, what places are counted from
+    scale : units of the program in a millimetre
     """
 
     units: Units
     zero: tuple[float, float, float]
+    scale: float = field(init=False)
 
-    @property
-    def scale(self) -> float:
-        """Units of the program in a millimetre."""
-        return 1.0 if self.units == "mm" else 1 / MM_PER_INCH
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "scale", 1.0 if self.units == "mm" else 1 / MM_PER_INCH)
 
     def place(self, x: float, y: float, z: float) -> dict[str, str]:
         """The words of a place of the board as it lies, mm."""
@@ -52,13 +52,13 @@ class NumberFormat:
 
     def to_centre(self, centre: tuple[float, float], start: Mapping[str, str]) -> dict[str, str]:
         """The words from a printed place to the centre of an arc."""
-        x, y = ((c - zero) * self.scale for c, zero in zip(centre, self.zero))
+        x, y = (centre[0] - self.zero[0]) * self.scale, (centre[1] - self.zero[1]) * self.scale
         return {"I": self._length(x - float(start["X"])), "J": self._length(y - float(start["Y"]))}
 
     def printed(self, words: Mapping[str, str]) -> tuple[float, float, float]:
         """The place that words stand for, mm of the board as it lies."""
-        x, y, z = (float(words[axis]) / self.scale + zero for axis, zero in zip("XYZ", self.zero))
-        return x, y, z
+        (x, y, z), scale = self.zero, self.scale
+        return float(words["X"]) / scale + x, float(words["Y"]) / scale + y, float(words["Z"]) / scale + z
 
     def at_least(self, length: float) -> str:
         """A length rounded up: a peck a digit short would leave a sliver for one more."""
