@@ -30,10 +30,14 @@ _NARROWEST = 3.0
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One piece of work as motion."""
+    """What one cutter does of an operation, as motion."""
 
-    name: str
+    operation: Operation
     path: Toolpath
+
+    @property
+    def name(self) -> str:
+        return self.operation.title
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -112,7 +116,7 @@ class Setup:
                 paths.setdefault(number, []).append(path)
                 if len(paths[number]) == len(operation.cutters_in_turn):
                     check_some_work(paths[number])
-            steps += [Step(operation.title, path)] if path.moves else []
+            steps += [Step(operation, path)] if path.moves else []
             notes.setdefault(number, []).extend(f"{operation.title}: {note}" for note in path.notes)
         used = rack(tuple(turn.cutter for turn in order if not isinstance(turn, Stop)))
         object.__setattr__(self, "cutters", tuple(used.values()))

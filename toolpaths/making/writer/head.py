@@ -63,7 +63,7 @@ def head(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat, head
     lines += _heights(setup, steps, numbers)
     lines += _hold_downs(setup)
     lines += _cutters(steps, numbers)
-    lines += _order_of_work(steps, numbers)
+    lines += _order_of_work(setup, steps, numbers)
     return [f"({part})" for line in lines for part in wrap(line, _WIDEST, subsequent_indent=_GOES_ON)]
 
 
@@ -103,15 +103,15 @@ def _cutters(steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
     ]
 
 
-def _order_of_work(steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
-    """Each step, and how deep it cuts."""
-    lines = [f"Order of work, {numbers.units} deep below the face as measured:"]
+def _order_of_work(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
+    """Each step, and from which depth to which it cuts."""
+    lines = [f"Order of work, {numbers.units} below the face before any work:"]
     for number, step in enumerate(steps, start=1):
         if isinstance(step, Stop):
             lines.append(f"{number}. stop: {step.message}")
         else:
-            deep = numbers.comment(-step.path.lowest)
-            lines.append(f"{number}. {step.name}, T{step.path.cutter.number}: {deep} deep")
+            first, last = (numbers.comment(depth) for depth in step.operation.depths(setup.fixture.board))
+            lines.append(f"{number}. {step.name}, T{step.path.cutter.number}: {first} to {last} deep")
     return lines
 
 
