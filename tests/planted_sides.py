@@ -13,8 +13,9 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.head_lines import place_in_set
 from toolpaths.facts.profile import drill_point, flat
+from toolpaths.judging.job_report import JobReport
 from toolpaths.judging.trial.findings import Finding
-from toolpaths.judging.verify import JobReport, verify
+from toolpaths.judging.verify import verify
 
 RACK = [
     Cutter(1, flat(inch("3/16")), 900, 16000, cutting_length=30),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import pickle
 from dataclasses import replace
 
 import numpy as np
@@ -12,8 +14,9 @@ from hypothesis import strategies as st
 from test_weather_station import job as weather_station
 
 import toolpaths as tp
-from toolpaths.judging import runs
-from toolpaths.judging.checks.sides import dowels, holes
+from toolpaths.judging import job_programs
+from toolpaths.judging.checks.between_sides import dowel_hole as dowels
+from toolpaths.judging.checks.between_sides import round_holes as holes
 from toolpaths.testing import assert_job_safe
 
 FRONT_SIDE, BACK_SIDE = plate.fixture_of(plate.FRONT_FACTS), plate.fixture_of(plate.BACK_FACTS)
@@ -105,6 +108,96 @@ def test_arguments_that_cannot_be_used_are_said_so(sides, message):
         tp.verify(sides, plate.RACK)
 
 
+def test_a_report_of_a_job_is_a_value():
+    """Equal when made alike, the same from another process, a line long, and its findings one by one."""
+    off = plate.FRONT.replace("X152", "X142")
+    one, other = (tp.verify([(off, FRONT_SIDE), (plate.BACK, BACK_SIDE)], plate.RACK, cell=0.5) for _ in range(2))
+    assert one == other and hash(one) == hash(other)
+    assert pickle.loads(pickle.dumps(one)) == one
+    assert one != tp.verify(JOB, plate.RACK, cell=0.5)
+    assert list(one) == list(one.findings) and len(one) == len(one.findings) == 2
+    assert repr(one) == "<JobReport: 2 programs, 2 findings: dowel-hole, too-deep>"
+    assert repr(tp.verify(JOB, plate.RACK, cell=0.5)) == "<JobReport: 2 programs, nothing found>"
+    assert [found["side"] for found in json.loads(one.json())["findings"]] == [side for side, _ in one]
+    for side in ("front", "back", ""):
+        assert one.found_in(side) == tuple(finding for name, finding in one if name == side)
+    with pytest.raises(AttributeError):
+        one.findings = ()
+
+
+# A side in two fixtures, and the front again after the back.
+
+SHEET = tp.Board(width=200, height=140, thickness=18)
+AT_RIM = tp.Fixture(
+    board=SHEET,
+    dowels=tuple(tp.Dowel(x=x, y=70, diameter=8, depth=6) for x in (10, 190)),
+    screws=tp.screws([(100, 8), (100, 132)], head_diameter=9, height=3),
+)
+IN_MIDDLE = replace(AT_RIM, screws=tp.screws([(100, 70)], head_diameter=9, height=3))
+ON_BACK = AT_RIM.turned_over("left to right", screws=AT_RIM.screws)
+SIX, FOUR = (
+    tp.Cutter(number, tp.flat(wide), 1200, 16000, plunge_mm_min=400, cutting_length=30)
+    for number, wide in ((1, 6), (2, 4))
+)
+HOLES = [
+    tp.bore([(10, 70), (190, 70)], 8.05, SIX, depth=tp.through(6)),
+    tp.pocket(tp.circle(30, (60, 50)), SIX, depth=6),
+]
+OUTLINE = tp.contour(tp.rectangle(120, 100, (100, 70)), SIX, depth=tp.through(0.3))
+FIRST, PARTED = tp.Setup(AT_RIM, HOLES), tp.Setup(IN_MIDDLE, [OUTLINE])
+TURNED = tp.Setup(ON_BACK, [tp.pocket(tp.rectangle(40, 30, (140, 90)), FOUR, depth=7)])
+AGAIN = tp.Setup(AT_RIM, [tp.pocket(tp.circle(24, (60, 95)), FOUR, depth=4)])
+
+
+def of_setups(setups: list[tp.Setup], programs: list[tp.Setup] | None = None) -> tp.JobReport:
+    """The programs of some setups, or only of the first of them, against the part that all of them mean."""
+    sides = [(tp.program_text(setup), setup.fixture) for setup in programs or setups]
+    return tp.verify(sides, [SIX, FOUR], part=tp.intended_part(*setups), cell=0.5)
+
+
+@pytest.mark.parametrize(
+    "setups, names",
+    [
+        ([FIRST, PARTED], ["front, program 1", "front, program 2"]),
+        ([FIRST, TURNED, PARTED], ["front, program 1", "back", "front, program 2"]),
+        ([FIRST, TURNED, AGAIN, PARTED], ["front, program 1", "back", "front, program 2", "front, program 3"]),
+    ],
+)
+def test_a_side_in_two_fixtures_is_one_side(setups, names):
+    """What a later program of the side takes away is not left over; the wood of the first is kept, turned or not."""
+    report = of_setups(setups)
+    assert report.ok, str(report)
+    assert [name for name, _ in report.sides] == names
+    removed = [each.stock.removed() for _, each in report.sides]
+    assert removed == sorted(removed) and len(set(removed)) == len(removed)
+
+
+def test_what_no_program_of_a_side_takes_away_is_found_once():
+    """On the last of them, whether the board was turned over between or not."""
+    for setups in ([FIRST, PARTED], [FIRST, TURNED, AGAIN, PARTED]):
+        report = of_setups(setups, setups[:-1])
+        left = [(name, finding.code) for name, finding in report if finding.code in ("leftover", "not-parted")]
+        assert left == [([name for name, _ in report.sides if name.startswith("front")][-1], "not-parted")], str(report)
+
+
+def test_a_part_cut_loose_in_one_fixture_is_not_cut_in_the_next():
+    report = of_setups([PARTED, FIRST])
+    assert report.codes() == ("cuts-loose",), str(report)
+    assert report.found_in("front, program 2")
+
+
+def test_programs_of_a_side_have_names_of_their_own():
+    """The given ones where there are any; two fixtures may well give the same."""
+    text = HEAD.format(1) + "F600\nG0 X40 Y40\nG0 Z8\nG1 Z-2\nX60\n" + TAIL
+    plain = replace(FRONT_SIDE, dowels=(), safe_height=8)
+    screwed = replace(plain, screws=tp.screws([(80, 90)], head_diameter=9, height=3))
+    read = job_programs.read_sides([({"1-T4": text, "2-T2": text}, plain), ({"1-T4": text}, screwed)], plate.RACK)
+    assert [setting.name for setting in read] == [
+        "front, program 1-T4", "front, program 2-T2", "front, program 1-T4 again",
+    ]  # fmt: skip
+    assert [setting.last for setting in read] == [False, False, True]
+
+
 # Facts that differ.
 
 
@@ -144,6 +237,20 @@ def test_dowels_on_one_side_only_are_a_doubt():
 def test_both_sides_turned_is_a_doubt():
     report = tp.verify([(plate.BACK, BACK_SIDE), (plate.BACK, BACK_SIDE)], plate.RACK)
     assert report.codes() == ("sides-differ",)
+
+
+def test_front_listed_twice_in_one_fixture_is_a_doubt_and_in_two_fixtures_is_none():
+    """The same hold-downs twice look like a turn that was forgotten; other ones are why a side has two fixtures."""
+    text = HEAD.format(1) + "F600\nG0 X40 Y40\nG0 Z8\nG1 Z-2\nX60\n" + TAIL
+    again = tp.verify([(text, FRONT_SIDE), (text, replace(FRONT_SIDE))], plate.RACK)
+    assert again.codes() == ("sides-differ",)
+    for held in (
+        {"screws": tp.screws([(80, 90)], head_diameter=9, height=3)},
+        {"clamps": (tp.Clamp(area=tp.rectangle(10, 10, (150, 95)), height=5),), "safe_height": 10},
+        {"grips": (FRONT_SIDE.board.outline,)},
+    ):
+        other = replace(FRONT_SIDE, **{"safe_height": 8.0, **held})
+        assert tp.verify([(text, FRONT_SIDE), (text, other)], plate.RACK).ok
 
 
 def test_new_screws_on_the_same_side_differ_in_nothing_that_matters():
@@ -319,8 +426,8 @@ def test_a_bore_is_known_by_its_place_width_and_depth(x, y, path, turns, clockwi
     start = f"X{x + path:.4f} Y{y}"
     down = "".join(f"{code} {start} Z{-n} I{-path} J0\n" for n in range(1, turns + 1))
     text = HEAD.format(1) + f"F600\nG0 {start}\nG0 Z1\nG1 Z0\n{down}{code} {start} I{-path} J0\n" + TAIL
-    (setting,) = runs.read_sides([(text, FRONT_SIDE)], plate.RACK)
-    (run,) = runs.run_all([setting], cell=5)
+    (setting,) = job_programs.read_sides([(text, FRONT_SIDE)], plate.RACK)
+    (run,) = job_programs.judge_all([setting], cell=5)
     found = holes.holes_of(run.case)
 
     assert found.x.tolist() == pytest.approx([x], abs=1e-3)
@@ -340,15 +447,15 @@ NO_HOLES = [
 
 @pytest.mark.parametrize("moves", NO_HOLES, ids=["slot", "half a ring", "ring with a post", "two rings", "in the air"])
 def test_what_is_no_hole_is_not_taken_for_one(moves):
-    (setting,) = runs.read_sides([(HEAD.format(1) + "F600\n" + moves + TAIL, FRONT_SIDE)], plate.RACK)
-    (run,) = runs.run_all([setting], cell=5)
+    (setting,) = job_programs.read_sides([(HEAD.format(1) + "F600\n" + moves + TAIL, FRONT_SIDE)], plate.RACK)
+    (run,) = job_programs.judge_all([setting], cell=5)
     assert len(holes.holes_of(run.case).x) == 0
 
 
 def test_pecks_cycles_and_plain_plunges_are_the_same_hole():
     for one in ("G83 X40 Y30 Z-9 R2 Q2\nG80\n", "G81 X40 Y30 Z-9 R2\nG80\n", "G0 X40 Y30\nG1 Z-9\n"):
-        (setting,) = runs.read_sides([(HEAD.format(2) + "F240\n" + one + TAIL, FRONT_SIDE)], plate.RACK)
-        (run,) = runs.run_all([setting], cell=5)
+        (setting,) = job_programs.read_sides([(HEAD.format(2) + "F240\n" + one + TAIL, FRONT_SIDE)], plate.RACK)
+        (run,) = job_programs.judge_all([setting], cell=5)
         found = holes.holes_of(run.case)
         assert sorted(zip(found.x.tolist(), found.y.tolist(), found.radius.tolist())) == [(40, 30, 2)] * len(found.x)
         assert found.depth.max() == 9
@@ -358,7 +465,7 @@ def test_the_dowel_holes_of_the_sample_measure_what_was_asked():
     """Bored 8 wide and 8 into the spoilboard at (12, 110) and (428, 110)."""
     station = weather_station()
     sides = [(tp.program_text(s), s.fixture) for s in (station.front, station.back)]
-    done = runs.run_all(runs.read_sides(sides, station.front.cutters + station.back.cutters), cell=1)
+    done = job_programs.judge_all(job_programs.read_sides(sides, station.front.cutters + station.back.cutters), cell=1)
     first, used = dowels.registered(done)
     assert len(used) == 2
     for dowel in used:

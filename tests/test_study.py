@@ -15,9 +15,9 @@ from test_weather_station import job as weather_station
 
 import toolpaths as tp
 from samples import examples
-from toolpaths.judging import runs
+from toolpaths.judging import job_programs
+from toolpaths.judging.checks.between_sides import dowel_hole as dowels
 from toolpaths.judging.checks.holding.standing_tabs import standing_tabs
-from toolpaths.judging.checks.sides import dowels
 from toolpaths.judging.study.corners import NOMINAL, Corner, corners_of, laid_at, mismatch, settings_at
 from toolpaths.judging.study.requirements import in_moves
 from toolpaths.judging.study.study import job_at
@@ -56,13 +56,13 @@ def area(x: float, y: float, z: float, rows: int = 8) -> str:
 # How far front and back may be off each other.
 
 
-def pinned(apart: float, turned: str = "left to right") -> list[runs.Setting]:
+def pinned(apart: float, turned: str = "left to right") -> list[job_programs.Setting]:
     """A job on two pins, so far apart about the middle of the board."""
     board = tp.Board(width=400, height=300, thickness=18)
     pins = tuple(tp.Dowel(x=200 + s * apart / 2, y=150, diameter=8, depth=5) for s in (-1, 1))
     side = tp.Fixture(board=board, dowels=pins)
     text = HEAD + slot(50, 50, -2) + TAIL
-    return list(runs.read_sides([(text, side), (text, side.turned_over(turned))], SIX))
+    return list(job_programs.read_sides([(text, side), (text, side.turned_over(turned))], SIX))
 
 
 def test_mismatch_has_the_check_values_of_the_source():
@@ -178,7 +178,7 @@ def test_a_zero_set_wrong_is_a_text_with_other_depths():
     # R planes count as depths do.
     deeper, fronts = (re.sub(r" R2\b", " R1.9", text) for text in (deeper, fronts))
     brute = tp.verify([(fronts, FRONT_SIDE), (deeper, BACK_SIDE)], plate.RACK, cell=0.5).stock
-    mine = job_at(runs.read_sides(PLATE, plate.RACK), Corner(zero_z=-0.1), 0.5, None)[-1].report.stock
+    mine = job_at(job_programs.read_sides(PLATE, plate.RACK), Corner(zero_z=-0.1), 0.5, None)[-1].report.stock
     assert np.abs(brute.top - mine.top).max() < 1e-5
     assert np.abs(brute.bottom - mine.bottom).max() < 1e-5
 
@@ -187,7 +187,7 @@ def test_a_flip_line_that_is_off_is_a_back_with_other_places():
     """e = 0.1 to the right: what is aimed at X120 on the back comes to lie at X120.2 of the board."""
     back = re.sub(r"X([\d.]+)", lambda x: f"X{float(x[1]) + 0.2:.3f}", plate.BACK)
     brute = tp.verify([(plate.FRONT, FRONT_SIDE), (back, BACK_SIDE)], plate.RACK, cell=0.5).stock
-    mine = job_at(runs.read_sides(PLATE, plate.RACK), Corner(flip_line=0.1), 0.5, None)[-1].report.stock
+    mine = job_at(job_programs.read_sides(PLATE, plate.RACK), Corner(flip_line=0.1), 0.5, None)[-1].report.stock
     assert np.abs(brute.top - mine.top).max() < 1e-5
     assert np.abs(brute.bottom - mine.bottom).max() < 1e-5
 
@@ -197,7 +197,7 @@ def test_a_thicker_cutter_makes_wider_dowel_holes():
     sides = [(plate.INCH_TEXT, plate.INCH_FRONT), (plate.INCH_BACK_TEXT, plate.INCH_BACK)]
     study = tp.tolerance_study(sides, plate.RACK, cutter_diameter=0.03)
     worn = [replace(c, profile=replace(c.profile, diameter=c.diameter - 0.03)) for c in plate.RACK]
-    first, (dowel, _) = dowels.registered(runs.run_all(runs.read_sides(sides, worn), cell=1))
+    first, (dowel, _) = dowels.registered(job_programs.judge_all(job_programs.read_sides(sides, worn), cell=1))
     bored = dowels.measured(first, dowel)
     assert bored is not None
     found = row(study, "dowel holes are")
@@ -231,7 +231,7 @@ def test_the_study_asks_of_the_tabs_that_the_check_counts(text):
     side = tp.Fixture(board=planted_tabs.BOARD)
     study = tp.tolerance_study([(text, side)], planted_tabs.RACK, thickness=0.2, zero_z=0.05)
     found = row(study, "tabs are")
-    read = runs.read_sides([(text, side)], planted_tabs.RACK)
+    read = job_programs.read_sides([(text, side)], planted_tabs.RACK)
     thick = [
         tab.thickness
         for corner in corners_of(study.ranges)
@@ -285,6 +285,17 @@ def test_a_web_and_two_floors_are_told_apart():
     front, back = row(study, "the floor 6.00 deep from the front"), row(study, "the floor 7.00 deep from the back")
     assert (front.low, back.low) == pytest.approx((4.8, 4.8), abs=1e-4)
     assert front.high == pytest.approx(12 + 0.1 + 0.05, abs=1e-4)
+
+
+def test_a_back_cut_in_two_ways_of_lying_is_one_side():
+    """Turned left to right and then top to bottom: both floors are from the back."""
+    (front, side), (back, _) = pockets(6, 7)
+    low = HEAD + area(45, 34, -5, 3) + TAIL
+    sides = [(front, side), (back, side.turned_over("left to right")), (low, side.turned_over("top to bottom"))]
+    study = tp.tolerance_study(sides, SIX, zero_z=0.05)
+    assert {r.text.split(" leaves")[0] for r in study.requirements if "the floor" in r.text} == {
+        "the floor 6.00 deep from the front", "the floor 7.00 deep from the back", "the floor 5.00 deep from the back",
+    }, str(study)  # fmt: skip
 
 
 def test_a_floor_that_breaks_through_is_said_so():
@@ -412,7 +423,7 @@ def test_no_point_within_the_ranges_is_worse_than_the_corners(name, data):
         cutters = station.front.cutters + station.back.cutters
     asked, spare = worst_of(name, job, cutters)
     inside = Corner(*[data.draw(st.floats(-1, 1)) * value for value in RANGES])
-    at = job_at(runs.read_sides(job, cutters), inside, 0.5, None)
+    at = job_at(job_programs.read_sides(job, cutters), inside, 0.5, None)
     for question, worst in zip(asked, spare):
         margin = question.margin(*question.measure(at))
         # The distance from a screw is no straight line in what shifts a path: 0.3^2 / (2 * 13) at most.
@@ -426,7 +437,7 @@ _WORST: dict[str, tuple] = {}
 def worst_of(name, job, cutters):
     """The requirements of a job, and what each has to spare at its worst corner."""
     if name not in _WORST:
-        read = runs.read_sides(job, cutters)
+        read = job_programs.read_sides(job, cutters)
         nominal = job_at(read, NOMINAL, 0.5, None)
         blur = mismatch(read, RANGES, np.array([[0.0, 0.0]])) + RANGES.cutter_diameter / 2
         tabs = [standing_tabs(run.trial) for run in nominal]
@@ -440,8 +451,8 @@ def worst_of(name, job, cutters):
 
 
 def test_the_nominal_job_is_not_changed_by_being_run_at_no_corner():
-    read = runs.read_sides(PLATE, plate.RACK)
-    plain, again = runs.run_all(read, cell=0.5), runs.run_all(settings_at(read, NOMINAL), cell=0.5)
+    read = job_programs.read_sides(PLATE, plate.RACK)
+    plain, again = job_programs.judge_all(read, cell=0.5), job_programs.judge_all(settings_at(read, NOMINAL), cell=0.5)
     for a, b in zip(plain, again):
         assert np.array_equal(a.report.stock.top, b.report.stock.top)
         assert a.report.findings == b.report.findings

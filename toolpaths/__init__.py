@@ -23,13 +23,14 @@ from toolpaths.facts.woods import Species, species
 from toolpaths.feeds.advice import Advice, advise
 from toolpaths.feeds.check_cutter import check_cutter
 from toolpaths.feeds.figure import Figure
+from toolpaths.judging.job_report import JobReport
 from toolpaths.judging.reader.read import read
 from toolpaths.judging.report import Report
 from toolpaths.judging.simulate import simulate
 from toolpaths.judging.study.result import Study
 from toolpaths.judging.study.study import tolerance_study
 from toolpaths.judging.trial.codes import CODES
-from toolpaths.judging.verify import JobReport, verify
+from toolpaths.judging.verify import verify
 from toolpaths.making.motion.tabs import Tabs
 from toolpaths.making.operations.bore import bore
 from toolpaths.making.operations.chamfer import chamfer

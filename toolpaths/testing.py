@@ -7,10 +7,11 @@ from collections.abc import Iterable, Sequence
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
+from toolpaths.judging.job_programs import Side
+from toolpaths.judging.job_report import JobReport
 from toolpaths.judging.report import Report
-from toolpaths.judging.runs import Side
 from toolpaths.judging.simulate import simulate
-from toolpaths.judging.verify import JobReport, verify
+from toolpaths.judging.verify import verify
 from toolpaths.judging.wood.field import Wood
 
 

@@ -18,8 +18,8 @@ from toolpaths.base.errors import InputError
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
+from toolpaths.judging.job_programs import Setting
 from toolpaths.judging.reader.motions import Program
-from toolpaths.judging.runs import Setting
 
 
 class Corner(NamedTuple):

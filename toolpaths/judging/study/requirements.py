@@ -14,11 +14,11 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.facts.board import Dowel
 from toolpaths.facts.part import Part
+from toolpaths.judging.checks.between_sides.dowel_hole import measured, registered
 from toolpaths.judging.checks.holding.standing_tabs import Tab
 from toolpaths.judging.checks.meeting.too_deep import reach_of
-from toolpaths.judging.checks.sides.dowels import measured, registered
+from toolpaths.judging.job_programs import Judged
 from toolpaths.judging.reader.motions import RAPID
-from toolpaths.judging.runs import Run
 from toolpaths.judging.study.clearance import least_gap, nearest_to_hold_downs
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.findings import ROUNDING
@@ -26,7 +26,7 @@ from toolpaths.judging.wood.moves import X1, Y1, Z0, Z1
 from toolpaths.judging.wood.patches import cells_at
 from toolpaths.judging.wood.sweep import Flags, Ints
 
-Runs = tuple[Run, ...]
+Runs = tuple[Judged, ...]
 Tabs = tuple[Tab, ...]
 
 # mm of height that tell a floor from another, and a cut from none.
@@ -64,7 +64,7 @@ def in_moves(runs: Runs, tabs: Sequence[Tabs], part: Part | None, blur: float, r
         yield from _clearance(number, run, blur, rise)
 
 
-def _floor(run: Run) -> float:
+def _floor(run: Judged) -> float:
     return -run.setting.fixture.board.thickness
 
 
@@ -77,19 +77,19 @@ def _in_dowels(case: Case, which: Ints) -> tuple[Flags, list[tuple[Dowel, Flags]
     return inside, each
 
 
-def _below(run: Run) -> Ints:
+def _below(run: Judged) -> Ints:
     """Moves that reach the underside of the board, but for those that only leave it."""
     case = run.case
     return np.flatnonzero((case.low <= _floor(run) + ROUNDING) & ~case.leaving & (case.kind != RAPID))
 
 
-def _standing(run: Run, x: Floats, y: Floats) -> Floats:
+def _standing(run: Judged, x: Floats, y: Floats) -> Floats:
     """Height of the top face over places; that of the nearest cell for those beyond the board."""
     stock = run.report.stock
     return np.asarray(stock.top[cells_at(stock.grid, np.stack([x, y], axis=1))], np.float64)
 
 
-def _final(run: Run, which: Ints) -> Ints:
+def _final(run: Judged, which: Ints) -> Ints:
     """Of these moves those that are not cut deeper at their lowest place by others."""
     table = run.case.table[:, which]
     down = table[Z1] <= table[Z0]
@@ -97,7 +97,7 @@ def _final(run: Run, which: Ints) -> Ints:
     return which[_standing(run, x, y) >= run.case.low[which] - LEVEL]
 
 
-def _through(number: int, run: Run, part: Part | None) -> Iterator[Question]:
+def _through(number: int, run: Judged, part: Part | None) -> Iterator[Question]:
     which = _below(run)
     which = _final(run, which[~_in_dowels(run.case, which)[0]])
     for name, mine in _named(run, which, part):
@@ -118,7 +118,7 @@ def _through(number: int, run: Run, part: Part | None) -> Iterator[Question]:
         yield Question(measure, lambda low, high: low, words)
 
 
-def _named(run: Run, which: Ints, part: Part | None) -> list[tuple[str, Ints]]:
+def _named(run: Judged, which: Ints, part: Part | None) -> list[tuple[str, Ints]]:
     """Moves by the feature that they cut through; those of no feature are the other through cuts."""
     case, fixture = run.case, run.setting.fixture
     left = np.ones(len(which), bool)
@@ -141,7 +141,7 @@ def named(name: str) -> str:
     return name if name.startswith(("the ", "other ", "through ")) else f"the {name}"
 
 
-def _spoilboard(number: int, run: Run) -> Iterator[Question]:
+def _spoilboard(number: int, run: Judged) -> Iterator[Question]:
     which = _below(run)
     inside, _ = _in_dowels(run.case, which)
     allowed, name = run.setting.fixture.spoilboard_depth, run.setting.name
@@ -159,7 +159,7 @@ def _spoilboard(number: int, run: Run) -> Iterator[Question]:
         )  # fmt: skip
 
 
-def _tabs(number: int, run: Run, tabs: Tabs) -> Iterator[Question]:
+def _tabs(number: int, run: Judged, tabs: Tabs) -> Iterator[Question]:
     """How thick its tabs stand. What a cutter leaves is lifted with it, while the underside is where it is."""
     if not tabs:
         return
@@ -174,7 +174,7 @@ def _tabs(number: int, run: Run, tabs: Tabs) -> Iterator[Question]:
     yield Question(measure, lambda low, high: low, lambda low, high: f"{name}: tabs are {from_to(low, high)} mm thick")
 
 
-def _over_underside(run: Run, which: Ints) -> Floats:
+def _over_underside(run: Judged, which: Ints) -> Floats:
     return np.asarray(run.case.table[Z1, which] - _floor(run))
 
 
@@ -231,7 +231,7 @@ def _pinned(dowel: Dowel, holes: list[_Hole]) -> Iterator[Question]:
     )  # fmt: skip
 
 
-def _clearance(number: int, run: Run, blur: float, rise: float) -> Iterator[Question]:
+def _clearance(number: int, run: Judged, blur: float, rise: float) -> Iterator[Question]:
     near = nearest_to_hold_downs(run.case, blur, rise)
     if near is None:
         return

@@ -14,7 +14,7 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.part import Part
 from toolpaths.judging.checks.holding.standing_tabs import standing_tabs
-from toolpaths.judging.runs import Run, Setting, Side, read_sides, run_all
+from toolpaths.judging.job_programs import Judged, Setting, Side, judge_all, read_sides
 from toolpaths.judging.study.corners import (
     NOMINAL,
     Corner,
@@ -28,7 +28,7 @@ from toolpaths.judging.study.corners import (
 )
 from toolpaths.judging.study.requirements import A_CUT, Question, in_moves
 from toolpaths.judging.study.result import NOTHING, NewFinding, Requirement, Study
-from toolpaths.judging.study.thickness import cut_depth, in_wood, lies
+from toolpaths.judging.study.thickness import cut_depth, in_wood, of_each_side
 from toolpaths.judging.trial.findings import Finding
 from toolpaths.judging.verify import JOB_CHECKS
 from toolpaths.judging.wood.patches import centres
@@ -59,7 +59,7 @@ def tolerance_study(
     zero_z: float = 0.0,
     cell: float = 0.5,
 ) -> Study:
-    """Run a job at every combination of the extremes of what may be off, and tell what it has to spare.
+    """Judged a job at every combination of the extremes of what may be off, and tell what it has to spare.
 
     sides, cutters : as for verify()
     part : what is meant; its features lend the requirements their names, and gouges and leftovers are found
@@ -80,15 +80,15 @@ def tolerance_study(
     """
     settings = read_sides(sides, cutters)
     ranges = checked_ranges(Corner(thickness, flip_line, dowel_clearance, cutter_diameter, zero_z), settings)
-    nominal = run_all(settings, cell=cell, part=part)
+    nominal = judge_all(settings, cell=cell, part=part)
     board = settings[0].fixture.board
     # What the ranges themselves move a wall or floor by is told by requirements, and is no gouge.
     floors = any(setting.fixture.zero_on != "top" for setting in settings) * ranges.thickness + ranges.zero_z
     blur = mismatch(settings, ranges, shapely.get_coordinates(board.outline)) + ranges.cutter_diameter / 2
     slack = floors + blur
-    known: dict[Corner, tuple[Run, ...]] = {}
+    known: dict[Corner, tuple[Judged, ...]] = {}
 
-    def at(corner: Corner) -> tuple[Run, ...]:
+    def at(corner: Corner) -> tuple[Judged, ...]:
         return job_at(settings, corner, cell, part_at(part, corner, slack), known)
 
     tabs = [standing_tabs(run.trial) for run in nominal]
@@ -112,7 +112,7 @@ def tolerance_study(
     return Study(ranges, len(corners), tuple(requirements), new, _notes(settings, ranges))
 
 
-def _worst(runs: tuple[Run, ...]) -> dict[_Kind, Finding]:
+def _worst(runs: tuple[Judged, ...]) -> dict[_Kind, Finding]:
     """By its kind, the finding that is past its limit most."""
     worst: dict[_Kind, Finding] = {}
     found = [(run.setting.name, finding) for run in runs for finding in run.report.findings]
@@ -161,8 +161,8 @@ def job_at(
     corner: Corner,
     cell: float,
     part: Part | None,
-    known: dict[Corner, tuple[Run, ...]] | None = None,
-) -> tuple[Run, ...]:
+    known: dict[Corner, tuple[Judged, ...]] | None = None,
+) -> tuple[Judged, ...]:
     """The whole job, run with what is off at a corner, or anywhere between the corners.
 
     part : on the board of that corner
@@ -173,8 +173,8 @@ def job_at(
     turn = next((n for n, setting in enumerate(settings) if setting.fixture.turned), len(settings))
     front = corner._replace(flip_line=0.0, dowel_clearance=0.0)
     if front not in known:
-        known[front] = run_all(at[:turn], cell=cell, part=part)
-    return run_all(at, cell=cell, part=part, done=known[front])
+        known[front] = judge_all(at[:turn], cell=cell, part=part)
+    return judge_all(at, cell=cell, part=part, done=known[front])
 
 
 def _requirement(question: Question, corners: list[Corner], values: list[tuple[float, float]]) -> Requirement:
@@ -194,7 +194,9 @@ def _requirement(question: Question, corners: list[Corner], values: list[tuple[f
     return Requirement(question.words(low, high), worst, low, high, corner)
 
 
-def _steps(settings: Sequence[Setting], runs: tuple[Run, ...], ranges: Corner, part: Part | None) -> list[Requirement]:
+def _steps(
+    settings: Sequence[Setting], runs: tuple[Judged, ...], ranges: Corner, part: Part | None
+) -> list[Requirement]:
     """How far what is cut from one side may be off what is cut from the other at the same place."""
     turned = [run for run in runs if run.setting.fixture.turned]
     if not turned or len(turned) == len(runs) or not (ranges.flip_line or ranges.dowel_clearance):
@@ -207,7 +209,7 @@ def _steps(settings: Sequence[Setting], runs: tuple[Run, ...], ranges: Corner, p
     return list({step.text: step for step in steps}.values())[:_MOST_STEPS]
 
 
-def _shared(runs: tuple[Run, ...], part: Part | None) -> list[tuple[str, Floats]]:
+def _shared(runs: tuple[Judged, ...], part: Part | None) -> list[tuple[str, Floats]]:
     """What is cut from both sides at one place: names, and its outermost places seen from the front."""
     if part is not None:
         pairs = []
@@ -219,7 +221,7 @@ def _shared(runs: tuple[Run, ...], part: Part | None) -> list[tuple[str, Floats]
                     pairs.append((f"the {name}", shapely.get_coordinates(shapely.union(a, b))))
         return pairs
     stock = runs[-1].report.stock
-    deep = [cut_depth(runs, fixture) > A_CUT for fixture in lies(runs)]
+    deep = [cut_depth(runs, fixture) > A_CUT for fixture in of_each_side(runs)]
     patches = label(deep[0] & deep[1])
     found = []
     for number in np.flatnonzero(patches.area * stock.cell**2 >= _A_PLACE).tolist():

@@ -11,7 +11,7 @@ import numpy as np
 
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
-from toolpaths.judging.checks.sides.holes import holes_of
+from toolpaths.judging.checks.between_sides.round_holes import holes_of
 from toolpaths.judging.study.requirements import A_CUT, LEVEL, Question, Runs, Tabs, from_to, named
 from toolpaths.judging.wood.field import Heights, heights_at
 from toolpaths.judging.wood.raster import covered
@@ -34,7 +34,7 @@ def in_wood(runs: Runs, tabs: Sequence[Tabs], part: Part | None, blur: float) ->
 def _floors(runs: Runs, tabs: Sequence[Tabs], part: Part | None, blur: float) -> Iterator[Question]:
     stock = runs[-1].report.stock
     level = (stock.top > stock.bottom) & _even(stock.top - stock.bottom)
-    for fixture in lies(runs):
+    for fixture in of_each_side(runs):
         depth = cut_depth(runs, fixture)
         for name, mask in (
             _recesses(runs, fixture, part, depth)
@@ -63,15 +63,15 @@ def _left_in(mask: Flags) -> Callable[[Runs], tuple[float, float]]:
     return measure
 
 
-def lies(runs: Runs) -> list[Fixture]:
-    """One fixture for each way in which the board lies."""
-    return list({run.setting.fixture.turned: run.setting.fixture for run in reversed(runs)}.values())[::-1]
+def of_each_side(runs: Runs) -> list[Fixture]:
+    """One fixture for each side that is cut, the first of it."""
+    return list({run.setting.fixture.side: run.setting.fixture for run in reversed(runs)}.values())[::-1]
 
 
 def cut_depth(runs: Runs, fixture: Fixture) -> Heights:
     """How deep the wood is cut from one side, over the cells of the final stock."""
     stock = runs[-1].report.stock
-    if fixture.turned == stock.turned:
+    if bool(fixture.turned) == bool(stock.turned):
         return -stock.top
     return np.asarray(stock.bottom + np.float32(stock.board.thickness))
 

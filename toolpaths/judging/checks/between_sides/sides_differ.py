@@ -1,9 +1,8 @@
-"""Facts that have to be the same on both sides of the board, told by two fixtures."""
+"""Facts that have to be the same on both sides of the board, and are given by two fixtures."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple
 
 import numpy as np
 
@@ -11,7 +10,8 @@ from toolpaths.facts.board import Dowel
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.head_lines import IN_SET
 from toolpaths.facts.turning import turned_corner
-from toolpaths.judging.runs import Run
+from toolpaths.judging.job_programs import Judged
+from toolpaths.judging.job_report import SideFinding
 from toolpaths.judging.trial.findings import NOWHERE, Finding
 from toolpaths.judging.wood.moves import X1, Y1
 
@@ -19,35 +19,23 @@ from toolpaths.judging.wood.moves import X1, Y1
 _SAME = 0.01
 
 
-class SideFinding(NamedTuple):
-    """A finding and the program it belongs to: "front", "back, program 2", or "" for the job as a whole."""
-
-    side: str
-    finding: Finding
-
-    def __str__(self) -> str:
-        if self.side:
-            return f"{self.side}: {self.finding}"
-        return f"{self.finding.severity}: {self.finding.code}: {self.finding.message}"
-
-
-def sides_differ(runs: tuple[Run, ...]) -> Iterator[SideFinding]:
+def sides_differ(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
     """Front and back are given other dowels, another board, another zero, nothing turns the board over, or their
     programs were not written together."""
-    fixtures = [run.setting.given for run in runs]
-    first = fixtures[0]
-    told: list[Fixture] = [first]
-    for fixture in fixtures[1:]:
-        if any(fixture is other or fixture == other for other in told):
+    given = [program.setting.given for program in programs]
+    first = given[0]
+    compared: list[Fixture] = [first]
+    for fixture in given[1:]:
+        if fixture in compared:
             continue
-        told.append(fixture)
+        compared.append(fixture)
         yield from _boards(first, fixture)
         if fixture.turned != first.turned:
             yield from _dowels(first, fixture)
             yield from _zeros(first, fixture)
-    yield from _never_turned(runs)
-    yield from _back_first(runs)
-    yield from _mixed_sets(runs)
+    yield from _never_turned(programs)
+    yield from _back_first(programs)
+    yield from _mixed_sets(programs)
 
 
 def _boards(first: Fixture, other: Fixture) -> Iterator[SideFinding]:
@@ -109,29 +97,41 @@ def _zeros(first: Fixture, other: Fixture) -> Iterator[SideFinding]:
         )  # fmt: skip
 
 
-def _never_turned(runs: tuple[Run, ...]) -> Iterator[SideFinding]:
-    """Several sides, all cut with the board lying the same way; several programs of one side are one entry."""
-    first, entries = runs[0].setting.given, runs[-1].setting.entry + 1
-    if entries == 1 or any(run.setting.given.turned != first.turned for run in runs):
+def _never_turned(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
+    """Two sides are given, and the board lies in the second as it lay in the first.
+
+    One side may be cut in several fixtures, which differ in what holds the board; such as do not are
+    one fixture, or the turn was forgotten.
+    """
+    every = {program.setting.entry: program.setting.given for program in programs}
+    given = list(every.values())
+    first = given[0]
+    if any(fixture.turned != first.turned for fixture in given):
+        return
+    if not any(_held_alike(one, other) for at, one in enumerate(given) for other in given[:at]):
         return
     if first.turned:
         yield _found(
             "sides-differ", "doubt", 0.0, 0.0,
-            f"all {entries} sides are cut with the board turned over {first.turned}, none on its front; give the "
+            f"all {len(given)} sides are cut with the board turned over {first.turned}, none on its front; give the "
             "front its own fixture, which is not turned. Several programs of one side are listed under one fixture.",
         )  # fmt: skip
-    elif any(run.setting.given.dowels for run in runs):
+    elif any(fixture.dowels for fixture in given):
         yield _found(
             "sides-differ", "doubt", 0.0, 0.0,
-            f"there are dowels, but all {entries} sides are cut with the front up; make the fixture of the back with "
-            'turned_over("left to right") or the like. Several programs of one side are listed under one fixture.',
+            f"there are dowels, but all {len(given)} sides are cut with the front up; make the fixture of the back "
+            'with turned_over("left to right") or the like. Several programs of one side are listed under one fixture.',
         )  # fmt: skip
 
 
-def _back_first(runs: tuple[Run, ...]) -> Iterator[SideFinding]:
+def _held_alike(one: Fixture, other: Fixture) -> bool:
+    return (one.screws, one.clamps, one.grips) == (other.screws, other.clamps, other.grips)
+
+
+def _back_first(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
     """The back is run before the front, although the front bores the holes of the pins on which the back lies."""
-    front = next((run for run in runs if not run.setting.given.turned), None)
-    if front is None or not runs[0].setting.given.turned or not runs[0].setting.given.dowels:
+    front = next((program for program in programs if not program.setting.given.turned), None)
+    if front is None or not programs[0].setting.given.turned or not programs[0].setting.given.dowels:
         return
     case = front.case
     low = case.low < -case.fixture.board.thickness
@@ -147,11 +147,11 @@ def _back_first(runs: tuple[Run, ...]) -> Iterator[SideFinding]:
             return
 
 
-def _mixed_sets(runs: tuple[Run, ...]) -> Iterator[SideFinding]:
+def _mixed_sets(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
     """Heads that name other sets: programs that were not written together, such as an old back with a new front."""
     named = [
         (run.setting.name, line, found["identity"])
-        for run in runs
+        for run in programs
         for line, text in run.setting.program.comments
         if (found := IN_SET.read(text))
     ]

@@ -10,9 +10,9 @@ from shapely import Point
 
 from toolpaths.base.checks import Floats
 from toolpaths.facts.board import Dowel
-from toolpaths.judging.checks.sides.holes import holes_of
-from toolpaths.judging.checks.sides.sides import SideFinding
-from toolpaths.judging.runs import Run
+from toolpaths.judging.checks.between_sides.round_holes import holes_of
+from toolpaths.judging.job_programs import Judged
+from toolpaths.judging.job_report import SideFinding
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.exact_heights import cut_at
 from toolpaths.judging.trial.findings import ROUNDING, Finding
@@ -22,8 +22,8 @@ from toolpaths.judging.wood.sweep import Flags
 _BEYOND = 2.0
 # mm within its own wall that a hole is looked at lower down.
 _INSIDE = 0.025
-# Directions in which the hole's wall is looked for, (24, 2); places on each way; how often the search closes in.
-_WAY = np.array([(np.cos(angle), np.sin(angle)) for angle in np.arange(24) * np.pi / 12])
+# Directions in which the hole's wall is looked for, (24, 2); places in each direction; how often the search closes in.
+_DIRECTIONS = np.array([(np.cos(angle), np.sin(angle)) for angle in np.arange(24) * np.pi / 12])
 _LOOKS = 10
 _CLOSING_IN = 4
 
@@ -49,9 +49,9 @@ class Bored(NamedTuple):
     place: tuple[float, float, float]
 
 
-def dowel_holes(runs: tuple[Run, ...]) -> Iterator[SideFinding]:
+def dowel_holes(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
     """A dowel on which the board lies once it is turned, whose hole the first side does not make as it should."""
-    first, used = registered(runs)
+    first, used = registered(programs)
     if not used:
         return
     fixture = first[0].setting.fixture
@@ -59,7 +59,7 @@ def dowel_holes(runs: tuple[Run, ...]) -> Iterator[SideFinding]:
         who = f"the dowel of {dowel.diameter:g} at X{dowel.x:g} Y{dowel.y:g} (seen from the front)"
         bored = measured(first, dowel)
         if bored is None:
-            names = {run.setting.name for run in first}
+            names = {program.setting.name for program in first}
             place = fixture.place(Point(dowel.x, dowel.y))
             at = first[0].case.point(place.x, place.y, 0.0)
             finding = Finding(
@@ -77,15 +77,15 @@ def dowel_holes(runs: tuple[Run, ...]) -> Iterator[SideFinding]:
             yield SideFinding(bored.side, finding)
 
 
-def registered(runs: tuple[Run, ...]) -> tuple[list[Run], list[Dowel]]:
+def registered(programs: tuple[Judged, ...]) -> tuple[list[Judged], list[Dowel]]:
     """The programs run before the board is turned over, and the dowels on which it then lies."""
-    turn = next((n for n, run in enumerate(runs) if run.setting.fixture.turned), 0)
+    turn = next((n for n, program in enumerate(programs) if program.setting.fixture.turned), 0)
     if not turn:
         return [], []  # A back that is cut first stands on pins already; their holes are none of this job.
-    first, given = list(runs[:turn]), runs[turn].setting.given.dowels
-    if any(run.case.program.errors for run in first):
+    first, given = list(programs[:turn]), programs[turn].setting.given.dowels
+    if any(program.case.program.errors for program in first):
         return [], []  # A hole may stand in what could not be read; that is a finding already.
-    mine = runs[0].setting.given.dowels
+    mine = dict.fromkeys(dowel for program in first for dowel in program.setting.given.dowels)
     used = [d for d in mine if any(np.hypot(d.x - o.x, d.y - o.y) <= d.hole_may_miss for o in given)]
     return first, used
 
@@ -127,13 +127,13 @@ def _faults(bored: Bored, dowel: Dowel) -> Iterator[tuple[float, float, str]]:
         )  # fmt: skip
 
 
-def measured(first: list[Run], dowel: Dowel) -> Bored | None:
+def measured(first: list[Judged], dowel: Dowel) -> Bored | None:
     """The hole over a dowel's place, out of all programs of the first side; None if nothing cuts there."""
     fixture = first[0].setting.fixture
     floor = -fixture.board.thickness
     centre = fixture.place(Point(dowel.x, dowel.y))
     here = np.array([[centre.x, centre.y]])
-    cases = [_about(run.case, here[0], dowel.diameter / 2 + 2 * _BEYOND) for run in first]
+    cases = [_about(program.case, here[0], dowel.diameter / 2 + 2 * _BEYOND) for program in first]
     deepest = [cut_at(case, here) for case in cases]
     number = int(np.argmin([low[0] for low, _ in deepest]))
     low, move = float(deepest[number][0][0]), int(deepest[number][1][0])
@@ -152,7 +152,7 @@ def measured(first: list[Run], dowel: Dowel) -> Bored | None:
     # A drill's point, of 118 degrees or sharper down to 90, is not to count as a narrow hole.
     level = floor - max(min(dowel.depth, floor - low) - dowel.diameter / 2 - dowel.hole_may_miss, 0.0)
     narrow = narrowest
-    if not _gone(cases, here[0] + middle + _WAY * (narrowest / 2 - _INSIDE), level + ROUNDING).all():
+    if not _cut_to(cases, here[0] + middle + _DIRECTIONS * (narrowest / 2 - _INSIDE), level + ROUNDING).all():
         _, narrow, _ = _round(_walls(cases, here[0], dowel.diameter / 2 + _BEYOND, level + ROUNDING))
     dx, dy = middle.tolist()
     return Bored(float(np.hypot(dx, dy)), (dx, dy), narrowest, widest, narrow, floor - low, *named)
@@ -160,21 +160,21 @@ def measured(first: list[Run], dowel: Dowel) -> Bored | None:
 
 def _walls(cases: list[Case], centre: Floats, farthest: float, level: float) -> Floats:
     """(n, 2) places on the wall of the hole about a centre at a level, from that centre, one in each direction."""
-    low, step = np.zeros(len(_WAY)), farthest / _LOOKS
+    low, step = np.zeros(len(_DIRECTIONS)), farthest / _LOOKS
     for _ in range(_CLOSING_IN):
         out = low[:, None] + np.arange(1, _LOOKS + 1) * step
-        gone = _gone(cases, centre + (_WAY[:, None, :] * out[:, :, None]).reshape(-1, 2), level)
-        low += np.minimum.accumulate(gone.reshape(out.shape), axis=1).sum(axis=1) * step
+        cut = _cut_to(cases, centre + (_DIRECTIONS[:, None, :] * out[:, :, None]).reshape(-1, 2), level)
+        low += np.minimum.accumulate(cut.reshape(out.shape), axis=1).sum(axis=1) * step
         step /= _LOOKS
-    return np.asarray(_WAY * (low + step * _LOOKS / 2)[:, None])
+    return np.asarray(_DIRECTIONS * (low + step * _LOOKS / 2)[:, None])
 
 
-def _gone(cases: list[Case], places: Floats, level: float) -> Flags:
-    """(k,) whether the wood is gone down to a level at these places (k, 2)."""
-    gone = np.zeros(len(places), bool)
+def _cut_to(cases: list[Case], places: Floats, level: float) -> Flags:
+    """(k,) whether the wood is cut away down to a level at these places (k, 2)."""
+    cut = np.zeros(len(places), bool)
     for case in cases:
-        gone |= cut_at(case, places, moves=np.flatnonzero(case.low <= level))[0] <= level
-    return gone
+        cut |= cut_at(case, places, moves=np.flatnonzero(case.low <= level))[0] <= level
+    return cut
 
 
 def _about(case: Case, centre: Floats, within: float) -> Case:
@@ -200,14 +200,14 @@ def _round(walls: Floats) -> tuple[Floats, float, float]:
     return middle, 2 * float(away.min()), 2 * float(away.max())
 
 
-def _nearest(first: list[Run], dowel: Dowel) -> str:
+def _nearest(first: list[Judged], dowel: Dowel) -> str:
     """The nearest hole through the board, in words, or nothing if there is none."""
     thickness = first[0].setting.fixture.board.thickness
     found = []
-    for run in first:
-        holes = holes_of(run.case)
+    for program in first:
+        holes = holes_of(program.case)
         deep = holes.depth > thickness
-        for x, y in run.setting.fixture.seen_from_front(np.stack([holes.x, holes.y], axis=1)[deep]).tolist():
+        for x, y in program.setting.fixture.seen_from_front(np.stack([holes.x, holes.y], axis=1)[deep]).tolist():
             found.append((float(np.hypot(x - dowel.x, y - dowel.y)), x, y))
     if not found:
         return ""

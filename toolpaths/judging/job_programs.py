@@ -1,4 +1,4 @@
-"""The programs of a job, read, and run one after the other on one board that is turned over between them."""
+"""The programs of a job, read, and judged one after the other on one board that is turned over between them."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ class Setting(NamedTuple):
     given : the fixture as the user gave it
     fixture : the same on the board that the whole job is judged on
     cutters : those that may be in the spindle
-    last : whether no other program follows on this side
+    last : whether no other program of this side follows, at once or once the board was turned over and back
     """
 
     entry: int
@@ -44,7 +44,7 @@ class Setting(NamedTuple):
     last: bool
 
 
-class Run(NamedTuple):
+class Judged(NamedTuple):
     """What one program did: on which wood, what is left, and what is wrong with it."""
 
     setting: Setting
@@ -64,16 +64,31 @@ def read_sides(sides: Sequence[Side], cutters: Iterable[Cutter]) -> tuple[Settin
     for entry in sides:
         if not isinstance(entry, (list, tuple)) or len(entry) != 2 or not isinstance(entry[1], Fixture):
             raise InputError("each of sides must be (text, fixture), or (list of texts, fixture).")
-    named = [(n, name, text, fixture) for n, (texts, fixture) in enumerate(sides) for name, text in _programs(texts)]
+    every = [(n, name, text, given) for n, (texts, given) in enumerate(sides) for name, text in _programs(texts)]
+    names = _names([(given.side, name) for _, name, _, given in every])
+    last = {given.side: at for at, (*_, given) in enumerate(every)}
     settings = []
-    for at, (entry, name, text, given) in enumerate(named):
-        beside = [n for n, (*_, other) in enumerate(named) if other.turned == given.turned]
-        name = f"{given.side}, program {name or beside.index(at) + 1}" if len(beside) > 1 else given.side
+    for at, (entry, _, text, given) in enumerate(every):
         program = read_for(text, given)
-        last = at + 1 == len(named) or named[at + 1][3].turned != given.turned
-        fixture = on_the_board_of(named[0][3], given)
-        settings.append(Setting(entry, name, given, fixture, program, fitted(program, known), last))
+        fixture = on_the_board_of(sides[0][1], given)
+        cutters_there = fitted(program, known)
+        settings.append(Setting(entry, names[at], given, fixture, program, cutters_there, last[given.side] == at))
     return tuple(settings)
+
+
+def _names(programs: list[tuple[str, str]]) -> list[str]:
+    """A name for each program, by its side and its own name: "front", or where a side has several "front, program 2".
+
+    No two are alike: of programs of one side that have one name the later ones are called "again", and so on.
+    """
+    names: list[str] = []
+    for at, (side, own) in enumerate(programs):
+        of_side = [n for n, (other, _) in enumerate(programs) if other == side]
+        name = f"{side}, program {own or of_side.index(at) + 1}" if len(of_side) > 1 else side
+        while name in names:
+            name += " again"
+        names.append(name)
+    return names
 
 
 def _programs(texts: Texts) -> Iterator[tuple[str, str]]:
@@ -116,30 +131,30 @@ def _named(texts: list[str], cutters: tuple[Cutter, ...]) -> set[int]:
     return {int(number) for text in texts for number in TOOL_WORD.findall(text)} & rack(cutters).keys()
 
 
-def run_all(
+def judge_all(
     settings: Sequence[Setting],
     *,
     cell: float,
     part: Part | None = None,
     thinnest_web: float = 0.0,
-    done: tuple[Run, ...] = (),
-) -> tuple[Run, ...]:
+    done: tuple[Judged, ...] = (),
+) -> tuple[Judged, ...]:
     """Each program on what the one before left, the board turned over where the fixture is.
 
     done : what the first of them did, if that is known
     """
-    runs = list(done)
+    judged = list(done)
     for setting in settings[len(done) :]:
         fixture = setting.fixture
-        before = turned_to(runs[-1].report.stock, fixture.turned) if runs else uncut(fixture, cell)
+        before = turned_to(judged[-1].report.stock, fixture.turned) if judged else uncut(fixture, cell)
         case = make_case(setting.program, fixture, setting.cutters)
         trial = run_on(before, case, part, thinnest_web)
         report = judge(trial)
         if not setting.last:
             found = tuple(f for f in report.findings if f.code not in _UNFINISHED)
             report = replace(report, findings=found)
-        runs.append(Run(setting, trial, report))
-    return tuple(runs)
+        judged.append(Judged(setting, trial, report))
+    return tuple(judged)
 
 
 def turned_to(stock: Wood, turned: str) -> Wood:
