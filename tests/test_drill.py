@@ -130,9 +130,13 @@ def test_drill_between_holes_stays_low_only_where_nothing_stands_between():
 
 def test_drill_on_a_levelled_face_stays_at_the_link_height_between_holes():
     """R is 2 mm above the levelled face, the way across 2 mm above the board: back to where the cycles began, G98."""
-    text, report = run_text([tp.drill(PLACES, DRILL3, depth=6, from_depth=1)])
+    levelled = replace(FRONT, overhang=20)
+    text, report = run_text(
+        [tp.face(FRONT.board.outline, T6, depth=1), tp.drill(PLACES, DRILL3, depth=6, from_depth=1)], fixture=levelled
+    )
 
     assert report.ok
+    text = text[text.index("T6 M6") :]
     assert re.search(r"\nG0 X\S+ Y\S+\nZ2\nG98\nG81 X\S+ Y\S+ Z-6 R1 F250\n", text)
     start, end = motions(text, RAPID)
     across = (start[:, :2] != end[:, :2]).any(axis=1)

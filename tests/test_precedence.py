@@ -185,22 +185,24 @@ def test_what_was_asked_for_holds_and_a_danger_is_noted():
         assert any("pocket before outline works" in note for note in setup.notes) == noted
 
 
-def test_work_before_that_which_lays_its_surface_bare_is_refused_where_rapids_would_end_in_wood():
-    """The simulator finds just that in the same order as a list; less than the clear height is only a deeper pass."""
+def test_work_kept_before_that_which_lays_its_surface_bare_is_refused():
+    """As the same order is in a list; also where less than the clear height of wood stands above it."""
     tray = tp.pocket(tp.circle(40, MIDDLE), T6, depth=5, name="tray")
     step = tp.pocket(tp.circle(20, MIDDLE), T6, depth=9, from_depth=5, name="step")
     between = tp.drill([(40, 40)], T2, depth=4, name="between")
-    for keeping in ([(step, tray)], [(step, between, tray)]):
-        with pytest.raises(tp.InputError, match=r"step begins at from_depth=5, which tray lays .* tray before step"):
-            tp.Setup(FRONT, [tp.any_order(tray, step, between, keeping=keeping)])
-    listed = tp.Setup(FRONT, [step, tray])
-    assert "rapid-in-wood" in tp.simulate(tp.program_text(listed), FRONT, listed.cutters, cell=0.5).codes()
-
     level = tp.face(tp.rectangle(60, 60, MIDDLE), T6, depth=1, name="level")
     hole = tp.drill([MIDDLE], DRILL3, depth=5, from_depth=1, name="hole")
-    obeyed = tp.Setup(FRONT, [tp.any_order(level, hole, keeping=[(hole, level)])])
-    assert [step.name for step in obeyed.steps] == ["hole", "level"]
-    assert tp.simulate(tp.program_text(obeyed), FRONT, obeyed.cutters, cell=0.5).ok
+    for first, last, kept in [
+        (step, tray, (step, tray)),
+        (step, tray, (step, between, tray)),
+        (hole, level, (hole, level)),
+    ]:
+        words = rf"{first.title}: it begins at from_depth={first.from_depth:g}, but wood stands up to the face"
+        with pytest.raises(tp.DoesNotFitError, match=words):
+            tp.Setup(FRONT, [tp.any_order(last, first, between, keeping=[kept])])
+        with pytest.raises(tp.DoesNotFitError, match=words):
+            tp.Setup(FRONT, [first, last])
+        assert tp.Setup(FRONT, [tp.any_order(last, first, between)])
 
 
 @examples(60)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pickle
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -38,10 +40,19 @@ def test_what_is_no_group_is_refused_in_words(make, words):
         make()
 
 
-def test_two_pieces_of_work_alike_are_two():
+def test_work_made_alike_is_the_same_work():
+    """Listed once, and named in `keeping` by another one like it."""
     again = tp.drill([MIDDLE], DRILL3, depth=1, name="a")
+    with pytest.raises(tp.InputError, match="a is listed twice"):
+        tp.any_order(A, again)
+    with pytest.raises(tp.InputError, match="stop 'Sweep' is listed twice"):
+        tp.any_order(SWEEP, A, tp.stop("Sweep"))
 
-    assert len(tp.any_order(A, again, keeping=[(again, A)]).work) == 2
+    group = tp.any_order(A, B, keeping=[(B, again)])
+    assert group == tp.any_order(A, B, keeping=[(B, A)]) and hash(group) == hash(
+        tp.any_order(again, B, keeping=[(B, A)])
+    )
+    assert group != tp.any_order(A, B) and pickle.loads(pickle.dumps(group)) == group
 
 
 @given(st.lists(st.tuples(st.integers(0, 5), st.integers(0, 5)), max_size=8))

@@ -1,13 +1,13 @@
-"""The wood that is removed: what earlier toolpaths took away, as areas open down to a height.
+"""The wood that is removed: one question, whoever took it, answered as areas open down to a height.
 
-Told from the moves themselves, so that it holds whatever made them: a pocket, a contour, drilled
-holes. It errs to the side of wood: a slope counts as deep as its higher end, a circle as the
-polygon inside it. Coordinates are those of the board as it lies.
+The answer comes from the moves of the toolpaths, so that it holds whatever made them: a pocket, a contour, drilled
+holes. It errs to the side of wood: a slope counts as deep as its higher end, a circle as the polygon inside it.
+Coordinates are those of the board as it lies.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 from math import hypot
@@ -29,11 +29,19 @@ _SAGITTA = 0.001
 _SAME = 1e-6
 
 
+# The z that counts of a slope between two.
+OfSlope = Callable[[float, float], float]
+
+
 @dataclass(frozen=True, eq=False)
-class _Taken:
-    """What one toolpath took away."""
+class Swept:
+    """What the cutter of one toolpath sweeps at feed.
+
+    of_slope : max, where all that is said to be swept must be so; min, where all that may be swept must be said
+    """
 
     path: Toolpath
+    of_slope: OfSlope = max
     _areas: dict[float, BaseGeometry] = field(default_factory=dict)
 
     @cached_property
@@ -47,7 +55,7 @@ class _Taken:
             if move.kind == DRILL and move.hole is not None:
                 holes.append((move.hole.bottom, np.array([[move.x, move.y]])))
             elif move.kind == CUT:
-                segment, tip = Segment((x, y), (move.x, move.y), move.centre, move.sweep), max(z, move.z)
+                segment, tip = Segment((x, y), (move.x, move.y), move.centre, move.sweep), self.of_slope(z, move.z)
                 if found and found[-1][0] == tip and found[-1][1][-1].end == segment.start:
                     found[-1][1].append(segment)
                 elif (tip, segment) not in seen:
@@ -58,7 +66,7 @@ class _Taken:
 
     @cached_property
     def bounds(self) -> BaseGeometry:
-        """A box about all it can have taken, roughly: arcs count as their whole circle."""
+        """A box about all that can be swept, roughly: arcs count as their whole circle."""
         points, (x, y) = list[tuple[float, float]](), (0.0, 0.0)
         for move in self.path.moves:
             if move.kind != RAPID:
@@ -73,14 +81,14 @@ class _Taken:
         return box(left - r, low - r, right + r, high + r)
 
     def down_to(self, z: float) -> BaseGeometry:
-        """The area in which this toolpath left no wood above z."""
+        """The area swept down to z, in which no wood is left above it."""
         if self.path.lowest > z + _SAME:
             return Polygon()
         if z not in self._areas:
-            self._areas[z] = shapely.union_all(list(self._swept(z)))
+            self._areas[z] = shapely.union_all(list(self._ground(z)))
         return self._areas[z]
 
-    def _swept(self, z: float) -> Iterator[BaseGeometry]:
+    def _ground(self, z: float) -> Iterator[BaseGeometry]:
         profile = self.path.cutter.profile
         by_radius: dict[float, list[Floats]] = {}
         for tip, points in self.lines:
@@ -96,20 +104,20 @@ class _Taken:
 class Removed:
     """What a row of toolpaths took away, and areas that were open all through the board before them."""
 
-    taken: tuple[_Taken, ...] = ()
+    swept: tuple[Swept, ...] = ()
     through: BaseGeometry = field(default_factory=Polygon)
 
     def after(self, path: Toolpath) -> Removed:
         """The same and what one more toolpath took."""
-        return Removed((*self.taken, _Taken(path)), self.through) if path.moves else self
+        return Removed((*self.swept, Swept(path)), self.through) if path.moves else self
 
     def down_to(self, z: float, near: BaseGeometry) -> BaseGeometry:
-        """The area in which no wood stands above z, told where it meets the area `near`, and maybe elsewhere."""
+        """The area in which no wood stands above z, known where it meets the area `near`, and maybe elsewhere."""
         return _joined([self.through, self.cut_down_to(z, near)], near)
 
     def cut_down_to(self, z: float, near: BaseGeometry) -> BaseGeometry:
         """The same, but only what the toolpaths themselves took: in an opening from before a core may still lie."""
-        return _joined([taken.down_to(z) for taken in self.taken if shapely.intersects(taken.bounds, near)], near)
+        return _joined([each.down_to(z) for each in self.swept if shapely.intersects(each.bounds, near)], near)
 
 
 def _joined(areas: list[BaseGeometry], near: BaseGeometry) -> BaseGeometry:

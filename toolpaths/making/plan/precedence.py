@@ -17,7 +17,7 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.errors import InputError
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
-from toolpaths.making.operations.operation import CLEAR, Operation
+from toolpaths.making.operations.operation import Operation
 from toolpaths.making.plan.work import AnyOrder, Stop, called
 
 # Pieces smaller than this, mm2, are slivers between two drawn edges.
@@ -116,7 +116,7 @@ def needs_of(
 
     turns : those of each piece of work, one after the other
     known : the facts of each piece of work, those of a stop empty
-    Raises InputError where `keeping` has work before that which lays its surface bare, so that rapids end in wood.
+    Raises InputError for a stop that nothing places.
     """
     what = _Reasons(group, turns, _together(known, fixture), fixture)
     count = len(what.turns)
@@ -237,15 +237,10 @@ class _Reasons:
         seen: set[tuple[int, int]] = set()
         for a in range(len(self.turns)):
             for b in bits(asked[a]):
-                i, j, one, two = self._two(a, b)
+                i, j, one, _ = self._two(a, b)
                 if i == j or (i, j) in seen:
                     continue
                 seen.add((i, j))
-                if self.surface(b, a) and two.floor <= one.top + _SAME and two.top > one.top + CLEAR:
-                    raise InputError(
-                        f"keeping has {names[i]} before {names[j]}, but {names[i]} begins at from_depth={-one.top:g}, "
-                        f"which {names[j]} lays bare: its rapids would end in wood. {names[j]} before {names[i]} works."
-                    )
                 if self.frees(b, a) and not self._held(one):
                     yield (
                         f"{names[i]} comes before {names[j]}, as keeping asks; it frees a piece on which {names[j]} "

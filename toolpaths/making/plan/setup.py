@@ -21,6 +21,7 @@ from toolpaths.making.operations.operation import Operation, Site, check_some_wo
 from toolpaths.making.plan.limits import check_limits
 from toolpaths.making.plan.order import listed, ordered
 from toolpaths.making.plan.precedence import Facts, facts
+from toolpaths.making.plan.standing_wood import check_begins_in_air
 from toolpaths.making.plan.work import AnyOrder, Stop, Work
 from toolpaths.shapes import tolerance as share
 
@@ -111,6 +112,7 @@ class Setup:
             number, operation, cutter = turn
             with self._placed(number, operation):
                 path = lowered(operation.toolpath(cutter, site), self.fixture)
+                check_begins_in_air(path, operation.top, site)
                 site = site.after(path)
                 check_limits(path, self.fixture)
                 paths.setdefault(number, []).append(path)

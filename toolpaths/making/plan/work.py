@@ -25,7 +25,7 @@ def stop(message: str) -> Stop:
 Item = Operation | Stop
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True)
 class AnyOrder:
     """Work whose order the setup chooses. Made by any_order().
 
@@ -47,14 +47,16 @@ def any_order(*work: Item, keeping: Sequence[Sequence[Item]] = ()) -> AnyOrder:
     What the setup keeps of itself, the strongest first, each giving way where it would close a ring with stronger ones:
     what cuts close to a screw driven at a stop, its pilot too, before that stop, and what parts the wood around it
     after; what lies on a piece before the cut that frees it, inner pieces before outer, a rough cut before the fine
-    one; what lays a surface bare before what counts its depth from there (`top`); drilled holes before what cuts
+    one; what lays a surface bare before what begins there (`from_depth`); drilled holes before what cuts
     around them; holes for dowels first; what frees a part, or waste that nothing holds, last; coarse before fine, and
     clearing before following a wall, where they meet. Then as few changes of the cutter as that allows, over the whole
     list of the setup; then a short way; then the order given here.
 
-    Raises InputError where `keeping` asks for a ring, and the setup does where a rapid would end in standing wood; that
-    a piece lies loose because of it is a note of the setup. A stop belongs here if screws are driven at it, or if
-    `keeping` says where.
+    Work is known by what it says: made alike it is the same work, which is listed once and may be named in `keeping` by
+    another one like it. That `keeping` leaves a piece lying loose is a note of the setup, and that it has work begin
+    below standing wood an error of it. A stop belongs here if screws are driven at it, or if `keeping` says where.
+
+    Raises InputError for what is no work, for work listed twice, and where `keeping` asks for a ring.
     """
     for item in work:
         if isinstance(item, AnyOrder):
@@ -64,20 +66,18 @@ def any_order(*work: Item, keeping: Sequence[Sequence[Item]] = ()) -> AnyOrder:
             raise InputError(f"any_order() takes operations such as contour(...), and stop(...), not {how}.")
     if not work:
         raise InputError("any_order() holds no work.")
-    # By identity: two drills of the same numbers are two pieces of work.
-    index = {id(item): number for number, item in enumerate(work)}
-    if len(index) < len(work):
-        twice = next(item for number, item in enumerate(work) if index[id(item)] != number)
-        raise InputError(f"{called(twice)} is listed twice in any_order(); list it once.")
+    # Work made alike is the same work, and nothing is left to do the second time.
+    if twice := [item for number, item in enumerate(work) if work.index(item) != number]:
+        raise InputError(f"{called(twice[0])} is listed twice in any_order(); list it once.")
     pairs: dict[tuple[int, int], None] = {}
     for row in keeping if isinstance(keeping, (list, tuple)) else [keeping]:
         # A row of a set would have no order.
         if not isinstance(row, (list, tuple)) or len(row) < 2:
             raise InputError("keeping takes rows of work, such as keeping=[(pockets, outline)].")
         for item in row:
-            if id(item) not in index:
+            if item not in work:
                 raise InputError(f"keeping names {called(item)}, which any_order() does not list; add it there.")
-        pairs |= {(index[id(a)], index[id(b)]): None for a, b in zip(row, row[1:])}
+        pairs |= {(work.index(a), work.index(b)): None for a, b in zip(row, row[1:])}
     if ring := _ring(len(work), list(pairs)):
         names = ", then ".join(f"{called(work[number])} (number {number + 1})" for number in [*ring, ring[0]])
         raise InputError(f"keeping asks for a ring: {names}. Leave one of these pairs out.")
