@@ -3,17 +3,35 @@
 from __future__ import annotations
 
 import pickle
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LineString, MultiPoint, Point, box
+from shapely.geometry.base import BaseGeometry
 
-from toolpaths import Board, Cone, CutAlong, InputError, Part, Parting, Recess, ball, circle, drill_point, flat, through
-from toolpaths.facts.features.feature import Feature
+from toolpaths import (
+    Board,
+    Cone,
+    CutAlong,
+    Cutter,
+    InputError,
+    Part,
+    Parting,
+    Recess,
+    ball,
+    circle,
+    drill_point,
+    flat,
+    simulate,
+    through,
+    tolerance_study,
+)
+from toolpaths.facts.features.feature import Feature, Walls
 from toolpaths.facts.features.slack import Slack
+from toolpaths.facts.features.surfaces import Surfaces, narrowest, widest
 from toolpaths.facts.fixture import Fixture
 from toolpaths.judging.checks.part.target import highest, lowest
 from toolpaths.judging.wood.field import grid_on
@@ -42,7 +60,9 @@ IDS = [f"{type(one).__name__} {n}" for n, (one, _) in enumerate(PAIRS)]
 
 
 def test_every_kind_of_feature_is_looked_at() -> None:
-    assert {type(one).__name__ for one, _ in PAIRS} == {kind.__name__ for kind in Feature.__subclasses__()}
+    assert {type(one).__name__ for one, _ in PAIRS} == {
+        kind.__name__ for kind in Feature.__subclasses__() if kind.__module__.startswith("toolpaths.")
+    }
 
 
 @pytest.mark.parametrize(("one", "again"), PAIRS, ids=IDS)
@@ -104,6 +124,69 @@ def test_the_area_where_wood_is_taken_is_where_the_face_may_be_cut(one: Feature,
     assert (low[(away > 0.2) & free] == 0).all()
     deep = (away == 0) & (inside < -0.2)
     assert deep.any() and (low[deep] < 0).all()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Dish(Feature):
+    """A hollow of a sphere, which the package does not have: all that a new feature takes is what stands here."""
+
+    places: MultiPoint
+    radius: float
+    depth: float
+    name: str = "dish"
+
+    @property
+    def shape(self) -> BaseGeometry:
+        return self.places
+
+    @property
+    def reach(self) -> float:
+        return ball(2 * self.radius).radius_at(self.depth)
+
+    @property
+    def through(self) -> bool:
+        return False
+
+    def floor(self, board: Board) -> float:
+        return -self.depth
+
+    def taken(self, below: float, radius: float) -> BaseGeometry:
+        return self.places.buffer(self.reach)
+
+    def lowest(self, slack: Slack) -> Surfaces:
+        return Surfaces((), (widest(self.places, ball(2 * self.radius), -self.depth, slack.within),))
+
+    def highest(self, slack: Slack) -> Surfaces:
+        return Surfaces((), (narrowest(self.places, ball(2 * self.radius), -self.depth, slack.within),))
+
+    def walls(self, slack: Slack) -> Walls:
+        area = self.places.buffer(self.reach)
+        return Walls(area, slack.sideways(area))
+
+    def _size(self) -> str:
+        return f"{self.depth:g} deep"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "codes"),
+    [
+        ("", "", set()),
+        ("Z-3", "Z-3.2", {"gouge"}),
+        ("Z-3", "Z-2.8", {"leftover"}),
+        ("Y45", "Y45.3", {"gouge", "leftover"}),
+    ],
+)
+def test_a_feature_that_the_package_does_not_know_is_judged_and_studied(old: str, new: str, codes: set[str]) -> None:
+    part = Part(board=BOARD, back=[Dish(places=MultiPoint([(40, 45), (80, 45)]), radius=8, depth=3)])
+    cutter = Cutter(1, ball(16), 1200, 16000, step_down=6, plunge_mm_min=300)
+    text = "G21 G17 G90 G94\nG0 Z20\nT1 M6\nM3 S16000\nG4 P2\nG98 G81 X40 Y45 Z-3 R2 F300\nX80\nG80\nG0 Z20\nM5\nM30\n"
+    back = Fixture(board=BOARD).turned_over("left to right")
+    report = simulate(text.replace(old, new), back, [cutter], part=part)
+    assert set(report.codes()) == codes, str(report)
+    assert not codes or any("dish" in finding.message for finding in report.findings)
+    if not codes:
+        study = tolerance_study([(text, back)], [cutter], part=part, zero_z=0.2)
+        assert study.corners == 2 and not study.findings
 
 
 @settings(max_examples=30, deadline=None)

@@ -42,8 +42,12 @@ class Advice:
     """How to run one cutter; made by advise().
 
     Each number is a Figure: its value, where it comes from, what kept it from being more. chip_mm is the
-    thickest chip that a tooth takes; surface_speed_m_s and power_w are told only, nothing is held against them.
+    thickest chip that a tooth takes; surface_speed_m_s and power_w are for information, nothing is held against them.
     notes : what is odd, and what else would work
+
+    >>> from toolpaths import Machine, advise, flat
+    >>> advise(flat(6), wood="birch", machine=Machine()).chip_mm.limit
+    'a small machine: 0.4 of the chart (0.3 to 0.5: common practice, no source)'
     """
 
     profile: Profile
@@ -216,14 +220,14 @@ def _notes(advice: Advice, aim: Figure, share: float) -> Iterator[str]:
     chip, speed, feed = advice.chip_mm.value, advice.spindle_rpm, advice.feed_mm_min
     # Where both are the user's, the chip is what they meant.
     if chip < 0.98 * aim.value and not speed.source == feed.source == YOURS:
-        asked = aim.value / share * speed.value
+        needed = aim.value / share * speed.value
         better = ["turn slower"] if speed.value > advice.machine.spindle_rpm[0] else []
-        better += [f"a cutter of {floor(feed.value / asked)} would cut well"] if feed.value >= asked else []
+        better += [f"a cutter of {floor(feed.value / needed)} would cut well"] if feed.value >= needed else []
         better += ["wider cuts make thicker chips"] if share < 1 else []
         rather = "fewer flutes or a slower spindle make" if advice.flutes > 1 else "only a slower spindle makes"
         yield (
             f"Chips of {chip:.3f} mm instead of {aim.value:.3f}: at {speed.value:g} rpm {advice.flutes} flutes ask for "
-            f"{asked * advice.flutes:.0f} mm/min, and the feed is {feed.value:g}; "
+            f"{needed * advice.flutes:.0f} mm/min, and the feed is {feed.value:g}; "
             f"{', or '.join(better) or f'{rather} them thicker'}."
         )
     if advice.wood and is_species(advice.wood):

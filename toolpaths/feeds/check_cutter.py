@@ -1,4 +1,4 @@
-"""What is odd about the numbers that a cutter is run at, told before any program is written."""
+"""What is odd about the numbers that a cutter is run at, said before any program is written."""
 
 from __future__ import annotations
 

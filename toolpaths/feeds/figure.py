@@ -1,4 +1,4 @@
-"""One number of a suggestion, and who answers for it."""
+"""One number of a suggestion, and where it comes from."""
 
 from __future__ import annotations
 
@@ -12,7 +12,12 @@ NOT_LIMITED = "told only"
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A number in the unit that its name states, where it comes from, and what kept it from being more."""
+    """A number in the unit that its name states, where it comes from, and what kept it from being more.
+
+    >>> from toolpaths import Machine, advise, flat
+    >>> advise(flat(6), wood="oak", machine=Machine(), step_down=2).step_down
+    Figure(value=2, source='your own number', limit='your own number')
+    """
 
     value: float
     source: str
