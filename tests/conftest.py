@@ -1,8 +1,8 @@
-"""Rules for all properties: no time limit on a single example, since test machines are noisy, and the same
-examples every time, so that a change is judged by what it changes."""
+"""The two profiles of properties, and which of them holds unless `--hypothesis-profile whole` asks for the other."""
 
 from hypothesis import settings
+from samples import SAMPLE, WHOLE
 
-settings.register_profile("whole", deadline=None, max_examples=50, derandomize=True, database=None)
-settings.register_profile("sample", settings.get_profile("whole"), max_examples=10)
+settings.register_profile("whole", WHOLE)
+settings.register_profile("sample", SAMPLE)
 settings.load_profile("sample")
