@@ -1,13 +1,15 @@
-"""What the tests of paths share: a shop, a catalogue of shapes, and plain measures of a toolpath."""
+"""What the tests of paths share: a shop, the shapes that fit its board, and plain measures of a toolpath."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import atan2, cos, hypot, pi, sin
+from math import atan2, cos, hypot, sin
 
+import catalogue
 import numpy as np
 import shapely
-from shapely import LineString, Polygon, box
+from catalogue import ON_BOARD
+from shapely import LineString, Polygon
 
 import toolpaths as tp
 from toolpaths.making.motion.toolpath import CUT, DRILL, RAPID, Move, Toolpath
@@ -30,27 +32,12 @@ INSERT = tp.Cutter(7, tp.flat(8), feed_mm_min=1600, plunge_mm_min=300, spindle_r
 MIDDLE = (100.0, 70.0)
 
 
+SHAPES = ON_BOARD
+
+
 def star(points: int, outer: float, inner: float) -> Polygon:
-    turns = np.arange(2 * points) * pi / points + 0.1
-    radii = np.where(np.arange(2 * points) % 2, inner, outer)
-    return Polygon(np.column_stack([np.cos(turns), np.sin(turns)]) * radii[:, None] + MIDDLE)
-
-
-# Each lies on the board with 15 mm to spare, none symmetrical about a middle line of it.
-SHAPES: dict[str, shapely.Geometry] = {
-    "square": box(40, 30, 100, 90),
-    "circle": tp.circle(70, (90, 65)),
-    "ellipse": tp.ellipse(110, 60, (95, 72)),
-    "rounded": tp.rectangle(100, 60, (95, 75), corner_radius=9),
-    "L": Polygon([(40, 30), (140, 30), (140, 60), (80, 60), (80, 110), (40, 110)]),
-    "star": star(5, 48, 22),
-    "comb": shapely.union_all([box(30, 30, 170, 45), *[box(35 + i * 20, 40, 43 + i * 20, 100) for i in range(7)]]),
-    "long thin": box(30, 64, 170, 72),
-    "odd": Polygon([(40, 30), (60, 100), (75, 40), (100, 110), (130, 35), (160, 90), (165, 28)]),
-    "ring": shapely.difference(tp.circle(90, (95, 68)), tp.circle(40, (90, 70))),
-    "two pieces": shapely.union_all([box(30, 30, 80, 80), tp.circle(50, (140, 80))]),
-    "two holes": box(30, 25, 165, 115) - shapely.union_all([tp.circle(30, (65, 75)), star(6, 25, 12)]),
-}
+    """A star about the middle of the board."""
+    return tp.move(catalogue.star(points, outer, inner), *MIDDLE)
 
 
 def segments(path: Toolpath) -> Iterator[tuple[Segment, Move, float]]:

@@ -14,4 +14,4 @@ SAMPLE = settings(WHOLE, max_examples=10)
 
 def examples(whole: int) -> settings:
     """Set how many examples a property needs in the whole run; the sample takes the same share of all properties."""
-    return settings(max_examples=max(5, round(whole * settings.default.max_examples / WHOLE.max_examples)))
+    return settings(max_examples=max(3, round(whole * settings.default.max_examples / WHOLE.max_examples)))

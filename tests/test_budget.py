@@ -145,6 +145,7 @@ def assert_within(way: Way, placed: Any, away: float, tolerance: float) -> None:
     assert way.distance(wanted).max() <= tolerance
 
 
+@pytest.mark.sample(27)
 @pytest.mark.parametrize("tolerance", TOLERANCES)
 @pytest.mark.parametrize("where", ["outside", "inside", "on"])
 @pytest.mark.parametrize("name", SHAPES)
@@ -172,6 +173,7 @@ def test_groove_along_an_open_curve_keeps_the_budget(units, side, tolerance):
     assert_within(way, FIXTURES[side].place(drawn(tolerance / FINER)), 0.0, tolerance)
 
 
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("tolerance", TOLERANCES)
 @pytest.mark.parametrize("name", ["circle", "ellipse", "rounded", "spline"])
 def test_pocket_wall_keeps_the_budget(name, tolerance):

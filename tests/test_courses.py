@@ -76,6 +76,7 @@ def test_spiral_is_none_where_loops_do_not_lie_one_in_one(name):
     assert all(spiral(group, room) is None for group in groups(room))
 
 
+@pytest.mark.sample(14)
 @pytest.mark.parametrize("angle", [0.0, 30.0, 90.0])
 @pytest.mark.parametrize("step", [0.6, 2.4, 3.0])
 @pytest.mark.parametrize("name", ["square", "circle", "star", "odd", "two holes", "comb"])
@@ -107,6 +108,7 @@ def test_plan_of_its_own_choice_is_no_slower_than_any_that_is_asked_for(name):
         assert own <= seconds(pattern) / 0.98 + 1e-9
 
 
+@pytest.mark.sample(10)
 @pytest.mark.parametrize("direction", ["climb", "conventional"])
 @pytest.mark.parametrize("pattern", PATTERNS)
 @pytest.mark.parametrize("name", ["square", "star", "two holes", "comb"])

@@ -132,12 +132,14 @@ CASES = [
 ]  # fmt: skip
 
 
+@pytest.mark.sample(2)
 @pytest.mark.parametrize(("name", "radius", "limit", "climb"), CASES)
 def test_pockets_are_cleared_within_the_limit(name, radius, limit, climb):
     """99 % of the cutting within the limit, the rest within 1.2 times; all wood within reach gone, none beyond."""
     check(SHAPES[name], radius, limit, climb=climb)
 
 
+@pytest.mark.sample(3)
 @pytest.mark.parametrize(
     ("times", "radius", "limit", "bend"),
     [

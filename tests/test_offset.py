@@ -1,59 +1,48 @@
-"""Offsets and reach: measured against the distance to the shape, closed formulas and a second engine."""
+"""Offsets of areas: measured against the distance to the shape, closed formulas and a second engine."""
 
 from __future__ import annotations
 
-from math import pi, sqrt
+from math import cos, pi, tan
 
 import numpy as np
 import pytest
 import shapely
+from catalogue import SHAPES, inradius
 from hypothesis import given
 from hypothesis import strategies as st
-from shapely import Polygon, box
+from shapely import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 import toolpaths as tp
-from samples import examples
+from toolpaths.base.errors import InputError, ShapeError
 from toolpaths.shapes import tolerance as share
-from toolpaths.shapes.offset import reach, wall
+from toolpaths.shapes.offset import offset, wall
 
 TOLERANCE = 0.01
-TURNS = np.arange(10) * np.pi / 5
-STAR = Polygon(np.column_stack([np.cos(TURNS), np.sin(TURNS)]) * np.where(np.arange(10) % 2, 18, 45)[:, None])
-SHAPES = {
-    "square": box(0, 0, 40, 40),
-    "L": Polygon([(0, 0), (60, 0), (60, 25), (25, 25), (25, 70), (0, 70)]),
-    "star": STAR,
-    "comb": shapely.union_all([box(0, 0, 90, 12), *[box(x, 10, x + 9, 50) for x in range(0, 90, 16)]]),
-    "circle": tp.circle(50),
-    "ring": tp.circle(80).difference(tp.circle(40, (5, 3))),
-    "two islands": box(0, 0, 100, 60).difference(shapely.union(tp.circle(20, (30, 30)), box(60, 20, 80, 45))),
-    "two pieces": shapely.union(box(0, 0, 30, 30), box(31, 0, 60, 30)),
-    "thin neck": shapely.union_all([box(0, 0, 30, 30), box(29, 13, 51, 17), box(50, 0, 80, 30)]),
-    "ellipse": tp.ellipse(90, 30),
-    "relieved": tp.relieve_corners(tp.rectangle(84, 60), 1.5),
-    "shallow dent": Polygon([(0, 0), (100, 0), (100, 50), (52, 50), (50, 49.9), (48, 50), (0, 50)]),
-}
-DISTANCES = [0.2, 1.5, 3.175, 12, -0.2, -1.0, -3.175, -6]
+DISTANCES = [0.2, 1.5, 3.175, 12, 20, -0.02, -0.2, -1.0, -3.175, -6]
 
 
-def _outside(shape: BaseGeometry) -> BaseGeometry:
-    return shape.envelope.buffer(30).difference(shape)
+def depths(points: np.ndarray, shape: BaseGeometry) -> np.ndarray:
+    """How far outside a shape points are, negative inside."""
+    edge = shape.boundary
+    shapely.prepare([shape, edge])
+    return shapely.distance(edge, points) * np.where(shapely.contains(shape, points), -1, 1)
 
 
+@pytest.mark.sample(60)
 @pytest.mark.parametrize("distance", DISTANCES)
 @pytest.mark.parametrize("name", SHAPES)
 def test_every_point_of_a_wall_lies_at_the_distance(name: str, distance: float) -> None:
     """Vertices and the chords between them keep the distance to the shape within the shares (definition)."""
     shape = SHAPES[name]
     moved = wall(shape, distance, TOLERANCE)
-    assert not moved.is_empty or distance < 0
-    edge = shapely.get_coordinates(shapely.segmentize(moved.boundary, 0.2))
-    away = shapely.distance(shapely.points(edge), shape if distance > 0 else _outside(shape))
+    assert moved.is_empty == (inradius(shape) < -distance)
+    edge = shapely.points(shapely.get_coordinates(shapely.segmentize(moved.boundary, 0.2)))
     allowed = TOLERANCE * (share.OFFSET + share.SIMPLIFY) + 1e-5
-    assert np.abs(away - abs(distance)).max(initial=0.0) <= allowed
+    assert np.abs(depths(edge, shape) - distance).max(initial=0.0) <= allowed
 
 
+@pytest.mark.sample(60)
 @pytest.mark.parametrize("distance", DISTANCES)
 @pytest.mark.parametrize("name", SHAPES)
 def test_no_part_of_a_wall_is_missing(name: str, distance: float) -> None:
@@ -63,18 +52,38 @@ def test_no_part_of_a_wall_is_missing(name: str, distance: float) -> None:
     left, low, right, high = shape.buffer(15).bounds
     places = np.random.default_rng(7).uniform((left, low), (right, high), (4000, 2))
     dots = shapely.points(places)
-    depth = shapely.distance(dots, shape) - shapely.distance(dots, _outside(shape))
+    depth = depths(dots, shape)
     clear = np.abs(depth - distance) > TOLERANCE
+    shapely.prepare(moved)
     assert clear.sum() > 3000
     np.testing.assert_array_equal(shapely.contains(moved, dots[clear]), depth[clear] < distance)
 
 
-@pytest.mark.parametrize("name", sorted(set(SHAPES) - {"relieved", "shallow dent"}))
+def edge_by_edge(shape: BaseGeometry, distance: float) -> BaseGeometry:
+    """The offset by its definition: each edge grown alone by GEOS, which smooths over dents of a whole ring."""
+    corners = [shapely.get_coordinates(ring) for ring in shapely.get_parts(shapely.boundary(shape))]
+    edges = [shapely.linestrings(np.stack([ring[:-1], ring[1:]], axis=1)) for ring in corners]
+    band = shapely.union_all(shapely.buffer(np.concatenate(edges), abs(distance), quad_segs=80))
+    return shapely.union(shape, band) if distance > 0 else shapely.difference(shape, band)
+
+
+def vertices_off(one: BaseGeometry, other: BaseGeometry) -> float:
+    """How far the vertex of one outline farthest from the other is from it."""
+    return float(shapely.distance(shapely.points(shapely.get_coordinates(one)), shapely.boundary(other)).max())
+
+
+@pytest.mark.sample(60)
 @pytest.mark.parametrize("distance", DISTANCES)
-def test_a_second_engine_agrees(name: str, distance: float) -> None:
-    """GEOS, which shares no code with pyclipper, gives the same area; it smooths over dents, left out here."""
-    ours, theirs = wall(SHAPES[name], distance, TOLERANCE), SHAPES[name].buffer(distance, quad_segs=128)
-    assert ours.area == pytest.approx(theirs.area, abs=(theirs.length + 1) * TOLERANCE / 2)
+@pytest.mark.parametrize("name", SHAPES)
+def test_wall_agrees_with_a_second_engine(name, distance):
+    """Every vertex of pyclipper's lies within the tolerance of GEOS's outline, and the other way round."""
+    ours, theirs = wall(SHAPES[name], distance, TOLERANCE), edge_by_edge(SHAPES[name], distance)
+
+    assert ours.is_empty == theirs.is_empty
+    if not ours.is_empty:
+        assert vertices_off(ours, theirs) <= TOLERANCE
+        assert vertices_off(theirs, ours) <= TOLERANCE
+        assert ours.area == pytest.approx(theirs.area, abs=TOLERANCE * theirs.length)
 
 
 @pytest.mark.parametrize(
@@ -108,44 +117,69 @@ def test_nothing_left_is_an_error_with_its_place() -> None:
     assert caught.value.point == pytest.approx((40 / 3, 10))
 
 
+@given(corner=st.tuples(st.floats(5, 60), st.floats(5, 60)), share_of=st.floats(0.01, 0.97))
+def test_inward_offset_vanishes_at_the_inradius(corner, share_of):
+    """Inradius 2A/L of a triangle (any geometry text); what is left of it is similar to it."""
+    triangle = Polygon([(0, 0), (70, 0), corner])
+    inradius = 2 * triangle.area / triangle.length
+    left = offset(triangle, -share_of * inradius, tolerance=1e-5)
+
+    assert left.area == pytest.approx(triangle.area * (1 - share_of) ** 2, abs=1e-4 * triangle.length)
+    with pytest.raises(ShapeError, match="nothing is left") as caught:
+        offset(triangle, -1.001 * inradius, tolerance=1e-5)
+    assert shapely.distance(triangle, shapely.Point(caught.value.point)) == 0
+    assert all(type(c) is float for c in caught.value.point)
+
+
 @pytest.mark.parametrize("name", SHAPES)
-def test_a_cutter_within_reach_stays_inside(name: str) -> None:
-    """A disc about any place in reach passes the area's edge by the SNUG share at most."""
-    for radius in (1.0, 2.0, 3.0):
-        centres = reach(SHAPES[name], radius, TOLERANCE)
-        if centres.is_empty:
-            continue
-        edge = shapely.points(shapely.get_coordinates(centres))
-        room = shapely.distance(edge, _outside(SHAPES[name]))
-        assert room.min() >= radius - TOLERANCE * (share.SNUG + share.SIMPLIFY) - 1e-5
+def test_opening_lies_inside_and_is_its_own_opening(name):
+    """The part swept by a disc is inside the shape and idempotent (openings, any text on morphology)."""
+    shape = SHAPES[name]
+
+    def opened(area: BaseGeometry, radius: float) -> BaseGeometry:
+        return wall(wall(area, -radius, TOLERANCE), radius, TOLERANCE)
+
+    fine, coarse = opened(shape, 1.5), opened(shape, 6)
+    assert shapely.difference(fine, shapely.buffer(shape, TOLERANCE)).is_empty
+    assert shapely.difference(coarse, shapely.buffer(fine, 2 * TOLERANCE)).is_empty
+    again = opened(fine, 1.5)
+    assert shapely.difference(again, shapely.buffer(fine, TOLERANCE)).is_empty
+    assert fine.area - again.area <= TOLERANCE * fine.length
+    assert coarse.area <= fine.area + TOLERANCE * fine.length
+    assert fine.area > 0
 
 
-@examples(25)
-@given(st.sampled_from(sorted(SHAPES)), st.floats(0.5, 4), st.floats(0.05, 3))
-def test_a_larger_cutter_reaches_no_further(name: str, radius: float, more: float) -> None:
-    """Where the larger axis may go the smaller one may go too."""
-    small, large = reach(SHAPES[name], radius, TOLERANCE), reach(SHAPES[name], radius + more, TOLERANCE)
-    # GEOS says of nothing that it is covered by nothing.
-    assert large.is_empty or small.buffer(TOLERANCE).covers(large)
+@pytest.mark.parametrize(
+    ("degrees", "factor"), [(30, 2.423054), (45, 1.236116), (60, 0.684853), (90, 0.214602), (120, 0.053751)]
+)
+def test_a_round_cutter_leaves_the_known_area_in_a_corner(degrees, factor):
+    """r^2 (cot(angle/2) - (pi - angle)/2) at each corner of a rhombus (derived from a sector and a kite)."""
+    half, r = np.radians(degrees) / 2, 3.0
+    rhombus = Polygon([(-100 * cos(half), 0), (0, -100 * np.sin(half)), (100 * cos(half), 0), (0, 100 * np.sin(half))])
+    other = 1 / tan(pi / 2 - half) - half
+    left = rhombus.area - wall(wall(rhombus, -r, 1e-4), r, 1e-4).area
+
+    assert 1 / tan(half) - (pi / 2 - half) == pytest.approx(factor, abs=1e-6)
+    assert left == pytest.approx(2 * r * r * (factor + other), abs=1e-3)
 
 
-@pytest.mark.parametrize("width", [3.0, 6.0, 6.35])
-def test_a_slot_as_wide_as_the_cutter_is_reached_along_its_middle(width: float) -> None:
-    """The thread runs from end to end of the slot, and no wider than the SNUG share."""
-    thread = reach(tp.slot((0, 0), (50, 20), width), width / 2, TOLERANCE)
-    middle = shapely.LineString([(0, 0), (50, 20)])
-    assert middle.within(thread.buffer(TOLERANCE / 2))
-    assert thread.within(middle.buffer(TOLERANCE / 2))
-    assert reach(tp.slot((0, 0), (50, 20), width), width / 2 + TOLERANCE, TOLERANCE).is_empty
+def test_rest_after_a_coarse_cutter():
+    """100 x 60: radius 6 opens 5969.097336, radius 3 opens 5992.274334 mm2 (derived)."""
+    shape = box(0, 0, 100, 60)
+    coarse, fine = (wall(wall(shape, -r, 1e-4), r, 1e-4) for r in (6, 3))
+
+    assert coarse.area == pytest.approx(5969.097336, abs=2e-3)
+    assert fine.area == pytest.approx(5992.274334, abs=2e-3)
+    assert fine.length == pytest.approx(314.849556, abs=1e-3)
 
 
-def test_a_relief_of_the_cutters_radius_is_reached() -> None:
-    """The axis comes to the middle of each relief circle, r / sqrt 2 from both walls (derived)."""
-    centres = reach(tp.relieve_corners(box(0, 0, 40, 30), 1.5), 1.5, TOLERANCE)
-    inset = 1.5 / sqrt(2)
-    for x in (inset, 40 - inset):
-        for y in (inset, 30 - inset):
-            assert centres.distance(shapely.Point(x, y)) < TOLERANCE
+def test_offset_takes_holes_the_other_way():
+    ring = SHAPES["ring with a hole"]
+    moved = offset(ring, -3)
+
+    r, hole = 40 - 3, 20 + 3
+    assert moved.area == pytest.approx(pi * (r**2 - hole**2), abs=TOLERANCE * 2 * pi * (r + hole))
+    assert offset(box(0, 0, 10, 10), 0).equals(box(0, 0, 10, 10))
 
 
 def test_shapes_given_are_not_changed_and_order_of_vertices_does_not_matter() -> None:
@@ -156,3 +190,20 @@ def test_shapes_given_are_not_changed_and_order_of_vertices_does_not_matter() ->
         before = turned.copy()
         assert tp.offset(Polygon(turned), -2).symmetric_difference(first).area < 1e-6
         np.testing.assert_array_equal(turned, before)
+
+
+@pytest.mark.parametrize(
+    ("shape", "distance", "options", "message"),
+    [
+        (box(0, 0, 9, 9), float("nan"), {}, "distance=nan"),
+        (box(0, 0, 9, 9), "3", {}, "distance='3'"),
+        (box(0, 0, 9, 9), 1, {"tolerance": 0}, "tolerance=0"),
+        (LineString([(0, 0), (1, 1)]), 1, {}, "has no area"),
+        ("square", 1, {}, "must be a shapely geometry"),
+        (box(0, 0, 9, 9), -5, {}, "nothing is left of the shape at (4.500, 4.500)"),
+    ],
+)
+def test_offset_refuses_bad_arguments(shape, distance, options, message):
+    with pytest.raises((InputError, ShapeError)) as caught:
+        offset(shape, distance, **options)
+    assert message in str(caught.value)

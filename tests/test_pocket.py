@@ -55,6 +55,7 @@ def opened(shape: shapely.Geometry, radius: float) -> shapely.Geometry:
     return shapely.buffer(shapely.buffer(shape, -radius, quad_segs=200), radius, quad_segs=200)
 
 
+@pytest.mark.sample(8)
 @pytest.mark.parametrize(("name", "cutters", "entry", "face"), CASES)
 def test_pocket_stays_inside_and_bites_no_deeper_than_a_pass(name, cutters, entry, face):
     """Axis at least the radius from the wall; every cut takes step_down at most; ramps keep their angle."""
@@ -72,6 +73,7 @@ def test_pocket_stays_inside_and_bites_no_deeper_than_a_pass(name, cutters, entr
         assert fall <= tan(radians(path.cutter.running.ramp_angle_deg)) * (1 + 1e-6)
 
 
+@pytest.mark.sample(10)
 @pytest.mark.parametrize("cutters", [(T6,), (T6, T3), (T3,)], ids=["6", "6 3", "3"])
 @pytest.mark.parametrize("name", SHAPES)
 def test_pocket_clears_the_opening_of_its_shape_and_nothing_else(name, cutters):
@@ -125,6 +127,7 @@ def test_pocket_islands_stand_and_touch_walls_as_drawn():
     assert report.stock.top[cells(report.stock, shapely.buffer(reach, -0.05))].max() == pytest.approx(-5, abs=1e-5)
 
 
+@pytest.mark.sample(4)
 @pytest.mark.parametrize("stepover", [0.02, 0.1, 0.33, 0.5])
 @pytest.mark.parametrize("shape", [star(5, 30, 12), star(3, 34, 10), tp.ellipse(60, 30, MIDDLE)])
 def test_pocket_stepover_up_to_half_leaves_no_island(shape, stepover):
