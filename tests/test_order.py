@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise, permutations
+from math import dist
 from random import Random
 
 import pytest
@@ -83,8 +84,15 @@ def test_order_of_a_run_keeps_what_comes_first_and_is_no_longer_than_listed(puzz
     places = [(rng.uniform(0, 100), rng.uniform(0, 100)) for _ in needs]
     things = list(range(len(needs)))
     order = short_way(things, needs, places.__getitem__, (0, 0), (0, 0))
+    listed: list[int] = []
+    while len(listed) < len(things):
+        listed.append(next(t for t in things if t not in listed and sound([*listed, t], needs)))
+
+    def length(way: Sequence[int]) -> float:
+        return sum(dist(a, b) for a, b in pairwise([(0, 0), *(places[t] for t in way), (0, 0)]))
 
     assert sorted(order) == things and sound(order, needs)
+    assert length(order) <= length(listed) + 1e-9
 
 
 def test_things_at_one_place_stay_as_listed():

@@ -393,6 +393,7 @@ def test_floor_between_loops_that_meet_is_level_with_a_tip_that_is_not(profile):
     assert np.abs(stock.top[floor] + 6).max() < 1e-4
 
 
+@pytest.mark.sample(4)
 @pytest.mark.parametrize("name", ["circle", "square", "rounded", "L"])
 @pytest.mark.parametrize("entry", ["auto", "ramp", "zigzag"])
 def test_pocket_right_through_lets_no_core_come_loose(name, entry):

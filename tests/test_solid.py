@@ -142,6 +142,7 @@ def _same_walls(stock: Wood, solid: Solid, z: float) -> None:
     assert (stock.top <= z).any()
 
 
+@pytest.mark.sample(12)
 @pytest.mark.parametrize("move", MOVES)
 @pytest.mark.parametrize("shape, profile", CUTTERS, ids=[shape.kind for shape, _ in CUTTERS])
 def test_a_move_cuts_what_the_solid_cuts(shape, profile, move):
@@ -207,6 +208,7 @@ def random_steps(seed: int, deepest: float) -> tuple[list[tuple[int, str]], list
     return steps, cuts
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("seed", range(2))
 def test_both_sides_of_a_board_are_those_of_the_solid(seed):
     """Deep enough that cuts of the two sides meet."""
