@@ -36,7 +36,9 @@ def covered(found) -> shapely.Geometry:
 @pytest.mark.parametrize("name", ["square", "L", "star", "odd"])
 def test_loops_have_round_corners_but_along_the_wall(name):
     """All turns of inner loops are spread over arcs; the loop along the wall keeps the corners of the shape."""
-    for loop in loops(SHAPES[name]):
+    found = loops(SHAPES[name])
+    assert {loop.depth == 0 for loop in found} == {True, False}
+    for loop in found:
         segments = loop.track.segments
         turns = [
             abs((b.heading(0) - a.heading(1) + np.pi) % (2 * np.pi) - np.pi)

@@ -73,7 +73,9 @@ def test_spiral_is_one_stroke_that_covers_all_and_is_no_shorter_than_told(name, 
 @pytest.mark.parametrize("name", ["L", "ring", "two holes", "odd"])
 def test_spiral_is_none_where_loops_do_not_lie_one_in_one(name):
     room = region(SHAPES[name])
-    assert all(spiral(group, room) is None for group in groups(room))
+    found = groups(room)
+
+    assert found and all(spiral(group, room) is None for group in found)
 
 
 @pytest.mark.sample(14)
@@ -104,6 +106,7 @@ def test_plan_of_its_own_choice_is_no_slower_than_any_that_is_asked_for(name):
         return sum(_seconds(strung, manner) for strung in plan(region(shape), manner))
 
     own = seconds("auto")
+    assert own > 0
     for pattern in ("inside out", "outside in", "parallel"):
         assert own <= seconds(pattern) / 0.98 + 1e-9
 
@@ -142,15 +145,17 @@ def test_pocket_leaves_the_wall_before_it_lifts():
     (path,) = tp.pocket(SHAPES["square"], [T6, T3], depth=3).toolpaths(FRONT, TOLERANCE)[:1]
     wall = SHAPES["square"].boundary
     moves = list(segments(path))
-    for (segment, move, _), (_, after, _) in zip(moves, moves[1:]):
-        if move.z < 0 < after.z:
-            assert wall.distance(shapely.Point(segment.end)) > RADIUS + 0.3
+    last = [segment.end for (segment, move, _), (_, after, _) in zip(moves, moves[1:]) if move.z < 0 < after.z]
+    assert last
+    assert shapely.distance(wall, shapely.points(last)).min() > RADIUS + 0.3
 
 
 def test_line_of_a_stroke_lies_along_its_track():
     """Within the tolerance at the wall; inner loops are fitted to a fiftieth of the radius."""
     (group,) = groups(region(SHAPES["L"]))
-    for stroke in inside_out(group):
+    strokes = inside_out(group)
+    assert len(strokes) > 3
+    for stroke in strokes:
         places = [segment.at(share) for segment in stroke.track.segments for share in np.linspace(0, 1, 20)]
         away = shapely.distance(stroke.line, shapely.points(places)).max()
         assert away <= (TOLERANCE if stroke.wall else RADIUS / 50)

@@ -257,7 +257,7 @@ def test_a_skin_holds_on_boards_that_leave_a_fifth_of_a_millimetre_of_it(off, co
 def test_a_gap_between_two_cuts_is_no_tab():
     text = HEAD + slot(30, 30, -18.3, 20) + slot(90, 30, -18.3, 20) + TAIL
     study = tp.tolerance_study([(text, tp.Fixture(board=BOARD))], SIX, zero_z=0.1)
-    assert not [r for r in study.requirements if "tabs" in r.text]
+    assert study.requirements and not [r for r in study.requirements if "tabs" in r.text]
 
 
 def pockets(front: float, back: float) -> list[tuple[str, tp.Fixture]]:
@@ -424,7 +424,8 @@ def test_no_point_within_the_ranges_is_worse_than_the_corners(name, data):
     asked, spare = worst_of(name, job, cutters)
     inside = Corner(*[data.draw(st.floats(-1, 1)) * value for value in RANGES])
     at = job_at(job_programs.read_sides(job, cutters), inside, 0.5, None)
-    for question, worst in zip(asked, spare):
+    assert asked
+    for question, worst in zip(asked, spare, strict=True):
         margin = question.margin(*question.measure(at))
         # The distance from a screw is no straight line in what shifts a path: 0.3^2 / (2 * 13) at most.
         tolerance = 0.004 if "hold-down" in question.words(0, 0) else 1e-5
@@ -452,8 +453,9 @@ def worst_of(name, job, cutters):
 
 def test_the_nominal_job_is_not_changed_by_being_run_at_no_corner():
     read = job_programs.read_sides(PLATE, plate.RACK)
-    plain, again = job_programs.judge_all(read, cell=0.5), job_programs.judge_all(settings_at(read, NOMINAL), cell=0.5)
-    for a, b in zip(plain, again):
+    plain, again = job_programs.run_all(read, cell=0.5), job_programs.run_all(settings_at(read, NOMINAL), cell=0.5)
+    assert len(plain) == 2
+    for a, b in zip(plain, again, strict=True):
         assert np.array_equal(a.report.stock.top, b.report.stock.top)
         assert a.report.findings == b.report.findings
 
