@@ -92,6 +92,7 @@ WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding | str]], ...] = (
     nut_in_wood.nut_in_wood,
     rapid_in_wood.rapid_in_wood,
     plunge.plunge,
+    plunge.narrow_way_down,
     flutes.flutes,
 )
 
