@@ -16,7 +16,7 @@ from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.language import GROUP_OF
 from toolpaths.facts.machine import ALL_CODES, CYCLES, Machine
 from toolpaths.facts.profile import ball, drill_point, flat
-from toolpaths.judging.checks.running import machine_limits as drive
+from toolpaths.judging.checks.running import spin_up
 from toolpaths.judging.reader.read import read
 from toolpaths.judging.report import Report
 from toolpaths.judging.simulate import simulate
@@ -177,8 +177,8 @@ def test_arc_that_runs_along_no_axis_may_be_faster():
     assert judged(body(text.format(5780))).codes() == ("fast-feed",)
 
 
-def _starts(text: str, fixture: Fixture = PLAIN) -> drive.Starts:
-    return drive.starts(make_case(read(text, start=waiting_place(fixture)), fixture, RACK))
+def _starts(text: str, fixture: Fixture = PLAIN) -> spin_up.Starts:
+    return spin_up.starts(make_case(read(text, start=waiting_place(fixture)), fixture, RACK))
 
 
 def test_time_to_the_wood_counts_acceleration_dwell_and_half_a_move():

@@ -8,7 +8,7 @@ import pytest
 from planted_load import BOARD, INCHES, NUMBERED, WIDENED, judge
 
 from toolpaths import Board, Cutter, Fixture, ball, bull_nose, drill_point, flat, simulate, v_point
-from toolpaths.judging.checks.load import load
+from toolpaths.judging.checks.load import deep_pass
 
 HEAD = "G21 G90 G17 G94\nG0 Z20\nT1 M6\nM3 S{rpm}\nG4 P2\nG0 X{x} Y{y}\nG0 Z1\n"
 TAIL = "G0 Z20\nM5\nM30\n"
@@ -296,7 +296,7 @@ def test_a_v_line_and_a_chamfer_are_no_load():
 def test_a_long_path_is_looked_at_evenly(monkeypatch):
     body = "G1 Z-6.5 F300\nF1200\n" + "\n".join(f"G1 X{30 + 100 * (k % 2)} Y{30 + 3 * k}" for k in range(25))
     assert len(found(body, mill()).findings[0].lines) > 20
-    monkeypatch.setattr(load, "MOST_SPOTS", 60)
+    monkeypatch.setattr(deep_pass, "MOST_SPOTS", 60)
     few = found(body, mill())
     assert few.codes() == ("deep-pass",)
     lines = few.findings[0].lines

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import replace
 
 from toolpaths.base.checks import between
@@ -12,24 +12,8 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.language import WORK_SYSTEMS
 from toolpaths.facts.part import Part
-from toolpaths.judging.checks.holding import loose_pieces, tab_count, weak_and_cut_tabs
-from toolpaths.judging.checks.load import going_down as descent
-from toolpaths.judging.checks.load import load
-from toolpaths.judging.checks.meeting import (
-    flutes,
-    hold_downs,
-    nut_in_wood,
-    off_board,
-    plunge,
-    rapid_in_wood,
-    too_deep,
-    travel,
-    wood_in_time,
-)  # fmt: skip
-from toolpaths.judging.checks.part import gouge, leftover, not_parted, thin_web
-from toolpaths.judging.checks.running import conduct, form
-from toolpaths.judging.checks.running import head_facts as head
-from toolpaths.judging.checks.running import machine_limits as drive
+from toolpaths.judging.checks.all_checks import CHECKS, WATCHES, WOOD_CHECKS
+from toolpaths.judging.checks.meeting import wood_in_time
 from toolpaths.judging.reader.controller import Controller
 from toolpaths.judging.reader.motions import RAPID, Program
 from toolpaths.judging.reader.read import read_all
@@ -39,65 +23,6 @@ from toolpaths.judging.trial.duration import durations
 from toolpaths.judging.trial.findings import Finding, in_order
 from toolpaths.judging.trial.places import UNKNOWN_ZERO, waiting_place
 from toolpaths.judging.wood.field import Wood, whole_board
-
-# Every check that needs no wood; a new one is written beside them and listed here.
-CHECKS = (
-    conduct.unreadable,
-    conduct.unknown_tool,
-    conduct.first_move,
-    conduct.spindle_off,
-    conduct.no_feed,
-    conduct.waits_low,
-    conduct.sideways_lift,
-    conduct.other_zero,
-    form.modes,
-    form.state_left,
-    form.goes_on_incremental,
-    form.after_end,
-    form.cuts_nothing,
-    form.never_put_in,
-    form.other_length,
-    form.long_dwell,
-    head.head_differs,
-    drive.unknown_code,
-    drive.spindle_speed,
-    drive.fast_feed,
-    drive.spin_up,
-    drive.stop_turning,
-    drive.stops_low,
-    too_deep.too_deep,
-    off_board.off_board,
-    travel.travel,
-    hold_downs.hold_downs,
-)
-
-# Every check that reads the wood before and after the program; some yield notes (str) as well: what is worth
-# knowing and no fault, shown in this order.
-WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding | str]], ...] = (
-    gouge.gouges,
-    leftover.leftovers,
-    not_parted.not_parted,
-    thin_web.thin_webs,
-    thin_web.thinnest,
-    loose_pieces.loose_pieces,
-    loose_pieces.cuts_loose,
-    load.deep_pass,
-    load.drill_sideways,
-    load.wide_pass,
-    load.chip_load,
-    weak_and_cut_tabs.tabs_hold,
-    tab_count.tab_count,
-    descent.steep_ramp,
-    descent.fast_plunge,
-    nut_in_wood.nut_in_wood,
-    rapid_in_wood.rapid_in_wood,
-    plunge.plunge,
-    plunge.narrow_way_down,
-    flutes.flutes,
-)
-
-# What the checks of what moves meet look for while the wood is taken away.
-WATCHES = (rapid_in_wood.watch, plunge.watch, flutes.watch)
 
 _NEVER_JUDGED = ("how firmly the board is held", "the edge of the cutter", "the grain")
 

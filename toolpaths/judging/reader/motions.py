@@ -154,6 +154,11 @@ class Program(Value):
     resumed: tuple[int, ...] = ()
     errors: tuple[ProgramError, ...] = ()
 
+    @property
+    def incomplete(self) -> bool:
+        """Whether some line could not be read, so that something is missing."""
+        return any(error.code != "program-end" for error in self.errors)
+
     def __repr__(self) -> str:
         wrong = f", {len(self.errors)} errors" if self.errors else ""
         return f"<Program: {len(self.motions)} motions in {self.units}{wrong}>"

@@ -2,7 +2,7 @@
 
 A program does not say where the cutter is when it starts, where the machine has its home or its zero, nor
 where it stood when a G92 called that place by a name. What is done in this file is to keep such places from
-being judged as if they were known; the check `conduct.other_zero` says which those were.
+being judged as if they were known; the check `other_zero` says which those were.
 """
 
 from __future__ import annotations

@@ -27,12 +27,16 @@ _WITHIN = 0.02
 TAKES = 0.05
 # A speed, an angle or a chip load may exceed its limit by this share: programs give rounded numbers.
 SLACK = 0.01
+# As shares of the diameter: how far apart a way is looked at, and over what length a load must last: more than the
+# corner in which one row goes over into the next.
+SPACING, LASTS = 0.5, 0.3
 # Share of the diameter up to which a cut is light: a finishing pass, which may go to the full depth
 # (common practice, no source).
 LIGHT = 0.25
 # Strips across the cutter, and the three places of which at least one is in wood if more than a light
 # cut is taken, wherever that lies across.
 STRIPS = 16
+FIVE = np.array([-0.97, -0.6, 0.0, 0.6, 0.97])
 _THREE = np.array([-0.98, 0.0, 0.98]) / 2
 # Places on a way looked at for one check and cutter at most; a longer program is looked at evenly,
 # farther apart.
@@ -198,6 +202,13 @@ def highest(trial: Trial) -> float:
     """The highest wood there is before the program."""
     top = trial.before.top
     return float(top[0, 0]) if one_height(top) else float(top.max())
+
+
+def half_up(trial: Trial, cutter: Cutter, spot: Spots) -> Floats:
+    """(s,) where above the tip its width is looked at: at once for a flat cutter, which is as wide
+    everywhere, else half way up to the wood's top."""
+    depth = highest(trial) - spot.tip[:, 2]
+    return np.asarray(depth / 2 if cutter.profile.tip_height > 0 else np.zeros(len(depth)))
 
 
 def loaded(trial: Trial, cutter: Cutter, way: Way, at: Floats, above: float, lasts: float = 0.0) -> Loaded:

@@ -1,4 +1,4 @@
-"""Checks of the way down into wood: too steep, too fast."""
+"""The check of ramps: does a sideways move go down in wood at a steeper angle than the cutter bears?"""
 
 from __future__ import annotations
 
@@ -9,9 +9,15 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.facts.cutter import Cutter
 from toolpaths.judging.trial.case import Case, Trial
-from toolpaths.judging.trial.exact_heights import standing
 from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
-from toolpaths.judging.trial.wood_ahead import LIGHT, SLACK, TAKES, highest, loaded, sideways, way_of
+from toolpaths.judging.trial.wood_ahead import (
+    LIGHT,
+    SLACK,
+    highest,
+    loaded,
+    sideways,
+    way_of,
+)
 from toolpaths.judging.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z0, Z1, lowest_so_far
 from toolpaths.judging.wood.paths import lengths
 from toolpaths.judging.wood.sweep import Ints
@@ -19,9 +25,7 @@ from toolpaths.judging.wood.sweep import Ints
 # A turn between two moves above this, radians, is going back, not round a bend.
 _BACK = np.radians(120.0)
 # Places looked at for one check and cutter at most: a relief has a steep move on most of its lines.
-_MOST = 800
-# Places under a cutter going straight down, as shares of its radius and angles.
-_UNDER = [(0.0, 0.0)] + [(0.5, k * np.pi / 3) for k in range(6)] + [(0.94, k * np.pi / 6) for k in range(12)]
+MOST = 800
 
 
 def steep_ramp(trial: Trial) -> Iterator[Finding]:
@@ -49,7 +53,7 @@ def steep_ramp(trial: Trial) -> Iterator[Finding]:
             steep &= ~bores
         steep &= case.tool[down] == tool
         who = np.flatnonzero(steep & (new > LIGHT * cutter.diameter))
-        dug = who[_digs(trial, cutter, down[who])]
+        dug = who[digs(trial, cutter, down[who])]
         if len(dug):
             yield folded(
                 "steep-ramp", "damage", case.line[down[dug]], case.ends(down[dug]),
@@ -59,7 +63,7 @@ def steep_ramp(trial: Trial) -> Iterator[Finding]:
             )  # fmt: skip
 
 
-def _digs(trial: Trial, cutter: Cutter, which: Ints) -> Ints:
+def digs(trial: Trial, cutter: Cutter, which: Ints) -> Ints:
     """Of these moves, which go down sideways, those before which wood stands higher than a light cut."""
     if not len(which):
         return which
@@ -68,7 +72,7 @@ def _digs(trial: Trial, cutter: Cutter, which: Ints) -> Ints:
     at = np.concatenate([way.begin[:-1] + length / 2, way.begin[1:] - length * 1e-6])
     at.sort()
     # For long programs evenly fewer.
-    at = at[np.linspace(0, len(at) - 1, min(len(at), _MOST)).astype(np.intp)]
+    at = at[np.linspace(0, len(at) - 1, min(len(at), MOST)).astype(np.intp)]
     dug = loaded(trial, cutter, way, at, LIGHT * cutter.diameter).spot.move
     return np.flatnonzero(np.isin(which, dug))
 
@@ -101,44 +105,3 @@ def _newly_below(case: Case, top: float) -> Floats:
     begins = down & ~np.concatenate([[False], down[:-1]])
     began = np.maximum.accumulate(np.where(begins, np.arange(len(down)), 0))
     return np.asarray(low[began] - table[Z1] if len(down) else table[Z1])
-
-
-def fast_plunge(trial: Trial) -> Iterator[Finding]:
-    """A move at feed goes down in wood faster than the cutter bears, canned cycles included.
-
-    The limit is the user's plunge_mm_min where it was given, else the cutter's feed; for a drill its feed,
-    if that is more.
-    """
-    case, table, top = trial.case, trial.case.table, highest(trial)
-    fall = table[Z0] - table[Z1]
-    feeding = case.feeding() & (fall > ROUNDING) & (case.low < top - TAKES)
-    speed = case.motions.feed_mm_min[case.motion] * fall / np.maximum(lengths(table), 1e-9)
-    for tool, cutter in case.cutters.items():
-        limit = cutter.bears.plunge_mm_min
-        who = np.flatnonzero(feeding & (case.tool == tool) & (speed > limit * (1 + SLACK)))
-        upright, slanting = who[case.upright[who]], who[~case.upright[who]]
-        found = np.sort(np.concatenate([
-            upright[_bores(trial, cutter, upright)], slanting[_digs(trial, cutter, slanting)]
-        ]))  # fmt: skip
-        if len(found):
-            yield folded(
-                "fast-plunge", "damage", case.line[found], case.ends(found), speed[found], limit,
-                f"{cutter} goes down in wood at {{amount}} mm a minute; it bears {limit:g}. "
-                "Lower the feed of the plunge.",
-            )  # fmt: skip
-
-
-def _bores(trial: Trial, cutter: Cutter, which: Ints) -> Ints:
-    """Of these straight plunges, those that take wood."""
-    picked = np.linspace(0, len(which) - 1, min(len(which), _MOST)).astype(np.intp)
-    share, angle = np.array(_UNDER).T
-    rho = share * cutter.radius
-    end = trial.case.table[[X1, Y1, Z1]][:, which[picked]]
-    x = end[0][:, None] + rho * np.cos(angle)
-    y = end[1][:, None] + rho * np.sin(angle)
-    before = np.repeat(which[picked], len(share))
-    above, bottom = standing(trial.case, trial.before, np.column_stack([x.ravel(), y.ravel()]), before)
-    cut = (end[2][:, None] + cutter.profile.height(rho)).ravel()
-    takes = above - np.maximum(cut, bottom) > TAKES
-    found: Ints = picked[takes.reshape(x.shape).any(axis=1)]
-    return found

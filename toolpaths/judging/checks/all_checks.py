@@ -1,0 +1,93 @@
+"""Every check there is. A new one stands in a file named by its code, or with those of its family, and is listed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from toolpaths.judging.checks.holding import loose_pieces, tab_count, weak_and_cut_tabs
+from toolpaths.judging.checks.load import chip_load, deep_pass, drill_sideways, fast_plunge, steep_ramp, wide_pass
+from toolpaths.judging.checks.meeting import (
+    flutes,
+    hold_downs,
+    nut_in_wood,
+    off_board,
+    plunge,
+    rapid_in_wood,
+    sideways_lift,
+    too_deep,
+    travel,
+)  # fmt: skip
+from toolpaths.judging.checks.part import gouge, leftover, not_parted, thin_web
+from toolpaths.judging.checks.running import (
+    feed,
+    first_move,
+    head_differs,
+    modes,
+    other_zero,
+    spin_up,
+    spindle,
+    tool_changes,
+    unreadable,
+    waits,
+)  # fmt: skip
+from toolpaths.judging.trial.case import Trial
+from toolpaths.judging.trial.findings import Finding
+
+# Those that need no wood.
+CHECKS = (
+    unreadable.unreadable,
+    tool_changes.unknown_tool,
+    first_move.first_move,
+    spindle.spindle_off,
+    feed.no_feed,
+    waits.waits_low,
+    sideways_lift.sideways_lift,
+    other_zero.other_zero,
+    modes.modes,
+    modes.state_left,
+    modes.goes_on_incremental,
+    unreadable.after_end,
+    feed.cuts_nothing,
+    tool_changes.never_put_in,
+    tool_changes.other_length,
+    waits.long_dwell,
+    head_differs.head_differs,
+    unreadable.unknown_code,
+    spindle.spindle_speed,
+    feed.fast_feed,
+    spin_up.spin_up,
+    spindle.stop_turning,
+    spindle.stops_low,
+    too_deep.too_deep,
+    off_board.off_board,
+    travel.travel,
+    hold_downs.hold_downs,
+)
+
+# Those that read the wood before and after the program; some yield notes (str) as well: what is worth
+# knowing and no fault, shown in this order.
+WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding | str]], ...] = (
+    gouge.gouges,
+    leftover.leftovers,
+    not_parted.not_parted,
+    thin_web.thin_webs,
+    thin_web.thinnest,
+    loose_pieces.loose_pieces,
+    loose_pieces.cuts_loose,
+    deep_pass.deep_pass,
+    drill_sideways.drill_sideways,
+    wide_pass.wide_pass,
+    chip_load.chip_load,
+    weak_and_cut_tabs.tabs_hold,
+    tab_count.tab_count,
+    steep_ramp.steep_ramp,
+    fast_plunge.fast_plunge,
+    nut_in_wood.nut_in_wood,
+    rapid_in_wood.rapid_in_wood,
+    plunge.plunge,
+    plunge.narrow_way_down,
+    flutes.flutes,
+)
+
+# What the checks of what moves meet look for while the wood is taken away.
+WATCHES = (rapid_in_wood.watch, plunge.watch, flutes.watch)

@@ -1,0 +1,82 @@
+"""The check of the chips: too thin or too thick for cutter and wood?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from toolpaths.facts.chip_loads import TOO_THICK, TOO_THIN, sound_range
+from toolpaths.facts.cutter import Cutter
+from toolpaths.facts.woods import kind_of
+from toolpaths.judging.trial.case import Trial
+from toolpaths.judging.trial.findings import Finding, folded
+from toolpaths.judging.trial.wood_ahead import (
+    FIVE,
+    MOST_SPOTS,
+    SLACK,
+    SPACING,
+    TAKES,
+    Spots,
+    Way,
+    ahead,
+    by_move,
+    half_up,
+    highest,
+    place_spots,
+    sideways,
+    spots,
+    way_of,
+)
+from toolpaths.judging.wood.moves import Z0, Z1
+from toolpaths.judging.wood.sweep import Flags
+
+
+def chip_load(trial: Trial) -> Iterator[Finding]:
+    """A level move in wood whose feed and speed make chips too thin or too thick for the cutter.
+
+    Between rubbing (common practice, no source) and the most that makers' charts print for the wood
+    (see facts/chip_loads.py), or within the user's own range. Drills are fed by their own rule.
+    """
+    case, top = trial.case, highest(trial)
+    speed = np.where(case.motions.spindle != 0, case.motions.spindle_rpm, 0.0)[case.motion]
+    feed = case.motions.feed_mm_min[case.motion]
+    level = sideways(case) & (case.table[Z0] == case.table[Z1]) & (case.low < top - TAKES)
+    level &= (speed > 0) & (feed > 0)
+    wood = kind_of(case.fixture.board.wood)
+    for tool, cutter in case.cutters.items():
+        if cutter.profile.kind == "drill":
+            continue
+        mine = np.flatnonzero(level & (case.tool == tool))
+        chip = feed[mine] / (speed[mine] * cutter.flutes)
+        least, most = cutter.chip_load_mm or sound_range(cutter.diameter, wood)
+        where = "as given for it" if cutter.chip_load_mm else f"for {wood or 'any wood'}"
+        for out, limit, word in (
+            (chip < least * (1 - SLACK), least, TOO_THIN),
+            (chip > most * (1 + SLACK), most, TOO_THICK),
+        ):
+            who = mine[out]
+            if not len(who):
+                continue
+            way = way_of(case, who)
+            at, _ = spots(way, SPACING * cutter.diameter, 0.0, MOST_SPOTS // 2)
+            spot = place_spots(case, way, at)
+            cuts = _touches(trial, cutter, way, spot)
+            if cuts.any():
+                spot = place_spots(case, way, at[cuts])
+                amounts = chip[np.searchsorted(mine, spot.move)]
+                worst = float(amounts.min() if limit == least else amounts.max())
+                yield folded(
+                    "chip-load", "doubt", *by_move(case, spot.move, spot.tip, amounts), limit,
+                    f"{cutter} with {cutter.flutes} flutes takes chips of {worst:.3f} mm, {where} "
+                    + word.format(limit=f"{limit:.3f}") + ".",
+                )  # fmt: skip
+
+
+def _touches(trial: Trial, cutter: Cutter, way: Way, spot: Spots) -> Flags:
+    """(s,) whether the cutter takes any wood there, at its tip or beside it: a chamfer's tip may run in air."""
+    found = np.zeros(len(spot.at), bool)
+    for up in (np.zeros(len(spot.at)), half_up(trial, cutter, spot)):
+        radius = cutter.profile.radii(up + TAKES)
+        found |= (ahead(trial.case, trial.before, way, spot, radius, FIVE) > up[:, None] + TAKES).any(axis=1)
+    return found

@@ -1,0 +1,66 @@
+"""The check of the width of a pass, by the wood that stands at that moment, in places along the way."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from toolpaths.base.checks import Floats
+from toolpaths.facts.cutter import Cutter
+from toolpaths.judging.trial.case import Trial
+from toolpaths.judging.trial.findings import Finding, folded
+from toolpaths.judging.trial.wood_ahead import (
+    LASTS,
+    MOST_SPOTS,
+    SPACING,
+    STRIPS,
+    TAKES,
+    Way,
+    across,
+    beside,
+    by_move,
+    half_up,
+    highest,
+    place_spots,
+    sideways,
+    spots,
+    way_of,
+)
+from toolpaths.judging.wood.moves import Z0, Z1
+
+
+def wide_pass(trial: Trial) -> Iterator[Finding]:
+    """A level move takes more of the cutter's width than the user's widest_cut."""
+    case, top = trial.case, highest(trial)
+    for tool, cutter in case.cutters.items():
+        if cutter.widest_cut >= 1:
+            continue
+        level = sideways(case) & (case.table[Z0] == case.table[Z1])
+        way = way_of(case, np.flatnonzero(level & (case.tool == tool) & (case.low < top - TAKES)))
+        lasts = LASTS * cutter.diameter
+        at, _ = spots(way, SPACING * cutter.diameter, lasts, MOST_SPOTS // 2)
+        # Counted in strips a width may come out one strip wrong: first roughly, then what is close.
+        for strips, sign in ((STRIPS, -1), (4 * STRIPS, 1)):
+            width = np.minimum(*(_width(trial, cutter, way, at + more, strips) for more in (0.0, lasts)))
+            wide = width > cutter.widest_cut + sign / strips
+            at, width = at[wide], width[wide]
+        if len(at):
+            limit = cutter.widest_cut * cutter.diameter
+            spot = place_spots(case, way, at)
+            yield folded(
+                "wide-pass", "damage", *by_move(case, spot.move, spot.tip, width * cutter.diameter), limit,
+                f"{cutter} cuts {{amount}} mm wide; its widest_cut is {cutter.widest_cut:g} of its diameter, "
+                f"{limit:g} mm. Move over by less from pass to pass.",
+            )  # fmt: skip
+
+
+def _width(trial: Trial, cutter: Cutter, way: Way, at: Floats, strips: int) -> Floats:
+    """(s,) width of the cut as a share of the diameter."""
+    if not len(at):
+        return at
+    spot = place_spots(trial.case, way, at)
+    half = half_up(trial, cutter, spot)
+    radius = cutter.profile.radii(half)
+    heights = beside(trial.case, trial.before, way, spot, radius, across(strips))
+    return np.asarray((heights > half[:, None] + TAKES).mean(axis=1) * radius / cutter.radius)

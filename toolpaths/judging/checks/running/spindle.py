@@ -1,0 +1,83 @@
+"""The checks of the spindle: off or the wrong way round in the wood, at a speed it has not, turning at a stop."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from toolpaths.judging.trial.case import STOPS, Case, distinct
+from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
+
+
+def spindle_off(case: Case) -> Iterator[Finding]:
+    """A cut at feed with the spindle stopped, or turning the wrong way."""
+    spindle = np.where(case.motions.spindle_rpm > 0, case.motions.spindle, 0)[case.motion]
+    cutting = (case.low < -ROUNDING) & ~case.leaving & case.feeding()
+    for state, how in ((0, "stopped"), (-1, "turning anticlockwise")):
+        for tool in distinct(case.tool[cutting & (spindle == state)]):
+            who = np.flatnonzero(cutting & (spindle == state) & (case.tool == tool))
+            yield folded(
+                "spindle-off", "danger", case.line[who], case.ends(who), -case.low[who], 0.0,
+                f"{case.name(tool)} is fed {{amount}} mm below the top of the board with the spindle {how}.",
+            )  # fmt: skip
+
+
+def spindle_speed(case: Case) -> Iterator[Finding]:
+    """A cut at a speed for which the spindle is not made."""
+    slowest, fastest = case.fixture.machine.spindle_rpm
+    rpm = case.motions.spindle_rpm
+    if not len(rpm) or (rpm.max() <= fastest and rpm.min() >= slowest):
+        return
+    turning = (case.motions.spindle != 0) & (rpm > 0)
+    odd = (turning & ((rpm < slowest) | (rpm > fastest)))[case.motion]
+    cutting = odd & (case.low < -ROUNDING) & ~case.leaving & case.feeding()
+    for tool in distinct(case.tool[cutting]):
+        for limit, beyond in ((slowest, rpm < slowest), (fastest, rpm > fastest)):
+            who = np.flatnonzero(cutting & (case.tool == tool) & beyond[case.motion])
+            if len(who):
+                speeds = rpm[case.motion[who]]
+                worst = float(speeds[np.argmax(np.abs(speeds - limit))])
+                yield folded(
+                    "spindle-speed", "damage", case.line[who], case.ends(who), speeds, limit,
+                    f"{case.name(tool)} cuts at S{worst:g}; the spindle of the {case.fixture.machine.name} turns at "
+                    f"{slowest:g} to {fastest:g} rpm.",
+                )  # fmt: skip
+
+
+def stop_turning(case: Case) -> Iterator[Finding]:
+    """The program stops for the operator, whose hands come near, with the spindle turning."""
+    for code in STOPS:
+        stops = [event for event in case.program.events if event.code == code and event.spindle]
+        if stops:
+            lines = np.array([event.line for event in stops])
+            places = np.array([case.place_before(event.before) for event in stops])
+            may = "may stop" if code == "M1" else "stops"
+            yield folded(
+                "stop-turning", "danger", lines, places, np.zeros(len(lines)), 0.0,
+                f"the program {may} for the operator with the spindle turning; put M5 before {code}.",
+            )  # fmt: skip
+
+
+def stops_low(case: Case) -> Iterator[Finding]:
+    """The spindle is switched off while the cutter still stands in the wood.
+
+    An M5 on the line of the lift acts before it, but the spindle runs on for as long as that takes.
+    """
+    motions, found = case.motions, []
+    for change in case.program.changes:
+        at = change.before
+        if change.code != "M5" or not 0 < at < len(motions) or motions.spindle[at]:
+            continue
+        place = case.place_before(at)
+        was_turning = motions.spindle[at - 1] and motions.spindle_rpm[at - 1] > 0
+        lifts = motions.line[at] == change.line and motions.end[at, 2] > place[2]
+        if place[2] + case.fixture.zero[2] < -ROUNDING and was_turning and not lifts:
+            found.append((change.line, place))
+    if found:
+        places = np.array([place for _, place in found])
+        yield folded(
+            "stops-low", "doubt", np.array([line for line, _ in found]), places,
+            -places[:, 2] - case.fixture.zero[2], 0.0,
+            "the spindle stops while the cutter stands {amount} mm below the top of the board; lift it first.",
+        )  # fmt: skip
