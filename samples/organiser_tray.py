@@ -44,7 +44,7 @@ side = tp.Fixture(
 )
 setup = tp.Setup(
     side,
-    title="Organiser tray",
+    name="organiser_tray",
     # In any order: the coarse cutter clears all five before the fine one is fitted, once.
     work=[
         tp.any_order(
@@ -58,15 +58,15 @@ setup = tp.Setup(
 )
 
 
-def run(folder: Path) -> list[tp.Report]:
-    """Write the program and judge its text, also against the part that the setup means."""
-    text = tp.program_text(setup)
-    folder.mkdir(parents=True, exist_ok=True)
-    (folder / "organiser_tray.nc").write_text(text)
-    return [tp.simulate(text, side, setup.cutters, part=tp.intended_part(setup))]
+job = tp.Job("Organiser tray", [setup])
+
+
+def run(folder: Path) -> tp.JobReport:
+    """Judge the program against the part that the setup means, and write it if it is safe."""
+    return job.write(folder)
 
 
 if __name__ == "__main__":
-    (report,) = run(Path(sys.argv[1]))
-    print(setup.title, report, *setup.notes, sep="\n")
+    report = run(Path(sys.argv[1]))
+    print(job.title, report, *setup.notes, sep="\n")
     sys.exit(0 if report.ok else 1)

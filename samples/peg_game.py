@@ -44,7 +44,7 @@ outline = tp.rectangle(inch(14), inch(3), middle, corner_radius=inch("3/4"))
 side = tp.Fixture(board=board, overhang=inch(1) + 1, spoilboard_depth=inch(0.02))
 setup = tp.Setup(
     side,
-    title="Peg game",
+    name="peg_game",
     work=(
         tp.face(board.outline, levelling, depth=levelled),
         tp.drill(
@@ -62,15 +62,15 @@ setup = tp.Setup(
 )
 
 
-def run(folder: Path) -> list[tp.Report]:
-    """Write the program and judge its text, also against the part that the setup means."""
-    text = tp.program_text(setup, units="inch")
-    folder.mkdir(parents=True, exist_ok=True)
-    (folder / "peg_game.nc").write_text(text)
-    return [tp.simulate(text, side, setup.cutters, part=tp.intended_part(setup))]
+job = tp.Job("Peg game", [setup], units="inch")
+
+
+def run(folder: Path) -> tp.JobReport:
+    """Judge the program against the part that the setup means, and write it if it is safe."""
+    return job.write(folder)
 
 
 if __name__ == "__main__":
-    (report,) = run(Path(sys.argv[1]))
-    print(setup.title, report, *setup.notes, sep="\n")
+    report = run(Path(sys.argv[1]))
+    print(job.title, report, *setup.notes, sep="\n")
     sys.exit(0 if report.ok else 1)

@@ -39,13 +39,12 @@ clips = [(170, 90), (170, 130), (270, 90), (270, 130)] + [
 # Where screws hold the board, and dowels register it when it is turned over.
 DRIVE = "Drive the seven screws. Heads no higher than 2 mm above the board."
 screws = tp.screws([*corners, *dials, display], head_diameter=9, height=2, driven_at=DRIVE)
-dowels = [tp.Dowel(x=x, y=110, diameter=8, depth=8) for x in (12, 428)]
-front_side = tp.Fixture(board=board, screws=screws, dowels=tuple(dowels), spoilboard_depth=0.3)
+dowels = tp.dowels([(12, 110), (428, 110)], diameter=8, depth=8)
+front_side = tp.Fixture(board=board, screws=screws, dowels=dowels, spoilboard_depth=0.3)
 back_side = front_side.turned_over("left to right", screws=tp.screws(corners, head_diameter=9, height=2))
 
 front = tp.Setup(
     front_side,
-    title="Weather station",
     work=(
         tp.drill([*corners, *dials, display], T4, depth=10, depth_of="full diameter", name="screw pilots"),
         tp.stop(DRIVE),
@@ -66,7 +65,6 @@ front = tp.Setup(
 )
 back = tp.Setup(
     back_side,
-    title="Weather station",
     after=front,  # its openings are holes by now
     work=(
         *[tp.pocket(dial, T1, depth=14, name="dial recess") for dial in recesses[:2]],
@@ -76,19 +74,15 @@ back = tp.Setup(
 )
 
 
-def run(folder: Path) -> list[tp.Report]:
-    """Write both programs and judge the text of each, the back on what the front left."""
-    front_text, back_text = tp.program_text(front), tp.program_text(back)
-    folder.mkdir(parents=True, exist_ok=True)
-    (folder / "front.nc").write_text(front_text)
-    (folder / "back.nc").write_text(back_text)
-    first = tp.simulate(front_text, front_side, front.cutters)
-    second = tp.simulate(back_text, back_side, back.cutters, stock=first.stock.turned_over("left to right"))
-    return [first, second]
+job = tp.Job("Weather station", [front, back])
+
+
+def run(folder: Path) -> tp.JobReport:
+    """Judge both programs, the back on what the front left, and write them if they are safe."""
+    return job.write(folder)
 
 
 if __name__ == "__main__":
-    reports = run(Path(sys.argv[1]))
-    for setup, report in zip((front, back), reports, strict=True):
-        print(f"{setup.title}, {setup.fixture.side}", report, *setup.notes, sep="\n")
-    sys.exit(0 if all(report.ok for report in reports) else 1)
+    report = run(Path(sys.argv[1]))
+    print(job.title, report, *(note for setup in job.setups for note in setup.notes), sep="\n")
+    sys.exit(0 if report.ok else 1)

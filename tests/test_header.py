@@ -10,6 +10,7 @@ from pathcheck import BOARD, DRILL3, FRONT, MIDDLE, T6, run_text
 
 import toolpaths as tp
 from toolpaths.facts.head_lines import place_in_set
+from toolpaths.making.writer.program import program
 from toolpaths.facts.turning import turned_corner
 from toolpaths.making.writer.head import CAUTIONS
 
@@ -197,18 +198,29 @@ def test_header_says_for_each_dowel_whether_its_hole_is_made_here():
 # Set and title
 
 
-def test_header_names_set_and_place_in_it_where_given():
+def test_a_program_is_marked_with_its_set_below_its_first_comment():
+    """The mark is all that differs, and each operation keeps its lines."""
     line = place_in_set("3f9a1c2e", ["front", "back", "lid"], 1)
-
     assert line == "Set 3f9a1c2e, 2 of 3: back; the others are front, lid"
-    assert head(SIDE, set_identity=line)[1] == f"({line})"
-    assert "(Set " not in "".join(head(SIDE))
+    for title in ("Half", "A title that is far too long for the width of a small display at the machine"):
+        plain = program(setup(SIDE), title=title)
+        marked = plain.marked(line)
+        lines, before = marked.text.splitlines(), plain.text.splitlines()
+        at = lines.index(f"({line})")
+        assert [*lines[:at], *lines[at + 1 :]] == before
+        assert not lines[at + 1].startswith("(  ")
+        assert lines[:at] == before[:at] and at == (1 if title == "Half" else 2)
+        assert len(plain.sections) == len(marked.sections) > 1
+        for one, other in zip(plain.sections, marked.sections, strict=True):
+            assert lines[other.first_line - 1 : other.last_line] == before[one.first_line - 1 : one.last_line]
+            assert (one.operation, one.cutter, one.step) == (other.operation, other.cutter, other.step)
+
+
+def test_an_identity_is_hexadecimal():
     assert place_in_set("3f9a1c2e", ["front"], 0) == "Set 3f9a1c2e, 1 of 1: front"
-    for wrong in ("3f9a1c2e", "Set 3F9A1C2E, 1 of 2: front", "Set 3f9a, 1 of 2: front", f"{line})"):
-        with pytest.raises(tp.InputError, match="set_identity"):
-            head(SIDE, set_identity=wrong)
-    with pytest.raises(tp.InputError, match="set_identity"):
-        place_in_set("77", ["front", "back"], 0)
+    for wrong in ("77", "3F9A1C2E", "", "no set at all"):
+        with pytest.raises(tp.InputError, match="8 to 64 hexadecimal digits"):
+            place_in_set(wrong, ["front", "back"], 0)
 
 
 def test_header_takes_the_title_that_is_given():
@@ -218,10 +230,10 @@ def test_header_takes_the_title_that_is_given():
 
 
 def test_header_of_a_program_for_one_cutter_says_which_of_them_it_is():
-    texts = tp.texts_by_cutter(setup(SIDE), title="Half", set_identity=place_in_set("3f9a1c2e", ["front"], 0))
+    texts = tp.texts_by_cutter(setup(SIDE), title="Half")
 
-    assert [lines_of(text)[:3] for text in texts.values()] == [
-        ["(Half: front)", "(Set 3f9a1c2e, 1 of 1: front)", f"(Program {number} of 2 of this side, one cutter each)"]
+    assert [lines_of(text)[:2] for text in texts.values()] == [
+        ["(Half: front)", f"(Program {number} of 2 of this side, one cutter each)"]
         for number in (1, 2)
     ]
     assert "(Program" not in "".join(head(SIDE))

@@ -7,11 +7,14 @@ import re
 import runpy
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 import toolpaths as tp
+import toolpaths.job.job
+from toolpaths.making.writer.program import ProgramText, program
 
 ROOT = Path(__file__).resolve().parents[1]
 SAMPLES = {
@@ -50,21 +53,18 @@ def test_sample_runs_clean_and_writes_the_same_bytes_twice(name: str, tmp_path: 
 
 @pytest.mark.sample(1)
 @pytest.mark.parametrize("name", SAMPLES)
-def test_sample_exits_with_1_when_something_is_found(
-    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_sample_writes_nothing_when_danger_is_found(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """With the spindle never started, the sample says so and fails."""
-    write = tp.program_text
 
-    def tampered(*args: object, **options: object) -> str:
-        return write(*args, **options).replace("M3 ", "M5 ")
+    def never_started(*args: object, **options: object) -> ProgramText:
+        made = program(*args, **options)
+        return replace(made, text=made.text.replace("M3 ", "M5 "))
 
-    monkeypatch.setattr(tp, "program_text", tampered)
-    monkeypatch.setattr(sys, "argv", [name, str(tmp_path)])
-    with pytest.raises(SystemExit) as caught:
+    monkeypatch.setattr(toolpaths.job.job, "program", never_started)
+    monkeypatch.setattr(sys, "argv", [name, str(tmp_path / "out")])
+    with pytest.raises(tp.NotSafeError, match="spindle-off"):
         runpy.run_path(str(ROOT / "samples" / f"{name}.py"), run_name="__main__")
-    assert caught.value.code == 1
-    assert "finding" in capsys.readouterr().out
+    assert not (tmp_path / "out").exists()
 
 
 def test_the_readme_example_is_short_and_runs_clean(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -76,7 +76,7 @@ def test_the_readme_example_is_short_and_runs_clean(tmp_path: Path, monkeypatch:
     script.write_text("".join(blocks))
     names = runpy.run_path(str(script))
     assert {path.name for path in (tmp_path / "tray").iterdir()} == {"front.nc", "back.nc"}
-    assert all(setup.notes == () for setup in names["setups"])
+    assert all(setup.notes == () for setup in names["job"].setups)
     result = subprocess.run(
         [sys.executable, str(script)],
         cwd=tmp_path,

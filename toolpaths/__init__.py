@@ -2,13 +2,29 @@
 
     import toolpaths as tp
 
-All lengths are millimetres, `inch()` makes them from inches; other units stand in the names of
-arguments. The work can hurt: the machine's manual, local codes and qualified practice come first.
+The work can hurt: the machine's manual, local codes and qualified practice come first.
+All lengths are millimetres, inch() makes them from inches; other units stand in the names of arguments.
+Places are seen from the front, from the lower-left corner of the board; depths count from its face.
+
+Shapes       rectangle circle ellipse slot regular_polygon Outline  move rotate mirror centre_on resize
+             mirror_half mirror_quarter offset relieve_corners
+Facts        Board  Cutter flat ball bull_nose v_point drill_point  Machine  Fixture screws dowels Clamp
+             through  inch  species
+Operations   contour groove pocket drill bore countersink chamfer face  Tabs
+Work         Setup stop any_order
+Job          Job Accept: .programs() .report() .write(folder) .study(...)
+Text         program_text texts_by_cutter read
+Judging      simulate verify tolerance_study CODES  Report JobReport Finding Study Wood  toolpaths.testing
+Part meant   Part Recess CutAlong Parting Cone intended_part
+Feeds        advise check_cutter
+Errors       ToolpathsError: InputError UnitsError ShapeError DoesNotFitError ProgramError NotSafeError
+
+help(tp.pocket) and the like say what each argument means, show an example, and name the errors.
 """
 
 from toolpaths.base.errors import DoesNotFitError, InputError, ProgramError, ShapeError, ToolpathsError, UnitsError
 from toolpaths.base.units import inch
-from toolpaths.facts.board import Board, Clamp, Dowel, Screw, screws
+from toolpaths.facts.board import Board, Clamp, Dowel, Screw, dowels, screws
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import through
 from toolpaths.facts.features.cone import Cone
@@ -90,6 +106,7 @@ __all__ = [
     "circle",
     "contour",
     "countersink",
+    "dowels",
     "drill",
     "drill_point",
     "ellipse",

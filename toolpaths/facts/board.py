@@ -179,3 +179,17 @@ class Dowel:
     def hole_reach(self) -> float:
         """mm from its middle within which all of a cut lies that makes its hole and nothing else."""
         return self.diameter / 2 + _HOLE_ROOM
+
+
+def dowels(places: Iterable[Any], *, diameter: float, depth: float, standing: float = 0.0) -> tuple[Dowel, ...]:
+    """One dowel at each (x, y).
+
+    >>> from toolpaths import dowels
+    >>> len(dowels([(10, 70), (190, 70)], diameter=8, depth=6))
+    2
+
+    Raises InputError for numbers that make no dowel.
+    """
+    return tuple(
+        Dowel(x=x, y=y, diameter=diameter, depth=depth, standing=standing) for x, y in points("places", places).tolist()
+    )

@@ -93,11 +93,7 @@ def place_in_set(identity: str, names: Sequence[str], index: int) -> str:
     """
     others = [name for number, name in enumerate(names) if number != index]
     rest = names[index] + (f"; the other{'s are' if len(others) > 1 else ' is'} {', '.join(others)}" if others else "")
-    return checked_place_in_set(IN_SET.text(identity=identity, number=index + 1, count=len(names), rest=rest))
-
-
-def checked_place_in_set(text: str) -> str:
-    """A text that reads like one of place_in_set()."""
-    if IN_SET.read(label("set_identity", text)) is None:
-        raise InputError(f"set_identity={text!r} is none; make it with place_in_set(identity, names, index).")
+    text = IN_SET.text(identity=identity, number=index + 1, count=len(names), rest=rest)
+    if IN_SET.read(label("name", text)) is None:
+        raise InputError(f"identity={identity!r} must be 8 to 64 hexadecimal digits, small letters.")
     return text

@@ -15,15 +15,30 @@ from toolpaths.judging.wood.field import Wood
 
 
 class SideFinding(NamedTuple):
-    """A finding and the program it belongs to: "front", "back, program 2", or "" for the job as a whole."""
+    """A finding and the program it belongs to: "front", "back, program 2", or "" for the job as a whole.
+
+    operations : at whose lines it stands, where that is known; "" among them for a line of none
+    """
 
     side: str
     finding: Finding
+    operations: tuple[str, ...] = ()
 
     def __str__(self) -> str:
-        if self.side:
-            return f"{self.side}: {self.finding}"
-        return f"{self.finding.severity}: {self.finding.code}: {self.finding.message}"
+        if not self.side:
+            return f"{self.finding.severity}: {self.finding.code}: {self.finding.message}"
+        named = ", ".join(operation for operation in self.operations if operation)
+        return f"{self.side}{f', {named}' if named else ''}: {self.finding}"
+
+
+class AcceptedFinding(NamedTuple):
+    """A finding that the user accepts, and why."""
+
+    found: SideFinding
+    reason: str
+
+    def __str__(self) -> str:
+        return f"{self.found} Accepted: {self.reason}"
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -35,10 +50,14 @@ class JobReport(Value):
     findings : (side, finding), gravest first, then in the order of the work; side is such a name, or
         "" where no single program is at fault. `line` and `place` are those of that program; where side
         is "" the place is seen from the front, z from the board's top.
+    accepted : findings that the user accepts, each with the reason; they do not count as found
+    work : each operation in words, with the depths from which and to which it cuts, where a job was judged
     """
 
     sides: tuple[tuple[str, Report], ...]
     findings: tuple[SideFinding, ...]
+    accepted: tuple[AcceptedFinding, ...] = ()
+    work: tuple[str, ...] = ()
 
     def __iter__(self) -> Iterator[SideFinding]:
         return iter(self.findings)
@@ -73,7 +92,9 @@ class JobReport(Value):
         """Plain values, as JSON has them; see Report.as_dict."""
         return {
             "ok": self.ok,
-            "findings": [{"side": found.side, **finding_as_dict(found.finding)} for found in self.findings],
+            "findings": [_as_dict(found) for found in self.findings],
+            "accepted": [{**_as_dict(each.found), "reason": each.reason} for each in self.accepted],
+            "work": list(self.work),
             "sides": [{"side": name, **report.as_dict()} for name, report in self.sides],
         }
 
@@ -85,7 +106,10 @@ class JobReport(Value):
         lines = ["Nothing found against the job."]
         if self.findings:
             lines = [counted(len(self.findings)) + " against the job:", *listed(self.findings)]
+        for each in self.accepted:
+            lines += wrap(str(each), WIDTH, initial_indent="  ", subsequent_indent="      ")
         lines += [f"{name}: {report.summary()}" for name, report in self.sides]
+        lines += [line for words in self.work for line in wrap(words, WIDTH, subsequent_indent="      ")]
         for name, report in self.sides:
             for note in report.notes:
                 lines += wrap(f"Note, {name}: {note}", WIDTH, subsequent_indent="      ")
@@ -93,3 +117,7 @@ class JobReport(Value):
         if unknown:
             lines += wrap(f"Not judged: {', '.join(unknown)}.", WIDTH, subsequent_indent="      ")
         return "\n".join(lines)
+
+
+def _as_dict(found: SideFinding) -> dict[str, Any]:
+    return {"side": found.side, "operations": list(found.operations), **finding_as_dict(found.finding)}

@@ -8,7 +8,7 @@ from textwrap import wrap
 
 from toolpaths.base.checks import label
 from toolpaths.facts.cutter import Cutter
-from toolpaths.facts.head_lines import BOARD, CUTTER, checked_place_in_set
+from toolpaths.facts.head_lines import BOARD, CUTTER
 from toolpaths.making.plan.setup import Setup, Step
 from toolpaths.making.plan.work import Stop
 from toolpaths.making.writer.number_format import COMMENT_DECIMALS, NumberFormat, plain
@@ -33,28 +33,22 @@ class Heading:
     """What the head says that the setup does not.
 
     title : what is being made; that of the setup where it is ""
-    set_identity : text of place_in_set(), or ""
     number, count : which of the programs of this setup it is, one for each time that a cutter is fitted
     """
 
     title: str = ""
-    set_identity: str = ""
     number: int = 1
     count: int = 1
 
     def __post_init__(self) -> None:
         if self.title:
             label("title", self.title)
-        if self.set_identity:
-            checked_place_in_set(self.set_identity)
 
 
 def head(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat, heading: Heading) -> list[str]:
     """Comment lines: what this is, cautions, board and zero, hold-down, cutters, order of work."""
     fixture = setup.fixture
     lines = [f"{heading.title or setup.title}: {fixture.side}"]
-    if heading.set_identity:
-        lines.append(heading.set_identity)
     if heading.count > 1:
         lines.append(f"Program {heading.number} of {heading.count} of this side, one cutter each")
     lines += CAUTIONS
@@ -64,7 +58,17 @@ def head(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat, head
     lines += _hold_downs(setup)
     lines += _cutters(steps, numbers)
     lines += _order_of_work(setup, steps, numbers)
-    return [f"({part})" for line in lines for part in wrap(line, _WIDEST, subsequent_indent=_GOES_ON)]
+    return [part for line in lines for part in comment_lines(line)]
+
+
+def comment_lines(text: str) -> list[str]:
+    """A comment in lines that fit a small display."""
+    return [f"({part})" for part in wrap(text, _WIDEST, subsequent_indent=_GOES_ON)]
+
+
+def goes_on(line: str) -> bool:
+    """Whether a line of the head goes on with the comment above it."""
+    return line.startswith(f"({_GOES_ON}")
 
 
 def _board(setup: Setup, numbers: NumberFormat) -> list[str]:

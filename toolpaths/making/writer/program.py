@@ -6,7 +6,7 @@ Plain RS-274 text: modal, short, nothing outside the subset (NISTIR 6556).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import count
 
 from toolpaths.base.errors import InputError
@@ -17,7 +17,7 @@ from toolpaths.making.motion.toolpath import CUT, RAPID, Toolpath
 from toolpaths.making.plan.setup import Setup, Step
 from toolpaths.making.plan.work import Stop
 from toolpaths.making.writer.drill_text import write_hole
-from toolpaths.making.writer.head import Heading, head
+from toolpaths.making.writer.head import Heading, comment_lines, goes_on, head
 from toolpaths.making.writer.modal import Modal
 from toolpaths.making.writer.moves_text import write_cut, write_rapid
 from toolpaths.making.writer.number_format import Units, plain
@@ -54,6 +54,16 @@ class ProgramText:
         """The section that a line belongs to; None for the head, a wait, a change of cutter and the end."""
         return next((s for s in self.sections if s.first_line <= line <= s.last_line), None)
 
+    def marked(self, comment: str) -> ProgramText:
+        """The same program with a comment below its first, which says what it is."""
+        lines, more = self.text.splitlines(), comment_lines(comment)
+        first = next(number for number in range(1, len(lines)) if not goes_on(lines[number]))
+        sections = tuple(
+            replace(section, first_line=section.first_line + len(more), last_line=section.last_line + len(more))
+            for section in self.sections
+        )
+        return ProgramText("\n".join([*lines[:first], *more, *lines[first:]]) + "\n", sections)
+
 
 def program_text(
     setup: Setup,
@@ -62,7 +72,6 @@ def program_text(
     units: Units = "mm",
     cycles: CycleStyle = "canned",
     tool_change: ToolChange = "M6",
-    set_identity: str = "",
 ) -> str:
     """Return the program of one side, as text that ends in a newline.
 
@@ -70,7 +79,6 @@ def program_text(
     units : "mm" or "inch"
     cycles : drill with "canned" cycles (G81, G82, G83), or the same motion "spelled out"
     tool_change : "M6", or "stop": an operator stop that names the cutter to fit
-    set_identity : which set of programs this one belongs to, as place_in_set() puts it
 
     >>> import toolpaths as tp
     >>> board = tp.Board(width=200, height=140, thickness=18)
@@ -84,16 +92,16 @@ def program_text(
     and for a line that the language does not take.
     """
     return program(
-        setup, title=title, units=units, cycles=cycles, tool_change=tool_change, set_identity=set_identity
+        setup, title=title, units=units, cycles=cycles, tool_change=tool_change
     ).text
 
 
 def texts_by_cutter(
-    setup: Setup, *, title: str = "", units: Units = "mm", cycles: CycleStyle = "canned", set_identity: str = ""
+    setup: Setup, *, title: str = "", units: Units = "mm", cycles: CycleStyle = "canned"
 ) -> dict[str, str]:
     """Return one program for each time that a cutter is fitted, in order, by a short name such as "1-T4".
 
-    title, units, cycles, set_identity : as for program_text()
+    title, units, cycles : as for program_text()
 
     >>> import toolpaths as tp
     >>> board = tp.Board(width=200, height=140, thickness=18)
@@ -104,7 +112,7 @@ def texts_by_cutter(
 
     Raises InputError as program_text() does.
     """
-    programs = programs_by_cutter(setup, title=title, units=units, cycles=cycles, set_identity=set_identity)
+    programs = programs_by_cutter(setup, title=title, units=units, cycles=cycles)
     return {name: one.text for name, one in programs.items()}
 
 
@@ -115,21 +123,20 @@ def program(
     units: Units = "mm",
     cycles: CycleStyle = "canned",
     tool_change: ToolChange = "M6",
-    set_identity: str = "",
 ) -> ProgramText:
     """The program of one side, and which of its lines belong to which operation; see program_text()."""
     style = style_of(setup, units, cycles, tool_change)
-    return _written(setup, list(enumerate(setup.steps)), style, Heading(title, set_identity))
+    return _written(setup, list(enumerate(setup.steps)), style, Heading(title))
 
 
 def programs_by_cutter(
-    setup: Setup, *, title: str = "", units: Units = "mm", cycles: CycleStyle = "canned", set_identity: str = ""
+    setup: Setup, *, title: str = "", units: Units = "mm", cycles: CycleStyle = "canned"
 ) -> dict[str, ProgramText]:
     """One program for each time that a cutter is fitted, and which of its lines belong to which operation."""
     style = style_of(setup, units, cycles, "")
     groups = _by_cutter(setup.steps)
     return {
-        f"{number}-T{cutter}": _written(setup, steps, style, Heading(title, set_identity, number, len(groups)))
+        f"{number}-T{cutter}": _written(setup, steps, style, Heading(title, number, len(groups)))
         for number, (cutter, steps) in enumerate(groups, start=1)
     }
 

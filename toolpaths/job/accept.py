@@ -1,0 +1,70 @@
+"""Findings that the user accepts, each with its reason."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from toolpaths.base.checks import label, one_of
+from toolpaths.base.errors import InputError
+from toolpaths.judging.trial.codes import CODES
+from toolpaths.judging.job_report import AcceptedFinding, SideFinding
+
+
+@dataclass(frozen=True, slots=True)
+class Accept:
+    """A finding that is known and accepted, where no fact of fixture, cutter or part could say so.
+
+    code : of the finding, one of CODES
+    operation : the name of the operation at whose lines it is found; "" for one that belongs to none
+    reason : why, for the report and for whoever stands at the machine
+
+    >>> Accept("loose-piece", "opening", "The slug is small, and the extraction holds it.")
+    Accept(code='loose-piece', operation='opening', reason='The slug is small, and the extraction holds it.')
+
+    Raises InputError for a code that there is none of, and where no reason is given.
+    """
+
+    code: str
+    operation: str
+    reason: str
+
+    def __post_init__(self) -> None:
+        one_of("code", self.code, CODES)
+        label("reason", self.reason)
+        if self.operation:
+            label("operation", self.operation)
+
+    def __str__(self) -> str:
+        return f"{self.code}, {self.operation or 'no operation'}: {self.reason}"
+
+
+def split(
+    found: Sequence[SideFinding], accept: Sequence[Accept]
+) -> tuple[tuple[SideFinding, ...], tuple[AcceptedFinding, ...]]:
+    """Findings that stand, and those that are accepted: where it is so for each operation that they belong to.
+
+    Raises InputError where something is accepted that was not found.
+    """
+    reasons = {(each.code, each.operation): each.reason for each in accept}
+    stands: list[SideFinding] = []
+    accepted: list[AcceptedFinding] = []
+    met: set[tuple[str, str]] = set()
+    for one in found:
+        keys = [(one.finding.code, operation) for operation in one.operations or ("",)]
+        met |= reasons.keys() & keys
+        if reasons.keys() >= set(keys):
+            accepted.append(AcceptedFinding(one, " ".join(reasons[key] for key in keys)))
+        else:
+            stands.append(one)
+    for each in accept:
+        if (each.code, each.operation) not in met:
+            there = ", ".join(dict.fromkeys(f"{one.finding.code} at {_names(one)}" for one in found)) or "nothing"
+            raise InputError(
+                f"accept= names {each.code!r} at {each.operation!r}, which is not found; take it out. Found: {there}."
+            )
+    return tuple(stands), tuple(accepted)
+
+
+def _names(one: SideFinding) -> str:
+    return " and ".join(map(repr, one.operations or ("",)))

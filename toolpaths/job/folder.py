@@ -1,0 +1,69 @@
+"""Whether the files of a folder are one set of programs, all of it and nothing else."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+
+from toolpaths.base.errors import InputError
+from toolpaths.facts.head_lines import IN_SET
+
+# Lines of a head in which the identity of its set is looked for.
+_HEAD = 10
+
+
+def differences(files: Mapping[Path, str], identity: str, suffix: str) -> tuple[str, ...]:
+    """What keeps a folder from holding just these files, a sentence each.
+
+    files : the text that each file should hold; all in one folder
+    """
+    found = []
+    for path, text in files.items():
+        there = _read(path)
+        if there is None:
+            found.append(f"{path.name} is missing.")
+        elif there != text:
+            other = identity_of(there)
+            found.append(
+                f"{path.name} is of another set, {other}; this one is {identity}."
+                if other and other != identity
+                else f"{path.name} was changed since it was written."
+            )
+    found += [f"{path.name} is of another set, {other}." for path, other, _ in _beside(files, suffix)]
+    return tuple(found)
+
+
+def check_left_over(files: Mapping[Path, str], title: str, identity: str, suffix: str) -> None:
+    """Raises InputError where a program of an earlier form of this job would stay beside the new ones."""
+    for path, other, first in _beside(files, suffix):
+        if other != identity and first.startswith(f"({title}: "):
+            raise InputError(
+                f"{path} belongs to an earlier form of {title}, set {other}, and would stay beside set {identity}; "
+                "take it away, or write to another folder. Nothing was written."
+            )
+
+
+def identity_of(text: str) -> str:
+    """The identity of the set that a program belongs to, by its head; "" where it names none."""
+    for line in text.splitlines()[:_HEAD]:
+        fields = IN_SET.read(line.strip("()"))
+        if fields is not None:
+            return fields["identity"]
+    return ""
+
+
+def _beside(files: Mapping[Path, str], suffix: str) -> Iterator[tuple[Path, str, str]]:
+    """Other programs in the folder that name a set: path, identity and first line of each."""
+    for folder in dict.fromkeys(path.parent for path in files):
+        for path in sorted(folder.glob(f"*{suffix}")) if folder.is_dir() else ():
+            text = None if path in files else _read(path)
+            if text and (other := identity_of(text)):
+                yield path, other, text.splitlines()[0]
+
+
+def _read(path: Path) -> str | None:
+    """The text of a file; None where there is none, or none that a program could be."""
+    try:
+        return path.read_bytes().decode("ascii")
+    except (OSError, UnicodeDecodeError):
+        return None

@@ -1,0 +1,248 @@
+"""A job: a title and setups in running order, from which programs, the part meant and the judgement follow."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass, fields
+from functools import cached_property
+from hashlib import sha256
+from pathlib import Path
+from typing import Literal
+
+from toolpaths.base.checks import instance, label, not_negative, positive, values
+from toolpaths.base.errors import InputError, NotSafeError
+from toolpaths.facts.board import Board
+from toolpaths.facts.head_lines import place_in_set
+from toolpaths.facts.part import Part
+from toolpaths.job.accept import Accept
+from toolpaths.job.folder import check_left_over, differences
+from toolpaths.job.judged import cutters_of, judged, merged
+from toolpaths.judging.study.result import Study
+from toolpaths.judging.study.study import tolerance_study
+from toolpaths.judging.job_report import JobReport
+from toolpaths.making.plan.part_meant import intended_part
+from toolpaths.making.plan.setup import Setup
+from toolpaths.making.writer.files import write_whole
+from toolpaths.making.writer.number_format import Units
+from toolpaths.making.writer.program import ProgramText, program, programs_by_cutter
+from toolpaths.making.writer.style import CycleStyle, ToolChange
+
+# Hexadecimal digits of the hash that are printed: enough that two sets of one workshop are never taken for one.
+_DIGITS = 12
+# A finding as grave as these keeps the programs from being written.
+_GRAVE = ("danger", "damage")
+
+
+@dataclass(frozen=True, repr=False)
+class Job:
+    """What is made from one board or several, one side or both: the value to keep, compare, pickle, judge and write.
+
+    title : what is being made
+    setups : in the order in which they are run: one side, two, a side in two fixtures, or sides of two boards
+    accept : findings that are known and accepted, each with its reason
+    units, cycles : of the programs, as for program_text()
+    tool_change : likewise, or "files": one program for each time that a cutter is fitted
+    within : mm that a wall or floor of the part may be off, as in Part
+    thinnest_web : mm, least thickness of wood that may be left between the two faces where both are cut
+
+    >>> import toolpaths as tp
+    >>> board = tp.Board(width=200, height=140, thickness=18, wood="oak")
+    >>> T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000, step_down=3)
+    >>> side = tp.Fixture(board=board, grips=(board.outline,))
+    >>> job = tp.Job("Tray", [tp.Setup(side, [tp.pocket(tp.rectangle(80, 60, (100, 70)), T1, depth=7)])])
+    >>> job
+    <Job: Tray, front>
+    >>> list(job.programs()), job.report(cell=1.0).ok
+    (['front'], True)
+
+    Raises InputError for setups that do not go together.
+    """
+
+    title: str
+    setups: tuple[Setup, ...]
+    accept: tuple[Accept, ...] = ()
+    units: Units = "mm"
+    cycles: CycleStyle = "canned"
+    tool_change: ToolChange | Literal["files"] = "M6"
+    within: float = 0.03
+    thinnest_web: float = 0.0
+
+    def __post_init__(self) -> None:
+        label("title", self.title)
+        object.__setattr__(self, "setups", values("setups", self.setups, Setup))
+        object.__setattr__(self, "accept", values("accept", self.accept, Accept))
+        if not self.setups:
+            raise InputError("setups lists none; a job has one at least.")
+        if len(set(self.accept)) < len(self.accept):
+            raise InputError("accept= names one finding twice; name it once.")
+        positive("within", self.within)
+        not_negative("thinnest_web", self.thinnest_web)
+        self._check_boards()
+        for setup in self.setups:
+            self._check_order(setup)
+        if not self._unmarked:  # a code that a controller lacks is an error on the user's line
+            raise InputError("The job holds no program.")
+
+    def _check_boards(self) -> None:
+        for board in self.boards:
+            instance("board", board, Board)
+        names = [board.name for board in self.boards]
+        if len(set(names)) < len(names):
+            raise InputError(f"Two boards of the job are called {names[0]!r}; give each Board(name=...) of its own.")
+
+    def _check_order(self, setup: Setup) -> None:
+        if setup.after is None:
+            return
+        before = self.setups[: self.setups.index(setup)]
+        if setup.after not in before:
+            raise InputError(
+                f"The setup of the {setup.fixture.side} is planned after= a setup that does not come before it in the "
+                "job; list both in the order in which they are run."
+            )
+
+    def __repr__(self) -> str:
+        return f"<Job: {self.title}, {', '.join(self.names)}>"
+
+    @cached_property
+    def boards(self) -> tuple[Board, ...]:
+        """Each board, in the order in which they are worked on."""
+        return tuple(dict.fromkeys(setup.fixture.board for setup in self.setups))
+
+    @cached_property
+    def names(self) -> tuple[str, ...]:
+        """What each setup is called, and its program: its own name, or its side, with the board's where there are
+        several and a number where a side has several."""
+        found: list[str] = []
+        for setup in self.setups:
+            board = f"{setup.fixture.board.name} " if len(self.boards) > 1 else ""
+            plain = setup.name or f"{board}{setup.fixture.side}"
+            again = sum(name == plain or name.startswith(f"{plain} ") for name in found)
+            found.append(f"{plain} {again + 1}" if again else plain)
+        return tuple(found)
+
+    @cached_property
+    def parts(self) -> tuple[Part, ...]:
+        """The part meant of each board: what its setups ask for, to judge the programs against."""
+        return tuple(
+            intended_part(*(setup for setup in self.setups if setup.fixture.board == board), within=self.within)
+            for board in self.boards
+        )
+
+    @property
+    def part(self) -> Part:
+        """The part meant. Raises InputError where there are several boards: see `parts`."""
+        if len(self.parts) > 1:
+            raise InputError(f"The job makes parts of {len(self.parts)} boards; take .parts, one for each board.")
+        return self.parts[0]
+
+    @cached_property
+    def identity(self) -> str:
+        """What tells this set of programs from every other: the beginning of the SHA-256 hash of their texts."""
+        every = sha256()
+        for name, made in self._unmarked.items():
+            every.update(f"{name}\n{made.text}".encode("ascii"))
+        return every.hexdigest()[:_DIGITS]
+
+    def programs(self) -> dict[str, str]:
+        """The text of each program by its name, in running order; each head carries the identity of the set."""
+        return {name: made.text for name, made in self._marked.items()}
+
+    def report(self, *, cell: float = 0.25) -> JobReport:
+        """The judgement of every program by its text, against the part meant.
+
+        cell : mm, width of the cells of the wood, as for simulate()
+
+        Raises InputError where `accept` names what is not found.
+        """
+        found = [
+            judged(self._sides(board), self._marked, part, cell, self.thinnest_web)
+            for board, part in zip(self.boards, self.parts, strict=True)
+        ]
+        return merged(found, list(self._marked), self.accept)
+
+    def study(
+        self,
+        *,
+        thickness: float = 0.0,
+        width: float = 0.0,
+        height: float = 0.0,
+        flip_line: float = 0.0,
+        dowel_clearance: float = 0.0,
+        cutter_diameter: float = 0.0,
+        zero_z: float = 0.0,
+        cell: float = 0.5,
+    ) -> Study:
+        """What a board, cutters and zeros that are off do to the job; half ranges in mm, as for tolerance_study().
+
+        Raises InputError for ranges that cannot be used, and for a job of several boards.
+        """
+        part = self.part
+        (board,) = self.boards
+        sides = [(programs, setup.fixture) for setup, programs in self._sides(board)]
+        return tolerance_study(
+            sides, cutters_of(self.setups), part=part, thickness=thickness, width=width,
+            height=height, flip_line=flip_line, dowel_clearance=dowel_clearance, cutter_diameter=cutter_diameter,
+            zero_z=zero_z, cell=cell,
+        )  # fmt: skip
+
+    def write(self, folder: str | os.PathLike[str], *, suffix: str = ".nc", cell: float = 0.25) -> JobReport:
+        """Judge, then write each program to a file of the folder: all of them whole, or none.
+
+        folder : made if it is missing
+        suffix : of the files' names
+
+        Raises NotSafeError with the report where danger or damage is found that is not accepted, and InputError where
+        the files cannot be written or a program of an earlier form of this job would be left beside them. Nothing is
+        written then.
+        """
+        report = self.report(cell=cell)
+        if any(found.finding.severity in _GRAVE for found in report.findings):
+            raise NotSafeError(f"{self.title} is not written: it is not safe.\n{report}", report)
+        texts = self._files(Path(folder), suffix)
+        check_left_over(texts, self.title, self.identity, suffix)
+        write_whole(texts)
+        return report
+
+    def compare(self, folder: str | os.PathLike[str], *, suffix: str = ".nc") -> tuple[str, ...]:
+        """What keeps the files of a folder from being this set of programs, a sentence each; nothing where they are."""
+        return differences(self._files(Path(folder), suffix), self.identity, suffix)
+
+    def _files(self, folder: Path, suffix: str) -> dict[Path, str]:
+        return {folder / (name.replace(" ", "-") + suffix): text for name, text in self.programs().items()}
+
+    @cached_property
+    def _by_setup(self) -> tuple[dict[str, ProgramText], ...]:
+        """The programs of each setup by their names, as they are before the set has an identity."""
+        return tuple(self._written(setup, name) for setup, name in zip(self.setups, self.names, strict=True))
+
+    def _written(self, setup: Setup, name: str) -> dict[str, ProgramText]:
+        if self.tool_change == "files":
+            made = programs_by_cutter(setup, title=self.title, units=self.units, cycles=self.cycles)
+            return {f"{name} {short}": one for short, one in made.items()}
+        tool_change = self.tool_change
+        return {name: program(setup, title=self.title, units=self.units, cycles=self.cycles, tool_change=tool_change)}
+
+    @cached_property
+    def _unmarked(self) -> dict[str, ProgramText]:
+        return {name: made for programs in self._by_setup for name, made in programs.items()}
+
+    @cached_property
+    def _marked(self) -> dict[str, ProgramText]:
+        """The programs with a line in their heads that says to which set they belong."""
+        names = list(self._unmarked)
+        return {
+            name: made.marked(place_in_set(self.identity, names, number))
+            for number, (name, made) in enumerate(self._unmarked.items())
+        }
+
+    def _sides(self, board: Board) -> list[tuple[Setup, dict[str, str]]]:
+        """The setups of a board, each with the texts of its programs."""
+        return [
+            (setup, {name: self._marked[name].text for name in programs})
+            for setup, programs in zip(self.setups, self._by_setup, strict=True)
+            if setup.fixture.board == board
+        ]
+
+    def __getstate__(self) -> dict[str, object]:
+        """What the user said; the rest follows from it, in whatever process."""
+        return {field.name: getattr(self, field.name) for field in fields(self)}

@@ -1,0 +1,68 @@
+"""The programs of a job judged by their texts; each finding is told with the operation at whose lines it stands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+
+from toolpaths.facts.cutter import Cutter, rack
+from toolpaths.facts.part import Part
+from toolpaths.job.accept import Accept, split
+from toolpaths.judging.trial.findings import SEVERITIES
+from toolpaths.judging.job_report import JobReport, SideFinding
+from toolpaths.judging.verify import verify
+from toolpaths.making.plan.setup import Setup
+from toolpaths.making.writer.program import ProgramText
+
+
+def cutters_of(setups: Iterable[Setup]) -> tuple[Cutter, ...]:
+    """Each cutter of some setups once, however it is run."""
+    return tuple(rack(tuple(cutter for setup in setups for cutter in setup.cutters)).values())
+
+
+def judged(
+    sides: Sequence[tuple[Setup, Mapping[str, str]]],
+    programs: Mapping[str, ProgramText],
+    part: Part,
+    cell: float,
+    thinnest_web: float,
+) -> JobReport:
+    """The judgement of the programs of one board.
+
+    sides : the setups of the board, each with the texts of its programs
+    programs : by name, those of these setups among them
+    """
+    report = verify(
+        [(texts, setup.fixture) for setup, texts in sides],
+        cutters_of(setup for setup, _ in sides),
+        cell=cell,
+        part=part,
+        thinnest_web=thinnest_web,
+    )
+    names = [name for _, texts in sides for name in texts]
+    called = dict(zip((side for side, _ in report.sides), names, strict=True)) | {"": ""}
+    return replace(
+        report,
+        sides=tuple((called[side], each) for side, each in report.sides),
+        findings=tuple(_with_operations(called[found.side], found, programs) for found in report.findings),
+    )
+
+
+def _with_operations(name: str, found: SideFinding, programs: Mapping[str, ProgramText]) -> SideFinding:
+    """A finding under the name of its program, with the operations to which its lines belong."""
+    lines = found.finding.lines or (found.finding.line,)
+    sections = [programs[name].section_at(line) for line in lines] if name else []
+    operations = tuple(dict.fromkeys(section.operation if section else "" for section in sections))
+    return found._replace(side=name, operations=operations)
+
+
+def merged(reports: Sequence[JobReport], names: Sequence[str], accept: Sequence[Accept]) -> JobReport:
+    """The judgement of all boards in running order, without what is accepted."""
+    order = {name: number for number, name in enumerate(("", *names))}
+    sides = sorted((side for report in reports for side in report.sides), key=lambda side: order[side[0]])
+    found = sorted(
+        (found for report in reports for found in report.findings),
+        key=lambda f: (SEVERITIES.index(f.finding.severity), order[f.side], f.finding.line, f.finding.code),
+    )
+    stands, accepted = split(found, accept)
+    return JobReport(tuple(sides), stands, accepted)
