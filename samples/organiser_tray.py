@@ -44,7 +44,6 @@ side = tp.Fixture(
 )
 setup = tp.Setup(
     side,
-    name="organiser_tray",
     # In any order: the coarse cutter clears all five before the fine one is fitted, once.
     work=[
         tp.any_order(

@@ -10,9 +10,9 @@ from pathcheck import BOARD, DRILL3, FRONT, MIDDLE, T6, run_text
 
 import toolpaths as tp
 from toolpaths.facts.head_lines import place_in_set
-from toolpaths.making.writer.program import program
 from toolpaths.facts.turning import turned_corner
 from toolpaths.making.writer.head import CAUTIONS
+from toolpaths.making.writer.program import program
 
 DOWELS = tuple(tp.Dowel(x=x, y=70, diameter=8, depth=8) for x in (12, 188))
 SIDE = tp.Fixture(
@@ -233,8 +233,7 @@ def test_header_of_a_program_for_one_cutter_says_which_of_them_it_is():
     texts = tp.texts_by_cutter(setup(SIDE), title="Half")
 
     assert [lines_of(text)[:2] for text in texts.values()] == [
-        ["(Half: front)", f"(Program {number} of 2 of this side, one cutter each)"]
-        for number in (1, 2)
+        ["(Half: front)", f"(Program {number} of 2 of this side, one cutter each)"] for number in (1, 2)
     ]
     assert "(Program" not in "".join(head(SIDE))
 

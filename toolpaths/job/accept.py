@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from toolpaths.base.checks import label, one_of
 from toolpaths.base.errors import InputError
-from toolpaths.judging.trial.codes import CODES
 from toolpaths.judging.job_report import AcceptedFinding, SideFinding
+from toolpaths.judging.trial.codes import CODES
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,7 +34,15 @@ def differences(files: Mapping[Path, str], identity: str, suffix: str) -> tuple[
 
 
 def check_left_over(files: Mapping[Path, str], title: str, identity: str, suffix: str) -> None:
-    """Raises InputError where a program of an earlier form of this job would stay beside the new ones."""
+    """Raises InputError where a program of another job would be replaced, or one of an earlier form of this job would
+    stay beside the new ones."""
+    for path, text in files.items():
+        there = _read(path)
+        if there and identity_of(there) and there.splitlines()[0] != text.splitlines()[0]:
+            raise InputError(
+                f"{path} is a program of another job, {there.splitlines()[0]}; write {title} to a folder of its own. "
+                "Nothing was written."
+            )
     for path, other, first in _beside(files, suffix):
         if other != identity and first.startswith(f"({title}: "):
             raise InputError(

@@ -16,10 +16,10 @@ from toolpaths.facts.head_lines import place_in_set
 from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept
 from toolpaths.job.folder import check_left_over, differences
-from toolpaths.job.judged import cutters_of, judged, merged
+from toolpaths.job.judged import cutters_of, judged, merged, work_in_words
+from toolpaths.judging.job_report import JobReport
 from toolpaths.judging.study.result import Study
 from toolpaths.judging.study.study import tolerance_study
-from toolpaths.judging.job_report import JobReport
 from toolpaths.making.plan.part_meant import intended_part
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.writer.files import write_whole
@@ -115,7 +115,7 @@ class Job:
         found: list[str] = []
         for setup in self.setups:
             board = f"{setup.fixture.board.name} " if len(self.boards) > 1 else ""
-            plain = setup.name or f"{board}{setup.fixture.side}"
+            plain = f"{board}{setup.fixture.side}"
             again = sum(name == plain or name.startswith(f"{plain} ") for name in found)
             found.append(f"{plain} {again + 1}" if again else plain)
         return tuple(found)
@@ -158,14 +158,13 @@ class Job:
             judged(self._sides(board), self._marked, part, cell, self.thinnest_web)
             for board, part in zip(self.boards, self.parts, strict=True)
         ]
-        return merged(found, list(self._marked), self.accept)
+        work = work_in_words(zip(self.names, self.setups, strict=True))
+        return merged(found, list(self._marked), self.accept, work)
 
     def study(
         self,
         *,
         thickness: float = 0.0,
-        width: float = 0.0,
-        height: float = 0.0,
         flip_line: float = 0.0,
         dowel_clearance: float = 0.0,
         cutter_diameter: float = 0.0,
@@ -180,9 +179,8 @@ class Job:
         (board,) = self.boards
         sides = [(programs, setup.fixture) for setup, programs in self._sides(board)]
         return tolerance_study(
-            sides, cutters_of(self.setups), part=part, thickness=thickness, width=width,
-            height=height, flip_line=flip_line, dowel_clearance=dowel_clearance, cutter_diameter=cutter_diameter,
-            zero_z=zero_z, cell=cell,
+            sides, cutters_of(self.setups), part=part, thickness=thickness, flip_line=flip_line,
+            dowel_clearance=dowel_clearance, cutter_diameter=cutter_diameter, zero_z=zero_z, cell=cell,
         )  # fmt: skip
 
     def write(self, folder: str | os.PathLike[str], *, suffix: str = ".nc", cell: float = 0.25) -> JobReport:

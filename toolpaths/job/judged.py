@@ -8,8 +8,8 @@ from dataclasses import replace
 from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept, split
-from toolpaths.judging.trial.findings import SEVERITIES
 from toolpaths.judging.job_report import JobReport, SideFinding
+from toolpaths.judging.trial.findings import SEVERITIES
 from toolpaths.judging.verify import verify
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.writer.program import ProgramText
@@ -56,8 +56,13 @@ def _with_operations(name: str, found: SideFinding, programs: Mapping[str, Progr
     return found._replace(side=name, operations=operations)
 
 
-def merged(reports: Sequence[JobReport], names: Sequence[str], accept: Sequence[Accept]) -> JobReport:
-    """The judgement of all boards in running order, without what is accepted."""
+def merged(
+    reports: Sequence[JobReport], names: Sequence[str], accept: Sequence[Accept], work: Sequence[str]
+) -> JobReport:
+    """The judgement of all boards in running order, what is accepted apart.
+
+    names : of all programs; work : the operations in words
+    """
     order = {name: number for number, name in enumerate(("", *names))}
     sides = sorted((side for report in reports for side in report.sides), key=lambda side: order[side[0]])
     found = sorted(
@@ -65,4 +70,14 @@ def merged(reports: Sequence[JobReport], names: Sequence[str], accept: Sequence[
         key=lambda f: (SEVERITIES.index(f.finding.severity), order[f.side], f.finding.line, f.finding.code),
     )
     stands, accepted = split(found, accept)
-    return JobReport(tuple(sides), stands, accepted)
+    return JobReport(tuple(sides), stands, accepted, tuple(work))
+
+
+def work_in_words(setups: Iterable[tuple[str, Setup]]) -> list[str]:
+    """Each operation with the depths from which and to which it cuts; those that say the same once."""
+    said = []
+    for name, setup in setups:
+        for operation in setup.operations:
+            first, last = operation.depths(setup.fixture.board)
+            said.append(f"{name}, {operation.title}: {first:.4g} to {last:.4g} mm below the face before any work")
+    return list(dict.fromkeys(said))

@@ -15,6 +15,7 @@ from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.part import Part
 from toolpaths.judging.checks.holding.standing_tabs import standing_tabs
 from toolpaths.judging.job_programs import Judged, Setting, Side, judge_all, read_sides
+from toolpaths.judging.job_report import SideFinding
 from toolpaths.judging.study.corners import (
     NOMINAL,
     Corner,
@@ -115,9 +116,10 @@ def tolerance_study(
 def _worst(runs: tuple[Judged, ...]) -> dict[_Kind, Finding]:
     """By its kind, the finding that is past its limit most."""
     worst: dict[_Kind, Finding] = {}
-    found = [(run.setting.name, finding) for run in runs for finding in run.report.findings]
-    for side, finding in (*found, *(pair for check in JOB_CHECKS for pair in check(runs))):
-        key = _Kind(finding.code, side, finding.severity)
+    found = [SideFinding(run.setting.name, finding) for run in runs for finding in run.report]
+    for one in (*found, *(one for check in JOB_CHECKS for one in check(runs))):
+        finding = one.finding
+        key = _Kind(finding.code, one.side, finding.severity)
         if _past(finding) >= _past(worst.get(key, finding)):
             worst[key] = finding
     return worst

@@ -91,9 +91,7 @@ def program_text(
     Raises InputError for a word that is none of these, for a controller that does not understand what it would need,
     and for a line that the language does not take.
     """
-    return program(
-        setup, title=title, units=units, cycles=cycles, tool_change=tool_change
-    ).text
+    return program(setup, title=title, units=units, cycles=cycles, tool_change=tool_change).text
 
 
 def texts_by_cutter(
