@@ -9,6 +9,7 @@ from typing import NamedTuple
 from toolpaths.base.errors import InputError
 from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.head_lines import IN_SET
 from toolpaths.facts.part import Part
 from toolpaths.judging.reader.motions import Program
 from toolpaths.judging.report import Report
@@ -121,10 +122,19 @@ def fitted(program: Program, cutters: tuple[Cutter, ...]) -> tuple[Cutter, ...]:
     stops = [event.text for event in program.events if event.code in STOPS]
     if any(event.code == "M6" for event in program.events) or _named(stops, cutters):
         return cutters
-    named = _named([text for _, text in program.comments], cutters)
+    named = _named(list(_of_this_program(text for _, text in program.comments)), cutters)
     if len(named) != 1:
         return cutters
     return tuple(cutter for cutter in cutters if cutter.number in named)
+
+
+def _of_this_program(comments: Iterable[str]) -> Iterator[str]:
+    """The comments without the line that names the set, in which the cutters of other programs may stand."""
+    of_set = False
+    for text in comments:
+        of_set = IN_SET.read(text) is not None or (of_set and text.startswith(" "))
+        if not of_set:
+            yield text
 
 
 def _named(texts: list[str], cutters: tuple[Cutter, ...]) -> set[int]:
