@@ -23,6 +23,9 @@ _PROFILE = (
 )
 # What may stand in each field of a form.
 _FIELDS = {
+    "x": f"-?{_LENGTH}",
+    "y": f"-?{_LENGTH}",
+    "across": _LENGTH,
     "width": _LENGTH,
     "height": _LENGTH,
     "thickness": _LENGTH,
@@ -72,6 +75,7 @@ BACK_UP = HeadLine("Back up, turned over {turned}")
 # "as entered" where pins hold the board: X0 Y0 is then where the corner would be if the board had the entered size.
 ZERO = HeadLine("X0 Y0 is the {corner} of the board {lie}")
 SURFACE = HeadLine("Z0 is the {surface}")
+DOWEL = HeadLine("Dowel of {across} at X{x} Y{y}: {rest}")
 CUTTER = HeadLine("T{tool}: {profile}, {flutes} flutes, {rest}")
 # Beside a change of cutter: the cutter alone, and the message of a stop that asks for it.
 FITTED = HeadLine("{profile}")

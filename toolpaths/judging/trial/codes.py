@@ -8,7 +8,7 @@ CODES = {
     "state-left": "incremental mode, a length offset, G92 or the spindle is left on at the end, or G91 after a stop",
     "after-end": "words after the end of the program, which never run",
     "unknown-code": "a code that the machine's controller lacks (Machine.codes)",
-    "head-differs": "the program's own comments name another side, board, zero or cutter than are given",
+    "head-differs": "the program's own comments name another side, board, zero, dowel or cutter than given",
     "other-zero": "motion from a zero or to a home that only the machine knows",
     "other-length": "a cutter runs under the length offset of another",
     "never-put-in": "a cutter is called and never put in, where the program changes cutters",

@@ -14,7 +14,7 @@ from shapely import Point
 
 from toolpaths.facts.board import Dowel
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.head_lines import BACK_UP, FRONT_UP, SURFACE, ZERO
+from toolpaths.facts.head_lines import BACK_UP, DOWEL, FRONT_UP, SURFACE, ZERO
 from toolpaths.facts.turning import turned_corner
 from toolpaths.making.plan.setup import Setup, Step
 from toolpaths.making.plan.work import Stop
@@ -66,12 +66,9 @@ def _pins(fixture: Fixture, steps: Sequence[Step | Stop], numbers: NumberFormat)
     lines = []
     for dowel in fixture.dowels:
         at, zero = fixture.place(Point(dowel.x, dowel.y)), fixture.zero
-        place = f"X{numbers.comment(at.x - zero[0])} Y{numbers.comment(at.y - zero[1])}"
-        if fixture.turned:
-            what = "pin in place"
-        else:
-            what = "hole made here" if _drilled(dowel, steps, fixture) else "no hole made here"
-        lines.append(f"Dowel of {numbers.comment(dowel.diameter)} at {place}: {what}")
+        x, y, across = (numbers.comment(v) for v in (at.x - zero[0], at.y - zero[1], dowel.diameter))
+        hole = "hole made here" if _drilled(dowel, steps, fixture) else "no hole made here"
+        lines.append(DOWEL.text(across=across, x=x, y=y, rest="pin in place" if fixture.turned else hole))
     return [*lines, "Check X0 Y0 over a pin."] if lines and fixture.turned else lines
 
 

@@ -1,6 +1,6 @@
 """Does a program fit the board, side and cutters it is judged on, by what its own comments say?
 
-The head that this library writes states side, board, zero and cutters; of anybody else's comments only what
+The head that this library writes states side, board, zero, dowels and cutters; of anybody else's comments only what
 reads exactly like it is believed. No import ties this file to the writer: they share the text and the forms of lines.
 """
 
@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from shapely import Point
+
 from toolpaths.base.units import MM_PER_INCH
 from toolpaths.facts.cutter import Cutter
-from toolpaths.facts.head_lines import BACK_UP, BOARD, CUTTER, FIT, FITTED, FRONT_UP, SURFACE, ZERO
+from toolpaths.facts.head_lines import BACK_UP, BOARD, CUTTER, DOWEL, FIT, FITTED, FRONT_UP, SURFACE, ZERO
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.findings import NOWHERE, Finding
 
@@ -20,7 +22,7 @@ _SIX_DIGITS = 1e-5
 
 
 def head_differs(case: Case) -> Iterator[Finding]:
-    """The program says that it is for another side, board, zero or cutter than it is judged with."""
+    """The program says that it is for another side, board, zero, dowel or cutter than it is judged with."""
     comments = case.program.comments
     boards = [(i, line, found) for i, (line, text) in enumerate(comments) if (found := BOARD.read(text))]
     if boards:
@@ -41,6 +43,8 @@ def _line(case: Case, line: int, text: str, units: str) -> Iterator[Finding]:
         yield from _corner(case, line, found["corner"])
     elif found := SURFACE.read(text):
         yield from _surface(case, line, found["surface"])
+    elif found := DOWEL.read(text):
+        yield from _dowel(case, line, found, units)
     elif (found := CUTTER.read(text)) and (cutter := case.cutters.get(int(found["tool"]))):
         same = _is(cutter, found, _LAST_DIGIT[units], (units,))
         if not same or int(found["flutes"]) != cutter.flutes:
@@ -78,6 +82,23 @@ def _surface(case: Case, line: int, said: str) -> Iterator[Finding]:
     given = "top of the board" if case.fixture.zero_on == "top" else "spoilboard"
     if said != given:
         yield _differs(line, f"Z0 is the {said} by the program's head, but the {given} as given.")
+
+
+def _dowel(case: Case, line: int, said: Mapping[str, str], units: str) -> Iterator[Finding]:
+    """The operator checks the zero over a dowel: there has to be one, and that thick."""
+    fixture, scale = case.fixture, 1.0 if units == "mm" else 1 / MM_PER_INCH
+    x, y, across = (float(said[word]) for word in ("x", "y", "across"))
+    for dowel in fixture.dowels:
+        at = fixture.place(Point(dowel.x, dowel.y))
+        given = (at.x - fixture.zero[0]) * scale, (at.y - fixture.zero[1]) * scale, dowel.diameter * scale
+        if all(
+            abs(a - b) <= _LAST_DIGIT[units] + _SIX_DIGITS * abs(b) for a, b in zip((x, y, across), given, strict=True)
+        ):
+            return
+    text = (
+        f"by the program's head there is a dowel of {across:g} {units} at X{x:g} Y{y:g}, of the dowels given none is."
+    )
+    yield _differs(line, text)
 
 
 def _changes(case: Case) -> Iterator[Finding]:
