@@ -7,20 +7,22 @@ axis first comes below that height. Nothing of the simulator is asked.
 
 from __future__ import annotations
 
-from dataclasses import replace
-from math import asin, atan2, copysign, hypot, pi, radians, sin, tan
+from itertools import pairwise
+from math import asin, atan2, hypot, pi, radians, sin, tan
 
 import numpy as np
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
-from pathcheck import FRONT, MIDDLE, SHAPES, T6, on_circle
+from pathcheck import MIDDLE, T6, on_circle
 from shapely import box
 
 import toolpaths as tp
 from samples import examples
 from toolpaths.judging.reader.motions import ARC, FEED
-from toolpaths.making.motion.tab_heights import raise_over
+from toolpaths.making.motion.tab_heights import tab_heights
+from toolpaths.making.motion.toolpath import Stretch, level
+from toolpaths.shapes.track import Segment, Track, circle_track
 
 CENTRE = (150.0, 150.0)
 SPACING = 0.04
@@ -150,29 +152,72 @@ def test_tab_on_a_ring_too_small_for_it_says_how_wide_it_may_be():
         op.toolpaths(tp.Fixture(board=tp.Board(width=200, height=140, thickness=18)))
 
 
+def over(ring, places, stretch, slope=90.0):
+    """The heights of a stretch over tabs 3 mm high on a floor of -8."""
+    tabs = tp.Tabs(width=8, height=3, count=1, slope_deg=slope)
+    return tab_heights(ring, places, tabs, -5.0, -8.0, T6).over(stretch)
+
+
+@pytest.mark.parametrize("backwards", [False, True])
 @pytest.mark.parametrize("radius", [9.0, 18.0])
-def test_raise_over_goes_on_round_the_last_arc_where_no_ring_is_given(radius):
-    """An arc that ends 7 mm before the middle of a tab, over its flat: 7 < r asin(7 / r), half of the chord of 14."""
-    op = tp.contour(tp.circle(2 * radius, MIDDLE, tolerance=0.001), T6, depth=8, side="on", entry="plunge")
-    (whole,) = op.toolpaths(FRONT)
-    path = replace(whole, moves=whole.moves[: next(i for i, m in enumerate(whole.moves) if m.sweep) + 1])
-    end = path.moves[-1]
-    turn = atan2(end.y - MIDDLE[1], end.x - MIDDLE[0]) + copysign(7 / radius, end.sweep)
-    raised = raise_over(path, [on_circle(MIDDLE, radius, turn)], tp.Tabs(width=8, height=3, count=1), -2.0)
+def test_stretch_that_ends_before_the_middle_of_a_tab_is_lifted_over_its_near_half(radius, backwards):
+    """It ends 6 mm before the middle, on the flat: 6 < r asin(7 / r), half of the chord of 8 and the cutter's 6."""
+    ring = circle_track(MIDDLE, radius, clockwise=False)
+    middle = ring.length / 2
+    begin, end = (middle + 30, middle + 6) if backwards else (middle - 30, middle - 6)
+    track = Track(tuple(ring.between(min(begin, end), max(begin, end))), False)
+    stretch = level(track.reversed() if backwards else track, -8.0, begin, -1.0 if backwards else 1.0)
+    raised = over(ring, [ring.at(middle)], stretch)
 
-    assert path.moves[-1].z < -2.0
-    assert raised.moves[-1].z == pytest.approx(-2.0)
-
-
-def test_raise_over_a_place_that_the_path_does_not_pass_says_so():
-    (path,) = tp.contour(SHAPES["square"], T6, depth=5).toolpaths(FRONT)
-    with pytest.raises(tp.DoesNotFitError, match=r"does not come by the tab at \(80\.0, 70\.0\)"):
-        raise_over(path, [(80.0, 70.0)], tp.Tabs(width=6, height=3, count=1), -2)
+    assert raised.track == stretch.track
+    up = 30 - radius * asin(7 / radius)
+    assert np.array(raised.heights) == pytest.approx(np.array([(0, -8), (up, -8), (up, -5), (24, -5)]))
 
 
-def test_raise_over_with_no_place_changes_nothing():
-    (path,) = tp.contour(SHAPES["ellipse"], T6, depth=5).toolpaths(FRONT)
-    same = raise_over(path, [], tp.Tabs(width=6, height=3, count=1), -2)
+def test_tab_that_a_ring_does_not_pass_is_refused():
+    ring = circle_track(MIDDLE, 20.0, clockwise=False)
+    with pytest.raises(tp.DoesNotFitError, match=r"does not come by the tab at \(80\.0, 50\.0\)"):
+        over(ring, [(100.0, 50.0), (80.0, 50.0)], level(ring, -8.0))
 
-    assert [m.kind for m in same.moves] == [m.kind for m in path.moves]
-    assert np.array([m[1:5] for m in same.moves]) == pytest.approx(np.array([m[1:5] for m in path.moves]))
+
+def test_stretch_with_no_tab_is_as_it_was():
+    ring = circle_track(MIDDLE, 20.0, clockwise=False)
+    stretch = Stretch(ring, ((0.0, 0.0), (10.0, -3.0), (10.0, -8.0), (200.0, -8.0)))
+    assert over(ring, [], stretch) == stretch
+
+
+@examples(200)
+@example(tabs=[12, 28], slope=20, steps=[(0, -8), (40, -8)], begin=0, backwards=False)
+@example(tabs=[20], slope=90, steps=[(0, -8), (27, -8), (20, -8)], begin=0, backwards=False)
+@given(
+    tabs=st.lists(st.integers(10, 30), min_size=1, max_size=3, unique=True), slope=st.sampled_from([90, 45, 20]),
+    steps=st.lists(st.tuples(st.integers(0, 30), st.sampled_from([0, -2, -5, -6, -8, -8])), min_size=2, max_size=7),
+    begin=st.integers(-40, 40), backwards=st.booleans(),
+)  # fmt: skip
+def test_heights_over_tabs_are_the_highest_of_all(tabs, slope, steps, begin, backwards):
+    """At every length the higher of the stretch's own height and each tab's, where a tab ends as a height does and
+    where slopes meet too: behind the one the path rose out of the wood, between the others it dipped (once faults).
+
+    A ring of four sides of 40; tabs on the first; a flat of 14 on a straight side.
+    """
+    ring = Track(tuple(Segment(a, b) for a, b in pairwise([(0, 0), (40, 0), (40, 40), (0, 40), (0, 0)])), True)
+    places = [(float(along), 0.0) for along in tabs]
+    heights = [(0.0, float(steps[0][1]))]
+    for ahead, z in steps[1:]:
+        heights.append((heights[-1][0] + ahead, float(z)))
+    assume(heights[-1][0] > 0)
+    rate = -1.0 if backwards else 1.0
+    track = Track((Segment((0.0, 0.0), (heights[-1][0], 0.0)),), False)
+    raised = over(ring, places, Stretch(track, tuple(heights), float(begin), rate), slope)
+
+    lengths = np.arange(0.0005, heights[-1][0], 0.0937)
+    own, got = (np.interp(lengths, *np.array(each).T) for each in (heights, raised.heights))
+    for x, _ in places:
+        from_middle = np.abs((begin + rate * lengths - x + 80) % 160 - 80)
+        tab = (
+            -5 - np.maximum(from_middle - 7, 0) * tan(radians(slope))
+            if slope < 90
+            else np.where(from_middle <= 7, -5, -9)
+        )
+        own = np.maximum(own, np.where(tab >= -8, tab, -9))
+    assert got == pytest.approx(own, abs=1e-6)

@@ -74,6 +74,31 @@ class Toolpath:
         return min((m.hole.bottom if m.hole else m.z for m in self.moves), default=0.0)
 
 
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A track and the heights at which it is gone along, (length along the track, z), straight between them.
+
+    Two heights at one length are a straight plunge or lift there; on a closed track lengths go on past one round.
+    ring_from, ring_rate : where the track is part of a ring or runs beside one, the length along that ring at which it
+        begins, and mm along the ring for each mm along the track
+    """
+
+    track: Track
+    heights: tuple[tuple[float, float], ...]
+    ring_from: float = 0.0
+    ring_rate: float = 1.0
+
+    @property
+    def end(self) -> float:
+        """Length along the track at which it ends."""
+        return self.heights[-1][0]
+
+
+def level(track: Track, z: float, ring_from: float = 0.0, ring_rate: float = 1.0) -> Stretch:
+    """All along a track at one height."""
+    return Stretch(track, ((0.0, z), (track.length, z)), ring_from, ring_rate)
+
+
 class PathBuilder:
     """Strings moves together; always lifts to the safe height before it crosses the board."""
 
@@ -83,6 +108,11 @@ class PathBuilder:
         self.moves: list[Move] = []
         self.x = self.y = float("nan")
         self.z = safe_height
+
+    @property
+    def place(self) -> Point:
+        """Where the cutter is, as seen from above."""
+        return self.x, self.y
 
     def add(self, move: Move) -> None:
         """One move as it is."""
@@ -113,6 +143,14 @@ class PathBuilder:
     def drill(self, place: Point, hole: Hole) -> None:
         """A hole; the cutter ends at the safe height above it."""
         self.add(Move(DRILL, place[0], place[1], self.safe_height, self.cutter.running.plunge_mm_min, hole=hole))
+
+    def cut(self, stretch: Stretch) -> None:
+        """Along a stretch that begins where the cutter stands; straight down or up to its first height before."""
+        along, z = stretch.heights[0]
+        x, y = stretch.track.at(along)
+        assert hypot(x - self.x, y - self.y) < 1e-6, "a stretch begins elsewhere"
+        self.plunge(z)
+        self.follow(stretch.track, stretch.heights)
 
     def follow(self, track: Track, heights: Sequence[tuple[float, float]]) -> None:
         """Along a track, at heights given as (length along the track, z), straight between them.

@@ -98,7 +98,8 @@ class Chamfer(Operation):
         found = rounds.rings(centres, wood_outside=inside, direction=self.direction, tolerance=tolerance)
         for _, begun in visit.rings(centres, found, cutter, fixture):
             builder.go_above(begun.start, top + CLEAR)
-            rise(builder, begun, entries.cut_ring(builder, begun, top, passes, "auto"), top + CLEAR)
+            end = entries.cut_ring(builder, begun, top, passes, "auto")
+            builder.cut(rise(begun, end, builder.z, top + CLEAR))
         missed = shapely.difference(lay.boundary, shapely.buffer(centres.boundary, away + 3 * tolerance)).length
         notes = [f"{cutter} leaves {missed:.1f} mm of edge in corners and gaps too tight for its tip."]
         return builder.path(notes if missed > _WHISKER else ())

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal, NamedTuple
+from typing import Literal
 
 import shapely
 from shapely import Point, Polygon
@@ -21,18 +21,15 @@ from toolpaths.facts.features.cut_along import CutAlong
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.features.parting import Parting
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.way_down import fall
-from toolpaths.making.motion.tab_heights import raise_over
-from toolpaths.making.motion.tabs import Tabs, check_apart, places_on
+from toolpaths.making.motion.tabs import Tabs
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import entry as entries
 from toolpaths.making.operations import holding, visit
 from toolpaths.making.operations import ring as rounds
 from toolpaths.making.operations.entry import LineEntry
-from toolpaths.making.operations.leads import Leads, rise
+from toolpaths.making.operations.leads import Leads
 from toolpaths.making.operations.operation import (
     AIR,
-    CLEAR,
     Operation,
     Site,
     check_side_cutting,
@@ -41,6 +38,7 @@ from toolpaths.making.operations.operation import (
     levels,
 )
 from toolpaths.making.operations.ring import Direction
+from toolpaths.making.operations.ring_passes import ContourRing, Descent, TabsWanted, cut_ring
 from toolpaths.making.operations.tight import left_note, lost_near
 from toolpaths.shapes import door, offset
 from toolpaths.shapes.track import Track
@@ -49,8 +47,6 @@ from toolpaths.shapes.track import Track
 _CLEARANCE = 1.0
 # How far off the wall a cutter goes straight down, mm, and the most of it as a share of its radius.
 _OFF, _OFF_SHARE = 1.0, 1 / 3
-# How far into ground where it may go down, mm: more than a ring of chords wavers.
-_INTO = 0.02
 Side = Literal["outside", "inside", "on"]
 SIDES: tuple[Side, ...] = ("outside", "inside", "on")
 
@@ -105,51 +101,68 @@ class Contour(Operation):
         return holding.floor_over(self.skin, self.top, fixture) if self.skin else super().floor(fixture)
 
     def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
-        fixture, tolerance = site.fixture, site.tolerance
-        area, cutter, side, direction = self._area, self.cutter, self.side, self.direction
-        tabs, skin, finish, top = self.tabs, self.skin, self.finish, self.top
-        lay = fixture.place(area)
-        at = None if self.start is None else fixture.place(Point(self.start))
-        floor = self.floor(fixture)
-        if side != "on":
+        fixture, tolerance, top = site.fixture, site.tolerance, self.top
+        area, floor = fixture.place(self._area), self.floor(fixture)
+        if self.side != "on":
             check_wall(cutter, top, floor)
-        passes = levels(top, floor, cutter.running.step_down)
-        wood_outside = side == "inside"
-
-        def begun(track: Track) -> Track:
-            if at is not None:
-                return rounds.begin_near(track, (at.x, at.y))
-            return rounds.begin_on_end_grain(track, fixture.grain_deg or 0.0)
-
-        def edge(extra: float) -> tuple[BaseGeometry, list[Track]]:
-            centres = _centres(lay, cutter, side, extra, tolerance)
-            return centres, rounds.rings(centres, wood_outside=wood_outside, direction=direction, tolerance=tolerance)
-
-        wall, final = edge(0.0)
-        centres = wall
-        if finish:
-            centres, rough = edge(finish)
-            if len(rough) != len(final):
-                raise DoesNotFitError(f"finish={finish:g} leaves no room for the passes before the last; take less.")
-        else:
-            rough = final
-        on_end_grain = tabs is not None and not tabs.points and fixture.grain_deg is not None
-        route = visit.rings(centres, rough, cutter, fixture, begun if at is not None or on_end_grain else None)
-        rough, final = [track for _, track in route], [final[number] for number, _ in route]
-        builder = PathBuilder(cutter, fixture.safe_z)
-        given = holding.given_places(rough, tabs, cutter.diameter, fixture)
-        room = _room_beside(wall, side, cutter, fixture, tolerance)
+        descent = Descent(cutter, top, tuple(levels(top, floor, cutter.running.step_down)), self.entry)
+        wall = _centres(area, cutter, self.side, 0.0, tolerance)
+        rings = self._rings(area, wall, cutter, fixture, tolerance)
+        wanted = None
+        if self.tabs is not None:
+            tab_top = holding.top_of_tabs(self.tabs, top, floor, fixture, rings[0].rough.start)
+            wanted = TabsWanted(self.tabs, tab_top, fixture.grain_deg)
         # The passes with an allowance leave that much room beside the last one.
-        leads = Leads(cutter, finish or min(_OFF, cutter.radius * _OFF_SHARE), direction == "climb", room)
-        grounds = []
-        if self.entry == "auto" and at is None:
-            # With some room to spare, or else in a hole or slot of the cutter's own diameter.
-            bare = site.removed.cut_down_to(floor, shapely.buffer(lay, 2 * cutter.radius))
-            grounds = [shapely.buffer(bare, -cutter.radius + spare) for spare in (-AIR, 2 * tolerance)]
-        shared = _Shared(builder, top, passes, self.entry, tabs, fixture, leads, grounds, self.start is None)
-        paths = [_around(shared, r, f if finish else None, p) for r, f, p in zip(rough, final, given, strict=True)]
-        moves = tuple(move for path in paths for move in path.moves)
-        return Toolpath(cutter, moves, (*holding.skin_note(skin), *_left(lay, wall, cutter, side, tolerance)))
+        off = self.finish or min(_OFF, cutter.radius * _OFF_SHARE)
+        room = _room_beside(wall, self.side, cutter, fixture, tolerance)
+        leads = Leads(cutter, off, self.direction == "climb", room)
+        grounds = self._grounds(area, floor, cutter, site)
+        builder = PathBuilder(cutter, fixture.safe_z)
+        for ring in rings:
+            cut_ring(builder, ring, descent, leads, grounds, wanted)
+        return builder.path((*holding.skin_note(self.skin), *_left(area, wall, cutter, self.side, tolerance)))
+
+    def _rings(
+        self, area: BaseGeometry, wall: BaseGeometry, cutter: Cutter, fixture: Fixture, tolerance: float
+    ) -> list[ContourRing]:
+        """What is cut round, in order.
+
+        wall : the area whose boundary the cutter's axis follows in the end
+        """
+        final = self._boundary(wall, tolerance)
+        centres, rough = wall, final
+        if self.finish:
+            centres = _centres(area, cutter, self.side, self.finish, tolerance)
+            rough = self._boundary(centres, tolerance)
+            if len(rough) != len(final):
+                raise DoesNotFitError(
+                    f"finish={self.finish:g} leaves no room for the passes before the last; take less."
+                )
+        at = None if self.start is None else fixture.place(Point(self.start))
+        on_end_grain = self.tabs is not None and not self.tabs.points and fixture.grain_deg is not None
+        if at is not None:
+            rough = [rounds.begin_near(track, (at.x, at.y)) for track in rough]
+        elif on_end_grain:
+            rough = [rounds.begin_on_end_grain(track, fixture.grain_deg or 0.0) for track in rough]
+        route = visit.rings(centres, rough, cutter, fixture, anywhere=at is None and not on_end_grain)
+        given = holding.given_places([track for _, track in route], self.tabs, cutter.diameter, fixture)
+        return [
+            ContourRing(track, final[number] if self.finish else None, places, movable=at is None)
+            for (number, track), places in zip(route, given, strict=True)
+        ]
+
+    def _boundary(self, area: BaseGeometry, tolerance: float) -> list[Track]:
+        """The rings of an area in the direction in which they are cut."""
+        inside = self.side == "inside"
+        return rounds.rings(area, wood_outside=inside, direction=self.direction, tolerance=tolerance)
+
+    def _grounds(self, area: BaseGeometry, floor: float, cutter: Cutter, site: Site) -> list[BaseGeometry]:
+        """Where the cutter may go down through air, the roomiest first."""
+        if self.entry != "auto" or self.start is not None:
+            return []
+        bare = site.removed.cut_down_to(floor, shapely.buffer(area, 2 * cutter.radius))
+        # With some room to spare, or else in a hole or slot of the cutter's own diameter.
+        return [shapely.buffer(bare, -cutter.radius + spare) for spare in (-AIR, 2 * site.tolerance)]
 
     def parts(self, tolerance: float) -> tuple[Feature, ...]:
         area, cutter, side, tabs = self._area, self.cutter, self.side, self.tabs
@@ -157,8 +170,7 @@ class Contour(Operation):
             count = 0 if tabs is None else len(tabs.points) or tabs.count * len(shapely.get_rings(area))
             if tabs is not None and tabs.spacing:
                 edge = _centres(area, cutter, side, self.finish, tolerance)
-                ways = rounds.rings(edge, wood_outside=side == "inside", direction=self.direction, tolerance=tolerance)
-                count = sum(tabs.number_on(way) for way in ways)
+                count = sum(tabs.number_on(ring) for ring in self._boundary(edge, tolerance))
             long = 1.0 if tabs is None else holding.longest_on_wall(tabs, cutter.diameter, side)
             return (
                 Parting(
@@ -219,88 +231,6 @@ def contour(
         shape=door.one_geometry("shape", shape), cutter=cutter, depth=depth, from_depth=from_depth, side=side,
         direction=direction, entry=entry, tabs=tabs, skin=skin, finish=finish, start=start, name=name,
     )  # fmt: skip
-
-
-class _Shared(NamedTuple):
-    """What the rings of a contour have in common.
-
-    grounds : where the cutter may go down through air, the roomiest first
-    free : whether a path may begin elsewhere, to go down where no tab is
-    """
-
-    builder: PathBuilder
-    top: float
-    passes: list[float]
-    entry: str
-    tabs: Tabs | None
-    fixture: Fixture
-    leads: Leads
-    grounds: list[BaseGeometry]
-    free: bool
-
-
-def _around(shared: _Shared, rough: Track, final: Track | None, places: list[Place]) -> Toolpath:
-    """All passes round one ring, a last one round another if it is given, and its tabs."""
-    builder, top, passes, entry, tabs, fixture, leads, grounds, free = shared
-    cutter, floor = builder.cutter, passes[-1]
-    way = entries.ring_entry(cutter, rough, top, passes, entry)
-    # Straight down into wood beside the wall only without tabs: one near there would come out wider.
-    straight = _Down(leads, *leads.begun(rough)) if way == "plunge" and tabs is None else None
-    down = next((found for ground in grounds if (found := _through_air(rough, ground, leads))), straight)
-    ring, slopes = (down.ring, False) if down else (rough, way != "plunge")
-    if tabs is not None:
-        run = max(a - b for a, b in zip([top, *passes], passes)) / fall(cutter) if slopes else 0.0
-        way_in = min(run, ring.length) + cutter.diameter
-        tab_top = holding.top_of_tabs(tabs, top, floor, fixture, ring.start)
-        if not tabs.points:
-            places = places_on(ring, tabs, cutter.diameter, tab_top - floor, way_in, fixture.grain_deg)
-        else:
-            check_apart(ring, places, tabs, cutter.diameter, tab_top - floor)
-            if free and not down:
-                ring = rounds.begin_clear(ring, places, tabs.half_zone(cutter.diameter, tab_top - floor), way_in)
-    builder.moves = []
-    if down:
-        builder.go_above(down.place, top + CLEAR)
-        for z in passes:
-            builder.straight(down.place, builder.z)
-            builder.plunge(z)
-            down.leads.round(builder, down.ring, z)
-    else:
-        builder.go_above(ring.start, top + CLEAR)
-        end = entries.cut_ring(builder, ring, top, passes, way)
-        if final is None:
-            rise(builder, ring, end, top + CLEAR)
-    if final is not None:
-        begun, beside = leads.begun(rounds.begin_near(final, (builder.x, builder.y)))
-        builder.straight(beside, floor)
-        leads.round(builder, begun, floor)
-    path = builder.path()
-    return path if tabs is None else raise_over(path, places, tabs, tab_top, (ring, final or ring))
-
-
-class _Down(NamedTuple):
-    """A place to go straight down, and the ring begun where an arc leads on to it from there."""
-
-    leads: Leads
-    ring: Track
-    place: Place
-
-
-def _through_air(ring: Track, ground: BaseGeometry, leads: Leads) -> _Down | None:
-    """Down where earlier work left room for the cutter, on the ring or a little off it; None where it did not."""
-    radius = leads.cutter.radius
-    away = float(shapely.distance(rounds.line(ring), ground))
-    if ground.is_empty or away > radius / 2:
-        return None
-    place = rounds.place_within(ring, shapely.buffer(ground, away + _INTO))
-    if place is None:
-        return None
-    ring = rounds.begin_near(ring, place)
-    if away == 0:
-        return _Down(replace(leads, off=0.0), ring, ring.start)
-    near = replace(leads, off=away + _INTO)
-    begun, beside = near.begun(ring.starting_at(near.ahead))
-    return _Down(near, begun, beside) if shapely.distance(ground, Point(beside)) < _INTO else None
 
 
 def _waste(area: BaseGeometry, cutter: Cutter, side: str) -> BaseGeometry:

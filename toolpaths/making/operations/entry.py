@@ -10,6 +10,7 @@ auto     ramp where the path is closed, straight down where that would take too 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import ceil, pi
 from typing import Literal
 
@@ -17,7 +18,7 @@ from toolpaths.base.checks import one_of
 from toolpaths.base.errors import DoesNotFitError
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.way_down import check_plunge, fall
-from toolpaths.making.motion.toolpath import PathBuilder
+from toolpaths.making.motion.toolpath import PathBuilder, Stretch, level
 from toolpaths.shapes.track import Track, circle_track
 
 LineEntry = Literal["auto", "plunge", "ramp", "zigzag"]
@@ -43,7 +44,7 @@ def checked_entry(entry: str, cutter: Cutter, choices: tuple[str, ...] = ENTRIES
     return entry
 
 
-def ring_entry(cutter: Cutter, ring: Track, top: float, levels: list[float], entry: str) -> str:
+def ring_entry(cutter: Cutter, ring: Track, top: float, levels: Sequence[float], entry: str) -> str:
     """What "auto" stands for round a closed track: a ramp, unless it is so short that it would take many rounds."""
     if entry != "auto":
         return entry
@@ -52,31 +53,34 @@ def ring_entry(cutter: Cutter, ring: Track, top: float, levels: list[float], ent
     return "ramp" if easy or not cutter.centre_cutting else "plunge"
 
 
-def cut_ring(builder: PathBuilder, ring: Track, top: float, levels: list[float], entry: str) -> float:
-    """All passes round a closed track, from `top` down through the levels; the length along it where they end.
+def cut_ring(builder: PathBuilder, ring: Track, top: float, levels: Sequence[float], entry: str) -> float:
+    """All passes round a closed track as in ring_stretches(); the length along it where they end.
 
-    The cutter must stand at the ring's start, at or above `top`. A ramp goes down over the first
-    stretch of each round and is level over the rest; the next one starts at the same place, so
-    each leaves a wedge for the next to take, and after the last the wedge is cut level. Where one
-    round is too short for a pass, there are more, shallower passes.
+    The cutter must stand at the ring's start, at or above `top`.
     """
-    cutter = builder.cutter
     builder.plunge(top)
+    stretches = ring_stretches(builder.cutter, ring, top, levels, entry)
+    for stretch in stretches:
+        builder.cut(stretch)
+    return stretches[-1].end
+
+
+def ring_stretches(cutter: Cutter, ring: Track, top: float, levels: Sequence[float], entry: str) -> list[Stretch]:
+    """All passes round a closed track, from its start at `top` down through the levels.
+
+    A ramp goes down over the first stretch of each round and is level over the rest; the next one starts at the same
+    place, so each leaves a wedge for the next to take, and after the last the wedge is cut level. Where one round is
+    too short for a pass, there are more, shallower passes.
+    """
     entry = ring_entry(cutter, ring, top, levels, entry)
     if entry == "ramp":
-        heights = ramp_heights(ring.length, top, levels, fall(cutter))
-        builder.follow(ring, heights)
-        return heights[-1][0]
-    if entry == "zigzag":
-        at = top
-        for z in levels:
-            _zigzag(builder, ring, at, z)
-            builder.follow(ring, [(0.0, z), (ring.length, z)])
-            at = z
-    else:
-        for z in levels:
-            builder.follow(ring, [(0.0, builder.z), (0.0, z), (ring.length, z)])
-    return 0.0
+        return [Stretch(ring, tuple(ramp_heights(ring.length, top, levels, fall(cutter))))]
+    found = []
+    for above, z in zip([top, *levels], levels):
+        if entry == "zigzag":
+            found += _zigzag(cutter, ring, above, z)
+        found.append(level(ring, z))
+    return found
 
 
 def begun_to_end_at_start(cutter: Cutter, ring: Track, top: float, z: float, entry: str) -> Track:
@@ -87,27 +91,27 @@ def begun_to_end_at_start(cutter: Cutter, ring: Track, top: float, z: float, ent
     return ring.starting_at(-whole % ring.length)
 
 
-def ramp_heights(length: float, top: float, levels: list[float], steepest: float) -> list[tuple[float, float]]:
+def ramp_heights(length: float, top: float, levels: Sequence[float], steepest: float) -> list[tuple[float, float]]:
     """Heights over the unrolled rounds of a closed track; see cut_ring."""
     heights, along, z = [(0.0, top)], 0.0, top
     run = 0.0
-    for level in levels:
-        rounds = max(1, ceil((z - level) / (steepest * length) - 1e-9))
-        step = (z - level) / rounds
+    for down_to in levels:
+        rounds = max(1, ceil((z - down_to) / (steepest * length) - 1e-9))
+        step = (z - down_to) / rounds
         run = step / steepest
         for i in range(1, rounds + 1):
-            below = z - step * i if i < rounds else level
+            below = z - step * i if i < rounds else down_to
             heights.append((along + run, below))
             along += length
             if run < length - 1e-9:
                 heights.append((along, below))
-        z = level
+        z = down_to
     if run > 1e-9:
         heights.append((along + run, z))
     return heights
 
 
-def cut_line(builder: PathBuilder, line: Track, top: float, levels: list[float], entry: str) -> None:
+def cut_line(builder: PathBuilder, line: Track, top: float, levels: Sequence[float], entry: str) -> None:
     """All passes along an open track, alternately forth and back, from `top` down through the levels."""
     cutter = builder.cutter
     builder.plunge(top)
@@ -131,22 +135,26 @@ def cut_line(builder: PathBuilder, line: Track, top: float, levels: list[float],
             builder.follow(line, [(0.0, at), (run, z)])
             builder.follow(Track(tuple(line.between(0.0, run)), False).reversed(), [(0.0, z), (run, z)])
         else:
-            _zigzag(builder, line, at, z)
+            for stretch in _zigzag(cutter, line, at, z):
+                builder.cut(stretch)
         builder.follow(line, [(0.0, z), (line.length, z)])
         line, at = line.reversed(), z
 
 
-def _zigzag(builder: PathBuilder, track: Track, top: float, z: float) -> None:
+def _zigzag(cutter: Cutter, track: Track, top: float, z: float) -> list[Stretch]:
     """Forth and back over the first stretch of a track, ending at its start, at z."""
-    steepest = fall(builder.cutter)
-    stretch = min((top - z) / steepest / 2, track.length / 2 if track.closed else track.length)
-    strokes = max(1, ceil((top - z) / steepest / (2 * stretch) - 1e-9))
-    forth = Track(tuple(track.between(0.0, stretch)), False)
+    steepest = fall(cutter)
+    long = min((top - z) / steepest / 2, track.length / 2 if track.closed else track.length)
+    strokes = max(1, ceil((top - z) / steepest / (2 * long) - 1e-9))
+    forth = Track(tuple(track.between(0.0, long)), False)
     back = forth.reversed()
+    found = []
     for i in range(strokes):
         start, end = (top + (z - top) * share / strokes for share in (i, i + 1))
-        builder.follow(forth, [(0.0, start), (stretch, (start + end) / 2)])
-        builder.follow(back, [(0.0, (start + end) / 2), (stretch, end)])
+        half = (start + end) / 2
+        found.append(Stretch(forth, ((0.0, start), (long, half))))
+        found.append(Stretch(back, ((0.0, half), (long, end)), ring_from=long, ring_rate=-1.0))
+    return found
 
 
 def helix_track(cutter: Cutter, centre: tuple[float, float], room: float, clockwise: bool) -> Track | None:

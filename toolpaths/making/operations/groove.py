@@ -74,7 +74,8 @@ class Groove(Operation):
         for track in visit.lines(tracks, len(passes), self.order, cutter, fixture):
             builder.go_above(track.start, top + CLEAR)
             if track.closed:
-                rise(builder, track, entries.cut_ring(builder, track, top, passes, self.entry), top + CLEAR)
+                end = entries.cut_ring(builder, track, top, passes, self.entry)
+                builder.cut(rise(track, end, builder.z, top + CLEAR))
             else:
                 entries.cut_line(builder, track, top, passes, self.entry)
         return builder.path()

@@ -75,7 +75,7 @@ def longest_on_wall(tabs: Tabs, diameter: float, side: str) -> float:
     return 2 * tabs.half_zone(diameter, tabs.height, tightest) * (1 + diameter / 2 / tightest) + diameter
 
 
-def given_places(tracks: list[Track], tabs: Tabs | None, diameter: float, fixture: Fixture) -> list[list[Point]]:
+def given_places(tracks: list[Track], tabs: Tabs | None, diameter: float, fixture: Fixture) -> list[tuple[Point, ...]]:
     """For each ring the places of its tabs: each given point comes to the nearest place on the nearest ring."""
     places: list[list[Point]] = [[] for _ in tracks]
     if tabs is not None and tabs.points:
@@ -93,4 +93,4 @@ def given_places(tracks: list[Track], tabs: Tabs | None, diameter: float, fixtur
                     (point.x, point.y),
                 )
             places[index].append((x, y))
-    return places
+    return [tuple(each) for each in places]

@@ -5,7 +5,7 @@ The way is taken as from where the cutter waits, and back there: what comes befo
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from math import ceil
 
 import numpy as np
@@ -46,20 +46,16 @@ def lines(tracks: list[Track], passes: int, order: str, cutter: Cutter, fixture:
 
 
 def rings(
-    area: BaseGeometry,
-    tracks: list[Track],
-    cutter: Cutter,
-    fixture: Fixture,
-    begun: Callable[[Track], Track] | None = None,
+    area: BaseGeometry, tracks: list[Track], cutter: Cutter, fixture: Fixture, anywhere: bool = True
 ) -> list[tuple[int, Track]]:
     """The rings of an area, each with its number: what lies inside another always before it, or it would come loose.
 
     tracks : the rings of the area in the order of ring.rings()
-    begun : gives the ring as it is to begin; where a ramp has room, wherever that shortens the way, unless given
+    anywhere : whether they may be begun where a ramp has room, wherever that shortens the way; else as they are
     """
-    ways = [_closed(track) if begun is None else [(begun(track).start,) * 2] for track in tracks]
+    ways = [_closed(track) if anywhere else [(track.start, track.start)] for track in tracks]
     route = short_route(ways, fixture.wait_at, fixture.wait_at, rise(fixture, cutter), _inside_first(area))
-    return [(k, _begun(tracks[k], ways[k][way])) for k, way in route]
+    return [(k, _begun(tracks[k], ways[k][way]) if anywhere else tracks[k]) for k, way in route]
 
 
 def _inside_first(area: BaseGeometry) -> list[tuple[int, int]]:
