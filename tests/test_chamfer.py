@@ -90,7 +90,7 @@ def test_chamfer_takes_a_v_cutter_large_enough():
     assert tp.chamfer(tp.circle(50, MIDDLE), VEE, width=5.5).toolpaths(FRONT)
 
 
-@pytest.mark.parametrize("wrong", [{"width": 0}, {"side": "on"}, {"direction": "both"}, {"top": 0.1}], ids=str)
+@pytest.mark.parametrize("wrong", [{"width": 0}, {"side": "on"}, {"direction": "both"}, {"from_depth": -0.1}], ids=str)
 def test_chamfer_wrong_choice_is_refused(wrong):
     with pytest.raises(tp.InputError):
         tp.chamfer(tp.circle(50), VEE, **{"width": 1, **wrong})
