@@ -174,6 +174,15 @@ def test_stretch_that_ends_before_the_middle_of_a_tab_is_lifted_over_its_near_ha
     assert np.array(raised.heights) == pytest.approx(np.array([(0, -8), (up, -8), (up, -5), (24, -5)]))
 
 
+def test_tab_on_a_level_stretch_is_up_along_and_down_and_no_more():
+    ring = circle_track(MIDDLE, 20.0, clockwise=False)
+    half = 20 * asin(7 / 20)
+    corners = [30 - half, 30 - half, 30 + half, 30 + half]
+    raised = over(ring, [ring.at(30.0)], level(ring, -8.0))
+    expected = zip([0, *corners, ring.length], [-8, -8, -5, -5, -8, -8], strict=True)
+    assert np.array(raised.heights) == pytest.approx(np.array(list(expected)))
+
+
 def test_tab_that_a_ring_does_not_pass_is_refused():
     ring = circle_track(MIDDLE, 20.0, clockwise=False)
     with pytest.raises(tp.DoesNotFitError, match=r"does not come by the tab at \(80\.0, 50\.0\)"):

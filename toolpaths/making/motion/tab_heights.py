@@ -56,6 +56,11 @@ class _Lift(NamedTuple):
                     found.append((self.top - own * edge - za + slope * a) / (slope - own))
         return found
 
+    def valleys(self, others: Sequence[_Lift]) -> list[float]:
+        """Lengths at which its slope down meets a slope up, which are as steep: half way between their upper ends."""
+        meet = [other for other in others if self.middle < other.middle and other.corners[0] < self.corners[3]]
+        return [(self.corners[2] + other.corners[1]) / 2 for other in meet if self.run]
+
 
 @dataclass(frozen=True, slots=True)
 class TabHeights:
@@ -136,9 +141,7 @@ def _highest_between(
     slope = (zb - za) / (b - a)
     marks = {a, b}
     for lift in near:
-        # Slopes are all as steep: one down meets the next up half way between their upper ends.
-        valleys = [(lift.corners[2] + other.corners[1]) / 2 for other in near]
-        marks |= {mark for mark in (*lift.corners, *lift.meetings(a, za, slope), *valleys) if a < mark < b}
+        marks |= {mark for mark in (*lift.corners, *lift.meetings(a, za, slope), *lift.valleys(near)) if a < mark < b}
     found: list[tuple[float, float]] = []
     was_own = False
     for low, high in zip(sorted(marks), sorted(marks)[1:]):
