@@ -46,6 +46,16 @@ def simulate(
     part : what is meant to come out, to find gouges and leftovers
     thinnest_web : mm, least thickness of wood that may be left between the two faces where both were cut
 
+    >>> import toolpaths as tp
+    >>> board = tp.Board(width=200, height=140, thickness=18)
+    >>> T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000)
+    >>> side = tp.Fixture(board=board)
+    >>> text = tp.program_text(tp.Setup(side, [tp.groove([(60, 70), (140, 70)], T1, depth=4)]))
+    >>> tp.simulate(text, side, [T1], cell=1.0)
+    <Report: nothing found>
+    >>> tp.simulate(text.replace("M3 ", "M5 "), side, [T1], cell=1.0).codes()
+    ('spindle-off',)
+
     Raises InputError only for arguments that cannot be used; a program that cannot be read is a finding.
     """
     case = make_case(read_for(text, fixture), fixture, cutters)

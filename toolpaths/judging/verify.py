@@ -37,6 +37,14 @@ def verify(
     Beyond what simulate() finds in each program: facts in which the sides differ, dowel holes that do not
     fit their pins, holes from both sides that do not meet. One side alone is a job as well.
 
+    >>> import toolpaths as tp
+    >>> board = tp.Board(width=200, height=140, thickness=18)
+    >>> T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000)
+    >>> side = tp.Fixture(board=board)
+    >>> text = tp.program_text(tp.Setup(side, [tp.groove([(60, 70), (140, 70)], T1, depth=4)]))
+    >>> tp.verify([(text, side)], [T1], cell=1.0)
+    <JobReport: 1 program, nothing found>
+
     Raises InputError only for arguments that cannot be used.
     """
     programs = judge_all(read_sides(sides, cutters), cell=cell, part=part, thinnest_web=thinnest_web)

@@ -60,7 +60,7 @@ def tolerance_study(
     zero_z: float = 0.0,
     cell: float = 0.5,
 ) -> Study:
-    """Judged a job at every combination of the extremes of what may be off, and tell what it has to spare.
+    """Judge a job at every combination of the extremes of what may be off, and tell what it has to spare.
 
     sides, cutters : as for verify()
     part : what is meant; its features lend the requirements their names, and gouges and leftovers are found
@@ -76,6 +76,16 @@ def tolerance_study(
     is a bound in closed form. The clearance of a hold-down may be less between two corners by
     the square of the sideways error over the distance, a thousandth of a mm or so; findings are those of the
     corners only. Z0 is taken to be off the same way on both sides, which is where sums of depths are extreme.
+
+    >>> import toolpaths as tp
+    >>> board = tp.Board(width=200, height=140, thickness=18)
+    >>> T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000)
+    >>> side = tp.Fixture(board=board)
+    >>> setup = tp.Setup(side, [tp.pocket(tp.rectangle(60, 40, (100, 70)), T1, depth=4)])
+    >>> text = tp.program_text(setup)
+    >>> study = tp.tolerance_study([(text, side)], [T1], part=tp.intended_part(setup), thickness=0.2, cell=2.0)
+    >>> study.ok, len(study.requirements) > 0
+    (True, True)
 
     Raises InputError for ranges that cannot be used, and as verify() does.
     """

@@ -12,6 +12,14 @@ def intended_part(*setups: Setup, within: float = 0.03) -> Part:
 
     Only the shapes and depths that were asked for are taken, nothing of the motion made from them.
     within : mm, as in Part
+
+    >>> from toolpaths import Board, Cutter, Fixture, Setup, flat, intended_part, pocket, rectangle
+    >>> T1 = Cutter(1, flat(6), feed_mm_min=1500, spindle_rpm=18000)
+    >>> side = Fixture(board=Board(width=200, height=140, thickness=18))
+    >>> intended_part(Setup(side, [pocket(rectangle(60, 40, (100, 70)), T1, depth=5, name="tray")])).front
+    (<Recess: tray, 60 x 40 at (70, 50), 5 deep>,)
+
+    Raises InputError for what is no setup, and for setups of different boards.
     """
     if not setups or not all(isinstance(setup, Setup) for setup in setups):
         raise InputError("intended_part takes the setups of the board, front and back.")

@@ -18,7 +18,14 @@ class Stop:
 
 
 def stop(message: str) -> Stop:
-    """An operator stop with a message, for instance "Drive the seven screws"."""
+    """An operator stop with a message: the cutter is lifted, the spindle stops, and the machine waits.
+
+    >>> from toolpaths import stop
+    >>> stop("Drive the seven screws")
+    Stop(message='Drive the seven screws')
+
+    Raises InputError for a text that no comment of a program can hold.
+    """
     return Stop(label("message", message))
 
 
@@ -55,6 +62,14 @@ def any_order(*work: Item, keeping: Sequence[Sequence[Item]] = ()) -> AnyOrder:
     Work is known by what it says: made alike it is the same work, which is listed once and may be named in `keeping` by
     another one like it. That `keeping` leaves a piece lying loose is a note of the setup, and that it has work begin
     below standing wood an error of it. A stop belongs here if screws are driven at it, or if `keeping` says where.
+
+    >>> from toolpaths import Cutter, any_order, drill, drill_point, flat, pocket, rectangle
+    >>> T1 = Cutter(1, flat(6), feed_mm_min=1500, spindle_rpm=18000)
+    >>> T4 = Cutter(4, drill_point(3), feed_mm_min=600, spindle_rpm=8000)
+    >>> tray = pocket(rectangle(60, 40, (100, 70)), T1, depth=5)
+    >>> group = any_order(tray, drill([(20, 20)], T4, depth=9))
+    >>> len(group.work)
+    2
 
     Raises InputError for what is no work, for work listed twice, and where `keeping` asks for a ring.
     """

@@ -1,0 +1,48 @@
+"""What a user meets first: the index, the docstrings, the names."""
+
+from __future__ import annotations
+
+import inspect
+import re
+
+import pytest
+
+import toolpaths as tp
+
+PUBLIC = {name: getattr(tp, name) for name in tp.__all__}
+FUNCTIONS = [name for name, thing in PUBLIC.items() if inspect.isfunction(thing)]
+ERRORS = [name for name, thing in PUBLIC.items() if inspect.isclass(thing) and issubclass(thing, Exception)]
+
+
+def test_help_begins_with_an_index_of_one_screen():
+    """Every function, fact, error and report in at most 30 lines of 110 characters."""
+    lines = inspect.getdoc(tp).splitlines()
+    assert len(lines) <= 30 and max(map(len, lines)) <= 110
+    named = set(re.findall(r"\w+", inspect.getdoc(tp)))
+    made = {name for name, thing in PUBLIC.items() if inspect.isclass(thing) and name.lower() in FUNCTIONS}
+    helpers = {"AcceptedFinding", "Advice", "Feature", "Figure", "HoldDown", "Operation", "Profile", "Program", "Screw"}
+    helpers |= {"SideFinding", "Species", "ALL_CODES", "ARCS", "CYCLES", "Dowel"}
+    assert set(tp.__all__) - named - made - helpers == set()
+    assert len(FUNCTIONS) > 40
+
+
+@pytest.mark.parametrize("name", FUNCTIONS)
+def test_a_public_function_shows_an_example_and_says_what_it_raises(name):
+    """The examples are executed by the run of all tests."""
+    doc = inspect.getdoc(PUBLIC[name]) or ""
+    assert ">>> " in doc, f"{name} shows no example"
+    assert re.search(r"\bRaises\b", doc), f"{name} does not say what it raises"
+
+
+@pytest.mark.parametrize("name", FUNCTIONS)
+def test_no_default_of_a_public_function_is_a_mark(name):
+    """None and words, no number that stands for something else."""
+    defaults = [each.default for each in inspect.signature(PUBLIC[name]).parameters.values()]
+    assert all(abs(default) < 1e6 for default in defaults if isinstance(default, (int, float)))
+    marks = [default for default in defaults if type(default) is object]
+    assert defaults and marks == []
+
+
+def test_errors_end_in_error_and_have_one_root():
+    assert len(ERRORS) >= 6
+    assert all(name.endswith("Error") and issubclass(PUBLIC[name], tp.ToolpathsError) for name in ERRORS)
