@@ -15,13 +15,17 @@ from test_weather_station import job as weather_station
 
 import toolpaths as tp
 from samples import examples
+from toolpaths.facts.turning import CORNERS
 from toolpaths.judging import job_programs
 from toolpaths.judging.checks.between_sides import dowel_hole as dowels
+from toolpaths.judging.checks.between_sides.round_holes import holes_of
 from toolpaths.judging.checks.holding.standing_tabs import standing_tabs
-from toolpaths.judging.study.corners import NOMINAL, Corner, corners_of, laid_at, mismatch, settings_at
+from toolpaths.judging.study.at_corner import job_at, settings_at
+from toolpaths.judging.study.corners import NOMINAL, Corner, corners_of
+from toolpaths.judging.study.registration import laid_at, mismatch, size_shift
 from toolpaths.judging.study.requirements import in_moves
-from toolpaths.judging.study.study import job_at
 from toolpaths.judging.study.thickness import in_wood
+from toolpaths.judging.trial.case import make_case
 
 FRONT_SIDE, BACK_SIDE = plate.fixture_of(plate.FRONT_FACTS), plate.fixture_of(plate.BACK_FACTS)
 PLATE = [(plate.FRONT, FRONT_SIDE), (plate.BACK, BACK_SIDE)]
@@ -83,7 +87,9 @@ def test_no_place_of_the_back_is_farther_off_than_the_mismatch(x, y, e, c, turne
     job = pinned(100, turned)
     back = job[1].fixture
     aimed = back.seen_from_front(np.array([x, y]))
-    off = float(np.hypot(*(laid_at(back, Corner(flip_line=e, dowel_clearance=c), aimed[None]) - aimed)[0]))
+    off = float(
+        np.hypot(*(laid_at(job[0].fixture, back, Corner(flip_line=e, dowel_clearance=c), aimed[None]) - aimed)[0])
+    )
     bound = mismatch(job, Corner(flip_line=abs(e), dowel_clearance=abs(c)), np.array([[x, y]]))
     assert off <= bound + 1e-6
 
@@ -92,7 +98,7 @@ def test_the_mismatch_is_reached_where_turn_and_shift_add_up():
     """60 mm above the pins turning moves along X, the way of the shift (angles of 0.001, so to 1e-6)."""
     job = pinned(100)
     aimed = np.array([[200.0, 90.0]])
-    off = laid_at(job[1].fixture, Corner(flip_line=0.1, dowel_clearance=0.1), aimed) - aimed
+    off = laid_at(job[0].fixture, job[1].fixture, Corner(flip_line=0.1, dowel_clearance=0.1), aimed) - aimed
     assert off[0, 0] == pytest.approx(0.31, abs=1e-4)
 
 
@@ -106,8 +112,117 @@ def test_an_opening_met_from_the_other_side_may_step_by_twice_the_error():
 def test_without_dowels_the_flip_rests_on_the_flip_line():
     sides = [(text, replace(side, dowels=())) for text, side in PLATE]
     study = tp.tolerance_study(sides, plate.RACK, flip_line=0.1)
-    assert study.notes == ("no dowels: how front and back meet rests on the flip line alone, +-0.1 mm.",)
-    assert tp.tolerance_study(PLATE, plate.RACK, flip_line=0.1).notes == ()
+    (note,) = study.notes
+    assert note == (
+        "no dowels: X0 Y0 is found anew at the lower left corner of the turned board. How front and back meet rests on "
+        "the flip line, +-0.1 mm, on all of the error of the board's width and on none of the error of its height."
+    )
+    (note,) = tp.tolerance_study(PLATE, plate.RACK, flip_line=0.1).notes
+    assert note == (
+        "the back lies on its pins: X0 Y0 is not set anew, only Z0 is, so a board of another width or height moves "
+        "nothing of the back off the front."
+    )
+
+
+# A board of another width or height.
+
+EDGES = {"left": 0.0, "right": 1.0, "lower": 0.0, "upper": 1.0, "centre": 0.5}
+
+
+def hole_in(zero_at: str, turned: str = "", place: tuple[float, float] = (60, 40)) -> tuple[str, tp.Fixture]:
+    """A hole at a place of the board as it lies, in a program that counts from this corner."""
+    side = tp.Fixture(board=BOARD, zero_at=zero_at, turned=turned)
+    x, y = (at - zero for at, zero in zip(place, side.zero))
+    return HEAD + f"G0 X{x:.4f} Y{y:.4f}\nG0 Z2\nG1 Z-5\nG0 Z20\n" + TAIL, side
+
+
+def holes_off(read: tuple[job_programs.Setting, ...]) -> np.ndarray:
+    """How far the hole of the second program lies off that of the first, seen from the front."""
+    places = []
+    for program in read:
+        found = holes_of(make_case(program.program, program.fixture, program.cutters))
+        places.append(program.fixture.seen_from_front(np.array([[found.x[0], found.y[0]]]))[0])
+    return places[1] - places[0]
+
+
+@pytest.mark.parametrize("turned", ["left to right", "top to bottom"])
+@pytest.mark.parametrize("front", CORNERS)
+@pytest.mark.parametrize("back", CORNERS)
+def test_without_pins_another_size_moves_the_back_as_on_a_board_that_has_it(front, back, turned):
+    """The same texts on a board that really is 0.6 wider and 0.4 lower, each zero found at that board's edges."""
+    job = [hole_in(front), hole_in(back, turned, (75, 30))]
+    grown = replace(BOARD, width=BOARD.width + 0.6, height=BOARD.height - 0.4)
+    real = holes_off(job_programs.read_sides([(t, replace(side, board=grown)) for t, side in job], SIX))
+    read = job_programs.read_sides(job, SIX)
+    studied = holes_off(settings_at(read, Corner(width=0.6, height=-0.4)))
+    assert studied == pytest.approx(real, abs=1e-9)
+
+    # And in closed form: along the axis that is mirrored the two zeros count from opposite edges of the wood.
+    shares = []
+    for axis in (0, 1):
+        a, b = (EDGES[corner.split()[-1 if axis == 0 else 0]] for corner in (front, back))
+        mirrored = axis == (0 if turned == "left to right" else 1)
+        shares.append(1 - b - a if mirrored else b - a)
+    shift = np.array(shares) * (0.6, -0.4)
+    assert size_shift(read[0].fixture, read[1].fixture, Corner(width=0.6, height=-0.4)) == pytest.approx(shift)
+    assert studied - holes_off(read) == pytest.approx(shift, abs=1e-9)
+    assert mismatch(read, Corner(width=0.6, height=0.4), np.zeros((1, 2))) == pytest.approx(np.hypot(*shift))
+
+
+@pytest.mark.parametrize("corner, off", [("lower left", 0.6), ("lower right", 0.0), ("centre", 0.3)])
+def test_a_wider_board_moves_a_back_that_is_found_anew_and_the_wood_shows_it(corner, off):
+    """Two round recesses over each other, their middles measured in the wood of a board 0.6 wider than entered."""
+    side = tp.Fixture(board=BOARD)
+    recess = tp.pocket(tp.circle(30, (60, 50)), SIX[0], depth=4)
+    setups = [tp.Setup(side, [recess]), tp.Setup(side.turned_over("left to right", zero_at=corner), [recess])]
+    texts = [tp.program_text(setup) for setup in setups]
+    apart = []
+    for board in (BOARD, replace(BOARD, width=160.6)):
+        sides = [(text, replace(setup.fixture, board=board)) for text, setup in zip(texts, setups)]
+        wood = tp.verify(sides, SIX, cell=0.25).stock.turned_over("left to right")
+        front, back = (wood.grid.xs()[np.nonzero(cut)[1]].mean() for cut in (wood.top < -1, wood.bottom > -17))
+        apart.append(back - front)
+    assert apart == [pytest.approx(0, abs=0.01), pytest.approx(off, abs=0.02)]
+    study = tp.tolerance_study([(text, setup.fixture) for text, setup in zip(texts, setups)], SIX, width=0.6)
+    steps = [r.high for r in study.requirements if "off each other" in r.text]
+    assert steps == ([pytest.approx(off)] if off else [])
+
+
+def test_on_pins_a_board_of_another_size_moves_nothing():
+    """Whatever corner is X0 Y0: the pins fix the board, and X0 Y0 is not set anew."""
+    for corner in CORNERS:
+        back = replace(BACK_SIDE, zero_at=corner)
+        assert not size_shift(FRONT_SIDE, back, Corner(width=0.6, height=0.6)).any()
+        assert not size_shift(back, FRONT_SIDE, Corner(width=0.6, height=0.6)).any()
+    plain = tp.tolerance_study(PLATE, plate.RACK, thickness=0.1)
+    wider = tp.tolerance_study(PLATE, plate.RACK, thickness=0.1, width=0.6, height=0.4)
+    assert wider.requirements == plain.requirements
+    assert wider.findings == plain.findings
+    assert wider.corners == plain.corners == 2
+    assert "width +-0.6, height +-0.4" in str(wider)
+    assert "X0 Y0 is not set anew, only Z0 is" in "\n".join(wider.notes)
+
+
+def test_holes_that_a_wider_board_parts_are_found_without_pins_alone():
+    """A twentieth off is too much for holes that are to meet: with pins there is nothing to find."""
+    loose = [(text, replace(side, dowels=())) for text, side in PLATE]
+    study = tp.tolerance_study(loose, plate.RACK, width=0.1)
+    assert [(f.code, f.side) for f in study.findings] == [("holes-apart", "back")]
+    assert study.findings[0].corner.startswith("the board 0.10 ")
+    assert tp.tolerance_study(loose, plate.RACK, height=0.1).findings == ()
+    assert tp.tolerance_study(PLATE, plate.RACK, width=0.1).findings == ()
+
+
+@given(
+    x=st.floats(0, 160), y=st.floats(0, 100), e=st.floats(-0.2, 0.2), w=st.floats(-0.6, 0.6), h=st.floats(-0.6, 0.6),
+    turned=st.sampled_from(["left to right", "top to bottom"]), corner=st.sampled_from(CORNERS),
+)  # fmt: skip
+def test_no_place_is_farther_off_than_the_mismatch_on_a_board_of_another_size(x, y, e, w, h, turned, corner):
+    job = job_programs.read_sides([hole_in("lower left"), hole_in(corner, turned)], SIX)
+    back, aimed = job[1].fixture, np.array([[x, y]])
+    laid = laid_at(job[0].fixture, back, Corner(flip_line=e, width=w, height=h), aimed)
+    bound = mismatch(job, Corner(flip_line=abs(e), width=abs(w), height=abs(h)), aimed)
+    assert np.hypot(*(laid - aimed)[0]) <= bound + 1e-9
 
 
 # Depths.
@@ -207,6 +322,25 @@ def test_a_thicker_cutter_makes_wider_dowel_holes():
     # As tight as the check of the job itself allows.
     tight = row(tp.tolerance_study(sides, plate.RACK, cutter_diameter=0.06), "dowel holes are")
     assert (tight.ok, tight.corner) == (False, "the cutters 0.06 thinner")
+
+
+@pytest.mark.parametrize("thicker", [-0.05, 0.05])
+def test_a_cutter_ground_or_worn_keeps_its_body_and_what_it_bears(thicker):
+    """Its shank is not ground, nor does it bear less at once: only the edges are thinner, and a V not even those."""
+    profiles = [tp.flat(6), tp.ball(6), tp.bull_nose(6, 1), tp.drill_point(6), tp.v_point(12, 90)]
+    rack = [tp.Cutter(n, profile, 900, 12000) for n, profile in enumerate(profiles, start=1)]
+    text = HEAD + slot(30, 30, -5) + TAIL
+    (nominal,) = job_programs.read_sides([(text, tp.Fixture(board=BOARD))], rack)
+    nominal = nominal._replace(cutters=tuple(rack))
+    (worn,) = settings_at([nominal], Corner(cutter_diameter=thicker))
+    for before, after in zip(nominal.cutters, worn.cutters, strict=True):
+        grown = 0.0 if before.profile.kind == "V" else thicker
+        assert after.diameter == pytest.approx(before.diameter + grown)
+        assert after.body.shank_diameter == before.body.shank_diameter
+        assert after.body.stick_out == before.body.stick_out
+        assert after.body.cutting_length == before.body.cutting_length
+        assert after.bears == before.bears
+        assert after.running.plunge_mm_min == before.running.plunge_mm_min
 
 
 def test_first_pass_into_wood_that_stands_higher_is_no_overload():
@@ -379,6 +513,8 @@ BAD = [
     ({"thickness": -0.1}, "thickness"),
     ({"zero_z": float("nan")}, "zero_z"),
     ({"thickness": 10}, "not small against the board's"),
+    ({"width": 80}, "not small against the board's"),
+    ({"height": -0.1}, "height"),
     ({"cutter_diameter": 3}, "not small against the thinnest cutter's"),
 ]
 

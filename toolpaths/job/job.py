@@ -169,6 +169,8 @@ class Job:
         dowel_clearance: float = 0.0,
         cutter_diameter: float = 0.0,
         zero_z: float = 0.0,
+        width: float = 0.0,
+        height: float = 0.0,
         cell: float = 0.5,
     ) -> Study:
         """What a board, cutters and zeros that are off do to the job; half ranges in mm, as for tolerance_study().
@@ -180,7 +182,8 @@ class Job:
         sides = [(programs, setup.fixture) for setup, programs in self._sides(board)]
         return tolerance_study(
             sides, cutters_of(self.setups), part=part, thickness=thickness, flip_line=flip_line,
-            dowel_clearance=dowel_clearance, cutter_diameter=cutter_diameter, zero_z=zero_z, cell=cell,
+            dowel_clearance=dowel_clearance, cutter_diameter=cutter_diameter, zero_z=zero_z, width=width,
+            height=height, cell=cell,
         )  # fmt: skip
 
     def write(self, folder: str | os.PathLike[str], *, suffix: str = ".nc", cell: float = 0.25) -> JobReport:

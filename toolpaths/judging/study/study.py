@@ -15,23 +15,14 @@ from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.part import Part
 from toolpaths.judging.checks.holding.standing_tabs import standing_tabs
 from toolpaths.judging.job_programs import Judged, Setting, Side, judge_all, read_sides
-from toolpaths.judging.job_report import SideFinding
-from toolpaths.judging.study.corners import (
-    NOMINAL,
-    Corner,
-    checked_ranges,
-    corners_of,
-    in_words,
-    mismatch,
-    part_at,
-    pins_of,
-    settings_at,
-)
+from toolpaths.judging.study.at_corner import job_at, part_at
+from toolpaths.judging.study.corners import NOMINAL, Corner, checked_ranges, corners_of, in_words
+from toolpaths.judging.study.registration import mismatch, registration_notes, size_shift
 from toolpaths.judging.study.requirements import A_CUT, Question, in_moves
 from toolpaths.judging.study.result import NOTHING, NewFinding, Requirement, Study
 from toolpaths.judging.study.thickness import cut_depth, in_wood, of_each_side
 from toolpaths.judging.trial.findings import Finding
-from toolpaths.judging.verify import JOB_CHECKS
+from toolpaths.judging.verify import findings_of
 from toolpaths.judging.wood.patches import centres
 from toolpaths.judging.wood.regions import label
 
@@ -58,6 +49,8 @@ def tolerance_study(
     dowel_clearance: float = 0.0,
     cutter_diameter: float = 0.0,
     zero_z: float = 0.0,
+    width: float = 0.0,
+    height: float = 0.0,
     cell: float = 0.5,
 ) -> Study:
     """Judge a job at every combination of the extremes of what may be off, and tell what it has to spare.
@@ -65,8 +58,10 @@ def tolerance_study(
     sides, cutters : as for verify()
     part : what is meant; its features lend the requirements their names, and gouges and leftovers are found
         that are more than the ranges themselves explain
-    thickness, flip_line, cutter_diameter, zero_z : mm, half ranges: each may be off by so much either way.
-        Where Z0 is the board's top a thicker board moves the underside, where it is the spoilboard the top.
+    thickness, flip_line, cutter_diameter, zero_z, width, height : mm, half ranges: each may be off by so much either
+        way. Where Z0 is the board's top a thicker board moves the underside, where it is the spoilboard the top.
+        Width and height move the back off the front only where X0 Y0 is found anew once the board is turned over: not
+        on pins, where only Z0 is set anew; without pins by what the corners that are found lie off.
     dowel_clearance : mm by which the dowels' holes are wider than the pins
     cell : mm, width of the cells of the wood; depths do not depend on it
 
@@ -90,7 +85,8 @@ def tolerance_study(
     Raises InputError for ranges that cannot be used, and as verify() does.
     """
     settings = read_sides(sides, cutters)
-    ranges = checked_ranges(Corner(thickness, flip_line, dowel_clearance, cutter_diameter, zero_z), settings)
+    half_ranges = Corner(thickness, flip_line, dowel_clearance, cutter_diameter, zero_z, width, height)
+    ranges = checked_ranges(half_ranges, settings)
     nominal = judge_all(settings, cell=cell, part=part)
     board = settings[0].fixture.board
     # What the ranges themselves move a wall or floor by is told by requirements, and is no gouge.
@@ -107,7 +103,7 @@ def tolerance_study(
         *in_moves(nominal, tabs, part, blur, ranges.thickness + ranges.zero_z),
         *in_wood(nominal, tabs, part, blur),
     ]
-    corners = list(corners_of(ranges))
+    corners = list(corners_of(_acting(ranges, settings)))
     measured: list[list[tuple[float, float]]] = []
     seen: dict[Corner, dict[_Kind, Finding]] = {}
     for corner in corners:
@@ -120,16 +116,23 @@ def tolerance_study(
     requirements += _steps(settings, nominal, ranges, part)
     requirements.sort(key=lambda r: (r.margin is None, r.ok, r.margin or 0.0))
     new = _new(_worst(nominal), seen, lambda corner: _worst(at(corner)))
-    return Study(ranges, len(corners), tuple(requirements), new, _notes(settings, ranges))
+    return Study(ranges, len(corners), tuple(requirements), new, registration_notes(settings, ranges))
 
 
-def _worst(runs: tuple[Judged, ...]) -> dict[_Kind, Finding]:
+def _acting(ranges: Corner, settings: Sequence[Setting]) -> Corner:
+    """The ranges without the board's width or height where that moves nothing."""
+    first = settings[0].fixture
+    shifts = [size_shift(first, setting.fixture, ranges) for setting in settings]
+    across, up = np.any(shifts, axis=0).tolist()
+    return ranges._replace(width=ranges.width if across else 0.0, height=ranges.height if up else 0.0)
+
+
+def _worst(programs: tuple[Judged, ...]) -> dict[_Kind, Finding]:
     """By its kind, the finding that is past its limit most."""
     worst: dict[_Kind, Finding] = {}
-    found = [SideFinding(run.setting.name, finding) for run in runs for finding in run.report]
-    for one in (*found, *(one for check in JOB_CHECKS for one in check(runs))):
-        finding = one.finding
-        key = _Kind(finding.code, one.side, finding.severity)
+    for found in findings_of(programs):
+        finding = found.finding
+        key = _Kind(finding.code, found.side, finding.severity)
         if _past(finding) >= _past(worst.get(key, finding)):
             worst[key] = finding
     return worst
@@ -168,27 +171,6 @@ def _telling(worst: Corner, corners: list[Corner], found_at: set[Corner]) -> lis
     return telling
 
 
-def job_at(
-    settings: Sequence[Setting],
-    corner: Corner,
-    cell: float,
-    part: Part | None,
-    known: dict[Corner, tuple[Judged, ...]] | None = None,
-) -> tuple[Judged, ...]:
-    """The whole job, run with what is off at a corner, or anywhere between the corners.
-
-    part : on the board of that corner
-    known : what the programs before the turn have done at other corners; how the back lies is nothing to them
-    """
-    known = {} if known is None else known
-    at = settings_at(settings, corner)
-    turn = next((n for n, setting in enumerate(settings) if setting.fixture.turned), len(settings))
-    front = corner._replace(flip_line=0.0, dowel_clearance=0.0)
-    if front not in known:
-        known[front] = judge_all(at[:turn], cell=cell, part=part)
-    return judge_all(at, cell=cell, part=part, done=known[front])
-
-
 def _requirement(question: Question, corners: list[Corner], values: list[tuple[float, float]]) -> Requirement:
     low, high = min(value[0] for value in values), max(value[1] for value in values)
     margins = [question.margin(*value) for value in values]
@@ -211,7 +193,8 @@ def _steps(
 ) -> list[Requirement]:
     """How far what is cut from one side may be off what is cut from the other at the same place."""
     turned = [run for run in runs if run.setting.fixture.turned]
-    if not turned or len(turned) == len(runs) or not (ranges.flip_line or ranges.dowel_clearance):
+    everywhere = shapely.get_coordinates(settings[0].fixture.board.outline)
+    if not turned or len(turned) == len(runs) or not mismatch(settings, ranges, everywhere):
         return []
     offs = [(mismatch(settings, ranges, places), name) for name, places in _shared(runs, part)]
     steps = [
@@ -253,14 +236,3 @@ def _shape(feature: Feature) -> BaseGeometry:
     if feature.reach:
         return shapely.buffer(feature.shape, feature.reach)
     return feature.shape.boundary if feature.waste_side else feature.shape
-
-
-def _notes(settings: Sequence[Setting], ranges: Corner) -> tuple[str, ...]:
-    notes = []
-    turned = any(setting.fixture.turned for setting in settings)
-    fixture = pins_of(settings)
-    if turned and fixture is None:
-        notes.append(f"no dowels: how front and back meet rests on the flip line alone, +-{ranges.flip_line:g} mm.")
-    if fixture is not None and ranges.dowel_clearance and len(fixture.dowels) < 2:
-        notes.append("one dowel does not keep the board from turning; only its shift is counted.")
-    return tuple(notes)

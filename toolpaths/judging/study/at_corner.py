@@ -1,0 +1,120 @@
+"""The same job on a board that is not its nominal self: thicker, laid askew, cut by a worn cutter.
+
+The programs stay what they are; how they act is seen from the board. Its edges, and what stands on it, stay where they
+were meant to be: how far a cutter reaches past them is no question of a study.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from toolpaths.base.checks import Floats
+from toolpaths.facts.cutter import Cutter
+from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.part import Part
+from toolpaths.judging.job_programs import Judged, Setting, judge_all
+from toolpaths.judging.reader.motions import Program
+from toolpaths.judging.study.corners import Corner
+from toolpaths.judging.study.registration import laid_at, size_shift
+
+
+def job_at(
+    settings: Sequence[Setting],
+    corner: Corner,
+    cell: float,
+    part: Part | None,
+    known: dict[Corner, tuple[Judged, ...]] | None = None,
+) -> tuple[Judged, ...]:
+    """The whole job, run with what is off at a corner, or anywhere between the corners.
+
+    part : on the board of that corner
+    known : what the programs before the turn do at other corners; how the back lies is nothing to them
+    """
+    known = {} if known is None else known
+    at = settings_at(settings, corner)
+    turn = next((n for n, setting in enumerate(settings) if setting.fixture.turned), len(settings))
+    before = corner._replace(flip_line=0.0, dowel_clearance=0.0)
+    if not any(size_shift(settings[0].fixture, setting.fixture, corner).any() for setting in settings[:turn]):
+        before = before._replace(width=0.0, height=0.0)
+    if before not in known:
+        known[before] = judge_all(at[:turn], cell=cell, part=part)
+    return judge_all(at, cell=cell, part=part, done=known[before])
+
+
+def settings_at(settings: Sequence[Setting], corner: Corner) -> tuple[Setting, ...]:
+    """The programs of a job as they act at a corner, seen from the board.
+
+    What comments say is left out: the head of a program names the nominal board.
+    """
+    return tuple(
+        setting._replace(
+            given=_fixture_at(setting.given, corner),
+            fixture=_fixture_at(setting.fixture, corner),
+            program=_program_at(setting.program, settings[0].fixture, setting.fixture, corner),
+            cutters=tuple(_cutter_at(cutter, corner, setting.fixture) for cutter in setting.cutters),
+        )
+        for setting in settings
+    )
+
+
+def part_at(part: Part | None, corner: Corner, slack: float) -> Part | None:
+    """The same part out of the board as it is; depths count from the face of their side.
+
+    slack : mm by which walls and floors are off just because the ranges say so, and which is no fault
+    """
+    if part is None:
+        return part
+    board = replace(part.board, thickness=part.board.thickness + corner.thickness)
+    front, back = ([feature.thicker(corner.thickness) for feature in side] for side in (part.front, part.back))
+    return replace(part, board=board, front=front, back=back, within=part.within + slack)
+
+
+def sinks(fixture: Fixture, corner: Corner) -> float:
+    """How much deeper below the underside of the board every cut goes at a corner."""
+    return -corner.zero_z - (corner.thickness if fixture.zero_on == "top" else 0.0)
+
+
+def _fixture_at(fixture: Fixture, corner: Corner) -> Fixture:
+    """On the board as it is. The pins go as deep as the cuts do: how deep that is is a requirement of its own."""
+    board = replace(fixture.board, thickness=fixture.board.thickness + corner.thickness)
+    lower = sinks(fixture, corner)
+    dowels = tuple(replace(dowel, depth=max(dowel.depth + lower, 0.01)) for dowel in fixture.dowels)
+    return replace(fixture, board=board, dowels=dowels)
+
+
+def _cutter_at(cutter: Cutter, corner: Corner, fixture: Fixture) -> Cutter:
+    """A cutter ground or worn, its body as it was; a V cuts as wide at any depth, since its point is its point.
+
+    Its first pass is deeper where the wood stands higher than meant; that much it is taken to bear.
+    """
+    deeper = max(-corner.zero_z + (corner.thickness if fixture.zero_on == "spoilboard" else 0.0), 0.0)
+    cutter = replace(cutter, deepest_pass=cutter.bears.deepest_pass + deeper)
+    thicker, profile = corner.cutter_diameter, cutter.profile
+    if not thicker or profile.kind == "V":
+        return cutter
+    rounding = profile.corner_radius + (thicker / 2 if profile.kind == "ball" else 0.0)
+    profile = replace(profile, diameter=profile.diameter + thicker, corner_radius=rounding)
+    edges, stick_out, shank = cutter.body
+    edges = max(edges, profile.tip_height)
+    stick_out = max(edges, stick_out)
+    return replace(cutter, profile=profile, cutting_length=edges, stick_out=stick_out, shank_diameter=shank)
+
+
+def _program_at(program: Program, first: Fixture, fixture: Fixture, corner: Corner) -> Program:
+    motions = program.motions
+    sideways = bool(corner.flip_line or corner.dowel_clearance) and bool(fixture.turned)
+    sideways = sideways or bool(size_shift(first, fixture, corner).any())
+    zero = np.array(fixture.zero)
+    shift = np.array([0.0, 0.0, corner.zero_z])
+
+    def moved(points: Floats) -> Floats:
+        points = points + shift
+        if sideways:
+            points[:, :2] = laid_at(first, fixture, corner, points[:, :2] + zero[:2]) - zero[:2]
+        return points
+
+    motions = replace(motions, start=moved(motions.start), end=moved(motions.end), centre=moved(motions.centre))
+    return replace(program, motions=motions, comments=())
