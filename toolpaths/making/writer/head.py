@@ -80,11 +80,11 @@ def _board(setup: Setup, numbers: NumberFormat) -> list[str]:
 
 def _heights(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
     fixture, length = setup.fixture, numbers.comment
-    into_spoilboard = max(0.0, -_lowest(steps) - fixture.board.thickness)
+    into_spoilboard = length(max(0.0, -_lowest(steps) - fixture.board.thickness))
     return [
         f"Safe height {length(fixture.safe_z)} {numbers.units} above the board",
         f"Crossings at {length(fixture.link_z)} {numbers.units} or more above the board",
-        f"Spoilboard cut {length(into_spoilboard)} {numbers.units} deep" if into_spoilboard else "Spoilboard not cut",
+        f"Spoilboard cut {into_spoilboard} {numbers.units} deep" if into_spoilboard != "0" else "Spoilboard not cut",
     ]
 
 
