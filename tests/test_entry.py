@@ -87,7 +87,9 @@ def test_cut_ring_auto_plunges_only_where_a_ramp_would_be_endless_and_the_cutter
 
     assert plunges(0.3, T6)
     assert not plunges(10, T6)
-    assert not plunges(0.3, INSERT)
+    assert not plunges(2, INSERT)
+    with pytest.raises(DoesNotFitError, match=r"finds one of 0\.60 near"):
+        plunges(0.3, INSERT)
 
 
 @pytest.mark.parametrize("length", [1.0, 2.9, 3.1, 20.0, 150.0])
@@ -110,7 +112,7 @@ def test_cut_line_goes_all_along_at_the_floor_and_alternates(length, entry):
 def test_cut_line_too_short_for_a_cutter_dead_at_its_centre_says_so():
     builder = PathBuilder(INSERT, SAFE)
     builder.go_above((30, 50), 2.0)
-    with pytest.raises(DoesNotFitError, match="cannot go straight down"):
+    with pytest.raises(DoesNotFitError, match=r"only on a way 4 mm from end to end.*finds one of 1\.00 near"):
         cut_line(builder, Track((Segment((30, 50), (31, 50)),), False), 0.0, [-2.0], "auto")
 
 

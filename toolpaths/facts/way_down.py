@@ -14,13 +14,16 @@ from math import radians, tan
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.base.errors import DoesNotFitError, InputError
+from toolpaths.base.errors import DoesNotFitError, InputError, Point
 from toolpaths.facts.cutter import Cutter
 
 # Directions in which the width of a way is looked for: less than a hundredth of it is missed.
 _DIRECTIONS = np.array([(np.cos(angle), np.sin(angle)) for angle in np.arange(12) * np.pi / 12])
-# mm by which a way counts as wide enough though it is narrower: rounding.
-_ROUNDING = 1e-6
+# A way is wide enough at this share of the width: that of the dead middle is known no better, and a path is followed
+# within the tolerance.
+_ENOUGH = 0.98
+# mm by which a hole into which it is sent straight down has to be wider than the cutter.
+_SPARE_HOLE = 0.5
 
 
 def check_plunge(cutter: Cutter) -> None:
@@ -52,7 +55,24 @@ def width(points: Floats) -> float:
 
 def wide_enough(cutter: Cutter, points: Floats) -> bool:
     """Whether the way of a cutter's axis through these points (n, 2) is wide enough to go down along it."""
-    return width(points) >= cutter.dead_centre - _ROUNDING
+    return width(points) >= _ENOUGH * cutter.dead_centre
+
+
+def check_wide_enough(cutter: Cutter, points: Floats) -> None:
+    """Raises DoesNotFitError where a cutter cannot go down along the way of its axis through these points (n, 2)."""
+    if not wide_enough(cutter, points):
+        raise too_narrow(cutter, width(points), (float(points[0][0]), float(points[0][1])))
+
+
+def too_narrow(cutter: Cutter, wide: float, at: Point) -> DoesNotFitError:
+    """What a cutter lacks that would have to go down on a way so many mm wide, and what would work."""
+    return DoesNotFitError(
+        f"{cutter} does not cut at its centre: it goes down only on a way {cutter.dead_centre:g} mm from end to end, "
+        f"as in a hole of {narrowest_hole(cutter):g} mm, and finds one of {wide:.2f} near ({at[0]:.1f}, {at[1]:.1f}). "
+        "Use a cutter that cuts at its centre, or first drill or bore a hole of at least "
+        f"{cutter.diameter + _SPARE_HOLE:g} mm there.",
+        at,
+    )
 
 
 def narrowest_hole(cutter: Cutter) -> float:

@@ -14,7 +14,7 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.features.recess import Recess
-from toolpaths.facts.way_down import narrowest_hole
+from toolpaths.facts.way_down import narrowest_hole, too_narrow
 from toolpaths.making.motion.route import Order, checked_order
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import visit
@@ -42,6 +42,8 @@ class Bore(Operation):
         checked_order(self.order)
         check_side_cutting(self.cutter)
         least, most = narrowest_hole(self.cutter), 2 * self.cutter.diameter
+        if self.cutter.diameter < self.diameter < least:
+            raise too_narrow(self.cutter, self.diameter - self.cutter.diameter, self.places[0])
         if not least <= self.diameter <= most or self.diameter == self.cutter.diameter:
             raise DoesNotFitError(
                 f"A hole of {self.diameter:g} cannot be bored with {self.cutter}: it takes a hole wider than {least:g} "

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from math import inf
 from typing import Literal
 
 from toolpaths.base.errors import DoesNotFitError
@@ -79,31 +80,43 @@ def _asked(group: Group, region: Region, pattern: str, whole: bool) -> list[Stro
 
 
 def _soonest(group: Group, region: Region, manner: Manner, whole: bool, alone: bool) -> Strung:
-    feed = manner.cutter.feed_mm_min / 60
-    best = _strung(inside_out(group), region, manner, alone)
+    """The course that is done soonest of those that find a way into the wood.
+
+    Raises DoesNotFitError where none does.
+    """
     if not whole:
-        return best
-    soonest = _seconds(best, manner)
-    loops = sum(loop.track.length for loop in group.loops)
-    others: list[tuple[float, bool, Callable[[], list[Stroke] | None]]] = [
-        (loops, True, lambda: outside_in(group)),
-        (shortest_spiral(group), False, lambda: spiral(group, region)),
-        (shortest_rows(region), True, lambda: parallel(region, manner.grain_deg)),
-    ]
-    for shortest, walls_first, make in others:
+        return _strung(inside_out(group), region, manner, alone)
+    feed = manner.cutter.feed_mm_min / 60
+    best, soonest = None, inf
+    refused: DoesNotFitError | None = None
+    for shortest, walls_first, make in _candidates(group, region, manner):
         if (manner.through and walls_first) or shortest / feed >= _WORTH * soonest:
             continue
         try:
             course = make()
-            other = None if course is None else _strung(course, region, manner, alone)
-        except DoesNotFitError:
-            # It would be gone into where the entry asked for finds no room.
+            strung = None if course is None else _strung(course, region, manner, alone)
+        except DoesNotFitError as error:
+            refused = refused or error
             continue
-        if other is not None:
-            seconds = _seconds(other, manner)
-            if seconds < _WORTH * soonest:
-                best, soonest = other, seconds
+        seconds = inf if strung is None else _seconds(strung, manner)
+        if seconds < _WORTH * soonest:
+            best, soonest = strung, seconds
+    if best is None:
+        raise refused or AssertionError("loops can always be followed from the inside out")
     return best
+
+
+def _candidates(
+    group: Group, region: Region, manner: Manner
+) -> list[tuple[float, bool, Callable[[], list[Stroke] | None]]]:
+    """(mm below which its length does not come, whether it cuts the walls first, what makes it) of each course."""
+    loops = sum(loop.track.length for loop in group.loops)
+    return [
+        (0.0, False, lambda: inside_out(group)),
+        (loops, True, lambda: outside_in(group)),
+        (shortest_spiral(group), False, lambda: spiral(group, region)),
+        (shortest_rows(region), True, lambda: parallel(region, manner.grain_deg)),
+    ]
 
 
 def _strung(strokes: Sequence[Stroke], region: Region, manner: Manner, alone: bool) -> Strung:

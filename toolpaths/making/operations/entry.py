@@ -14,11 +14,14 @@ from collections.abc import Sequence
 from math import ceil, pi
 from typing import Literal
 
+import numpy as np
+
 from toolpaths.base.checks import one_of
 from toolpaths.base.errors import DoesNotFitError
 from toolpaths.facts.cutter import Cutter
-from toolpaths.facts.way_down import check_plunge, fall
+from toolpaths.facts.way_down import check_plunge, check_wide_enough, fall
 from toolpaths.making.motion.toolpath import PathBuilder, Stretch, level
+from toolpaths.making.operations import ring as rounds
 from toolpaths.shapes.track import Track, circle_track
 
 LineEntry = Literal["auto", "plunge", "ramp", "zigzag"]
@@ -33,7 +36,7 @@ _SHORTEST_ZIGZAG = 0.5
 # Helix path diameter as a share of the cutter's, the widest and the narrowest (common practice:
 # 0.5 to 0.9, no source). Wider than 1 would leave a post.
 _HELIX_WIDEST, _HELIX_NARROWEST = 0.9, 0.5
-HELIX_SHARES = (0.9, 0.7, 0.5)
+_HELIX_SHARES = (_HELIX_WIDEST, 0.7, _HELIX_NARROWEST)
 
 
 def checked_entry(entry: str, cutter: Cutter, choices: tuple[str, ...] = ENTRIES) -> str:
@@ -42,6 +45,13 @@ def checked_entry(entry: str, cutter: Cutter, choices: tuple[str, ...] = ENTRIES
     if entry == "plunge":
         check_plunge(cutter)
     return entry
+
+
+def check_way_along(cutter: Cutter, track: Track) -> None:
+    """Raises DoesNotFitError where a track is too narrow for a cutter that does not cut at its centre to go down along
+    it."""
+    if not cutter.centre_cutting:
+        check_wide_enough(cutter, np.array(rounds.line(track).coords))
 
 
 def ring_entry(cutter: Cutter, ring: Track, top: float, levels: Sequence[float], entry: str) -> str:
@@ -74,6 +84,7 @@ def ring_stretches(cutter: Cutter, ring: Track, top: float, levels: Sequence[flo
     """
     entry = ring_entry(cutter, ring, top, levels, entry)
     if entry == "ramp":
+        check_way_along(cutter, ring)
         return [Stretch(ring, tuple(ramp_heights(ring.length, top, levels, fall(cutter))))]
     found = []
     for above, z in zip([top, *levels], levels):
@@ -116,9 +127,10 @@ def cut_line(builder: PathBuilder, line: Track, top: float, levels: Sequence[flo
     cutter = builder.cutter
     builder.plunge(top)
     if entry == "auto":
-        entry = "zigzag" if line.length >= _SHORTEST_ZIGZAG * cutter.diameter else "plunge"
-        if entry == "plunge":
-            check_plunge(cutter)
+        short = line.length < _SHORTEST_ZIGZAG * cutter.diameter
+        entry = "plunge" if short and cutter.centre_cutting else "zigzag"
+    if entry != "plunge":
+        check_way_along(cutter, line)
     at = top
     for z in levels:
         if entry == "plunge":
@@ -144,9 +156,12 @@ def cut_line(builder: PathBuilder, line: Track, top: float, levels: Sequence[flo
 def _zigzag(cutter: Cutter, track: Track, top: float, z: float) -> list[Stretch]:
     """Forth and back over the first stretch of a track, ending at its start, at z."""
     steepest = fall(cutter)
-    long = min((top - z) / steepest / 2, track.length / 2 if track.closed else track.length)
+    # Half a circle as wide as the dead middle of the cutter, if there is one, is so long.
+    least = pi / 2 * cutter.dead_centre
+    long = min(max((top - z) / steepest / 2, least), track.length / 2 if track.closed else track.length)
     strokes = max(1, ceil((top - z) / steepest / (2 * long) - 1e-9))
     forth = Track(tuple(track.between(0.0, long)), False)
+    check_way_along(cutter, forth)
     back = forth.reversed()
     found = []
     for i in range(strokes):
@@ -157,10 +172,15 @@ def _zigzag(cutter: Cutter, track: Track, top: float, z: float) -> list[Stretch]
     return found
 
 
+def helix_radii(cutter: Cutter) -> list[float]:
+    """Radii of helices that this cutter can go down, the widest first."""
+    return [share * cutter.radius for share in _HELIX_SHARES if 2 * share * cutter.radius >= cutter.dead_centre]
+
+
 def helix_track(cutter: Cutter, centre: tuple[float, float], room: float, clockwise: bool) -> Track | None:
     """A circle for a helix inside a disc of radius `room` for the cutter's axis, or None if too tight."""
     radius = min(room, _HELIX_WIDEST * cutter.radius)
-    if radius < _HELIX_NARROWEST * cutter.radius:
+    if radius < max(_HELIX_NARROWEST * cutter.radius, cutter.dead_centre / 2):
         return None
     return circle_track(centre, radius, clockwise)
 

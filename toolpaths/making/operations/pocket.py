@@ -310,9 +310,10 @@ def _regions(
 ) -> list[Region]:
     """The rooms of a layer with wood in reach, each a piece of the centres."""
     air, sure = (shapely.buffer(area, -cutter.radius - AIR) for area in (layer.air, layer.sure))
-    # A hole or slot of the cutter's own width is a way down as well, though there is no room to move over in it.
-    snug = clearing.parts(shapely.buffer(layer.air, 2 * tolerance - cutter.radius))
-    air = shapely.union_all([air, *(part for part in snug if not part.intersects(air))])
+    if cutter.centre_cutting:
+        # A hole or slot of its own width is a way down as well, though there is no room to move over in it.
+        snug = clearing.parts(shapely.buffer(layer.air, 2 * tolerance - cutter.radius))
+        air = shapely.union_all([air, *(part for part in snug if not part.intersects(air))])
     found = []
     for piece in clearing.parts(centres):
         wood = shapely.intersection(layer.wood, offset.zone(piece, cutter.radius + tolerance, tolerance))

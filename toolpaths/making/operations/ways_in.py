@@ -50,7 +50,7 @@ class WayIn:
 def way_in(stroke: Stroke, region: Region, cutter: Cutter, entry: str) -> tuple[WayIn, Track]:
     """The way into a stroke, and the stroke begun where it leads.
 
-    Raises DoesNotFitError where a helix is asked for and finds no room.
+    Raises DoesNotFitError where a helix is wanted and finds no room, and where no way down is wide enough.
     """
     track = stroke.track
     if entry == "auto" and not region.air.is_empty:
@@ -61,6 +61,8 @@ def way_in(stroke: Stroke, region: Region, cutter: Cutter, entry: str) -> tuple[
         found = _beside(stroke, region, cutter) or _widest(stroke, region, cutter)
         if found is not None:
             return found
+    if entry != "plunge":
+        entries.check_way_along(cutter, track)
     if entry == "helix":
         raise DoesNotFitError(f"A helix finds no room for {cutter} in the pocket; use entry='ramp'.", track.start)
     begun = rounds.begin_on_longest(track) if track.closed else track
@@ -98,8 +100,7 @@ def _beside(stroke: Stroke, region: Region, cutter: Cutter) -> tuple[WayIn, Trac
     places = np.array([track.at(along) for along in spots])
     side = np.array([track.heading(along) for along in spots]) + turn * pi / 2
     inward = np.column_stack([np.cos(side), np.sin(side)])
-    for share in entries.HELIX_SHARES:
-        radius = share * cutter.radius
+    for radius in entries.helix_radii(cutter):
         centres = places + (radius + off) * inward
         good = shapely.contains_xy(region.centres, centres) & (
             shapely.distance(region.centres.boundary, shapely.points(centres)) >= radius - region.tolerance

@@ -14,9 +14,10 @@ import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.errors import DoesNotFitError, Point
+from toolpaths.base.errors import Point
 from toolpaths.facts.way_down import fall
 from toolpaths.making.motion.toolpath import PathBuilder
+from toolpaths.making.operations import entry as entries
 from toolpaths.making.operations.limited.fronts import area_of, polygons
 from toolpaths.making.operations.limited.narrow import SPARE, check_width, slim
 from toolpaths.making.operations.limited.strokes import Stroke, strokes
@@ -25,9 +26,8 @@ from toolpaths.making.operations.operation import AIR, CLEAR
 from toolpaths.shapes import offset
 from toolpaths.shapes.track import Track, circle_track
 
-# Radius of a helix as a share of the cutter's flat (common practice, no source), and the least for a cutter that is
-# dead at its centre.
-_HELIX, _LEAST_DEAD = 0.9, 0.5
+# Radius of a helix as a share of the cutter's flat (common practice, no source).
+_HELIX = 0.9
 # Fall of its last round, and so the height of what it leaves, as a share of the tolerance.
 _HAIR = 0.4
 # A way along the level above that is longer than so many diameters is lifted over instead.
@@ -152,10 +152,6 @@ def _helix(builder: PathBuilder, room: Polygon, limit: Limit) -> Track:
     radius = min(_HELIX * cutter.profile.flat_radius, 0.99 * spare)
     if radius < SPARE * cutter.radius / 2:
         slim(room, cutter, limit.degrees, limit.tolerance)
-    if not cutter.centre_cutting and radius < _LEAST_DEAD * cutter.radius:
-        raise DoesNotFitError(
-            f"{cutter} does not cut at its centre and needs a helix at least {3 * cutter.radius:g} mm across to go in; "
-            f"the room near ({x:.1f}, {y:.1f}) is {2 * (cutter.radius + spare):.2f} mm wide.",
-            (x, y),
-        )
-    return circle_track((x, y), radius, clockwise=not limit.climb)
+    helix = circle_track((x, y), radius, clockwise=not limit.climb)
+    entries.check_way_along(cutter, helix)
+    return helix
