@@ -178,6 +178,19 @@ def test_header_of_a_back_with_pins_and_another_zero_gives_the_numbers_to_enter(
     ]
 
 
+def test_header_in_a_second_fixture_of_a_side_counts_the_zero_from_the_setup_before():
+    """A front after a front still has its zero stay for the back; a back after a back is moved from there."""
+    work = [tp.drill([(80, 60)], DRILL3, depth=5)]
+    front = tp.Setup(replace(SIDE, clamps=()), work, after=setup(SIDE))
+    back = tp.Setup(SIDE.turned_over("top to bottom", zero_at="upper left"), work, after=front)
+    again = tp.Setup(SIDE.turned_over("top to bottom", zero_at="upper right"), work, after=back)
+
+    assert "(X0 Y0 must stay as set until the back is done.)" in lines_of(tp.program_text(front))
+    assert "(X0 Y0 is the front's X0 Y140: enter that.)" in lines_of(tp.program_text(back))
+    assert "(X0 Y0 is the earlier back's X200 Y0: enter that.)" in lines_of(tp.program_text(again))
+    assert "must stay" not in tp.program_text(tp.Setup(SIDE, work, after=back))
+
+
 def test_header_of_a_back_that_knows_no_front_leaves_the_zero_to_the_operator():
     lines = head(SIDE.turned_over("left to right", zero_at="lower right"))
 

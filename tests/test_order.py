@@ -19,7 +19,7 @@ from samples import examples
 from toolpaths.making.operations.operation import Operation
 from toolpaths.making.plan.order import fewest_changes, ordered, short_way
 from toolpaths.making.plan.precedence import Facts, facts
-from toolpaths.making.plan.setup import Step
+from toolpaths.making.plan.steps import Step
 from toolpaths.making.plan.work import Stop, Work
 
 

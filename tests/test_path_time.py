@@ -10,7 +10,7 @@ import pytest
 import toolpaths as tp
 from toolpaths.making.motion.seconds import seconds_of
 from toolpaths.making.motion.toolpath import CUT, RAPID, Move, Toolpath
-from toolpaths.making.plan.setup import Step
+from toolpaths.making.plan.steps import Step
 
 BOARD = tp.Board(width=200, height=150, thickness=18)
 T1 = tp.Cutter(1, tp.flat(6), 1800, 16000, cutting_length=20)

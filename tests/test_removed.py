@@ -11,7 +11,7 @@ from shapely import box
 import toolpaths as tp
 from toolpaths.making.motion.removed import Removed
 from toolpaths.making.operations.operation import Operation
-from toolpaths.making.plan.setup import Step
+from toolpaths.making.plan.steps import Step
 
 BALL = tp.Cutter(8, tp.ball(6), feed_mm_min=1000, spindle_rpm=18000)
 DRILL = tp.Cutter(9, tp.drill_point(8), feed_mm_min=400, spindle_rpm=8000, cutting_length=30)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+import pickle
+import subprocess
+import sys
+from dataclasses import FrozenInstanceError, replace
 from math import cos, dist, sin
 
 import pytest
@@ -14,7 +17,7 @@ from pathcheck import BOARD, DRILL3, FRONT, MIDDLE, SHAPES, SIDES, T3, T6, VEE, 
 import toolpaths as tp
 from samples import examples
 from toolpaths.making.plan.limits import farthest
-from toolpaths.making.plan.setup import Step
+from toolpaths.making.plan.steps import Step
 from toolpaths.making.plan.work import Stop
 from toolpaths.shapes.track import Segment
 
@@ -23,6 +26,60 @@ def two_contours(second: tp.Cutter) -> tp.Setup:
     """One contour with T6, one with another cutter."""
     first = tp.contour(SHAPES["circle"], T6, depth=2)
     return tp.Setup(FRONT, work=(first, tp.contour(SHAPES["square"], second, depth=2)))
+
+
+def all_sorts(**more) -> tp.Setup:
+    """A back with pins, screws driven at a stop, a group, tabs, and a front before it."""
+    pins = tuple(tp.Dowel(x=100, y=y, diameter=8, depth=5) for y in (10, 130))
+    front = tp.Fixture(board=BOARD, dowels=pins, grips=(BOARD.outline,))
+    holes = tp.bore([(100, 10), (100, 130)], 8, T6, depth=tp.through(5))
+    when = "Drive it"
+    back = front.turned_over("left to right", screws=tp.screws([(20, 20)], head_diameter=8, height=3, driven_at=when))
+    work = [
+        tp.any_order(tp.drill([(20, 20)], DRILL3, depth=6), tp.pocket(SHAPES["square"], [T6, T3], depth=3)),
+        tp.stop(when),
+        tp.contour(tp.circle(40, (150, 70)), T6, depth=tp.through(), tabs=tp.Tabs(count=3, width=6, height=3)),
+    ]
+    before = tp.Setup(front, [holes, tp.contour(SHAPES["circle"], T3, depth=2)], name="with the pins")
+    return tp.Setup(**{"fixture": back, "work": work, "after": before, "tolerance": 0.02, "name": "second"} | more)
+
+
+def test_setup_is_a_value():
+    """Equal when made alike, also by hash; another one where anything that was said is another."""
+    one, other = all_sorts(), all_sorts()
+
+    assert one == other and hash(one) == hash(other)
+    assert one != all_sorts(name="third") and one != all_sorts(after=None) and one != all_sorts(tolerance=0.03)
+    assert one != all_sorts(work=[*one.work, tp.drill([(60, 20)], DRILL3, depth=6)])
+    assert repr(one) == "<Setup second: back of test board, 3 operations with T6, T1, T2>"
+    with pytest.raises(FrozenInstanceError):
+        one.name = "other"
+
+
+def test_setup_replaced_is_checked_and_planned_anew():
+    one = all_sorts()
+    again = replace(one, work=one.work[1:])
+
+    assert again == all_sorts(work=one.work[1:])
+    assert tp.program_text(again) == tp.program_text(all_sorts(work=one.work[1:])) != tp.program_text(one)
+    with pytest.raises(tp.InputError, match="no stop has that message"):
+        replace(one, work=one.work[:1])
+    with pytest.raises(tp.DoesNotFitError, match="past the edge"):
+        replace(one, work=[*one.work, tp.drill([(1, 1)], DRILL3, depth=6)])
+
+
+def test_setup_comes_back_from_another_process_with_the_same_bytes():
+    """Only what was said is pickled; what follows is worked out there."""
+    one = all_sorts()
+    packed = pickle.dumps(one)
+    assert b"Toolpath" not in packed and b"Removed" not in packed
+    code = (
+        "import pickle, sys, toolpaths as tp; setup = pickle.load(sys.stdin.buffer); "
+        "sys.stdout.buffer.write(pickle.dumps((setup, tp.program_text(setup), setup.notes)))"
+    )
+    found = subprocess.run([sys.executable, "-c", code], input=packed, capture_output=True, check=True).stdout
+
+    assert pickle.loads(found) == (one, tp.program_text(one), one.notes)
 
 
 def test_setup_keeps_order_and_lists_cutters_by_first_use():
@@ -262,16 +319,65 @@ def test_setup_after_the_other_side_counts_waste_on_tabs_as_wood():
     assert mm_at_depth(held) > mm_at_depth(fallen) + 60
 
 
+@pytest.mark.parametrize("side", SIDES)
+def test_setup_after_one_of_the_same_side_knows_what_that_took(side):
+    """In another fixture, the same side up: as if all had been one list, though clamps and zero are others."""
+    here, tray = SIDES[side], tp.pocket(RECESS, T6, depth=4)
+    clamp = tp.Clamp(area=tp.rectangle(20, 20, (10, 130)), height=8)
+    there = replace(here, clamps=(clamp,), zero_at="centre", safe_height=13.0)
+    step = tp.pocket(OPENING, [T6, T3], depth=8, from_depth=4)
+    wider = tp.pocket(tp.rectangle(120, 60, (81, 66)), T6, depth=4)
+    first = tp.Setup(here, [tray])
+
+    for work in (step, wider):
+        after = tp.Setup(there, [work], after=first)
+        assert [one.path for one in after.steps] == [one.path for one in tp.Setup(there, [tray, work]).steps[1:]]
+    assert mm_at_depth(tp.Setup(there, [wider], after=first)) < 0.8 * mm_at_depth(tp.Setup(there, [wider]))
+    with pytest.raises(tp.DoesNotFitError, match="wood stands up to the face"):
+        tp.Setup(there, [step])
+    with pytest.raises(tp.DoesNotFitError, match="no wood to take"):
+        tp.Setup(there, [tray], after=first)
+
+
+@pytest.mark.parametrize("turned", ["left to right", "top to bottom"])
+def test_setup_after_several_knows_what_each_of_them_left(turned):
+    """Front, front in another fixture, back, front again: judged by the texts as they are run, one after the other."""
+    front = replace(FRONT, grips=(BOARD.outline,))
+    back = front.turned_over(turned, grips=front.grips)
+    slot = tp.rectangle(60, 14, (100, 110), corner_radius=5)
+    one = tp.Setup(front, [tp.pocket(RECESS, T6, depth=4)])
+    two = tp.Setup(
+        replace(front, zero_at="centre"), [tp.pocket(OPENING, T6, depth=tp.through(), from_depth=4)], after=one
+    )
+    three = tp.Setup(back, [tp.pocket(RECESS, T6, depth=8), tp.pocket(slot, T6, depth=tp.through())], after=two)
+    around = tp.pocket(tp.rectangle(160, 120, MIDDLE), T6, depth=4)
+    four = tp.Setup(front, [around], after=three)
+
+    assert three.earlier == (two, one) and four.earlier == (three, two, one)
+    assert mm_at_depth(three) < 0.9 * mm_at_depth(replace(three, after=one))
+    # Less than without the slot by a round of it, less than without the recess by all that is cleared there.
+    assert mm_at_depth(four) < mm_at_depth(replace(four, after=two)) < mm_at_depth(replace(four, after=None))
+    setups = (one, two, three, four)
+    report = tp.verify(
+        [(tp.program_text(setup), setup.fixture) for setup in setups],
+        four.cutters,
+        part=tp.intended_part(*setups),
+        cell=0.5,
+    )
+    assert report.ok, report
+
+
 @pytest.mark.parametrize(
     ("after", "words"),
     [
         (lambda work: FRONT, "must be the Setup"),
-        (lambda work: tp.Setup(SIDES["left to right"], work), "a setup of the back as well"),
+        (lambda work: tp.Setup(SIDES["top to bottom"], work), "turned top to bottom in a setup before"),
+        (lambda work: tp.Setup(FRONT, work, after=tp.Setup(SIDES["top to bottom"], work)), "turned top to bottom in a"),
         (lambda work: tp.Setup(tp.Fixture(board=replace(BOARD, thickness=12)), work), "of another board"),
     ],
-    ids=["no setup", "same side", "other board"],
+    ids=["no setup", "turned otherwise", "turned otherwise before", "other board"],
 )
-def test_setup_after_what_is_not_the_other_side_is_refused(after, words):
+def test_setup_after_what_cannot_be_before_it_is_refused(after, words):
     work = [tp.drill([MIDDLE], DRILL3, depth=3)]
     with pytest.raises(tp.InputError, match=words):
         tp.Setup(SIDES["left to right"], work, after=after(work))

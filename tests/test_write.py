@@ -37,7 +37,7 @@ from toolpaths.judging.reader.motions import ARC, DWELL, FEED
 from toolpaths.judging.reader.motions import RAPID as READ_RAPID
 from toolpaths.making.motion.toolpath import CUT, RAPID, Move, Toolpath
 from toolpaths.making.operations.operation import Operation, Site
-from toolpaths.making.plan.setup import Step
+from toolpaths.making.plan.steps import Step
 from toolpaths.making.writer.program import program, programs_by_cutter
 
 DIGIT = {"mm": 1e-4, "inch": 2.54e-4}

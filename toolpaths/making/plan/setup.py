@@ -2,26 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, fields
+from functools import cached_property
 
 import shapely
-from shapely import Point, Polygon
+from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import label, positive
-from toolpaths.base.errors import InputError, PlacedError, UnitsError
+from toolpaths.base.errors import InputError, UnitsError
 from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
-from toolpaths.making.motion.crossing import lowered
 from toolpaths.making.motion.removed import Removed
-from toolpaths.making.motion.toolpath import Toolpath
-from toolpaths.making.operations.operation import Operation, Site, check_some_work
-from toolpaths.making.plan.limits import check_limits
-from toolpaths.making.plan.order import listed, ordered
-from toolpaths.making.plan.precedence import Facts, facts
-from toolpaths.making.plan.standing_wood import check_begins_in_air
+from toolpaths.making.operations.operation import Operation, Site
+from toolpaths.making.plan.order import listed
+from toolpaths.making.plan.steps import Plan, Step, planned
 from toolpaths.making.plan.work import AnyOrder, Stop, Work
 from toolpaths.shapes import tolerance as share
 
@@ -29,47 +25,38 @@ from toolpaths.shapes import tolerance as share
 _NARROWEST = 3.0
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
-    """What one cutter does of an operation, as motion."""
-
-    operation: Operation
-    path: Toolpath
-
-    @property
-    def name(self) -> str:
-        return self.operation.title
-
-
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, repr=False)
 class Setup:
-    """One side of the board, its work turned into motion, checked against edges, spoilboard and spindle. What stands
-    in the way and what a cutter bears is judged in the text: see `verify`.
+    """One side of the board as it lies in a fixture, and the work on it, turned into motion and checked.
+
+    What stands in the way and what a cutter bears is judged in the text: see `verify`.
 
     fixture : how the board lies
     work : operations and stops in the order in which they are to be done; groups made by any_order() among them,
         whose order is found so that cutters change as seldom as can be
     title : what is being made; the board's name unless given
-    after : the setup of the other side, if that was done before: what it cut right through is known to be gone,
-        and so is waste that it cut free without tabs, which falls out when the board is turned over
+    name : what this setup is called; its side unless given
+    after : the setup of the same board before this one, on either side, itself after those before it. What they took
+        from this side is known, and where they cut right through from the other, waste among it that was cut free
+        without tabs and falls out when the board is turned over
     tolerance : mm, greatest distance between the shapes drawn and the paths written
-    steps : the result, in order: a Step for each cutter of each operation, and the stops between them
-    notes : what the user should know of the paths, for instance wood that a cutter cannot reach
-    cutters : one cutter of each number, in order of first use
-    removed : the wood that is removed at the end
 
-    Raises an error that names the piece of work, before anything is written.
+    >>> import toolpaths as tp
+    >>> board = tp.Board(width=200, height=140, thickness=18, name="oak")
+    >>> T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000)
+    >>> tp.Setup(tp.Fixture(board=board), [tp.pocket(tp.rectangle(80, 60, (100, 70)), T1, depth=7)])
+    <Setup: front of oak, 1 operation with T1>
+
+    Raises InputError for facts that do not go together, and an error that names the piece of work where that cannot be
+    done, before anything is written.
     """
 
     fixture: Fixture
     work: Sequence[Work]
-    title: str = ""
-    tolerance: float = share.DEFAULT
-    after: Setup | None = None
-    cutters: tuple[Cutter, ...] = field(init=False)
-    steps: tuple[Step | Stop, ...] = field(init=False)
-    notes: tuple[str, ...] = field(init=False)
-    removed: Removed = field(init=False, repr=False)
+    title: str = field(default="", kw_only=True)
+    name: str = field(default="", kw_only=True)
+    after: Setup | None = field(default=None, kw_only=True)
+    tolerance: float = field(default=share.DEFAULT, kw_only=True)
 
     def __post_init__(self) -> None:
         if not isinstance(self.fixture, Fixture):
@@ -78,6 +65,8 @@ class Setup:
             raise InputError("work must be a list of operations, even of one.")
         object.__setattr__(self, "work", tuple(self.work))
         object.__setattr__(self, "title", label("title", self.title or self.fixture.board.name))
+        if self.name:
+            label("name", self.name)
         positive("tolerance", self.tolerance)
         self._check_after()
         for entry in self.work:
@@ -89,73 +78,76 @@ class Setup:
         rack(tuple(cutter for item in self.operations for cutter in item.cutters_in_turn))
         self._check_cutters()
         self._check_stops()
-        self._run()
+        # What cannot be made is an error here, on the user's line.
+        _ = self._plan
+
+    def __repr__(self) -> str:
+        count = f"{len(self.operations)} operation{'s' if len(self.operations) > 1 else ''}"
+        cutters = ", ".join(f"T{cutter.number}" for cutter in self.cutters)
+        name = f" {self.name}" if self.name else ""
+        return f"<Setup{name}: {self.fixture.side} of {self.fixture.board.name}, {count} with {cutters}>"
+
+    def __getstate__(self) -> dict[str, object]:
+        """What the user said; the rest follows from it, in whatever process."""
+        return {each.name: getattr(self, each.name) for each in fields(self)}
 
     @property
     def operations(self) -> tuple[Operation, ...]:
         """All operations as listed, those of groups among them."""
         return tuple(item for item in listed(self.work) if isinstance(item, Operation))
 
-    def _run(self) -> None:
-        """The work in order, each stage on what the ones before it left."""
-        order, said = ordered(self.work, self.fixture, self._facts)
-        site = Site(self.fixture, self.tolerance)
-        if self.after is not None:
-            site = replace(site, removed=Removed(through=self.fixture.place(_through(self.after))))
-        steps = list[Step | Stop]()
-        paths: dict[int, list[Toolpath]] = {}
-        notes: dict[int, list[str]] = {}
-        for turn in order:
-            if isinstance(turn, Stop):
-                steps.append(turn)
-                continue
-            number, operation, cutter = turn
-            with self._placed(number, operation):
-                path = lowered(operation.toolpath(cutter, site), self.fixture)
-                check_begins_in_air(path, operation.top, site)
-                site = site.after(path)
-                check_limits(path, self.fixture)
-                paths.setdefault(number, []).append(path)
-                if len(paths[number]) == len(operation.cutters_in_turn):
-                    check_some_work(paths[number])
-            steps += [Step(operation, path)] if path.moves else []
-            notes.setdefault(number, []).extend(f"{operation.title}: {note}" for note in path.notes)
-        used = rack(tuple(turn.cutter for turn in order if not isinstance(turn, Stop)))
-        object.__setattr__(self, "cutters", tuple(used.values()))
-        object.__setattr__(self, "steps", tuple(steps))
-        object.__setattr__(self, "removed", site.removed)
-        object.__setattr__(self, "notes", (*said, *(note for number in sorted(notes) for note in notes[number])))
+    @property
+    def steps(self) -> tuple[Step | Stop, ...]:
+        """The result, in order: a Step for each cutter of each operation, and the stops between them."""
+        return self._plan.steps
 
-    def _facts(self, number: int, item: Operation) -> Facts:
-        with self._placed(number, item, drawn=True):
-            return facts(item, self.fixture, self.tolerance)
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What the user should know of the paths, for instance wood that a cutter cannot reach."""
+        return self._plan.notes
 
-    @contextmanager
-    def _placed(self, number: int, item: Operation, *, drawn: bool = False) -> Iterator[None]:
-        """An error in a piece of work says which, and where as seen from the front; its places are `drawn` so, or
-        as the board lies."""
-        try:
-            yield
-        except PlacedError as error:
-            message = f"Step {number + 1} on the {self.fixture.side}, {item.title}: {error.message}"
-            if self.fixture.turned and error.point and not drawn:
-                seen = self.fixture.place(Point(error.point))
-                message += f" (Places are as the board lies; seen from the front: {seen.x:.1f}, {seen.y:.1f}.)"
-            raise type(error)(message, error.point) from error
+    @property
+    def cutters(self) -> tuple[Cutter, ...]:
+        """One cutter of each number, in order of first use."""
+        return self._plan.cutters
+
+    @property
+    def removed(self) -> Removed:
+        """The wood that is removed at the end, by this setup and by those before it."""
+        return self._plan.removed
+
+    @property
+    def earlier(self) -> tuple[Setup, ...]:
+        """The setups before this one, the last of them first."""
+        return () if self.after is None else (self.after, *self.after.earlier)
+
+    @cached_property
+    def _plan(self) -> Plan:
+        return planned(self.work, Site(self.fixture, self.tolerance, self._removed_before()))
+
+    def _removed_before(self) -> Removed:
+        """What earlier setups took from this side, and where none of the wood is left."""
+        this_side = [setup for setup in self.earlier if setup.fixture.side == self.fixture.side]
+        other_side = [setup for setup in self.earlier if setup.fixture.side != self.fixture.side]
+        # Each knows of those before it, so the last one of a side knows all of that side.
+        swept = this_side[0].removed.swept if this_side else ()
+        through = _through(other_side[0], other_side) if other_side else Polygon()
+        return Removed(swept, self.fixture.place(through))
 
     def _check_after(self) -> None:
         if self.after is None:
             return
         if not isinstance(self.after, Setup):
-            raise InputError(f"after={self.after!r} must be the Setup of the other side.")
-        other = self.after.fixture
-        if other.board != self.fixture.board:
-            raise InputError(f"after= is a setup of another board, {other.board}; this one is {self.fixture.board}.")
-        if other.side == self.fixture.side:
-            raise InputError(
-                f"after= is a setup of the {other.side} as well. Give the setup of the other side, and fixture="
-                "front.turned_over(...) for this one."
-            )
+            raise InputError(f"after={self.after!r} must be the Setup that comes before this one.")
+        fixture, board = self.fixture, self.after.fixture.board
+        if board != fixture.board:
+            raise InputError(f"after= is a setup of another board, {board}; this one is {fixture.board}.")
+        for turned in {setup.fixture.turned for setup in self.earlier} - {fixture.turned, ""}:
+            if fixture.turned:
+                raise InputError(
+                    f"The board lies turned {turned} in a setup before this one, and {fixture.turned} in this one; "
+                    "turn it the same way both times."
+                )
 
     def _check_cutters(self) -> None:
         board, (slowest, fastest) = self.fixture.board, self.fixture.machine.spindle_rpm
@@ -181,12 +173,14 @@ class Setup:
                 )
 
 
-def _through(setup: Setup) -> BaseGeometry:
-    """Where a setup leaves no wood at all, seen from the front: what it cut through, and waste that nothing holds."""
-    fixture = setup.fixture
-    kerf = fixture.place(setup.removed.down_to(-fixture.board.thickness, fixture.board.outline))
+def _through(last: Setup, setups: Iterable[Setup]) -> BaseGeometry:
+    """Where the setups of a side leave no wood at all, seen from the front: what they cut through, and waste that
+    nothing holds."""
+    fixture = last.fixture
+    kerf = fixture.place(last.removed.down_to(-fixture.board.thickness, fixture.board.outline))
     loose = [
         feature.shape
+        for setup in setups
         for operation in setup.operations
         if not operation.has_tabs
         for feature in operation.parts(setup.tolerance)

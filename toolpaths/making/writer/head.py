@@ -9,7 +9,8 @@ from textwrap import wrap
 from toolpaths.base.checks import label
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.head_lines import BOARD, CUTTER
-from toolpaths.making.plan.setup import Setup, Step
+from toolpaths.making.plan.setup import Setup
+from toolpaths.making.plan.steps import Step
 from toolpaths.making.plan.work import Stop
 from toolpaths.making.writer.number_format import COMMENT_DECIMALS, NumberFormat, plain
 from toolpaths.making.writer.zero_text import lie_and_zero

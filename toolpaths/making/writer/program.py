@@ -14,7 +14,8 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.head_lines import FIT
 from toolpaths.making.motion.toolpath import CUT, RAPID, Toolpath
-from toolpaths.making.plan.setup import Setup, Step
+from toolpaths.making.plan.setup import Setup
+from toolpaths.making.plan.steps import Step
 from toolpaths.making.plan.work import Stop
 from toolpaths.making.writer.drill_text import write_hole
 from toolpaths.making.writer.head import Heading, comment_lines, goes_on, head

@@ -16,7 +16,8 @@ from toolpaths.facts.board import Dowel
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.head_lines import BACK_UP, DOWEL, FRONT_UP, SURFACE, ZERO
 from toolpaths.facts.turning import turned_corner
-from toolpaths.making.plan.setup import Setup, Step
+from toolpaths.making.plan.setup import Setup
+from toolpaths.making.plan.steps import Step
 from toolpaths.making.plan.work import Stop
 from toolpaths.making.writer.number_format import NumberFormat
 
@@ -35,7 +36,7 @@ def lie_and_zero(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberForm
         lines += _kept_zero(setup, numbers, corner)
     elif fixture.turned:
         lines += _found_anew(fixture)
-    elif fixture.dowels and setup.after is None:
+    elif fixture.dowels and not any(before.fixture.turned for before in setup.earlier):
         lines.append("X0 Y0 must stay as set until the back is done.")
     return lines + _pins(fixture, steps, numbers)
 
@@ -46,9 +47,11 @@ def _kept_zero(setup: Setup, numbers: NumberFormat, corner: str) -> list[str]:
         kept = [f"X0 Y0 stays if the front's was the {corner} too,", "else it is moved there by numbers."]
     else:
         # The board as entered fills the same place on the machine, whichever side is up.
-        x, y = (mine - front for mine, front in zip(setup.fixture.zero[:2], setup.after.fixture.zero))
-        moved = f"X0 Y0 is the front's X{numbers.comment(x)} Y{numbers.comment(y)}: enter that."
-        kept = [moved if x or y else "X0 Y0 stays as set for the front."]
+        before = setup.after.fixture
+        whose = "earlier back" if before.turned else "front"
+        x, y = (mine - theirs for mine, theirs in zip(setup.fixture.zero[:2], before.zero))
+        moved = f"X0 Y0 is the {whose}'s X{numbers.comment(x)} Y{numbers.comment(y)}: enter that."
+        kept = [moved if x or y else f"X0 Y0 stays as set for the {whose}."]
     return ["The pins hold the board: never find X0 Y0 at an edge.", *kept, "Only Z0 is set anew."]
 
 

@@ -1,0 +1,94 @@
+"""The work of one side as motion: each step, on what the ones before it left, checked against edges and wood."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+
+from shapely import Point
+
+from toolpaths.base.errors import PlacedError
+from toolpaths.facts.cutter import Cutter, rack
+from toolpaths.facts.fixture import Fixture
+from toolpaths.making.motion.crossing import lowered
+from toolpaths.making.motion.removed import Removed
+from toolpaths.making.motion.toolpath import Toolpath
+from toolpaths.making.operations.operation import Operation, Site, check_some_work
+from toolpaths.making.plan.limits import check_limits
+from toolpaths.making.plan.order import Turn, ordered
+from toolpaths.making.plan.precedence import Facts, facts
+from toolpaths.making.plan.standing_wood import check_begins_in_air
+from toolpaths.making.plan.work import Stop, Work
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """What one cutter does of an operation, as motion."""
+
+    operation: Operation
+    path: Toolpath
+
+    @property
+    def name(self) -> str:
+        return self.operation.title
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Plan:
+    """What follows from the work of a setup; see there."""
+
+    steps: tuple[Step | Stop, ...]
+    notes: tuple[str, ...]
+    cutters: tuple[Cutter, ...]
+    removed: Removed
+
+
+def planned(work: Sequence[Work], site: Site) -> Plan:
+    """The work in order, each cutter's turn on the wood that the ones before it left.
+
+    Raises an error that names the piece of work.
+    """
+    fixture, tolerance = site.fixture, site.tolerance
+
+    def facts_of(number: int, item: Operation) -> Facts:
+        with _named(number, item, fixture, drawn=True):
+            return facts(item, fixture, tolerance)
+
+    order, said = ordered(work, fixture, facts_of)
+    steps = list[Step | Stop]()
+    done: list[tuple[Turn, Toolpath]] = []
+    for turn in order:
+        if isinstance(turn, Stop):
+            steps.append(turn)
+            continue
+        operation = turn.operation
+        with _named(turn.number, operation, fixture):
+            path = lowered(operation.toolpath(turn.cutter, site), fixture)
+            check_begins_in_air(path, operation.top, site)
+            check_limits(path, fixture)
+            done.append((turn, path))
+            paths = [path for other, path in done if other.number == turn.number]
+            if len(paths) == len(operation.cutters_in_turn):
+                check_some_work(paths)
+        site = site.after(path)
+        if path.moves:
+            steps.append(Step(operation, path))
+    in_words = sorted(done, key=lambda one: one[0].number)
+    notes = [f"{turn.operation.title}: {note}" for turn, path in in_words for note in path.notes]
+    used = rack(tuple(turn.cutter for turn, _ in done))
+    return Plan(tuple(steps), (*said, *notes), tuple(used.values()), site.removed)
+
+
+@contextmanager
+def _named(number: int, item: Operation, fixture: Fixture, *, drawn: bool = False) -> Iterator[None]:
+    """An error in a piece of work says which, and where as seen from the front; its places are `drawn` so, or as the
+    board lies."""
+    try:
+        yield
+    except PlacedError as error:
+        message = f"Step {number + 1} on the {fixture.side}, {item.title}: {error.message}"
+        if fixture.turned and error.point and not drawn:
+            seen = fixture.place(Point(error.point))
+            message += f" (Places are as the board lies; seen from the front: {seen.x:.1f}, {seen.y:.1f}.)"
+        raise type(error)(message, error.point) from error
