@@ -92,8 +92,8 @@ OURS = [
 ]
 WORK = [drill([(60, 70)], OURS[3], depth=6), groove(circle(40, (140, 70)).exterior, OURS[1], depth=1),
         contour(circle(60, (140, 70)), OURS[0], depth=4)]  # fmt: skip
-HEADED = program_text(Setup(FRONT, WORK, title="Coaster"))
-HEADED_BACK = program_text(Setup(BACK, WORK, title="Coaster"), units="inch", tool_change="stop")
+HEADED = program_text(Setup(FRONT, WORK), title="Coaster")
+HEADED_BACK = program_text(Setup(BACK, WORK), title="Coaster", units="inch", tool_change="stop")
 judge_headed = partial(simulate, fixture=FRONT, cutters=OURS, cell=0.5)
 judge_headed_back = partial(simulate, fixture=BACK, cutters=OURS, cell=0.5)
 

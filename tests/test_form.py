@@ -104,10 +104,12 @@ def test_sound_programs_in_many_hands_give_no_finding(name):
 @pytest.mark.parametrize("fixture", [FRONT, BACK, replace(FRONT, zero_at="centre", zero_on="spoilboard")], ids=str)
 @pytest.mark.parametrize("units, cycles, change", list(product(("mm", "inch"), CYCLE_STYLES, TOOL_CHANGES)))
 def test_own_programs_give_no_finding_in_any_style(fixture, units, cycles, change):
-    setup = Setup(fixture, WORK, title="Coaster: front")
-    report = judged(program_text(setup, units=units, cycles=cycles, tool_change=change), fixture, OURS)
+    setup = Setup(fixture, WORK)
+    report = judged(
+        program_text(setup, title="Coaster: front", units=units, cycles=cycles, tool_change=change), fixture, OURS
+    )
     assert report.ok, str(report)
-    for text in texts_by_cutter(setup, units=units, cycles=cycles).values():
+    for text in texts_by_cutter(setup, title="Coaster: front", units=units, cycles=cycles).values():
         (cutter,) = (c for c in OURS if f"(T{c.number}: " in text)
         assert judged(text, fixture, [cutter]).ok
 
@@ -351,7 +353,7 @@ def test_rounding_of_the_head_is_no_difference(size, units):
     rack = [Cutter(1, flat(inch("1/4")), 1200, 16000), Cutter(2, ball(inch("5/32")), 1200, 16000)]
     work = [groove(circle(40, (140, 70)).exterior, rack[1], depth=1), contour(circle(60, (140, 70)), rack[0], depth=4)]
     fixture = Fixture(board=board)
-    text = program_text(Setup(fixture, work, title="Odd: sizes"), units=units)
+    text = program_text(Setup(fixture, work), title="Odd: sizes", units=units)
     assert judged(text, fixture, rack).ok
 
 

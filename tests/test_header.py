@@ -29,7 +29,7 @@ TURNS = ("left to right", "top to bottom")
 
 def setup(fixture: tp.Fixture, after: tp.Setup | None = None) -> tp.Setup:
     work = (tp.drill([(60, 60)], DRILL3, depth=5), tp.stop("Look"), tp.contour(tp.circle(40, MIDDLE), T6, depth=9))
-    return tp.Setup(fixture, title="Test piece", work=work, after=after)
+    return tp.Setup(fixture, work=work, after=after)
 
 
 def head(fixture: tp.Fixture, units: str = "mm", **more) -> list[str]:
@@ -46,7 +46,7 @@ def test_header_says_side_board_zero_cutters_order_and_cautions():
     text = "\n".join(lines)
 
     assert all(re.fullmatch(r"\([ -'*-~]+\)", line) for line in lines)
-    assert lines[0] == "(Test piece: front)"
+    assert lines[0] == "(test board: front)"
     assert lines[1:6] == [f"({caution})" for caution in CAUTIONS]
     for part in ("(Board 200 x 140 x 18 mm, thickness as measured)", "(Front up)", "(Z0 is the top of the board)",
                  "(X0 Y0 is the lower left corner of the board as it lies)", "(Safe height 17 mm above the board)",
@@ -100,7 +100,7 @@ def test_header_says_how_deep_the_spoilboard_is_cut():
 def test_header_of_the_back_says_how_it_was_turned():
     lines = head(SIDE.turned_over("top to bottom"))
 
-    assert lines[0] == "(Test piece: back)"
+    assert lines[0] == "(test board: back)"
     assert "(Back up, turned over top to bottom)" in lines
 
 

@@ -97,7 +97,7 @@ def test_setup_keeps_order_and_lists_cutters_by_first_use():
     ]  # fmt: skip
     assert list(setup.cutters) == [T6, T3, DRILL3]
     assert [step.name for step in setup.steps if isinstance(step, Step)] == ["tray", "tray", "drill"]
-    assert setup.title == "test board"
+    assert tp.program_text(setup).startswith("(test board: front)")
 
 
 @pytest.mark.parametrize(

@@ -50,7 +50,6 @@ def whole_job(fixture: tp.Fixture = SCREWED, below: float = 0.0) -> tp.Setup:
     """Every operation there is, four cutters, a stop, tabs."""
     return tp.Setup(
         fixture,
-        title="A bit of all",
         work=(
             tp.drill([(12, 12), (50, 20)], DRILL3, depth=below + 6, peck=2, from_depth=below),
             tp.stop(MESSAGE),

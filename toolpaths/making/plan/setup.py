@@ -34,7 +34,6 @@ class Setup:
     fixture : how the board lies
     work : operations and stops in the order in which they are to be done; groups made by any_order() among them,
         whose order is found so that cutters change as seldom as can be
-    title : what is being made; the board's name unless given
     name : what this setup is called; its side unless given
     after : the setup of the same board before this one, on either side, itself after those before it. What they took
         from this side is known, and where they cut right through from the other, waste among it that was cut free
@@ -53,7 +52,6 @@ class Setup:
 
     fixture: Fixture
     work: Sequence[Work]
-    title: str = field(default="", kw_only=True)
     name: str = field(default="", kw_only=True)
     after: Setup | None = field(default=None, kw_only=True)
     tolerance: float = field(default=share.DEFAULT, kw_only=True)
@@ -64,7 +62,6 @@ class Setup:
         if isinstance(self.work, (Operation, Stop, AnyOrder)):
             raise InputError("work must be a list of operations, even of one.")
         object.__setattr__(self, "work", tuple(self.work))
-        object.__setattr__(self, "title", label("title", self.title or self.fixture.board.name))
         if self.name:
             label("name", self.name)
         positive("tolerance", self.tolerance)

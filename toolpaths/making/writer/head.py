@@ -33,7 +33,7 @@ CAUTIONS = (
 class Heading:
     """What the head says that the setup does not.
 
-    title : what is being made; that of the setup where it is ""
+    title : what is being made; the board's name where it is ""
     number, count : which of the programs of this setup it is, one for each time that a cutter is fitted
     """
 
@@ -49,7 +49,7 @@ class Heading:
 def head(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat, heading: Heading) -> list[str]:
     """Comment lines: what this is, cautions, board and zero, hold-down, cutters, order of work."""
     fixture = setup.fixture
-    lines = [f"{heading.title or setup.title}: {fixture.side}"]
+    lines = [f"{heading.title or fixture.board.name}: {fixture.side}"]
     if heading.count > 1:
         lines.append(f"Program {heading.number} of {heading.count} of this side, one cutter each")
     lines += CAUTIONS

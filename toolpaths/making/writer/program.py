@@ -76,7 +76,7 @@ def program_text(
 ) -> str:
     """Return the program of one side, as text that ends in a newline.
 
-    title : what is being made, for the head; that of the setup unless given
+    title : what is being made, for the head; the board's name unless given
     units : "mm" or "inch"
     cycles : drill with "canned" cycles (G81, G82, G83), or the same motion "spelled out"
     tool_change : "M6", or "stop": an operator stop that names the cutter to fit
@@ -85,7 +85,7 @@ def program_text(
     >>> board = tp.Board(width=200, height=140, thickness=18)
     >>> cutter = tp.Cutter(1, tp.flat(6), feed_mm_min=1200, spindle_rpm=16000)
     >>> hole = tp.bore([(100, 70)], 12, cutter, depth=4)
-    >>> text = tp.program_text(tp.Setup(tp.Fixture(board=board), [hole], title="Test hole"))
+    >>> text = tp.program_text(tp.Setup(tp.Fixture(board=board), [hole]), title="Test hole")
     >>> text.splitlines()[0], text.splitlines()[-2:]
     ('(Test hole: front)', ['M5', 'M30'])
 
