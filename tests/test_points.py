@@ -90,10 +90,10 @@ def test_heights_are_those_of_the_wood_at_the_cell_centres(body, cell):
 
 def plain(case: Case, places, before=None):
     """Every move over every place, one at a time: (n, k) heights, inf where it does not cut."""
-    heights = np.full((len(case.low), len(places)), np.inf)
+    heights = np.full((len(case.moves.low), len(places)), np.inf)
     for i in np.flatnonzero(points.cutting_moves(case)):
-        table = np.repeat(case.table[:, i : i + 1], len(places), axis=1)
-        z = cut_heights(case.cutters[int(case.tool[i])].profile, table, *places.T)
+        table = np.repeat(case.moves.path[:, i : i + 1], len(places), axis=1)
+        z = cut_heights(case.cutters[int(case.moves.tool[i])].profile, table, *places.T)
         heights[i] = np.where(z < 0, z, np.inf)
         if before is not None:
             heights[i][before <= i] = np.inf
@@ -107,7 +107,7 @@ def test_lowest_cut_and_its_move_are_those_of_a_plain_search(body, seed, count, 
     chance = np.random.default_rng(seed)
     # Off the board and on round numbers, too.
     places = np.round(chance.uniform((-5, -5), (85, 65), (count, 2)), int(chance.integers(0, 4)))
-    before = chance.integers(0, len(case.low) + 1, count) if some_only else None
+    before = chance.integers(0, len(case.moves.low) + 1, count) if some_only else None
 
     z, move = cut_at(case, places, before=before)
 
@@ -136,9 +136,9 @@ def test_only_the_moves_asked_for_count():
     place = np.array([[30.0, 21.0]])
     assert cut_at(case, place)[0] == -5
     deep = int(cut_at(case, place)[1][0])
-    shallow = np.flatnonzero(case.low == -2)
+    shallow = np.flatnonzero(case.moves.low == -2)
     z, move = cut_at(case, place, moves=shallow)
-    assert (z, case.line[move]) == (-2, 9)
+    assert (z, case.moves.line[move]) == (-2, 9)
     assert cut_at(case, place, before=np.array([deep]))[0] == -2
 
 

@@ -47,7 +47,7 @@ def left(monkeypatch, text: str, fixture: Fixture = BARE, rack: list[Cutter] = R
     def look(trial: Trial):
         case = trial.case
         seen.append([
-            Standing(case.point(*tab.middle, 0.0)[:2], tab.width, tab.thickness, int(case.line[tab.gap.rise]),
+            Standing(case.point(*tab.middle, 0.0)[:2], tab.width, tab.thickness, int(case.moves.line[tab.gap.rise]),
                      str(case.cutters[tab.gap.tool]))
             for tab in standing_tabs(trial)
         ])  # fmt: skip

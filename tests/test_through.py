@@ -59,11 +59,11 @@ def program(rng: Random, deepest: float, tools: tuple[int, ...]) -> str:
 
 def one_by_one(case: Case, before: Wood) -> np.ndarray:
     top, floor = np.array(before.top), before.bottom + np.float32(SKIN - ROUNDING)
-    cut_by = np.where(top < floor, -1, len(case.low))
-    for i in range(len(case.low)):
-        if case.tool[i] in case.cutters and not case.leaving[i]:
-            remove(top, before.grid, case.table[:, i : i + 1], case.cutters[int(case.tool[i])].profile)
-            cut_by[(cut_by == len(case.low)) & (top < floor)] = i
+    cut_by = np.where(top < floor, -1, len(case.moves.low))
+    for i in range(len(case.moves.low)):
+        if case.moves.tool[i] in case.cutters and not case.moves.leaving[i]:
+            remove(top, before.grid, case.moves.path[:, i : i + 1], case.cutters[int(case.moves.tool[i])].profile)
+            cut_by[(cut_by == len(case.moves.low)) & (top < floor)] = i
     return cut_by
 
 
@@ -79,8 +79,8 @@ def test_cells_go_as_they_do_with_one_move_after_the_other(tools, uneven):
             fixture, stock = BACK, front.stock.turned_over("left to right")
         after = simulate(text, fixture, RACK, stock=stock).stock
         case = make_case(read_all(text, start=waiting_place(fixture)), fixture, RACK)
-        found, wanted = cut_through_by(Trial(case, stock, after, None, 0.0)), one_by_one(case, stock)
-        gone = (wanted >= 0) & (wanted < len(case.low))
+        found, wanted = cut_through_by(Trial(case, stock, after, None, 0.0, ())), one_by_one(case, stock)
+        gone = (wanted >= 0) & (wanted < len(case.moves.low))
         if found is None:
             assert not gone.any()
             continue
@@ -95,14 +95,14 @@ def test_none_where_nothing_gets_through():
     case = make_case(read_all(text, start=waiting_place(FIXTURE)), FIXTURE, RACK)
     stock = whole_board(BOARD, 0.5)
     after = simulate(text, FIXTURE, RACK, cell=0.5).stock
-    assert cut_through_by(Trial(case, stock, after, None, 0.0)) is None
+    assert cut_through_by(Trial(case, stock, after, None, 0.0, ())) is None
     turned = after.turned_over("left to right")
     shallow = text.replace("Z-6", "Z-5.7")
     back = make_case(read_all(shallow, start=waiting_place(BACK)), BACK, RACK)
     left = simulate(shallow, BACK, RACK, stock=turned).stock
-    assert cut_through_by(Trial(back, turned, left, None, 0.0)) is None
+    assert cut_through_by(Trial(back, turned, left, None, 0.0, ())) is None
     deep = replace(left, top=simulate(text.replace("Z-6", "Z-5.9"), BACK, RACK, stock=turned).stock.top)
-    assert cut_through_by(Trial(back, turned, deep, None, 0.0)) is not None
+    assert cut_through_by(Trial(back, turned, deep, None, 0.0, ())) is not None
 
 
 def test_rows_of_short_moves_count_as_one_and_lose_no_cell(monkeypatch):
@@ -113,15 +113,15 @@ def test_rows_of_short_moves_count_as_one_and_lose_no_cell(monkeypatch):
     text = f"G21 G90 F900\nT1 M6\nM3 S9000\nG0 Z9\nG0 X{x[0]:.3f} Y{y[0]:.3f}\nG1 Z-12.2\n{chords}G0 Z9\nM5\nM30\n"
     case = make_case(read_all(text, start=waiting_place(FIXTURE)), FIXTURE, RACK)
     stock = whole_board(BOARD, 0.25)
-    trial = Trial(case, stock, simulate(text, FIXTURE, RACK, cell=0.25).stock, None, 0.0)
+    trial = Trial(case, stock, simulate(text, FIXTURE, RACK, cell=0.25).stock, None, 0.0, ())
     exact = cut_through_by(trial)
     monkeypatch.setattr(sys.modules[cut_through_by.__module__], "_PATIENCE", 0)
     late = cut_through_by(trial)
     assert exact is not None and late is not None
-    gone = exact < len(case.low)
-    assert np.array_equal(late < len(case.low), gone)
+    gone = exact < len(case.moves.low)
+    assert np.array_equal(late < len(case.moves.low), gone)
     assert (late >= exact).all()
     moves = np.unique(late[gone])
     assert len(moves) < len(np.unique(exact[gone])) / 5
-    way = np.cumsum(np.hypot(*np.diff(case.table[[3, 4]], axis=1)))
+    way = np.cumsum(np.hypot(*np.diff(case.moves.path[[3, 4]], axis=1)))
     assert (way[late[gone] - 1] - way[exact[gone] - 1]).max() <= 16.1

@@ -52,8 +52,8 @@ def in_turn(case: Case, stock: Wood) -> tuple[np.ndarray, dict[tuple[str, int], 
         if len(amounts) and amounts.max() > limit:
             met[code, i] = max(met.get((code, i), 0.0), float(amounts.max()))
 
-    for i in np.flatnonzero(case.tool).tolist():
-        cutter, move = case.cutters[int(case.tool[i])], case.table[:, i : i + 1]
+    for i in np.flatnonzero(case.moves.tool).tolist():
+        cutter, move = case.cutters[int(case.moves.tool[i])], case.moves.path[:, i : i + 1]
         if rapid[i] or down[i]:
             for cut in cuts(stock.grid, move, cutter.profile, SHAVING):
                 standing = top.reshape(-1)[cut.cell].astype(float)
@@ -65,7 +65,7 @@ def in_turn(case: Case, stock: Wood) -> tuple[np.ndarray, dict[tuple[str, int], 
                 standing = top.reshape(-1)[cut.cell].astype(float)
                 amounts = np.where(standing > bottom[cut.cell], standing - cut.z, 0)
                 note("flutes", i, cut, amounts, cutter.body.cutting_length + SHAVING)
-        if case.low[i] < 0 and not case.leaving[i]:
+        if case.moves.low[i] < 0 and not case.moves.leaving[i]:
             remove(top, stock.grid, move, cutter.profile)
     return top, met
 

@@ -55,8 +55,8 @@ def measure(text: str, fixture: Fixture = ANY_FIXTURE) -> list[Work]:
     """The pieces of work of a program, in its order; heights are those of the board held in this fixture."""
     case = make_case(read_for(text, fixture), fixture, [ANY_CUTTER])
     seconds, length = durations(case)
-    z0, z1 = case.table[Z0], case.table[Z1]
-    feeding, rapid = case.feeding(), case.kind == RAPID
+    z0, z1 = case.moves.path[Z0], case.moves.path[Z1]
+    feeding, rapid = case.moves.feeding(), case.moves.kind == RAPID
     low = np.minimum(z0, z1) < -_HAIR
     level = feeding & low & (np.abs(z1 - z0) <= _HAIR)
     lifts = (z0 < -_HAIR) & (z1 >= -_HAIR)
@@ -64,10 +64,10 @@ def measure(text: str, fixture: Fixture = ANY_FIXTURE) -> list[Work]:
     begins = [(line, name) for line, name in case.program.comments if line in alone]
     found = []
     for (line, name), (following, _) in zip(begins, [*begins[1:], (len(text), "")]):
-        cuts = np.flatnonzero(feeding & (case.line > line) & (case.line < following))
+        cuts = np.flatnonzero(feeding & (case.moves.line > line) & (case.moves.line < following))
         if not len(cuts):
             continue
-        first, last = np.searchsorted(case.line, line), int(cuts[-1]) + 1
+        first, last = np.searchsorted(case.moves.line, line), int(cuts[-1]) + 1
         if last < len(lifts) and lifts[last]:
             last += 1
         here, work = np.zeros(len(length), bool), slice(int(cuts[0]), int(cuts[-1]) + 1)
@@ -84,7 +84,7 @@ def measure(text: str, fixture: Fixture = ANY_FIXTURE) -> list[Work]:
                 cutting=float(seconds[work].sum()),
                 lifts=int(np.count_nonzero(lifts & here)),
                 heights=tuple(heights),
-                lines=int(case.line[last - 1]) - line,
+                lines=int(case.moves.line[last - 1]) - line,
             )
         )
     return found

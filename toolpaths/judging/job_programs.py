@@ -14,7 +14,8 @@ from toolpaths.facts.part import Part
 from toolpaths.judging.reader.motions import Program
 from toolpaths.judging.report import Report
 from toolpaths.judging.simulate import judge, read_for, run_on, uncut
-from toolpaths.judging.trial.case import STOPS, TOOL_WORD, Case, Trial, make_case
+from toolpaths.judging.trial.case import Case, Trial, make_case
+from toolpaths.judging.trial.cutter_in_spindle import STOPS, TOOL_WORD
 from toolpaths.judging.wood.field import Wood
 
 # A text, several that are run one after the other on that side, or the same by name.

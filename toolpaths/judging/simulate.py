@@ -116,4 +116,8 @@ def _side_up(turned: str) -> str:
 def _time_and_lengths(case: Case) -> tuple[float, float, float]:
     """About how many seconds, mm at feed, mm at rapid."""
     seconds, length = durations(case)
-    return float(seconds.sum()), float(length[case.feeding()].sum()), float(length[case.kind == RAPID].sum())
+    return (
+        float(seconds.sum()),
+        float(length[case.moves.feeding()].sum()),
+        float(length[case.moves.kind == RAPID].sum()),
+    )

@@ -21,11 +21,13 @@ def nearest_to_hold_downs(case: Case, blur: float, rise: float) -> tuple[float, 
     found: list[tuple[float, int, int]] = []
     for at, thing in enumerate(things):
         for tool, cutter in case.cutters.items():
-            mine = case.of_tool(tool)
-            mine = mine[(case.low[mine] < thing.height + rise) & ~case.leaving[mine]]
+            mine = case.moves.of_tool(tool)
+            mine = mine[(case.moves.low[mine] < thing.height + rise) & ~case.moves.leaving[mine]]
             mine = mine[there_yet(case, thing, mine)]
             if len(mine):
-                bound = least_distance(case, mine, thing) - cutter.body_radii(thing.height + rise - case.low[mine])
+                bound = least_distance(case, mine, thing) - cutter.body_radii(
+                    thing.height + rise - case.moves.low[mine]
+                )
                 some = np.flatnonzero(bound <= bound.min() + 2 * blur + 2 * cutter.nut_diameter)
                 found += [(float(bound[i]), at, int(mine[i])) for i in some]
     if not found:

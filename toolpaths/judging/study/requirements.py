@@ -80,7 +80,7 @@ def _in_dowels(case: Case, which: Ints) -> tuple[Flags, list[tuple[Dowel, Flags]
 def _below(run: Judged) -> Ints:
     """Moves that reach the underside of the board, but for those that only leave it."""
     case = run.case
-    return np.flatnonzero((case.low <= _floor(run) + ROUNDING) & ~case.leaving & (case.kind != RAPID))
+    return np.flatnonzero((case.moves.low <= _floor(run) + ROUNDING) & ~case.moves.leaving & (case.moves.kind != RAPID))
 
 
 def _standing(run: Judged, x: Floats, y: Floats) -> Floats:
@@ -91,10 +91,10 @@ def _standing(run: Judged, x: Floats, y: Floats) -> Floats:
 
 def _final(run: Judged, which: Ints) -> Ints:
     """Of these moves those that are not cut deeper at their lowest place by others."""
-    table = run.case.table[:, which]
+    table = run.case.moves.path[:, which]
     down = table[Z1] <= table[Z0]
     x, y = np.where(down, table[[X1, Y1]], table[:2])
-    return which[_standing(run, x, y) >= run.case.low[which] - LEVEL]
+    return which[_standing(run, x, y) >= run.case.moves.low[which] - LEVEL]
 
 
 def _through(number: int, run: Judged, part: Part | None) -> Iterator[Question]:
@@ -102,10 +102,10 @@ def _through(number: int, run: Judged, part: Part | None) -> Iterator[Question]:
     which = _final(run, which[~_in_dowels(run.case, which)[0]])
     for name, mine in _named(run, which, part):
         what, many = f"{run.setting.name}: {name}", name.endswith("through cuts")
-        line = run.case.line[mine[int(np.argmax(run.case.low[mine]))]]
+        line = run.case.moves.line[mine[int(np.argmax(run.case.moves.low[mine]))]]
 
         def measure(runs: Runs, mine: Ints = mine) -> tuple[float, float]:
-            beyond = _floor(runs[number]) - runs[number].case.low[mine]
+            beyond = _floor(runs[number]) - runs[number].case.moves.low[mine]
             return float(beyond.min()), float(beyond.max())
 
         def words(
@@ -122,7 +122,7 @@ def _named(run: Judged, which: Ints, part: Part | None) -> list[tuple[str, Ints]
     """Moves by the feature that they cut through; those of no feature are the other through cuts."""
     case, fixture = run.case, run.setting.fixture
     left = np.ones(len(which), bool)
-    points = fixture.seen_from_front(case.table[[X1, Y1]][:, which].T)
+    points = fixture.seen_from_front(case.moves.path[[X1, Y1]][:, which].T)
     radius = case.radii(which)
     found: dict[str, list[Ints]] = {}
     for feature in part.cut_from(fixture.side) if part is not None and len(which) else ():
@@ -146,10 +146,10 @@ def _spoilboard(number: int, run: Judged) -> Iterator[Question]:
     inside, _ = _in_dowels(run.case, which)
     allowed, name = run.setting.fixture.spoilboard_depth, run.setting.name
     if len(which[~inside]):
-        deepest = which[~inside][[int(np.argmin(run.case.low[which[~inside]]))]]
+        deepest = which[~inside][[int(np.argmin(run.case.moves.low[which[~inside]]))]]
 
         def measure(runs: Runs) -> tuple[float, float]:
-            deep = float(_floor(runs[number]) - runs[number].case.low[deepest[0]])
+            deep = float(_floor(runs[number]) - runs[number].case.moves.low[deepest[0]])
             return deep, deep
 
         yield Question(
@@ -175,7 +175,7 @@ def _tabs(number: int, run: Judged, tabs: Tabs) -> Iterator[Question]:
 
 
 def _over_underside(run: Judged, which: Ints) -> Floats:
-    return np.asarray(run.case.table[Z1, which] - _floor(run))
+    return np.asarray(run.case.moves.path[Z1, which] - _floor(run))
 
 
 def from_to(low: float, high: float) -> str:
@@ -203,8 +203,8 @@ def _dowels(runs: Runs) -> Iterator[Question]:
         case, which = runs[number].case, _below(runs[number])
         mine = which[next(mine for other, mine in _in_dowels(case, which)[1] if other == dowel)]
         if len(mine):
-            lowest = int(mine[np.argmin(case.low[mine])])
-            tool = int(case.tool[lowest])
+            lowest = int(mine[np.argmin(case.moves.low[mine])])
+            tool = int(case.moves.tool[lowest])
             hole = _Hole(number, lowest, tool, bored.narrowest - case.cutters[tool].diameter)
             found.setdefault((dowel.diameter, dowel.depth), []).append((dowel, hole))
     for alike in found.values():
@@ -218,7 +218,7 @@ def _pinned(dowel: Dowel, holes: list[_Hole]) -> Iterator[Question]:
         return min(widths), max(widths)
 
     def deep(runs: Runs) -> tuple[float, float]:
-        depths = [_floor(runs[hole.number]) - float(runs[hole.number].case.low[hole.lowest]) for hole in holes]
+        depths = [_floor(runs[hole.number]) - float(runs[hole.number].case.moves.low[hole.lowest]) for hole in holes]
         return min(depths), max(depths)
 
     yield Question(

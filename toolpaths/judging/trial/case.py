@@ -1,9 +1,9 @@
-"""One program on one board: the facts that every check reads."""
+"""One program on one board: the facts that every check reads, and what the program did to the wood."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -14,108 +14,85 @@ from toolpaths.base.errors import InputError
 from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
-from toolpaths.judging.reader.motions import ARC, FEED, Motions, Program
+from toolpaths.judging.reader.motions import Change, Event, Program
+from toolpaths.judging.trial.cutter_in_spindle import STOPS, cutters_in_spindle
 from toolpaths.judging.trial.findings import NOWHERE, Meeting
+from toolpaths.judging.trial.moves_on_board import Moves, moves_on_board
 from toolpaths.judging.trial.places import settled
 from toolpaths.judging.wood.field import Wood
-from toolpaths.judging.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1, on_board
-from toolpaths.judging.wood.paths import extents
+from toolpaths.judging.wood.moves import X0, X1, Y0, Y1, Z0, Z1
 from toolpaths.judging.wood.sweep import Flags, Ints
 
-STOPS = ("M0", "M1", "M60")
 
-# A cutter, as comments and messages name it.
-TOOL_WORD = re.compile(r"\bT(\d{1,5})\b", re.IGNORECASE)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Case:
+    """A program on the board that a fixture holds.
 
-
-class Case(NamedTuple):
-    """n moves, one or several for each of m motions, in board coordinates.
-
-    motions : as read, but for places not known yet
-    named : (m, 3) whether x, y, z at the end of each motion have been named by the program
-    away : (m, 3) whether they were, but have since been left to a place that only the machine knows
-    fresh : (m, 3) whether they are named here, after they were not known
-    table : (11, n), see moves.py
-    kind, tool, line, spindle, feed, rpm : (n,)
-    low : (n,) lowest z of the move
-    box : (4, n) least and greatest x, least and greatest y of the tip along the move
-    upright : (n,) whether it goes straight up or down, or nowhere
-    leaving : (n,) whether it goes straight up from where the same cutter already is: it does nothing that
-        the move before has not done
     cutters : by number
+    moves : what it does
+    events, changes : as in the program, but that `before` is the index of a move
+    resumed : indices of the moves with which the place of the cutter is known again, after something unreadable
     """
 
     program: Program
     fixture: Fixture
     cutters: dict[int, Cutter]
-    motions: Motions
-    named: Flags
-    away: Flags
-    fresh: Flags
-    table: Floats
-    motion: Ints
-    kind: Ints
-    tool: Ints
-    line: Ints
-    low: Floats
-    box: Floats
-    upright: Flags
-    leaving: Flags
+    moves: Moves
+    events: tuple[Event, ...]
+    changes: tuple[Change, ...]
+    resumed: tuple[int, ...]
+
+    def __repr__(self) -> str:
+        return f"<Case: {len(self.moves)} moves on {self.fixture!r}>"
 
     def work(self, points: Floats) -> Floats:
         """Points (n, 3) of the board, as the program counts them."""
         return np.asarray(points - np.array(self.fixture.zero), np.float64)
-
-    def ends(self, which: Ints) -> Floats:
-        """(m, 3) end points of these moves, as the program counts them."""
-        return self.work(self.table[[X1, Y1, Z1]][:, which].T)
-
-    def low_ends(self, which: Ints) -> Floats:
-        """(m, 3) the lower end points of these moves, as the program counts them."""
-        table = self.table[:, which]
-        rising = table[Z0] < table[Z1]
-        return self.work(np.where(rising, table[[X0, Y0, Z0]], table[[X1, Y1, Z1]]).T)
-
-    def feeding(self) -> Flags:
-        """(n,) moves at feed, straight or round."""
-        return np.asarray((self.kind == FEED) | (self.kind == ARC))
-
-    def known(self) -> Flags:
-        """(n,) moves of the cutters that were given."""
-        return np.isin(self.tool, np.array(list(self.cutters)))
-
-    def radii(self, which: Ints) -> Floats:
-        """(k,) mm, radius of the cutter of each of these moves; 0 if it was not given."""
-        tool, radius = self.tool[which], np.zeros(len(which))
-        for number in distinct(tool):
-            if number in self.cutters:
-                radius[tool == number] = self.cutters[number].radius
-        return radius
 
     def point(self, x: float, y: float, z: float) -> tuple[float, float, float]:
         """A point of the board, as the program counts it."""
         x, y, z = self.work(np.array([[x, y, z]]))[0].tolist()
         return x, y, z
 
-    def of_tool(self, wanted: int) -> Ints:
-        return np.flatnonzero(self.tool == wanted)
+    def ends(self, which: Ints) -> Floats:
+        """(k, 3) end points of these moves, as the program counts them."""
+        return self.work(self.moves.path[[X1, Y1, Z1]][:, which].T)
 
-    def name(self, tool: int) -> str:
-        return str(self.cutters[tool]) if tool in self.cutters else f"T{tool}"
+    def low_ends(self, which: Ints) -> Floats:
+        """(k, 3) the lower end points of these moves, as the program counts them."""
+        path = self.moves.path[:, which]
+        rising = path[Z0] < path[Z1]
+        return self.work(np.where(rising, path[[X0, Y0, Z0]], path[[X1, Y1, Z1]]).T)
+
+    def place_before(self, move: int) -> tuple[float, float, float]:
+        """Where the cutter stands before a move, as the program counts."""
+        x, y, z = self.ends(np.array([move - 1]))[0].tolist() if move else NOWHERE
+        return x, y, z
+
+    def known(self) -> Flags:
+        """(n,) moves of the cutters that were given."""
+        return np.isin(self.moves.tool, np.array(list(self.cutters)))
+
+    def radii(self, which: Ints) -> Floats:
+        """(k,) mm, radius of the cutter of each of these moves; 0 if it was not given."""
+        tool, radius = self.moves.tool[which], np.zeros(len(which))
+        for number in distinct(tool):
+            if number in self.cutters:
+                radius[tool == number] = self.cutters[number].radius
+        return radius
 
     def widest(self, tool: int) -> float:
         """mm; largest radius of the cutter, its shank and its nut."""
         cutter = self.cutters.get(tool)
         return max(cutter.radius, cutter.body.shank_diameter / 2, cutter.nut_diameter / 2) if cutter else 0.0
 
-    def place_before(self, motion: int) -> tuple[float, float, float]:
-        """Where the cutter stands before a motion, as the program counts."""
-        x, y, z = self.motions.end[motion - 1].tolist() if motion else NOWHERE
-        return x, y, z
+    def name(self, tool: int) -> str:
+        """Of a cutter, as messages have it."""
+        return str(self.cutters[tool]) if tool in self.cutters else f"T{tool}"
 
     def from_stop(self, message: str) -> int:
-        """First motion after the operator stop with this message; 0 if there is no such stop."""
-        for event in self.program.events:
+        """First move after the operator stop with this message; 0 if there is no such stop."""
+        for event in self.events:
             if event.code in STOPS and event.text.strip() == message.strip():
                 return event.before
         return 0
@@ -139,51 +116,26 @@ class Trial(NamedTuple):
 
 
 def make_case(program: Program, fixture: Fixture, cutters: Iterable[Cutter]) -> Case:
-    """Motions on the board, each with the cutter that is in the spindle."""
+    """A program laid on the board, each move with the cutter that is in the spindle.
+
+    Raises InputError without cutters.
+    """
     known = rack(tuple(cutters))
     if not known:
         raise InputError("cutters is empty; give at least one cutter.")
-    motions, named, away, fresh = settled(program, fixture)
-    fresh[list(program.resumed), :2] = True
-    table, motion = on_board(motions, fixture.zero)
-    tool = tools(program, motions, tuple(known))
-    kind, tool, line = motions.kind, tool, motions.line
-    if len(motion) > len(motions):
-        kind, tool, line = kind[motion], tool[motion], line[motion]
-    upright = (table[X0] == table[X1]) & (table[Y0] == table[Y1]) & (table[SWEEP] == 0)
-    leaving = upright & (table[Z1] >= table[Z0]) & (np.diff(tool, prepend=-1) == 0)
-    return Case(
-        program, fixture, known, motions, named, away, fresh, table, motion, kind, tool, line,
-        np.minimum(table[Z0], table[Z1]), extents(table), upright, leaving,
-    )  # fmt: skip
+    places = settled(program, fixture)
+    places.fresh[list(program.resumed), :2] = True
+    tool = cutters_in_spindle(program, places.motions, tuple(known))
+    moves = moves_on_board(places, tool, fixture.zero)
+    events, changes, resumed = program.events, program.changes, program.resumed
+    if len(moves) > len(places.motions):
+        first = np.searchsorted(moves.motion, np.arange(len(places.motions) + 1)).tolist()
+        events = tuple(replace(event, before=first[event.before]) for event in events)
+        changes = tuple(change._replace(before=first[change.before]) for change in changes)
+        resumed = tuple(first[motion] for motion in resumed)
+    return Case(program, fixture, known, moves, events, changes, resumed)
 
 
 def distinct(numbers: NDArray[Any]) -> list[Any]:
     """Each number once, in order; numpy's own way loads a module that takes longer than all checks."""
     return sorted(set(numbers.tolist()))
-
-
-def tools(program: Program, motions: Motions, numbers: tuple[int, ...]) -> Ints:
-    """(n,) tool in the spindle for each motion.
-
-    A program without M6 has its cutters changed by hand: at a stop whose message names one, as in
-    "put in T2", or not at all, and then the only cutter given is meant. The one to begin with may be named
-    by the comments before the first motion.
-    """
-    events = program.events
-    if any(event.code == "M6" for event in events):
-        return motions.tool
-    by_hand = [(event.before, TOOL_WORD.search(event.text)) for event in events if event.code in STOPS]
-    # "Drive the T25 screws" names no cutter of this rack.
-    changes = [(before, int(found[1])) for before, found in by_hand if found and int(found[1]) in numbers]
-    tool = motions.tool.copy()
-    if len(numbers) == 1 and not changes:
-        tool[:] = numbers[0]
-    if changes and changes[0][0] > 0:
-        head = [text for line, text in program.comments if line < motions.line[0]]
-        named = {int(number) for text in head for number in TOOL_WORD.findall(text)} & set(numbers)
-        if len(named) == 1:
-            tool[:] = named.pop()
-    for before, number in changes:
-        tool[before:] = number
-    return tool

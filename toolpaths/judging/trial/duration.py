@@ -19,30 +19,27 @@ _NORMAL = {18: 1, 19: 0}
 
 def durations(case: Case) -> tuple[Floats, Floats]:
     """(n,) seconds of each move, those of dwells included, and mm of its way, along the helix where it is one."""
-    table, motions, machine = case.table, case.motions, case.fixture.machine
-    speed = motions.feed_mm_min / 60
-    speed[motions.kind == RAPID] = np.inf
+    moves, machine = case.moves, case.fixture.machine
+    speed = np.where(moves.kind == RAPID, np.inf, moves.feed_mm_min / 60)
+    motions = case.program.motions
     upright = np.flatnonzero((motions.kind == ARC) & (motions.plane != 17))
     if len(upright):
-        # The table has lines for them, whose corners do not say how fast the bend may be taken.
+        # The moves are lines for them, whose corners do not say how fast the bend may be taken.
         out = motions.start[upright] - motions.centre[upright]
         out[np.arange(len(upright)), [_NORMAL[plane] for plane in motions.plane[upright].tolist()]] = 0.0
-        bend = np.sqrt((out * out).sum(axis=1))
-        speed[upright] = np.minimum(speed[upright], np.sqrt(machine.acceleration_mm_s2 * bend))
-    if len(case.motion) > len(motions):
-        speed = speed[case.motion]
-    start, end, centre = table[X0 : X0 + 3], table[X1 : X1 + 3], table[CX : CX + 2]
-    seconds, _, length = pace(start, end, centre, table[SWEEP], speed, _halts(case), machine)
-    waits = np.flatnonzero(motions.seconds)
-    seconds[np.searchsorted(case.motion, waits)] += motions.seconds[waits]
-    return seconds, length
+        fastest = np.full(len(motions), np.inf)
+        fastest[upright] = np.sqrt(machine.acceleration_mm_s2 * np.sqrt((out * out).sum(axis=1)))
+        speed = np.minimum(speed, fastest[moves.motion])
+    path = moves.path
+    start, end, centre = path[X0 : X0 + 3], path[X1 : X1 + 3], path[CX : CX + 2]
+    seconds, _, length = pace(start, end, centre, path[SWEEP], speed, _halts(case), machine)
+    return seconds + moves.dwell_s, length
 
 
 def _halts(case: Case) -> Ints:
     """Moves before which the cutter stands still: to wait, for the operator, for the spindle or another cutter, and
     where its place was lost."""
-    acts = [event.before for event in case.program.events if event.code in _STANDING]
-    acts += [change.before for change in case.program.changes if change.code in _STANDING]
-    acts += case.program.resumed
-    motions = np.concatenate([np.flatnonzero(case.motions.kind == DWELL), np.array(acts, np.intp)])
-    return np.asarray(np.searchsorted(case.motion, motions), np.intp)
+    halts = [event.before for event in case.events if event.code in _STANDING]
+    halts += [change.before for change in case.changes if change.code in _STANDING]
+    halts += case.resumed
+    return np.concatenate([np.flatnonzero(case.moves.kind == DWELL), np.array(halts, np.intp)])

@@ -75,11 +75,11 @@ def cut_at(case: Case, places: Floats, *, before: Ints | None = None, moves: Int
 
 def first_below(case: Case, places: Floats, limit: Floats) -> Ints:
     """(k,) the first move that cuts below limit (k,) over each place (k, 2); -1 where none does."""
-    first = np.full(len(places), len(case.low))
+    first = np.full(len(places), len(case.moves.low))
     for pairs in cuts_over(case, places):
         below = pairs.z < limit[pairs.place]
         np.minimum.at(first, pairs.place[below], pairs.move[below])
-    return np.where(first < len(case.low), first, -1)
+    return np.where(first < len(case.moves.low), first, -1)
 
 
 def wood_at(stock: Wood, places: Floats) -> tuple[Floats, Floats]:
@@ -138,7 +138,7 @@ def standing(case: Case, stock: Wood, places: Floats, before: Ints) -> tuple[Flo
 
 def cutting_moves(case: Case) -> Flags:
     """(n,) the moves that take wood away if it stands in their way."""
-    return (case.low < 0) & case.known() & ~case.leaving
+    return (case.moves.low < 0) & case.known() & ~case.moves.leaving
 
 
 def cuts_over(case: Case, places: Floats, before: Ints | None = None, moves: Ints | None = None) -> Iterator[Pairs]:
@@ -154,15 +154,15 @@ def cuts_over(case: Case, places: Floats, before: Ints | None = None, moves: Int
         cutting[before.max() :] = False
     which = np.flatnonzero(cutting)
     held = _sorted_into_cells(np.asarray(places, np.float64))
-    for tool in distinct(case.tool[which]):
-        mine = which[case.tool[which] == tool]
+    for tool in distinct(case.moves.tool[which]):
+        mine = which[case.moves.tool[which] == tool]
         profile = case.cutters[tool].profile
-        for place, move in _near(case.table, mine, profile, held):
+        for place, move in _near(case.moves.path, mine, profile, held):
             if before is not None:
                 early = move < before[place]
                 place, move = place[early], move[early]
             x, y = places[place].T
-            z = cut_heights(profile, case.table[:, move], x, y)
+            z = cut_heights(profile, case.moves.path[:, move], x, y)
             some = z < 0
             yield Pairs(place[some], move[some], z[some])
 

@@ -68,12 +68,12 @@ class Spots(NamedTuple):
 
 def sideways(case: Case) -> Flags:
     """(n,) moves at feed that do not go straight up or down."""
-    return np.asarray(case.feeding() & ~case.upright)
+    return np.asarray(case.moves.feeding() & ~case.moves.upright)
 
 
 def way_of(case: Case, which: Ints) -> Way:
     """These moves, which go sideways, as one way."""
-    table = case.table[:, which]
+    table = case.moves.path[:, which]
     length = seen_lengths(table)
     chain = np.cumsum(np.diff(which, prepend=-2) != 1) - 1
     return Way(which, np.concatenate([[0.0], np.cumsum(length)]), chain)
@@ -102,7 +102,7 @@ def place_spots(case: Case, way: Way, at: Floats) -> Spots:
     """Where the cutter is at so many mm along a way."""
     i = on_way(way, at)
     part = (at - way.begin[i]) / (way.begin[i + 1] - way.begin[i])
-    table = case.table[:, way.move[i]]
+    table = case.moves.path[:, way.move[i]]
     return Spots(at, way.move[i], part, places_on(table, part), _heading(table, part))
 
 
@@ -142,8 +142,8 @@ def _above(case: Case, stock: Wood, way: Way, spot: Spots, forward: Floats, left
     before = np.repeat(way.move[then], x.shape[1])
     top, bottom = standing(case, stock, np.column_stack([x.ravel(), y.ravel()]), before)
     # And the move on which the cutter then was, as far as it had come.
-    done = _cut_short(case.table[:, way.move[then]], (spot.at - back - way.begin[then]) / np.diff(way.begin)[then])
-    profile = case.cutters[int(case.tool[way.move[0]])].profile
+    done = _cut_short(case.moves.path[:, way.move[then]], (spot.at - back - way.begin[then]) / np.diff(way.begin)[then])
+    profile = case.cutters[int(case.moves.tool[way.move[0]])].profile
     top = np.minimum(top, cut_heights(profile, np.repeat(done, x.shape[1], axis=1), x.ravel(), y.ravel()))
     tip = np.repeat(spot.tip[:, 2], x.shape[1])
     height = np.where(top > bottom, top - np.maximum(tip, bottom), 0.0)
@@ -240,4 +240,4 @@ def by_move(case: Case, move: Ints, tip: Floats, amounts: Floats) -> tuple[Ints,
     """Line, place and amount of the worst of each move, in the order of the program; (s,), (s, 3), (s,)."""
     order = np.lexsort([-amounts, move])
     first = order[np.flatnonzero(np.diff(move[order], prepend=-1))]
-    return case.line[move[first]], case.work(tip[first]), amounts[first]
+    return case.moves.line[move[first]], case.work(tip[first]), amounts[first]

@@ -28,14 +28,14 @@ _MIXER = np.uint64(0x9E3779B97F4A7C15)
 _METRE = 1000.0
 
 
-class Moves(NamedTuple):
-    """table : (11, n), mm from the board's lower-left corner and top; motion : (n,) where it came from."""
+class Paths(NamedTuple):
+    """Where motions go: table : (11, n), mm from the board's lower-left corner and top; motion : (n,) which."""
 
     table: Floats
     motion: Ints
 
 
-def on_board(motions: Motions, zero: tuple[float, float, float]) -> Moves:
+def on_board(motions: Motions, zero: tuple[float, float, float]) -> Paths:
     """All motions in board coordinates, one column each, or several for an arc in XZ or YZ."""
     table = np.zeros((11, len(motions)))
     for row, column in ((X0, motions.start), (X1, motions.end)):
@@ -49,7 +49,7 @@ def on_board(motions: Motions, zero: tuple[float, float, float]) -> Moves:
     order = np.arange(len(motions))
     upright = arcs[motions.plane[arcs] != 17]
     if not len(upright):
-        return Moves(table, order)
+        return Paths(table, order)
     pieces = np.ones(len(motions), np.intp)
     pieces[upright] = _lines_for(motions, upright)
     owner, _ = spread(pieces)
@@ -61,7 +61,7 @@ def on_board(motions: Motions, zero: tuple[float, float, float]) -> Moves:
         here = slice(first[i], first[i] + pieces[i])
         table[:3, here], table[3:6, here] = chain[:-1].T, chain[1:].T
         table[6:, here] = 0.0
-    return Moves(table, owner)
+    return Paths(table, owner)
 
 
 def _axes(plane: int) -> tuple[int, int]:

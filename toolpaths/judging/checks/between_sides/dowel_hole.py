@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -141,8 +142,8 @@ def measured(first: list[Judged], dowel: Dowel) -> Bored | None:
         return None
     case = cases[number]
     x, y, z = case.ends(np.array([move]))[0].tolist()
-    deep = case.line[case.low <= low + ROUNDING].tolist()
-    lines = tuple(dict.fromkeys([int(case.line[move]), *deep]))
+    deep = case.moves.line[case.moves.low <= low + ROUNDING].tolist()
+    lines = tuple(dict.fromkeys([int(case.moves.line[move]), *deep]))
     named = first[number].setting.name, lines, (x, y, z)
     if floor - low < ROUNDING:
         return Bored(0.0, (0.0, 0.0), 0.0, 0.0, 0.0, floor - low, *named)
@@ -173,22 +174,18 @@ def _cut_to(cases: list[Case], places: Floats, level: float) -> Flags:
     """(k,) whether the wood is cut away down to a level at these places (k, 2)."""
     cut = np.zeros(len(places), bool)
     for case in cases:
-        cut |= cut_at(case, places, moves=np.flatnonzero(case.low <= level))[0] <= level
+        cut |= cut_at(case, places, moves=np.flatnonzero(case.moves.low <= level))[0] <= level
     return cut
 
 
 def _about(case: Case, centre: Floats, within: float) -> Case:
     """The case with only those moves that may cut so near to a place: what is asked many times is asked of few."""
     reach = within + max(cutter.radius for cutter in case.cutters.values())
-    left, right, low, high = case.box
-    (x, y), cutting = centre.tolist(), (case.low < 0)
+    left, right, low, high = case.moves.box
+    (x, y), cutting = centre.tolist(), (case.moves.low < 0)
     near = cutting & (left <= x + reach) & (right >= x - reach) & (low <= y + reach) & (high >= y - reach)
     which = np.flatnonzero(near)
-    return case._replace(
-        table=case.table[:, which], motion=case.motion[which], kind=case.kind[which], tool=case.tool[which],
-        line=case.line[which], low=case.low[which], box=case.box[:, which], upright=case.upright[which],
-        leaving=case.leaving[which],
-    )  # fmt: skip
+    return replace(case, moves=case.moves.some(which))
 
 
 def _round(walls: Floats) -> tuple[Floats, float, float]:

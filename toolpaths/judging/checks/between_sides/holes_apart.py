@@ -88,7 +88,7 @@ def _findings(
         order = np.argsort(moves, kind="stable")
         moves, some = moves[order], amounts[mine][order]
         finding = folded(
-            code, severity, case.line[moves], case.ends(moves), some, limit,
+            code, severity, case.moves.line[moves], case.ends(moves), some, limit,
             "the hole " + words.replace("{limit:g}", f"{limit:g}"),
         )  # fmt: skip
         yield SideFinding(programs[number].setting.name, finding)

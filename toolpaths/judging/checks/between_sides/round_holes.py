@@ -40,14 +40,14 @@ class Holes(NamedTuple):
 def holes_of(case: Case) -> Holes:
     """Every round hole of a program in the order in which they are made."""
     known = case.known()
-    sideways_rapid = (case.kind == RAPID) & ~case.upright
-    which = np.flatnonzero((case.low < -ROUNDING) & known & ~sideways_rapid & (case.kind != DWELL))
+    sideways_rapid = (case.moves.kind == RAPID) & ~case.moves.upright
+    which = np.flatnonzero((case.moves.low < -ROUNDING) & known & ~sideways_rapid & (case.moves.kind != DWELL))
     if not len(which):
         return _gathered([])
-    x, y, tool = case.table[X1][which], case.table[Y1][which], case.tool[which]
+    x, y, tool = case.moves.path[X1][which], case.moves.path[Y1][which], case.moves.tool[which]
     # A stretch ends where the cutter left the wood between, changed, or stands upright over another place.
     ends = (np.diff(which) > 1) | (np.diff(tool) != 0)
-    upright = case.upright[which]
+    upright = case.moves.upright[which]
     ends |= upright[1:] & upright[:-1] & ((np.diff(x) != 0) | (np.diff(y) != 0))
     first = np.concatenate([[0], np.flatnonzero(ends) + 1])
     last = np.append(first[1:], len(which))
@@ -61,7 +61,7 @@ def holes_of(case: Case) -> Holes:
         moves = which[first[group] : last[group]]
         circle = _circle(case, moves, float(radius[group]))
         if circle is not None:
-            found.append((*circle, moves[int(np.argmin(case.low[moves]))]))
+            found.append((*circle, moves[int(np.argmin(case.moves.low[moves]))]))
     return _gathered(found)
 
 
@@ -72,11 +72,11 @@ def _gathered(found: list[tuple[float, float, float, float, int]]) -> Holes:
 
 def _circle(case: Case, moves: Ints, radius: float) -> tuple[float, float, float, float] | None:
     """x, y, radius and depth of the hole that a stretch of moves makes, if it makes one."""
-    table = case.table[:, moves]
-    depth = -float(case.low[moves].min())
-    profile = case.cutters[int(case.tool[moves[0]])].profile
+    table = case.moves.path[:, moves]
+    depth = -float(case.moves.low[moves].min())
+    profile = case.cutters[int(case.moves.tool[moves[0]])].profile
     own = profile.radius_at(depth)
-    if case.upright[moves].all():
+    if case.moves.upright[moves].all():
         going_down = (table[Z1] < table[Z0]).any()
         return (float(table[X1, 0]), float(table[Y1, 0]), own, depth) if going_down else None
     arcs = table[:, table[SWEEP] != 0]
@@ -88,6 +88,6 @@ def _circle(case: Case, moves: Ints, radius: float) -> tuple[float, float, float
     outer = arcs[RADIUS] >= largest - _ONE_CENTRE
     full = np.abs(arcs[SWEEP, outer]).sum() >= 2 * np.pi - 1e-3
     cleared = arcs[RADIUS].min() <= radius + ROUNDING
-    box = case.box[:, moves]
+    box = case.moves.box[:, moves]
     within = max(np.abs(box[:2] - x).max(), np.abs(box[2:] - y).max()) <= largest + _ONE_CENTRE
     return (x, y, largest + own, depth) if about_one and full and cleared and within else None

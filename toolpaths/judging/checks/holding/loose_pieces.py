@@ -12,7 +12,8 @@ from shapely import Point, Polygon
 from toolpaths.facts.hold_down import HoldDown
 from toolpaths.judging.checks.holding.freed import Box, Freed, Held, freed
 from toolpaths.judging.checks.holding.through import cut_through_by, still_holds
-from toolpaths.judging.trial.case import STOPS, Case, Trial, distinct
+from toolpaths.judging.trial.case import Case, Trial, distinct
+from toolpaths.judging.trial.cutter_in_spindle import STOPS
 from toolpaths.judging.trial.exact_heights import cuts_over, cutting_moves
 from toolpaths.judging.trial.findings import SHAVING, Finding, folded
 from toolpaths.judging.wood.field import Grid, one_height
@@ -50,9 +51,9 @@ def _there_from(trial: Trial, thing: HoldDown) -> int:
     case, stop = trial.case, thing.driven_at.strip()
     if not stop:
         return 0
-    if any(event.code in STOPS and event.text.strip() == stop for event in case.program.events):
-        return int(np.searchsorted(case.motion, case.from_stop(stop)))
-    never = len(case.low) + 1
+    if any(event.code in STOPS and event.text.strip() == stop for event in case.events):
+        return case.from_stop(stop)
+    never = len(case.moves.low) + 1
     return never if one_height(trial.before.top) else 0
 
 
@@ -76,20 +77,20 @@ def loose_pieces(trial: Trial) -> Iterator[Finding]:
     case, grid = trial.case, trial.after.grid
     regions, things = label(cut_by), holds(trial)
     held = [Held(hold.since, touched(regions, grid, hold.thing.outline)) for hold in things]
-    for piece in freed(regions, len(case.low), held, _cells(grid, _RIM)):
+    for piece in freed(regions, len(case.moves.low), held, _cells(grid, _RIM)):
         area = piece.area * grid.cell**2
         if _is_chip(regions, grid, area, piece.box, piece.members):
             continue
         late = [hold for hold, under in zip(things, held, strict=True)
                 if hold.since > piece.move and not set(under.regions).isdisjoint(piece.members)]  # fmt: skip
         place = _inside(case, regions, grid, piece)
-        line = int(case.line[piece.move])
+        line = int(case.moves.line[piece.move])
         code, severity = ("loose-piece", "danger") if area < SMALL else ("loose-piece", "damage")
         yield Finding(
             code, severity, line, place, area / 100, 0.0,
-            f"{case.cutters[int(case.tool[piece.move])]} cuts free {_size(case, grid, area, piece.box)}, and nothing "
-            f"holds it{_but(case, late)}. Give it a screw, a tab or tape, leave a skin below it, or clear it from "
-            "the inside out.",
+            f"{case.cutters[int(case.moves.tool[piece.move])]} cuts free {_size(case, grid, area, piece.box)}, and "
+            f"nothing holds it{_but(case, late)}. Give it a screw, a tab or tape, leave a skin below it, or clear it "
+            "from the inside out.",
             1, (line,),
         )  # fmt: skip
 
@@ -152,7 +153,7 @@ def _cut_into(trial: Trial, regions: Regions, number: int, cells: Ints, since: i
     row, column = np.divmod(cells, grid.columns)
     top = trial.before.top[row, column].astype(np.float64)
     places = centres(grid, cells)
-    deepest, where = np.zeros(len(case.low)), np.zeros(len(case.low), np.intp)
+    deepest, where = np.zeros(len(case.moves.low)), np.zeros(len(case.moves.low), np.intp)
     moves = np.flatnonzero(cutting_moves(case))
     for pairs in cuts_over(case, places, moves=moves[moves < since]):
         depth = top[pairs.place] - pairs.z
@@ -166,7 +167,7 @@ def _cut_into(trial: Trial, regions: Regions, number: int, cells: Ints, since: i
         r0, r1, c0, c1 = regions.box[number].tolist()
         size = _size(case, grid, regions.area[number] * grid.cell**2, (r0, r1, c0, c1))
         yield folded(
-            "cuts-loose", "danger", case.line[who], case.work(at), deepest[who], 0.0,
+            "cuts-loose", "danger", case.moves.line[who], case.work(at), deepest[who], 0.0,
             f"{_names(case, who)} cuts {{amount}} mm into {size}, which was cut off before, and nothing holds it now. "
             "Hold it, or leave it joined by tabs when it is cut out.",
         )  # fmt: skip
@@ -175,7 +176,7 @@ def _cut_into(trial: Trial, regions: Regions, number: int, cells: Ints, since: i
 def _held_since(trial: Trial, regions: Regions) -> Ints:
     """(n,) first move for which each region is held; what holds when, see freed()."""
     grid = trial.before.grid
-    since = np.full(len(regions.area), len(trial.case.low))
+    since = np.full(len(regions.area), len(trial.case.moves.low))
     for hold in holds(trial):
         under = touched(regions, grid, hold.thing.outline)
         since[under] = np.minimum(since[under], hold.since)
@@ -203,7 +204,7 @@ def _is_chip(regions: Regions, grid: Grid, area: float, box: Box, members: list[
 def _inside(case: Case, regions: Regions, grid: Grid, piece: Freed) -> tuple[float, float, float]:
     """A place within the piece, as the program counts, at the height to which the freeing move goes."""
     row, column = regions.inside[max(piece.members, key=lambda member: regions.area[member])]
-    return case.point(grid.xs()[column], grid.ys()[row], case.low[piece.move])
+    return case.point(grid.xs()[column], grid.ys()[row], case.moves.low[piece.move])
 
 
 def _size(case: Case, grid: Grid, area: float, box: Box) -> str:
@@ -219,10 +220,10 @@ def _but(case: Case, late: list[Hold]) -> str:
     if not late:
         return ""
     screw, since = late[0]
-    if since <= len(case.low):
+    if since <= len(case.moves.low):
         return f': {screw.name} is driven only later, at the stop "{screw.driven_at}"'
     return f': {screw.name} is to be driven at the stop "{screw.driven_at}", which the program does not make'
 
 
 def _names(case: Case, moves: Ints) -> str:
-    return " and ".join(str(case.cutters[tool]) for tool in distinct(case.tool[moves]))
+    return " and ".join(str(case.cutters[tool]) for tool in distinct(case.moves.tool[moves]))

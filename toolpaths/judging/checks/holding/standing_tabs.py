@@ -126,10 +126,10 @@ def _removed(
     """A gap across which no wood stands: whether there was any, and which move took it."""
     case = trial.case
     first = first_below(case, places, _holding(trial, places)).reshape(stands.shape)
-    first = np.where(first < 0, len(case.low), first).max(axis=1)
+    first = np.where(first < 0, len(case.moves.low), first).max(axis=1)
     cut_by = int(first[stands.max(axis=1) < SKIN - ROUNDING].min())
     last = max(gap.rise, gap.fall)
-    if cut_by < gap.rise or cut_by >= len(case.low):
+    if cut_by < gap.rise or cut_by >= len(case.moves.low):
         return None
     if cut_by <= last:
         return Tab(gap, middle, width, 0.0, meant, -1)
@@ -171,4 +171,4 @@ def _thinned(case: Case, place: Floats, before: int) -> bool:
 def _screwed(case: Case, after: int, before: int) -> bool:
     """Whether screws are driven between two moves: then tabs may go."""
     since = [case.from_stop(thing.driven_at) for thing in case.fixture.standing() if thing.driven_at]
-    return any(case.motion[after] < motion <= case.motion[before] for motion in since)
+    return any(after < move <= before for move in since)

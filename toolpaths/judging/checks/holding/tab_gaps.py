@@ -90,22 +90,23 @@ def through_level(case: Case) -> float:
 
 def gaps(case: Case) -> Iterator[Gap]:
     """All gaps in cuts through the board that may be tabs, in the order of the program."""
+    moves = case.moves
     level = through_level(case)
-    if not (case.low < level).any():
+    if not (moves.low < level).any():
         return
-    table = case.table
+    table = moves.path
     below0, below1 = table[Z0] < level, table[Z1] < level
     rises, falls = np.flatnonzero(below0 & ~below1), np.flatnonzero(~below0 & below1)
     if not len(rises) or not len(falls):
         return
-    toolpath, tool = _Toolpath(case, level), case.tool
+    toolpath, tool = _Toolpath(case, level), moves.tool
     radius = np.array([case.cutters[t].radius if t in case.cutters else np.inf for t in tool[rises].tolist()])
     begun = np.maximum(np.searchsorted(falls, rises) - 1, 0)
     # Plunges beside each other leave wood for a cut that is to come: a cut has some length.
     cut = (falls[begun] < rises) & (tool[falls[begun]] == tool[rises])
     cut &= toolpath.along(rises) - toolpath.along(falls[begun]) >= radius
     after = np.minimum(begun + 1, len(falls) - 1)
-    end = np.append(rises, len(case.low) - 1)[np.searchsorted(rises, falls[after])]
+    end = np.append(rises, len(moves.low) - 1)[np.searchsorted(rises, falls[after])]
     again = cut & (falls[after] > rises) & (tool[falls[after]] == tool[rises])
     again &= toolpath.along(end) - toolpath.along(falls[after]) >= radius
     again &= toolpath.along(falls[after]) - toolpath.along(rises) <= _LONGEST
@@ -124,14 +125,14 @@ class _Toolpath:
 
     def __init__(self, case: Case, level: float) -> None:
         self.case, self.level = case, level
-        self.length = np.where(case.upright, 0.0, seen_lengths(case.table))
+        self.length = np.where(case.moves.upright, 0.0, seen_lengths(case.moves.path))
         self.before = np.cumsum(self.length) - self.length
         self.sideways = np.flatnonzero(self.length > 0)
-        self.clear = np.flatnonzero(case.table[Z1] >= 0)
+        self.clear = np.flatnonzero(case.moves.path[Z1] >= 0)
 
     def part(self, which: Ints) -> Floats:
         """Share of each of these moves at which it passes the level."""
-        z0, z1 = self.case.table[Z0, which], self.case.table[Z1, which]
+        z0, z1 = self.case.moves.path[Z0, which], self.case.moves.path[Z1, which]
         return np.asarray(np.clip((self.level - z0) / np.where(z0 == z1, 1.0, z1 - z0), 0.0, 1.0))
 
     def along(self, which: Ints) -> Floats:
@@ -140,7 +141,7 @@ class _Toolpath:
 
     def at(self, which: Ints) -> Floats:
         """(m, 2) where these moves pass the level."""
-        return places_on(self.case.table[:, which], self.part(which))[:, :2]
+        return places_on(self.case.moves.path[:, which], self.part(which))[:, :2]
 
     def lift(self, move: int) -> int:
         """The first move from this one on that ends clear of the wood; -1 if none does."""
@@ -151,31 +152,32 @@ class _Toolpath:
 def _between(case: Case, toolpath: _Toolpath, rise: int, fall: int, begun: int) -> Gap | None:
     """The gap from where a cut ends to where the next begins."""
     ends = toolpath.at(np.array([rise, fall]))
-    if case.table[[Z0, Z1], rise : fall + 1].max() < 0:
+    if case.moves.path[[Z0, Z1], rise : fall + 1].max() < 0:
         if toolpath.along(np.array([fall])) - toolpath.along(np.array([rise])) < _SHORTEST:
             return None
-        return Gap(int(case.tool[rise]), rise, fall, begun, _trace(case, toolpath, rise, fall), False)
+        return Gap(int(case.moves.tool[rise]), rise, fall, begun, _trace(case, toolpath, rise, fall), False)
     across = ends[1] - ends[0]
     wide = float(np.hypot(*across))
     headings = _heading(case, toolpath, rise, True), _heading(case, toolpath, fall, False)
     if not _SHORTEST <= wide <= _LONGEST or any(heading @ across < _AHEAD * wide for heading in headings):
         return None
     z = np.array([toolpath.level, 0.0, 0.0, toolpath.level])
-    return Gap(int(case.tool[rise]), rise, fall, begun, np.column_stack([ends[[0, 0, 1, 1]], z]), True)
+    return Gap(int(case.moves.tool[rise]), rise, fall, begun, np.column_stack([ends[[0, 0, 1, 1]], z]), True)
 
 
 def _closing(case: Case, toolpath: _Toolpath, rise: int, falls: Ints, starts: Floats, begun: int) -> Gap | None:
     """The gap of a cut that ends raised, in the wood, over the place where it or an earlier one began."""
+    moves = case.moves
     out = toolpath.lift(rise)
     if out < 0 or not _SHORTEST <= toolpath.before[out] - toolpath.along(np.array([rise]))[0] <= _LONGEST:
         return None
-    end = case.table[[X1, Y1], out - 1]
+    end = moves.path[[X1, Y1], out - 1]
     near = np.flatnonzero(np.hypot(*(starts[: len(falls)] - end).T) < _MEET)
-    near = near[case.tool[falls[near]] == case.tool[rise]]
+    near = near[moves.tool[falls[near]] == moves.tool[rise]]
     if not len(near):
         return None
     path = np.vstack([_trace(case, toolpath, rise, out - 1), [*end, toolpath.level]])
-    return Gap(int(case.tool[rise]), rise, int(falls[near[-1]]), begun, path, False)
+    return Gap(int(moves.tool[rise]), rise, int(falls[near[-1]]), begun, path, False)
 
 
 def _heading(case: Case, toolpath: _Toolpath, move: int, backwards: bool) -> Floats:
@@ -185,7 +187,7 @@ def _heading(case: Case, toolpath: _Toolpath, move: int, backwards: bool) -> Flo
         return np.zeros(2)
     i = toolpath.sideways[nth]
     parts = np.array([1 - 1e-4, 1.0]) if backwards else np.array([0.0, 1e-4])
-    one, other = places_on(np.repeat(case.table[:, [i]], 2, axis=1), parts)[:, :2]
+    one, other = places_on(np.repeat(case.moves.path[:, [i]], 2, axis=1), parts)[:, :2]
     return np.asarray((other - one) / np.hypot(*(other - one)))
 
 
@@ -193,7 +195,7 @@ def _trace(case: Case, toolpath: _Toolpath, rise: int, fall: int) -> Floats:
     """(k, 3) the tip from where it rises above the level to where it falls below it, in steps on curves."""
     traced = []
     for i in range(rise, fall + 1):
-        table = case.table[:, i]
+        table = case.moves.path[:, i]
         first = float(toolpath.part(np.array([i]))[0]) if i == rise else 0.0
         last = float(toolpath.part(np.array([i]))[0]) if i == fall and table[Z1] < toolpath.level else 1.0
         steps = int(np.ceil(toolpath.length[i] * (last - first) / 0.25)) if table[SWEEP] else 1

@@ -52,7 +52,7 @@ def cut_through_by(trial: Trial) -> NDArray[np.int32] | None:
     uniform = one_height(floor)
     deep = cutting_moves(case)
     if uniform:
-        deep &= case.low < floor[0, 0] + _SAME
+        deep &= case.moves.low < floor[0, 0] + _SAME
         if not deep.any():
             return None
     goes = after.top < floor
@@ -62,12 +62,12 @@ def cut_through_by(trial: Trial) -> NDArray[np.int32] | None:
     going = np.flatnonzero(goes)
     if not len(going):
         return None
-    cut_by = np.full(goes.shape, len(case.low), np.int32)
+    cut_by = np.full(goes.shape, len(case.moves.low), np.int32)
     if stood is not None:
         cut_by[~stood] = -1
     flat = cut_by.reshape(-1)
     simple, other = _simple(case, _over(case, np.flatnonzero(deep), after.grid, going), uniform)
-    table = _below(case.table[:, simple], (float(floor[0, 0]) if uniform else float(floor[goes].max())) + _SAME)
+    table = _below(case.moves.path[:, simple], (float(floor[0, 0]) if uniform else float(floor[goes].max())) + _SAME)
     rows = _in_rows(case, table, simple, after.grid)
     for cell, move, z in _strips(case, table, simple, rows, after.grid):
         hit = goes.reshape(-1)[cell]
@@ -76,7 +76,7 @@ def cut_through_by(trial: Trial) -> NDArray[np.int32] | None:
         np.minimum.at(flat, cell[hit], move[hit])
     if len(other):
         _exactly(case, other, after.grid, floor, going, flat)
-    missed = going[flat[going] == len(case.low)]
+    missed = going[flat[going] == len(case.moves.low)]
     if len(missed):
         _exactly(case, simple, after.grid, floor, missed, flat)
         late = np.searchsorted(simple, flat[missed])
@@ -107,7 +107,7 @@ def _over(case: Case, which: Ints, grid: Grid, going: Ints) -> Ints:
     within = np.zeros((rows + 1, columns + 1), np.intp)
     within[1:, 1:] = count.reshape(rows, columns).cumsum(axis=0).cumsum(axis=1)
     radius = case.radii(which)
-    box, side = extents(case.table[:, which]), grid.cell * _BLOCK
+    box, side = extents(case.moves.path[:, which]), grid.cell * _BLOCK
     left, right, low, high = (
         np.clip(np.floor((edge + sign * radius - start) / side) + more, 0, most).astype(np.intp)
         for edge, sign, start, more, most in zip(
@@ -126,8 +126,8 @@ def _simple(case: Case, which: Ints, uniform: bool) -> tuple[Ints, Ints]:
     enough; which part that is, a level move need not ask, and a sloping one can tell if the underside is even.
     """
     flat = [number for number, cutter in case.cutters.items() if cutter.profile.kind == "flat"]
-    level = case.upright[which] | (case.table[Z0, which] == case.table[Z1, which])
-    simple = np.isin(case.tool[which], np.array(flat, int)) & (level | uniform)
+    level = case.moves.upright[which] | (case.moves.path[Z0, which] == case.moves.path[Z1, which])
+    simple = np.isin(case.moves.tool[which], np.array(flat, int)) & (level | uniform)
     return which[simple], which[~simple]
 
 
@@ -168,7 +168,7 @@ def _in_rows(case: Case, table: Floats, which: Ints, grid: Grid) -> Ints:
     radius, turning = case.radii(which), table[SWEEP] != 0
     long = seen_lengths(table)
     plain = ~turning & (table[Z0] == table[Z1])
-    follows = plain[1:] & plain[:-1] & (np.diff(which) == 1) & (np.diff(case.tool[which]) == 0)
+    follows = plain[1:] & plain[:-1] & (np.diff(which) == 1) & (np.diff(case.moves.tool[which]) == 0)
     follows &= (table[[X1, Y1, Z1], :-1] == table[[X0, Y0, Z0], 1:]).all(axis=0)
     way = np.cumsum(long)
     rows = np.arange(len(which))

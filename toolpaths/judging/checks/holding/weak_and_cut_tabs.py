@@ -25,7 +25,7 @@ def tabs_hold(trial: Trial) -> Iterator[Finding | str]:
     thinnest = min(THINNEST, _THINNEST_SHARE * case.fixture.board.thickness)
     for tab in found:
         if tab.cut_by >= 0:
-            lost[int(case.tool[tab.cut_by])].append(tab)
+            lost[int(case.moves.tool[tab.cut_by])].append(tab)
         elif tab.thickness < thinnest - ROUNDING and tab.width > 0:
             weak[tab.gap.tool, True].append(tab)
         elif tab.width < _NARROWEST - ROUNDING:
@@ -33,8 +33,8 @@ def tabs_hold(trial: Trial) -> Iterator[Finding | str]:
     for tool, some in lost.items():
         some.sort(key=lambda tab: tab.cut_by)
         yield folded(
-            "tab-cut", "danger", case.line[[tab.cut_by for tab in some]], _places(case, some), np.zeros(len(some)),
-            some[0].meant,
+            "tab-cut", "danger", case.moves.line[[tab.cut_by for tab in some]], _places(case, some),
+            np.zeros(len(some)), some[0].meant,
             f"{case.cutters[tool]} cuts away a tab that the program leaves on line "
             f"{_lines(case, some)}; nothing is left of {some[0].meant:.2f} mm.",
         )  # fmt: skip
@@ -45,7 +45,7 @@ def tabs_hold(trial: Trial) -> Iterator[Finding | str]:
         if sizes.min() <= 0:
             words = f"{case.cutters[tool]} rises for a tab and leaves none; what is left is {{amount}} mm wide"
         yield folded(
-            "weak-tab", "damage", case.line[[tab.gap.rise for tab in some]], _places(case, some), sizes, limit,
+            "weak-tab", "damage", case.moves.line[[tab.gap.rise for tab in some]], _places(case, some), sizes, limit,
             f"{words}. A cutter leaves its own diameter, {case.cutters[tool].diameter:g} mm, less than the length "
             "over which it is raised.",
         )  # fmt: skip
@@ -58,7 +58,7 @@ def _places(case: Case, some: list[Tab]) -> Floats:
 
 
 def _lines(case: Case, some: list[Tab]) -> str:
-    lines = sorted({int(case.line[tab.gap.rise]) for tab in some})
+    lines = sorted({int(case.moves.line[tab.gap.rise]) for tab in some})
     return ", ".join(str(line) for line in lines[:6]) + (" and others" if len(lines) > 6 else "")
 
 

@@ -39,15 +39,16 @@ def chip_load(trial: Trial) -> Iterator[Finding]:
     (see facts/chip_loads.py), or within the user's own range. Drills are fed by their own rule.
     """
     case, top = trial.case, highest(trial)
-    speed = np.where(case.motions.spindle != 0, case.motions.spindle_rpm, 0.0)[case.motion]
-    feed = case.motions.feed_mm_min[case.motion]
-    level = sideways(case) & (case.table[Z0] == case.table[Z1]) & (case.low < top - TAKES)
+    moves = case.moves
+    speed = np.where(moves.spindle != 0, moves.rpm, 0.0)
+    feed = moves.feed_mm_min
+    level = sideways(case) & (moves.path[Z0] == moves.path[Z1]) & (moves.low < top - TAKES)
     level &= (speed > 0) & (feed > 0)
     wood = kind_of(case.fixture.board.wood)
     for tool, cutter in case.cutters.items():
         if cutter.profile.kind == "drill":
             continue
-        mine = np.flatnonzero(level & (case.tool == tool))
+        mine = np.flatnonzero(level & (moves.tool == tool))
         chip = feed[mine] / (speed[mine] * cutter.flutes)
         least, most = cutter.chip_load_mm or sound_range(cutter.diameter, wood)
         where = "as given for it" if cutter.chip_load_mm else f"for {wood or 'any wood'}"

@@ -60,11 +60,11 @@ def deep_pass(trial: Trial) -> Iterator[Finding | str]:
 def _deep(trial: Trial, tool: int) -> Ints:
     """The sideways moves of a cutter that may be too deep a pass, in the order of the program."""
     case, top, bears = trial.case, highest(trial), trial.case.cutters[tool].bears.deepest_pass
-    mine = np.flatnonzero(sideways(case) & (case.tool == tool) & (case.low < top))
-    deep = case.low[mine] < top - bears - _ALLOWED
+    mine = np.flatnonzero(sideways(case) & (case.moves.tool == tool) & (case.moves.low < top))
+    deep = case.moves.low[mine] < top - bears - _ALLOWED
     if not deep.any():
         return mine[deep]
     # The passes of a contour, one below the other, need no look, but for the first after another.
-    alone = ~follows_at(case.table[:, mine], bears)
+    alone = ~follows_at(case.moves.path[:, mine], bears)
     alone[1:] |= alone[:-1].copy()
     return mine[deep & alone]

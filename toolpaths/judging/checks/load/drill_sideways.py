@@ -29,7 +29,7 @@ def drill_sideways(trial: Trial) -> Iterator[Finding]:
     for tool, cutter in case.cutters.items():
         if cutter.profile.kind != "drill":
             continue
-        way = way_of(case, np.flatnonzero(sideways(case) & (case.tool == tool) & (case.low < top - TAKES)))
+        way = way_of(case, np.flatnonzero(sideways(case) & (case.moves.tool == tool) & (case.moves.low < top - TAKES)))
         at, _ = spots(way, SPACING * cutter.diameter, 0.0, MOST_SPOTS // 2)
         if not len(at):
             continue

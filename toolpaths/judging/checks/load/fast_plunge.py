@@ -30,20 +30,21 @@ def fast_plunge(trial: Trial) -> Iterator[Finding]:
     The limit is the user's plunge_mm_min where it was given, else the cutter's feed; for a drill its feed,
     if that is more.
     """
-    case, table, top = trial.case, trial.case.table, highest(trial)
+    case, table, top = trial.case, trial.case.moves.path, highest(trial)
+    moves = case.moves
     fall = table[Z0] - table[Z1]
-    feeding = case.feeding() & (fall > ROUNDING) & (case.low < top - TAKES)
-    speed = case.motions.feed_mm_min[case.motion] * fall / np.maximum(lengths(table), 1e-9)
+    feeding = moves.feeding() & (fall > ROUNDING) & (moves.low < top - TAKES)
+    speed = moves.feed_mm_min * fall / np.maximum(lengths(table), 1e-9)
     for tool, cutter in case.cutters.items():
         limit = cutter.bears.plunge_mm_min
-        who = np.flatnonzero(feeding & (case.tool == tool) & (speed > limit * (1 + SLACK)))
-        upright, slanting = who[case.upright[who]], who[~case.upright[who]]
+        who = np.flatnonzero(feeding & (moves.tool == tool) & (speed > limit * (1 + SLACK)))
+        upright, slanting = who[moves.upright[who]], who[~moves.upright[who]]
         found = np.sort(np.concatenate([
             upright[_bores(trial, cutter, upright)], slanting[digs(trial, cutter, slanting)]
         ]))  # fmt: skip
         if len(found):
             yield folded(
-                "fast-plunge", "damage", case.line[found], case.ends(found), speed[found], limit,
+                "fast-plunge", "damage", moves.line[found], case.ends(found), speed[found], limit,
                 f"{cutter} goes down in wood at {{amount}} mm a minute; it bears {limit:g}. "
                 "Lower the feed of the plunge.",
             )  # fmt: skip
@@ -54,7 +55,7 @@ def _bores(trial: Trial, cutter: Cutter, which: Ints) -> Ints:
     picked = np.linspace(0, len(which) - 1, min(len(which), MOST)).astype(np.intp)
     share, angle = np.array(_UNDER).T
     rho = share * cutter.radius
-    end = trial.case.table[[X1, Y1, Z1]][:, which[picked]]
+    end = trial.case.moves.path[[X1, Y1, Z1]][:, which[picked]]
     x = end[0][:, None] + rho * np.cos(angle)
     y = end[1][:, None] + rho * np.sin(angle)
     before = np.repeat(which[picked], len(share))

@@ -35,9 +35,10 @@ def steep_ramp(trial: Trial) -> Iterator[Finding]:
     wider than itself a cutter that cuts at its centre bores: there a turn may go as deep as a pass. Coming
     back down behind a tab is no ramp: only what lies below where the cutter has just been counts.
     """
-    case, table = trial.case, trial.case.table
+    case, table = trial.case, trial.case.moves.path
+    moves = case.moves
     fall = table[Z0] - table[Z1] - ROUNDING
-    down = np.flatnonzero(sideways(case) & (fall > 0) & (case.low < highest(trial)))
+    down = np.flatnonzero(sideways(case) & (fall > 0) & (moves.low < highest(trial)))
     if not len(down):
         return
     bend = _bends(case, down)
@@ -51,12 +52,12 @@ def steep_ramp(trial: Trial) -> Iterator[Finding]:
         if cutter.centre_cutting:
             bores = (bend_radius <= cutter.radius + ROUNDING) & (a_turn <= cutter.bears.deepest_pass * (1 + SLACK))
             steep &= ~bores
-        steep &= case.tool[down] == tool
+        steep &= moves.tool[down] == tool
         who = np.flatnonzero(steep & (new > LIGHT * cutter.diameter))
         dug = who[digs(trial, cutter, down[who])]
         if len(dug):
             yield folded(
-                "steep-ramp", "damage", case.line[down[dug]], case.ends(down[dug]),
+                "steep-ramp", "damage", moves.line[down[dug]], case.ends(down[dug]),
                 np.degrees(np.arctan(slope[dug])), cutter.bears.ramp_angle_deg,
                 f"{cutter} goes down in wood at {{amount}} degrees; it bears {cutter.bears.ramp_angle_deg:g}. "
                 "Go down over a longer way.",
@@ -82,7 +83,7 @@ def _bends(case: Case, which: Ints) -> Floats:
 
     The ends of a chord are printed to some decimals, so its turn may be off by that over its length.
     """
-    table = case.table[:, which]
+    table = case.moves.path[:, which]
     straight = np.arctan2(table[Y1] - table[Y0], table[X1] - table[X0])
     arc = table[SWEEP] != 0
     begin = np.where(arc, table[START] + np.copysign(np.pi / 2, table[SWEEP]), straight)
@@ -97,9 +98,9 @@ def _bends(case: Case, which: Ints) -> Floats:
 def _newly_below(case: Case, top: float) -> Floats:
     """How far each move ends below where the cutter was at its lowest since it was last above the wood,
     before the present way down began."""
-    table = case.table
+    table = case.moves.path
     down = sideways(case) & (table[Z1] < table[Z0])
-    entry = (np.maximum(table[Z0], table[Z1]) >= top) | (np.diff(case.tool, prepend=-1) != 0)
+    entry = (np.maximum(table[Z0], table[Z1]) >= top) | (np.diff(case.moves.tool, prepend=-1) != 0)
     chain = np.cumsum(entry)
     low = lowest_so_far(np.minimum(table[Z0], top), chain)
     begins = down & ~np.concatenate([[False], down[:-1]])

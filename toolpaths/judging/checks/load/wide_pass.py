@@ -33,11 +33,12 @@ from toolpaths.judging.wood.moves import Z0, Z1
 def wide_pass(trial: Trial) -> Iterator[Finding]:
     """A level move takes more of the cutter's width than the user's widest_cut."""
     case, top = trial.case, highest(trial)
+    moves = case.moves
     for tool, cutter in case.cutters.items():
         if cutter.widest_cut >= 1:
             continue
-        level = sideways(case) & (case.table[Z0] == case.table[Z1])
-        way = way_of(case, np.flatnonzero(level & (case.tool == tool) & (case.low < top - TAKES)))
+        level = sideways(case) & (moves.path[Z0] == moves.path[Z1])
+        way = way_of(case, np.flatnonzero(level & (moves.tool == tool) & (moves.low < top - TAKES)))
         lasts = LASTS * cutter.diameter
         at, _ = spots(way, SPACING * cutter.diameter, lasts, MOST_SPOTS // 2)
         # Counted in strips a width may come out one strip wrong: first roughly, then what is close.

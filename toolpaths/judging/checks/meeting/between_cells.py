@@ -31,14 +31,14 @@ def scratches(case: Case, before: Wood, which: Ints) -> Iterator[Met]:
     Looked at on the axis, half way out and close to both edges of the cutter, at the width it has at
     the top of the board: what a thin tip meets between the centres of two cells.
     """
-    for tool in distinct(case.tool[which]):
-        mine = which[case.tool[which] == tool]
+    for tool in distinct(case.moves.tool[which]):
+        mine = which[case.moves.tool[which] == tool]
         profile = case.cutters[tool].profile
-        table = case.table[:, mine]
+        table = case.moves.path[:, mine]
         move, tip, heading = along(table, _SPACING, _MOST)
         width = reach(profile, -np.minimum(table[Z0], table[Z1]))[move]
         edge = np.maximum(width - 2 * SHAVING, 0.0)
-        upright = case.upright[mine][move]
+        upright = case.moves.upright[mine][move]
         places, cuts, movers = [], [], []
         for share, angle in _LOOKS:
             # Across a sideways move, all round a straight plunge.

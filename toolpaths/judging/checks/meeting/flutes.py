@@ -44,9 +44,11 @@ def _over_the_edges(cutter: Cutter) -> Body:
 
 def deep(case: Case) -> Flags:
     """(n,) moves deeper below the top of the board than the edges are long."""
-    found = np.zeros(len(case.low), bool)
+    found = np.zeros(len(case.moves.low), bool)
     for number, cutter in case.cutters.items():
-        found |= (case.tool == number) & (case.low < -cutter.body.cutting_length - SHAVING) & ~case.leaving
+        found |= (
+            (case.moves.tool == number) & (case.moves.low < -cutter.body.cutting_length - SHAVING) & ~case.moves.leaving
+        )
     return found
 
 
@@ -55,9 +57,9 @@ def _rubs(case: Case, before: Wood, which: Ints) -> Iterator[Met]:
 
     Looked at round the cutter, or its shank if that is no thinner: then it rubs on the wall just cut.
     """
-    for tool in distinct(case.tool[which]):
-        mine, cutter = which[case.tool[which] == tool], case.cutters[tool]
-        move, tip, _ = along(case.table[:, mine], _SPACING, _MOST)
+    for tool in distinct(case.moves.tool[which]):
+        mine, cutter = which[case.moves.tool[which] == tool], case.cutters[tool]
+        move, tip, _ = along(case.moves.path[:, mine], _SPACING, _MOST)
         shank = cutter.body.shank_diameter / 2
         radius = shank + 2 * SHAVING if shank >= cutter.radius else cutter.radius - 2 * SHAVING
         turn = np.arange(_AROUND) / _AROUND * 2 * np.pi

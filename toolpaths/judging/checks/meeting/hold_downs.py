@@ -25,33 +25,34 @@ def obstacles(case: Case) -> list[HoldDown]:
 def there_yet(case: Case, thing: HoldDown, which: Ints) -> Flags:
     """(k,) whether a hold-down is there when each of these moves comes: from a stop on, or from the start."""
     since = case.from_stop(thing.driven_at) if thing.driven_at else 0
-    return np.asarray(case.motion[which] >= since)
+    return np.asarray(which >= since)
 
 
 def hold_downs(case: Case) -> Iterator[Finding]:
     """Cutter, shank or nut meets a screw, a clamp or a dowel pin, in a rapid or at feed."""
+    moves = case.moves
     things = obstacles(case)
     if not things:
         return
     highest = max(thing.height for thing in things)
     for tool, cutter in case.cutters.items():
-        mine = case.of_tool(tool)
-        low = mine[(case.low[mine] < highest - ROUNDING) & ~case.leaving[mine]]
+        mine = moves.of_tool(tool)
+        low = mine[(moves.low[mine] < highest - ROUNDING) & ~moves.leaving[mine]]
         for thing in things if len(low) else ():
-            reach, box = thing.radius + case.widest(tool), case.box[:, low]
+            reach, box = thing.radius + case.widest(tool), moves.box[:, low]
             passing = (box[0] > thing.x + reach) | (box[1] < thing.x - reach)
             mine = low[~(passing | (box[2] > thing.y + reach) | (box[3] < thing.y - reach))]
-            distance, places = nearest(case.table[:, mine], thing.x, thing.y)
-            near = distance < thing.radius + cutter.body_radii(thing.height - case.low[mine])
-            near &= (case.low[mine] < thing.height - ROUNDING) & there_yet(case, thing, mine)
+            distance, places = nearest(moves.path[:, mine], thing.x, thing.y)
+            near = distance < thing.radius + cutter.body_radii(thing.height - moves.low[mine])
+            near &= (moves.low[mine] < thing.height - ROUNDING) & there_yet(case, thing, mine)
             amounts = np.zeros(len(mine))
             for i in np.flatnonzero(near):
                 amounts[i] = -gap(case, int(mine[i]), thing)
             hit = np.flatnonzero(amounts > ROUNDING)
             if len(hit):
-                at = np.column_stack([places[hit], case.low[mine[hit]]])
+                at = np.column_stack([places[hit], moves.low[mine[hit]]])
                 yield folded(
-                    "hold-down", "danger", case.line[mine[hit]], case.work(at), amounts[hit], 0.0,
+                    "hold-down", "danger", moves.line[mine[hit]], case.work(at), amounts[hit], 0.0,
                     f"{cutter} runs {{amount}} mm sideways into {thing.name}, which stands {thing.height:g} mm above "
                     "the board; go round it, or lift over it.",
                 )  # fmt: skip
@@ -62,16 +63,17 @@ def gap(case: Case, i: int, thing: HoldDown) -> float:
 
     inf where the tip stays above the hold-down.
     """
-    move, cutter = case.table[:, i], case.cutters[int(case.tool[i])]
-    up = thing.height - float(case.low[i])
+    moves = case.moves
+    move, cutter = moves.path[:, i], case.cutters[int(moves.tool[i])]
+    up = thing.height - float(moves.low[i])
     if up <= 0:
         return np.inf
-    level = move[Z0] == move[Z1] or bool(case.upright[i])
+    level = move[Z0] == move[Z1] or bool(moves.upright[i])
     if level and thing.area is None:
         return float(nearest(move[:, None], thing.x, thing.y)[0][0]) - thing.radius - cutter.body_radius(up)
     if level:
         places = looks(move)[:, :2] if move[SWEEP] else move[[X0, Y0, X1, Y1]].reshape(2, 2)
-        path = Point(places[0]) if case.upright[i] else LineString(places)
+        path = Point(places[0]) if moves.upright[i] else LineString(places)
         return float(shapely.distance(path, thing.area)) - cutter.body_radius(up)
     places = looks(move)
     places = places[places[:, 2] < thing.height]
@@ -85,8 +87,8 @@ def gap(case: Case, i: int, thing: HoldDown) -> float:
 def least_distance(case: Case, which: Ints, thing: HoldDown) -> Floats:
     """No more than the distance of each path from a hold-down, seen from above."""
     if thing.area is None:
-        return nearest(case.table[:, which], thing.x, thing.y)[0] - thing.radius
+        return nearest(case.moves.path[:, which], thing.x, thing.y)[0] - thing.radius
     x0, y0, x1, y1 = thing.area.bounds
-    left, right, low, high = case.box[:, which]
+    left, right, low, high = case.moves.box[:, which]
     return np.asarray(np.hypot(np.maximum(np.maximum(x0 - right, left - x1), 0.0),
                                np.maximum(np.maximum(y0 - high, low - y1), 0.0)))  # fmt: skip

@@ -22,15 +22,15 @@ def nut_in_wood(trial: Trial) -> Iterator[Finding]:
     """The collet nut meets wood that stands beside a deep cut, in any move."""
     case, top = trial.case, highest(trial)
     for tool, cutter in case.cutters.items():
-        deep = case.low + cutter.body.stick_out < top - SHAVING
-        which = np.flatnonzero(deep & (case.tool == tool) & ~case.leaving)
+        deep = case.moves.low + cutter.body.stick_out < top - SHAVING
+        which = np.flatnonzero(deep & (case.moves.tool == tool) & ~case.moves.leaving)
         if len(which):
             yield from _met_by_nut(trial, cutter, which)
 
 
 def _met_by_nut(trial: Trial, cutter: Cutter, which: Ints) -> Iterator[Finding]:
     case = trial.case
-    table = case.table[:, which]
+    table = case.moves.path[:, which]
     move, tip, _ = along(table, _SPACING, _MOST)
     rings = np.array([(0.0, 0.0), *_rings(cutter.nut_diameter / 2 - SHAVING)])
     place = (tip[:, None, :2] + rings).reshape(-1, 2)

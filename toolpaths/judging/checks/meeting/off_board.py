@@ -19,7 +19,7 @@ _LOOKS = 33
 
 def off_board(case: Case) -> Iterator[Finding]:
     """The cutter's edge reaches past the board while it is below the board's top."""
-    board, overhang = case.fixture.board, case.fixture.overhang
+    board, overhang, moves = case.fixture.board, case.fixture.overhang, case.moves
     sides = (
         ("left", 0, -1.0, 0.0),
         ("right", 1, 1.0, board.width),
@@ -29,22 +29,22 @@ def off_board(case: Case) -> Iterator[Finding]:
     for tool, cutter in case.cutters.items():
         room = overhang + ROUNDING - cutter.radius
         out_at_all = (
-            (case.box[0] < -room) | (case.box[1] > board.width + room)
-            | (case.box[2] < -room) | (case.box[3] > board.height + room)
+            (moves.box[0] < -room) | (moves.box[1] > board.width + room)
+            | (moves.box[2] < -room) | (moves.box[3] > board.height + room)
         )  # fmt: skip
-        below = np.flatnonzero(out_at_all & (case.tool == tool) & (case.low < -ROUNDING) & ~case.leaving)
+        below = np.flatnonzero(out_at_all & (moves.tool == tool) & (moves.low < -ROUNDING) & ~moves.leaving)
         if not len(below):
             continue
-        box = case.box[:, below]
+        box = moves.box[:, below]
         for side, row, sign, edge in sides:
             past = sign * (box[row] - edge) + cutter.radius
             amounts = np.zeros(len(below))
             near = np.flatnonzero(past > overhang + ROUNDING)
-            amounts[near] = _past_edge(case.table[:, below[near]], past[near], cutter.profile, row // 2, sign, edge)
+            amounts[near] = _past_edge(moves.path[:, below[near]], past[near], cutter.profile, row // 2, sign, edge)
             out = np.flatnonzero(amounts > overhang + ROUNDING)
             if len(out):
                 yield folded(
-                    "off-board", "damage", case.line[below[out]], case.low_ends(below[out]), amounts[out], overhang,
+                    "off-board", "damage", moves.line[below[out]], case.low_ends(below[out]), amounts[out], overhang,
                     f"{cutter} reaches {{amount}} mm past the {side} edge of the board, {overhang:g} mm is allowed.",
                 )  # fmt: skip
 

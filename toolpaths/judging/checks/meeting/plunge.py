@@ -51,10 +51,10 @@ def watch(case: Case) -> Watch:
 
 def plunges(case: Case) -> Flags:
     """(n,) moves at feed of such cutters that go down at more than 45 degrees, as no ramp may (Cutter)."""
-    table, found = case.table, np.zeros(len(case.low), bool)
+    table, found = case.moves.path, np.zeros(len(case.moves.low), bool)
     for number, cutter in case.cutters.items():
         if not cutter.centre_cutting:
-            mine = (case.low < 0) & (case.kind != RAPID) & (case.tool == number) & (table[SWEEP] == 0)
+            mine = (case.moves.low < 0) & (case.moves.kind != RAPID) & (case.moves.tool == number) & (table[SWEEP] == 0)
             some = np.flatnonzero(mine)
             across = np.hypot(table[X1, some] - table[X0, some], table[Y1, some] - table[Y0, some])
             found[some] = table[Z0, some] - table[Z1, some] > across
@@ -67,7 +67,7 @@ def narrow_way_down(trial: Trial) -> Iterator[Finding]:
     for tool, cutter in case.cutters.items():
         if cutter.centre_cutting:
             continue
-        way = way_of(case, np.flatnonzero(case.feeding() & (case.tool == tool)))
+        way = way_of(case, np.flatnonzero(case.moves.feeding() & (case.moves.tool == tool)))
         spot, lacking = _narrow(trial, cutter, way)
         if len(lacking):
             line, place, worst = by_move(case, spot.move, spot.tip, lacking)
@@ -81,7 +81,7 @@ def narrow_way_down(trial: Trial) -> Iterator[Finding]:
 def _narrow(trial: Trial, cutter: Cutter, way: Way) -> tuple[Spots, Floats]:
     """Ends of moves that go down in wood in too narrow a stretch of the way, and by how much that is too narrow."""
     case, stretch = trial.case, _STRETCH * cutter.dead_centre
-    table = case.table[:, way.move]
+    table = case.moves.path[:, way.move]
     down = (table[Z1] < table[Z0]) & (np.diff(way.begin) > 0) & (table[Z1] < highest(trial) - TAKES)
     at = way.begin[1:][down] * (1 - _BEFORE_END)
     for share in _QUICK:

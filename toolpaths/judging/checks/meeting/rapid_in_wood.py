@@ -37,7 +37,7 @@ def in_the_way(cutter: Cutter) -> Body:
 
 def rapids(case: Case) -> Flags:
     """(n,) rapids below the top of the board that may meet wood; few in a usual program."""
-    found = (case.low < 0) & case.known() & (case.kind == RAPID) & ~case.leaving
+    found = (case.moves.low < 0) & case.known() & (case.moves.kind == RAPID) & ~case.moves.leaving
     if found.any():
         found &= ~_in_own_hole(case)
     return np.asarray(found)
@@ -48,12 +48,12 @@ def _in_own_hole(case: Case) -> Flags:
 
     This is what every peck of a drill does; it cannot meet anything.
     """
-    table = case.table
-    chain = np.cumsum(~case.upright | (np.diff(case.tool, prepend=-1) != 0))
+    table = case.moves.path
+    chain = np.cumsum(~case.moves.upright | (np.diff(case.moves.tool, prepend=-1) != 0))
     # A move that leads there sideways has only been there at its end, however low it was before. A height
     # cut short only has a move watched too many.
-    deepest = lowest_so_far(np.where(case.upright, case.low, table[Z1]), chain)
+    deepest = lowest_so_far(np.where(case.moves.upright, case.moves.low, table[Z1]), chain)
     before = np.concatenate([[np.inf], deepest[:-1]])
     first = np.diff(chain, prepend=-1) != 0
     before = np.where(first, np.inf, before)
-    return np.asarray(case.upright & (table[Z1] >= before - 1e-6))
+    return np.asarray(case.moves.upright & (table[Z1] >= before - 1e-6))

@@ -18,8 +18,9 @@ def sideways_lift(case: Case) -> Iterator[Finding]:
 
     The axes of some controllers do not finish together in a rapid, so the way is not the straight line.
     """
-    table, height = case.table, case.fixture.highest
-    low = (case.kind == RAPID) & (table[Z0] < max(height, 0.0) - ROUNDING)
+    moves = case.moves
+    table, height = moves.path, case.fixture.highest
+    low = (moves.kind == RAPID) & (table[Z0] < max(height, 0.0) - ROUNDING)
     who = np.flatnonzero(low & (table[Z1] > table[Z0] + ROUNDING))
     moved = np.abs(table[[X1, Y1]][:, who] - table[[X0, Y0]][:, who]).max(axis=0, initial=0.0)
     who = who[(moved > ROUNDING) & (table[Z0, who] < table[Z1, who])]
@@ -27,15 +28,15 @@ def sideways_lift(case: Case) -> Iterator[Finding]:
     beside = np.zeros(len(who), bool)
     things = obstacles(case) if len(who) and not in_wood.all() else []
     for thing in things:
-        reach = thing.radius + np.array([case.widest(tool) for tool in case.tool[who].tolist()])
-        across = case.box[:2, who], case.box[2:, who]
+        reach = thing.radius + np.array([case.widest(tool) for tool in moves.tool[who].tolist()])
+        across = moves.box[:2, who], moves.box[2:, who]
         near = [(low - reach < at) & (at < high + reach) for (low, high), at in zip(across, (thing.x, thing.y))]
         beside |= near[0] & near[1] & (table[Z0, who] < thing.height - ROUNDING) & there_yet(case, thing, who)
     for which, what in ((in_wood, "out of the board"), (beside & ~in_wood, "from beside what stands on the board")):
         some = who[which]
         if len(some):
             yield folded(
-                "sideways-lift", "doubt", case.line[some], case.ends(some), table[Z0, some], 0.0,
+                "sideways-lift", "doubt", moves.line[some], case.ends(some), table[Z0, some], 0.0,
                 f"a rapid rises {what} and goes across at once; not every machine does that in a straight line. "
                 "Lift first.",
             )  # fmt: skip

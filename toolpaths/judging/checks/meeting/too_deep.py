@@ -17,22 +17,23 @@ from toolpaths.judging.wood.sweep import Ints
 
 def too_deep(case: Case) -> Iterator[Finding]:
     """The tip goes deeper into the spoilboard than it may, a dowel's own hole apart."""
+    moves = case.moves
     fixture = case.fixture
     floor = -fixture.board.thickness
     deep = np.flatnonzero(
-        (case.low < floor - fixture.spoilboard_depth - ROUNDING) & ~case.leaving & (case.kind != DWELL)
+        (moves.low < floor - fixture.spoilboard_depth - ROUNDING) & ~moves.leaving & (moves.kind != DWELL)
     )
     if not len(deep):
         return
     allowed = np.broadcast_to(fixture.spoilboard_limits(reach_of(case, deep)), len(deep))
-    over = case.low[deep] < floor - allowed - ROUNDING
+    over = moves.low[deep] < floor - allowed - ROUNDING
     deep, allowed = deep[over], allowed[over]
-    for tool in distinct(case.tool[deep]):
+    for tool in distinct(moves.tool[deep]):
         for limit in distinct(allowed):
-            who = deep[(case.tool[deep] == tool) & (allowed == limit)]
+            who = deep[(moves.tool[deep] == tool) & (allowed == limit)]
             if len(who):
                 yield folded(
-                    "too-deep", "damage", case.line[who], case.low_ends(who), floor - case.low[who], limit,
+                    "too-deep", "damage", moves.line[who], case.low_ends(who), floor - moves.low[who], limit,
                     f"{case.name(tool)} goes {{amount}} mm below the underside of the board, "
                     f"where {limit:g} mm is allowed.",
                 )  # fmt: skip
@@ -42,6 +43,6 @@ def reach_of(case: Case, which: Ints) -> Reach:
     """How far each of these moves reaches from a place, cutter and all; for Fixture.spoilboard_limits()."""
 
     def reach_from(x: float, y: float) -> Floats:
-        return farthest(case.table[:, which], x, y) + case.radii(which)
+        return farthest(case.moves.path[:, which], x, y) + case.radii(which)
 
     return reach_from

@@ -19,12 +19,13 @@ def travel(case: Case) -> Iterator[Finding]:
     travel, or from 0 down where the zero's coordinate is negative. Without them only the way between
     the extremes can be compared.
     """
+    moves = case.moves
     machine, known = case.fixture.machine, case.fixture.zero_in_machine
-    moving = np.flatnonzero(case.kind != DWELL)
+    moving = np.flatnonzero(moves.kind != DWELL)
     if not len(moving):
         return
-    box = [*case.box, case.low, np.maximum(case.table[Z0], case.table[Z1])]
-    if len(moving) < len(case.kind):
+    box = [*moves.box, moves.low, np.maximum(moves.path[Z0], moves.path[Z1])]
+    if len(moving) < len(moves.kind):
         box = [side[moving] for side in box]
     board = case.fixture.board
     sizes = ((0.0, board.width), (0.0, board.height), (-board.thickness, case.fixture.safe_z))
@@ -38,7 +39,7 @@ def travel(case: Case) -> Iterator[Finding]:
                 outward = high.max() - sizes[axis][1] > sizes[axis][0] - low.min()
                 who = moving[[int(high.argmax() if outward else low.argmin())]]
                 yield folded(
-                    "travel", "danger", case.line[who], case.ends(who), np.array([way]), length,
+                    "travel", "danger", moves.line[who], case.ends(who), np.array([way]), length,
                     f"the program needs {{amount}} mm of way in {name}, the machine has {length:g} mm.",
                 )  # fmt: skip
             continue
@@ -48,6 +49,6 @@ def travel(case: Case) -> Iterator[Finding]:
             out = np.flatnonzero(sign * (at - limit) > ROUNDING)
             if len(out):
                 yield folded(
-                    "travel", "danger", case.line[moving[out]], case.ends(moving[out]), at[out], limit,
+                    "travel", "danger", moves.line[moving[out]], case.ends(moving[out]), at[out], limit,
                     f"{name} goes {{over}} mm past the {'upper' if sign > 0 else 'lower'} end of the machine's travel.",
                 )  # fmt: skip

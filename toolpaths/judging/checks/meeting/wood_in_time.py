@@ -109,9 +109,9 @@ class _Standing:
     def go_on_to(self, move: int) -> None:
         """Takes away what the moves before this one cut."""
         case, which = self.case, self.taken_until(move)
-        for tool in distinct(case.tool[which]):
-            mine = which[case.tool[which] == tool]
-            remove(self.top, self.before.grid, case.table[:, mine], case.cutters[tool].profile)
+        for tool in distinct(case.moves.tool[which]):
+            mine = which[case.moves.tool[which] == tool]
+            remove(self.top, self.before.grid, case.moves.path[:, mine], case.cutters[tool].profile)
         self.next_move = move
 
     def taken_until(self, move: int) -> Ints:
@@ -122,7 +122,7 @@ class _Standing:
 def run(case: Case, before: Wood, watches: Sequence[Watch]) -> tuple[Wood, tuple[Meeting, ...]]:
     """The wood after the whole program, and what met wood that it should not have met, in the order of the program."""
     wood = _Standing(case, before)
-    is_watched = np.zeros(len(case.low), bool)
+    is_watched = np.zeros(len(case.moves.low), bool)
     for watch in watches:
         is_watched |= watch.moves
     watched = np.flatnonzero(is_watched)
@@ -130,7 +130,7 @@ def run(case: Case, before: Wood, watches: Sequence[Watch]) -> tuple[Wood, tuple
     # How many cells the moves before each cut, about.
     work = np.zeros(len(wood.taking) + 1)
     if len(watched):
-        np.cumsum(cells_covered(before.grid, case.table, widest) * wood.taking, out=work[1:])
+        np.cumsum(cells_covered(before.grid, case.moves.path, widest) * wood.taking, out=work[1:])
     meetings: list[Meeting] = []
     while len(watched):
         some = _first_few(case, before, watched[:_AT_A_TIME], widest, _BY_TILES * PORTION)
@@ -149,7 +149,7 @@ def run(case: Case, before: Wood, watches: Sequence[Watch]) -> tuple[Wood, tuple
             if soon:
                 meetings += _met(wood, watches, doubts.some(slice(soon)))
             doubts = doubts.some(slice(soon, None))
-    wood.go_on_to(len(case.low))
+    wood.go_on_to(len(case.moves.low))
     cut_by = None if before.top_cuts is None else (*before.top_cuts, case)
     meetings.sort(key=lambda meeting: meeting.move)
     return replace(before, top=wood.top, top_cuts=cut_by), tuple(meetings)
@@ -169,16 +169,16 @@ def all_met(
     met += [Meeting(watch.code, *found) for found in closer(case, trial.before, np.flatnonzero(others))]
     met.sort(key=lambda meeting: meeting.move)
     for tool, cutter in case.cutters.items():
-        some = [meeting for meeting in met if case.tool[meeting.move] == tool]
+        some = [meeting for meeting in met if case.moves.tool[meeting.move] == tool]
         if some:
             places = case.work(np.array([meeting.place for meeting in some]))
             amounts = np.array([meeting.amount for meeting in some])
-            yield cutter, case.line[[meeting.move for meeting in some]], places, amounts
+            yield cutter, case.moves.line[[meeting.move for meeting in some]], places, amounts
 
 
 def _first_few(case: Case, before: Wood, moves: Ints, widest: float, most: int) -> Ints:
     """The first of these moves, at least one, that pass over about so many cells together at most."""
-    return moves[slice(*next(portions(before.grid, case.table[:, moves], widest, most)))]
+    return moves[slice(*next(portions(before.grid, case.moves.path[:, moves], widest, most)))]
 
 
 def _may_meet(wood: _Standing, watches: Sequence[Watch], moves: Ints) -> Flags:
@@ -191,14 +191,14 @@ def _may_meet(wood: _Standing, watches: Sequence[Watch], moves: Ints) -> Flags:
     tiles = Grid(_TILE * grid.cell, grid.left, grid.low, rows, columns)
     span, limit = np.zeros(len(moves)), np.full(len(moves), np.inf)
     for watch in watches:
-        for tool in distinct(case.tool[moves]):
+        for tool in distinct(case.moves.tool[moves]):
             body = watch.body(case.cutters[tool])
-            mine = watch.moves[moves] & (case.tool[moves] == tool)
+            mine = watch.moves[moves] & (case.moves.tool[moves] == tool)
             span[mine] = np.maximum(span[mine], body.profile.radius)
-            limit[mine] = np.minimum(limit[mine], case.low[moves[mine]] + body.above)
+            limit[mine] = np.minimum(limit[mine], case.moves.low[moves[mine]] + body.above)
     meets = np.zeros(len(moves), bool)
     # Half the diagonal of a tile: as far as a cell may lie from its middle.
-    for strips, owner in level_strips(tiles, case.table[:, moves], span + tiles.cell * 0.7072)[0]:
+    for strips, owner in level_strips(tiles, case.moves.path[:, moves], span + tiles.cell * 0.7072)[0]:
         tile, count = cells(tiles, strips)
         owner = np.repeat(owner, count)
         meets[owner[highest[tile] > limit[owner]]] = True
@@ -212,9 +212,9 @@ def _doubts(wood: _Standing, watches: Sequence[Watch], moves: Ints) -> Doubts:
     found = [Doubts(none, none, none, np.zeros(0), np.zeros(0))]
     for index, watch in enumerate(watches):
         watched = moves[watch.moves[moves]]
-        for tool in distinct(case.tool[watched]):
-            mine, body = watched[case.tool[watched] == tool], watch.body(case.cutters[tool])
-            for cell, z, move in cuts(before.grid, case.table[:, mine], body.profile, body.clearance):
+        for tool in distinct(case.moves.tool[watched]):
+            mine, body = watched[case.moves.tool[watched] == tool], watch.body(case.cutters[tool])
+            for cell, z, move in cuts(before.grid, case.moves.path[:, mine], body.profile, body.clearance):
                 # By the limit that most cells have first; the underside only matters where no wood is left.
                 doubt = np.flatnonzero(top[cell] > z + body.above)
                 cell, z, move = cell[doubt], z[doubt], mine[move[doubt]]
@@ -254,10 +254,10 @@ def _cuts_there(wood: _Standing, moves: Ints) -> Cuts:
     """The cuts of these moves in the cells that have a number."""
     case, grid = wood.case, wood.before.grid
     found = [Cuts(np.zeros(0, np.intp), np.zeros(0, np.int32), np.zeros(0, np.float32))]
-    for tool in distinct(case.tool[moves]):
-        mine, profile = moves[case.tool[moves] == tool], case.cutters[tool].profile
-        for first, last in portions(grid, case.table[:, mine], profile.diameter, PORTION):
-            for cell, z, move in cuts(grid, case.table[:, mine[first:last]], profile):
+    for tool in distinct(case.moves.tool[moves]):
+        mine, profile = moves[case.moves.tool[moves] == tool], case.cutters[tool].profile
+        for first, last in portions(grid, case.moves.path[:, mine], profile.diameter, PORTION):
+            for cell, z, move in cuts(grid, case.moves.path[:, mine[first:last]], profile):
                 number = wood.numbers[cell]
                 some = np.flatnonzero(number)
                 low = np.asarray(z[some], np.float32)

@@ -69,12 +69,13 @@ def _patch(trial: Trial, names: Names, cells: Ints, lowest: Heights, parts: int)
 def _ending_in(trial: Trial, cells: Ints, limit: Floats) -> Ints:
     """Moves whose tip ends in the patch and below its limit: a plunge cuts few cells, but sets the depth of all."""
     case, grid = trial.case, trial.after.grid
-    low = np.flatnonzero(case.known() & ~case.leaving & (case.table[Z1] < limit.max()))
-    row, column = cells_at(grid, case.table[[X1, Y1]][:, low].T)
+    moves = case.moves
+    low = np.flatnonzero(case.known() & ~moves.leaving & (moves.path[Z1] < limit.max()))
+    row, column = cells_at(grid, moves.path[[X1, Y1]][:, low].T)
     ends, order = row * grid.columns + column, np.argsort(cells)
     at = order[np.minimum(np.searchsorted(cells, ends, sorter=order), len(cells) - 1)]
     inside = cells[at] == ends
-    return np.asarray(low[inside & (case.table[Z1, low] < limit[at])])
+    return np.asarray(low[inside & (moves.path[Z1, low] < limit[at])])
 
 
 def _at_walls(trial: Trial, part: Part, target: Lowest, known: Flags) -> Iterator[tuple[Finding, Floats]]:
@@ -100,9 +101,9 @@ def _at_walls(trial: Trial, part: Part, target: Lowest, known: Flags) -> Iterato
     for mine in by_owner(owner[keep]):
         hit = mine[np.argsort(moves[mine], kind="stable")]
         long = float(wall.step[keep[hit]].sum())
-        at = np.column_stack([points[hit], case.low[moves[hit]]])
+        at = np.column_stack([points[hit], case.moves.low[moves[hit]]])
         found = folded(
-            "gouge", "damage", case.line[moves[hit]], case.work(at), far[hit], part.within,
+            "gouge", "damage", case.moves.line[moves[hit]], case.work(at), far[hit], part.within,
             f"the {names[owner[keep[hit[0]]]]} is cut into by at least {{amount}} mm, along {long:.1f} mm.",
         )  # fmt: skip
         yield found, points[hit]
@@ -111,13 +112,14 @@ def _at_walls(trial: Trial, part: Part, target: Lowest, known: Flags) -> Iterato
 def _below_tips(trial: Trial, part: Part, target: Lowest, limit: Heights, known: Flags) -> Iterator[Finding]:
     """A tip too deep where no cell centre shows it."""
     case = trial.case
-    cutting = np.flatnonzero((case.low < -part.within) & ~case.leaving & case.known())
+    moves = case.moves
+    cutting = np.flatnonzero((moves.low < -part.within) & ~moves.leaving & case.known())
     grid = trial.after.grid
     # A tip above this is above all that may be cut around it, whatever the cells say.
     ceiling, stood = widened(limit), wood(trial.before)
     for tool, cutter in case.cutters.items():
-        mine = cutting[case.tool[cutting] == tool]
-        table, over = over_board(case.table[:, mine], case.fixture.board)
+        mine = cutting[moves.tool[cutting] == tool]
+        table, over = over_board(moves.path[:, mine], case.fixture.board)
         mine = mine[over]
         tips = [np.empty((0, 5))]
         for places, which in places_along(table, _ALONG):
@@ -133,6 +135,6 @@ def _below_tips(trial: Trial, part: Part, target: Lowest, limit: Heights, known:
         found = np.concatenate(tips)
         if len(found):
             yield folded(
-                "gouge", "damage", case.line[found[:, 3].astype(np.intp)], case.work(found[:, :3]), found[:, 4],
+                "gouge", "damage", moves.line[found[:, 3].astype(np.intp)], case.work(found[:, :3]), found[:, 4],
                 part.within, f"{cutter} goes {{amount}} mm deeper into the part than meant.",
             )  # fmt: skip

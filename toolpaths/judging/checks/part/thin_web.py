@@ -43,7 +43,7 @@ def thin_webs(trial: Trial) -> Iterator[Finding]:
         looked = spread_over(cells, worst)
         limit = np.broadcast_to(trial.before.bottom, left.shape).reshape(-1)[cells[looked]] + trial.thinnest_web
         moves = first_below(trial.case, centres(trial.after.grid, cells[looked]), limit.astype(np.float64))
-        lines = np.unique(trial.case.line[moves[moves >= 0]]).tolist() or [0]
+        lines = np.unique(trial.case.moves.line[moves[moves >= 0]]).tolist() or [0]
         x, y = centres(trial.after.grid, cells[[worst]])[0].tolist()
         at = trial.case.point(x, y, float(trial.after.top.reshape(-1)[cells[worst]]))
         what = f"only {web[worst]:.2f} mm of wood is" if web[worst] > NOTHING else "no wood at all is"

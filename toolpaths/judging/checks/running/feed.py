@@ -19,27 +19,28 @@ _HAIR = 1e-6
 
 def no_feed(case: Case) -> Iterator[Finding]:
     """A move at feed for which no feed was ever set."""
-    who = np.flatnonzero((case.motions.feed_mm_min[case.motion] <= 0) & case.feeding())
+    who = np.flatnonzero((case.moves.feed_mm_min <= 0) & case.moves.feeding())
     if len(who):
         yield folded(
-            "no-feed", "damage", case.line[who], case.ends(who), np.zeros(len(who)), 0.0,
+            "no-feed", "damage", case.moves.line[who], case.ends(who), np.zeros(len(who)), 0.0,
             "a move at feed without a feed; put an F word before it.",
         )  # fmt: skip
 
 
 def fast_feed(case: Case) -> Iterator[Finding]:
     """A feed faster than an axis goes at rapid: it is not reached, and the chips are not those meant."""
+    moves = case.moves
     fastest = case.fixture.machine.rapid_mm_min
-    fed = case.feeding()
-    who = np.flatnonzero(fed & (case.motions.feed_mm_min > fastest + _HAIR)[case.motion])
+    fed = moves.feeding()
+    who = np.flatnonzero(fed & (moves.feed_mm_min > fastest + _HAIR))
     if not len(who):
         return
-    speed = case.motions.feed_mm_min[case.motion[who]] * _axis_share(case.table[:, who])
+    speed = moves.feed_mm_min[who] * _axis_share(moves.path[:, who])
     over = speed > fastest + _HAIR * fastest
     if over.any():
         who, speed = who[over], speed[over]
         yield folded(
-            "fast-feed", "doubt", case.line[who], case.ends(who), speed, fastest,
+            "fast-feed", "doubt", moves.line[who], case.ends(who), speed, fastest,
             f"the feed asks an axis for {speed.max():.0f} mm/min; the {case.fixture.machine.name} does {fastest:g} at "
             "most.",
         )  # fmt: skip
@@ -62,14 +63,14 @@ def _axis_share(table: Floats) -> Floats:
 
 def cuts_nothing(case: Case) -> Iterator[Finding]:
     """Fed with the spindle turning, but nowhere below the top of the board."""
-    feeding = case.feeding()
-    if case.program.incomplete or (feeding & (case.low < -ROUNDING)).any():
+    moves = case.moves
+    feeding = moves.feeding()
+    if case.program.incomplete or (feeding & (moves.low < -ROUNDING)).any():
         return
-    turning = ((case.motions.spindle != 0) & (case.motions.spindle_rpm > 0))[case.motion]
-    who = np.flatnonzero(feeding & turning)
+    who = np.flatnonzero(feeding & (moves.spindle != 0))
     if len(who):
-        who = who[[np.argmin(case.low[who])]]
+        who = who[[np.argmin(moves.low[who])]]
         yield folded(
-            "cuts-nothing", "doubt", case.line[who], case.ends(who), case.low[who], 0.0,
+            "cuts-nothing", "doubt", moves.line[who], case.ends(who), moves.low[who], 0.0,
             "the program never goes below the top of the board; at its lowest it is {amount} mm above.",
         )  # fmt: skip

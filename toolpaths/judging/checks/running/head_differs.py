@@ -103,7 +103,7 @@ def _dowel(case: Case, line: int, said: Mapping[str, str], units: str) -> Iterat
 
 def _changes(case: Case) -> Iterator[Finding]:
     """The comment beside an M6, or the message of a stop, names another cutter than the rack has there."""
-    events = case.program.events
+    events = case.events
     beside = {line: found for line, text in case.program.comments if (found := FITTED.read(text))}
     named = [(e.line, e.tool, beside[e.line]) for e in events if e.code == "M6" and e.line in beside]
     fits = [(e.line, found) for e in events if e.code == "MSG" and (found := FIT.read(e.text))]

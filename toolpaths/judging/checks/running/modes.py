@@ -10,20 +10,19 @@ from collections.abc import Iterator
 import numpy as np
 
 from toolpaths.judging.reader.motions import DWELL
-from toolpaths.judging.trial.case import STOPS, Case
+from toolpaths.judging.trial.case import Case
+from toolpaths.judging.trial.cutter_in_spindle import STOPS
 from toolpaths.judging.trial.findings import Finding, folded
 
 
 def modes(case: Case) -> Iterator[Finding]:
     """Units and distance mode are whatever the machine was left in, unless the program names them."""
-    moving = case.motions.kind != DWELL
-    moving[[c.before for c in case.program.changes if c.code in ("G28", "G30", "G53") and c.before < len(moving)]] = (
-        False
-    )
+    moving = case.moves.kind != DWELL
+    moving[[c.before for c in case.changes if c.code in ("G28", "G30", "G53") and c.before < len(moving)]] = False
     if not moving.any() or case.program.incomplete:
         return
     first = int(np.argmax(moving))
-    line = int(case.motions.line[first])
+    line = int(case.moves.line[first])
     named = dict(case.program.codes)
     for one, other, what in (("G21", "G20", "mm or inches"), ("G90", "G91", "places or distances")):
         if min(named.get(one, line + 1), named.get(other, line + 1)) > line:
@@ -39,8 +38,8 @@ def state_left(case: Case) -> Iterator[Finding]:
     """What the program leaves switched on. M2 and M30 put most of it back (3.6.1), not on every controller."""
     if case.program.incomplete:
         return
-    left, last = case.program.left, len(case.motions)
-    end = [event for event in case.program.events if event.code in ("M2", "M30")]
+    left, last = case.program.left, len(case.moves)
+    end = [event for event in case.events if event.code in ("M2", "M30")]
     at_end = tuple(event.line for event in end)
     found = []
     if left.distance == "G91":
@@ -60,9 +59,9 @@ def state_left(case: Case) -> Iterator[Finding]:
 
 def goes_on_incremental(case: Case) -> Iterator[Finding]:
     """After a stop or a change of cutter the first move counts from where the operator left the machine."""
-    mode, changes, found = 0, [change for change in case.program.changes if change.code in ("G90", "G91")], []
-    for event in case.program.events:
-        if event.code not in (*STOPS, "M6") or not 0 < event.before < len(case.motions):
+    mode, changes, found = 0, [change for change in case.changes if change.code in ("G90", "G91")], []
+    for event in case.events:
+        if event.code not in (*STOPS, "M6") or not 0 < event.before < len(case.moves):
             continue
         while mode < len(changes) and changes[mode].line <= event.line:
             mode += 1
@@ -71,11 +70,12 @@ def goes_on_incremental(case: Case) -> Iterator[Finding]:
             found.append(event.before)
     if found:
         yield folded(
-            "state-left", "doubt", case.motions.line[found], case.motions.start[found], np.zeros(len(found)), 0.0,
+            "state-left", "doubt", case.moves.line[found], np.array([case.place_before(move) for move in found]),
+            np.zeros(len(found)), 0.0,
             "after a stop or a change of cutter the program goes on in incremental mode, from wherever the cutter "
             "then stands; put G90 and a place first.",
         )  # fmt: skip
 
 
 def _last(case: Case, *codes: str) -> int:
-    return max((change.line for change in case.program.changes if change.code in codes), default=0)
+    return max((change.line for change in case.changes if change.code in codes), default=0)

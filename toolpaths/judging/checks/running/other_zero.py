@@ -15,7 +15,7 @@ from toolpaths.judging.trial.findings import Finding, folded
 
 def other_zero(case: Case) -> Iterator[Finding]:
     """Places that the text alone does not give: what was taken for them."""
-    motions, changes = case.motions, [c for c in case.program.changes if c.code not in ("M3", "M4", "M5", "T")]
+    changes = [c for c in case.changes if c.code not in ("M3", "M4", "M5", "T")]
     found: dict[str, list[tuple[int, int]]] = {}
 
     def doubt(change: Change, text: str) -> None:
@@ -23,14 +23,14 @@ def other_zero(case: Case) -> Iterator[Finding]:
 
     systems = [change for change in changes if change.code in WORK_SYSTEMS]
     for change, following in zip_longest(systems, systems[1:]):
-        if change.code != "G54" and change.before < (following.before if following else len(motions)):
+        if change.code != "G54" and change.before < (following.before if following else len(case.moves)):
             doubt(change, f"the zero of {change.code} is not known here; judged as if it were that of the board.")
     offset, stored = (0.0, 0.0, 0.0), False
     for change in changes:
-        known = case.named[change.before - 1].tolist() if change.before else [False] * 3
+        known = case.moves.named[change.before - 1].tolist() if change.before else [False] * 3
         moved = [a != b for a, b in zip(offset, change.offset, strict=True)]
         offset, unheard, stored = change.offset, not stored, stored or change.code.startswith("G92")
-        if change.before >= len(motions):
+        if change.before >= len(case.moves):
             continue
         if change.code in ("G28", "G30") or (change.code == "G53" and not case.fixture.zero_in_machine):
             doubt(

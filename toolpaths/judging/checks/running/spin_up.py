@@ -10,7 +10,8 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.facts.pace import pace
 from toolpaths.judging.reader.motions import DWELL, RAPID
-from toolpaths.judging.trial.case import STOPS, Case, distinct
+from toolpaths.judging.trial.case import Case, distinct
+from toolpaths.judging.trial.cutter_in_spindle import STOPS
 from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
 from toolpaths.judging.wood.moves import CX, SWEEP, X0, X1, Z0, Z1
 from toolpaths.judging.wood.sweep import Flags, Ints, spread
@@ -47,10 +48,10 @@ def spin_up(case: Case) -> Iterator[Finding]:
         (~given & (seconds >= own - _HAIR), usual, f"the other starts of this program wait {usual:g} s or more"),
     ):
         early = known & asked & (seconds < limit - _HAIR)
-        for tool in distinct(case.tool[meets[early]]):
-            who = early & (case.tool[meets] == tool)
+        for tool in distinct(case.moves.tool[meets[early]]):
+            who = early & (case.moves.tool[meets] == tool)
             yield folded(
-                "spin-up", "doubt", case.line[meets[who]], case.ends(meets[who]), seconds[who], limit,
+                "spin-up", "doubt", case.moves.line[meets[who]], case.ends(meets[who]), seconds[who], limit,
                 f"{case.name(tool)} meets the wood {{amount}} s after the spindle starts; {why}. Put a G4 after "
                 "the M3.",
             )  # fmt: skip
@@ -58,38 +59,37 @@ def spin_up(case: Case) -> Iterator[Finding]:
 
 def starts(case: Case) -> Starts:
     """Every start of the spindle after which it meets the wood."""
-    motions = case.motions
-    turning = (motions.spindle != 0) & (motions.spindle_rpm > 0)
+    moves = case.moves
+    turning = moves.spindle != 0
     begins = turning & ~np.concatenate([[False], turning[:-1]])
-    for event in case.program.events:
-        # Stopped for the operator or for a change, and started again before the next motion.
-        if event.code in (*STOPS, "M6") and not event.spindle and event.before < len(turning):
+    for event in case.events:
+        # Stopped for the operator or for a change, and started again before the next move.
+        if event.code in (*STOPS, "M6") and not event.spindle and event.before < len(moves):
             begins[event.before] = turning[event.before]
-    first = np.searchsorted(case.motion, np.flatnonzero(begins))
-    meeting = np.flatnonzero((case.low < -ROUNDING) & ~case.leaving & turning[case.motion] & (case.kind != DWELL))
+    first = np.flatnonzero(begins)
+    meeting = np.flatnonzero((moves.low < -ROUNDING) & ~moves.leaving & turning & (moves.kind != DWELL))
     # The first meeting after each start, if it comes before the next start.
-    meeting = np.append(meeting, len(case.low))
+    meeting = np.append(meeting, len(moves))
     meets = meeting[np.searchsorted(meeting[:-1], first)]
-    some = meets < np.append(first[1:], len(case.low))
+    some = meets < np.append(first[1:], len(moves))
     first, meets = first[some], meets[some]
     start, nth = spread(meets - first + 1)
     which = first[start] + nth
     seconds = _seconds(case, which)
     # Of the last move only what comes before it is level with the board's top.
-    top, fall = case.table[Z0, meets], case.table[Z0, meets] - case.table[Z1, meets]
+    top, fall = moves.path[Z0, meets], moves.path[Z0, meets] - moves.path[Z1, meets]
     last = np.cumsum(meets - first + 1) - 1
     seconds[last] *= np.clip(np.divide(top, fall, out=np.zeros_like(top), where=fall > 0), 0.0, 1.0)
-    motion = case.motion[which]
     dwell, way, unknown = (
         np.asarray(np.bincount(start, weights, len(first)), np.float64)
-        for weights in (motions.seconds[motion], seconds, case.fresh[motion].any(axis=1))
+        for weights in (moves.dwell_s[which], seconds, moves.fresh[which].any(axis=1))
     )
     return Starts(meets, way + dwell, dwell, unknown == 0)
 
 
 def _seconds(case: Case, which: Ints) -> Floats:
     """Time of these moves, each from rest to rest."""
-    table, feed = case.table[:, which], case.motions.feed_mm_min[case.motion[which]]
-    speed = np.where(case.kind[which] == RAPID, np.inf, feed / 60)
+    table, feed = case.moves.path[:, which], case.moves.feed_mm_min[which]
+    speed = np.where(case.moves.kind[which] == RAPID, np.inf, feed / 60)
     start, end, centre = table[X0 : X0 + 3], table[X1 : X1 + 3], table[CX : CX + 2]
     return pace(start, end, centre, table[SWEEP], speed, np.arange(len(which)), case.fixture.machine).seconds

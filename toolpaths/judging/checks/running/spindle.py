@@ -6,40 +6,43 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from toolpaths.judging.trial.case import STOPS, Case, distinct
+from toolpaths.judging.trial.case import Case, distinct
+from toolpaths.judging.trial.cutter_in_spindle import STOPS
 from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
+from toolpaths.judging.wood.moves import Z0, Z1
 
 
 def spindle_off(case: Case) -> Iterator[Finding]:
     """A cut at feed with the spindle stopped, or turning the wrong way."""
-    spindle = np.where(case.motions.spindle_rpm > 0, case.motions.spindle, 0)[case.motion]
-    cutting = (case.low < -ROUNDING) & ~case.leaving & case.feeding()
+    moves = case.moves
+    spindle = moves.spindle
+    cutting = (moves.low < -ROUNDING) & ~moves.leaving & moves.feeding()
     for state, how in ((0, "stopped"), (-1, "turning anticlockwise")):
-        for tool in distinct(case.tool[cutting & (spindle == state)]):
-            who = np.flatnonzero(cutting & (spindle == state) & (case.tool == tool))
+        for tool in distinct(moves.tool[cutting & (spindle == state)]):
+            who = np.flatnonzero(cutting & (spindle == state) & (moves.tool == tool))
             yield folded(
-                "spindle-off", "danger", case.line[who], case.ends(who), -case.low[who], 0.0,
+                "spindle-off", "danger", moves.line[who], case.ends(who), -moves.low[who], 0.0,
                 f"{case.name(tool)} is fed {{amount}} mm below the top of the board with the spindle {how}.",
             )  # fmt: skip
 
 
 def spindle_speed(case: Case) -> Iterator[Finding]:
     """A cut at a speed for which the spindle is not made."""
+    moves = case.moves
     slowest, fastest = case.fixture.machine.spindle_rpm
-    rpm = case.motions.spindle_rpm
+    rpm = moves.rpm
     if not len(rpm) or (rpm.max() <= fastest and rpm.min() >= slowest):
         return
-    turning = (case.motions.spindle != 0) & (rpm > 0)
-    odd = (turning & ((rpm < slowest) | (rpm > fastest)))[case.motion]
-    cutting = odd & (case.low < -ROUNDING) & ~case.leaving & case.feeding()
-    for tool in distinct(case.tool[cutting]):
+    odd = (moves.spindle != 0) & ((rpm < slowest) | (rpm > fastest))
+    cutting = odd & (moves.low < -ROUNDING) & ~moves.leaving & moves.feeding()
+    for tool in distinct(moves.tool[cutting]):
         for limit, beyond in ((slowest, rpm < slowest), (fastest, rpm > fastest)):
-            who = np.flatnonzero(cutting & (case.tool == tool) & beyond[case.motion])
+            who = np.flatnonzero(cutting & (moves.tool == tool) & beyond)
             if len(who):
-                speeds = rpm[case.motion[who]]
+                speeds = rpm[who]
                 worst = float(speeds[np.argmax(np.abs(speeds - limit))])
                 yield folded(
-                    "spindle-speed", "damage", case.line[who], case.ends(who), speeds, limit,
+                    "spindle-speed", "damage", moves.line[who], case.ends(who), speeds, limit,
                     f"{case.name(tool)} cuts at S{worst:g}; the spindle of the {case.fixture.machine.name} turns at "
                     f"{slowest:g} to {fastest:g} rpm.",
                 )  # fmt: skip
@@ -48,7 +51,7 @@ def spindle_speed(case: Case) -> Iterator[Finding]:
 def stop_turning(case: Case) -> Iterator[Finding]:
     """The program stops for the operator, whose hands come near, with the spindle turning."""
     for code in STOPS:
-        stops = [event for event in case.program.events if event.code == code and event.spindle]
+        stops = [event for event in case.events if event.code == code and event.spindle]
         if stops:
             lines = np.array([event.line for event in stops])
             places = np.array([case.place_before(event.before) for event in stops])
@@ -64,15 +67,14 @@ def stops_low(case: Case) -> Iterator[Finding]:
 
     An M5 on the line of the lift acts before it, but the spindle runs on for as long as that takes.
     """
-    motions, found = case.motions, []
-    for change in case.program.changes:
+    moves, found = case.moves, []
+    for change in case.changes:
         at = change.before
-        if change.code != "M5" or not 0 < at < len(motions) or motions.spindle[at]:
+        if change.code != "M5" or not 0 < at < len(moves) or moves.spindle[at]:
             continue
         place = case.place_before(at)
-        was_turning = motions.spindle[at - 1] and motions.spindle_rpm[at - 1] > 0
-        lifts = motions.line[at] == change.line and motions.end[at, 2] > place[2]
-        if place[2] + case.fixture.zero[2] < -ROUNDING and was_turning and not lifts:
+        lifts = moves.line[at] == change.line and moves.path[Z1, at] > moves.path[Z0, at]
+        if place[2] + case.fixture.zero[2] < -ROUNDING and moves.spindle[at - 1] and not lifts:
             found.append((change.line, place))
     if found:
         places = np.array([place for _, place in found])

@@ -14,21 +14,22 @@ from toolpaths.judging.trial.findings import NOWHERE, ROUNDING, Finding, folded
 
 def unknown_tool(case: Case) -> Iterator[Finding]:
     """A cutter that is not among those given: what it does to the wood cannot be told."""
-    below = case.low < -ROUNDING
+    moves = case.moves
+    below = moves.low < -ROUNDING
     # T0 M6 empties the spindle.
-    called = {event.tool: event for event in reversed(case.program.events) if event.code == "M6" and event.tool}
-    for tool in sorted({*distinct(case.tool[below]), *called} - case.cutters.keys()):
-        who = np.flatnonzero(below & (case.tool == tool))
+    called = {event.tool: event for event in reversed(case.events) if event.code == "M6" and event.tool}
+    for tool in sorted({*distinct(moves.tool[below]), *called} - case.cutters.keys()):
+        who = np.flatnonzero(below & (moves.tool == tool))
         known = ", ".join(f"T{number}" for number in case.cutters)
         if tool in called:
             line, place = called[tool].line, NOWHERE
             text = f"T{tool} is put in, but the cutters given are {known}; what it cuts is not judged."
         else:
-            line = int(case.line[who[0]])
+            line = int(moves.line[who[0]])
             x, y, z = case.ends(who[:1])[0].tolist()
             place = x, y, z
             text = f"a move below the top of the board with no cutter called; the cutters given are {known}."
-        lines = tuple(dict.fromkeys([line, *case.line[who].tolist()]))
+        lines = tuple(dict.fromkeys([line, *moves.line[who].tolist()]))
         yield Finding("unknown-tool", "danger", line, place, float(tool), 0.0, text, max(len(who), 1), lines)
 
 
@@ -37,11 +38,11 @@ def never_put_in(case: Case) -> Iterator[Finding]:
 
     Calling the next cutter early is sound; so is calling the first one again at the end.
     """
-    put_in = [event for event in case.program.events if event.code == "M6"]
+    put_in = [event for event in case.events if event.code == "M6"]
     if not put_in:
         return
     calls: list[Change] = []
-    for change in case.program.changes:
+    for change in case.changes:
         if change.code == "T" and not (calls and calls[-1].number == change.number):
             calls.append(change)
     at, found = 0, dict[tuple[int, int], list[Change]]()
@@ -50,7 +51,7 @@ def never_put_in(case: Case) -> Iterator[Finding]:
             at += 1
         if at < len(put_in) and (next_call is None or put_in[at].line < next_call.line):
             continue
-        fitted = int(case.motions.tool[call.before]) if call.before < len(case.motions) else call.number
+        fitted = int(case.moves.tool[call.before]) if call.before < len(case.moves) else call.number
         if call.number not in (0, fitted, put_in[0].tool):
             found.setdefault((call.number, fitted), []).append(call)
     for (number, fitted), some in found.items():
@@ -67,16 +68,17 @@ def other_length(case: Case) -> Iterator[Finding]:
     That H and T have the same number is common practice, no source: only H numbers that are those of
     other cutters count.
     """
-    changes = [change for change in case.program.changes if change.code in ("G43", "G49")]
+    moves = case.moves
+    changes = [change for change in case.changes if change.code in ("G43", "G49")]
     if not changes:
         return
     begins = np.array([change.before for change in changes])
     numbers = np.array([0, *(change.number if change.code == "G43" else 0 for change in changes)])
-    length = numbers[np.searchsorted(begins, case.motion, side="right")]
-    wrong = (length != 0) & (length != case.tool) & np.isin(length, list(case.cutters)) & (case.low < -ROUNDING)
-    for tool in sorted(set(case.tool[wrong].tolist())):
-        who = np.flatnonzero(wrong & (case.tool == tool))
+    length = numbers[np.searchsorted(begins, np.arange(len(case.moves)), side="right")]
+    wrong = (length != 0) & (length != moves.tool) & np.isin(length, list(case.cutters)) & (moves.low < -ROUNDING)
+    for tool in sorted(set(moves.tool[wrong].tolist())):
+        who = np.flatnonzero(wrong & (moves.tool == tool))
         yield folded(
-            "other-length", "doubt", case.line[who], case.ends(who), length[who].astype(float), float(tool),
+            "other-length", "doubt", moves.line[who], case.ends(who), length[who].astype(float), float(tool),
             f"{case.name(tool)} cuts under the length offset H{length[who[0]]}; put G43 H{tool} after its change.",
         )  # fmt: skip

@@ -27,12 +27,12 @@ _LONGEST_DWELL_S = 300.0
 def waits_low(case: Case) -> Iterator[Finding]:
     """The program stops, changes the cutter or ends while the cutter stands below the top of the board."""
     found: dict[str, list[tuple[int, tuple[float, float, float], float]]] = {}
-    for event in case.program.events:
+    for event in case.events:
         if event.code not in WAITS or not event.before or not isfinite(event.place[2]):
             continue
         place = case.place_before(event.before)
         depth = -(place[2] + case.fixture.zero[2])
-        if case.named[event.before - 1, 2] and depth > ROUNDING:
+        if case.moves.named[event.before - 1, 2] and depth > ROUNDING:
             found.setdefault(WAITS[event.code], []).append((event.line, place, depth))
     for what, some in found.items():
         lines, places, depths = zip(*some, strict=True)
@@ -44,19 +44,18 @@ def waits_low(case: Case) -> Iterator[Finding]:
 
 def long_dwell(case: Case) -> Iterator[Finding]:
     """A wait that burns the wood, or so long that its P was more likely in milliseconds."""
-    seconds = case.motions.seconds
+    moves = case.moves
+    seconds = moves.dwell_s
     long = np.flatnonzero(seconds > _BURNS_S)
     if not len(long):
         return
-    turning = (case.motions.spindle != 0) & (case.motions.spindle_rpm > 0)
-    low = case.motions.end[long, 2] + case.fixture.zero[2] < -ROUNDING
-    in_wood = turning[long] & low
+    in_wood = (moves.spindle[long] != 0) & (moves.low[long] < -ROUNDING)
     for who, limit, where in (
         (long[in_wood], _BURNS_S, " with the cutter turning in the wood, which burns it"),
         (long[~in_wood & (seconds[long] > _LONGEST_DWELL_S)], _LONGEST_DWELL_S, ""),
     ):
         if len(who):
             yield folded(
-                "long-dwell", "doubt", case.motions.line[who], case.motions.end[who], seconds[who], limit,
+                "long-dwell", "doubt", moves.line[who], case.ends(who), seconds[who], limit,
                 f"waits {{amount}} s{where}; the P of a dwell is in seconds.",
             )  # fmt: skip
