@@ -14,7 +14,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from math import ceil, dist, pi, sqrt
 
 import numpy as np
 import shapely
@@ -23,10 +22,10 @@ from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
 from toolpaths.base.checks import Floats
+from toolpaths.making.operations.leads import Leads, within
 from toolpaths.shapes import arc_fit as arcs
 from toolpaths.shapes import door, offset
 from toolpaths.shapes import tolerance as share
-from toolpaths.shapes.biarc import biarc
 from toolpaths.shapes.track import Segment, Track
 
 # A loop of which less than this share has no wood to cut is run whole, rather than lifted over it.
@@ -41,12 +40,6 @@ _COARSE = 0.02
 _LEAST_ROUND = 0.15
 # Of the roundest that just leaves nothing, so much is taken.
 _NOT_QUITE = 0.9
-# Bends of links, as shares of the cutter's radius: the widest that fits is taken, else the link has corners; and the
-# tightest of them.
-_BENDS = (1.0, 0.6, 0.35)
-_TIGHTEST = 0.3
-# Chords of an arc, a turn, when asking whether it lies in the room.
-_CHORDS = 48
 # A turn of a ring of more than this, in radians, is a corner and not a step of a curve.
 _CORNER = 0.2
 
@@ -81,36 +74,14 @@ class Region:
         shapely.prepare(room)
         return room
 
+    @cached_property
+    def leads(self) -> Leads:
+        """How the cutter comes on to strokes in it, and leaves them."""
+        return Leads(self.radius, self.climb, self.room)
+
     def inside(self, way: Sequence[Segment]) -> bool:
         """Whether the axis may go there."""
-        points = [way[0].start] if way else []
-        for segment in way:
-            count = max(1, ceil(_CHORDS * abs(segment.sweep) / (2 * pi)))
-            points += [segment.at(i / count) for i in range(1, count + 1)]
-        return len(points) < 2 or bool(shapely.covers(self.room, LineString(points)))
-
-    def smooth(self, last: Segment, track: Track, along: float) -> tuple[tuple[Segment, ...], Track] | None:
-        """A short way from the end of a segment to a track, on two bends where they fit, else straight, and the track
-        begun where it arrives: a closed one at `along` or a little after. None where the way leaves the room."""
-        straight = track.starting_at(along) if track.closed else track
-        far = dist(straight.start, last.end)
-        for bend in _BENDS if track.closed else (0.0,):
-            begun, radius = straight, bend * self.radius
-            if track.closed:
-                # Two arcs of radius q carry the axis over by s within sqrt(s (4 q - s)) of travel.
-                ahead = sqrt(far * (4 * radius - far)) if far < 4 * radius else 2 * radius
-                if ahead > track.length / 2:
-                    continue
-                begun = track.starting_at((along + ahead) % track.length)
-            way = biarc(last.end, last.heading(1.0), begun.start, begun.segments[0].heading(0.0))
-            if way is None:
-                continue
-            tight = min((segment.radius for segment in way), default=0.0) < _TIGHTEST * self.radius
-            long = sum(segment.length for segment in way) > 2 * far + 2 * self.radius
-            if not tight and not long and self.inside(way):
-                return way, begun
-        direct = (Segment(last.end, straight.start),) if far > 1e-9 else ()
-        return (direct, straight) if self.inside(direct) else None
+        return within(self.room, way)
 
     @cached_property
     def loops(self) -> tuple[Loop, ...]:

@@ -115,7 +115,7 @@ class Contour(Operation):
         # The passes with an allowance leave that much room beside the last one.
         off = self.finish or min(_OFF, cutter.radius * _OFF_SHARE)
         room = _room_beside(wall, self.side, cutter, fixture, tolerance)
-        leads = Leads(cutter, off, self.direction == "climb", room)
+        leads = Leads(cutter.radius, self.direction == "climb", room).from_beside(off)
         grounds = self._grounds(area, floor, cutter, site)
         builder = PathBuilder(cutter, fixture.safe_z)
         for ring in rings:

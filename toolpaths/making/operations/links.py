@@ -21,7 +21,6 @@ from toolpaths.base.errors import Point
 from toolpaths.making.operations import ring as rounds
 from toolpaths.making.operations.clearing import Region
 from toolpaths.making.operations.courses import Stroke
-from toolpaths.making.operations.onto import arc_off
 from toolpaths.making.operations.ways_in import WayIn
 from toolpaths.shapes.track import Segment, Track
 
@@ -113,7 +112,8 @@ class _Stringing:
 
     def _ended(self, way_in: WayIn, first: Track, rest: list[Segment], last: Stroke) -> Chain:
         """The chain, with an arc on which the cutter leaves the wall, lest it stop there and mark it."""
-        leave = arc_off(rest[-1] if rest else first.segments[-1], self.region) if last.wall else ()
+        end = (*first.segments, *rest)[-1]
+        leave = self.region.leads.arc_off(end.end, end.heading(1.0)) if last.wall else ()
         return Chain(way_in, first, tuple(rest), leave)
 
     def _beside(self, stroke: Stroke) -> tuple[WayIn, Track] | None:
@@ -133,7 +133,7 @@ class _Stringing:
         track = self.strokes[number].track
         along, far = rounds.reached(track, last.end)
         if far <= self.longest and (far <= 2 * self.region.flat or self._is_free(last.end, track.at(along))):
-            found = self.region.smooth(last, track, along)
+            found = self.region.leads.link(last, track, along)
             if found is not None:
                 return found
         points = self._around(number, last.end)

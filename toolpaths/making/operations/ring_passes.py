@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import dist
 
 import shapely
@@ -17,9 +17,9 @@ from toolpaths.making.motion.tabs import Tabs, check_apart, places_on
 from toolpaths.making.motion.toolpath import PathBuilder
 from toolpaths.making.operations import entry as entries
 from toolpaths.making.operations import ring as rounds
-from toolpaths.making.operations.leads import Leads, Round, is_open, rise, straight
+from toolpaths.making.operations.leads import Leads, Round, rise, straight, within
 from toolpaths.making.operations.operation import CLEAR
-from toolpaths.shapes.track import Track
+from toolpaths.shapes.track import Segment, Track
 
 # How far into ground where it may go down, mm: more than a ring of chords wavers.
 _INTO = 0.02
@@ -140,15 +140,15 @@ def _straight_down(
 def _through_air(ring: Track, ground: BaseGeometry, leads: Leads) -> Round | None:
     """Down where earlier work left room for the cutter, on the ring or a little off it; None where it did not."""
     away = float(shapely.distance(rounds.line(ring), ground))
-    if ground.is_empty or away > leads.cutter.radius / 2:
+    if ground.is_empty or away > leads.radius / 2:
         return None
     place = rounds.place_within(ring, shapely.buffer(ground, away + _INTO))
     if place is None:
         return None
     begun = rounds.begin_near(ring, place)
     if away == 0:
-        return replace(leads, off=0.0).round(begun)
-    near = replace(leads, off=away + _INTO)
+        return leads.from_beside(0.0).round(begun)
+    near = leads.from_beside(away + _INTO)
     found = near.round(begun.starting_at(near.ahead))
     return found if shapely.distance(ground, shapely.Point(found.begin)) < _INTO else None
 
@@ -180,7 +180,7 @@ def _cut_along(builder: PathBuilder, ring: Track, descent: Descent, tabs: TabHei
 def _cut_last(builder: PathBuilder, last: Round, z: float, tabs: TabHeights) -> None:
     """One last round, from where the passes before it ended: straight to where it begins, or over the top."""
     here, begin = builder.place, last.begin
-    if last.on and not is_open(last.room, here, begin):
+    if last.on and not within(last.room, (Segment(here, begin),)):
         builder.go_above(begin, builder.safe_height)
     elif dist(here, begin) > _NOTHING:
         along, length = last.ring.nearest(here)[0], last.ring.length

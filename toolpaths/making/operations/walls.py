@@ -13,7 +13,6 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.making.motion.toolpath import PathBuilder
 from toolpaths.making.operations import ring as rounds
 from toolpaths.making.operations.clearing import Region, parts
-from toolpaths.making.operations.onto import arc_off, arcs_onto
 from toolpaths.making.operations.operation import CLEAR
 from toolpaths.shapes import offset
 from toolpaths.shapes.track import Segment, Track
@@ -59,7 +58,7 @@ def check_open(edge: BaseGeometry, cleared: BaseGeometry, cutter: Cutter, tolera
 def _finish_wall(builder: PathBuilder, track: Track, region: Region, top: float, passes: list[float]) -> None:
     ring, lead = _begun(track, region)
     rest = tuple(ring.between(0.0, rounds.past_its_start(ring)))
-    off = arc_off(rest[-1], region)
+    off = region.leads.arc_off(rest[-1].end, rest[-1].heading(1.0))
     begin = lead[0].start
     builder.go_above(begin, top + CLEAR)
     for z in passes:
@@ -76,8 +75,7 @@ def _begun(track: Track, region: Region) -> tuple[Track, tuple[Segment, ...]]:
     the cleared wood is nearest."""
     for along in rounds.middles(track):
         ring = track.starting_at(along)
-        for arc in arcs_onto(ring, region):
-            if shapely.covers(region.air, shapely.Point(arc.start)) and region.inside((arc,)):
-                return ring, (arc,)
+        if lead := region.leads.arc_on(ring.start, ring.segments[0].heading(0.0), region.air):
+            return ring, lead
     ring = rounds.begin_near(track, rounds.near(region.air, track.start))
     return ring, (Segment(rounds.near(region.air, ring.start), ring.start),)

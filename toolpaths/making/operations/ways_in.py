@@ -21,7 +21,6 @@ from toolpaths.making.operations import entry as entries
 from toolpaths.making.operations import ring as rounds
 from toolpaths.making.operations.clearing import Region
 from toolpaths.making.operations.courses import Stroke
-from toolpaths.making.operations.onto import arcs_onto
 from toolpaths.shapes.track import Segment, Track, circle_track
 
 # From air into the wood at most so many diameters of slot.
@@ -71,9 +70,8 @@ def way_in(stroke: Stroke, region: Region, cutter: Cutter, entry: str) -> tuple[
 
 def _through_air(track: Track, region: Region) -> tuple[WayIn, Track] | None:
     begun = rounds.begun(track, rounds.near(region.air, track.start))
-    for arc in arcs_onto(begun, region):
-        if shapely.covers(region.air, Point(arc.start)) and region.inside((arc,)):
-            return _down(arc.start, (arc,), region), begun
+    if lead := region.leads.arc_on(begun.start, begun.segments[0].heading(0.0), region.air):
+        return _down(lead[0].start, lead, region), begun
     near = nearest_points(region.air, Point(begun.start))[0]
     start = (near.x, near.y)
     begun = rounds.begun(track, start)
@@ -112,7 +110,7 @@ def _beside(stroke: Stroke, region: Region, cutter: Cutter) -> tuple[WayIn, Trac
         helix = circle_track(centre, radius, turn < 0, float(side[spot]) + pi)
         if not off:
             return WayIn("helix", helix.start, helix), track.starting_at(spots[spot])
-        lead = region.smooth(helix.segments[-1], track, spots[spot])
+        lead = region.leads.link(helix.segments[-1], track, spots[spot])
         if lead is not None:
             return WayIn("helix", helix.start, helix, lead[0]), lead[1]
     return None
@@ -129,5 +127,5 @@ def _widest(stroke: Stroke, region: Region, cutter: Cutter) -> tuple[WayIn, Trac
     along, far = rounds.reached(stroke.track, helix.start)
     if far > _LONGEST_LINK * cutter.diameter:
         return None
-    lead = region.smooth(helix.segments[-1], stroke.track, along)
+    lead = region.leads.link(helix.segments[-1], stroke.track, along)
     return None if lead is None else (WayIn("helix", helix.start, helix, lead[0]), lead[1])
