@@ -522,10 +522,10 @@ def test_wood_that_a_later_program_of_the_side_takes_away_is_not_left_over():
     cutters = station.front.cutters + station.back.cutters
     texts = [list(tp.texts_by_cutter(setup).values()) for setup in (station.front, station.back)]
     sides = list(zip(texts, (station.front_side, station.back_side)))
-    assert_job_safe(sides, cutters, part=part)
+    assert_job_safe(sides, cutters, part=part, cell=0.5)
 
     short = [(texts[0][:-1], station.front_side), sides[1]]
-    report = tp.verify(short, cutters, part=part)
+    report = tp.verify(short, cutters, part=part, cell=0.5)
     assert {"leftover", "not-parted"} & set(report.codes()), str(report)
 
 

@@ -3,30 +3,36 @@
 from __future__ import annotations
 
 from collections import Counter
+from functools import cache
 
 import pytest
-from sound_jobs import found_in, job, jobs, texts_of
+from sound_jobs import Job, found_in, job, jobs, texts_of
+
+PORTIONS = range(5)
 
 
-@pytest.fixture(scope="module")
-def sample():
-    """Forty jobs; `python tests/sound_jobs.py 200` judges more of them, and finely."""
-    made, refused = jobs(40)
-    assert len(refused) < 20, "most jobs are to be judged, not refused"
+@cache
+def portion_of(number: int) -> list[Job]:
+    """Eight jobs; `python tests/sound_jobs.py 200` judges more of them, and finely."""
+    made, refused = jobs(8, 40 * number)
+    assert len(made) == 8 and len(refused) < 8, "most jobs are to be judged, not refused"
     return made
 
 
-def test_no_finding_against_sound_jobs(sample):
-    assert sum(text.count("\n") for made in sample for text in texts_of(made)) > 20_000
-    assert found_in(sample, cell=1.0) == []
+@pytest.mark.sample(1)
+@pytest.mark.parametrize("number", PORTIONS)
+def test_no_finding_against_sound_jobs(number):
+    made = portion_of(number)
+    assert sum(text.count("\n") for each in made for text in texts_of(each)) > 3_000
+    assert found_in(made, cell=1.0) == []
+    assert texts_of(job(made[1].seed)) == texts_of(made[1]), "a job is the same every time"
 
 
-def test_a_job_is_the_same_every_time(sample):
-    assert texts_of(job(sample[1].seed)) == texts_of(sample[1])
-
-
-def test_jobs_are_of_every_kind(sample):
+@pytest.mark.long
+def test_jobs_are_of_every_kind():
     """Both sides, both units, every zero, every way to change cutters, hold-downs of every kind, all operations."""
+    sample = [made for number in PORTIONS for made in portion_of(number)]
+    assert sum(text.count("\n") for made in sample for text in texts_of(made)) > 20_000
     seen: Counter[str] = Counter()
     for made in sample:
         seen[f"{len(made.sides)} sides"] += 1
