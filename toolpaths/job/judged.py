@@ -74,10 +74,10 @@ def merged(
 
 
 def work_in_words(setups: Iterable[tuple[str, Setup]]) -> list[str]:
-    """Each operation with the depths from which and to which it cuts; those that say the same once."""
-    said = []
+    """Of each setup its operations, with the depths from which and to which they cut; those that say the same once."""
+    lines = []
     for name, setup in setups:
-        for operation in setup.operations:
-            first, last = operation.depths(setup.fixture.board)
-            said.append(f"{name}, {operation.title}: {first:.4g} to {last:.4g} mm below the face before any work")
-    return list(dict.fromkeys(said))
+        depths = [(operation.title, *operation.depths(setup.fixture.board)) for operation in setup.operations]
+        said = dict.fromkeys(f"{title} {first:.4g} to {last:.4g}" for title, first, last in depths)
+        lines.append(f"{name}, mm below the face before any work: {'; '.join(said)}.")
+    return lines

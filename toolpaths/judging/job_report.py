@@ -51,7 +51,7 @@ class JobReport(Value):
         "" where no single program is at fault. `line` and `place` are those of that program; where side
         is "" the place is seen from the front, z from the board's top.
     accepted : findings that the user accepts, each with the reason; they do not count as found
-    work : each operation in words, with the depths from which and to which it cuts, where a job was judged
+    work : of each setup its operations, with the depths from which and to which they cut, where a job was judged
     """
 
     sides: tuple[tuple[str, Report], ...]
