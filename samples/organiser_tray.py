@@ -44,6 +44,7 @@ side = tp.Fixture(
 )
 setup = tp.Setup(
     side,
+    name="organiser_tray",
     # In any order: the coarse cutter clears all five before the fine one is fitted, once.
     work=[
         tp.any_order(
@@ -55,8 +56,6 @@ setup = tp.Setup(
         )
     ],
 )
-
-
 job = tp.Job("Organiser tray", [setup])
 
 

@@ -44,6 +44,7 @@ outline = tp.rectangle(inch(14), inch(3), middle, corner_radius=inch("3/4"))
 side = tp.Fixture(board=board, overhang=inch(1) + 1, spoilboard_depth=inch(0.02))
 setup = tp.Setup(
     side,
+    name="peg_game",
     work=(
         tp.face(board.outline, levelling, depth=levelled),
         tp.drill(
@@ -59,8 +60,6 @@ setup = tp.Setup(
         ),
     ),
 )
-
-
 job = tp.Job("Peg game", [setup], units="inch")
 
 

@@ -72,8 +72,6 @@ back = tp.Setup(
         tp.drill(clips, T5, depth=9, peck=3, name="clip pilots"),
     ),
 )
-
-
 job = tp.Job("Weather station", [front, back])
 
 

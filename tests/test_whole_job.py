@@ -152,6 +152,15 @@ def test_programs_are_named_and_judged_for_each_way_to_change_cutters(tool_chang
     assert report.ok and [name for name, _ in report.sides] == names, str(report)
 
 
+def test_a_setup_that_has_a_name_gives_it_to_its_program(tmp_path):
+    front, back = two_sides().setups
+    named = replace(front, name="tray front")
+    job = tp.Job("Tray", [named, replace(back, after=named)])
+    assert job.names == ("tray front", "back")
+    job.write(tmp_path, cell=1.0)
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["back.nc", "tray-front.nc"]
+
+
 def test_a_job_with_danger_or_damage_writes_nothing(tmp_path):
     with pytest.raises(tp.NotSafeError, match="is not written") as caught:
         gouging().write(tmp_path / "out")

@@ -115,7 +115,7 @@ class Job:
         found: list[str] = []
         for setup in self.setups:
             board = f"{setup.fixture.board.name} " if len(self.boards) > 1 else ""
-            plain = f"{board}{setup.fixture.side}"
+            plain = setup.name or f"{board}{setup.fixture.side}"
             again = sum(name == plain or name.startswith(f"{plain} ") for name in found)
             found.append(f"{plain} {again + 1}" if again else plain)
         return tuple(found)
