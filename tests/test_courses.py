@@ -12,8 +12,8 @@ from shapely import Polygon, box
 
 import toolpaths as tp
 from samples import examples
-from toolpaths.making.operations.choose import PATTERNS, Manner, _seconds, plan
 from toolpaths.making.operations.clearing import Region, parts
+from toolpaths.making.operations.course_choice import PATTERNS, CourseTerms, _seconds, soonest_courses
 from toolpaths.making.operations.courses import groups, inside_out, outside_in
 from toolpaths.making.operations.rows import parallel, shortest_rows
 from toolpaths.making.operations.spiral import shortest_spiral, spiral
@@ -102,8 +102,8 @@ def test_plan_of_its_own_choice_is_no_slower_than_any_that_is_asked_for(name):
     shape = SHAPES[name]
 
     def seconds(pattern: str) -> float:
-        manner = Manner(T6, FRONT.machine, pattern, "auto", 0.0, 4.0)
-        return sum(_seconds(strung, manner) for strung in plan(region(shape), manner))
+        terms = CourseTerms(T6, FRONT.machine, pattern, "auto", 0.0, 4.0)
+        return sum(_seconds(strung, terms) for strung in soonest_courses(region(shape), terms))
 
     own = seconds("auto")
     assert own > 0

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass
 from math import dist
 
 import shapely
-from shapely import LineString
+from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import Point
+from toolpaths.facts.cutter import Cutter
 from toolpaths.making.motion.toolpath import RAPID, Move, PathBuilder
 from toolpaths.making.operations import entry as entries
+from toolpaths.making.operations.layers import Layer
 from toolpaths.making.operations.links import Chain, Strung
 from toolpaths.making.operations.operation import CLEAR
+from toolpaths.shapes.track import Track
 
 # mm by which a cutter that leaves a wall rises on its way.
 _RISE = 0.2
@@ -21,99 +25,107 @@ _RISE = 0.2
 _ABOVE = 0.5
 
 
-def descend(
-    builder: PathBuilder, courses: Sequence[Strung], top: float, above: float, passes: Sequence[float], entry: str
-) -> None:
-    """Cut courses that have nothing to do with each other, each on all passes, the nearest next.
-
-    top : z from which the wood stands; above : z down to which all of it is gone
-    """
+def descend(builder: PathBuilder, courses: Sequence[Strung], layer: Layer, entry: str) -> None:
+    """Cut courses that have nothing to do with each other, each on all passes of a layer, the nearest next."""
     left = list(courses)
     while left:
-        here = (builder.x, builder.y)
-        ways = [
-            dist(here, strung.chains[0].way_in.start) if builder.moves else float(i) for i, strung in enumerate(left)
-        ]
-        strung = left.pop(ways.index(min(ways)))
-        level = above
-        for number, z in enumerate(passes):
-            for index, chain in enumerate(strung.chains):
-                again = number > 0 or index > 0
-                if chain.way_in.kind == "sure":
-                    go_in = _through_known(builder, chain, strung.sure if again else None, top, z)
-                else:
-                    back = strung.back if index == 0 else ()
-                    go_in = _through_level(
-                        builder, chain, strung.cleared if again else None, back, top, level, z, entry
-                    )
-                go_in()
-                builder.segments(chain.rest, z)
-                builder.leave(chain.leave, z, min(z + _RISE, level))
-            level = z
+        nearest = 0
+        if builder.moves:
+            away = [dist((builder.x, builder.y), course.chains[0].way_in.start) for course in left]
+            nearest = away.index(min(away))
+        _cut(builder, left.pop(nearest), layer, entry)
 
 
-def _through_known(
-    builder: PathBuilder, chain: Chain, sure: BaseGeometry | None, top: float, z: float
-) -> Callable[[], None]:
-    """By rapid to just above the level, through known air."""
-    start, here = chain.way_in.start, (builder.x, builder.y)
-    if sure is not None and shapely.covers(sure, LineString([here, start])):
+def _cut(builder: PathBuilder, course: Strung, layer: Layer, entry: str) -> None:
+    above = layer.above
+    for number, z in enumerate(layer.passes):
+        for index, chain in enumerate(course.chains):
+            first_of_all = number == index == 0
+            if chain.way_in.kind == "sure":
+                down = _through_known_air(builder, chain, Polygon() if first_of_all else course.sure, layer.top, z)
+            else:
+                level = _Level(above, layer.top, Polygon() if first_of_all else course.cleared)
+                down = _over_level(builder, chain, level, course.back if index == 0 else (), z, entry)
+            down.cut(builder)
+            builder.segments(chain.rest, z)
+            builder.leave(chain.leave, z, min(z + _RISE, above))
+        above = z
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Down:
+    """How a chain is gone into, from one height to another, and cut to the end of its first track.
+
+    start : where the cutter goes down
+    track : what it goes down along, at these heights, or as the entry has it along the first track itself; None where
+        it goes straight down
+    """
+
+    chain: Chain
+    above: float
+    z: float
+    entry: str
+    start: Point
+    track: Track | None = None
+    heights: tuple[tuple[float, float], ...] = ()
+
+    def cut(self, builder: PathBuilder) -> None:
+        if self.track is not None and not self.heights:
+            enter = entries.cut_ring if self.track.closed else entries.cut_line
+            enter(builder, self.track, self.above, [self.z], self.entry)
+            return
+        if self.track is None:
+            builder.plunge(self.z)
+        else:
+            builder.follow(self.track, self.heights)
+        builder.segments((*self.chain.way_in.lead, *self.chain.first.segments), self.z)
+
+
+def _down(cutter: Cutter, chain: Chain, above: float, z: float, entry: str) -> _Down:
+    way_in, first = chain.way_in, chain.first
+    if way_in.kind == "along":
+        if first.closed:
+            first = entries.begun_to_end_at_start(cutter, first, above, z, entry)
+        return _Down(chain, above, z, entry, first.start, first)
+    if way_in.helix is None:
+        return _Down(chain, above, z, entry, way_in.start)
+    circle, heights = entries.helix_down(cutter, way_in.helix, above, z)
+    return _Down(chain, above, z, entry, circle.start, circle, tuple(heights))
+
+
+def _through_known_air(builder: PathBuilder, chain: Chain, sure: BaseGeometry, top: float, z: float) -> _Down:
+    """By rapid to just above the pass, across through air that is sure, else over the top."""
+    start = chain.way_in.start
+    if not sure.is_empty and shapely.covers(sure, LineString([(builder.x, builder.y), start])):
         builder.add(Move(RAPID, *start, z + _ABOVE))
     else:
         builder.go_above(start, min(z + _ABOVE, top + CLEAR))
-    return _entering(builder, chain, z + _ABOVE, z, "")[1]
+    return _down(builder.cutter, chain, z + _ABOVE, z, "")
 
 
-def _through_level(
-    builder: PathBuilder,
-    chain: Chain,
-    cleared: BaseGeometry | None,
-    back: tuple[Point, ...],
-    top: float,
-    level: float,
-    z: float,
-    entry: str,
-) -> Callable[[], None]:
-    """Over the level above, by what is `cleared` there, and no lower than the cutter is; else over the top."""
-    if cleared is not None and level < top:
-        height = max(level, builder.z)
-        start, go_in = _entering(builder, chain, height, z, entry)
+@dataclass(frozen=True, slots=True, eq=False)
+class _Level:
+    """The pass before: its z, the z from which wood stands, and where the axis meets none on this pass."""
+
+    z: float
+    top: float
+    cleared: BaseGeometry
+
+
+def _over_level(
+    builder: PathBuilder, chain: Chain, level: _Level, back: tuple[Point, ...], z: float, entry: str
+) -> _Down:
+    """Over the pass before, where it is cleared and no lower than the cutter is; else over the top."""
+    if not level.cleared.is_empty and level.z < level.top:
+        height = max(level.z, builder.z)
+        down = _down(builder.cutter, chain, height, z, entry)
         here = (builder.x, builder.y)
-        for way in ((here, start), (here, *back, start)):
-            if shapely.covers(cleared, LineString(way)):
-                for place in way:
+        for places in ((here, down.start), (here, *back, down.start)):
+            if shapely.covers(level.cleared, LineString(places)):
+                for place in places:
                     builder.straight(place, height)
-                return go_in
-    start, go_in = _entering(builder, chain, level, z, entry)
-    builder.go_above(start, top + CLEAR)
-    builder.plunge(level)
-    return go_in
-
-
-def _entering(
-    builder: PathBuilder, chain: Chain, above: float, z: float, entry: str
-) -> tuple[Point, Callable[[], None]]:
-    """Where the cutter goes down, and what it does from there to the end of the chain's first stroke."""
-    way_in, first = chain.way_in, chain.first
-
-    def along() -> None:
-        enter = entries.cut_ring if first.closed else entries.cut_line
-        enter(builder, first, above, [z], entry)
-
-    def through_air() -> None:
-        builder.plunge(z)
-        builder.segments((*way_in.lead, *first.segments), z)
-
-    if way_in.kind == "along":
-        if first.closed:
-            first = entries.begun_to_end_at_start(builder.cutter, first, above, z, entry)
-        return first.start, along
-    if way_in.helix is None:
-        return way_in.start, through_air
-    circle, heights = entries.helix_down(builder.cutter, way_in.helix, above, z)
-
-    def round_down() -> None:
-        builder.follow(circle, heights)
-        builder.segments((*way_in.lead, *first.segments), z)
-
-    return circle.start, round_down
+                return down
+    down = _down(builder.cutter, chain, level.z, z, entry)
+    builder.go_above(down.start, level.top + CLEAR)
+    builder.plunge(level.z)
+    return down

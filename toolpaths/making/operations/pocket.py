@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import NamedTuple
 
 import shapely
 from shapely import GeometryCollection
@@ -23,14 +22,12 @@ from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import clearing
 from toolpaths.making.operations import entry as entries
 from toolpaths.making.operations import ring as rounds
-from toolpaths.making.operations.choose import PATTERNS, Manner, Pattern, plan
-from toolpaths.making.operations.clearing import Region
-from toolpaths.making.operations.descent import descend
+from toolpaths.making.operations.course_choice import PATTERNS, CourseTerms, Pattern
 from toolpaths.making.operations.entry import AreaEntry
-from toolpaths.making.operations.limited.narrow import roomy
-from toolpaths.making.operations.limited.passes import Limit, clear_limited
+from toolpaths.making.operations.layer_clearing import ClearingByCourses, LayerClearing
+from toolpaths.making.operations.layers import layers
+from toolpaths.making.operations.limited.passes import LimitedClearing
 from toolpaths.making.operations.operation import (
-    AIR,
     CLEAR,
     Operation,
     Site,
@@ -43,7 +40,6 @@ from toolpaths.making.operations.operation import (
 )
 from toolpaths.making.operations.ring import Direction
 from toolpaths.making.operations.tight import left_note
-from toolpaths.making.operations.walls import check_open, finish_walls
 from toolpaths.shapes import door, offset
 
 
@@ -113,64 +109,80 @@ class Pocket(Operation):
     def _cleared(self) -> BaseGeometry:
         return self.cleared if self.cleared.is_empty else door.area("cleared", self.cleared)
 
-    @property
-    def _limited(self) -> bool:
-        """Whether the engagement is limited at all; 180 degrees, a slot, is no limit."""
-        return self.engagement_deg is not None and self.engagement_deg < 180.0
-
     def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
-        fixture, tolerance, top = site.fixture, site.tolerance, self.top
-        finish, finish_floor, direction, entry = self.finish, self.finish_floor, self.direction, self.entry
-        finest, limited = cutter is self.cutters[-1], self._limited
-        floor = self.floor(fixture)
-        check_wall(cutter, top, floor)
-        full = fixture.place(self._room)
-        if full.is_empty:
-            raise DoesNotFitError("The islands cover the whole pocket.", rounds.placed_point(self._area))
-        if floor + finish_floor >= top:
-            raise DoesNotFitError(
-                f"finish_floor={finish_floor:g} leaves nothing to the passes of a pocket {top - floor:g} deep; "
-                f"leave less than {top - floor:g}."
-            )
-        room = offset.wall(full, -finish, tolerance)
-        centres = offset.reach(room, cutter.radius, tolerance)
-        if limited and not finest:
-            centres = roomy(centres, cutter.radius, tolerance)
-        _check_room(full, room, centres, cutter, finish=finish, finest=finest)
-        open_area = fixture.place(self._cleared)
-        builder = PathBuilder(cutter, fixture.safe_z)
-        lift_s, grain = _lift_s(cutter, fixture, floor), fixture.grain_deg or 0.0
-        through = floor <= -fixture.board.thickness
-        manner = Manner(cutter, fixture.machine, self.pattern, entry, grain, lift_s, through)
-        step, climb = self.stepover * 2 * cutter.profile.flat_radius, direction == "climb"
-        limit = Limit(self.engagement_deg or 180.0, step, climb, entry, tolerance)
-        above = top
-        reached = offset.wall(centres, cutter.radius, tolerance)
-        passes = levels(top, floor + finish_floor, cutter.running.step_down)
-        passes += [floor] if finish_floor and finest else []
-        for layer in _layers(passes, reached, open_area, site):
-            if limited:
-                clear_limited(builder, centres, layer.wood, layer.passes, top, above, limit)
-            else:
-                regions = _regions(layer, centres, cutter, step, climb, tolerance)
-                courses = [strung for region in regions for strung in plan(region, manner)]
-                descend(builder, courses, top, above, layer.passes, entry)
-            above = layer.passes[-1]
-        if not builder.moves and not (finest and finish):
+        top, floor, last = self.top, self.floor(site.fixture), cutter is self.cutters[-1]
+        self._check_depths(cutter, floor)
+        area = self._area_on(site.fixture)
+        way = self._clearing(cutter, site, floor)
+        centres = self._centres(area, cutter, way, site.tolerance)
+        reached = offset.wall(centres, cutter.radius, site.tolerance)
+        found = layers(top, self._passes(cutter, floor), reached, site.fixture.place(self._cleared), site)
+        builder = PathBuilder(cutter, site.fixture.safe_z)
+        for layer in found:
+            way.clear(builder, centres, layer)
+        if not builder.moves and not (last and self.finish):
             return builder.path([f"{cutter} finds no wood left to take and is not used."])
-        if not finest:
+        if not last:
             return builder.path()
-        ends = centres
-        if finish:
-            ends = offset.reach(full, cutter.radius, tolerance)
-            gone, deep = shapely.union(layer.air, reached), levels(top, floor, cutter.body.cutting_length)
-            if limited:
-                check_open(ends, gone, cutter, tolerance)
-                left = shapely.difference(offset.wall(ends, cutter.radius, tolerance), gone)
-                clear_limited(builder, ends, clearing.standing(left, tolerance), deep, top, top, limit)
-            else:
-                finish_walls(builder, ends, gone, direction, top, deep, tolerance)
-        return builder.path(left_note(full, ends, cutter, tolerance))
+        if self.finish:
+            centres = offset.reach(area, cutter.radius, site.tolerance)
+            cleared = shapely.union(found[-1].air, reached)
+            way.finish(builder, centres, cleared, top, levels(top, floor, cutter.body.cutting_length))
+        return builder.path(left_note(area, centres, cutter, site.tolerance))
+
+    def _check_depths(self, cutter: Cutter, floor: float) -> None:
+        check_wall(cutter, self.top, floor)
+        if floor + self.finish_floor >= self.top:
+            raise DoesNotFitError(
+                f"finish_floor={self.finish_floor:g} leaves nothing to the passes of a pocket {self.top - floor:g} "
+                f"deep; leave less than {self.top - floor:g}."
+            )
+
+    def _area_on(self, fixture: Fixture) -> BaseGeometry:
+        """What is to be cleared, as the board lies."""
+        area = fixture.place(self._room)
+        if area.is_empty:
+            raise DoesNotFitError("The islands cover the whole pocket.", rounds.placed_point(self._area))
+        return area
+
+    def _passes(self, cutter: Cutter, floor: float) -> list[float]:
+        """z of each pass; the finest cutter's last one takes what all leave on the floor."""
+        passes = levels(self.top, floor + self.finish_floor, cutter.running.step_down)
+        return [*passes, floor] if self.finish_floor and cutter is self.cutters[-1] else passes
+
+    def _clearing(self, cutter: Cutter, site: Site, floor: float) -> LayerClearing:
+        """How this cutter clears; an engagement of 180 degrees, a slot, is no limit."""
+        fixture, step = site.fixture, self.stepover * 2 * cutter.profile.flat_radius
+        if self.engagement_deg is not None and self.engagement_deg < 180.0:
+            climb = self.direction == "climb"
+            return LimitedClearing(cutter, self.engagement_deg, step, climb, self.entry, site.tolerance)
+        terms = CourseTerms(
+            cutter=cutter,
+            machine=fixture.machine,
+            pattern=self.pattern,
+            entry=self.entry,
+            grain_deg=fixture.grain_deg or 0.0,
+            lift_s=_lift_s(cutter, fixture, floor),
+            through=floor <= -fixture.board.thickness,
+        )
+        return ClearingByCourses(terms, step, self.direction, site.tolerance)
+
+    def _centres(self, area: BaseGeometry, cutter: Cutter, way: LayerClearing, tolerance: float) -> BaseGeometry:
+        """Where the axis may be. Every part of the area must be entered by the finest cutter; a coarser one must fit
+        somewhere."""
+        room, finest = offset.wall(area, -self.finish, tolerance), cutter is self.cutters[-1]
+        centres = offset.reach(room, cutter.radius, tolerance)
+        if not finest:
+            centres = way.room(centres)
+        if centres.is_empty:
+            raise _fits_nowhere(area, cutter, self.finish)
+        for part in clearing.parts(room) if finest else ():
+            if not part.intersects(centres):
+                x, y = rounds.placed_point(part)
+                raise DoesNotFitError(
+                    f"{cutter} does not fit into the pocket at ({x:.1f}, {y:.1f}); add a finer one.", (x, y)
+                )
+        return centres
 
     def parts(self, tolerance: float) -> tuple[Feature, ...]:
         finest = self.cutters[-1]
@@ -247,85 +259,18 @@ def _check_limit(engagement_deg: float | None, entry: str, pattern: str) -> None
         raise InputError(f"pattern={pattern!r} keeps to no engagement; with engagement_deg take pattern='auto'.")
 
 
-class _Layer(NamedTuple):
-    """Passes at several heights over the same wood: `wood` to take, `air` where there is none above them, and `sure`
-    where of that earlier toolpaths took it."""
-
-    passes: list[float]
-    wood: BaseGeometry
-    air: BaseGeometry
-    sure: BaseGeometry
-
-
-def _layers(passes: list[float], reached: BaseGeometry, open_area: BaseGeometry, site: Site) -> list[_Layer]:
-    """The passes in groups that find the same wood, from the top down; `reached` is all that the cutter can take.
-
-    What is open to a depth is open above it as well. So where the first and the last of some passes find the same
-    wood, those between do too, and the passes are halved only where they do not.
-    """
-    ends = {}
-    for z in dict.fromkeys((passes[0], passes[-1])):
-        # Of an opening from the other side the core may still lie there.
-        sure = site.removed.cut_down_to(z, reached)
-        air = shapely.union_all([open_area, site.removed.through, sure])
-        ends[z] = _Layer(passes, clearing.standing(shapely.difference(reached, air), site.tolerance), air, sure)
-    first, last = ends[passes[0]], ends[passes[-1]]
-    if first is last or _alike(first, last, site.tolerance):
-        return [last]
-    half = (len(passes) + 1) // 2
-    above, below = (_layers(some, reached, open_area, site) for some in (passes[:half], passes[half:]))
-    if _alike(above[-1], below[0], site.tolerance):
-        return [*above[:-1], below[0]._replace(passes=above[-1].passes + below[0].passes), *below[1:]]
-    return [*above, *below]
-
-
-def _alike(one: _Layer, other: _Layer, tolerance: float) -> bool:
-    """Whether two layers find the same wood."""
-    return bool(clearing.standing(shapely.symmetric_difference(one.wood, other.wood), tolerance).is_empty)
-
-
-def _check_room(
-    full: BaseGeometry, room: BaseGeometry, centres: BaseGeometry, cutter: Cutter, *, finish: float, finest: bool
-) -> None:
-    """Every piece of the room must be entered by the finest cutter; a coarser one must fit somewhere."""
-    if centres.is_empty:
-        widest, (x, y) = _widest(full)
-        less = f"take finish={max(widest - cutter.diameter, 0.0) / 2:.2f}, or " if finish else "leave it out or take "
-        raise DoesNotFitError(
-            f"{cutter} fits nowhere in the pocket at ({x:.1f}, {y:.1f}); {less}"
-            f"a smaller one, of {int((widest - 2 * finish) * 10) / 10:g} mm or less.",
-            (x, y),
-        )
-    if finest:
-        for part in clearing.parts(room):
-            if not part.intersects(centres):
-                x, y = rounds.placed_point(part)
-                raise DoesNotFitError(
-                    f"{cutter} does not fit into the pocket at ({x:.1f}, {y:.1f}); add a finer one.", (x, y)
-                )
-
-
-def _regions(
-    layer: _Layer, centres: BaseGeometry, cutter: Cutter, step: float, climb: bool, tolerance: float
-) -> list[Region]:
-    """The rooms of a layer with wood in reach, each a piece of the centres."""
-    air, sure = (shapely.buffer(area, -cutter.radius - AIR) for area in (layer.air, layer.sure))
-    if cutter.centre_cutting:
-        # A hole or slot of its own width is a way down as well, though there is no room to move over in it.
-        snug = clearing.parts(shapely.buffer(layer.air, 2 * tolerance - cutter.radius))
-        air = shapely.union_all([air, *(part for part in snug if not part.intersects(air))])
-    found = []
-    for piece in clearing.parts(centres):
-        wood = shapely.intersection(layer.wood, offset.zone(piece, cutter.radius + tolerance, tolerance))
-        if not clearing.standing(wood, tolerance).is_empty:
-            flat = cutter.profile.flat_radius
-            free, known = shapely.intersection(air, piece), shapely.intersection(sure, piece)
-            found.append(Region(piece, wood, free, known, cutter.radius, flat, step, climb, tolerance))
-    return found
+def _fits_nowhere(area: BaseGeometry, cutter: Cutter, finish: float) -> DoesNotFitError:
+    widest, (x, y) = _widest(area)
+    less = f"take finish={max(widest - cutter.diameter, 0.0) / 2:.2f}, or " if finish else "leave it out or take "
+    return DoesNotFitError(
+        f"{cutter} fits nowhere in the pocket at ({x:.1f}, {y:.1f}); {less}"
+        f"a smaller one, of {int((widest - 2 * finish) * 10) / 10:g} mm or less.",
+        (x, y),
+    )
 
 
 def _lift_s(cutter: Cutter, fixture: Fixture, floor: float) -> float:
-    """Seconds of a way over the top and into the wood again, about."""
+    """Seconds of a crossing over the top and into the wood again, about."""
     rapid = fixture.machine.rapid_mm_min / 60
     helix = cutter.running.step_down / fall(cutter)
     up_and_down = (2 * fixture.safe_z - floor) / rapid

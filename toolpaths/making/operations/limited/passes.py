@@ -6,7 +6,6 @@ level round to take at full width. From there on every cut keeps the limit.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil
 
@@ -15,14 +14,18 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import Point
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.way_down import fall
 from toolpaths.making.motion.toolpath import PathBuilder
 from toolpaths.making.operations import entry as entries
+from toolpaths.making.operations.clearing import standing
+from toolpaths.making.operations.layers import Layer
 from toolpaths.making.operations.limited.fronts import area_of, polygons
-from toolpaths.making.operations.limited.narrow import SPARE, check_width, slim
+from toolpaths.making.operations.limited.narrow import SPARE, check_width, roomy, slim
 from toolpaths.making.operations.limited.strokes import Stroke, strokes
 from toolpaths.making.operations.limited.ways import way
 from toolpaths.making.operations.operation import AIR, CLEAR
+from toolpaths.making.operations.walls import check_open
 from toolpaths.shapes import offset
 from toolpaths.shapes.track import Track, circle_track
 
@@ -35,77 +38,84 @@ _LONGEST_WAY = 10.0
 
 
 @dataclass(frozen=True, slots=True)
-class Limit:
-    """degrees : of the rim in wood at most; widest : mm from stroke to stroke at most; and how to go in."""
+class LimitedClearing:
+    """Clearing with so many degrees of the rim in wood at most.
 
+    step : mm from stroke to stroke at most
+    entry : "auto" or "helix"
+    """
+
+    cutter: Cutter
     degrees: float
-    widest: float
+    step: float
     climb: bool
     entry: str
     tolerance: float
 
+    def room(self, centres: BaseGeometry) -> BaseGeometry:
+        return roomy(centres, self.cutter.radius, self.tolerance)
 
-def clear_limited(
-    builder: PathBuilder,
-    centres: BaseGeometry,
-    wood: BaseGeometry,
-    passes: Sequence[float],
-    top: float,
-    above: float,
-    limit: Limit,
-) -> None:
-    """Take the wood that is in reach from `centres`, from `above` down through the passes.
+    def clear(self, builder: PathBuilder, centres: BaseGeometry, layer: Layer) -> None:
+        """Take the wood of a layer. Raises DoesNotFitError where the limit cannot be kept, or there is no way in."""
+        around = offset.wall(area_of(layer.wood), self.cutter.radius, self.tolerance)
+        for room in polygons(centres):
+            if not shapely.intersects(room, around):
+                continue
+            free = area_of(shapely.difference(room, around))
+            check_width(room, free, self.cutter, self.degrees, self.tolerance)
+            self._clear_room(builder, room, free, layer)
 
-    Raises DoesNotFitError where the limit cannot be kept, or there is no way in.
-    """
-    radius = builder.cutter.radius
-    around = offset.wall(area_of(wood), radius, limit.tolerance)
-    for room in polygons(centres):
-        if not shapely.intersects(room, around):
-            continue
-        free = area_of(shapely.difference(room, around))
-        check_width(room, free, builder.cutter, limit.degrees, limit.tolerance)
-        _room(builder, room, free, passes, top, above, limit)
+    def finish(
+        self, builder: PathBuilder, centres: BaseGeometry, cleared: BaseGeometry, top: float, passes: list[float]
+    ) -> None:
+        """Take what was left at the walls, as any other wood."""
+        check_open(centres, cleared, self.cutter, self.tolerance)
+        left = shapely.difference(offset.wall(centres, self.cutter.radius, self.tolerance), cleared)
+        wood = standing(left, self.tolerance)
+        self.clear(builder, centres, Layer(top, top, passes, wood, cleared, cleared))
 
+    def _clear_room(self, builder: PathBuilder, room: Polygon, free: BaseGeometry, layer: Layer) -> None:
+        down = _beside(room, free) if self.entry == "auto" else None
+        helix = None
+        if down is None:
+            helix = self._helix(room)
+            down, radius = helix.start, helix.segments[0].radius
+            disc = shapely.buffer(shapely.Point(helix.segments[0].centre), 0.999 * radius, quad_segs=32)
+            free = shapely.union(free, disc)
+        found = strokes(
+            room, free, down,
+            radius=self.cutter.radius, limit_deg=self.degrees, widest=self.step, climb=self.climb,
+            tolerance=self.tolerance,
+        )  # fmt: skip
+        above = layer.above
+        for z in layer.passes:
+            if helix is None:
+                _over(builder, down, layer.top, z)
+            else:
+                _go(builder, room, down, layer.top, above, self.tolerance)
+                builder.follow(helix, self._heights_down(helix, above, z))
+            for stroke in found:
+                _follow(builder, stroke, layer.top, z)
+            above = z
 
-def _room(
-    builder: PathBuilder,
-    room: Polygon,
-    free: BaseGeometry,
-    passes: Sequence[float],
-    top: float,
-    above: float,
-    limit: Limit,
-) -> None:
-    cutter = builder.cutter
-    down = _beside(room, free) if limit.entry == "auto" else None
-    helix = None
-    if down is None:
-        helix = _helix(builder, room, limit)
-        down, radius = helix.start, helix.segments[0].radius
-        disc = shapely.buffer(shapely.Point(helix.segments[0].centre), 0.999 * radius, quad_segs=32)
-        free = shapely.union(free, disc)
-    found = strokes(
-        room,
-        free,
-        down,
-        radius=cutter.radius,
-        limit_deg=limit.degrees,
-        widest=limit.widest,
-        climb=limit.climb,
-        tolerance=limit.tolerance,
-    )
-    for z in passes:
-        if helix is None:
-            _over(builder, down, top, z)
-        else:
-            _go(builder, room, down, top, above, limit.tolerance)
-            turns = max(1, ceil((above - z) / fall(cutter) / helix.length))
-            hair = _HAIR * limit.tolerance
-            builder.follow(helix, [(0.0, above), (turns * helix.length, z + hair), ((turns + 1) * helix.length, z)])
-        for stroke in found:
-            _follow(builder, stroke, top, z)
-        above = z
+    def _heights_down(self, helix: Track, above: float, z: float) -> list[tuple[float, float]]:
+        """Down a helix, its last round by a hair only, which leaves nothing for a level round."""
+        turns = max(1, ceil((above - z) / fall(self.cutter) / helix.length))
+        hair = _HAIR * self.tolerance
+        return [(0.0, above), (turns * helix.length, z + hair), ((turns + 1) * helix.length, z)]
+
+    def _helix(self, room: Polygon) -> Track:
+        """A circle for a helix in the widest place of a room."""
+        cutter = self.cutter
+        circle = shapely.maximum_inscribed_circle(room, cutter.radius / 50)
+        x, y = shapely.get_coordinates(circle)[0].tolist()
+        spare = float(shapely.distance(shapely.Point(x, y), room.boundary))
+        radius = min(_HELIX * cutter.profile.flat_radius, 0.99 * spare)
+        if radius < SPARE * cutter.radius / 2:
+            slim(room, cutter, self.degrees, self.tolerance)
+        helix = circle_track((x, y), radius, clockwise=not self.climb)
+        entries.check_way_along(cutter, helix)
+        return helix
 
 
 def _follow(builder: PathBuilder, stroke: Stroke, top: float, z: float) -> None:
@@ -141,17 +151,3 @@ def _beside(room: Polygon, free: BaseGeometry) -> Point | None:
         return None
     x, y = shapely.get_coordinates(shapely.shortest_line(roomy, shapely.difference(room, free)))[0].tolist()
     return x, y
-
-
-def _helix(builder: PathBuilder, room: Polygon, limit: Limit) -> Track:
-    """A circle for a helix in the widest place of a room."""
-    cutter = builder.cutter
-    circle = shapely.maximum_inscribed_circle(room, cutter.radius / 50)
-    x, y = shapely.get_coordinates(circle)[0].tolist()
-    spare = float(shapely.distance(shapely.Point(x, y), room.boundary))
-    radius = min(_HELIX * cutter.profile.flat_radius, 0.99 * spare)
-    if radius < SPARE * cutter.radius / 2:
-        slim(room, cutter, limit.degrees, limit.tolerance)
-    helix = circle_track((x, y), radius, clockwise=not limit.climb)
-    entries.check_way_along(cutter, helix)
-    return helix

@@ -32,13 +32,13 @@ PATTERNS: tuple[Pattern, ...] = ("auto", "inside out", "outside in", "spiral", "
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Manner:
-    """How a region is to be cleared.
+class CourseTerms:
+    """What a course is chosen by.
 
     pattern : one of PATTERNS
     entry : as for pocket()
     grain_deg : the direction of the rows of parallel passes
-    lift_s : seconds of a way over the top, from one place to another, the way in not counted
+    lift_s : seconds of a crossing over the top, from one place to another, the entry not counted
     through : whether it cuts right through, so that a core would come loose where the walls are cut first
     """
 
@@ -51,21 +51,22 @@ class Manner:
     through: bool = False
 
 
-def plan(region: Region, manner: Manner) -> list[Strung]:
+def soonest_courses(region: Region, terms: CourseTerms) -> list[Strung]:
     """The courses of a region, one for each part of it whose loops hang together."""
     found = groups(region)
     whole = len(found) == 1 and all(loop.track.closed for loop in region.loops)
-    if manner.pattern == "auto":
-        return [_soonest(group, region, manner, whole, len(found) == 1) for group in found]
-    if manner.pattern == "parallel" and whole:
-        rows = parallel(region, manner.grain_deg)
+    if terms.pattern == "auto":
+        return [_soonest(group, region, terms, whole, len(found) == 1) for group in found]
+    if terms.pattern == "parallel" and whole:
+        rows = parallel(region, terms.grain_deg)
         if rows is not None:
-            return [_strung(rows, region, manner, True)]
-    return [_strung(_asked(group, region, manner.pattern, whole), region, manner, len(found) == 1) for group in found]
+            return [_strung(rows, region, terms, True)]
+    alone = len(found) == 1
+    return [_strung(_of_pattern(group, region, terms.pattern, whole), region, terms, alone) for group in found]
 
 
-def _asked(group: Group, region: Region, pattern: str, whole: bool) -> list[Stroke]:
-    """The course asked for; wood in corners only is always followed from the inside out."""
+def _of_pattern(group: Group, region: Region, pattern: str, whole: bool) -> list[Stroke]:
+    """The course of a pattern that the user wants; wood in corners only is always followed from the inside out."""
     if pattern == "spiral" and whole:
         turns = spiral(group, region)
         if turns is None:
@@ -79,26 +80,26 @@ def _asked(group: Group, region: Region, pattern: str, whole: bool) -> list[Stro
     return outside_in(group) if pattern == "outside in" and whole else inside_out(group)
 
 
-def _soonest(group: Group, region: Region, manner: Manner, whole: bool, alone: bool) -> Strung:
+def _soonest(group: Group, region: Region, terms: CourseTerms, whole: bool, alone: bool) -> Strung:
     """The course that is done soonest of those that find a way into the wood.
 
     Raises DoesNotFitError where none does.
     """
     if not whole:
-        return _strung(inside_out(group), region, manner, alone)
-    feed = manner.cutter.feed_mm_min / 60
+        return _strung(inside_out(group), region, terms, alone)
+    feed = terms.cutter.feed_mm_min / 60
     best, soonest = None, inf
     refused: DoesNotFitError | None = None
-    for shortest, walls_first, make in _candidates(group, region, manner):
-        if (manner.through and walls_first) or shortest / feed >= _WORTH * soonest:
+    for shortest, walls_first, make in _candidates(group, region, terms):
+        if (terms.through and walls_first) or shortest / feed >= _WORTH * soonest:
             continue
         try:
             course = make()
-            strung = None if course is None else _strung(course, region, manner, alone)
+            strung = None if course is None else _strung(course, region, terms, alone)
         except DoesNotFitError as error:
             refused = refused or error
             continue
-        seconds = inf if strung is None else _seconds(strung, manner)
+        seconds = inf if strung is None else _seconds(strung, terms)
         if seconds < _WORTH * soonest:
             best, soonest = strung, seconds
     if best is None:
@@ -107,7 +108,7 @@ def _soonest(group: Group, region: Region, manner: Manner, whole: bool, alone: b
 
 
 def _candidates(
-    group: Group, region: Region, manner: Manner
+    group: Group, region: Region, terms: CourseTerms
 ) -> list[tuple[float, bool, Callable[[], list[Stroke] | None]]]:
     """(mm below which its length does not come, whether it cuts the walls first, what makes it) of each course."""
     loops = sum(loop.track.length for loop in group.loops)
@@ -115,23 +116,23 @@ def _candidates(
         (0.0, False, lambda: inside_out(group)),
         (loops, True, lambda: outside_in(group)),
         (shortest_spiral(group), False, lambda: spiral(group, region)),
-        (shortest_rows(region), True, lambda: parallel(region, manner.grain_deg)),
+        (shortest_rows(region), True, lambda: parallel(region, terms.grain_deg)),
     ]
 
 
-def _strung(strokes: Sequence[Stroke], region: Region, manner: Manner, alone: bool) -> Strung:
-    cutter = manner.cutter
-    longest = manner.lift_s * cutter.feed_mm_min / 60
-    return string(strokes, region, longest, alone, lambda stroke: way_in(stroke, region, cutter, manner.entry))
+def _strung(strokes: Sequence[Stroke], region: Region, terms: CourseTerms, alone: bool) -> Strung:
+    cutter = terms.cutter
+    longest = terms.lift_s * cutter.feed_mm_min / 60
+    return string(strokes, region, longest, alone, lambda stroke: way_in(stroke, region, cutter, terms.entry))
 
 
-def _seconds(strung: Strung, manner: Manner) -> float:
+def _seconds(strung: Strung, terms: CourseTerms) -> float:
     """Seconds of one level of a course."""
-    return sum(_chain_seconds(chain, manner) + manner.lift_s for chain in strung.chains)
+    return sum(_chain_seconds(chain, terms) + terms.lift_s for chain in strung.chains)
 
 
-def _chain_seconds(chain: Chain, manner: Manner) -> float:
+def _chain_seconds(chain: Chain, terms: CourseTerms) -> float:
     x, y = chain.segments[0].start
-    feed = manner.cutter.feed_mm_min
+    feed = terms.cutter.feed_mm_min
     moves = [Move(CUT, *segment.end, 0.0, feed, segment.centre, segment.sweep) for segment in chain.segments]
-    return seconds_of(Toolpath(manner.cutter, (Move(RAPID, x, y, 0.0), *moves)), manner.machine)
+    return seconds_of(Toolpath(terms.cutter, (Move(RAPID, x, y, 0.0), *moves)), terms.machine)

@@ -1,0 +1,86 @@
+"""How the wood of a layer is cleared: by courses of loops or rows, or, in `limited`, with limited engagement."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.facts.cutter import Cutter
+from toolpaths.making.motion.toolpath import PathBuilder
+from toolpaths.making.operations.clearing import Region, parts, standing
+from toolpaths.making.operations.course_choice import CourseTerms, soonest_courses
+from toolpaths.making.operations.descent import descend
+from toolpaths.making.operations.layers import Layer
+from toolpaths.making.operations.operation import AIR
+from toolpaths.making.operations.ring import Direction
+from toolpaths.making.operations.walls import finish_walls
+from toolpaths.shapes import offset
+
+
+class LayerClearing(Protocol):
+    """How one cutter takes wood, pass by pass. All of it raises DoesNotFitError where there is no way in."""
+
+    def room(self, centres: BaseGeometry) -> BaseGeometry:
+        """The part of where the axis may be in which a cutter works that others follow."""
+        ...
+
+    def clear(self, builder: PathBuilder, centres: BaseGeometry, layer: Layer) -> None:
+        """Take the wood of a layer, the axis in `centres`."""
+        ...
+
+    def finish(
+        self, builder: PathBuilder, centres: BaseGeometry, cleared: BaseGeometry, top: float, passes: list[float]
+    ) -> None:
+        """Take what was left at the walls of what is `cleared` by now, the axis in `centres`."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class ClearingByCourses:
+    """Each room of a layer on the course that is done soonest, and the walls in one last round.
+
+    step : mm from loop to loop
+    """
+
+    terms: CourseTerms
+    step: float
+    direction: Direction
+    tolerance: float
+
+    def room(self, centres: BaseGeometry) -> BaseGeometry:
+        return centres
+
+    def clear(self, builder: PathBuilder, centres: BaseGeometry, layer: Layer) -> None:
+        courses = [course for room in self._rooms(centres, layer) for course in soonest_courses(room, self.terms)]
+        descend(builder, courses, layer, self.terms.entry)
+
+    def finish(
+        self, builder: PathBuilder, centres: BaseGeometry, cleared: BaseGeometry, top: float, passes: list[float]
+    ) -> None:
+        finish_walls(builder, centres, cleared, self.direction, top, passes, self.tolerance)
+
+    def _rooms(self, centres: BaseGeometry, layer: Layer) -> list[Region]:
+        """The parts of the centres with wood of the layer in reach."""
+        cutter, tolerance, climb = self.terms.cutter, self.tolerance, self.direction == "climb"
+        flat = cutter.profile.flat_radius
+        air, sure = _axis_in(layer.air, cutter, tolerance), shapely.buffer(layer.sure, -cutter.radius - AIR)
+        found = []
+        for part in parts(centres):
+            wood = shapely.intersection(layer.wood, offset.zone(part, cutter.radius + tolerance, tolerance))
+            if not standing(wood, tolerance).is_empty:
+                free, known = shapely.intersection(air, part), shapely.intersection(sure, part)
+                found.append(Region(part, wood, free, known, cutter.radius, flat, self.step, climb, tolerance))
+        return found
+
+
+def _axis_in(air: BaseGeometry, cutter: Cutter, tolerance: float) -> BaseGeometry:
+    """Where the axis may be, in air, for the cutter to go straight down."""
+    roomy = shapely.buffer(air, -cutter.radius - AIR)
+    if not cutter.centre_cutting:
+        return roomy
+    # A hole or slot of its own width is a way down as well, though there is no room to move over in it.
+    snug = parts(shapely.buffer(air, 2 * tolerance - cutter.radius))
+    return shapely.union_all([roomy, *(part for part in snug if not part.intersects(roomy))])
