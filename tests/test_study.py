@@ -589,7 +589,7 @@ def worst_of(name, job, cutters):
 
 def test_the_nominal_job_is_not_changed_by_being_run_at_no_corner():
     read = job_programs.read_sides(PLATE, plate.RACK)
-    plain, again = job_programs.judge_all(read, cell=0.5), job_programs.run_all(settings_at(read, NOMINAL), cell=0.5)
+    plain, again = job_programs.judge_all(read, cell=0.5), job_programs.judge_all(settings_at(read, NOMINAL), cell=0.5)
     assert len(plain) == 2
     for a, b in zip(plain, again, strict=True):
         assert np.array_equal(a.report.stock.top, b.report.stock.top)
