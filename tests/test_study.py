@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import pickle
 import re
 from dataclasses import replace
 
@@ -499,6 +501,21 @@ def test_the_page_fits_a_terminal_and_tells_the_ranges():
     assert max(map(len, lines)) <= 100
     assert lines[0].startswith("Tolerance study, 16 combinations of extremes: thickness +-0.2, dowel_clearance 0.1")
     assert study.as_dict()["corners"] == 16
+
+
+def test_a_study_is_a_value():
+    one, other = (tp.tolerance_study(PLATE, plate.RACK, thickness=0.3) for _ in range(2))
+    assert one == other and hash(one) == hash(other)
+    assert pickle.loads(pickle.dumps(one)) == one
+    assert one != tp.tolerance_study(PLATE, plate.RACK, thickness=0.2)
+    assert list(one) == list(one.requirements) and len(one) == len(one.requirements) > 0
+    assert repr(one) == "<Study: 2 corners, 1 of 7 requirements fail, 2 findings>"
+    assert (
+        repr(tp.tolerance_study(PLATE, plate.RACK)) == "<Study: 1 corner, all 7 requirements hold, nothing new found>"
+    )
+    assert json.loads(one.json()) == json.loads(json.dumps(one.as_dict()))
+    with pytest.raises(AttributeError):
+        one.corners = 1
 
 
 def test_nothing_off_is_one_corner_and_the_nominal_margins():

@@ -28,10 +28,10 @@ def job_at(
     part: Part | None,
     known: dict[Corner, tuple[Judged, ...]] | None = None,
 ) -> tuple[Judged, ...]:
-    """The whole job, run with what is off at a corner, or anywhere between the corners.
+    """The whole job, judged with what is off at a corner, or anywhere between the corners.
 
     part : on the board of that corner
-    known : what the programs before the turn do at other corners; how the back lies is nothing to them
+    known : what the programs before the turn do at other corners; they do not depend on how the back lies
     """
     known = {} if known is None else known
     at = settings_at(settings, corner)

@@ -45,7 +45,7 @@ def _from_edges(fixture: Fixture, corner: Corner) -> Floats:
 
 
 def _mirrored(fixture: Fixture) -> tuple[bool, bool]:
-    """Which of X and Y runs the other way than seen from the front."""
+    """Which of X and Y is the other way round than seen from the front."""
     return fixture.turned == "left to right", fixture.turned == "top to bottom"
 
 

@@ -26,13 +26,13 @@ from toolpaths.judging.wood.moves import X1, Y1, Z0, Z1
 from toolpaths.judging.wood.patches import cells_at
 from toolpaths.judging.wood.sweep import Flags, Ints
 
-Runs = tuple[Judged, ...]
+Programs = tuple[Judged, ...]
 Tabs = tuple[Tab, ...]
 
-# mm of height that tell a floor from another, and a cut from none.
+# mm of height by which one floor differs from another, and a cut from none.
 LEVEL = 0.01
 A_CUT = 0.05
-# mm beside its own radius within which a cutter follows the boundary of a named feature.
+# mm beyond its own radius within which a cutter follows the boundary of a named feature.
 _FOLLOWS = 1.0
 
 
@@ -40,32 +40,34 @@ class Question(NamedTuple):
     """A requirement marked on the nominal job.
 
     measure : the least and the greatest value in the job at a corner
-    margin : from the least and the greatest of all corners, mm to spare; None where nothing is asked
+    margin : from the least and the greatest of all corners, mm to spare; None where nothing is required
     words : from the least and the greatest of all corners, in plain words
     """
 
-    measure: Callable[[Runs], tuple[float, float]]
+    measure: Callable[[Programs], tuple[float, float]]
     margin: Callable[[float, float], float | None]
     words: Callable[[float, float], str]
 
 
-def in_moves(runs: Runs, tabs: Sequence[Tabs], part: Part | None, blur: float, rise: float) -> Iterator[Question]:
-    """The requirements that the moves of a nominal job tell.
+def in_moves(
+    programs: Programs, tabs: Sequence[Tabs], part: Part | None, blur: float, rise: float
+) -> Iterator[Question]:
+    """The requirements that the moves of a nominal job show.
 
     tabs : those that each program leaves standing
     blur, rise : mm by which moves may come to lie elsewhere at any corner, sideways and in height
     """
-    for number, (run, standing) in enumerate(zip(runs, tabs, strict=True)):
-        yield from _through(number, run, part)
-        yield from _spoilboard(number, run)
-        yield from _tabs(number, run, standing)
-    yield from _dowels(runs)
-    for number, run in enumerate(runs):
-        yield from _clearance(number, run, blur, rise)
+    for number, (program, standing) in enumerate(zip(programs, tabs, strict=True)):
+        yield from _through(number, program, part)
+        yield from _spoilboard(number, program)
+        yield from _tabs(number, program, standing)
+    yield from _dowels(programs)
+    for number, program in enumerate(programs):
+        yield from _clearance(number, program, blur, rise)
 
 
-def _floor(run: Judged) -> float:
-    return -run.setting.fixture.board.thickness
+def _floor(program: Judged) -> float:
+    return -program.setting.fixture.board.thickness
 
 
 def _in_dowels(case: Case, which: Ints) -> tuple[Flags, list[tuple[Dowel, Flags]]]:
@@ -77,35 +79,37 @@ def _in_dowels(case: Case, which: Ints) -> tuple[Flags, list[tuple[Dowel, Flags]
     return inside, each
 
 
-def _below(run: Judged) -> Ints:
+def _below(program: Judged) -> Ints:
     """Moves that reach the underside of the board, but for those that only leave it."""
-    case = run.case
-    return np.flatnonzero((case.moves.low <= _floor(run) + ROUNDING) & ~case.moves.leaving & (case.moves.kind != RAPID))
+    case = program.case
+    return np.flatnonzero(
+        (case.moves.low <= _floor(program) + ROUNDING) & ~case.moves.leaving & (case.moves.kind != RAPID)
+    )
 
 
-def _standing(run: Judged, x: Floats, y: Floats) -> Floats:
+def _standing(program: Judged, x: Floats, y: Floats) -> Floats:
     """Height of the top face over places; that of the nearest cell for those beyond the board."""
-    stock = run.report.stock
+    stock = program.report.stock
     return np.asarray(stock.top[cells_at(stock.grid, np.stack([x, y], axis=1))], np.float64)
 
 
-def _final(run: Judged, which: Ints) -> Ints:
+def _final(program: Judged, which: Ints) -> Ints:
     """Of these moves those that are not cut deeper at their lowest place by others."""
-    table = run.case.moves.path[:, which]
+    table = program.case.moves.path[:, which]
     down = table[Z1] <= table[Z0]
     x, y = np.where(down, table[[X1, Y1]], table[:2])
-    return which[_standing(run, x, y) >= run.case.moves.low[which] - LEVEL]
+    return which[_standing(program, x, y) >= program.case.moves.low[which] - LEVEL]
 
 
-def _through(number: int, run: Judged, part: Part | None) -> Iterator[Question]:
-    which = _below(run)
-    which = _final(run, which[~_in_dowels(run.case, which)[0]])
-    for name, mine in _named(run, which, part):
-        what, many = f"{run.setting.name}: {name}", name.endswith("through cuts")
-        line = run.case.moves.line[mine[int(np.argmax(run.case.moves.low[mine]))]]
+def _through(number: int, program: Judged, part: Part | None) -> Iterator[Question]:
+    which = _below(program)
+    which = _final(program, which[~_in_dowels(program.case, which)[0]])
+    for name, mine in _named(program, which, part):
+        what, many = f"{program.setting.name}: {name}", name.endswith("through cuts")
+        line = program.case.moves.line[mine[int(np.argmax(program.case.moves.low[mine]))]]
 
-        def measure(runs: Runs, mine: Ints = mine) -> tuple[float, float]:
-            beyond = _floor(runs[number]) - runs[number].case.moves.low[mine]
+        def measure(programs: Programs, mine: Ints = mine) -> tuple[float, float]:
+            beyond = _floor(programs[number]) - programs[number].case.moves.low[mine]
             return float(beyond.min()), float(beyond.max())
 
         def words(
@@ -118,9 +122,9 @@ def _through(number: int, run: Judged, part: Part | None) -> Iterator[Question]:
         yield Question(measure, lambda low, high: low, words)
 
 
-def _named(run: Judged, which: Ints, part: Part | None) -> list[tuple[str, Ints]]:
+def _named(program: Judged, which: Ints, part: Part | None) -> list[tuple[str, Ints]]:
     """Moves by the feature that they cut through; those of no feature are the other through cuts."""
-    case, fixture = run.case, run.setting.fixture
+    case, fixture = program.case, program.setting.fixture
     left = np.ones(len(which), bool)
     points = fixture.seen_from_front(case.moves.path[[X1, Y1]][:, which].T)
     radius = case.radii(which)
@@ -141,15 +145,15 @@ def named(name: str) -> str:
     return name if name.startswith(("the ", "other ", "through ")) else f"the {name}"
 
 
-def _spoilboard(number: int, run: Judged) -> Iterator[Question]:
-    which = _below(run)
-    inside, _ = _in_dowels(run.case, which)
-    allowed, name = run.setting.fixture.spoilboard_depth, run.setting.name
+def _spoilboard(number: int, program: Judged) -> Iterator[Question]:
+    which = _below(program)
+    inside, _ = _in_dowels(program.case, which)
+    allowed, name = program.setting.fixture.spoilboard_depth, program.setting.name
     if len(which[~inside]):
-        deepest = which[~inside][[int(np.argmin(run.case.moves.low[which[~inside]]))]]
+        deepest = which[~inside][[int(np.argmin(program.case.moves.low[which[~inside]]))]]
 
-        def measure(runs: Runs) -> tuple[float, float]:
-            deep = float(_floor(runs[number]) - runs[number].case.moves.low[deepest[0]])
+        def measure(programs: Programs) -> tuple[float, float]:
+            deep = float(_floor(programs[number]) - programs[number].case.moves.low[deepest[0]])
             return deep, deep
 
         yield Question(
@@ -159,23 +163,23 @@ def _spoilboard(number: int, run: Judged) -> Iterator[Question]:
         )  # fmt: skip
 
 
-def _tabs(number: int, run: Judged, tabs: Tabs) -> Iterator[Question]:
+def _tabs(number: int, program: Judged, tabs: Tabs) -> Iterator[Question]:
     """How thick its tabs stand. What a cutter leaves is lifted with it, while the underside is where it is."""
     if not tabs:
         return
     which = np.array([tab.gap.rise for tab in tabs], np.intp)
-    below = _over_underside(run, which) - np.array([tab.thickness for tab in tabs])
+    below = _over_underside(program, which) - np.array([tab.thickness for tab in tabs])
 
-    def measure(runs: Runs) -> tuple[float, float]:
-        thick = _over_underside(runs[number], which) - below
+    def measure(programs: Programs) -> tuple[float, float]:
+        thick = _over_underside(programs[number], which) - below
         return float(thick.min()), float(thick.max())
 
-    name = run.setting.name
+    name = program.setting.name
     yield Question(measure, lambda low, high: low, lambda low, high: f"{name}: tabs are {from_to(low, high)} mm thick")
 
 
-def _over_underside(run: Judged, which: Ints) -> Floats:
-    return np.asarray(run.case.moves.path[Z1, which] - _floor(run))
+def _over_underside(program: Judged, which: Ints) -> Floats:
+    return np.asarray(program.case.moves.path[Z1, which] - _floor(program))
 
 
 def from_to(low: float, high: float) -> str:
@@ -192,15 +196,15 @@ class _Hole(NamedTuple):
     wider: float
 
 
-def _dowels(runs: Runs) -> Iterator[Question]:
-    first, used = registered(runs)
+def _dowels(programs: Programs) -> Iterator[Question]:
+    first, used = registered(programs)
     found: dict[tuple[float, float], list[tuple[Dowel, _Hole]]] = {}
     for dowel in used:
         bored = measured(first, dowel)
         if bored is None or bored.below <= 0:
             continue
-        number = next(n for n, run in enumerate(runs) if run.setting.name == bored.side)
-        case, which = runs[number].case, _below(runs[number])
+        number = next(n for n, program in enumerate(programs) if program.setting.name == bored.side)
+        case, which = programs[number].case, _below(programs[number])
         mine = which[next(mine for other, mine in _in_dowels(case, which)[1] if other == dowel)]
         if len(mine):
             lowest = int(mine[np.argmin(case.moves.low[mine])])
@@ -212,13 +216,15 @@ def _dowels(runs: Runs) -> Iterator[Question]:
 
 
 def _pinned(dowel: Dowel, holes: list[_Hole]) -> Iterator[Question]:
-    def wide(runs: Runs) -> tuple[float, float]:
+    def wide(programs: Programs) -> tuple[float, float]:
         # A wall moves by half of what the cutter is thicker, on both sides of the hole.
-        widths = [runs[hole.number].case.cutters[hole.tool].diameter + hole.wider for hole in holes]
+        widths = [programs[hole.number].case.cutters[hole.tool].diameter + hole.wider for hole in holes]
         return min(widths), max(widths)
 
-    def deep(runs: Runs) -> tuple[float, float]:
-        depths = [_floor(runs[hole.number]) - float(runs[hole.number].case.moves.low[hole.lowest]) for hole in holes]
+    def deep(programs: Programs) -> tuple[float, float]:
+        depths = [
+            _floor(programs[hole.number]) - float(programs[hole.number].case.moves.low[hole.lowest]) for hole in holes
+        ]
         return min(depths), max(depths)
 
     yield Question(
@@ -231,19 +237,19 @@ def _pinned(dowel: Dowel, holes: list[_Hole]) -> Iterator[Question]:
     )  # fmt: skip
 
 
-def _clearance(number: int, run: Judged, blur: float, rise: float) -> Iterator[Question]:
-    near = nearest_to_hold_downs(run.case, blur, rise)
+def _clearance(number: int, program: Judged, blur: float, rise: float) -> Iterator[Question]:
+    near = nearest_to_hold_downs(program.case, blur, rise)
     if near is None:
         return
     _, name, pairs = near
 
-    def measure(runs: Runs) -> tuple[float, float]:
-        least = least_gap(runs[number].case, pairs)
+    def measure(programs: Programs) -> tuple[float, float]:
+        least = least_gap(programs[number].case, pairs)
         return least, least
 
     def words(low: float, high: float) -> str:
         if low < 0:
-            return f"{run.setting.name}: a cutter runs {-low:.2f} mm into {name}"
-        return f"{run.setting.name}: the nearest hold-down, {name}, is passed with {low:.2f} mm to spare"
+            return f"{program.setting.name}: a cutter runs {-low:.2f} mm into {name}"
+        return f"{program.setting.name}: the nearest hold-down, {name}, is passed with {low:.2f} mm to spare"
 
     yield Question(measure, lambda low, high: low, words)

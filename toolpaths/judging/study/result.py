@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Iterator
 from dataclasses import dataclass
 from textwrap import wrap
 from typing import NamedTuple
 
-from toolpaths.judging.report import WIDTH
+from toolpaths.judging.report import WIDTH, counted
 from toolpaths.judging.study.corners import Corner
 
-# mm; what shows as nothing in the two decimals that are told.
+# mm; what shows as nothing in the two decimals that are printed.
 NOTHING = 0.005
 
 
@@ -17,7 +19,7 @@ class Requirement(NamedTuple):
     """Something the job has to keep to, over all corners.
 
     text : in plain words
-    margin : mm to spare at the worst corner, negative where it fails there; None where nothing is asked
+    margin : mm to spare at the worst corner, negative where it fails there; None where nothing is required
     low, high : mm, the least and the greatest value of what is measured
     corner : what is off where it is worst; "" where that changes nothing
     """
@@ -42,12 +44,12 @@ class NewFinding(NamedTuple):
     corner: str
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, repr=False)
 class Study:
-    """What happens to a job within ranges of what may be off.
+    """What happens to a job within ranges of what may be off; iterating over it gives its requirements.
 
     ranges : half ranges, mm; see Corner
-    corners : how many combinations of their extremes were run
+    corners : how many combinations of their extremes were judged
     requirements : those that fail first, then by what they have to spare
     findings : kinds of findings that come up at some corner and not in the nominal job
     notes : what else to know
@@ -58,6 +60,18 @@ class Study:
     requirements: tuple[Requirement, ...]
     findings: tuple[NewFinding, ...]
     notes: tuple[str, ...]
+
+    def __iter__(self) -> Iterator[Requirement]:
+        return iter(self.requirements)
+
+    def __len__(self) -> int:
+        return len(self.requirements)
+
+    def __repr__(self) -> str:
+        failing = sum(not requirement.ok for requirement in self.requirements)
+        held = f"{failing} of {len(self)} requirements fail" if failing else f"all {len(self)} requirements hold"
+        new = counted(len(self.findings)) if self.findings else "nothing new found"
+        return f"<Study: {self.corners} corner{'s' if self.corners > 1 else ''}, {held}, {new}>"
 
     @property
     def ok(self) -> bool:
@@ -79,6 +93,10 @@ class Study:
         for note in self.notes:
             lines += wrap(f"Note: {note}", WIDTH, subsequent_indent="      ")
         return "\n".join(lines)
+
+    def json(self) -> str:
+        """The study as JSON text."""
+        return json.dumps(self.as_dict(), indent=2)
 
     def as_dict(self) -> dict[str, object]:
         """Plain values, ready for JSON."""

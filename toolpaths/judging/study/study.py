@@ -53,7 +53,7 @@ def tolerance_study(
     height: float = 0.0,
     cell: float = 0.5,
 ) -> Study:
-    """Judge a job at every combination of the extremes of what may be off, and tell what it has to spare.
+    """Judge a job at every combination of the extremes of what may be off, and report what it has to spare.
 
     sides, cutters : as for verify()
     part : what is meant; its features lend the requirements their names, and gouges and leftovers are found
@@ -89,7 +89,7 @@ def tolerance_study(
     ranges = checked_ranges(half_ranges, settings)
     nominal = judge_all(settings, cell=cell, part=part)
     board = settings[0].fixture.board
-    # What the ranges themselves move a wall or floor by is told by requirements, and is no gouge.
+    # What the ranges themselves move a wall or floor by is said by requirements, and is no gouge.
     floors = any(setting.fixture.zero_on != "top" for setting in settings) * ranges.thickness + ranges.zero_z
     blur = mismatch(settings, ranges, shapely.get_coordinates(board.outline)) + ranges.cutter_diameter / 2
     slack = floors + blur
@@ -98,7 +98,7 @@ def tolerance_study(
     def at(corner: Corner) -> tuple[Judged, ...]:
         return job_at(settings, corner, cell, part_at(part, corner, slack), known)
 
-    tabs = [standing_tabs(run.trial) for run in nominal]
+    tabs = [standing_tabs(program.trial) for program in nominal]
     questions = [
         *in_moves(nominal, tabs, part, blur, ranges.thickness + ranges.zero_z),
         *in_wood(nominal, tabs, part, blur),
@@ -107,9 +107,9 @@ def tolerance_study(
     measured: list[list[tuple[float, float]]] = []
     seen: dict[Corner, dict[_Kind, Finding]] = {}
     for corner in corners:
-        runs = at(corner) if corner != NOMINAL else nominal
-        measured.append([question.measure(runs) for question in questions])
-        seen[corner] = _worst(runs)
+        programs = at(corner) if corner != NOMINAL else nominal
+        measured.append([question.measure(programs) for question in questions])
+        seen[corner] = _worst(programs)
     requirements = [
         _requirement(question, corners, [values[n] for values in measured]) for n, question in enumerate(questions)
     ]
@@ -189,14 +189,14 @@ def _requirement(question: Question, corners: list[Corner], values: list[tuple[f
 
 
 def _steps(
-    settings: Sequence[Setting], runs: tuple[Judged, ...], ranges: Corner, part: Part | None
+    settings: Sequence[Setting], programs: tuple[Judged, ...], ranges: Corner, part: Part | None
 ) -> list[Requirement]:
     """How far what is cut from one side may be off what is cut from the other at the same place."""
-    turned = [run for run in runs if run.setting.fixture.turned]
+    turned = [program for program in programs if program.setting.fixture.turned]
     everywhere = shapely.get_coordinates(settings[0].fixture.board.outline)
-    if not turned or len(turned) == len(runs) or not mismatch(settings, ranges, everywhere):
+    if not turned or len(turned) == len(programs) or not mismatch(settings, ranges, everywhere):
         return []
-    offs = [(mismatch(settings, ranges, places), name) for name, places in _shared(runs, part)]
+    offs = [(mismatch(settings, ranges, places), name) for name, places in _shared(programs, part)]
     steps = [
         Requirement(f"front and back of {name} may be off each other by up to {off:.2f} mm", None, 0.0, off, "")
         for off, name in sorted(offs, key=lambda step: -step[0])
@@ -204,7 +204,7 @@ def _steps(
     return list({step.text: step for step in steps}.values())[:_MOST_STEPS]
 
 
-def _shared(runs: tuple[Judged, ...], part: Part | None) -> list[tuple[str, Floats]]:
+def _shared(programs: tuple[Judged, ...], part: Part | None) -> list[tuple[str, Floats]]:
     """What is cut from both sides at one place: names, and its outermost places seen from the front."""
     if part is not None:
         pairs = []
@@ -215,12 +215,12 @@ def _shared(runs: tuple[Judged, ...], part: Part | None) -> list[tuple[str, Floa
                     name = front.name if front.name == back.name else f"{front.name} and {back.name}"
                     pairs.append((f"the {name}", shapely.get_coordinates(shapely.union(a, b))))
         return pairs
-    stock = runs[-1].report.stock
-    deep = [cut_depth(runs, fixture) > A_CUT for fixture in of_each_side(runs)]
+    stock = programs[-1].report.stock
+    deep = [cut_depth(programs, fixture) > A_CUT for fixture in of_each_side(programs)]
     patches = label(deep[0] & deep[1])
     found = []
     for number in np.flatnonzero(patches.area * stock.cell**2 >= _A_PLACE).tolist():
-        places = runs[-1].setting.fixture.seen_from_front(centres(stock.grid, patches.cells(number)))
+        places = programs[-1].setting.fixture.seen_from_front(centres(stock.grid, patches.cells(number)))
         x, y = ((places.min(axis=0) + places.max(axis=0)) / 2).tolist()
         found.append((f"what both sides cut about X{x:.0f} Y{y:.0f}", places))
     return found

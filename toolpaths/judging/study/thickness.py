@@ -12,7 +12,7 @@ import numpy as np
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
 from toolpaths.judging.checks.between_sides.round_holes import holes_of
-from toolpaths.judging.study.requirements import A_CUT, LEVEL, Question, Runs, Tabs, from_to, named
+from toolpaths.judging.study.requirements import A_CUT, LEVEL, Programs, Question, Tabs, from_to, named
 from toolpaths.judging.wood.field import Heights, heights_at
 from toolpaths.judging.wood.raster import covered
 from toolpaths.judging.wood.sweep import Flags, capsules, cells
@@ -21,25 +21,25 @@ from toolpaths.judging.wood.sweep import Flags, capsules, cells
 _A_FLOOR = 100.0
 
 
-def in_wood(runs: Runs, tabs: Sequence[Tabs], part: Part | None, blur: float) -> Iterator[Question]:
-    """The requirements that only the wood of a nominal job tells.
+def in_wood(programs: Programs, tabs: Sequence[Tabs], part: Part | None, blur: float) -> Iterator[Question]:
+    """The requirements that only the wood of a nominal job shows.
 
     tabs : those that each program leaves standing; their tops are no floors
     blur : mm by which walls may move at any corner; cells so near a wall are left out
     """
-    yield from _floors(runs, tabs, part, blur)
-    yield from _webs(runs, blur)
+    yield from _floors(programs, tabs, part, blur)
+    yield from _webs(programs, blur)
 
 
-def _floors(runs: Runs, tabs: Sequence[Tabs], part: Part | None, blur: float) -> Iterator[Question]:
-    stock = runs[-1].report.stock
+def _floors(programs: Programs, tabs: Sequence[Tabs], part: Part | None, blur: float) -> Iterator[Question]:
+    stock = programs[-1].report.stock
     level = (stock.top > stock.bottom) & _even(stock.top - stock.bottom)
-    for fixture in of_each_side(runs):
-        depth = cut_depth(runs, fixture)
+    for fixture in of_each_side(programs):
+        depth = cut_depth(programs, fixture)
         for name, mask in (
-            _recesses(runs, fixture, part, depth)
+            _recesses(programs, fixture, part, depth)
             if part is not None
-            else _levels(runs, fixture, depth, _tops(runs, tabs, fixture))
+            else _levels(programs, fixture, depth, _tops(programs, tabs, fixture))
         ):
             floor = _inner(mask & level, blur, stock.cell)
             if floor.any():
@@ -52,33 +52,36 @@ def _floors(runs: Runs, tabs: Sequence[Tabs], part: Part | None, blur: float) ->
                 yield Question(_left_in(floor), lambda low, high: low, words)
 
 
-def _left_in(mask: Flags) -> Callable[[Runs], tuple[float, float]]:
+def _left_in(mask: Flags) -> Callable[[Programs], tuple[float, float]]:
     which = np.flatnonzero(mask)
 
-    def measure(runs: Runs) -> tuple[float, float]:
-        stock = runs[-1].report.stock
+    def measure(programs: Programs) -> tuple[float, float]:
+        stock = programs[-1].report.stock
         left = heights_at(stock.top, which) - heights_at(stock.bottom, which)
         return float(left.min()), float(left.max())
 
     return measure
 
 
-def of_each_side(runs: Runs) -> list[Fixture]:
+def of_each_side(programs: Programs) -> list[Fixture]:
     """One fixture for each side that is cut, the first of it."""
-    return list({run.setting.fixture.side: run.setting.fixture for run in reversed(runs)}.values())[::-1]
+    first: dict[str, Fixture] = {}
+    for program in programs:
+        first.setdefault(program.setting.fixture.side, program.setting.fixture)
+    return list(first.values())
 
 
-def cut_depth(runs: Runs, fixture: Fixture) -> Heights:
+def cut_depth(programs: Programs, fixture: Fixture) -> Heights:
     """How deep the wood is cut from one side, over the cells of the final stock."""
-    stock = runs[-1].report.stock
+    stock = programs[-1].report.stock
     if bool(fixture.turned) == bool(stock.turned):
         return -stock.top
     return np.asarray(stock.bottom + np.float32(stock.board.thickness))
 
 
-def _recesses(runs: Runs, fixture: Fixture, part: Part, depth: Heights) -> Iterator[tuple[str, Flags]]:
-    lying = runs[-1].setting.fixture
-    grid = runs[-1].report.stock.grid
+def _recesses(programs: Programs, fixture: Fixture, part: Part, depth: Heights) -> Iterator[tuple[str, Flags]]:
+    lying = programs[-1].setting.fixture
+    grid = programs[-1].report.stock.grid
     found: dict[str, Flags] = {}
     for feature in part.cut_from(fixture.side):
         if feature.level and not feature.through:
@@ -88,15 +91,19 @@ def _recesses(runs: Runs, fixture: Fixture, part: Part, depth: Heights) -> Itera
     yield from found.items()
 
 
-def _tops(runs: Runs, tabs: Sequence[Tabs], fixture: Fixture) -> list[float]:
+def _tops(programs: Programs, tabs: Sequence[Tabs], fixture: Fixture) -> list[float]:
     """How deep the tops of the tabs lie that are left from one side."""
-    of_side = [some for run, some in zip(runs, tabs, strict=True) if run.setting.fixture.side == fixture.side]
-    return [fixture.board.thickness - tab.thickness for some in of_side for tab in some]
+    return [
+        fixture.board.thickness - tab.thickness
+        for program, standing in zip(programs, tabs, strict=True)
+        if program.setting.fixture.side == fixture.side
+        for tab in standing
+    ]
 
 
-def _levels(runs: Runs, fixture: Fixture, depth: Heights, tops: list[float]) -> Iterator[tuple[str, Flags]]:
+def _levels(programs: Programs, fixture: Fixture, depth: Heights, tops: list[float]) -> Iterator[tuple[str, Flags]]:
     """Large level areas, by their depth; the tops of tabs are none."""
-    stock = runs[-1].report.stock
+    stock = programs[-1].report.stock
     thickness = stock.board.thickness
     cut = (depth > A_CUT) & (depth < thickness - A_CUT)
     steps = np.rint(depth[cut] / LEVEL).astype(np.intp)
@@ -107,23 +114,23 @@ def _levels(runs: Runs, fixture: Fixture, depth: Heights, tops: list[float]) -> 
             yield f"the floor {level:.2f} deep from the {fixture.side}", cut & (np.abs(depth - level) <= LEVEL)
 
 
-def _webs(runs: Runs, blur: float) -> Iterator[Question]:
+def _webs(programs: Programs, blur: float) -> Iterator[Question]:
     """What is left between cuts from both faces; and cuts that meet though neither goes through."""
-    stock = runs[-1].report.stock
+    stock = programs[-1].report.stock
     above = (stock.top < -A_CUT) & (stock.top > -stock.board.thickness)
     both = above & (stock.bottom > np.float32(A_CUT - stock.board.thickness)) & (stock.bottom < 0)
     meet = both & (stock.top <= stock.bottom)
-    web = _inner(both & ~meet & ~_in_holes(runs), blur, stock.cell)
+    web = _inner(both & ~meet & ~_in_holes(programs), blur, stock.cell)
     if web.any():
         left = _left_in(web)
 
-        def thinnest(runs: Runs) -> tuple[float, float]:
-            low, _ = left(runs)
+        def thinnest(programs: Programs) -> tuple[float, float]:
+            low, _ = left(programs)
             return low, low
 
         def words(low: float, high: float) -> str:
             if low <= 0:
-                return f"the thinnest web between the sides is gone, by {-low:.2f} mm"
+                return f"the thinnest web between the sides is cut away, by {-low:.2f} mm"
             return f"the thinnest web between the sides is {from_to(low, high)} mm"
 
         yield Question(thinnest, lambda low, high: low, words)
@@ -131,8 +138,8 @@ def _webs(runs: Runs, blur: float) -> Iterator[Question]:
     if met.any():
         between = _left_in(met)
 
-        def overlap(runs: Runs) -> tuple[float, float]:
-            low, high = between(runs)
+        def overlap(programs: Programs) -> tuple[float, float]:
+            low, high = between(programs)
             return -high, -low
 
         def meeting(low: float, high: float) -> str:
@@ -143,22 +150,22 @@ def _webs(runs: Runs, blur: float) -> Iterator[Question]:
         yield Question(overlap, lambda low, high: low, meeting)
 
 
-def _in_holes(runs: Runs) -> Flags:
+def _in_holes(programs: Programs) -> Flags:
     """Cells in round holes: over their points wood runs out to nothing by itself, and is no web."""
-    stock, lying = runs[-1].report.stock, runs[-1].setting.fixture
+    stock, lying = programs[-1].report.stock, programs[-1].setting.fixture
     mask = np.zeros(stock.grid.shape, bool)
-    for run in runs:
-        holes = holes_of(run.case)
+    for program in programs:
+        holes = holes_of(program.case)
         places = np.stack([holes.x, holes.y], axis=1)
-        if run.setting.fixture.turned != lying.turned:
-            places = lying.seen_from_front(run.setting.fixture.seen_from_front(places))
+        if program.setting.fixture.turned != lying.turned:
+            places = lying.seen_from_front(program.setting.fixture.seen_from_front(places))
         x, y = places.T
         mask.reshape(-1)[cells(stock.grid, capsules(stock.grid, holes.radius, x, y, x, y))[0]] = True
     return mask
 
 
 def _even(left: Heights) -> Flags:
-    """Cells as thick as those beside them."""
+    """Cells as thick as their neighbours."""
     even = np.ones(left.shape, bool)
     for axis in (0, 1):
         step = np.abs(np.diff(left, axis=axis)) <= A_CUT

@@ -16,7 +16,7 @@ from toolpaths.judging.trial.findings import NOWHERE, Finding
 from toolpaths.judging.wood.moves import X1, Y1
 
 # mm; what is entered once and copied is the same to the last digit, what is worked out nearly so.
-_SAME = 0.01
+_ALIKE = 0.01
 
 
 def sides_differ(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
@@ -63,10 +63,10 @@ def _dowels(first: Fixture, other: Fixture) -> Iterator[SideFinding]:
     ):
         for dowel in mine:
             near = min(theirs, key=lambda d: _apart(d, dowel), default=None)
-            if near is None or _apart(near, dowel) > _SAME:
+            if near is None or _apart(near, dowel) > _ALIKE:
                 away = "" if near is None else f"; the nearest there is {_apart(near, dowel):.2f} mm away"
                 yield _found(
-                    "sides-differ", "danger", 0.0 if near is None else _apart(near, dowel), _SAME,
+                    "sides-differ", "danger", 0.0 if near is None else _apart(near, dowel), _ALIKE,
                     f"the {who.side} has a dowel at X{dowel.x:g} Y{dowel.y:g} (seen from the front), the {whose.side} "
                     f"has none there{away}. Give both sides the same dowels.",
                     (dowel.x, dowel.y, 0.0),

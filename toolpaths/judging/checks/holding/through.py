@@ -21,7 +21,7 @@ from toolpaths.judging.wood.sweep import Flags, Ints, Strips, cells, in_portions
 # mm; a skin thinner than this holds no piece in place (common practice, no source).
 SKIN = 0.2
 # mm by which single and double precision may differ about a height.
-_SAME = 1e-4
+_CLOSE = 1e-4
 # Cells a side of the blocks in which moves look first for wood that goes.
 _BLOCK = 16
 # Cells that moves may pass over one by one; where there are more, short moves in a row count as one, of at
@@ -52,7 +52,7 @@ def cut_through_by(trial: Trial) -> NDArray[np.int32] | None:
     uniform = one_height(floor)
     deep = cutting_moves(case)
     if uniform:
-        deep &= case.moves.low < floor[0, 0] + _SAME
+        deep &= case.moves.low < floor[0, 0] + _CLOSE
         if not deep.any():
             return None
     goes = after.top < floor
@@ -67,12 +67,12 @@ def cut_through_by(trial: Trial) -> NDArray[np.int32] | None:
         cut_by[~stood] = -1
     flat = cut_by.reshape(-1)
     simple, other = _simple(case, _over(case, np.flatnonzero(deep), after.grid, going), uniform)
-    table = _below(case.moves.path[:, simple], (float(floor[0, 0]) if uniform else float(floor[goes].max())) + _SAME)
+    table = _below(case.moves.path[:, simple], (float(floor[0, 0]) if uniform else float(floor[goes].max())) + _CLOSE)
     rows = _in_rows(case, table, simple, after.grid)
     for cell, move, z in _strips(case, table, simple, rows, after.grid):
         hit = goes.reshape(-1)[cell]
         if not uniform:
-            hit &= z < floor.reshape(-1)[cell] + _SAME
+            hit &= z < floor.reshape(-1)[cell] + _CLOSE
         np.minimum.at(flat, cell[hit], move[hit])
     if len(other):
         _exactly(case, other, after.grid, floor, going, flat)
@@ -85,10 +85,10 @@ def cut_through_by(trial: Trial) -> NDArray[np.int32] | None:
 
 
 def _exactly(case: Case, moves: Ints, grid: Grid, floor: Heights, going: Ints, cut_by: NDArray[np.int32]) -> None:
-    """Put down the first of these moves that cuts through at each of these cells, if none did before."""
+    """Write into cut_by the first of these moves that cuts through at each of these cells, if none did before."""
     row, column = np.divmod(going, grid.columns)
     for pairs in cuts_over(case, centres(grid, going), moves=moves):
-        hit = pairs.z < floor[row[pairs.place], column[pairs.place]] + _SAME
+        hit = pairs.z < floor[row[pairs.place], column[pairs.place]] + _CLOSE
         np.minimum.at(cut_by, going[pairs.place[hit]], pairs.move[hit].astype(np.int32))
 
 
@@ -120,10 +120,10 @@ def _over(case: Case, which: Ints, grid: Grid, going: Ints) -> Ints:
 
 
 def _simple(case: Case, which: Ints, uniform: bool) -> tuple[Ints, Ints]:
-    """The moves whose way through the board is a path of one width, and the rest.
+    """The moves that cut through the board along a path of one width, and the rest.
 
     A flat cutter gets through the board with all of its width, along the part of the move that is deep
-    enough; which part that is, a level move need not ask, and a sloping one can tell if the underside is even.
+    enough; of a level move that is all of it, and of a sloping one it is known where the underside is even.
     """
     flat = [number for number, cutter in case.cutters.items() if cutter.profile.kind == "flat"]
     level = case.moves.upright[which] | (case.moves.path[Z0, which] == case.moves.path[Z1, which])
@@ -170,16 +170,16 @@ def _in_rows(case: Case, table: Floats, which: Ints, grid: Grid) -> Ints:
     plain = ~turning & (table[Z0] == table[Z1])
     follows = plain[1:] & plain[:-1] & (np.diff(which) == 1) & (np.diff(case.moves.tool[which]) == 0)
     follows &= (table[[X1, Y1, Z1], :-1] == table[[X0, Y0, Z0], 1:]).all(axis=0)
-    way = np.cumsum(long)
+    travelled = np.cumsum(long)
     rows = np.arange(len(which))
     for longest in _LONGEST if len(which) else ():
         first = np.append(0, rows[:-1] + 1)
         chord = np.where(turning[first], long[first], _chord(table, first, rows))
         if ((chord + 2 * radius[first]) * 2 * radius[first]).sum() / grid.cell**2 <= _PATIENCE:
             break
-        shorter, rows = rows, np.append(np.flatnonzero(~follows | (np.diff(way // longest) != 0)), len(which) - 1)
+        shorter, rows = rows, np.append(np.flatnonzero(~follows | (np.diff(travelled // longest) != 0)), len(which) - 1)
         first = np.append(0, rows[:-1] + 1)
-        along = way[rows] - way[first] + long[first]
+        along = travelled[rows] - travelled[first] + long[first]
         # As far as a path of this length may stray from its chord.
         bent = along**2 - _chord(table, first, rows) ** 2 > 4 * _STRAY**2
         rows = np.union1d(rows, shorter[np.repeat(bent, rows - first + 1)[shorter]])
