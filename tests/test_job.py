@@ -17,7 +17,6 @@ import toolpaths as tp
 from toolpaths.judging import job_programs
 from toolpaths.judging.checks.between_sides import dowel_hole as dowels
 from toolpaths.judging.checks.between_sides import round_holes as holes
-from toolpaths.testing import assert_job_safe
 
 FRONT_SIDE, BACK_SIDE = plate.fixture_of(plate.FRONT_FACTS), plate.fixture_of(plate.BACK_FACTS)
 JOB = [(plate.FRONT, FRONT_SIDE), (plate.BACK, BACK_SIDE)]
@@ -29,9 +28,16 @@ def found(report: tp.JobReport, code: str) -> list[tuple[str, object]]:
     return [(f.side, f.finding) for f in report.findings if f.finding.code == code]
 
 
+def assert_sound(sides: list, cutters: list, **options: object) -> tp.JobReport:
+    """The report of a job in which nothing is found."""
+    report = tp.verify(sides, cutters, **options)
+    assert report.ok, str(report)
+    return report
+
+
 @pytest.mark.parametrize("job", [JOB, [(plate.INCH_TEXT, plate.INCH_FRONT), (plate.INCH_BACK_TEXT, plate.INCH_BACK)]])
 def test_sound_jobs_by_two_hands_give_no_finding(job):
-    report = assert_job_safe(job, plate.RACK)
+    report = assert_sound(job, plate.RACK)
     assert report.ok
     assert [name for name, _ in report.sides] == ["front", "back"]
     assert report.codes() == ()
@@ -42,10 +48,10 @@ def test_the_sample_is_sound_as_one_job_and_as_one_file_per_cutter():
     station = weather_station()
     front, back = tp.program_text(station.front), tp.program_text(station.back)
     cutters = station.front.cutters + station.back.cutters
-    whole = assert_job_safe([(front, station.front_side), (back, station.back_side)], cutters)
+    whole = assert_sound([(front, station.front_side), (back, station.back_side)], cutters)
 
     by_cutter = tp.texts_by_cutter(station.front)
-    pieces = assert_job_safe([(by_cutter, station.front_side), (list(tp.texts_by_cutter(station.back).values()),
+    pieces = assert_sound([(by_cutter, station.front_side), (list(tp.texts_by_cutter(station.back).values()),
                                                                 station.back_side)], cutters)  # fmt: skip
 
     assert np.array_equal(whole.stock.top, pieces.stock.top)
@@ -86,9 +92,10 @@ def test_the_page_fits_a_terminal():
     assert text.startswith("2 findings against the job:")
 
 
-def test_assert_job_safe_prints_what_is_wrong():
-    with pytest.raises(AssertionError, match="holes-apart"):
-        assert_job_safe([(plate.FRONT, FRONT_SIDE), (plate.BACK.replace("Y70", "Y71"), BACK_SIDE)], plate.RACK)
+def test_the_page_says_what_is_wrong():
+    report = tp.verify([(plate.FRONT, FRONT_SIDE), (plate.BACK.replace("Y70", "Y71"), BACK_SIDE)], plate.RACK)
+    assert not report.ok
+    assert "holes-apart" in str(report)
 
 
 BAD = [
@@ -118,9 +125,9 @@ def test_a_report_of_a_job_is_a_value():
     assert list(one) == list(one.findings) and len(one) == len(one.findings) == 2
     assert repr(one) == "<JobReport: 2 programs, 2 findings: dowel-hole, too-deep>"
     assert repr(tp.verify(JOB, plate.RACK, cell=0.5)) == "<JobReport: 2 programs, nothing found>"
-    assert [found["side"] for found in json.loads(one.json())["findings"]] == [side for side, _ in one]
+    assert [found["side"] for found in json.loads(one.json())["findings"]] == [side for side, *_ in one]
     for side in ("front", "back", ""):
-        assert one.found_in(side) == tuple(finding for name, finding in one if name == side)
+        assert one.found_in(side) == tuple(finding for name, finding, _ in one if name == side)
     with pytest.raises(AttributeError):
         one.findings = ()
 
@@ -176,7 +183,7 @@ def test_what_no_program_of_a_side_takes_away_is_found_once():
     """On the last of them, whether the board was turned over between or not."""
     for setups in ([FIRST, PARTED], [FIRST, TURNED, AGAIN, PARTED]):
         report = of_setups(setups, setups[:-1])
-        left = [(name, finding.code) for name, finding in report if finding.code in ("leftover", "not-parted")]
+        left = [(name, finding.code) for name, finding, _ in report if finding.code in ("leftover", "not-parted")]
         assert left == [([name for name, _ in report.sides if name.startswith("front")][-1], "not-parted")], str(report)
 
 
@@ -522,7 +529,7 @@ def test_wood_that_a_later_program_of_the_side_takes_away_is_not_left_over():
     cutters = station.front.cutters + station.back.cutters
     texts = [list(tp.texts_by_cutter(setup).values()) for setup in (station.front, station.back)]
     sides = list(zip(texts, (station.front_side, station.back_side)))
-    assert_job_safe(sides, cutters, part=part, cell=0.5)
+    assert_sound(sides, cutters, part=part, cell=0.5)
 
     short = [(texts[0][:-1], station.front_side), sides[1]]
     report = tp.verify(short, cutters, part=part, cell=0.5)
