@@ -15,8 +15,9 @@ from shapely.geometry.base import BaseGeometry
 
 import toolpaths as tp
 from toolpaths.base.errors import InputError, ShapeError
+from toolpaths.shapes import door
 from toolpaths.shapes import tolerance as share
-from toolpaths.shapes.offset import offset, wall
+from toolpaths.shapes.offset import offset, reach, wall
 
 TOLERANCE = 0.01
 DISTANCES = [0.2, 1.5, 3.175, 12, 20, -0.02, -0.2, -1.0, -3.175, -6]
@@ -207,3 +208,12 @@ def test_offset_refuses_bad_arguments(shape, distance, options, message):
     with pytest.raises((InputError, ShapeError)) as caught:
         offset(shape, distance, **options)
     assert message in str(caught.value)
+
+
+@pytest.mark.parametrize("beyond", [0.0, 0.0005, 0.00099, 0.001, 0.0010001, 0.00101, 0.0014, 0.001415, 0.002])
+def test_a_room_as_wide_as_the_cutter_and_a_hair_is_reached_whatever_the_hair(beyond):
+    """A square 0.001 wider than the cutter left an area that was one and was none (once a fault)."""
+    square = tp.rectangle(6 + beyond, 6 + beyond, (100, 70))
+    room = reach(square, 3, 0.01)
+    assert not room.is_empty and room.distance(shapely.Point(100, 70)) < 0.01
+    assert door.area("room", room).area > 0

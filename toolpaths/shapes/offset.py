@@ -89,7 +89,8 @@ def _polygons(tree: pyclipper.PyPolyNode, scale: float) -> list[Polygon]:
         found += [part for part in getattr(polygon, "geoms", [polygon]) if isinstance(part, Polygon)]
         for hole in outer.Childs:
             found += _polygons(hole, scale)
-    return [polygon for polygon in found if polygon.area > door.SMALLEST_AREA]
+    # Twice what counts as an area, so that rounding on the way makes no area of none.
+    return [polygon for polygon in found if polygon.area > 2 * door.SMALLEST_AREA]
 
 
 def offset(shape: BaseGeometry, distance: float, *, tolerance: float = share.DEFAULT) -> BaseGeometry:
