@@ -188,3 +188,13 @@ def test_transforms_refuse_bad_arguments(function, arguments, options, message):
 
 def test_bad_arguments_hold_no_row_twice():
     assert len({repr(row[:3]) for row in BAD}) == len(BAD)
+
+
+def test_points_are_taken_for_a_line():
+    """Half and quarter as points, as a line and as an Outline are one outline."""
+    corners = [(50, 0), (90, 0), (90, 30), (50, 30)]
+    assert mirror_half(corners, "vertical", at=50) == mirror_half(LineString(corners), "vertical", at=50)
+    quarter = Outline((0, 30)).line_to((40, 20)).line_to((60, 0))
+    assert mirror_quarter([(0, 30), (40, 20), (60, 0)]) == mirror_quarter(quarter)
+    with pytest.raises(InputError, match="points"):
+        mirror_half([(1, 2, 3)], "vertical")

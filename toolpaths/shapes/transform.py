@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Literal, TypeVar
+from collections.abc import Sequence
+from typing import Any, Literal, TypeAlias, TypeVar
 
 import numpy as np
 from shapely import LineString, Polygon, affinity
@@ -16,6 +17,7 @@ from toolpaths.shapes.outline import Outline
 
 Shape = TypeVar("Shape", bound=BaseGeometry)
 Place = tuple[float, float]
+Line: TypeAlias = LineString | Outline | Sequence[Any]
 Axis = Literal["vertical", "horizontal"]
 AXES: tuple[Axis, ...] = ("vertical", "horizontal")
 
@@ -122,10 +124,10 @@ def resize(shape: Shape, *, width: float | None = None, height: float | None = N
     return scaled
 
 
-def mirror_half(
-    half: LineString | Outline, about: Axis, at: float = 0.0, *, tolerance: float = share.DEFAULT
-) -> Polygon:
+def mirror_half(half: Line, about: Axis, at: float = 0.0, *, tolerance: float = share.DEFAULT) -> Polygon:
     """A closed outline from its half and the mirror image of that half.
+
+    half : a shapely line, an Outline, or points (x, y)
 
     Both ends of the half must lie on the mirror line; a gap larger than an eighth of the
     tolerance is an error that says where.
@@ -143,10 +145,10 @@ def mirror_half(
     return door.polygon("outline", np.vstack([points, image[1:-1]]))
 
 
-def mirror_quarter(
-    quarter: LineString | Outline, middle: Place = (0.0, 0.0), *, tolerance: float = share.DEFAULT
-) -> Polygon:
+def mirror_quarter(quarter: Line, middle: Place = (0.0, 0.0), *, tolerance: float = share.DEFAULT) -> Polygon:
     """A closed outline from its quarter, mirrored in the upright and in the level line through `middle`.
+
+    quarter : a shapely line, an Outline, or points (x, y)
 
     One end of the quarter must lie on each of the two lines.
 
@@ -165,9 +167,8 @@ def mirror_quarter(
     return mirror_half(LineString(half), "vertical", x, tolerance=tolerance)
 
 
-def _open_line(shape: LineString | Outline) -> Floats:
-    line = shape.line if isinstance(shape, Outline) else shape
-    ((points, closed),) = door.lines("half or quarter", line)
+def _open_line(shape: Line) -> Floats:
+    ((points, closed),) = door.lines("half or quarter", door.as_line("half or quarter", shape))
     if closed:
         raise ShapeError("A half or a quarter is an open line; this one is closed.", tuple(points[0].tolist()))
     return points
