@@ -1,6 +1,6 @@
 """Reading a program back: text in, motions out, or the first rule that it breaks.
 
-The language is the one of NISTIR 6556 without what `words.OUTSIDE` lists, parameters and
+The language is the one of NISTIR 6556 without what `language.OUTSIDE` lists, parameters and
 expressions, and rotary axes. Lines that start with / are run: that is what a machine does whose
 block-delete switch is off, and the careful assumption, since nothing then goes unseen. M1 is
 reported as an event like M0, for the same reason.
@@ -37,7 +37,7 @@ def read(text: str, *, start: Point3 = ORIGIN, controller: Controller = _PLAIN) 
     A length offset says how long the cutter is: at G43 and G49 the tip's Z steps without a motion.
 
     Raises
-        ProgramError: at the first broken rule, with line, column and code (`words.RULES`). A rapid
+        ProgramError: at the first broken rule, with line, column and code (`language.RULES`). A rapid
             into the board, a stopped spindle, or a cycle at no feed is no error of the language.
         InputError: for anything but text.
 

@@ -41,7 +41,7 @@ from toolpaths.judging.wood.sweep import EDGE, Flags, Ints, Strips, in_portions,
 _MOST_STRIPS = 300_000
 _MOST_PAIRS = 1_000_000
 # mm; heights that agree in so much are one height.
-_SAME = 1e-6
+_ONE_HEIGHT = 1e-6
 # For one number that sorts by height, then by move: more moves than any program has, and above that
 # room for 8 m of height in steps of _SAME.
 _MOVES = 1 << 29
@@ -68,7 +68,7 @@ def cut_at(case: Case, places: Floats, *, before: Ints | None = None, moves: Int
     least = np.full(len(places), np.iinfo(np.int64).max)
     for pairs in cuts_over(case, places, before, moves):
         np.minimum.at(low, pairs.place, pairs.z)
-        ranked = np.rint(pairs.z / _SAME).astype(np.int64) * _MOVES + pairs.move
+        ranked = np.rint(pairs.z / _ONE_HEIGHT).astype(np.int64) * _MOVES + pairs.move
         np.minimum.at(least, pairs.place, ranked)
     return low, np.where(np.isfinite(low), least % _MOVES, -1).astype(np.intp)
 
@@ -153,11 +153,11 @@ def cuts_over(case: Case, places: Floats, before: Ints | None = None, moves: Int
     if before is not None:
         cutting[before.max() :] = False
     which = np.flatnonzero(cutting)
-    held = _sorted_into_cells(np.asarray(places, np.float64))
+    in_cells = _sorted_into_cells(np.asarray(places, np.float64))
     for tool in distinct(case.moves.tool[which]):
         mine = which[case.moves.tool[which] == tool]
         profile = case.cutters[tool].profile
-        for place, move in _near(case.moves.path, mine, profile, held):
+        for place, move in _near(case.moves.path, mine, profile, in_cells):
             if before is not None:
                 early = move < before[place]
                 place, move = place[early], move[early]
@@ -167,7 +167,7 @@ def cuts_over(case: Case, places: Floats, before: Ints | None = None, moves: Int
             yield Pairs(place[some], move[some], z[some])
 
 
-class _Held(NamedTuple):
+class _InCells(NamedTuple):
     """Places in the cells of a coarse grid.
 
     order : (k,) places by cell, row after row
@@ -181,7 +181,7 @@ class _Held(NamedTuple):
     within: Ints
 
 
-def _sorted_into_cells(places: Floats) -> _Held:
+def _sorted_into_cells(places: Floats) -> _InCells:
     left, low = places.min(axis=0).tolist()
     width, height = (places.max(axis=0) - places.min(axis=0)).tolist()
     # About four cells for each place, none under a millimetre.
@@ -194,12 +194,12 @@ def _sorted_into_cells(places: Floats) -> _Held:
     within = np.zeros((rows + 1, columns + 1), np.intp)
     within[1:, 1:] = count.reshape(rows, columns).cumsum(axis=0).cumsum(axis=1)
     begin = np.concatenate([[0], np.cumsum(count)])
-    return _Held(Grid(cell, left, low, rows, columns), np.argsort(index, kind="stable"), begin, within)
+    return _InCells(Grid(cell, left, low, rows, columns), np.argsort(index, kind="stable"), begin, within)
 
 
-def _near(table: Floats, which: Ints, profile: Profile, held: _Held) -> Iterator[tuple[Ints, Ints]]:
+def _near(table: Floats, which: Ints, profile: Profile, in_cells: _InCells) -> Iterator[tuple[Ints, Ints]]:
     """Places and moves of one cutter that may come within its reach of each other; some come twice."""
-    grid = held.grid
+    grid = in_cells.grid
     # Half the diagonal of a cell: as far as a place may lie from the cell's centre.
     slack = grid.cell * 0.7072
     span = heights.reach(profile, -np.minimum(table[Z0, which], table[Z1, which])) + slack
@@ -209,20 +209,20 @@ def _near(table: Floats, which: Ints, profile: Profile, held: _Held) -> Iterator
     (left, low), (right, high) = (
         np.clip(edge, 0, [[grid.columns], [grid.rows]]).astype(np.intp) for edge in (first, last)
     )
-    within = held.within
+    within = in_cells.within
     some = within[high, right] - within[low, right] - within[high, left] + within[low, left] > 0
     which, span, rows = which[some], span[some], (high - low)[some]
     for begin, end in in_portions(rows + 1, _MOST_STRIPS):
         parts, _ = level_strips(grid, table[:, which[begin:end]], span[begin:end])
         strips = Strips(*(np.concatenate(columns) for columns in zip(*(part for part, _ in parts), strict=True)))
         owner = np.concatenate([moves for _, moves in parts])
-        at = held.begin[strips.row * grid.columns + strips.first]
-        count = held.begin[strips.row * grid.columns + strips.last + 1] - at
+        at = in_cells.begin[strips.row * grid.columns + strips.first]
+        count = in_cells.begin[strips.row * grid.columns + strips.last + 1] - at
         full = np.flatnonzero(count)
         at, count, owner = at[full], count[full], which[begin:end][owner[full]]
         for i, j in in_portions(count, _MOST_PAIRS):
             strip, nth = spread(count[i:j])
-            yield held.order[at[i:j][strip] + nth], owner[i:j][strip]
+            yield in_cells.order[at[i:j][strip] + nth], owner[i:j][strip]
 
 
 def cut_heights(profile: Profile, table: Floats, x: Floats, y: Floats) -> Floats:
@@ -249,7 +249,7 @@ def cut_heights(profile: Profile, table: Floats, x: Floats, y: Floats) -> Floats
 
 
 def _over_line(profile: Profile, table: Floats, x: Floats, y: Floats) -> Floats:
-    along, aside, length = _beside(table[X0], table[Y0], table[X1], table[Y1], x, y)
+    along, aside, length = _along_and_aside(table[X0], table[Y0], table[X1], table[Y1], x, y)
     past = along - np.clip(along, 0.0, length)
     return _if_reached(profile, table, np.sqrt(aside * aside + past * past))
 
@@ -269,7 +269,7 @@ def _if_reached(profile: Profile, table: Floats, distance: Floats) -> Floats:
 
 def _over_slope(profile: Profile, table: Floats, x: Floats, y: Floats) -> Floats:
     x0, y0, z0, x1, y1, z1 = uphill_lines(table)
-    along, aside, length = _beside(x0, y0, x1, y1, x, y)
+    along, aside, length = _along_and_aside(x0, y0, x1, y1, x, y)
     reach = heights.reach(profile, -z0)
     past = along - np.clip(along, 0.0, length)
     height = heights.sloped_line(profile, along, aside, length, z0, (z1 - z0) / length, reach)
@@ -285,7 +285,9 @@ def _over_helix(profile: Profile, table: Floats, x: Floats, y: Floats) -> Floats
     )  # fmt: skip
 
 
-def _beside(x0: Floats, y0: Floats, x1: Floats, y1: Floats, x: Floats, y: Floats) -> tuple[Floats, Floats, Floats]:
+def _along_and_aside(
+    x0: Floats, y0: Floats, x1: Floats, y1: Floats, x: Floats, y: Floats
+) -> tuple[Floats, Floats, Floats]:
     """Where a place lies along and beside a straight move, and the move's length, seen from above."""
     dx, dy = x1 - x0, y1 - y0
     length = np.hypot(dx, dy)

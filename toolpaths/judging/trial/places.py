@@ -61,10 +61,10 @@ def settled(program: Program, fixture: Fixture) -> Places:
     if lost is None and not calls:
         return _named_for_good(motions, changed)
     lost = np.zeros_like(changed) if lost is None else lost
-    told, excess = _told(calls, np.logical_or.accumulate(changed, axis=0))
-    last_named, last_lost = _latest((changed & ~lost) | told), _latest(lost)
+    by_call, excess = _named_by_g92(calls, np.logical_or.accumulate(changed, axis=0))
+    last_named, last_lost = _latest((changed & ~lost) | by_call), _latest(lost)
     named, away = last_named > last_lost, last_lost > last_named
-    fresh = named & ~_before(named) & ~told
+    fresh = named & ~_before(named) & ~by_call
     # What is never named stays where the cutter is taken to wait, in round numbers.
     shift = np.where(np.logical_or.accumulate(named, axis=0), excess, _ODD)
     start, end, centre = motions.start - shift, motions.end - shift, motions.centre - shift
@@ -112,23 +112,23 @@ def _lost(program: Program, fixture: Fixture) -> Flags | None:
     return lost
 
 
-def _told(calls: list[Change], named: Flags) -> tuple[Flags, Floats]:
+def _named_by_g92(calls: list[Change], named: Flags) -> tuple[Flags, Floats]:
     """For each motion, the coordinates to which a G92 before it gave a name when they had none; and how far
     the offset then in force puts them off what was so named. Both (m, 3)."""
-    told, excess = np.zeros_like(named), np.zeros(named.shape)
+    by_call, excess = np.zeros_like(named), np.zeros(named.shape)
     before, own, has_name = (0.0, 0.0, 0.0), np.zeros(3), np.zeros(3, bool)
     for call, following in zip_longest(calls, calls[1:]):
         known = has_name | named[call.before - 1] if call.before else has_name
         moved = np.array(call.offset) != before
         if call.code == "G92":
             names = moved & ~known
-            told[call.before] |= names
+            by_call[call.before] |= names
             has_name, own = has_name | names, np.where(names, call.offset, own)
         elif call.code != "G92.3":
             own = np.zeros(3)
         before = call.offset
         excess[call.before : following.before if following else None] = own
-    return told, excess
+    return by_call, excess
 
 
 def _before(flags: Flags) -> Flags:

@@ -1,6 +1,6 @@
-"""What stands in front of the cutter as it moves, looked at in places along its way.
+"""What stands in front of the cutter as it moves, looked at in places along its track.
 
-Wood in front of the cutter, over the width of its front half, is what it takes next. The way is
+Wood in front of the cutter, over the width of its front half, is what it takes next. The track is
 one line through all moves at feed that go sideways, measured as seen from above.
 """
 
@@ -27,7 +27,7 @@ _WITHIN = 0.02
 TAKES = 0.05
 # A speed, an angle or a chip load may exceed its limit by this share: programs give rounded numbers.
 SLACK = 0.01
-# As shares of the diameter: how far apart a way is looked at, and over what length a load must last: more than the
+# As shares of the diameter: how far apart a track is looked at, and over what length a load must last: more than the
 # corner in which one row goes over into the next.
 SPACING, LASTS = 0.5, 0.3
 # Share of the diameter up to which a cut is light: a finishing pass, which may go to the full depth
@@ -38,12 +38,12 @@ LIGHT = 0.25
 STRIPS = 16
 FIVE = np.array([-0.97, -0.6, 0.0, 0.6, 0.97])
 _THREE = np.array([-0.98, 0.0, 0.98]) / 2
-# Places on a way looked at for one check and cutter at most; a longer program is looked at evenly,
+# Places on a track looked at for one check and cutter at most; a longer program is looked at evenly,
 # farther apart.
 MOST_SPOTS = 2_500
 
 
-class Way(NamedTuple):
+class Track(NamedTuple):
     """m moves of one cutter end to end.
 
     move : (m,) in the order of the program
@@ -57,7 +57,7 @@ class Way(NamedTuple):
 
 
 class Spots(NamedTuple):
-    """s places on a way: mm along it, the move, how much of that is done, the tip (s, 3), heading (s,)."""
+    """s places on a track: mm along it, the move, how much of that is done, the tip (s, 3), heading (s,)."""
 
     at: Floats
     move: Ints
@@ -71,23 +71,23 @@ def sideways(case: Case) -> Flags:
     return np.asarray(case.moves.feeding() & ~case.moves.upright)
 
 
-def way_of(case: Case, which: Ints) -> Way:
-    """These moves, which go sideways, as one way."""
+def track_of(case: Case, which: Ints) -> Track:
+    """These moves, which go sideways, as one track."""
     table = case.moves.path[:, which]
     length = seen_lengths(table)
     chain = np.cumsum(np.diff(which, prepend=-2) != 1) - 1
-    return Way(which, np.concatenate([[0.0], np.cumsum(length)]), chain)
+    return Track(which, np.concatenate([[0.0], np.cumsum(length)]), chain)
 
 
-def spots(way: Way, spacing: float, ahead: float, most: int) -> tuple[Floats, float]:
-    """Places (s,) along a way, evenly over each chain, none nearer to its end than `ahead`.
+def spots(track: Track, spacing: float, ahead: float, most: int) -> tuple[Floats, float]:
+    """Places (s,) along a track, evenly over each chain, none nearer to its end than `ahead`.
 
     A chain shorter than `ahead` has none. Also, what share of them is looked at, if at most `most` are.
     """
-    if not len(way.move):
+    if not len(track.move):
         return np.empty(0), 1.0
-    first = np.flatnonzero(np.diff(way.chain, prepend=-1))
-    begin, end = way.begin[first], way.begin[np.append(first[1:], len(way.move))]
+    first = np.flatnonzero(np.diff(track.chain, prepend=-1))
+    begin, end = track.begin[first], track.begin[np.append(first[1:], len(track.move))]
     room = end - begin - ahead
     wanted = np.where(room > 0, np.ceil(room / spacing), 0.0)
     share = min(most / max(wanted.sum(), 1.0), 1.0)
@@ -98,25 +98,25 @@ def spots(way: Way, spacing: float, ahead: float, most: int) -> tuple[Floats, fl
     return begin[chain] + (nth + 0.5) / count[chain] * room[chain], share
 
 
-def place_spots(case: Case, way: Way, at: Floats) -> Spots:
-    """Where the cutter is at so many mm along a way."""
-    i = on_way(way, at)
-    part = (at - way.begin[i]) / (way.begin[i + 1] - way.begin[i])
-    table = case.moves.path[:, way.move[i]]
-    return Spots(at, way.move[i], part, places_on(table, part), _heading(table, part))
+def place_spots(case: Case, track: Track, at: Floats) -> Spots:
+    """Where the cutter is at so many mm along a track."""
+    i = on_track(track, at)
+    part = (at - track.begin[i]) / (track.begin[i + 1] - track.begin[i])
+    table = case.moves.path[:, track.move[i]]
+    return Spots(at, track.move[i], part, places_on(table, part), _heading(table, part))
 
 
-def ahead(case: Case, stock: Wood, way: Way, spot: Spots, radius: float | Floats, aside: Floats) -> Floats:
+def ahead(case: Case, stock: Wood, track: Track, spot: Spots, radius: float | Floats, aside: Floats) -> Floats:
     """(s, t) height of the wood above the tip, at the cutter's front and so far aside; 0 where none stands.
 
     radius : of the cutter at the height that is looked at; one, or (s,)
-    aside : (t,) to the left of the way, within (-1, 1) of the radius
+    aside : (t,) to the left of the track, within (-1, 1) of the radius
     """
     rim = _rim(radius)
-    return _above(case, stock, way, spot, rim * np.sqrt(1 - aside * aside), rim * aside, _BACK)
+    return _above(case, stock, track, spot, rim * np.sqrt(1 - aside * aside), rim * aside, _BACK)
 
 
-def beside(case: Case, stock: Wood, way: Way, spot: Spots, radius: float | Floats, aside: Floats) -> Floats:
+def at_the_sides(case: Case, stock: Wood, track: Track, spot: Spots, radius: float | Floats, aside: Floats) -> Floats:
     """As ahead(), but straight to both sides of the axis: the wood that the cutter has just taken on its
     way there, since its front was level with it.
 
@@ -124,7 +124,7 @@ def beside(case: Case, stock: Wood, way: Way, spot: Spots, radius: float | Float
     the whole front.
     """
     rim = _rim(radius)
-    return _above(case, stock, way, spot, np.zeros(len(aside)), rim * aside, rim[:, 0].max() + _BACK)
+    return _above(case, stock, track, spot, np.zeros(len(aside)), rim * aside, rim[:, 0].max() + _BACK)
 
 
 def _rim(radius: float | Floats) -> Floats:
@@ -132,27 +132,28 @@ def _rim(radius: float | Floats) -> Floats:
     return np.maximum(radius - _WITHIN, radius / 2)
 
 
-def _above(case: Case, stock: Wood, way: Way, spot: Spots, forward: Floats, left: Floats, back: float) -> Floats:
-    """Height of the wood above the tip at places given from the axis, as it was so many mm of way before."""
+def _above(case: Case, stock: Wood, track: Track, spot: Spots, forward: Floats, left: Floats, back: float) -> Floats:
+    """Height of the wood above the tip at places given from the axis, as it was so many mm of track before."""
     cos, sin = np.cos(spot.heading)[:, None], np.sin(spot.heading)[:, None]
     x = spot.tip[:, :1] + forward * cos - left * sin
     y = spot.tip[:, 1:2] + forward * sin + left * cos
-    here = on_way(way, spot.at)
-    then = np.maximum(on_way(way, spot.at - back), np.searchsorted(way.chain, way.chain[here]))
-    before = np.repeat(way.move[then], x.shape[1])
+    here = on_track(track, spot.at)
+    then = np.maximum(on_track(track, spot.at - back), np.searchsorted(track.chain, track.chain[here]))
+    before = np.repeat(track.move[then], x.shape[1])
     top, bottom = standing(case, stock, np.column_stack([x.ravel(), y.ravel()]), before)
     # And the move on which the cutter then was, as far as it had come.
-    done = _cut_short(case.moves.path[:, way.move[then]], (spot.at - back - way.begin[then]) / np.diff(way.begin)[then])
-    profile = case.cutters[int(case.moves.tool[way.move[0]])].profile
+    part = (spot.at - back - track.begin[then]) / np.diff(track.begin)[then]
+    done = _cut_short(case.moves.path[:, track.move[then]], part)
+    profile = case.cutters[int(case.moves.tool[track.move[0]])].profile
     top = np.minimum(top, cut_heights(profile, np.repeat(done, x.shape[1], axis=1), x.ravel(), y.ravel()))
     tip = np.repeat(spot.tip[:, 2], x.shape[1])
     height = np.where(top > bottom, top - np.maximum(tip, bottom), 0.0)
     return np.maximum(height, 0.0).reshape(x.shape)
 
 
-def on_way(way: Way, at: Floats) -> Ints:
-    """(s,) which of the way's moves holds each place."""
-    return np.clip(np.searchsorted(way.begin, at, side="right") - 1, 0, len(way.move) - 1)
+def on_track(track: Track, at: Floats) -> Ints:
+    """(s,) which of the track's moves holds each place."""
+    return np.clip(np.searchsorted(track.begin, at, side="right") - 1, 0, len(track.move) - 1)
 
 
 def _cut_short(table: Floats, part: Floats) -> Floats:
@@ -211,29 +212,29 @@ def half_up(trial: Trial, cutter: Cutter, spot: Spots) -> Floats:
     return np.asarray(depth / 2 if cutter.profile.tip_height > 0 else np.zeros(len(depth)))
 
 
-def loaded(trial: Trial, cutter: Cutter, way: Way, at: Floats, above: float, lasts: float = 0.0) -> Loaded:
+def loaded(trial: Trial, cutter: Cutter, track: Track, at: Floats, above: float, lasts: float = 0.0) -> Loaded:
     """The places where wood higher than `above` over the tip is taken over more than a light cut's width.
 
-    lasts : mm along the way over which that has to go on; 0 asks what the front meets at the place itself.
+    lasts : mm along the track over which that has to go on; 0 means what the front meets at the place itself.
         Then it has to be so much depth at one place at least: where a rounded cutter or a cone follows its
-        own way deeper, wood stands high over its tip beside it, of which it takes no more than it went down
+        own track deeper, wood stands high over its tip beside it, of which it takes no more than it went down
     """
     case, stock = trial.case, trial.before
     radius = cutter.profile.radius_at(above)
-    look, more = (beside, (0.0, lasts)) if lasts else (ahead, (0.0,))
+    look, more = (at_the_sides, (0.0, lasts)) if lasts else (ahead, (0.0,))
     for further in more:
         if len(at):
-            there = place_spots(case, way, at + further)
-            at = at[(look(case, stock, way, there, radius, _THREE) > above).any(axis=1)]
+            there = place_spots(case, track, at + further)
+            at = at[(look(case, stock, track, there, radius, _THREE) > above).any(axis=1)]
     width, depth = np.ones(len(at)), np.full(len(at), np.inf)
     aside = np.append(across(STRIPS), 0.0)
     flank = cutter.profile.height(np.abs(aside) * _rim(radius)[0]) if lasts else np.zeros(len(aside))
     for further in more if len(at) else ():
-        heights = look(case, stock, way, place_spots(case, way, at + further), radius, aside)
+        heights = look(case, stock, track, place_spots(case, track, at + further), radius, aside)
         width = np.minimum(width, (heights[:, :STRIPS] > above).mean(axis=1))
         depth = np.minimum(depth, (heights - flank).max(axis=1))
     wide = (width > LIGHT + 1e-9) & (depth > above)
-    return Loaded(place_spots(case, way, at[wide]), depth[wide], width[wide])
+    return Loaded(place_spots(case, track, at[wide]), depth[wide], width[wide])
 
 
 def by_move(case: Case, move: Ints, tip: Floats, amounts: Floats) -> tuple[Ints, Floats, Floats]:

@@ -64,12 +64,12 @@ def _places(grid: Grid, table: Floats, radius: float, pad: int) -> tuple[Ints, I
     x0, y0, x1, y1 = table[[X0, Y0, X1, Y1]]
     # Of a cell at distance d from a straight path, the nearest place is sqrt(d^2 + (step / 2)^2) away.
     step = np.sqrt(8 * radius * _BLUR * grid.cell)
-    way = np.hypot(x1 - x0, y1 - y0)
+    length = np.hypot(x1 - x0, y1 - y0)
     arcs = np.flatnonzero(table[SWEEP])
     if len(arcs):
         # Outside a bend the cell sees the place farther round the corner.
-        way[arcs] = np.abs(table[SWEEP, arcs]) * np.sqrt(table[RADIUS, arcs] * (table[RADIUS, arcs] + radius))
-    count = np.minimum(np.ceil(way / step), _MOST_PLACES + 1).astype(np.intp)
+        length[arcs] = np.abs(table[SWEEP, arcs]) * np.sqrt(table[RADIUS, arcs] * (table[RADIUS, arcs] + radius))
+    count = np.minimum(np.ceil(length / step), _MOST_PLACES + 1).astype(np.intp)
     short = count <= _MOST_PLACES
     ends = np.flatnonzero(short)
     linked = np.zeros(len(short), bool)

@@ -109,8 +109,8 @@ class Wood(Value):
         flip = (slice(None), slice(None, None, -1)) if turned == "left to right" else (slice(None, None, -1),)
         thickness = np.float32(self.board.thickness)
         top, bottom = (_seen_from_below(face, thickness)[flip] for face in (self.bottom, self.top))
-        lies = "" if self.turned else turned
-        return Wood(self.board, self.grid, top, bottom, lies, self.bottom_cuts, self.top_cuts)
+        turned_now = "" if self.turned else turned
+        return Wood(self.board, self.grid, top, bottom, turned_now, self.bottom_cuts, self.top_cuts)
 
     def thickness(self) -> Heights:
         """(rows, columns) of wood left in each cell; 0 where it is cut through."""
@@ -159,7 +159,7 @@ def heights_at(heights: Heights, cells: NDArray[np.intp]) -> Heights:
 def own_copy(heights: Heights) -> Heights:
     """A copy that may be written to."""
     if one_height(heights) and heights[0, 0] == 0:
-        # Memory that is asked for as zeros is not touched before it is used.
+        # Memory that is taken as zeros is not touched before it is used.
         return np.zeros(heights.shape, np.float32)
     return np.array(heights)
 

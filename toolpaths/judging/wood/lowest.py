@@ -22,7 +22,7 @@ from toolpaths.judging.wood.sweep import EDGE, Ints, spread
 
 # Cells to the side of a tile. Larger ones are fewer, but more cells are looked at in vain.
 _SIDE = 4
-# Sides of a tile that a piece of a move may be long.
+# Sides of a tile that a segment may be long.
 _LONGEST = 1.5
 # Pairs (a move and a tile) taken at a time, so that the work stays in the cache.
 _PAIRS = 16_384
@@ -30,7 +30,7 @@ _PAIRS = 16_384
 _MOVES = 1_500_000
 
 
-class Pieces(NamedTuple):
+class Segments(NamedTuple):
     """n straight moves or parts of them, sorted by tile: where the low end lies, from the grid's corner,
     the direction, length and rise per mm seen from above; (n,) each. tile : (n,) flat index of the tile."""
 
@@ -84,19 +84,19 @@ def _lower(top: Heights, grid: Grid, lines: Floats, profile: Profile) -> None:
     reach = float(heights.reach(profile, -parts[2].min(keepdims=True))[0]) + EDGE
     pad = int((reach + half) / side) + 2
     tiles = Tiles(grid.cell, side, -(-grid.rows // _SIDE), -(-grid.columns // _SIDE), pad)
-    pieces = _pieces(grid, tiles, parts)
-    count = np.bincount(pieces.tile, minlength=tiles.number)
+    segments = _segments(grid, tiles, parts)
+    count = np.bincount(segments.tile, minlength=tiles.number)
     begin = np.cumsum(count) - count
     lowest = np.full(tiles.number, np.inf)
-    np.minimum.at(lowest, pieces.tile, pieces.z)
+    np.minimum.at(lowest, segments.tile, segments.z)
 
     best = _tiled(top, tiles)
     padded = np.full((tiles.rows + 2 * pad, tiles.width), -np.inf)
     padded[pad:-pad, pad:-pad] = best.max(axis=0).reshape(tiles.rows, tiles.columns)
     highest = padded.reshape(-1)
-    _bound(highest, tiles, pieces, profile)
+    _bound(highest, tiles, segments, profile)
     inner = slice(pad * tiles.width + pad, tiles.number - pad * tiles.width - pad)
-    level = not pieces.slope.any()
+    level = not segments.slope.any()
     for distance, shift in _around(tiles, half, reach):
         drop = float(_rise(profile, np.array([distance]))[0])
         other = lowest[inner.start + shift : inner.stop + shift]
@@ -104,28 +104,28 @@ def _lower(top: Heights, grid: Grid, lines: Floats, profile: Profile) -> None:
         for first, last in _portions(count[tile + shift]):
             here = tile[first:last]
             who, nth = spread(count[here + shift])
-            _cut(best, highest, tiles, pieces, profile, reach, level, here, who, begin[here + shift][who] + nth)
+            _cut(best, highest, tiles, segments, profile, reach, level, here, who, begin[here + shift][who] + nth)
     untiled = best.reshape(_SIDE, _SIDE, tiles.rows, tiles.columns).transpose(2, 0, 3, 1)
     top[...] = untiled.reshape(tiles.rows * _SIDE, -1)[: grid.rows, : grid.columns]
 
 
 def _cut(
-    best: Heights, highest: Floats, tiles: Tiles, pieces: Pieces, profile: Profile, reach: float, level: bool,
-    tile: Ints, who: Ints, piece: Ints,
+    best: Heights, highest: Floats, tiles: Tiles, segments: Segments, profile: Profile, reach: float, level: bool,
+    tile: Ints, who: Ints, segment: Ints,
 ) -> None:  # fmt: skip
-    """Lower `best` and `highest` by pairs of a tile, tile[who], in order, and a piece of a move."""
+    """Lower `best` and `highest` by pairs of a tile, tile[who], in order, and a segment."""
     row, column = tile // tiles.width - tiles.pad, tile % tiles.width - tiles.pad
     # From the low end of each move to the middle of its tile, along and beside the move.
-    x = ((column + 0.5) * tiles.side)[who] - pieces.x[piece]
-    y = ((row + 0.5) * tiles.side)[who] - pieces.y[piece]
-    ux, uy, length, z = pieces.ux[piece], pieces.uy[piece], pieces.length[piece], pieces.z[piece]
+    x = ((column + 0.5) * tiles.side)[who] - segments.x[segment]
+    y = ((row + 0.5) * tiles.side)[who] - segments.y[segment]
+    ux, uy, length, z = segments.ux[segment], segments.uy[segment], segments.length[segment], segments.z[segment]
     along, aside = x * ux + y * uy, y * ux - x * uy
     past = along - np.clip(along, 0.0, length)
     nearest = np.sqrt(past * past + aside * aside) - (_SIDE - 1) * tiles.cell * 0.5**0.5
     some = np.flatnonzero((nearest <= reach) & (z + _rise(profile, nearest) < highest[tile][who]))
     if not len(some):
         return
-    who, slope = who[some], pieces.slope[piece[some]]
+    who, slope = who[some], segments.slope[segment[some]]
     ux, uy, length, z, along, aside = (column[some] for column in (ux, uy, length, z, along, aside))
     ux *= tiles.cell
     uy *= tiles.cell
@@ -145,10 +145,10 @@ def _cut(
     highest[tile] = np.minimum(highest[tile], most)
 
 
-def _bound(highest: Floats, tiles: Tiles, pieces: Pieces, profile: Profile) -> None:
+def _bound(highest: Floats, tiles: Tiles, segments: Segments, profile: Profile) -> None:
     """Lower `highest` to what some move around each tile surely leaves of it, to begin with."""
     middle = np.full(tiles.number, np.inf)
-    np.minimum.at(middle, pieces.tile, pieces.z + pieces.slope * pieces.length / 2)
+    np.minimum.at(middle, segments.tile, segments.z + segments.slope * segments.length / 2)
     inner = slice(tiles.pad * (tiles.width + 1), tiles.number - tiles.pad * (tiles.width + 1))
     steps = range(-tiles.pad, tiles.pad + 1)
     for up in steps:
@@ -166,20 +166,20 @@ def _bound(highest: Floats, tiles: Tiles, pieces: Pieces, profile: Profile) -> N
 
 def _parts(lines: Floats, longest: float, grid: Grid, margin: float) -> Floats:
     """(6, m) the same moves in parts no longer than that, without those farther from the grid than `margin`."""
-    start, way = lines[:3], lines[3:] - lines[:3]
-    count = np.maximum(np.ceil(np.hypot(way[0], way[1]) / longest), 1.0)
+    start, vector = lines[:3], lines[3:] - lines[:3]
+    count = np.maximum(np.ceil(np.hypot(vector[0], vector[1]) / longest), 1.0)
     if (count == 1).all():
         return lines
     low = np.array([grid.left - margin, grid.low - margin])
     high = np.array([grid.columns, grid.rows]) * grid.cell + low + 2 * margin
-    enter, leave = inside(start[:2], way[:2], low, high)
+    enter, leave = inside(start[:2], vector[:2], low, high)
     first, last = np.floor(enter * count), np.ceil(leave * count)
     owner, nth = spread(np.maximum(last - first, 0).astype(np.intp))
-    start, way, count, nth = start[:, owner], way[:, owner], count[owner], first[owner] + nth
-    return np.concatenate([start + way * (nth / count), start + way * ((nth + 1) / count)])
+    start, vector, count, nth = start[:, owner], vector[:, owner], count[owner], first[owner] + nth
+    return np.concatenate([start + vector * (nth / count), start + vector * ((nth + 1) / count)])
 
 
-def _pieces(grid: Grid, tiles: Tiles, parts: Floats) -> Pieces:
+def _segments(grid: Grid, tiles: Tiles, parts: Floats) -> Segments:
     """Those that pass near the grid, sorted by the tile of their middle."""
     column = np.floor(((parts[0] + parts[3]) / 2 - grid.left) / tiles.side) + tiles.pad
     row = np.floor(((parts[1] + parts[4]) / 2 - grid.low) / tiles.side) + tiles.pad
@@ -193,7 +193,7 @@ def _pieces(grid: Grid, tiles: Tiles, parts: Floats) -> Pieces:
     ux, uy = np.where(length > 0, (x1 - x0) / safe, 1.0), (y1 - y0) / safe
     # What goes straight up or down leaves what its low end leaves.
     slope = np.where(length > 0, (z1 - z0) / safe, 0.0)
-    return Pieces(x0 - grid.left, y0 - grid.low, z0, ux, uy, length, slope, tile[order].astype(np.intp))
+    return Segments(x0 - grid.left, y0 - grid.low, z0, ux, uy, length, slope, tile[order].astype(np.intp))
 
 
 def _tiled(top: Heights, tiles: Tiles) -> Heights:

@@ -50,15 +50,15 @@ def on_board(motions: Motions, zero: tuple[float, float, float]) -> Paths:
     upright = arcs[motions.plane[arcs] != 17]
     if not len(upright):
         return Paths(table, order)
-    pieces = np.ones(len(motions), np.intp)
-    pieces[upright] = _lines_for(motions, upright)
-    owner, _ = spread(pieces)
+    count = np.ones(len(motions), np.intp)
+    count[upright] = _lines_for(motions, upright)
+    owner, _ = spread(count)
     table = table[:, owner]
-    first = np.cumsum(pieces) - pieces
+    first = np.cumsum(count) - count
     for i in upright.tolist():
         start, end, centre = (column[i] + shift for column in (motions.start, motions.end, motions.centre))
-        chain = _upright(start, end, centre, float(motions.sweep[i]), int(motions.plane[i]), int(pieces[i]))
-        here = slice(first[i], first[i] + pieces[i])
+        chain = _upright(start, end, centre, float(motions.sweep[i]), int(motions.plane[i]), int(count[i]))
+        here = slice(first[i], first[i] + count[i])
         table[:3, here], table[3:6, here] = chain[:-1].T, chain[1:].T
         table[6:, here] = 0.0
     return Paths(table, owner)

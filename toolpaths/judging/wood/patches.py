@@ -1,4 +1,4 @@
-"""Patches of cells, and cells and places of one grid told from each other."""
+"""Patches of cells, and cells and places of one grid known from each other."""
 
 from __future__ import annotations
 

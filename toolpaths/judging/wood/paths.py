@@ -117,13 +117,13 @@ def lengths(table: Floats) -> Floats:
     return np.asarray(length)
 
 
-def inside(start: Floats, way: Floats, low: Floats, high: Floats) -> tuple[Floats, Floats]:
+def inside(start: Floats, vector: Floats, low: Floats, high: Floats) -> tuple[Floats, Floats]:
     """Between which shares of its way, (n,) each from 0 to 1, each straight move is within a box; both 0 if never.
 
-    start, way : (2, n); low, high : (2,) corners of the box
+    start, vector : (2, n) of each move; low, high : (2,) corners of the box
     """
-    going = way != 0
-    safe = np.where(going, way, 1.0)
+    going = vector != 0
+    safe = np.where(going, vector, 1.0)
     one, other = (low[:, None] - start) / safe, (high[:, None] - start) / safe
     # What does not go along an axis is always between its two sides, or never.
     beyond = np.where((start >= low[:, None]) & (start <= high[:, None]), -np.inf, np.inf)
@@ -140,11 +140,11 @@ def over_board(table: Floats, board: Board) -> tuple[Floats, Ints]:
     near = np.flatnonzero((left <= board.width) & (right >= 0) & (low <= board.height) & (high >= 0))
     table = table[:, near]
     line = np.flatnonzero(table[SWEEP] == 0)
-    start, way = table[[X0, Y0, Z0]][:, line], table[[X1, Y1, Z1]][:, line] - table[[X0, Y0, Z0]][:, line]
-    first, last = inside(start[:2], way[:2], np.zeros(2), np.array([board.width, board.height]))
+    start, vector = table[[X0, Y0, Z0]][:, line], table[[X1, Y1, Z1]][:, line] - table[[X0, Y0, Z0]][:, line]
+    first, last = inside(start[:2], vector[:2], np.zeros(2), np.array([board.width, board.height]))
     cut = np.flatnonzero((first > 0) | (last < 1))
-    table[X0 : Z0 + 1, line[cut]] = start[:, cut] + first[cut] * way[:, cut]
-    table[X1 : Z1 + 1, line[cut]] = start[:, cut] + last[cut] * way[:, cut]
+    table[X0 : Z0 + 1, line[cut]] = start[:, cut] + first[cut] * vector[:, cut]
+    table[X1 : Z1 + 1, line[cut]] = start[:, cut] + last[cut] * vector[:, cut]
     kept = np.ones(len(near), bool)
     kept[line[last <= first]] = False
     return table[:, kept], near[kept]
@@ -153,8 +153,8 @@ def over_board(table: Floats, board: Board) -> tuple[Floats, Ints]:
 def places_along(table: Floats, spacing: float) -> Iterator[tuple[Floats, Ints]]:
     """(k, 3) places along all moves, both ends and at most `spacing` apart seen from above, and the move of each
     (k,); some at a time. Of a very long program, or an endless arc, they are farther apart."""
-    way = np.minimum(seen_lengths(table), _LONGEST)
-    count = np.maximum(np.ceil(way / max(spacing, float(way.sum()) / _MOST_PLACES)), 1).astype(np.intp) + 1
+    length = np.minimum(seen_lengths(table), _LONGEST)
+    count = np.maximum(np.ceil(length / max(spacing, float(length.sum()) / _MOST_PLACES)), 1).astype(np.intp) + 1
     for begin, end in in_portions(count, _AT_A_TIME):
         move, nth = spread(count[begin:end])
         move += begin

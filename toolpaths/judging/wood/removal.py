@@ -1,7 +1,7 @@
 """Taking wood away: what a batch of moves of one cutter leaves at each cell centre.
 
 Within a batch the order of the moves makes no difference, since each cell keeps the lowest cut made
-over it. Only a move that asks what still stands needs the moves before it to be done first.
+over it. Only a move that is watched needs the moves before it to be done first.
 """
 
 from __future__ import annotations
@@ -136,7 +136,7 @@ def cells_covered(grid: Grid, table: Floats, width: float) -> Floats:
 def cuts(grid: Grid, table: Floats, profile: Profile, clearance: float = 0.0) -> Iterator[Cut]:
     """The cuts of these moves, in board coordinates, wherever they go below the board's top.
 
-    clearance : how much smaller than it is the cutter counts, for asking what it would run into
+    clearance : how much smaller than it is the cutter counts, for what it would run into
     """
     low = np.minimum(table[Z0], table[Z1]) < 0
     turning = table[SWEEP] != 0
@@ -159,12 +159,12 @@ def _level(grid: Grid, table: Floats, profile: Profile, clearance: float) -> Ite
         return
     straight = strips[0][0]
     sx, sy, ex, ey = (e[straight.owner] for e in ends)
-    along, aside, length, cell, count = _beside(grid, straight, sx, sy, ex, ey)
+    along, aside, length, cell, count = _along_and_aside(grid, straight, sx, sy, ex, ey)
     past = along - np.clip(along, 0.0, length)
     move = np.repeat(strips[0][1], count)
     yield Cut(cell, heights.level(profile, np.sqrt(aside * aside + past * past), z[move]), move)
     for around, which in strips[1:]:
-        rho, _, cell, count = _about(grid, around, table, which, angles=False)
+        rho, _, cell, count = _around_centre(grid, around, table, which, angles=False)
         move = np.repeat(which, count)
         yield Cut(cell, heights.level(profile, np.abs(rho - table[RADIUS][move]), z[move]), move)
 
@@ -191,7 +191,7 @@ def _sloped(grid: Grid, table: Floats, profile: Profile, clearance: float) -> It
     reach = heights.reach(profile, -z0, clearance)
     strips = capsules(grid, reach, x0, y0, x1, y1)
     which = strips.owner
-    along, aside, length, cell, count = _beside(grid, strips, x0[which], y0[which], x1[which], y1[which])
+    along, aside, length, cell, count = _along_and_aside(grid, strips, x0[which], y0[which], x1[which], y1[which])
     slope = (z1 - z0) / np.hypot(x1 - x0, y1 - y0)
     move = np.repeat(which, count)
     yield Cut(cell, heights.sloped_line(profile, along, aside, length, z0[move], slope[move], reach[move]), move)
@@ -214,7 +214,7 @@ def _helical(grid: Grid, table: Floats, profile: Profile, clearance: float) -> I
         around = sectors(grid, reach[large], *table[[CX, CY, RADIUS, START, SWEEP]][:, large])
         strips.append((around, large[around.owner]))
     for strip, which in strips:
-        rho, angle, cell, count = _about(grid, strip, table, which)
+        rho, angle, cell, count = _around_centre(grid, strip, table, which)
         columns = (low_end, sense, table[RADIUS], sweep, z, rise, reach)
         move = np.repeat(which, count)
         begin, way, path, whole, low, per_radian, within = (column[move] for column in columns)
@@ -222,7 +222,7 @@ def _helical(grid: Grid, table: Floats, profile: Profile, clearance: float) -> I
         yield Cut(cell, heights.helix(profile, rho, turn, path, whole, low, per_radian, within), move)
 
 
-def _beside(
+def _along_and_aside(
     grid: Grid, strips: Strips, x0: Floats, y0: Floats, x1: Floats, y1: Floats
 ) -> tuple[Floats, Floats, Floats, Ints, Ints]:
     """Per cell of straight strips: place along and beside the move, its length; cells, counts."""
@@ -243,7 +243,7 @@ def _beside(
     return along, aside, np.repeat(length, count), cell, count
 
 
-def _about(
+def _around_centre(
     grid: Grid, strips: Strips, table: Floats, which: Ints, angles: bool = True
 ) -> tuple[Floats, Floats, Ints, Ints]:
     """Per cell of round strips: distance and angle from the arc's centre; cells, counts."""

@@ -77,8 +77,8 @@ def sectors(
     """
     low, high = np.minimum(start, start + sweep), np.maximum(start, start + sweep)
     first = np.floor(low / _QUARTER)
-    pieces = np.maximum(np.ceil(high / _QUARTER) - first, 1).astype(np.intp)
-    arc, nth = spread(pieces)
+    quarters = np.maximum(np.ceil(high / _QUARTER) - first, 1).astype(np.intp)
+    arc, nth = spread(quarters)
     quarter = first[arc] + nth
     base = quarter * _QUARTER
     begin = np.clip(low[arc] - base, 0, _QUARTER)
@@ -94,20 +94,20 @@ def sectors(
 
     from_y, to_y = inner * np.sin(begin) - EDGE, outer * np.sin(end) + EDGE
     centre_y = cy[arc]
-    piece, row = _rows(
+    part, row = _rows(
         grid,
         centre_y + np.where(upward > 0, from_y, -to_y),
         centre_y + np.where(upward > 0, to_y, -from_y),
     )
-    y = np.maximum((grid.low + (row + 0.5) * grid.cell - centre_y[piece]) * upward[piece], 0)
-    upper = (1 / np.tan(np.maximum(end, _ANGLE)))[piece]
-    lower = (1 / np.tan(np.maximum(begin, _ANGLE)))[piece]
-    near = np.maximum(np.sqrt(np.maximum((inner * inner)[piece] - y * y, 0)), y * upper - EDGE)
-    far = np.where(begin[piece] > _ANGLE, y * lower + EDGE, np.inf)
-    room = (outer * outer)[piece] - y * y
+    y = np.maximum((grid.low + (row + 0.5) * grid.cell - centre_y[part]) * upward[part], 0)
+    upper = (1 / np.tan(np.maximum(end, _ANGLE)))[part]
+    lower = (1 / np.tan(np.maximum(begin, _ANGLE)))[part]
+    near = np.maximum(np.sqrt(np.maximum((inner * inner)[part] - y * y, 0)), y * upper - EDGE)
+    far = np.where(begin[part] > _ANGLE, y * lower + EDGE, np.inf)
+    room = (outer * outer)[part] - y * y
     far = np.where(room >= 0, np.minimum(far, np.sqrt(np.maximum(room, 0))), -np.inf)
-    x, flip = cx[arc][piece], side[piece] < 0
-    return _columns(grid, row, np.where(flip, x - far, x + near), np.where(flip, x - near, x + far), arc[piece])
+    x, flip = cx[arc][part], side[part] < 0
+    return _columns(grid, row, np.where(flip, x - far, x + near), np.where(flip, x - near, x + far), arc[part])
 
 
 def cells(grid: Grid, strips: Strips) -> tuple[Ints, Ints]:

@@ -18,7 +18,7 @@ from toolpaths.judging.trial.wood_ahead import (
     SPACING,
     TAKES,
     Spots,
-    Way,
+    Track,
     ahead,
     by_move,
     half_up,
@@ -26,7 +26,7 @@ from toolpaths.judging.trial.wood_ahead import (
     place_spots,
     sideways,
     spots,
-    way_of,
+    track_of,
 )
 from toolpaths.judging.wood.moves import Z0, Z1
 from toolpaths.judging.wood.sweep import Flags
@@ -59,12 +59,12 @@ def chip_load(trial: Trial) -> Iterator[Finding]:
             who = mine[out]
             if not len(who):
                 continue
-            way = way_of(case, who)
-            at, _ = spots(way, SPACING * cutter.diameter, 0.0, MOST_SPOTS // 2)
-            spot = place_spots(case, way, at)
-            cuts = _touches(trial, cutter, way, spot)
+            track = track_of(case, who)
+            at, _ = spots(track, SPACING * cutter.diameter, 0.0, MOST_SPOTS // 2)
+            spot = place_spots(case, track, at)
+            cuts = _touches(trial, cutter, track, spot)
             if cuts.any():
-                spot = place_spots(case, way, at[cuts])
+                spot = place_spots(case, track, at[cuts])
                 amounts = chip[np.searchsorted(mine, spot.move)]
                 worst = float(amounts.min() if limit == least else amounts.max())
                 yield folded(
@@ -74,10 +74,10 @@ def chip_load(trial: Trial) -> Iterator[Finding]:
                 )  # fmt: skip
 
 
-def _touches(trial: Trial, cutter: Cutter, way: Way, spot: Spots) -> Flags:
+def _touches(trial: Trial, cutter: Cutter, track: Track, spot: Spots) -> Flags:
     """(s,) whether the cutter takes any wood there, at its tip or beside it: a chamfer's tip may run in air."""
     found = np.zeros(len(spot.at), bool)
     for up in (np.zeros(len(spot.at)), half_up(trial, cutter, spot)):
         radius = cutter.profile.radii(up + TAKES)
-        found |= (ahead(trial.case, trial.before, way, spot, radius, FIVE) > up[:, None] + TAKES).any(axis=1)
+        found |= (ahead(trial.case, trial.before, track, spot, radius, FIVE) > up[:, None] + TAKES).any(axis=1)
     return found

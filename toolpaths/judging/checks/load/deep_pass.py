@@ -18,7 +18,7 @@ from toolpaths.judging.trial.wood_ahead import (
     loaded,
     sideways,
     spots,
-    way_of,
+    track_of,
 )
 from toolpaths.judging.wood.moves import follows_at
 from toolpaths.judging.wood.sweep import Ints
@@ -39,15 +39,15 @@ def deep_pass(trial: Trial) -> Iterator[Finding | str]:
         deep = _deep(trial, tool)
         if not len(deep):
             continue
-        way, lasts = way_of(case, deep), LASTS * cutter.diameter
-        far = float(way.begin[-1])
+        track, lasts = track_of(case, deep), LASTS * cutter.diameter
+        far = float(track.begin[-1])
         if far > MOST_SPOTS * SPACING * cutter.diameter:
             yield (
                 f"{cutter} goes {far / 1000:.0f} m deep in the wood; its load is looked at every "
                 f"{far / MOST_SPOTS:.0f} mm of that, so a short overload may go unseen."
             )
-        at, _ = spots(way, SPACING * cutter.diameter, lasts, MOST_SPOTS)
-        spot, depth, width = loaded(trial, cutter, way, at, limit, lasts)
+        at, _ = spots(track, SPACING * cutter.diameter, lasts, MOST_SPOTS)
+        spot, depth, width = loaded(trial, cutter, track, at, limit, lasts)
         if len(depth):
             full = " over its full width" if width.max() > 1 - 1.5 / STRIPS else ""
             yield folded(

@@ -19,7 +19,7 @@ from toolpaths.judging.trial.wood_ahead import (
     place_spots,
     sideways,
     spots,
-    way_of,
+    track_of,
 )
 
 
@@ -29,16 +29,17 @@ def drill_sideways(trial: Trial) -> Iterator[Finding]:
     for tool, cutter in case.cutters.items():
         if cutter.profile.kind != "drill":
             continue
-        way = way_of(case, np.flatnonzero(sideways(case) & (case.moves.tool == tool) & (case.moves.low < top - TAKES)))
-        at, _ = spots(way, SPACING * cutter.diameter, 0.0, MOST_SPOTS // 2)
+        mine = sideways(case) & (case.moves.tool == tool) & (case.moves.low < top - TAKES)
+        track = track_of(case, np.flatnonzero(mine))
+        at, _ = spots(track, SPACING * cutter.diameter, 0.0, MOST_SPOTS // 2)
         if not len(at):
             continue
-        spot = place_spots(case, way, at)
+        spot = place_spots(case, track, at)
         # Half way out on its point.
-        depth = ahead(case, trial.before, way, spot, cutter.radius / 2, FIVE).max(axis=1)
+        depth = ahead(case, trial.before, track, spot, cutter.radius / 2, FIVE).max(axis=1)
         hit = np.flatnonzero(depth > cutter.profile.tip_height / 2 + TAKES)
         if len(hit):
-            spot = place_spots(case, way, at[hit])
+            spot = place_spots(case, track, at[hit])
             yield folded(
                 "drill-sideways", "danger", *by_move(case, spot.move, spot.tip, depth[hit]), 0.0,
                 f"{cutter} is fed sideways in wood {{amount}} mm above its tip; a drill only goes straight down. Is it "

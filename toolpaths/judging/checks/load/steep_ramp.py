@@ -16,7 +16,7 @@ from toolpaths.judging.trial.wood_ahead import (
     highest,
     loaded,
     sideways,
-    way_of,
+    track_of,
 )
 from toolpaths.judging.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z0, Z1, lowest_so_far
 from toolpaths.judging.wood.paths import lengths
@@ -42,10 +42,10 @@ def steep_ramp(trial: Trial) -> Iterator[Finding]:
     if not len(down):
         return
     bend = _bends(case, down)
-    way = np.sqrt(np.maximum(lengths(table[:, down]) ** 2 - (table[Z0] - table[Z1])[down] ** 2, 1e-18))
-    slope = fall[down] / way
+    seen = np.sqrt(np.maximum(lengths(table[:, down]) ** 2 - (table[Z0] - table[Z1])[down] ** 2, 1e-18))
+    slope = fall[down] / seen
     with np.errstate(divide="ignore"):
-        bend_radius, a_turn = way / bend, fall[down] / bend * 2 * np.pi
+        bend_radius, a_turn = seen / bend, fall[down] / bend * 2 * np.pi
     new = _newly_below(case, highest(trial))[down]
     for tool, cutter in case.cutters.items():
         steep = slope > np.tan(np.radians(cutter.bears.ramp_angle_deg)) * (1 + SLACK)
@@ -68,13 +68,13 @@ def digs(trial: Trial, cutter: Cutter, which: Ints) -> Ints:
     """Of these moves, which go down sideways, those before which wood stands higher than a light cut."""
     if not len(which):
         return which
-    way = way_of(trial.case, which)
-    length = np.diff(way.begin)
-    at = np.concatenate([way.begin[:-1] + length / 2, way.begin[1:] - length * 1e-6])
+    track = track_of(trial.case, which)
+    length = np.diff(track.begin)
+    at = np.concatenate([track.begin[:-1] + length / 2, track.begin[1:] - length * 1e-6])
     at.sort()
     # For long programs evenly fewer.
     at = at[np.linspace(0, len(at) - 1, min(len(at), MOST)).astype(np.intp)]
-    dug = loaded(trial, cutter, way, at, LIGHT * cutter.diameter).spot.move
+    dug = loaded(trial, cutter, track, at, LIGHT * cutter.diameter).spot.move
     return np.flatnonzero(np.isin(which, dug))
 
 
@@ -90,9 +90,9 @@ def _bends(case: Case, which: Ints) -> Floats:
     end = np.where(arc, begin + table[SWEEP], straight)
     turn = np.abs(np.mod(begin[1:] - end[:-1] + np.pi, 2 * np.pi) - np.pi)
     turn = np.where((np.diff(which) == 1) & (turn < _BACK), turn, 0.0)
-    beside = np.maximum(np.append(turn, 0.0), np.insert(turn, 0, 0.0))
+    sharper = np.maximum(np.append(turn, 0.0), np.insert(turn, 0, 0.0))
     doubt = ROUNDING / np.maximum(np.hypot(table[X1] - table[X0], table[Y1] - table[Y0]), ROUNDING)
-    return np.asarray(np.where(arc, np.abs(table[SWEEP]), np.where(beside > 0, beside + doubt, 0.0)))
+    return np.asarray(np.where(arc, np.abs(table[SWEEP]), np.where(sharper > 0, sharper + doubt, 0.0)))
 
 
 def _newly_below(case: Case, top: float) -> Floats:

@@ -16,16 +16,16 @@ from toolpaths.judging.trial.wood_ahead import (
     SPACING,
     STRIPS,
     TAKES,
-    Way,
+    Track,
     across,
-    beside,
+    at_the_sides,
     by_move,
     half_up,
     highest,
     place_spots,
     sideways,
     spots,
-    way_of,
+    track_of,
 )
 from toolpaths.judging.wood.moves import Z0, Z1
 
@@ -38,17 +38,17 @@ def wide_pass(trial: Trial) -> Iterator[Finding]:
         if cutter.widest_cut >= 1:
             continue
         level = sideways(case) & (moves.path[Z0] == moves.path[Z1])
-        way = way_of(case, np.flatnonzero(level & (moves.tool == tool) & (moves.low < top - TAKES)))
+        track = track_of(case, np.flatnonzero(level & (moves.tool == tool) & (moves.low < top - TAKES)))
         lasts = LASTS * cutter.diameter
-        at, _ = spots(way, SPACING * cutter.diameter, lasts, MOST_SPOTS // 2)
+        at, _ = spots(track, SPACING * cutter.diameter, lasts, MOST_SPOTS // 2)
         # Counted in strips a width may come out one strip wrong: first roughly, then what is close.
         for strips, sign in ((STRIPS, -1), (4 * STRIPS, 1)):
-            width = np.minimum(*(_width(trial, cutter, way, at + more, strips) for more in (0.0, lasts)))
+            width = np.minimum(*(_width(trial, cutter, track, at + more, strips) for more in (0.0, lasts)))
             wide = width > cutter.widest_cut + sign / strips
             at, width = at[wide], width[wide]
         if len(at):
             limit = cutter.widest_cut * cutter.diameter
-            spot = place_spots(case, way, at)
+            spot = place_spots(case, track, at)
             yield folded(
                 "wide-pass", "damage", *by_move(case, spot.move, spot.tip, width * cutter.diameter), limit,
                 f"{cutter} cuts {{amount}} mm wide; its widest_cut is {cutter.widest_cut:g} of its diameter, "
@@ -56,12 +56,12 @@ def wide_pass(trial: Trial) -> Iterator[Finding]:
             )  # fmt: skip
 
 
-def _width(trial: Trial, cutter: Cutter, way: Way, at: Floats, strips: int) -> Floats:
+def _width(trial: Trial, cutter: Cutter, track: Track, at: Floats, strips: int) -> Floats:
     """(s,) width of the cut as a share of the diameter."""
     if not len(at):
         return at
-    spot = place_spots(trial.case, way, at)
+    spot = place_spots(trial.case, track, at)
     half = half_up(trial, cutter, spot)
     radius = cutter.profile.radii(half)
-    heights = beside(trial.case, trial.before, way, spot, radius, across(strips))
+    heights = at_the_sides(trial.case, trial.before, track, spot, radius, across(strips))
     return np.asarray((heights > half[:, None] + TAKES).mean(axis=1) * radius / cutter.radius)

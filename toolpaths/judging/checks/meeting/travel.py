@@ -33,13 +33,13 @@ def travel(case: Case) -> Iterator[Finding]:
         low, high = box[2 * axis], box[2 * axis + 1]
         length = machine.travel[axis]
         if known is None:
-            way = float(high.max() - low.min())
-            if way > length + ROUNDING:
+            needed = float(high.max() - low.min())
+            if needed > length + ROUNDING:
                 # The extreme that is farther from the board is the more likely slip.
                 outward = high.max() - sizes[axis][1] > sizes[axis][0] - low.min()
                 who = moving[[int(high.argmax() if outward else low.argmin())]]
                 yield folded(
-                    "travel", "danger", moves.line[who], case.ends(who), np.array([way]), length,
+                    "travel", "danger", moves.line[who], case.ends(who), np.array([needed]), length,
                     f"the program needs {{amount}} mm of way in {name}, the machine has {length:g} mm.",
                 )  # fmt: skip
             continue

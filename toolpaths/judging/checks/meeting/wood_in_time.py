@@ -45,7 +45,7 @@ class Body(NamedTuple):
 
 
 class Watch(NamedTuple):
-    """What a check wants to be told about some moves.
+    """What a check looks for in some moves.
 
     code : of the finding
     moves : (n,) those that are watched

@@ -43,11 +43,11 @@ def spin_up(case: Case) -> Iterator[Finding]:
     meets, seconds, dwell, known = starts(case)
     given = dwell > 0
     usual = float(dwell[given].min()) if max(2, (~given).sum() + 1) <= given.sum() else 0.0
-    for asked, limit, why in (
+    for counted, limit, why in (
         (np.ones(len(meets), bool), own, f"the {case.fixture.machine.name} takes {own:g} s to its speed"),
         (~given & (seconds >= own - _HAIR), usual, f"the other starts of this program wait {usual:g} s or more"),
     ):
-        early = known & asked & (seconds < limit - _HAIR)
+        early = known & counted & (seconds < limit - _HAIR)
         for tool in distinct(case.moves.tool[meets[early]]):
             who = early & (case.moves.tool[meets] == tool)
             yield folded(
@@ -80,11 +80,11 @@ def starts(case: Case) -> Starts:
     top, fall = moves.path[Z0, meets], moves.path[Z0, meets] - moves.path[Z1, meets]
     last = np.cumsum(meets - first + 1) - 1
     seconds[last] *= np.clip(np.divide(top, fall, out=np.zeros_like(top), where=fall > 0), 0.0, 1.0)
-    dwell, way, unknown = (
+    dwell, moving_s, unknown = (
         np.asarray(np.bincount(start, weights, len(first)), np.float64)
         for weights in (moves.dwell_s[which], seconds, moves.fresh[which].any(axis=1))
     )
-    return Starts(meets, way + dwell, dwell, unknown == 0)
+    return Starts(meets, moving_s + dwell, dwell, unknown == 0)
 
 
 def _seconds(case: Case, which: Ints) -> Floats:

@@ -13,7 +13,7 @@ from toolpaths.judging.trial.findings import NOWHERE, ROUNDING, Finding, folded
 
 
 def unknown_tool(case: Case) -> Iterator[Finding]:
-    """A cutter that is not among those given: what it does to the wood cannot be told."""
+    """A cutter that is not among those given: what it does to the wood is not known."""
     moves = case.moves
     below = moves.low < -ROUNDING
     # T0 M6 empties the spindle.
