@@ -18,9 +18,11 @@ from sound_jobs import Job, found_in, job, jobs
 import toolpaths as tp
 from samples import examples
 from toolpaths.making.operations.operation import Operation
-from toolpaths.making.plan.order import fewest_changes, ordered, short_way
-from toolpaths.making.plan.precedence import Facts, facts
+from toolpaths.making.plan.effect import Effect, effect_of
+from toolpaths.making.plan.fewest_changes import fewest_changes
+from toolpaths.making.plan.order import on_short_route, ordered
 from toolpaths.making.plan.steps import Step
+from toolpaths.making.plan.turn import Turn
 from toolpaths.making.plan.work import Stop, Work
 
 
@@ -30,90 +32,90 @@ def changes(cutters: Sequence[int | None]) -> int:
     return sum(a != b for a, b in pairwise(fitted))
 
 
-def sound(order: Sequence[int], needs: Sequence[int]) -> bool:
-    done = 0
-    for thing in order:
-        if needs[thing] & ~done:
+def sound(order: Sequence[Turn]) -> bool:
+    done: set[int] = set()
+    for each in order:
+        if not each.after <= done:
             return False
-        done |= 1 << thing
+        done.add(each.number)
     return True
 
 
+RACK = {n: tp.Cutter(n, tp.flat(6), feed_mm_min=900, spindle_rpm=16000) for n in range(1, 9)}
+
+
+def turn(number: int, cutter: int | None, entry: int = 0, after: set[int] = frozenset()) -> Turn:
+    """A turn of which nothing counts but what it comes after, and its cutter."""
+    return Turn(number, number, entry, tp.stop("Wait"), RACK.get(cutter), frozenset(after))
+
+
 @st.composite
-def puzzles(draw: st.DrawFn, most: int = 7) -> tuple[list[list[int]], list[int | None], list[int]]:
-    """(entries, cutters, needs): things in entries, each with a cutter or none, some before others."""
+def puzzles(draw: st.DrawFn, most: int = 7) -> list[Turn]:
+    """Turns in entries, each with a cutter or none, some before others."""
     count = draw(st.integers(1, most))
     cutters = draw(st.lists(st.sampled_from([1, 2, 3, 4, None]), min_size=count, max_size=count))
     cuts = sorted({0, *draw(st.lists(st.integers(1, most), max_size=2)), count})
     entries = [[t for t in range(a, b) if t < count] for a, b in pairwise(cuts) if a < count]
     rank = draw(st.permutations(range(count)))
-    needs = [0] * count
+    after: list[set[int]] = [set() for _ in range(count)]
     for entry in entries:
         for a in entry:
             for b in entry:
                 if rank[a] < rank[b] and draw(st.integers(0, 3)) == 0:
-                    needs[b] |= 1 << a
-    return entries, cutters, needs
+                    after[b].add(a)
+    return [turn(t, cutters[t], k, after[t]) for k, entry in enumerate(entries) for t in entry]
 
 
 @examples(300)
 @given(puzzles())
-def test_changes_are_the_fewest_of_all_orders(puzzle):
-    """Against every order that keeps entries and needs, tried one by one."""
-    entries, cutters, needs = puzzle
-    order = [thing for run in fewest_changes(entries, cutters, needs) for thing in run]
-    entry_of = {t: k for k, entry in enumerate(entries) for t in entry}
-
-    def keeps_entries(way: Sequence[int]) -> bool:
-        return all(entry_of[a] <= entry_of[b] for a, b in pairwise(way))
-
+def test_changes_are_the_fewest_of_all_orders(turns):
+    """Against every order that keeps entries and what comes first, tried one by one."""
+    runs = fewest_changes(turns)
     least = min(
-        changes([cutters[t] for t in way])
-        for way in permutations(range(len(cutters)))
-        if keeps_entries(way) and sound(way, needs)
+        changes([t.cutter_number for t in order])
+        for order in permutations(turns)
+        if all(a.entry <= b.entry for a, b in pairwise(order)) and sound(order)
     )
-    runs = fewest_changes(entries, cutters, needs)
-    assert sorted(order) == list(range(len(cutters)))
-    assert all(len({cutters[t] for t in run} - {None}) <= 1 for run in runs)
-    assert changes([next((cutters[t] for t in run if cutters[t]), None) for run in runs]) == least
+
+    assert sorted(t.number for run in runs for t in run) == list(range(len(turns)))
+    assert all(len({t.cutter_number for t in run} - {None}) <= 1 for run in runs)
+    assert changes([next((t.cutter_number for t in run if t.cutter), None) for run in runs]) == least
 
 
 @examples(100)
 @given(puzzles(9), st.randoms(use_true_random=False))
-def test_order_of_a_run_keeps_what_comes_first_and_is_no_longer_than_listed(puzzle, rng):
-    _, _, needs = puzzle
-    places = [(rng.uniform(0, 100), rng.uniform(0, 100)) for _ in needs]
-    things = list(range(len(needs)))
-    order = short_way(things, needs, places.__getitem__, (0, 0), (0, 0))
-    listed: list[int] = []
-    while len(listed) < len(things):
-        listed.append(next(t for t in things if t not in listed and sound([*listed, t], needs)))
+def test_order_of_a_run_keeps_what_comes_first_and_is_no_longer_than_listed(turns, rng):
+    places = [(rng.uniform(0, 100), rng.uniform(0, 100)) for _ in turns]
 
-    def length(way: Sequence[int]) -> float:
-        return sum(dist(a, b) for a, b in pairwise([(0, 0), *(places[t] for t in way), (0, 0)]))
+    def length(order: Sequence[Turn]) -> float:
+        return sum(dist(a, b) for a, b in pairwise([(0, 0), *(places[t.number] for t in order), (0, 0)]))
 
-    assert sorted(order) == things and sound(order, needs)
-    assert length(order) <= length(listed) + 1e-9
+    order = on_short_route(turns, lambda one: places[one.number], (0, 0), (0, 0))
+
+    assert sorted(t.number for t in order) == list(range(len(turns))) and sound(order)
+    if sound(turns):
+        assert length(order) <= length(turns) + 1e-6
 
 
-def test_things_at_one_place_stay_as_listed():
-    assert short_way([0, 1, 2, 3], [0b1000, 0, 0, 0], lambda _: (5, 5), (0, 0), None) == [1, 2, 3, 0]
+def test_turns_at_one_place_stay_as_listed():
+    turns = [turn(0, 1, after={3}), *(turn(number, 1) for number in (1, 2, 3))]
+
+    assert [t.number for t in on_short_route(turns, lambda _: (5, 5), (0, 0), None)] == [1, 2, 3, 0]
 
 
 def test_sixty_pieces_of_work_in_any_order_are_ordered_soundly():
     """Too many to be certain of the fewest, but an order all the same, and the same one again."""
     rng = Random(3)
     cutters = [rng.randint(1, 8) for _ in range(120)]
-    needs = [sum(1 << a for a in range(b) if rng.random() < 0.02) for b in range(120)]
-    one, two = (fewest_changes([list(range(120))], cutters, needs) for _ in range(2))
+    turns = [turn(b, cutters[b], after={a for a in range(b) if rng.random() < 0.02}) for b in range(120)]
+    one, two = (fewest_changes(turns) for _ in range(2))
 
     assert one == two
-    assert sorted(t for run in one for t in run) == list(range(120))
-    done = 0
+    assert sorted(t.number for run in one for t in run) == list(range(120))
+    done: set[int] = set()
     for run in one:
-        mine = sum(1 << t for t in run)
-        assert all(needs[t] & ~(done | mine) == 0 for t in run)
-        done |= mine
+        done |= {t.number for t in run}
+        assert all(t.after <= done for t in run)
 
 
 # From work to turns
@@ -147,22 +149,22 @@ def random_work(rng: Random, count: int) -> list[Operation]:
 
 
 def turns_of(work: Sequence[Work], fixture: tp.Fixture = FRONT):
-    def known(_: int, operation) -> Facts:
-        return facts(operation, fixture, 0.01)
+    def effect(_: int, operation) -> Effect:
+        return effect_of(operation, fixture, 0.01)
 
-    return ordered(work, fixture, known)[0]
+    return ordered(work, fixture, effect)[0]
 
 
 def order_of(work: Sequence[Work], fixture: tp.Fixture = FRONT) -> list[str]:
     """Names and cutters in the order in which they are done, no motion made."""
     return [
-        f"stop {turn.message}" if isinstance(turn, Stop) else f"{turn.operation.title} T{turn.cutter.number}"
+        f"stop {turn.item.message}" if isinstance(turn.item, Stop) else f"{turn.item.title} T{turn.cutter_number}"
         for turn in turns_of(work, fixture)
     ]
 
 
 def changes_of(work: Sequence[Work]) -> int:
-    return changes([None if isinstance(t, Stop) else t.cutter.number for t in turns_of(work)])
+    return changes([turn.cutter_number for turn in turns_of(work)])
 
 
 @examples(60)
@@ -216,7 +218,7 @@ def test_one_number_at_two_feeds_is_no_change():
     assert changes_of([tp.any_order(*work)]) == 1
 
 
-def test_pieces_in_a_run_are_visited_along_a_short_way():
+def test_turns_of_a_run_are_visited_along_a_short_route():
     """Ten holes along a line, listed out of order: there and back, twice the way to the last."""
     rng = Random(4)
     work = [tp.drill([(20 + 17 * k, 70)], DRILL3, depth=3, name=f"hole {k}") for k in range(10)]

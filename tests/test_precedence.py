@@ -15,7 +15,7 @@ from test_order import order_of
 
 import toolpaths as tp
 from samples import examples
-from toolpaths.making.plan.precedence import facts
+from toolpaths.making.plan.effect import effect_of
 
 PART = tp.rectangle(150, 100, MIDDLE)
 TABS = tp.Tabs(count=4, width=6, height=4)
@@ -207,11 +207,11 @@ def test_work_kept_before_that_which_lays_its_surface_bare_is_refused():
 
 @examples(60)
 @given(x=st.floats(55, 145), y=st.floats(55, 85), size=st.floats(14, 80), cutter=st.sampled_from([T6, T3]))
-def test_facts_of_a_cut_out_are_its_kerf_and_its_piece(x, y, size, cutter):
+def test_effect_of_a_cut_out_are_its_kerf_and_its_piece(x, y, size, cutter):
     """By closed formula: a ring as wide as the cutter, and the disc that it goes round."""
     disc = tp.circle(size, (x, y))
     out, opening = (
-        facts(tp.contour(disc, cutter, depth=tp.through(), side=side), replace(FRONT, overhang=99), 0.01)
+        effect_of(tp.contour(disc, cutter, depth=tp.through(), side=side), replace(FRONT, overhang=99), 0.01)
         for side in ("outside", "inside")
     )
     assert out.area.area == pytest.approx(shapely.buffer(disc, cutter.diameter).area - disc.area, rel=0.01)

@@ -16,9 +16,8 @@ from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.removed import Removed
 from toolpaths.making.operations.operation import Operation, Site
-from toolpaths.making.plan.order import listed
 from toolpaths.making.plan.steps import Plan, Step, planned
-from toolpaths.making.plan.work import AnyOrder, Stop, Work
+from toolpaths.making.plan.work import AnyOrder, Stop, Work, listed
 from toolpaths.shapes import tolerance as share
 
 # A board less than this many cutter diameters across is more likely one in inches.

@@ -15,9 +15,9 @@ from toolpaths.making.motion.crossing import lowered
 from toolpaths.making.motion.removed import Removed
 from toolpaths.making.motion.toolpath import Toolpath
 from toolpaths.making.operations.operation import Operation, Site, check_some_work
+from toolpaths.making.plan.effect import Effect, effect_of
 from toolpaths.making.plan.limits import check_limits
-from toolpaths.making.plan.order import Turn, ordered
-from toolpaths.making.plan.precedence import Facts, facts
+from toolpaths.making.plan.order import ordered
 from toolpaths.making.plan.standing_wood import check_begins_in_air
 from toolpaths.making.plan.work import Stop, Work
 
@@ -51,33 +51,32 @@ def planned(work: Sequence[Work], site: Site) -> Plan:
     """
     fixture, tolerance = site.fixture, site.tolerance
 
-    def facts_of(number: int, item: Operation) -> Facts:
+    def effect(number: int, item: Operation) -> Effect:
         with _named(number, item, fixture, drawn=True):
-            return facts(item, fixture, tolerance)
+            return effect_of(item, fixture, tolerance)
 
-    order, said = ordered(work, fixture, facts_of)
+    order, said = ordered(work, fixture, effect)
     steps = list[Step | Stop]()
-    done: list[tuple[Turn, Toolpath]] = []
+    paths: dict[int, list[Toolpath]] = {}
+    notes: dict[int, list[str]] = {}
     for turn in order:
-        if isinstance(turn, Stop):
-            steps.append(turn)
-            continue
-        operation = turn.operation
-        with _named(turn.number, operation, fixture):
-            path = lowered(operation.toolpath(turn.cutter, site), fixture)
-            check_begins_in_air(path, operation.top, site)
-            check_limits(path, fixture)
-            done.append((turn, path))
-            paths = [path for other, path in done if other.number == turn.number]
-            if len(paths) == len(operation.cutters_in_turn):
-                check_some_work(paths)
-        site = site.after(path)
-        if path.moves:
-            steps.append(Step(operation, path))
-    in_words = sorted(done, key=lambda one: one[0].number)
-    notes = [f"{turn.operation.title}: {note}" for turn, path in in_words for note in path.notes]
-    used = rack(tuple(turn.cutter for turn, _ in done))
-    return Plan(tuple(steps), (*said, *notes), tuple(used.values()), site.removed)
+        if isinstance(turn.item, Stop):
+            steps.append(turn.item)
+        elif turn.cutter is not None:
+            operation, done = turn.item, paths.setdefault(turn.work, [])
+            with _named(turn.work, operation, fixture):
+                path = lowered(operation.toolpath(turn.cutter, site), fixture)
+                check_begins_in_air(path, operation.top, site)
+                check_limits(path, fixture)
+                done.append(path)
+                if len(done) == len(operation.cutters_in_turn):
+                    check_some_work(done)
+            site = site.after(path)
+            steps += [Step(operation, path)] if path.moves else []
+            notes.setdefault(turn.work, []).extend(f"{operation.title}: {note}" for note in path.notes)
+    used = rack(tuple(turn.cutter for turn in order if turn.cutter is not None))
+    in_order = (note for number in sorted(notes) for note in notes[number])
+    return Plan(tuple(steps), (*said, *in_order), tuple(used.values()), site.removed)
 
 
 @contextmanager

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from toolpaths.base.checks import label
@@ -97,6 +97,11 @@ def any_order(*work: Item, keeping: Sequence[Sequence[Item]] = ()) -> AnyOrder:
         names = ", then ".join(f"{called(work[number])} (number {number + 1})" for number in [*ring, ring[0]])
         raise InputError(f"keeping asks for a ring: {names}. Leave one of these pairs out.")
     return AnyOrder(tuple(work), tuple(pairs))
+
+
+def listed(work: Iterable[Work]) -> tuple[Item, ...]:
+    """All pieces of work as listed, those of groups among them."""
+    return tuple(item for entry in work for item in (entry.work if isinstance(entry, AnyOrder) else (entry,)))
 
 
 def called(item: Item) -> str:
