@@ -12,6 +12,7 @@ from toolpaths.base import errors
 from toolpaths.base.errors import (
     DoesNotFitError,
     InputError,
+    NotSafeError,
     PlacedError,
     ProgramError,
     ShapeError,
@@ -27,6 +28,7 @@ SAMPLES = [
     ShapeError("empty"),
     PlacedError("somewhere", (0.0, 1.0)),
     DoesNotFitError("no room", (3.0, 4.0)),
+    NotSafeError("1 finding: nothing is written."),
     ProgramError("no feed", line=7, column=3, code="zero-feed"),
     ProgramError("odd", line=1),
 ]
@@ -37,7 +39,7 @@ def test_every_error_class_is_sampled_and_has_the_one_root():
 
     assert classes == {type(error) for error in SAMPLES}
     assert all(issubclass(c, ToolpathsError) for c in classes)
-    assert all(issubclass(c, ValueError) for c in classes - {ToolpathsError})
+    assert all(issubclass(c, ValueError) for c in classes - {ToolpathsError, NotSafeError})
     assert issubclass(UnitsError, InputError)
 
 

@@ -14,7 +14,7 @@ PORTIONS = range(5)
 @cache
 def portion_of(number: int) -> list[Job]:
     """Eight jobs; `python tests/sound_jobs.py 200` judges more of them, and finely."""
-    made, refused = jobs(8, 40 * number)
+    made, refused = jobs(8, 14 * number)
     assert len(made) == 8 and len(refused) < 8, "most jobs are to be judged, not refused"
     return made
 

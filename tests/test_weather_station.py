@@ -31,9 +31,9 @@ def job() -> ModuleType:
 @pytest.fixture(scope="module")
 def wood(tmp_path_factory: pytest.TempPathFactory) -> Wood:
     """The board after both sides, seen from the front."""
-    front, back = job().run(tmp_path_factory.mktemp("programs"))
-    assert front.ok, str(front)
-    assert back.ok, str(back)
+    report = job().run(tmp_path_factory.mktemp("programs"))
+    assert report.ok, str(report)
+    (_, back) = report.sides[-1]
     return back.stock.turned_over("left to right")
 
 
@@ -42,11 +42,11 @@ def away_from(wood: Wood, shape: Any) -> Any:
     x, y = np.meshgrid(wood.grid.xs(), wood.grid.ys())
     left, low, right, high = shape.bounds
     near = (x > left - 15) & (x < right + 15) & (y > low - 15) & (y < high + 15)
-    dots = shapely.points(x[near], y[near])
-    corners = [shapely.get_coordinates(ring) for ring in getattr(shape.boundary, "geoms", [shape.boundary])]
-    sides = shapely.linestrings(np.concatenate([np.stack([ring[:-1], ring[1:]], axis=1) for ring in corners]))
-    _, away = shapely.STRtree(sides).query_nearest(dots, return_distance=True, all_matches=False)
-    shapely.prepare(shape)
+    dots, edge = shapely.points(x[near], y[near]), shape.boundary
+    shapely.prepare([shape, edge])
+    close = shapely.dwithin(edge, dots, 15)
+    away = np.full(len(dots), np.inf)
+    away[close] = shapely.distance(edge, dots[close])
     out = np.full(x.shape, np.inf)
     out[near] = np.where(shapely.contains(shape, dots), -away, away)
     return out
