@@ -9,7 +9,7 @@ from pathcheck import MIDDLE, SHAPES, signed_area
 from shapely import LineString, Polygon, box
 
 import toolpaths as tp
-from toolpaths.making.operations.clearing import Loop, Region, parts, standing
+from toolpaths.making.operations.clearing import Loop, Room, parts, standing
 
 TOLERANCE = 0.01
 RADIUS = 3.0
@@ -21,7 +21,7 @@ def loops(shape: Polygon, wood: Polygon | None = None, step: float = 2.4, climb:
     return [
         loop
         for part in parts(centres)
-        for loop in Region(part, stands, Polygon(), Polygon(), RADIUS, RADIUS, step, climb, TOLERANCE).loops
+        for loop in Room(part, stands, Polygon(), Polygon(), RADIUS, RADIUS, step, climb, TOLERANCE).loops
     ]
 
 

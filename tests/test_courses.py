@@ -1,4 +1,4 @@
-"""Courses over loops, rows and spirals: every stroke once, each beside one that is done, and nothing left between."""
+"""Courses over loops, rows and spirals: every leg once, each beside one that is done, and nothing left between."""
 
 from __future__ import annotations
 
@@ -12,9 +12,9 @@ from shapely import Polygon, box
 
 import toolpaths as tp
 from samples import examples
-from toolpaths.making.operations.clearing import Region, parts
+from toolpaths.making.operations.clearing import Room, parts
 from toolpaths.making.operations.course_choice import PATTERNS, CourseTerms, _seconds, soonest_courses
-from toolpaths.making.operations.courses import groups, inside_out, outside_in
+from toolpaths.making.operations.courses import inside_out, loop_trees, outside_in
 from toolpaths.making.operations.rows import parallel, shortest_rows
 from toolpaths.making.operations.spiral import shortest_spiral, spiral
 
@@ -24,9 +24,9 @@ WORLD = box(-50, -50, 300, 250)
 NESTED = ["square", "circle", "ellipse", "rounded"]
 
 
-def region(shape: Polygon, step: float = 2.4, climb: bool = True) -> Region:
+def room_of(shape: Polygon, step: float = 2.4, climb: bool = True) -> Room:
     (centres,) = parts(shapely.buffer(shape, -RADIUS, quad_segs=64))
-    return Region(centres, shape, Polygon(), Polygon(), RADIUS, RADIUS, step, climb, TOLERANCE)
+    return Room(centres, shape, Polygon(), Polygon(), RADIUS, RADIUS, step, climb, TOLERANCE)
 
 
 def opened(shape: shapely.Geometry) -> shapely.Geometry:
@@ -36,46 +36,46 @@ def opened(shape: shapely.Geometry) -> shapely.Geometry:
 @pytest.mark.parametrize("course", [inside_out, outside_in])
 @pytest.mark.parametrize("name", ["square", "L", "star", "odd", "ring", "two holes", "comb"])
 def test_walk_visits_every_loop_once_each_beside_one_before(name, course):
-    """Swaths of a stroke and of the one that it is beside touch: no farther apart than the cutter is wide."""
-    (group,) = groups(region(SHAPES[name]))
-    strokes = course(group)
+    """Swaths of a leg and of the one that it is beside touch: no farther apart than the cutter is wide."""
+    (tree,) = loop_trees(room_of(SHAPES[name]))
+    legs = course(tree)
 
-    assert {id(stroke.track) for stroke in strokes} == {id(loop.track) for loop in group.loops}
-    assert len(strokes) == len(group.loops)
-    assert strokes[0].beside is None
-    for number, stroke in enumerate(strokes[1:], start=1):
-        assert stroke.beside is not None and stroke.beside < number
-        assert shapely.distance(stroke.line, strokes[stroke.beside].line) <= 2 * RADIUS
+    assert {id(leg.track) for leg in legs} == {id(loop.track) for loop in tree.loops}
+    assert len(legs) == len(tree.loops)
+    assert legs[0].neighbour is None
+    for number, leg in enumerate(legs[1:], start=1):
+        assert leg.neighbour is not None and leg.neighbour < number
+        assert shapely.distance(leg.line, legs[leg.neighbour].line) <= 2 * RADIUS
 
 
 @pytest.mark.parametrize("name", ["square", "L", "star", "rounded"])
 def test_walk_from_the_inside_out_ends_at_the_wall_and_from_the_outside_in_begins_there(name):
-    (group,) = groups(region(SHAPES[name]))
+    (tree,) = loop_trees(room_of(SHAPES[name]))
 
-    assert inside_out(group)[-1].wall and not inside_out(group)[0].wall
-    assert outside_in(group)[0].wall and not outside_in(group)[-1].wall
+    assert inside_out(tree)[-1].wall and not inside_out(tree)[0].wall
+    assert outside_in(tree)[0].wall and not outside_in(tree)[-1].wall
 
 
 @pytest.mark.parametrize("climb", [True, False])
 @pytest.mark.parametrize("name", NESTED)
 def test_spiral_is_one_stroke_that_covers_all_and_is_no_shorter_than_told(name, climb):
-    room = region(SHAPES[name], climb=climb)
-    (group,) = groups(room)
-    (stroke,) = spiral(group, room)
+    room = room_of(SHAPES[name], climb=climb)
+    (tree,) = loop_trees(room)
+    (leg,) = spiral(tree, room)
 
-    left = shapely.difference(opened(SHAPES[name]), shapely.buffer(stroke.line, RADIUS, quad_segs=64))
+    left = shapely.difference(opened(SHAPES[name]), shapely.buffer(leg.line, RADIUS, quad_segs=64))
     assert shapely.buffer(left, -2 * TOLERANCE).is_empty
-    assert shortest_spiral(group) * 0.99 <= stroke.track.length
-    for a, b in zip(stroke.track.segments, stroke.track.segments[1:]):
+    assert shortest_spiral(tree) * 0.99 <= leg.track.length
+    for a, b in zip(leg.track.segments, leg.track.segments[1:]):
         assert a.end == b.start
 
 
 @pytest.mark.parametrize("name", ["L", "ring", "two holes", "odd"])
 def test_spiral_is_none_where_loops_do_not_lie_one_in_one(name):
-    room = region(SHAPES[name])
-    found = groups(room)
+    room = room_of(SHAPES[name])
+    found = loop_trees(room)
 
-    assert found and all(spiral(group, room) is None for group in found)
+    assert found and all(spiral(tree, room) is None for tree in found)
 
 
 @pytest.mark.sample(14)
@@ -83,16 +83,16 @@ def test_spiral_is_none_where_loops_do_not_lie_one_in_one(name):
 @pytest.mark.parametrize("step", [0.6, 2.4, 3.0])
 @pytest.mark.parametrize("name", ["square", "circle", "star", "odd", "two holes", "comb"])
 def test_rows_leave_no_island_at_any_angle_and_step(name, step, angle):
-    room = region(SHAPES[name], step)
-    strokes = parallel(room, angle)
+    room = room_of(SHAPES[name], step)
+    legs = parallel(room, angle)
 
-    assert strokes is not None
-    lines = shapely.union_all([shapely.buffer(stroke.line, RADIUS, quad_segs=64) for stroke in strokes])
+    assert legs is not None
+    lines = shapely.union_all([shapely.buffer(leg.line, RADIUS, quad_segs=64) for leg in legs])
     assert shapely.buffer(shapely.difference(opened(SHAPES[name]), lines), -2 * TOLERANCE).is_empty
-    assert shortest_rows(room) * 0.97 <= sum(stroke.track.length for stroke in strokes)
-    for stroke in strokes:
-        if not stroke.wall:
-            (x0, y0), (x1, y1) = stroke.track.start, stroke.track.segments[-1].end
+    assert shortest_rows(room) * 0.97 <= sum(leg.track.length for leg in legs)
+    for leg in legs:
+        if not leg.wall:
+            (x0, y0), (x1, y1) = leg.track.start, leg.track.segments[-1].end
             off = np.degrees(np.arctan2(y1 - y0, x1 - x0)) - angle
             assert abs((off + 90) % 180 - 90) < 1e-6
 
@@ -103,7 +103,7 @@ def test_plan_of_its_own_choice_is_no_slower_than_any_that_is_asked_for(name):
 
     def seconds(pattern: str) -> float:
         terms = CourseTerms(T6, FRONT.machine, pattern, "auto", 0.0, 4.0)
-        return sum(_seconds(strung, terms) for strung in soonest_courses(region(shape), terms))
+        return sum(_seconds(course, terms) for course in soonest_courses(room_of(shape), terms))
 
     own = seconds("auto")
     assert own > 0
@@ -152,13 +152,13 @@ def test_pocket_leaves_the_wall_before_it_lifts():
 
 def test_line_of_a_stroke_lies_along_its_track():
     """Within the tolerance at the wall; inner loops are fitted to a fiftieth of the radius."""
-    (group,) = groups(region(SHAPES["L"]))
-    strokes = inside_out(group)
-    assert len(strokes) > 3
-    for stroke in strokes:
-        places = [segment.at(share) for segment in stroke.track.segments for share in np.linspace(0, 1, 20)]
-        away = shapely.distance(stroke.line, shapely.points(places)).max()
-        assert away <= (TOLERANCE if stroke.wall else RADIUS / 50)
+    (tree,) = loop_trees(room_of(SHAPES["L"]))
+    legs = inside_out(tree)
+    assert len(legs) > 3
+    for leg in legs:
+        places = [segment.at(share) for segment in leg.track.segments for share in np.linspace(0, 1, 20)]
+        away = shapely.distance(leg.line, shapely.points(places)).max()
+        assert away <= (TOLERANCE if leg.wall else RADIUS / 50)
 
 
 blobs = st.lists(

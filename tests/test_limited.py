@@ -18,8 +18,8 @@ import toolpaths as tp
 from samples import examples
 from toolpaths.judging.reader.read import read
 from toolpaths.making.operations.limited.fronts import advance
+from toolpaths.making.operations.limited.shortest_path import shortest_path
 from toolpaths.making.operations.limited.strokes import strokes
-from toolpaths.making.operations.limited.ways import way
 from toolpaths.shapes import offset
 from toolpaths.shapes.track import Segment, circle_track
 
@@ -64,8 +64,8 @@ def cleared(room, radius, limit, *, climb=True, free=None):
         centres, free, here, radius=radius, limit_deg=limit, widest=radius, climb=climb, tolerance=TOLERANCE
     )
     for stroke in found:
-        for to in stroke.way:
-            if not (stroke.lifted and to == stroke.way[0]):
+        for to in stroke.approach:
+            if not (stroke.lifted and to == stroke.approach[0]):
                 steps.append(Step(Segment(here, to), 0.0, 0.0))
             here = to
         steps += [Step(segment, 0.0, 0.0) for segment in stroke.track.segments]
@@ -194,13 +194,13 @@ def test_ways_lead_round_corners_and_no_longer_than_asked():
     area = Polygon([(0, 0), (40, 0), (40, 10), (10, 10), (10, 40), (0, 40)])
     a, b = (39.0, 9.0), (9.0, 39.0)
 
-    found = way(area, a, b, 100.0, 0.005)
+    found = shortest_path(area, a, b, 100.0, 0.005)
     assert found is not None and found[-1] == b
     line = LineString([a, *found])
     assert shapely.covers(shapely.buffer(area, 0.01), line)
     assert hypot(29, 1) * 2 <= line.length < hypot(29, 1) * 2 + 1
-    assert way(area, a, b, 50.0, 0.005) is None
-    assert way(area, (1.0, 1.0), (39.0, 9.0), 1.0, 0.005) == ((39.0, 9.0),)
+    assert shortest_path(area, a, b, 50.0, 0.005) is None
+    assert shortest_path(area, (1.0, 1.0), (39.0, 9.0), 1.0, 0.005) == ((39.0, 9.0),)
 
 
 def level_steps(text: str, tool: int) -> list[Step]:

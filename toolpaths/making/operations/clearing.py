@@ -45,10 +45,10 @@ _CORNER = 0.2
 
 
 @dataclass(frozen=True, eq=False)
-class Region:
+class Room:
     """One room for a cutter at one level, and the wood that stands in it.
 
-    centres : where the axis may be, one piece, its edge the wall loop
+    centres : where the axis may be, one polygon, its edge the wall loop
     wood : what stands; near it, and nowhere else, is there something to cut
     air : where the axis may be without meeting any wood
     sure : of that, where earlier toolpaths took it, not only the user's word
@@ -67,21 +67,21 @@ class Region:
     tolerance: float
 
     @cached_property
-    def room(self) -> Polygon:
+    def allowed(self) -> Polygon:
         """The centres, wider by half the tolerance: a path fitted to their edge lies in it, and its share is not
-        taken twice by a way that starts there."""
-        room = shapely.buffer(self.centres, self.tolerance / 2, quad_segs=2)
-        shapely.prepare(room)
-        return room
+        taken twice by a link that starts there."""
+        allowed = shapely.buffer(self.centres, self.tolerance / 2, quad_segs=2)
+        shapely.prepare(allowed)
+        return allowed
 
     @cached_property
     def leads(self) -> Leads:
-        """How the cutter comes on to strokes in it, and leaves them."""
-        return Leads(self.radius, self.climb, self.room)
+        """How the cutter comes on to legs in it, and leaves them."""
+        return Leads(self.radius, self.climb, self.allowed)
 
-    def inside(self, way: Sequence[Segment]) -> bool:
+    def inside(self, segments: Sequence[Segment]) -> bool:
         """Whether the axis may go there."""
-        return within(self.room, way)
+        return within(self.allowed, segments)
 
     @cached_property
     def loops(self) -> tuple[Loop, ...]:
@@ -115,59 +115,59 @@ def standing(wood: BaseGeometry, tolerance: float) -> BaseGeometry:
     return shapely.intersection(wood, shapely.buffer(core, 1.5 * tolerance, quad_segs=2))
 
 
-def _loops(region: Region) -> list[Loop]:
-    step, tolerance = min(region.step, _SURE * region.flat), max(region.tolerance, _COARSE * region.flat)
+def _loops(room: Room) -> list[Loop]:
+    step, tolerance = min(room.step, _SURE * room.flat), max(room.tolerance, _COARSE * room.flat)
     found: list[Loop] = []
     # The wood around a ring, that ring, and the same as it is run.
     waiting: list[tuple[BaseGeometry | None, Polygon, Polygon, int]] = [
-        (None if _whole(region) else region.wood, region.centres, region.centres, 0)
+        (None if _whole(room) else room.wood, room.centres, room.centres, 0)
     ]
     for stands, ring, edge, depth in waiting:
         polygon = orient(edge)
-        fine = region.tolerance if depth == 0 else tolerance
+        fine = room.tolerance if depth == 0 else tolerance
         for line in (*polygon.interiors, polygon.exterior):
             if stands is None:
-                tracks = [_ring_track(line, region.climb, fine)]
+                tracks = [_ring_track(line, room.climb, fine)]
             else:
-                near = offset.zone(stands, region.radius, fine)
-                tracks = _near(line, near, region.climb, fine)
-            found += [Loop(track, way, edge, depth) for track, way in tracks]
-        rest = offset.zone(ring, -_SURE * region.flat, tolerance)
+                near = offset.zone(stands, room.radius, fine)
+                tracks = _near(line, near, room.climb, fine)
+            found += [Loop(track, chords, edge, depth) for track, chords in tracks]
+        rest = offset.zone(ring, -_SURE * room.flat, tolerance)
         if stands is not None:
-            rest = standing(shapely.intersection(stands, rest), region.tolerance)
+            rest = standing(shapely.intersection(stands, rest), room.tolerance)
         if rest.is_empty:
             continue
         for part in parts(offset.zone(ring, -step, tolerance)):
             inner = orient(shapely.simplify(part, tolerance / 4))
-            reachable = shapely.intersection(rest, offset.zone(inner, region.radius, tolerance))
+            reachable = shapely.intersection(rest, offset.zone(inner, room.radius, tolerance))
             if stands is not None:
-                reachable = standing(reachable, region.tolerance)
+                reachable = standing(reachable, room.tolerance)
             if not reachable.is_empty:
                 left = None if stands is None else reachable
-                waiting.append((left, inner, _rounded(inner, reachable, region, tolerance), depth + 1))
+                waiting.append((left, inner, _rounded(inner, reachable, room, tolerance), depth + 1))
     return found
 
 
-def _whole(region: Region) -> bool:
+def _whole(room: Room) -> bool:
     """Whether there is wood wherever the cutter gets, so that loops are whole."""
-    missing = shapely.difference(offset.zone(region.centres, region.radius, region.tolerance), region.wood)
-    return bool(standing(missing, 2 * region.tolerance).is_empty)
+    missing = shapely.difference(offset.zone(room.centres, room.radius, room.tolerance), room.wood)
+    return bool(standing(missing, 2 * room.tolerance).is_empty)
 
 
-def _rounded(ring: Polygon, wood: BaseGeometry, region: Region, tolerance: float) -> Polygon:
+def _rounded(ring: Polygon, wood: BaseGeometry, room: Room, tolerance: float) -> Polygon:
     """A ring with its corners rounded as far as its loop still takes the wood that the loop outside it left.
 
     At a corner of half angle h loops s apart, their corners rounded by q, meet iff q <= (f (1 + sin h) - s) /
     (1 - sin h), f the radius of the flat: along the bisector the outer one cuts f / sin h inwards from its corner, and
     the inner one begins s / sin h + q (1 / sin h - 1) - f from it. Ends and necks may be narrower; the area tells.
     """
-    flat = region.flat
+    flat = room.flat
     sines = np.concatenate([_half_angles(line) for line in (ring.exterior, *ring.interiors)])
     if not len(sines):
         return ring
-    limits = (flat * (1 + sines) - region.step) / (1 - sines)
-    most = min(region.radius, _NOT_QUITE * float(limits.min()))
-    while most >= _LEAST_ROUND * region.radius:
+    limits = (flat * (1 + sines) - room.step) / (1 - sines)
+    most = min(room.radius, _NOT_QUITE * float(limits.min()))
+    while most >= _LEAST_ROUND * room.radius:
         opened = offset.zone(offset.zone(ring, -most, tolerance), most, tolerance)
         if isinstance(opened, Polygon) and not opened.is_empty and len(opened.interiors) == len(ring.interiors):
             left = shapely.difference(wood, offset.zone(opened, flat, tolerance))
@@ -194,7 +194,7 @@ def _ring_track(line: LineString, climb: bool, tolerance: float) -> tuple[Track,
 
 
 def _near(line: LineString, near: BaseGeometry, climb: bool, tolerance: float) -> list[tuple[Track, LineString]]:
-    """One ring, whole or only those runs of it that are near wood, in its direction."""
+    """One ring, whole or only those stretches of it that are near wood, in its direction."""
     kept = shapely.intersection(line, near)
     if kept.length < tolerance:
         return []
@@ -202,11 +202,11 @@ def _near(line: LineString, near: BaseGeometry, climb: bool, tolerance: float) -
         return [_ring_track(line, climb, tolerance)]
     found = []
     merged = shapely.line_merge(kept)
-    for run in getattr(merged, "geoms", [merged]):
-        if run.length < tolerance:
+    for stretch in getattr(merged, "geoms", [merged]):
+        if stretch.length < tolerance:
             continue
-        points = shapely.get_coordinates(run)
-        half = run.interpolate(0.5, normalized=True)
+        points = shapely.get_coordinates(stretch)
+        half = stretch.interpolate(0.5, normalized=True)
         ahead = (line.project(half) - line.project(shapely.Point(points[0]))) % line.length
         if ahead >= line.length / 2:
             points = points[::-1]

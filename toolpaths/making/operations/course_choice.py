@@ -1,4 +1,4 @@
-"""Which course clears a region: of those that its shape allows, the one that is done soonest.
+"""Which course clears a room: of those that its shape allows, the one that is done soonest.
 
 The seconds of a course are never fewer than its length at the cutter's feed. So a course that could not win even if
 nothing slowed it down is not made at all.
@@ -17,12 +17,12 @@ from toolpaths.facts.machine import Machine
 from toolpaths.making.motion.seconds import seconds_of
 from toolpaths.making.motion.toolpath import CUT, RAPID, Move, Toolpath
 from toolpaths.making.operations import ring as rounds
-from toolpaths.making.operations.clearing import Region
-from toolpaths.making.operations.courses import Group, Stroke, groups, inside_out, outside_in
-from toolpaths.making.operations.links import Chain, Strung, string
+from toolpaths.making.operations.clearing import Room
+from toolpaths.making.operations.courses import Leg, LoopTree, inside_out, loop_trees, outside_in
+from toolpaths.making.operations.links import Course, Section, linked_course
 from toolpaths.making.operations.rows import parallel, shortest_rows
+from toolpaths.making.operations.section_entry import entry_into
 from toolpaths.making.operations.spiral import shortest_spiral, spiral
-from toolpaths.making.operations.ways_in import way_in
 
 # A course other than loops from the inside out, which meet the least wood at once, must take less than this share of
 # their time.
@@ -51,88 +51,88 @@ class CourseTerms:
     through: bool = False
 
 
-def soonest_courses(region: Region, terms: CourseTerms) -> list[Strung]:
-    """The courses of a region, one for each part of it whose loops hang together."""
-    found = groups(region)
-    whole = len(found) == 1 and all(loop.track.closed for loop in region.loops)
+def soonest_courses(room: Room, terms: CourseTerms) -> list[Course]:
+    """The courses of a room, one for each part of it whose loops hang together."""
+    found = loop_trees(room)
+    whole = len(found) == 1 and all(loop.track.closed for loop in room.loops)
     if terms.pattern == "auto":
-        return [_soonest(group, region, terms, whole, len(found) == 1) for group in found]
+        return [_soonest(tree, room, terms, whole, len(found) == 1) for tree in found]
     if terms.pattern == "parallel" and whole:
-        rows = parallel(region, terms.grain_deg)
+        rows = parallel(room, terms.grain_deg)
         if rows is not None:
-            return [_strung(rows, region, terms, True)]
+            return [_linked(rows, room, terms, True)]
     alone = len(found) == 1
-    return [_strung(_of_pattern(group, region, terms.pattern, whole), region, terms, alone) for group in found]
+    return [_linked(_of_pattern(tree, room, terms.pattern, whole), room, terms, alone) for tree in found]
 
 
-def _of_pattern(group: Group, region: Region, pattern: str, whole: bool) -> list[Stroke]:
+def _of_pattern(tree: LoopTree, room: Room, pattern: str, whole: bool) -> list[Leg]:
     """The course of a pattern that the user wants; wood in corners only is always followed from the inside out."""
     if pattern == "spiral" and whole:
-        turns = spiral(group, region)
+        turns = spiral(tree, room)
         if turns is None:
-            x, y = rounds.placed_point(region.centres)
+            x, y = rounds.placed_point(room.centres)
             raise DoesNotFitError(
                 f"The loops near ({x:.1f}, {y:.1f}) do not lie one in one, so no spiral clears them; "
                 "use pattern='auto', or 'inside out'.",
                 (x, y),
             )
         return turns
-    return outside_in(group) if pattern == "outside in" and whole else inside_out(group)
+    return outside_in(tree) if pattern == "outside in" and whole else inside_out(tree)
 
 
-def _soonest(group: Group, region: Region, terms: CourseTerms, whole: bool, alone: bool) -> Strung:
+def _soonest(tree: LoopTree, room: Room, terms: CourseTerms, whole: bool, alone: bool) -> Course:
     """The course that is done soonest of those that find a way into the wood.
 
     Raises DoesNotFitError where none does.
     """
     if not whole:
-        return _strung(inside_out(group), region, terms, alone)
+        return _linked(inside_out(tree), room, terms, alone)
     feed = terms.cutter.feed_mm_min / 60
     best, soonest = None, inf
     refused: DoesNotFitError | None = None
-    for shortest, walls_first, make in _candidates(group, region, terms):
+    for shortest, walls_first, make in _candidates(tree, room, terms):
         if (terms.through and walls_first) or shortest / feed >= _WORTH * soonest:
             continue
         try:
-            course = make()
-            strung = None if course is None else _strung(course, region, terms, alone)
+            legs = make()
+            course = None if legs is None else _linked(legs, room, terms, alone)
         except DoesNotFitError as error:
             refused = refused or error
             continue
-        seconds = inf if strung is None else _seconds(strung, terms)
+        seconds = inf if course is None else _seconds(course, terms)
         if seconds < _WORTH * soonest:
-            best, soonest = strung, seconds
+            best, soonest = course, seconds
     if best is None:
         raise refused or AssertionError("loops can always be followed from the inside out")
     return best
 
 
 def _candidates(
-    group: Group, region: Region, terms: CourseTerms
-) -> list[tuple[float, bool, Callable[[], list[Stroke] | None]]]:
+    tree: LoopTree, room: Room, terms: CourseTerms
+) -> list[tuple[float, bool, Callable[[], list[Leg] | None]]]:
     """(mm below which its length does not come, whether it cuts the walls first, what makes it) of each course."""
-    loops = sum(loop.track.length for loop in group.loops)
+    loops = sum(loop.track.length for loop in tree.loops)
     return [
-        (0.0, False, lambda: inside_out(group)),
-        (loops, True, lambda: outside_in(group)),
-        (shortest_spiral(group), False, lambda: spiral(group, region)),
-        (shortest_rows(region), True, lambda: parallel(region, terms.grain_deg)),
+        (0.0, False, lambda: inside_out(tree)),
+        (loops, True, lambda: outside_in(tree)),
+        (shortest_spiral(tree), False, lambda: spiral(tree, room)),
+        (shortest_rows(room), True, lambda: parallel(room, terms.grain_deg)),
     ]
 
 
-def _strung(strokes: Sequence[Stroke], region: Region, terms: CourseTerms, alone: bool) -> Strung:
+def _linked(legs: Sequence[Leg], room: Room, terms: CourseTerms, alone: bool) -> Course:
     cutter = terms.cutter
     longest = terms.lift_s * cutter.feed_mm_min / 60
-    return string(strokes, region, longest, alone, lambda stroke: way_in(stroke, region, cutter, terms.entry))
+    return linked_course(legs, room, longest, alone, lambda leg: entry_into(leg, room, cutter, terms.entry))
 
 
-def _seconds(strung: Strung, terms: CourseTerms) -> float:
+def _seconds(course: Course, terms: CourseTerms) -> float:
     """Seconds of one level of a course."""
-    return sum(_chain_seconds(chain, terms) + terms.lift_s for chain in strung.chains)
+    return sum(_section_seconds(section, terms) + terms.lift_s for section in course.sections)
 
 
-def _chain_seconds(chain: Chain, terms: CourseTerms) -> float:
-    x, y = chain.segments[0].start
+def _section_seconds(section: Section, terms: CourseTerms) -> float:
+    x, y = section.segments[0].start
     feed = terms.cutter.feed_mm_min
-    moves = [Move(CUT, *segment.end, 0.0, feed, segment.centre, segment.sweep) for segment in chain.segments]
+    moves = [Move(CUT, *segment.end, 0.0, feed, segment.centre, segment.sweep) for segment in section.segments]
     return seconds_of(Toolpath(terms.cutter, (Move(RAPID, x, y, 0.0), *moves)), terms.machine)

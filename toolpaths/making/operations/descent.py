@@ -15,7 +15,7 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.making.motion.toolpath import RAPID, Move, PathBuilder
 from toolpaths.making.operations import entry as entries
 from toolpaths.making.operations.layers import Layer
-from toolpaths.making.operations.links import Chain, Strung
+from toolpaths.making.operations.links import Course, Section
 from toolpaths.making.operations.operation import CLEAR
 from toolpaths.shapes.track import Track
 
@@ -25,43 +25,43 @@ _RISE = 0.2
 _ABOVE = 0.5
 
 
-def descend(builder: PathBuilder, courses: Sequence[Strung], layer: Layer, entry: str) -> None:
+def descend(builder: PathBuilder, courses: Sequence[Course], layer: Layer, entry: str) -> None:
     """Cut courses that have nothing to do with each other, each on all passes of a layer, the nearest next."""
     left = list(courses)
     while left:
         nearest = 0
         if builder.moves:
-            away = [dist((builder.x, builder.y), course.chains[0].way_in.start) for course in left]
+            away = [dist((builder.x, builder.y), course.sections[0].entry.start) for course in left]
             nearest = away.index(min(away))
         _cut(builder, left.pop(nearest), layer, entry)
 
 
-def _cut(builder: PathBuilder, course: Strung, layer: Layer, entry: str) -> None:
+def _cut(builder: PathBuilder, course: Course, layer: Layer, entry: str) -> None:
     above = layer.above
     for number, z in enumerate(layer.passes):
-        for index, chain in enumerate(course.chains):
+        for index, section in enumerate(course.sections):
             first_of_all = number == index == 0
-            if chain.way_in.kind == "sure":
-                down = _through_known_air(builder, chain, Polygon() if first_of_all else course.sure, layer.top, z)
+            if section.entry.kind == "sure":
+                down = _through_known_air(builder, section, Polygon() if first_of_all else course.sure, layer.top, z)
             else:
                 level = _Level(above, layer.top, Polygon() if first_of_all else course.cleared)
-                down = _over_level(builder, chain, level, course.back if index == 0 else (), z, entry)
+                down = _over_level(builder, section, level, course.back if index == 0 else (), z, entry)
             down.cut(builder)
-            builder.segments(chain.rest, z)
-            builder.leave(chain.leave, z, min(z + _RISE, above))
+            builder.segments(section.rest, z)
+            builder.leave(section.leave, z, min(z + _RISE, above))
         above = z
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Down:
-    """How a chain is gone into, from one height to another, and cut to the end of its first track.
+    """How a section is gone into, from one height to another, and cut to the end of its first track.
 
     start : where the cutter goes down
     track : what it goes down along, at these heights, or as the entry has it along the first track itself; None where
         it goes straight down
     """
 
-    chain: Chain
+    section: Section
     above: float
     z: float
     entry: str
@@ -78,29 +78,29 @@ class _Down:
             builder.plunge(self.z)
         else:
             builder.follow(self.track, self.heights)
-        builder.segments((*self.chain.way_in.lead, *self.chain.first.segments), self.z)
+        builder.segments((*self.section.entry.lead, *self.section.first.segments), self.z)
 
 
-def _down(cutter: Cutter, chain: Chain, above: float, z: float, entry: str) -> _Down:
-    way_in, first = chain.way_in, chain.first
-    if way_in.kind == "along":
+def _down(cutter: Cutter, section: Section, above: float, z: float, entry: str) -> _Down:
+    into, first = section.entry, section.first
+    if into.kind == "along":
         if first.closed:
             first = entries.begun_to_end_at_start(cutter, first, above, z, entry)
-        return _Down(chain, above, z, entry, first.start, first)
-    if way_in.helix is None:
-        return _Down(chain, above, z, entry, way_in.start)
-    circle, heights = entries.helix_down(cutter, way_in.helix, above, z)
-    return _Down(chain, above, z, entry, circle.start, circle, tuple(heights))
+        return _Down(section, above, z, entry, first.start, first)
+    if into.helix is None:
+        return _Down(section, above, z, entry, into.start)
+    circle, heights = entries.helix_down(cutter, into.helix, above, z)
+    return _Down(section, above, z, entry, circle.start, circle, tuple(heights))
 
 
-def _through_known_air(builder: PathBuilder, chain: Chain, sure: BaseGeometry, top: float, z: float) -> _Down:
+def _through_known_air(builder: PathBuilder, section: Section, sure: BaseGeometry, top: float, z: float) -> _Down:
     """By rapid to just above the pass, across through air that is sure, else over the top."""
-    start = chain.way_in.start
+    start = section.entry.start
     if not sure.is_empty and shapely.covers(sure, LineString([(builder.x, builder.y), start])):
         builder.add(Move(RAPID, *start, z + _ABOVE))
     else:
         builder.go_above(start, min(z + _ABOVE, top + CLEAR))
-    return _down(builder.cutter, chain, z + _ABOVE, z, "")
+    return _down(builder.cutter, section, z + _ABOVE, z, "")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -113,19 +113,19 @@ class _Level:
 
 
 def _over_level(
-    builder: PathBuilder, chain: Chain, level: _Level, back: tuple[Point, ...], z: float, entry: str
+    builder: PathBuilder, section: Section, level: _Level, back: tuple[Point, ...], z: float, entry: str
 ) -> _Down:
     """Over the pass before, where it is cleared and no lower than the cutter is; else over the top."""
     if not level.cleared.is_empty and level.z < level.top:
         height = max(level.z, builder.z)
-        down = _down(builder.cutter, chain, height, z, entry)
+        down = _down(builder.cutter, section, height, z, entry)
         here = (builder.x, builder.y)
         for places in ((here, down.start), (here, *back, down.start)):
             if shapely.covers(level.cleared, LineString(places)):
                 for place in places:
                     builder.straight(place, height)
                 return down
-    down = _down(builder.cutter, chain, level.z, z, entry)
+    down = _down(builder.cutter, section, level.z, z, entry)
     builder.go_above(down.start, level.top + CLEAR)
     builder.plunge(level.z)
     return down

@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.facts.cutter import Cutter
 from toolpaths.making.motion.toolpath import PathBuilder
-from toolpaths.making.operations.clearing import Region, parts, standing
+from toolpaths.making.operations.clearing import Room, parts, standing
 from toolpaths.making.operations.course_choice import CourseTerms, soonest_courses
 from toolpaths.making.operations.descent import descend
 from toolpaths.making.operations.layers import Layer
@@ -62,7 +62,7 @@ class ClearingByCourses:
     ) -> None:
         finish_walls(builder, centres, cleared, self.direction, top, passes, self.tolerance)
 
-    def _rooms(self, centres: BaseGeometry, layer: Layer) -> list[Region]:
+    def _rooms(self, centres: BaseGeometry, layer: Layer) -> list[Room]:
         """The parts of the centres with wood of the layer in reach."""
         cutter, tolerance, climb = self.terms.cutter, self.tolerance, self.direction == "climb"
         flat = cutter.profile.flat_radius
@@ -72,7 +72,7 @@ class ClearingByCourses:
             wood = shapely.intersection(layer.wood, offset.zone(part, cutter.radius + tolerance, tolerance))
             if not standing(wood, tolerance).is_empty:
                 free, known = shapely.intersection(air, part), shapely.intersection(sure, part)
-                found.append(Region(part, wood, free, known, cutter.radius, flat, self.step, climb, tolerance))
+                found.append(Room(part, wood, free, known, cutter.radius, flat, self.step, climb, tolerance))
         return found
 
 

@@ -19,14 +19,14 @@ from toolpaths.facts.features.recess import Recess
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.way_down import fall
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
-from toolpaths.making.operations import clearing
 from toolpaths.making.operations import entry as entries
 from toolpaths.making.operations import ring as rounds
+from toolpaths.making.operations.clearing import parts
 from toolpaths.making.operations.course_choice import PATTERNS, CourseTerms, Pattern
 from toolpaths.making.operations.entry import AreaEntry
 from toolpaths.making.operations.layer_clearing import ClearingByCourses, LayerClearing
 from toolpaths.making.operations.layers import layers
-from toolpaths.making.operations.limited.passes import LimitedClearing
+from toolpaths.making.operations.limited.limited_clearing import LimitedClearing
 from toolpaths.making.operations.operation import (
     CLEAR,
     Operation,
@@ -113,13 +113,13 @@ class Pocket(Operation):
         top, floor, last = self.top, self.floor(site.fixture), cutter is self.cutters[-1]
         self._check_depths(cutter, floor)
         area = self._area_on(site.fixture)
-        way = self._clearing(cutter, site, floor)
-        centres = self._centres(area, cutter, way, site.tolerance)
+        method = self._clearing(cutter, site, floor)
+        centres = self._centres(area, cutter, method, site.tolerance)
         reached = offset.wall(centres, cutter.radius, site.tolerance)
         found = layers(top, self._passes(cutter, floor), reached, site.fixture.place(self._cleared), site)
         builder = PathBuilder(cutter, site.fixture.safe_z)
         for layer in found:
-            way.clear(builder, centres, layer)
+            method.clear(builder, centres, layer)
         if not builder.moves and not (last and self.finish):
             return builder.path([f"{cutter} finds no wood left to take and is not used."])
         if not last:
@@ -127,7 +127,7 @@ class Pocket(Operation):
         if self.finish:
             centres = offset.reach(area, cutter.radius, site.tolerance)
             cleared = shapely.union(found[-1].air, reached)
-            way.finish(builder, centres, cleared, top, levels(top, floor, cutter.body.cutting_length))
+            method.finish(builder, centres, cleared, top, levels(top, floor, cutter.body.cutting_length))
         return builder.path(left_note(area, centres, cutter, site.tolerance))
 
     def _check_depths(self, cutter: Cutter, floor: float) -> None:
@@ -167,16 +167,16 @@ class Pocket(Operation):
         )
         return ClearingByCourses(terms, step, self.direction, site.tolerance)
 
-    def _centres(self, area: BaseGeometry, cutter: Cutter, way: LayerClearing, tolerance: float) -> BaseGeometry:
+    def _centres(self, area: BaseGeometry, cutter: Cutter, method: LayerClearing, tolerance: float) -> BaseGeometry:
         """Where the axis may be. Every part of the area must be entered by the finest cutter; a coarser one must fit
         somewhere."""
         room, finest = offset.wall(area, -self.finish, tolerance), cutter is self.cutters[-1]
         centres = offset.reach(room, cutter.radius, tolerance)
         if not finest:
-            centres = way.room(centres)
+            centres = method.room(centres)
         if centres.is_empty:
             raise _fits_nowhere(area, cutter, self.finish)
-        for part in clearing.parts(room) if finest else ():
+        for part in parts(room) if finest else ():
             if not part.intersects(centres):
                 x, y = rounds.placed_point(part)
                 raise DoesNotFitError(
@@ -244,7 +244,7 @@ def pocket(
 
 def _widest(room: BaseGeometry) -> tuple[float, Point]:
     """Diameter of the largest round cutter that fits anywhere in a room, mm, and where."""
-    circles = [shapely.maximum_inscribed_circle(part) for part in clearing.parts(room)]
+    circles = [shapely.maximum_inscribed_circle(part) for part in parts(room)]
     widest = max(circles, key=lambda circle: circle.length)
     x, y = widest.coords[0]
     return 2 * float(widest.length), (x, y)

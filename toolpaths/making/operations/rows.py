@@ -15,8 +15,8 @@ from shapely import LineString, MultiLineString, affinity
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import Point
-from toolpaths.making.operations.clearing import Region
-from toolpaths.making.operations.courses import Stroke
+from toolpaths.making.operations.clearing import Room
+from toolpaths.making.operations.courses import Leg
 from toolpaths.shapes import offset
 from toolpaths.shapes.track import Segment, Track
 
@@ -24,26 +24,26 @@ from toolpaths.shapes.track import Segment, Track
 _SURE = 0.98
 
 
-def parallel(region: Region, angle_deg: float) -> list[Stroke] | None:
+def parallel(room: Room, angle_deg: float) -> list[Leg] | None:
     """The walls, then rows at an angle to X, forth and back; None where not every wall has wood along all of it."""
-    walls = [loop for loop in region.loops if loop.depth == 0]
+    walls = [loop for loop in room.loops if loop.depth == 0]
     if not walls or not all(loop.track.closed for loop in walls):
         return None
     walls.sort(key=lambda loop: -loop.line.length)
-    strokes = [Stroke(loop.track, loop.line, loop.inside, True) for loop in walls]
-    uncut = offset.zone(region.centres, -_SURE * region.flat, region.tolerance)
+    legs = [Leg(loop.track, loop.line, loop.inside, True) for loop in walls]
+    uncut = offset.zone(room.centres, -_SURE * room.flat, room.tolerance)
     if uncut.is_empty:
-        return strokes
-    reach = offset.zone(region.centres, -_SURE * (region.flat - region.step / 2), region.tolerance)
+        return legs
+    reach = offset.zone(room.centres, -_SURE * (room.flat - room.step / 2), room.tolerance)
     _, low, _, high = affinity.rotate(uncut, -angle_deg, origin=(0, 0)).bounds
     turned = affinity.rotate(reach, -angle_deg, origin=(0, 0))
     left, _, right, _ = turned.bounds
-    count = max(1, ceil((high - low) / region.step - 1e-9))
+    count = max(1, ceil((high - low) / room.step - 1e-9))
     step = (high - low) / count
-    near = offset.zone(affinity.rotate(region.wood, -angle_deg, origin=(0, 0)), region.radius, region.tolerance)
+    near = offset.zone(affinity.rotate(room.wood, -angle_deg, origin=(0, 0)), room.radius, room.tolerance)
     rows = [LineString([(left - 1, low + (i + 0.5) * step), (right + 1, low + (i + 0.5) * step)]) for i in range(count)]
     cut = shapely.intersection(shapely.intersection(rows, turned), near)
-    found = [_lines(row, region.tolerance) for row in cut]
+    found = [_lines(row, room.tolerance) for row in cut]
     chords = [
         [
             (part.coords[0], part.coords[-1])
@@ -53,22 +53,22 @@ def parallel(region: Region, angle_deg: float) -> list[Stroke] | None:
     ]
     chords = [row for row in chords if row]
     if not chords:
-        return strokes
-    inside = strokes[0].inside
-    for start, end in _in_turn(chords, strokes[0].track.start):
+        return legs
+    inside = legs[0].inside
+    for start, end in _in_turn(chords, legs[0].track.start):
         line = LineString([start, end])
-        beside = int(shapely.distance([wall.line for wall in walls], shapely.Point(start)).argmin())
-        strokes.append(Stroke(Track((Segment(start, end),), False), line, inside, False, beside))
-    return strokes
+        neighbour = int(shapely.distance([wall.line for wall in walls], shapely.Point(start)).argmin())
+        legs.append(Leg(Track((Segment(start, end),), False), line, inside, False, neighbour))
+    return legs
 
 
-def shortest_rows(region: Region) -> float:
-    """mm below which no course of parallel passes over a whole region comes.
+def shortest_rows(room: Room) -> float:
+    """mm below which no course of parallel passes over a whole room comes.
 
     Each place that the walls leave lies within half a step of a row, so rows are at least that area over the step.
     """
-    uncut = offset.zone(region.centres, -region.flat, region.tolerance)
-    return float(region.centres.length + uncut.area / region.step)
+    uncut = offset.zone(room.centres, -room.flat, room.tolerance)
+    return float(room.centres.length + uncut.area / room.step)
 
 
 def _lines(cut: BaseGeometry, least: float) -> MultiLineString:
@@ -80,7 +80,7 @@ def _lines(cut: BaseGeometry, least: float) -> MultiLineString:
 def _in_turn(rows: list[list[tuple[Point, Point]]], here: Point) -> list[tuple[Point, Point]]:
     """The chords of the rows, forth and back through rows next to each other as long as there are any, from an end.
 
-    A run of chords ends where no chord of the next row is left within reach; the next begins at the nearest chord end
+    A row of chords ends where no chord of the next row is left within reach; the next begins at the nearest chord end
     of all.
     """
     left = [list(chords) for chords in rows]

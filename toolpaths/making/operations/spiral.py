@@ -12,8 +12,8 @@ import shapely
 from shapely import LineString
 
 from toolpaths.base.checks import Floats
-from toolpaths.making.operations.clearing import Loop, Region, standing
-from toolpaths.making.operations.courses import Group, Stroke
+from toolpaths.making.operations.clearing import Loop, Room, standing
+from toolpaths.making.operations.courses import Leg, LoopTree
 from toolpaths.shapes import arc_fit as arcs
 from toolpaths.shapes import tolerance as share
 from toolpaths.shapes.curves import lengths_along
@@ -23,33 +23,33 @@ from toolpaths.shapes.track import Track
 _ROUGH = 0.02
 
 
-def spiral(group: Group, region: Region) -> list[Stroke] | None:
-    """One continuous stroke from the innermost loop to the whole of the wall's; None where loops do not nest so."""
-    loops = sorted(group.loops, key=lambda loop: -loop.depth)
+def spiral(tree: LoopTree, room: Room) -> list[Leg] | None:
+    """One continuous leg from the innermost loop to the whole of the wall's; None where loops do not nest so."""
+    loops = sorted(tree.loops, key=lambda loop: -loop.depth)
     if len(loops) < 2 or [loop.depth for loop in loops] != list(range(len(loops) - 1, -1, -1)):
         return None
     if any(not loop.track.closed or loop.inside.interiors for loop in loops):
         return None
     # Rings run with their area on the left, climb; conventional is the same figure the other way round each loop.
-    lines = [loop.line if region.climb else shapely.reverse(loop.line) for loop in loops]
+    lines = [loop.line if room.climb else shapely.reverse(loop.line) for loop in loops]
     turns: list[Floats] = [_begun(lines[0], lines[0].coords[0])]
     for inner, outer in zip(loops, lines[1:]):
-        turns.append(_turn(inner, outer, turns[-1][-1], region.step)[1:])
+        turns.append(_turn(inner, outer, turns[-1][-1], room.step)[1:])
     wall = _begun(lines[-1], turns[-1][-1])
     turns.append(wall[1:])
     points = np.vstack(turns)
     line = LineString(points)
-    if not shapely.covers(region.room, line):
+    if not shapely.covers(room.allowed, line):
         return None
-    rough = _ROUGH * region.flat
-    swept = shapely.buffer(shapely.simplify(line, region.tolerance), region.flat, quad_segs=16)
-    floor = shapely.buffer(shapely.simplify(region.centres, rough / 2), region.flat - 2 * rough, quad_segs=8)
-    if not standing(shapely.difference(shapely.intersection(region.wood, floor), swept), region.tolerance).is_empty:
+    rough = _ROUGH * room.flat
+    swept = shapely.buffer(shapely.simplify(line, room.tolerance), room.flat, quad_segs=16)
+    floor = shapely.buffer(shapely.simplify(room.centres, rough / 2), room.flat - 2 * rough, quad_segs=8)
+    if not standing(shapely.difference(shapely.intersection(room.wood, floor), swept), room.tolerance).is_empty:
         return None
-    fine = region.tolerance * share.FIT
+    fine = room.tolerance * share.FIT
     rest, last = arcs.fit(points[: len(points) - len(wall) + 1], False, fine), arcs.fit(wall, False, fine)
     track = Track((*rest.segments, *last.segments), False)
-    return [Stroke(track, line, loops[0].inside, True)]
+    return [Leg(track, line, loops[0].inside, True)]
 
 
 def _begun(line: LineString, place: Floats) -> Floats:
@@ -66,15 +66,15 @@ def _turn(inner: Loop, outer: LineString, begin: Floats, step: float) -> Floats:
     """One turn from the inner loop out to the outer one."""
     line = shapely.segmentize(LineString(_begun(outer, begin)), step)
     points = shapely.get_coordinates(line)
-    gone = lengths_along(points)
-    ways = shapely.shortest_line(shapely.points(points), inner.line)
-    nearest = shapely.get_coordinates(ways).reshape(-1, 2, 2)[:, 1]
-    along = (gone / gone[-1])[:, None]
+    along_outer = lengths_along(points)
+    links = shapely.shortest_line(shapely.points(points), inner.line)
+    nearest = shapely.get_coordinates(links).reshape(-1, 2, 2)[:, 1]
+    along = (along_outer / along_outer[-1])[:, None]
     blended: Floats = nearest + (points - nearest) * along
     return np.vstack([begin[None, :], blended])
 
 
-def shortest_spiral(group: Group) -> float:
+def shortest_spiral(tree: LoopTree) -> float:
     """mm below which no spiral of these loops comes: a turn from one to the next is no shorter than the inner one."""
-    lengths = [loop.line.length for loop in sorted(group.loops, key=lambda loop: loop.depth)]
+    lengths = [loop.line.length for loop in sorted(tree.loops, key=lambda loop: loop.depth)]
     return float(sum(lengths) + lengths[-1])

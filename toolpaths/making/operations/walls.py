@@ -12,7 +12,7 @@ from toolpaths.base.errors import DoesNotFitError
 from toolpaths.facts.cutter import Cutter
 from toolpaths.making.motion.toolpath import PathBuilder
 from toolpaths.making.operations import ring as rounds
-from toolpaths.making.operations.clearing import Region, parts
+from toolpaths.making.operations.clearing import Room, parts
 from toolpaths.making.operations.operation import CLEAR
 from toolpaths.shapes import offset
 from toolpaths.shapes.track import Segment, Track
@@ -36,10 +36,10 @@ def finish_walls(
     check_open(edge, cleared, cutter, tolerance)
     free = offset.zone(cleared, tolerance - cutter.radius, tolerance)
     flat = cutter.profile.flat_radius
-    for piece in parts(edge):
-        region = Region(piece, Polygon(), free, Polygon(), cutter.radius, flat, flat, direction == "climb", tolerance)
-        for track in rounds.rings(piece, wood_outside=True, direction=direction, tolerance=tolerance):
-            _finish_wall(builder, track, region, top, passes)
+    for part in parts(edge):
+        room = Room(part, Polygon(), free, Polygon(), cutter.radius, flat, flat, direction == "climb", tolerance)
+        for track in rounds.rings(part, wood_outside=True, direction=direction, tolerance=tolerance):
+            _finish_wall(builder, track, room, top, passes)
 
 
 def check_open(edge: BaseGeometry, cleared: BaseGeometry, cutter: Cutter, tolerance: float) -> None:
@@ -55,27 +55,27 @@ def check_open(edge: BaseGeometry, cleared: BaseGeometry, cutter: Cutter, tolera
         )
 
 
-def _finish_wall(builder: PathBuilder, track: Track, region: Region, top: float, passes: list[float]) -> None:
-    ring, lead = _begun(track, region)
+def _finish_wall(builder: PathBuilder, track: Track, room: Room, top: float, passes: list[float]) -> None:
+    ring, lead = _begun(track, room)
     rest = tuple(ring.between(0.0, rounds.past_its_start(ring)))
-    off = region.leads.arc_off(rest[-1].end, rest[-1].heading(1.0))
+    off = room.leads.arc_off(rest[-1].end, rest[-1].heading(1.0))
     begin = lead[0].start
     builder.go_above(begin, top + CLEAR)
     for z in passes:
         here = (builder.x, builder.y)
-        if here != begin and not shapely.covers(region.room, LineString([here, begin])):
+        if here != begin and not shapely.covers(room.allowed, LineString([here, begin])):
             builder.go_above(begin, top + CLEAR)
         builder.straight(begin, builder.z)
         builder.plunge(z)
         builder.segments((*lead, *rest, *off), z)
 
 
-def _begun(track: Track, region: Region) -> tuple[Track, tuple[Segment, ...]]:
+def _begun(track: Track, room: Room) -> tuple[Track, tuple[Segment, ...]]:
     """The ring begun where an arc out of cleared wood leads onto it, on the longest segment that allows it; else where
     the cleared wood is nearest."""
     for along in rounds.middles(track):
         ring = track.starting_at(along)
-        if lead := region.leads.arc_on(ring.start, ring.segments[0].heading(0.0), region.air):
+        if lead := room.leads.arc_on(ring.start, ring.segments[0].heading(0.0), room.air):
             return ring, lead
-    ring = rounds.begin_near(track, rounds.near(region.air, track.start))
-    return ring, (Segment(rounds.near(region.air, ring.start), ring.start),)
+    ring = rounds.begin_near(track, rounds.near(room.air, track.start))
+    return ring, (Segment(rounds.near(room.air, ring.start), ring.start),)

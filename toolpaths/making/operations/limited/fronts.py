@@ -1,7 +1,7 @@
 """How far a cutter may go at once so that its rim is never in wood over more than a given angle.
 
 Everything is said of the cutter's axis. `free` is where it may go without meeting wood: the wood is gone within the
-cutter's radius r of it. Let C be the centres of all discs of radius rho that lie in `free`. The next strokes run
+cutter's radius r of it. Let C be the centres of all discs of radius rho that lie in `free`. The next strokes go
 round G, the union of the discs of radius rho whose centres lie within `advance` of C (and which lie in the area):
 
     advance = rho + r - sqrt(rho^2 + r^2 + 2 rho r cos(limit))
@@ -45,7 +45,7 @@ _FINEST = 0.00005
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class FrontEdge:
     """A part of the edge of the grown room, with the room on its left; closed where it is a whole ring."""
 
     points: Floats
@@ -54,10 +54,10 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Front:
-    """Room that is free once the cutter went along all the runs."""
+    """Room that is free once the cutter went along all the edges."""
 
     room: BaseGeometry
-    runs: tuple[Run, ...]
+    edges: tuple[FrontEdge, ...]
 
 
 def advance(rho: float, radius: float, limit: float) -> float:
@@ -130,34 +130,34 @@ def fronts(
         return []
     # Where the chip is a hair thick the edge leaves the free room on a curve no tighter than the disc.
     extra = 2 * sqrt(2 * hair * rho) + 2 * fine
-    runs = [run for part in polygons(grown) for run in _runs(part, known, extra)]
+    edges = [edge for part in polygons(grown) for edge in _edges(part, known, extra)]
     found = []
     for crescent in crescents:
         near = shapely.buffer(crescent, 1e-6, quad_segs=1)
-        own = tuple(run for middle, run in runs if near.intersects(middle))
+        own = tuple(edge for middle, edge in edges if near.intersects(middle))
         if own:
             found.append(Front(area_of(shapely.intersection(shapely.buffer(crescent, 3 * hair), grown)), own))
     return found
 
 
-def _runs(part: Polygon, known: BaseGeometry, extra: float) -> list[tuple[shapely.Point, Run]]:
-    """(middle, run) of each stretch of an area's edge outside the known room, longer by `extra` at either end."""
+def _edges(part: Polygon, known: BaseGeometry, extra: float) -> list[tuple[shapely.Point, FrontEdge]]:
+    """(middle, stretch) of each stretch of an area's edge outside the known room, longer by `extra` at either end."""
     found = []
     sound = orient(part)
-    for edge in (sound.exterior, *sound.interiors):
-        ring = shapely.remove_repeated_points(edge, 1e-7)
+    for boundary in (sound.exterior, *sound.interiors):
+        ring = shapely.remove_repeated_points(boundary, 1e-7)
         kept = shapely.difference(ring, known)
         if kept.is_empty:
             continue
         merged = shapely.line_merge(kept) if kept.geom_type != "LineString" else kept
-        for run in getattr(merged, "geoms", [merged]):
-            middle = run.interpolate(0.5, normalized=True)
-            long = run.length + 2 * extra
+        for line in getattr(merged, "geoms", [merged]):
+            middle = line.interpolate(0.5, normalized=True)
+            long = line.length + 2 * extra
             if long > ring.length:
-                found.append((middle, Run(door.ring_points(ring), True)))
+                found.append((middle, FrontEdge(door.ring_points(ring), True)))
             else:
                 start = ring.project(middle) - long / 2
-                found.append((middle, Run(along(ring, start, long), False)))
+                found.append((middle, FrontEdge(along(ring, start, long), False)))
     return found
 
 

@@ -18,7 +18,7 @@ from toolpaths.base.checks import Floats
 from toolpaths.base.errors import DoesNotFitError, Point
 from toolpaths.making.operations.limited.fronts import (
     Front,
-    Run,
+    FrontEdge,
     advance,
     along,
     area_of,
@@ -28,7 +28,7 @@ from toolpaths.making.operations.limited.fronts import (
     moved,
     polygons,
 )
-from toolpaths.making.operations.limited.ways import way
+from toolpaths.making.operations.limited.shortest_path import shortest_path
 from toolpaths.making.operations.operation import AIR
 from toolpaths.shapes import arc_fit as arcs
 from toolpaths.shapes import tolerance as share
@@ -46,19 +46,19 @@ _SPIRAL_STEPS, _SPIRAL_RADII = 10.0, 1.0
 _SMALLEST, _DEPTH, _TOO_DEEP = 1 / 10, 0.6, 5.0
 # Below this share of the cutter's radius, fronts that meet leave no wood behind that is worth asking for.
 _CLOSED_UP = 0.1
-# Ways round corners that are longer than so many diameters are lifted over instead.
-_LONGEST_WAY = 12.0
+# Paths round corners that are longer than so many diameters are lifted over instead.
+_LONGEST_PATH = 12.0
 
 
 @dataclass(frozen=True, slots=True)
 class Stroke:
-    """One run of the cutter, and the places on the way to its start, through room without wood.
+    """One track of the cutter, and the places of the path to its start, through room without wood.
 
     lifted : whether the cutter is to be lifted over to the first of them, where it meets no wood on its way down
     """
 
     track: Track
-    way: tuple[Point, ...]
+    approach: tuple[Point, ...]
     lifted: bool
 
 
@@ -84,7 +84,7 @@ def strokes(
 
 
 def _deep(centres: BaseGeometry, free: BaseGeometry, depth: float) -> list[Polygon]:
-    """The pieces that are not free yet and reach deeper than so much from what is."""
+    """The parts that are not free yet and reach deeper than so much from what is."""
     near = shapely.buffer(free, depth, quad_segs=2)
     return [
         part
@@ -139,7 +139,7 @@ class _Strokes:
         return self.found
 
     def _nearest_left(self, in_vain: list[Polygon]) -> Polygon | None:
-        """The nearest piece that is not free yet and was not tried in vain."""
+        """The nearest part that is not free yet and was not tried in vain."""
         here = shapely.Point(self.here)
         left = _deep(self.centres, self.free, _DEPTH * self.tolerance)
         new = [part for part in left if not any(shapely.equals_exact(part, other, 1e-6) for other in in_vain)]
@@ -175,23 +175,23 @@ class _Strokes:
         return None
 
     def _apart(self, front: Front, last: BaseGeometry) -> tuple[bool, float]:
-        return shapely.distance(front.room, last) > self.tolerance, min(map(self._far, front.runs))
+        return shapely.distance(front.room, last) > self.tolerance, min(map(self._far, front.edges))
 
-    def _far(self, run: Run) -> float:
-        """How far away a run begins."""
-        if run.closed:
-            return float(shapely.distance(shapely.linestrings(run.points), shapely.Point(self.here)))
-        return dist(run.points[0 if self.climb else -1], self.here)
+    def _far(self, edge: FrontEdge) -> float:
+        """How far away an edge begins."""
+        if edge.closed:
+            return float(shapely.distance(shapely.linestrings(edge.points), shapely.Point(self.here)))
+        return dist(edge.points[0 if self.climb else -1], self.here)
 
     def _cut(self, front: Front, rho: float) -> None:
-        """Run along a front, and take what it opens to be free."""
+        """Go along a front, and take what it opens to be free."""
         fine = fineness(rho, self.tolerance)
-        waiting = list(front.runs)
+        waiting = list(front.edges)
         while waiting:
-            run = min(waiting, key=self._far)
-            waiting.remove(run)
-            points = run.points if self.climb else run.points[::-1]
-            track = arcs.fit(self._spiral(points, rho) if run.closed else points, False, fine * share.FIT)
+            edge = min(waiting, key=self._far)
+            waiting.remove(edge)
+            points = edge.points if self.climb else edge.points[::-1]
+            track = arcs.fit(self._spiral(points, rho) if edge.closed else points, False, fine * share.FIT)
             self.found.append(self._joined(track))
             self.here = track.segments[-1].end
         opened = front.room
@@ -211,13 +211,13 @@ class _Strokes:
         start = ring.project(shapely.Point(self.here))
         outer = shapely.get_coordinates(shapely.segmentize(LineString(along(ring, start, long)), self.radius / 20))
         inner = shapely.get_coordinates(shapely.shortest_line(edge, shapely.points(outer)))[::2]
-        way = lengths_along(outer) / long
-        out = (way * way * (3 - 2 * way))[:, None]
+        done = lengths_along(outer) / long
+        out = (done * done * (3 - 2 * done))[:, None]
         return np.vstack([inner + (outer - inner) * out, along(ring, start + long, ring.length)[1:]])
 
     def _joined(self, track: Track) -> Stroke:
         """A stroke, and how to come to it."""
-        found = way(self.free, self.here, track.start, _LONGEST_WAY * self.radius, self.tolerance / 2)
+        found = shortest_path(self.free, self.here, track.start, _LONGEST_PATH * self.radius, self.tolerance / 2)
         if found is not None:
             return Stroke(track, found, lifted=False)
         # Down beside the wall, not along it, where there is room for that.

@@ -1,4 +1,4 @@
-"""Wood cleared pass by pass with limited engagement: down beside the wood or by a helix, then the strokes.
+"""Wood cleared pass by pass with limited engagement: down in free room or by a helix, then the strokes.
 
 A helix goes down in solid wood, as any way in does; its last round falls by a hair only, and so leaves nothing for a
 level round to take at full width. From there on every cut keeps the limit.
@@ -22,8 +22,8 @@ from toolpaths.making.operations.clearing import standing
 from toolpaths.making.operations.layers import Layer
 from toolpaths.making.operations.limited.fronts import area_of, polygons
 from toolpaths.making.operations.limited.narrow import SPARE, check_width, roomy, slim
+from toolpaths.making.operations.limited.shortest_path import shortest_path
 from toolpaths.making.operations.limited.strokes import Stroke, strokes
-from toolpaths.making.operations.limited.ways import way
 from toolpaths.making.operations.operation import AIR, CLEAR
 from toolpaths.making.operations.walls import check_open
 from toolpaths.shapes import offset
@@ -33,8 +33,8 @@ from toolpaths.shapes.track import Track, circle_track
 _HELIX = 0.9
 # Fall of its last round, and so the height of what it leaves, as a share of the tolerance.
 _HAIR = 0.4
-# A way along the level above that is longer than so many diameters is lifted over instead.
-_LONGEST_WAY = 10.0
+# A path along the level above that is longer than so many diameters is lifted over instead.
+_LONGEST_PATH = 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +75,7 @@ class LimitedClearing:
         self.clear(builder, centres, Layer(top, top, passes, wood, cleared, cleared))
 
     def _clear_room(self, builder: PathBuilder, room: Polygon, free: BaseGeometry, layer: Layer) -> None:
-        down = _beside(room, free) if self.entry == "auto" else None
+        down = _free_place(room, free) if self.entry == "auto" else None
         helix = None
         if down is None:
             helix = self._helix(room)
@@ -119,10 +119,9 @@ class LimitedClearing:
 
 
 def _follow(builder: PathBuilder, stroke: Stroke, top: float, z: float) -> None:
-    ahead = stroke.way
     if stroke.lifted:
-        _over(builder, ahead[0], top, z)
-    for place in ahead:
+        _over(builder, stroke.approach[0], top, z)
+    for place in stroke.approach:
         builder.straight(place, z)
     builder.follow(stroke.track, [(0.0, z), (stroke.track.length, z)])
 
@@ -135,8 +134,8 @@ def _over(builder: PathBuilder, place: Point, top: float, z: float) -> None:
 def _go(builder: PathBuilder, room: Polygon, place: Point, top: float, above: float, tolerance: float) -> None:
     """To a place on the level above: along what is cleared there if that is near, else over the top."""
     if builder.moves and builder.z == above and above < top:
-        longest = _LONGEST_WAY * builder.cutter.diameter
-        found = way(room, (builder.x, builder.y), place, longest, tolerance)
+        longest = _LONGEST_PATH * builder.cutter.diameter
+        found = shortest_path(room, (builder.x, builder.y), place, longest, tolerance)
         if found is not None:
             for corner in found:
                 builder.straight(corner, above)
@@ -144,7 +143,7 @@ def _go(builder: PathBuilder, room: Polygon, place: Point, top: float, above: fl
     _over(builder, place, top, above)
 
 
-def _beside(room: Polygon, free: BaseGeometry) -> Point | None:
+def _free_place(room: Polygon, free: BaseGeometry) -> Point | None:
     """A place to go straight down without meeting wood, near wood that stands."""
     roomy = shapely.buffer(free, -AIR, quad_segs=4)
     if roomy.is_empty:

@@ -1,4 +1,4 @@
-"""Ways through an area: the straight line where the area covers it, else the shortest way round its corners."""
+"""Paths through an area: the straight line where the area covers it, else the shortest path round its corners."""
 
 from __future__ import annotations
 
@@ -11,16 +11,16 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import Point
 
-# A way keeps at least this far from the edge of the area where it goes round a corner, mm.
+# A path keeps at least this far from the edge of the area where it goes round a corner, mm.
 _MARGIN = 0.05
 # An area with more corners than this is not searched.
 _MOST = 400
 
 
-def way(area: BaseGeometry, a: Point, b: Point, longest: float, slack: float) -> tuple[Point, ...] | None:
-    """The corners of a way from a to b, b the last of them, within `slack` of the area.
+def shortest_path(area: BaseGeometry, a: Point, b: Point, longest: float, slack: float) -> tuple[Point, ...] | None:
+    """The corners of a path from a to b, b the last of them, within `slack` of the area.
 
-    None where no way that goes round corners is as short as `longest`; a straight one may be longer.
+    None where no path that goes round corners is as short as `longest`; a straight one may be longer.
     """
     room = shapely.buffer(area, slack, quad_segs=2)
     shapely.prepare(room)
@@ -69,7 +69,7 @@ def _back(places: np.ndarray, came: np.ndarray, goal: int, start: int) -> tuple[
 
 
 def _corners(area: BaseGeometry) -> np.ndarray:
-    """The corners about which a shortest way may turn: where the area's edge bends away from it."""
+    """The corners about which a shortest path may turn: where the area's edge bends away from it."""
     slim = shapely.simplify(shapely.buffer(area, -2 * _MARGIN, quad_segs=2, join_style="mitre"), _MARGIN)
     found = []
     for part in getattr(slim, "geoms", [slim]):

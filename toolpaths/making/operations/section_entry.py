@@ -1,0 +1,131 @@
+"""Where a section of a course is entered, as seen from above; `entry` holds how the cutter goes down there.
+
+It comes onto the leg in the leg's direction wherever there is room: a helix touches the leg, and beside wood
+that was cut before the cutter comes down in air and onto the leg on an arc.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import dist, pi
+
+import numpy as np
+import shapely
+from shapely import Point
+from shapely.ops import nearest_points
+
+from toolpaths.base.errors import DoesNotFitError
+from toolpaths.base.errors import Point as Place
+from toolpaths.facts.cutter import Cutter
+from toolpaths.making.operations import entry as entries
+from toolpaths.making.operations import ring as rounds
+from toolpaths.making.operations.clearing import Room
+from toolpaths.making.operations.courses import Leg
+from toolpaths.shapes.track import Segment, Track, circle_track
+
+# From air into the wood at most so many diameters of slot.
+_LONGEST_SLOT = 1.5
+# From a helix that does not touch its leg at most so many diameters.
+_LONGEST_LINK = 3.0
+# Places at which a helix beside a closed leg is tried.
+_PLACES = 24
+# A helix keeps so many radii off a wall that it stands beside.
+_OFF_WALL = 0.1
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SectionEntry:
+    """kind : "sure", by rapid down at `start`, where earlier toolpaths took the wood; "air", at feed; "helix", down
+        this circle; "along", down along the leg itself
+    lead : from there onto the leg
+    """
+
+    kind: str
+    start: Place
+    helix: Track | None = None
+    lead: tuple[Segment, ...] = ()
+
+
+def entry_into(leg: Leg, room: Room, cutter: Cutter, entry: str) -> tuple[SectionEntry, Track]:
+    """The entry into a leg, and the leg begun where it leads.
+
+    Raises DoesNotFitError where a helix is wanted and finds no room, and where no way down is wide enough.
+    """
+    track = leg.track
+    if entry == "auto" and not room.air.is_empty:
+        found = _through_air(track, room)
+        if found is not None:
+            return found
+    if entry in ("auto", "helix"):
+        found = _helix_touching(leg, room, cutter) or _widest_helix(leg, room, cutter)
+        if found is not None:
+            return found
+    if entry != "plunge":
+        entries.check_way_along(cutter, track)
+    if entry == "helix":
+        raise DoesNotFitError(f"A helix finds no room for {cutter} in the pocket; use entry='ramp'.", track.start)
+    begun = rounds.begin_on_longest(track) if track.closed else track
+    return SectionEntry("along", begun.start), begun
+
+
+def _through_air(track: Track, room: Room) -> tuple[SectionEntry, Track] | None:
+    begun = rounds.begun(track, rounds.near(room.air, track.start))
+    if lead := room.leads.arc_on(begun.start, begun.segments[0].heading(0.0), room.air):
+        return _down(lead[0].start, lead, room), begun
+    near = nearest_points(room.air, Point(begun.start))[0]
+    start = (near.x, near.y)
+    begun = rounds.begun(track, start)
+    lead = (Segment(start, begun.start),) if dist(start, begun.start) > 1e-9 else ()
+    if sum(segment.length for segment in lead) > _LONGEST_SLOT * 2 * room.radius or not room.inside(lead):
+        return None
+    return _down(start, lead, room), begun
+
+
+def _down(start: Place, lead: tuple[Segment, ...], room: Room) -> SectionEntry:
+    kind = "sure" if shapely.covers(room.sure, Point(start)) else "air"
+    return SectionEntry(kind, start, lead=lead)
+
+
+def _helix_touching(leg: Leg, room: Room, cutter: Cutter) -> tuple[SectionEntry, Track] | None:
+    """A helix that touches a closed leg from within, as wide as can be, where the leg is straightest."""
+    track = leg.track
+    if not track.closed:
+        return None
+    spots = rounds.middles(track)[:_PLACES]
+    spots += [i * track.length / _PLACES for i in range(_PLACES)]
+    turn = 1 if room.climb else -1
+    off = _OFF_WALL * cutter.radius if leg.wall else 0.0
+    places = np.array([track.at(along) for along in spots])
+    side = np.array([track.heading(along) for along in spots]) + turn * pi / 2
+    inward = np.column_stack([np.cos(side), np.sin(side)])
+    for radius in entries.helix_radii(cutter):
+        centres = places + (radius + off) * inward
+        good = shapely.contains_xy(room.centres, centres) & (
+            shapely.distance(room.centres.boundary, shapely.points(centres)) >= radius - room.tolerance
+        )
+        if not good.any():
+            continue
+        spot = int(np.argmax(good))
+        centre = (float(centres[spot][0]), float(centres[spot][1]))
+        helix = circle_track(centre, radius, turn < 0, float(side[spot]) + pi)
+        if not off:
+            return SectionEntry("helix", helix.start, helix), track.starting_at(spots[spot])
+        lead = room.leads.link(helix.segments[-1], track, spots[spot])
+        if lead is not None:
+            return SectionEntry("helix", helix.start, helix, lead[0]), lead[1]
+    return None
+
+
+def _widest_helix(leg: Leg, room: Room, cutter: Cutter) -> tuple[SectionEntry, Track] | None:
+    """A helix in the widest place inside the leg, if there is room and an open link from it."""
+    circle = shapely.maximum_inscribed_circle(leg.inside, cutter.radius / 20)
+    middle = Point(circle.coords[0])
+    spare = shapely.distance(middle, room.centres.boundary)
+    helix = entries.helix_track(cutter, (middle.x, middle.y), spare, clockwise=not room.climb)
+    if helix is None:
+        return None
+    along, far = rounds.reached(leg.track, helix.start)
+    if far > _LONGEST_LINK * cutter.diameter:
+        return None
+    lead = room.leads.link(helix.segments[-1], leg.track, along)
+    return None if lead is None else (SectionEntry("helix", helix.start, helix, lead[0]), lead[1])
