@@ -79,7 +79,7 @@ def dowel_holes(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
 
 
 def registered(programs: tuple[Judged, ...]) -> tuple[list[Judged], list[Dowel]]:
-    """The programs run before the board is turned over, and the dowels on which it then lies."""
+    """The programs that come before the board is turned over, and the dowels on which it then lies."""
     turn = next((n for n, program in enumerate(programs) if program.setting.fixture.turned), 0)
     if not turn:
         return [], []  # A back that is cut first stands on pins already; their holes are none of this job.
@@ -179,7 +179,7 @@ def _cut_to(cases: list[Case], places: Floats, level: float) -> Flags:
 
 
 def _about(case: Case, centre: Floats, within: float) -> Case:
-    """The case with only those moves that may cut so near to a place: what is asked many times is asked of few."""
+    """The case with only those moves that may cut so near to a place: it is looked at many times."""
     reach = within + max(cutter.radius for cutter in case.cutters.values())
     left, right, low, high = case.moves.box
     (x, y), cutting = centre.tolist(), (case.moves.low < 0)

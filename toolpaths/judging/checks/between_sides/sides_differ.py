@@ -150,9 +150,9 @@ def _back_first(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
 def _mixed_sets(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
     """Heads that name other sets: programs that were not written together, such as an old back with a new front."""
     named = [
-        (run.setting.name, line, found["identity"])
-        for run in programs
-        for line, text in run.setting.program.comments
+        (program.setting.name, line, found["identity"])
+        for program in programs
+        for line, text in program.setting.program.comments
         if (found := IN_SET.read(text))
     ]
     for name, line, identity in named:

@@ -103,7 +103,7 @@ class _Pieces:
             a, b = b, a
         self.parent[b] = a
         self.area[a] += self.area[b]
-        # Lists only grow at their ends, so that what a piece was made of can be told after it has joined.
+        # Lists only grow at their ends, so that what a piece was made of is known after it has joined.
         self.members[a] += self.members[b]
         self.since[a] = min(self.since[a], self.since[b])
         (r0, r1, c0, c1), (s0, s1, d0, d1) = self.box[a], self.box[b]
@@ -148,8 +148,8 @@ def _in_time(regions: Regions) -> tuple[list[int], list[list[int]], list[list[tu
 def _neighbours(regions: Regions) -> tuple[Ints, Ints]:
     """(2, m) pairs of regions of wood that touch, each once, and (m,) when the first of the two goes."""
     beside = np.flatnonzero(regions.first[1:] % regions.columns != 0)
-    runs = np.concatenate([np.stack([beside, beside + 1]), regions.links], axis=1)
-    pairs = np.sort(regions.region[runs], axis=0)
+    rows = np.concatenate([np.stack([beside, beside + 1]), regions.links], axis=1)
+    pairs = np.sort(regions.region[rows], axis=0)
     count = len(regions.value)
     pairs = pairs[:, (pairs[0] != pairs[1]) & (regions.value[pairs] >= 0).all(axis=0)]
     key = np.sort(pairs[0] * count + pairs[1])
