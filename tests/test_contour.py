@@ -393,6 +393,19 @@ def test_contour_going_down_in_a_hole_beside_a_corner_comes_back_to_it_round_the
             assert distances(path, lay).min() >= cutter.radius - TOLERANCE
 
 
+def test_contour_goes_on_to_its_last_round_over_the_top_where_straight_would_cut_the_part():
+    """A screw beside the corner leaves the arc on to the wall no room before the other side of it: straight there the
+    cutter went 0.06 mm into the part (once a fault)."""
+    screw = tp.Screw(x=78.5, y=120.7, head_diameter=8, height=3)
+    cut = tp.contour(SHAPES["L"], T6, depth=6, finish=0.5, start=(76.4, 111.1), entry="zigzag", direction="climb")
+    (path,) = cut.toolpaths(replace(FRONT, screws=(screw,)))
+    assert distances(path, SHAPES["L"]).min() >= T6.radius - TOLERANCE
+    assert distances(path, shapely.Point(screw.x, screw.y)).min() >= 3 + 4
+    check_motion(path, safe=8.0)
+    # Down again only where the passes left the wood open.
+    assert [z for z, _ in straight_down(path)][-1] == pytest.approx(2.0)
+
+
 @pytest.mark.parametrize(("side", "y"), [("outside", 29.5), ("inside", 50.5)])
 @pytest.mark.parametrize("kind", ["pin", "screw", "screw driven later", "clamp"])
 def test_contour_comes_and_goes_clear_of_what_stands_on_the_board(kind, side, y):

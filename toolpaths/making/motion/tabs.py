@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import asin, atan2, ceil, degrees, floor, inf, pi, radians, tan
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 
@@ -107,14 +107,13 @@ def places_on(
 
     Raises DoesNotFitError with the number that would.
     """
-    count, way = tabs.number_on(track), _Way(track, diameter, rise, free_from, grain_deg)
+    search = _Search(track, tabs, diameter, rise, free_from, grain_deg)
+    count = search.count
     widest, best, one_sided = 0.0, list[float](), False
     for lean, gentle, over_sides in _choices(grain_deg):
         if grain_deg is not None and lean == _ANY and best and not one_sided:
             break
-        half = tabs.half_zone(diameter, rise, gentle * diameter)
-        over = None if over_sides else (free_from + half, track.length - half)
-        chosen = _spread(_offered(way, half, gentle, lean), count, 2 * half + diameter, over)
+        chosen = search.spread(gentle, lean, over_sides)
         if len(chosen) == count:
             gaps = np.diff([*chosen, chosen[0] + track.length])
             if gaps.min() > widest:
@@ -124,10 +123,10 @@ def places_on(
                 break
     if best:
         return [track.at(along) for along in best]
-    fit = _most(way, tabs, count)
+    fit = search.most()
     raise DoesNotFitError(
         f"Only {fit} of {count} tabs {tabs.width:g} mm wide find room on a path of {track.length:.0f} mm, clear of its "
-        f"corners and of the first {free_from:.0f} mm where the cutter goes down; {_advice(way, tabs, count, fit)}.",
+        f"corners and of the first {free_from:.0f} mm where the cutter goes down; {_advice(search, fit)}.",
         track.start,
     )
 
@@ -158,14 +157,49 @@ def check_apart(track: Track, places: Sequence[Point], tabs: Tabs, diameter: flo
         )
 
 
-class _Way(NamedTuple):
-    """A closed track that looks for places; the rest as in places_on."""
+@dataclass(frozen=True, slots=True)
+class _Search:
+    """What places for tabs are looked for on, a closed track; the rest as in places_on."""
 
     track: Track
+    tabs: Tabs
     diameter: float
     rise: float
     free_from: float
     grain_deg: float | None
+
+    @property
+    def count(self) -> int:
+        return self.tabs.number_on(self.track)
+
+    def half(self, gentle: float) -> float:
+        """Half the length that a tab takes on curves of so many diameters in radius, or gentler."""
+        return self.tabs.half_zone(self.diameter, self.rise, gentle * self.diameter)
+
+    def candidates(self, gentle: float, lean: float) -> Floats:
+        """Lengths along the track at which a tab may have its middle, on sides that lean so far off the grain."""
+        track, half = self.track, self.half(gentle)
+        first, last = self.free_from + half, track.length - half
+        found = np.arange(first, last, _STEP) if last > first else np.zeros(0)
+        for low, high in _corners(track, gentle * self.diameter):
+            found = found[(found + half <= low) | (found - half >= high)]
+        if self.grain_deg is not None and lean < _ANY:
+            near = [off_grain(track.heading(along), self.grain_deg) <= lean for along in found.tolist()]
+            found = found[np.array(near, bool)]
+        return found
+
+    def spread(self, gentle: float, lean: float, over_sides: bool = True) -> list[float]:
+        """Places for as many of the tabs as fit, spread evenly over all candidates, or over the whole path."""
+        half = self.half(gentle)
+        over = None if over_sides else (self.free_from + half, self.track.length - half)
+        return _spread(self.candidates(gentle, lean), self.count, 2 * half + self.diameter, over)
+
+    def most(self) -> int:
+        """How many of the tabs find room, wherever the path is no corner."""
+        return max(len(self.spread(gentle, _ANY)) for gentle in _GENTLE)
+
+    def fits(self) -> bool:
+        return self.most() == self.count
 
 
 def _choices(grain_deg: float | None) -> list[tuple[float, float, bool]]:
@@ -177,39 +211,22 @@ def _choices(grain_deg: float | None) -> list[tuple[float, float, bool]]:
     return [(lean, gentle, over_sides) for lean in leans for gentle in _GENTLE for over_sides in (True, False)]
 
 
-def _offered(way: _Way, half: float, gentle: float, lean: float) -> Floats:
-    """Lengths along the track at which a tab that takes `half` to either side may have its middle."""
-    track, grain = way.track, way.grain_deg
-    first, last = way.free_from + half, track.length - half
-    offered = np.arange(first, last, _STEP) if last > first else np.zeros(0)
-    for low, high in _corners(track, gentle * way.diameter):
-        offered = offered[(offered + half <= low) | (offered - half >= high)]
-    if grain is not None and lean < _ANY:
-        near = [off_grain(track.heading(along), grain) <= lean for along in offered.tolist()]
-        offered = offered[np.array(near, bool)]
-    return offered
-
-
-def _most(way: _Way, tabs: Tabs, count: int) -> int:
-    """How many of so many tabs find room, wherever the path is no corner."""
-    found = [0]
-    for gentle in _GENTLE:
-        half = tabs.half_zone(way.diameter, way.rise, gentle * way.diameter)
-        found.append(len(_spread(_offered(way, half, gentle, _ANY), count, 2 * half + way.diameter)))
-    return max(found)
-
-
-def _advice(way: _Way, tabs: Tabs, count: int, fit: int) -> str:
+def _advice(search: _Search, fit: int) -> str:
     """What would find room: fewer tabs, narrower ones, or a way down that takes less of the path."""
-    advice = [f"ask for {fit}" if tabs.count else f"give a spacing of {ceil(way.track.length / fit)} mm"] if fit else []
+    tabs, advice = search.tabs, []
+    if fit:
+        advice.append(f"ask for {fit}" if tabs.count else f"give a spacing of {ceil(search.track.length / fit)} mm")
     low, high = round(_NARROWEST * 10), ceil(tabs.width * 10)
-    if low < high and _most(way, replace(tabs, width=_NARROWEST), count) == count:
+
+    def fits(tenths: int) -> bool:
+        return replace(search, tabs=replace(tabs, width=tenths / 10)).fits()
+
+    if low < high and fits(low):
         while high - low > 1:
             tenths = (low + high) // 2
-            fits = _most(way, replace(tabs, width=tenths / 10), count) == count
-            low, high = (tenths, high) if fits else (low, tenths)
+            low, high = (tenths, high) if fits(tenths) else (low, tenths)
         advice.append(f"make them {low / 10:g} mm wide")
-    if way.free_from > way.diameter and _most(way._replace(free_from=way.diameter), tabs, count) == count:
+    if search.free_from > search.diameter and replace(search, free_from=search.diameter).fits():
         advice.append("go down with entry='plunge'")
     return " or ".join(advice) or "leave a skin= instead, or give the places of tabs as points="
 
@@ -219,22 +236,22 @@ def off_grain(heading: float, grain_deg: float) -> float:
     return abs((degrees(heading) - grain_deg + 90.0) % 180.0 - 90.0)
 
 
-def _spread(offered: Floats, count: int, apart: float, over: tuple[float, float] | None = None) -> list[float]:
-    """So many of the lengths offered, `apart` or more between them; or as many as fit.
+def _spread(candidates: Floats, count: int, apart: float, over: tuple[float, float] | None = None) -> list[float]:
+    """So many of the candidates, `apart` or more between them; or as many as fit.
 
-    over : lengths between which they are spread evenly; over all that is offered unless given
+    over : lengths between which they are spread evenly; over all candidates unless given
     """
     latest: list[int] = []
-    at = len(offered) - 1
+    at = len(candidates) - 1
     while at >= 0 and len(latest) < count:
         latest.append(at)
-        at = int(np.searchsorted(offered, offered[at] - apart + _NOTHING, "right")) - 1
+        at = int(np.searchsorted(candidates, candidates[at] - apart + _NOTHING, "right")) - 1
     chosen: list[float] = []
     for i, last in enumerate(reversed(latest)):
-        first = int(np.searchsorted(offered, chosen[-1] + apart - _NOTHING)) if chosen else 0
+        first = int(np.searchsorted(candidates, chosen[-1] + apart - _NOTHING)) if chosen else 0
         share = (i + 0.5) / len(latest)
-        ideal = over[0] + (over[1] - over[0]) * share if over else offered[int(share * len(offered))]
-        chosen.append(float(offered[first + int(np.argmin(np.abs(offered[first : last + 1] - ideal)))]))
+        ideal = over[0] + (over[1] - over[0]) * share if over else candidates[int(share * len(candidates))]
+        chosen.append(float(candidates[first + int(np.argmin(np.abs(candidates[first : last + 1] - ideal)))]))
     return chosen
 
 

@@ -30,7 +30,7 @@ def checked_direction(direction: str) -> str:
     return one_of("direction", direction, DIRECTIONS)
 
 
-def rings(area: BaseGeometry, *, wood_outside: bool, direction: str, tolerance: float) -> list[Track]:
+def rings(area: BaseGeometry, *, wood_outside: bool, direction: Direction, tolerance: float) -> list[Track]:
     """The boundary of an area as tracks, holes first.
 
     wood_outside : whether the wood that stays lies outside the area (a pocket) or inside (a part).

@@ -17,6 +17,7 @@ from toolpaths.making.motion.tabs import Tabs, check_apart, places_on
 from toolpaths.making.motion.toolpath import PathBuilder
 from toolpaths.making.operations import entry as entries
 from toolpaths.making.operations import ring as rounds
+from toolpaths.making.operations.entry import LineEntry
 from toolpaths.making.operations.leads import Leads, Round, rise, straight, within
 from toolpaths.making.operations.operation import CLEAR
 from toolpaths.shapes.track import Segment, Track
@@ -34,7 +35,7 @@ class Descent:
     cutter: Cutter
     top: float
     levels: tuple[float, ...]
-    entry: str
+    entry: LineEntry
 
     @property
     def floor(self) -> float:
@@ -100,7 +101,7 @@ def cut_ring(
         _cut_along(builder, begun, descent, tabs, leave=ring.final is None)
     if ring.final is not None:
         last = leads.round(rounds.begin_near(ring.final, builder.place))
-        _cut_last(builder, last, descent.floor, _tab_heights(last.ring, places, descent, wanted))
+        _cut_last(builder, last, descent, _tab_heights(last.ring, places, descent, wanted))
 
 
 def _tab_places(
@@ -177,13 +178,13 @@ def _cut_along(builder: PathBuilder, ring: Track, descent: Descent, tabs: TabHei
         builder.cut(tabs.over(stretch))
 
 
-def _cut_last(builder: PathBuilder, last: Round, z: float, tabs: TabHeights) -> None:
+def _cut_last(builder: PathBuilder, last: Round, descent: Descent, tabs: TabHeights) -> None:
     """One last round, from where the passes before it ended: straight to where it begins, or over the top."""
-    here, begin = builder.place, last.begin
+    here, begin, floor = builder.place, last.begin, descent.floor
     if last.on and not within(last.room, (Segment(here, begin),)):
-        builder.go_above(begin, builder.safe_height)
+        builder.go_above(begin, descent.top + CLEAR)
     elif dist(here, begin) > _NOTHING:
         along, length = last.ring.nearest(here)[0], last.ring.length
         ring_from = along - length if along > length / 2 else along
-        builder.cut(tabs.over(straight(here, begin, z, ring_from, -last.before)))
-    builder.cut(tabs.over(last.at(z)))
+        builder.cut(tabs.over(straight(here, begin, floor, ring_from, -last.before)))
+    builder.cut(tabs.over(last.at(floor)))

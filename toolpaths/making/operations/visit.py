@@ -1,4 +1,4 @@
-"""In which order the places and pieces of one operation are visited, and where each is begun.
+"""In which order the places and rings of one operation are visited, and where each is begun.
 
 The way is taken as from where the cutter waits, and back there: what comes before or after is not known here.
 """

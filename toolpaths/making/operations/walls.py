@@ -14,6 +14,7 @@ from toolpaths.making.motion.toolpath import PathBuilder
 from toolpaths.making.operations import ring as rounds
 from toolpaths.making.operations.clearing import Room, parts
 from toolpaths.making.operations.operation import CLEAR
+from toolpaths.making.operations.ring import Direction
 from toolpaths.shapes import offset
 from toolpaths.shapes.track import Segment, Track
 
@@ -22,7 +23,7 @@ def finish_walls(
     builder: PathBuilder,
     edge: BaseGeometry,
     cleared: BaseGeometry,
-    direction: str,
+    direction: Direction,
     top: float,
     passes: list[float],
     tolerance: float,
