@@ -97,6 +97,7 @@ def test_rows_leave_no_island_at_any_angle_and_step(name, step, angle):
             assert abs((off + 90) % 180 - 90) < 1e-6
 
 
+@pytest.mark.sample(2)
 @pytest.mark.parametrize("name", ["square", "L", "star", "two holes", "comb"])
 def test_plan_of_its_own_choice_is_no_slower_than_any_that_is_asked_for(name):
     shape = SHAPES[name]
@@ -111,7 +112,7 @@ def test_plan_of_its_own_choice_is_no_slower_than_any_that_is_asked_for(name):
         assert own <= seconds(pattern) / 0.98 + 1e-9
 
 
-@pytest.mark.sample(10)
+@pytest.mark.sample(7)
 @pytest.mark.parametrize("direction", ["climb", "conventional"])
 @pytest.mark.parametrize("pattern", PATTERNS)
 @pytest.mark.parametrize("name", ["square", "star", "two holes", "comb"])

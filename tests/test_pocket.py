@@ -55,7 +55,7 @@ def opened(shape: shapely.Geometry, radius: float) -> shapely.Geometry:
     return shapely.buffer(shapely.buffer(shape, -radius, quad_segs=200), radius, quad_segs=200)
 
 
-@pytest.mark.sample(8)
+@pytest.mark.sample(5)
 @pytest.mark.parametrize(("name", "cutters", "entry", "face"), CASES)
 def test_pocket_stays_inside_and_bites_no_deeper_than_a_pass(name, cutters, entry, face):
     """Axis at least the radius from the wall; every cut takes step_down at most; ramps keep their angle."""
@@ -73,7 +73,7 @@ def test_pocket_stays_inside_and_bites_no_deeper_than_a_pass(name, cutters, entr
         assert fall <= tan(radians(path.cutter.running.ramp_angle_deg)) * (1 + 1e-6)
 
 
-@pytest.mark.sample(10)
+@pytest.mark.sample(6)
 @pytest.mark.parametrize("cutters", [(T6,), (T6, T3), (T3,)], ids=["6", "6 3", "3"])
 @pytest.mark.parametrize("name", SHAPES)
 def test_pocket_clears_the_opening_of_its_shape_and_nothing_else(name, cutters):
@@ -89,6 +89,7 @@ def test_pocket_clears_the_opening_of_its_shape_and_nothing_else(name, cutters):
     assert shapely.buffer(left, -2 * TOLERANCE).is_empty
 
 
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("name", ["square", "L", "circle", "star", "comb", "long thin", "odd"])
 def test_pocket_simulated_volume_is_opened_area_times_depth(name):
     """Opening area x depth, derived (reference 2.3); error at most half a cell of 0.25 along the edge."""

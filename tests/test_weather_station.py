@@ -16,7 +16,6 @@ import toolpaths as tp
 from toolpaths.judging.wood.field import Wood
 
 SAMPLE = Path(__file__).resolve().parents[1] / "samples" / "weather_station.py"
-CELL = 0.25
 
 
 @cache
@@ -28,10 +27,10 @@ def job() -> ModuleType:
     return module
 
 
-@pytest.fixture(scope="module")
-def wood(tmp_path_factory: pytest.TempPathFactory) -> Wood:
+@pytest.fixture(scope="module", params=[0.5, pytest.param(0.25, marks=pytest.mark.long)])
+def wood(request: pytest.FixtureRequest) -> Wood:
     """The board after both sides, seen from the front."""
-    report = job().run(tmp_path_factory.mktemp("programs"))
+    report = job().job.report(cell=request.param)
     assert report.ok, str(report)
     (_, back) = report.sides[-1]
     return back.stock.turned_over("left to right")
@@ -67,17 +66,18 @@ def at(wood: Wood, places: Any, face: str = "top") -> Any:
 )
 def test_opening_chamfer_and_recess(wood: Wood, opening: Any, recess: Any) -> None:
     """Through to a cell of the edge, 1.5 of chamfer beyond it, and a recess floor 14 deep from the back."""
+    cell = wood.grid.cell
     edge, far = away_from(wood, opening), away_from(wood, recess)
-    kerf = (edge > -5.5) & (edge < -CELL)
+    kerf = (edge > -5.5) & (edge < -cell)
     assert (wood.top[kerf] == np.float32(-20.1)).all()
     # A 90 degree cutter: as deep as it is wide, measured from the chamfer's outer edge.
-    slope = (edge > CELL) & (edge < 1.5 - CELL)
+    slope = (edge > cell) & (edge < 1.5 - cell)
     np.testing.assert_allclose(wood.top[slope], edge[slope] - 1.5, atol=0.02)
-    beyond = (edge > 1.5 + CELL) & (edge < 12)
+    beyond = (edge > 1.5 + cell) & (edge < 12)
     assert (wood.top[beyond] == 0).all()
-    floor = (edge > 1.5 + CELL) & (far < -CELL)
+    floor = (edge > 1.5 + cell) & (far < -cell)
     np.testing.assert_allclose(wood.bottom[floor], -5.8, atol=1e-4)
-    relief = 1.5 * (1 - 1 / 2**0.5) + CELL
+    relief = 1.5 * (1 - 1 / 2**0.5) + cell
     assert (wood.bottom[(far > relief) & (far < 3)] == np.float32(-19.8)).all()
 
 
@@ -94,16 +94,17 @@ def test_a_square_cornered_pane_fits(wood: Wood) -> None:
 
 def test_outline_size_and_symmetry(wood: Wood) -> None:
     """380 x 160 about (220, 110), its own mirror image twice; the cut follows it to a cell all round."""
+    cell = wood.grid.cell
     outline = job().outline
     np.testing.assert_allclose(outline.bounds, (30, 30, 410, 190), atol=1e-9)
     for about, middle in (("vertical", 220), ("horizontal", 110)):
         image = tp.mirror(outline, about, middle)
         assert image.symmetric_difference(outline).area < 0.01 * outline.length
     away = away_from(wood, outline)
-    kerf = (away > CELL) & (away < 6 - CELL)
+    kerf = (away > cell) & (away < 6 - cell)
     assert (wood.top[kerf] <= np.float32(-15.8 + 1e-4)).all()
-    assert (wood.top[(away > 6 + CELL) & (away < 7.5)] == 0).all()
-    assert (wood.top[(away < -CELL) & (away > -4)] == 0).all()
+    assert (wood.top[(away > 6 + cell) & (away < 7.5)] == 0).all()
+    assert (wood.top[(away < -cell) & (away > -4)] == 0).all()
 
 
 def test_room_round_recesses_and_pilots() -> None:
@@ -117,6 +118,7 @@ def test_room_round_recesses_and_pilots() -> None:
 
 def test_six_tabs_eight_wide_and_four_high(wood: Wood) -> None:
     """Along the middle of the kerf stand six bridges of wood, as wide and high as asked, the rest is through."""
+    cell = wood.grid.cell
     middle = tp.offset(job().outline, 3).exterior
     steps = np.arange(0, middle.length, 0.05)
     heights = at(wood, shapely.get_coordinates(shapely.line_interpolate_point(middle, steps)))
@@ -124,16 +126,17 @@ def test_six_tabs_eight_wide_and_four_high(wood: Wood) -> None:
     starts = np.flatnonzero(tab & ~np.roll(tab, 1))
     widths = tab.sum() * 0.05 / len(starts)
     assert len(starts) == 6
-    assert widths == pytest.approx(8, abs=2 * CELL)
+    assert widths == pytest.approx(8, abs=2 * cell)
     np.testing.assert_allclose(heights[tab], -15.8, atol=1e-4)
     np.testing.assert_allclose(heights[~tab], -20.1, atol=1e-4)
 
 
 def test_holes_and_groove(wood: Wood) -> None:
     """Pilots 10 at full diameter, dowels 8 into the spoilboard, clips 9 from the back, groove 3 deep on its line."""
+    cell = wood.grid.cell
     module = job()
     point = 1.25 / np.tan(np.radians(59))
-    cells_off_axis = CELL / 2**0.5 / np.tan(np.radians(59))
+    cells_off_axis = cell / 2**0.5 / np.tan(np.radians(59))
     for places, deepest, face, sign in (
         ([*module.corners, *module.dials, module.display], -10 - point, "top", 1),
         (module.clips, -19.8 + 9, "bottom", -1),
@@ -143,16 +146,16 @@ def test_holes_and_groove(wood: Wood) -> None:
         assert (short <= cells_off_axis + 1e-3).all()
     for x in (12, 428):
         edge = away_from(wood, shapely.Point(x, 110).buffer(4, 256))
-        assert (wood.top[edge < -CELL] == np.float32(-27.8)).all()
-        assert (wood.top[(edge > CELL) & (edge < 2)] == 0).all()
+        assert (wood.top[edge < -cell] == np.float32(-27.8)).all()
+        assert (wood.top[(edge > cell) & (edge < 2)] == 0).all()
     line = tp.offset(module.outline, -12).exterior
     depths = at(wood, shapely.get_coordinates(shapely.line_interpolate_point(line, np.arange(0, line.length, 0.5))))
     np.testing.assert_allclose(depths, -3, atol=0.01)
     edge = np.abs(away_from(wood, tp.offset(module.outline, -12)))
-    assert (wood.top[(edge > 27**0.5 + CELL) & (edge < 6)] == 0).all(), "half the groove's width is sqrt(6^2 - 3^2)"
+    assert (wood.top[(edge > 27**0.5 + cell) & (edge < 6)] == 0).all(), "half the groove's width is sqrt(6^2 - 3^2)"
 
 
-@pytest.mark.parametrize("cell", [0.25, 1.0])
+@pytest.mark.parametrize("cell", [pytest.param(0.25, marks=pytest.mark.long), 1.0])
 def test_whole_job_is_sound_against_the_part_meant(cell: float) -> None:
     """Both programs, at cells fine and coarse, with 4 mm of web wanted."""
     made = job()
