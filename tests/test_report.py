@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 from planted_part import BACK, PART, RACK, SLUG, SOUND, SOUND_BACK, back, front
 
+import toolpaths as tp
 from toolpaths import simulate
 from toolpaths.judging.report import WIDTH
-from toolpaths.testing import assert_job_safe, assert_safe
+from toolpaths.testing import assert_safe
 
 
 def test_json_holds_what_the_report_holds():
@@ -58,11 +59,10 @@ def test_both_faces_of_the_finished_wood_are_arrays():
     assert np.isfinite(stock.top).all()
 
 
-def test_assertions_print_the_findings_and_pass_sound_programs():
+def test_assertion_prints_the_findings_and_passes_sound_programs():
     assert assert_safe(SOUND, SLUG, RACK, part=PART, cell=1.0).ok
     with pytest.raises(AssertionError, match=r"(?s)front program is not safe.*gouge"):
         assert_safe(SOUND.replace("G1 X67", "G1 X76"), SLUG, RACK, part=PART, cell=1.0)
     sides = [(SOUND, SLUG), (SOUND_BACK, BACK)]
-    assert assert_job_safe(sides, RACK, part=PART, cell=1.0, thinnest_web=3.9).ok
-    with pytest.raises(AssertionError, match=r"(?s)job is not safe.*thin-web"):
-        assert_job_safe(sides, RACK, part=PART, cell=1.0, thinnest_web=4.1)
+    assert tp.verify(sides, RACK, part=PART, cell=1.0, thinnest_web=3.9).ok
+    assert tp.verify(sides, RACK, part=PART, cell=1.0, thinnest_web=4.1).codes() == ("thin-web",)
