@@ -1,6 +1,6 @@
 """Routes against every order there is, for few things, and against what must hold of many.
 
-The shortest way of all is found by trying all orders and all ways of each thing.
+The shortest way of all is found by trying all orders and all ends of each thing.
 """
 
 from __future__ import annotations
@@ -32,8 +32,8 @@ def over(a, b):
 
 def length(things, visits, start, end, rise=None):
     at, total = start, 0.0
-    for thing, way in visits:
-        begin, leave = things[thing][way]
+    for thing, ends in visits:
+        begin, leave = things[thing][ends]
         total += hypot(begin[0] - at[0], begin[1] - at[1]) + (rise(at, begin) if rise else 0.0)
         at = leave
     return total + (0.0 if end is None else hypot(end[0] - at[0], end[1] - at[1]) + (rise(at, end) if rise else 0.0))
@@ -109,7 +109,7 @@ def test_a_ring_of_things_that_wait_for_each_other_is_refused():
     things = [[((0.0, 0.0), (0.0, 0.0))]] * 3
     with pytest.raises(tp.InputError, match="wait for each other"):
         short_route(things, (0.0, 0.0), None, before=[(0, 1), (1, 2), (2, 0)])
-    with pytest.raises(tp.InputError, match="Thing 1 of the route has no way"):
+    with pytest.raises(tp.InputError, match="Thing 1 of the route has no ends"):
         short_route([things[0], []], (0.0, 0.0), None)
 
 

@@ -15,8 +15,8 @@ from toolpaths.base.errors import Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.hold_down import HoldDown
-from toolpaths.making.motion.route import Rise
 from toolpaths.making.motion.toolpath import RAPID, Toolpath
+from toolpaths.making.motion.tour import Rise
 from toolpaths.shapes.track import Segment
 
 # mm of clearance that a low crossing leaves beside what stands up, and over what the shank or the nut passes

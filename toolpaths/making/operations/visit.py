@@ -17,7 +17,8 @@ from toolpaths.base.errors import Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.crossing import rise
-from toolpaths.making.motion.route import Way, short_order, short_route
+from toolpaths.making.motion.route import short_order, short_route
+from toolpaths.making.motion.tour import Ends
 from toolpaths.making.operations import ring as rounds
 from toolpaths.shapes import door
 from toolpaths.shapes.track import Track
@@ -65,21 +66,21 @@ def _inside_first(area: BaseGeometry) -> list[tuple[int, int]]:
     return [(a, b) for a, b in zip(inner.tolist(), outer.tolist()) if found[a].area < found[b].area]
 
 
-def _closed(track: Track) -> list[Way]:
+def _closed(track: Track) -> list[Ends]:
     """Where a closed track may be begun: at the start of any segment about as long as its longest."""
     long = _LONG * max(segment.length for segment in track.segments)
     starts = [segment.start for segment in track.segments if segment.length >= long]
     return [(place, place) for place in starts[:: ceil(len(starts) / _MOST_BEGINS)]]
 
 
-def _open(track: Track, passes: int) -> list[Way]:
+def _open(track: Track, passes: int) -> list[Ends]:
     """An open track from either end; forth and back on successive passes, so an even number ends where it began."""
     a, b = track.start, track.segments[-1].end
     return [(a, b), (b, a)] if passes % 2 else [(a, a), (b, b)]
 
 
-def _begun(track: Track, way: Way) -> Track:
-    """A track begun where the way begins."""
+def _begun(track: Track, ends: Ends) -> Track:
+    """A track begun at the first of its ends."""
     if track.closed:
-        return rounds.begin_near(track, way[0])
-    return track if way[0] == track.start else track.reversed()
+        return rounds.begin_near(track, ends[0])
+    return track if ends[0] == track.start else track.reversed()
