@@ -35,7 +35,7 @@ def removed_after(operation: Operation) -> Removed:
 
 @pytest.mark.parametrize("work", WORK.values(), ids=WORK)
 @pytest.mark.parametrize("z", [-1.0, -3.5])
-def test_gone_is_where_the_simulator_finds_no_wood_above(work, z):
+def test_removed_is_where_the_simulator_finds_no_wood_above(work, z):
     """Nothing that stands is said to be removed, and what is not said is a hair or a ramp's wedge at most."""
     setup = tp.Setup(FRONT, [work])
     stock = tp.simulate(tp.program_text(setup), FRONT, setup.cutters).stock
@@ -50,7 +50,7 @@ def test_gone_is_where_the_simulator_finds_no_wood_above(work, z):
     assert (heights[~open_] < z - 0.05).sum() * stock.cell**2 < 0.02 * removed.length + 0.5
 
 
-def test_gone_of_a_drilled_hole_narrows_with_its_point():
+def test_removed_of_a_drilled_hole_narrows_with_its_point():
     """Above the point its full radius, within it less: closed form of the cone, 118 degrees."""
     removed = removed_after(tp.drill([MIDDLE], DRILL, depth=9))
     full = removed.down_to(-9 + DRILL.profile.tip_height, EVERYWHERE)
