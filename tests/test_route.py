@@ -133,5 +133,7 @@ def test_long_rows_of_holes_take_no_longer_than_the_best_way_row_by_row(seed, st
         for order in permutations(ends) for chosen in product(*order)
     )  # fmt: skip
     places = [(float(x), float(y)) for x, y in dice.permutation(np.vstack(rows))]
-    way = [start, *(places[k] for k in short_order(places, start, start)), start]
+    order = short_order(places, start, start)
+    assert sorted(order) == list(range(200))
+    way = [start, *(places[k] for k in order), start]
     assert sum(hypot(p[0] - q[0], p[1] - q[1]) for p, q in pairwise(way)) <= inside + best + 1e-6
