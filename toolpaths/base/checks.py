@@ -71,9 +71,17 @@ def values(name: str, given: object, kind: type[T]) -> tuple[T, ...]:
     return tuple(given)
 
 
+def numbers(name: str, given: Any, words: str) -> tuple[float, ...]:
+    """Finite numbers, as many as there are words such as "x y z", as a tuple of floats."""
+    each = words.split()
+    if not isinstance(given, (tuple, list, np.ndarray)) or len(given) != len(each):
+        raise InputError(f"{name}={given!r} must be ({', '.join(each)}).")
+    return tuple(finite(f"{name} {word}", value) for word, value in zip(each, given, strict=True))
+
+
 def one_of(name: str, value: str, choices: Collection[str]) -> str:
     """One of the listed words."""
-    if value not in choices:
+    if not isinstance(value, str) or value not in choices:
         words = ", ".join(repr(choice) for choice in choices)
         raise InputError(f"{name}={value!r} is not one of {words}.")
     return value

@@ -6,11 +6,16 @@ nothing, an error only itself, and an array that was not to be written to can be
 
 from __future__ import annotations
 
-from dataclasses import fields
+from contextlib import suppress
+from dataclasses import MISSING, fields
 from functools import partial
+from numbers import Integral, Real
 from typing import Any
 
 import numpy as np
+
+# Characters.
+_LINE = 120
 
 
 class Value:
@@ -34,6 +39,36 @@ class Value:
     def __reduce__(self) -> tuple[Any, ...]:
         state = {field.name: getattr(self, field.name) for field in fields(self)}  # type: ignore[arg-type]
         return partial(type(self), **state), ()
+
+
+def keep_plain_numbers(value: object) -> None:
+    """Make the numbers of a frozen dataclass Python's own, for its __post_init__; what is no number stays as it is.
+
+    A numpy scalar is equal to the number but does not count like it: float32 is off by 1e-7, uint8 turns over at 255.
+    And -0.0 is 0.0, which it equals.
+    """
+    for field in fields(value):  # type: ignore[arg-type]
+        number = getattr(value, field.name, None)
+        if isinstance(number, Integral) and not isinstance(number, int):
+            object.__setattr__(value, field.name, int(number))
+        elif isinstance(number, Real) and not isinstance(number, Integral):
+            with suppress(OverflowError):  # a fraction of too many digits, which the check of the field refuses
+                object.__setattr__(value, field.name, float(number) + 0.0)
+
+
+def in_a_line(shown: str) -> str:
+    """A repr no longer than a line: of a longer one the middle is left out."""
+    return shown if len(shown) <= _LINE else f"{shown[: _LINE // 2 - 2]} ... {shown[3 - _LINE // 2 :]}"
+
+
+def fields_in_a_line(value: object) -> str:
+    """The repr of a dataclass: its fields as they are written, but for those left at what they are unless given."""
+    said = [
+        f"{field.name}={getattr(value, field.name)!r}"
+        for field in fields(value)  # type: ignore[arg-type]
+        if field.default is MISSING or getattr(value, field.name) != field.default
+    ]
+    return in_a_line(f"{type(value).__name__}({', '.join(said)})")
 
 
 def alike(one: Any, other: Any) -> bool:

@@ -13,6 +13,7 @@ from shapely import Polygon, box
 
 from toolpaths.base.checks import finite, label, not_negative, points, positive
 from toolpaths.base.errors import InputError, UnitsError
+from toolpaths.base.values import fields_in_a_line, keep_plain_numbers
 from toolpaths.facts.woods import kind_of
 
 # Below these a board is more likely one in inches entered as mm (common practice, no source).
@@ -49,7 +50,10 @@ class Board:
     wood: str = ""
     grain_deg: float | Literal["none"] | None = None
 
+    __repr__ = fields_in_a_line
+
     def __post_init__(self) -> None:
+        keep_plain_numbers(self)
         label("name", self.name)
         kind_of(self.wood)
         for side in ("width", "height", "thickness"):
@@ -95,7 +99,10 @@ class Screw:
     height: float
     driven_at: str = ""
 
+    __repr__ = fields_in_a_line
+
     def __post_init__(self) -> None:
+        keep_plain_numbers(self)
         points("screw", [(self.x, self.y)])
         positive("head_diameter", self.head_diameter)
         not_negative("height", self.height)
@@ -125,7 +132,10 @@ class Clamp:
     area: Polygon
     height: float
 
+    __repr__ = fields_in_a_line
+
     def __post_init__(self) -> None:
+        keep_plain_numbers(self)
         if not isinstance(self.area, Polygon) or self.area.is_empty or not self.area.is_valid:
             raise InputError("area of a clamp must be a valid shapely Polygon, for instance rectangle(...).")
         not_negative("height", self.height)
@@ -149,7 +159,10 @@ class Dowel:
     depth: float
     standing: float = 0.0
 
+    __repr__ = fields_in_a_line
+
     def __post_init__(self) -> None:
+        keep_plain_numbers(self)
         points("dowel", [(self.x, self.y)])
         positive("diameter", self.diameter)
         positive("depth", self.depth)

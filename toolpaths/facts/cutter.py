@@ -14,6 +14,7 @@ import numpy as np
 
 from toolpaths.base.checks import Floats, between, point, positive, whole
 from toolpaths.base.errors import InputError, UnitsError
+from toolpaths.base.values import in_a_line, keep_plain_numbers
 from toolpaths.facts.profile import Profile
 
 # Thinner cutters and slower feeds than these, mm and mm/min, are more likely inches (common practice, no source).
@@ -115,6 +116,7 @@ class Cutter:
     chip_load_mm: tuple[float, float] | None = None
 
     def __post_init__(self) -> None:
+        keep_plain_numbers(self)
         whole("number", self.number, 1)
         who = f"T{self.number}: "
         if not isinstance(self.profile, Profile):
@@ -206,7 +208,7 @@ class Cutter:
         return f"T{self.number} {self.profile}"
 
     def __repr__(self) -> str:
-        return f"<{self}, {self.feed_mm_min:g} mm/min, {self.spindle_rpm:g} rpm>"
+        return in_a_line(f"<{self}, {self.feed_mm_min:g} mm/min, {self.spindle_rpm:g} rpm>")
 
 
 # Numbers that may be left to what follows from others.

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from toolpaths.base.checks import finite, not_negative, positive
 from toolpaths.base.errors import InputError
+from toolpaths.base.values import keep_plain_numbers
 from toolpaths.facts.board import Board
 
 
@@ -19,6 +20,7 @@ class Through:
     beyond: float
 
     def __post_init__(self) -> None:
+        keep_plain_numbers(self)
         object.__setattr__(self, "beyond", finite("beyond", self.beyond))
 
     def __str__(self) -> str:

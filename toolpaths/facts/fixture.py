@@ -16,8 +16,9 @@ from numpy.typing import NDArray
 from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import Floats, finite, instance, not_negative, one_of, point, positive, values
+from toolpaths.base.checks import Floats, instance, not_negative, numbers, one_of, point, positive, values
 from toolpaths.base.errors import InputError
+from toolpaths.base.values import in_a_line, keep_plain_numbers
 from toolpaths.facts.board import Board, Clamp, Dowel, Screw
 from toolpaths.facts.hold_down import HoldDown, disc_about
 from toolpaths.facts.machine import Machine
@@ -85,15 +86,13 @@ class Fixture:
     zero_in_machine: tuple[float, float, float] | None = None
 
     def __post_init__(self) -> None:
+        keep_plain_numbers(self)
         instance("board", self.board, Board)
         instance("machine", self.machine, Machine)
         for name, kind in (("screws", Screw), ("clamps", Clamp), ("dowels", Dowel), ("grips", Polygon)):
             object.__setattr__(self, name, values(name, getattr(self, name), kind))
         if self.zero_in_machine is not None:
-            if not isinstance(self.zero_in_machine, tuple) or len(self.zero_in_machine) != 3:
-                raise InputError(f"zero_in_machine={self.zero_in_machine!r} must be (x, y, z) in mm.")
-            for axis, value in zip("xyz", self.zero_in_machine, strict=True):
-                finite(f"zero_in_machine {axis}", value)
+            object.__setattr__(self, "zero_in_machine", numbers("zero_in_machine", self.zero_in_machine, "x y z"))
         one_of("zero_at", self.zero_at, CORNERS)
         one_of("zero_on", self.zero_on, SURFACES)
         one_of("turned", self.turned, ("", *TURNS))
@@ -137,7 +136,7 @@ class Fixture:
     def __repr__(self) -> str:
         things = {"screws": self.screws, "clamps": self.clamps, "dowels": self.dowels, "grips": self.grips}
         held = [f"{len(some)} {name if len(some) > 1 else name[:-1]}" for name, some in things.items() if some]
-        return f"<Fixture: {self.side} of {self.board.name}, {', '.join(held) or 'nothing that holds it'}>"
+        return in_a_line(f"<Fixture: {self.side} of {self.board.name}, {', '.join(held) or 'nothing that holds it'}>")
 
     @property
     def side(self) -> Literal["front", "back"]:

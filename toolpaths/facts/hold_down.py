@@ -8,6 +8,8 @@ from typing import Literal
 import shapely
 from shapely import Point, Polygon
 
+from toolpaths.base.values import fields_in_a_line
+
 
 @dataclass(frozen=True, slots=True)
 class HoldDown:
@@ -28,6 +30,8 @@ class HoldDown:
     height: float
     driven_at: str = ""
     area: Polygon | None = None
+
+    __repr__ = fields_in_a_line
 
     @property
     def outline(self) -> Polygon:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from toolpaths.base.checks import label, not_negative, positive
+from toolpaths.base.checks import label, not_negative, numbers, positive
 from toolpaths.base.errors import InputError
+from toolpaths.base.values import in_a_line, keep_plain_numbers
 from toolpaths.facts import language
 
 CYCLES = frozenset(language.CYCLES)
@@ -47,8 +48,9 @@ class Machine:
 
     def __post_init__(self) -> None:
         label("name", self.name)
-        if not (_is_tuple(self.travel, 3) and _is_tuple(self.spindle_rpm, 2)):
-            raise InputError("travel takes (x, y, z) and spindle_rpm (slowest, fastest).")
+        keep_plain_numbers(self)
+        object.__setattr__(self, "travel", numbers("travel", self.travel, "x y z"))
+        object.__setattr__(self, "spindle_rpm", numbers("spindle_rpm", self.spindle_rpm, "slowest fastest"))
         for axis, length in zip("xyz", self.travel, strict=True):
             positive(f"travel {axis}", length)
         positive("rapid_mm_min", self.rapid_mm_min)
@@ -69,8 +71,4 @@ class Machine:
 
     def __repr__(self) -> str:
         slowest, fastest = self.spindle_rpm
-        return f"<Machine: {self.name}, {slowest:g} to {fastest:g} rpm, {self.rapid_mm_min:g} mm/min>"
-
-
-def _is_tuple(value: object, length: int) -> bool:
-    return isinstance(value, tuple) and len(value) == length
+        return in_a_line(f"<Machine: {self.name}, {slowest:g} to {fastest:g} rpm, {self.rapid_mm_min:g} mm/min>")

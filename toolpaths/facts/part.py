@@ -12,6 +12,7 @@ from typing import Literal
 
 from toolpaths.base.checks import between, instance, positive
 from toolpaths.base.errors import InputError
+from toolpaths.base.values import in_a_line, keep_plain_numbers
 from toolpaths.facts.board import Board
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.features.parting import Parting
@@ -40,6 +41,7 @@ class Part:
     within: float = 0.03
 
     def __post_init__(self) -> None:
+        keep_plain_numbers(self)
         instance("board", self.board, Board)
         positive("within", between("within", self.within, 0.0, self.board.thickness))
         for side in ("front", "back"):
@@ -50,7 +52,7 @@ class Part:
 
     def __repr__(self) -> str:
         count = f"{len(self.front)} feature{'s' if len(self.front) != 1 else ''}"
-        return f"<Part of {self.board.name}: {count} on the front, {len(self.back)} on the back>"
+        return in_a_line(f"<Part of {self.board.name}: {count} on the front, {len(self.back)} on the back>")
 
     def cut_from(self, side: Side) -> tuple[Feature, ...]:
         """The features of one side, "front" or "back"."""

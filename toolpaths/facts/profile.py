@@ -10,6 +10,7 @@ import numpy as np
 
 from toolpaths.base.checks import Floats, between, finite, not_negative, one_of, positive
 from toolpaths.base.errors import InputError
+from toolpaths.base.values import keep_plain_numbers
 
 Kind = Literal["flat", "ball", "bull nose", "V", "drill"]
 KINDS: tuple[Kind, ...] = ("flat", "ball", "bull nose", "V", "drill")
@@ -31,6 +32,7 @@ class Profile:
     tip_diameter: float = 0.0
 
     def __post_init__(self) -> None:
+        keep_plain_numbers(self)
         one_of("kind", self.kind, KINDS)
         object.__setattr__(self, "diameter", positive("diameter", self.diameter))
         object.__setattr__(self, "corner_radius", between("corner_radius", self.corner_radius, 0.0, self.radius))

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from toolpaths.base.errors import InputError
+from toolpaths.base.values import fields_in_a_line
 
 # Kinds of wood as charts are printed for; "" is a wood that was not named.
 WoodKind = Literal["softwood", "hardwood", "plywood", "MDF", ""]
@@ -35,6 +36,8 @@ class Species:
     conifer: bool
     specific_gravity: float
     source: str
+
+    __repr__ = fields_in_a_line
 
     @property
     def kind(self) -> Literal["softwood", "hardwood"]:

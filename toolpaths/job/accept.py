@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from toolpaths.base.checks import label, one_of
 from toolpaths.base.errors import InputError
+from toolpaths.base.values import fields_in_a_line
 from toolpaths.judging.job_report import AcceptedFinding, SideFinding
 from toolpaths.judging.trial.codes import CODES
 
@@ -29,10 +30,12 @@ class Accept:
     operation: str
     reason: str
 
+    __repr__ = fields_in_a_line
+
     def __post_init__(self) -> None:
         one_of("code", self.code, CODES)
         label("reason", self.reason)
-        if self.operation:
+        if self.operation != "":
             label("operation", self.operation)
 
     def __str__(self) -> str:

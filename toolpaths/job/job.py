@@ -11,6 +11,7 @@ from typing import Literal
 
 from toolpaths.base.checks import instance, label, not_negative, positive, values
 from toolpaths.base.errors import InputError, NotSafeError
+from toolpaths.base.values import in_a_line, keep_plain_numbers
 from toolpaths.facts.board import Board
 from toolpaths.facts.head_lines import place_in_set
 from toolpaths.facts.part import Part
@@ -68,6 +69,7 @@ class Job:
     thinnest_web: float = 0.0
 
     def __post_init__(self) -> None:
+        keep_plain_numbers(self)
         label("title", self.title)
         object.__setattr__(self, "setups", values("setups", self.setups, Setup))
         object.__setattr__(self, "accept", values("accept", self.accept, Accept))
@@ -101,7 +103,7 @@ class Job:
             )
 
     def __repr__(self) -> str:
-        return f"<Job: {self.title}, {', '.join(self.names)}>"
+        return in_a_line(f"<Job: {self.title}, {', '.join(self.names)}>")
 
     @cached_property
     def boards(self) -> tuple[Board, ...]:

@@ -108,7 +108,10 @@ def as_line(name: str, line: Any) -> BaseGeometry:
 
 def one_geometry(name: str, shape: Any) -> BaseGeometry:
     """A shape, or a list of shapes, as one geometry that is a value; it is not looked at whether it is sound."""
-    return shape if isinstance(shape, BaseGeometry) else shapely.GeometryCollection(list(_parts(name, shape)))
+    if isinstance(shape, BaseGeometry):
+        return shape
+    parts = list(_parts(name, shape))
+    return parts[0] if len(parts) == 1 else shapely.GeometryCollection(parts)
 
 
 def ring_points(ring: LineString) -> Floats:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
 import shapely
 from shapely import MultiPoint, Point
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import between, label
+from toolpaths.base.checks import between, label, points
 from toolpaths.base.errors import InputError
+from toolpaths.base.values import keep_plain_numbers
 from toolpaths.facts.board import Board
 from toolpaths.facts.features.feature import FARTHEST, Feature, Walls, check_near
 from toolpaths.facts.features.slack import ROUND, Slack
@@ -21,7 +23,7 @@ from toolpaths.facts.profile import Profile, v_point
 class Cone(Feature):
     """A cone that narrows downwards from its mouth to a point or a small flat, as a screw's head sits in.
 
-    places : shapely point or points of its axis, seen from the front
+    places : shapely point or points of its axis, or a list of (x, y), seen from the front
     diameter : mm, of its mouth
     angle_deg : included angle, 10 to 170
     from_depth : mm below the face at which its mouth lies, as in the floor of a recess
@@ -44,8 +46,11 @@ class Cone(Feature):
     name: str = "countersink"
 
     def __post_init__(self) -> None:
+        keep_plain_numbers(self)
+        if isinstance(self.places, (list, tuple, np.ndarray)):
+            object.__setattr__(self, "places", MultiPoint(points(f"{self.name}: places", self.places)))
         if not isinstance(self.places, (Point, MultiPoint)) or self.places.is_empty:
-            raise InputError(f"{self.name}: places must be a shapely Point or MultiPoint.")
+            raise InputError(f"{self.name}: places must be points (x, y), or a shapely Point or MultiPoint.")
         check_near(self.name, self.places)
         between("diameter", self.profile.diameter, 0.0, FARTHEST)
         between("from_depth", self.from_depth, 0.0, FARTHEST)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+import numpy as np
 import shapely
-from shapely import Polygon
+from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import label
+from toolpaths.base.checks import label, points
 from toolpaths.base.errors import InputError
+from toolpaths.base.values import keep_plain_numbers
 from toolpaths.facts.board import Board
 from toolpaths.facts.depth import Depth, Through, z_of
 from toolpaths.facts.features.feature import Feature, Walls, check_deep, check_near, in_words
@@ -22,7 +24,7 @@ from toolpaths.facts.profile import Profile
 class CutAlong(Feature):
     """What a cutter of this profile leaves when its axis follows lines, or stands at points.
 
-    line : shapely lines or points, seen from the front
+    line : shapely lines or points, or a list of (x, y) joined in order, seen from the front
     depth : mm of the tip below the face of its side, or through()
     waste : area beside the cut that may be cut as deep: the cutter may come and go there, and cut wider
 
@@ -41,6 +43,9 @@ class CutAlong(Feature):
     waste: BaseGeometry = field(default_factory=Polygon)
 
     def __post_init__(self) -> None:
+        keep_plain_numbers(self)
+        if isinstance(self.line, (list, tuple, np.ndarray)):
+            object.__setattr__(self, "line", LineString(points(f"{self.name}: line", self.line, least=2)))
         if not isinstance(self.line, BaseGeometry) or self.line.is_empty or self.line.area > 0:
             raise InputError(f"{self.name}: line must be shapely lines or points, such as area.boundary.")
         check_near(self.name, self.line)

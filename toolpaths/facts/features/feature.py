@@ -16,6 +16,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats, between
 from toolpaths.base.errors import InputError
+from toolpaths.base.values import in_a_line
 from toolpaths.facts.board import Board
 from toolpaths.facts.depth import Depth, Through, checked_depth
 from toolpaths.facts.features.slack import Slack
@@ -119,7 +120,7 @@ class Feature(ABC):
     def __repr__(self) -> str:
         left, low, right, high = self.shape.bounds
         where = f"{right - left:g} x {high - low:g} at ({left:g}, {low:g})"
-        return f"<{type(self).__name__}: {self.name}, {where}, {self._size()}>"
+        return in_a_line(f"<{type(self).__name__}: {self.name}, {where}, {self._size()}>")
 
     @abstractmethod
     def _size(self) -> str:

@@ -12,6 +12,7 @@ from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats, between, label, one_of, positive, whole
+from toolpaths.base.values import keep_plain_numbers
 from toolpaths.facts.board import Board
 from toolpaths.facts.features.feature import FARTHEST, Feature, Walls, check_area
 from toolpaths.facts.features.slack import ROUND, Slack
@@ -47,6 +48,7 @@ class Parting(Feature):
     name: str = "parting"
 
     def __post_init__(self) -> None:
+        keep_plain_numbers(self)
         check_area(self.name, self.area)
         one_of("waste", self.waste, WASTE)
         label("name", self.name)

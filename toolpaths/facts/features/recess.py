@@ -12,6 +12,7 @@ from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats, between, label
+from toolpaths.base.values import keep_plain_numbers
 from toolpaths.facts.board import Board
 from toolpaths.facts.depth import Depth, Through, z_of
 from toolpaths.facts.features.feature import FARTHEST, Feature, Walls, check_area, check_deep, in_words
@@ -44,6 +45,7 @@ class Recess(Feature):
     name: str = "recess"
 
     def __post_init__(self) -> None:
+        keep_plain_numbers(self)
         check_area(self.name, self.area)
         check_deep(self.depth)
         label("name", self.name)

@@ -14,6 +14,7 @@ import numpy as np
 
 from toolpaths.base.checks import Floats, between, points, positive, whole
 from toolpaths.base.errors import DoesNotFitError, InputError, Point
+from toolpaths.base.values import fields_in_a_line, keep_plain_numbers
 from toolpaths.shapes.track import Track, turn_between
 
 # Tabs sit on straight runs and curves of at least so many cutter diameters in radius; where there
@@ -54,7 +55,10 @@ class Tabs:
     points: tuple[Point, ...] = ()
     slope_deg: float = 90.0
 
+    __repr__ = fields_in_a_line
+
     def __post_init__(self) -> None:
+        keep_plain_numbers(self)
         positive("tab width", self.width)
         positive("tab height", self.height)
         between("slope_deg", self.slope_deg, 1.0, 90.0)

@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import not_negative, one_of, positive
 from toolpaths.base.errors import DoesNotFitError, InputError
+from toolpaths.base.values import keep_plain_numbers
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth
 from toolpaths.facts.features.cut_along import CutAlong
@@ -47,6 +48,7 @@ class Chamfer(Operation):
     direction: Direction = "conventional"
 
     def __post_init__(self) -> None:
+        keep_plain_numbers(self)
         positive("width", self.width)
         if checked_cutter(self.cutter).profile.kind != "V":
             raise InputError(f"A chamfer takes a V cutter; {self.cutter} is none.")

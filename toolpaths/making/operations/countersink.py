@@ -11,6 +11,7 @@ import shapely
 
 from toolpaths.base.checks import between, not_negative, places_in, positive
 from toolpaths.base.errors import DoesNotFitError, InputError, Point
+from toolpaths.base.values import keep_plain_numbers
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth
 from toolpaths.facts.features.cone import Cone
@@ -45,6 +46,7 @@ class Countersink(Operation):
     order: Order = "short"
 
     def __post_init__(self) -> None:
+        keep_plain_numbers(self)
         positive("diameter", self.diameter)
         between("angle_deg", self.angle_deg, 10.0, 170.0)
         profile = checked_cutter(self.cutter).profile

@@ -15,6 +15,7 @@ from math import ceil
 
 from toolpaths.base.checks import finite, label, not_negative, positive
 from toolpaths.base.errors import DoesNotFitError, InputError
+from toolpaths.base.values import in_a_line, keep_plain_numbers
 from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth, Through, checked_depth, checked_from_depth, z_of
@@ -63,6 +64,7 @@ class Operation(ABC):
     name: str = ""
 
     def __post_init__(self) -> None:
+        keep_plain_numbers(self)
         checked_depth(self.depth)
         checked_from_depth(self.from_depth, self.depth)
         label("name", self.title)
@@ -128,7 +130,7 @@ class Operation(ABC):
     def __repr__(self) -> str:
         cutters = ", ".join(map(str, self.cutters_in_turn))
         deep = self.depth if isinstance(self.depth, Through) else f"{self.depth:g}"
-        return f"<{self.title}: {cutters}, {self.from_depth:g} to {deep} deep>"
+        return in_a_line(f"<{self.title}: {cutters}, {self.from_depth:g} to {deep} deep>")
 
 
 def check_some_work(paths: Sequence[Toolpath]) -> None:

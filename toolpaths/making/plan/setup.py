@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import label, positive
 from toolpaths.base.errors import InputError, UnitsError
+from toolpaths.base.values import in_a_line, keep_plain_numbers
 from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.removed import Removed
@@ -56,6 +57,7 @@ class Setup:
     tolerance: float = field(default=share.DEFAULT, kw_only=True)
 
     def __post_init__(self) -> None:
+        keep_plain_numbers(self)
         if not isinstance(self.fixture, Fixture):
             raise InputError(f"A setup starts from a Fixture(board=...), not from a {type(self.fixture).__name__}.")
         if isinstance(self.work, (Operation, Stop, AnyOrder)):
@@ -81,7 +83,7 @@ class Setup:
         count = f"{len(self.operations)} operation{'s' if len(self.operations) > 1 else ''}"
         cutters = ", ".join(f"T{cutter.number}" for cutter in self.cutters)
         name = f" {self.name}" if self.name else ""
-        return f"<Setup{name}: {self.fixture.side} of {self.fixture.board.name}, {count} with {cutters}>"
+        return in_a_line(f"<Setup{name}: {self.fixture.side} of {self.fixture.board.name}, {count} with {cutters}>")
 
     def __getstate__(self) -> dict[str, object]:
         """What the user said; the rest follows from it, in whatever process."""

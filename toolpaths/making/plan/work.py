@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from toolpaths.base.checks import label
 from toolpaths.base.errors import InputError
+from toolpaths.base.values import fields_in_a_line
 from toolpaths.making.operations.operation import Operation
 
 
@@ -15,6 +16,8 @@ class Stop:
     """The machine waits, spindle off and cutter up, until the operator goes on."""
 
     message: str
+
+    __repr__ = fields_in_a_line
 
 
 def stop(message: str) -> Stop:
@@ -41,6 +44,8 @@ class AnyOrder:
 
     work: tuple[Item, ...]
     keeping: tuple[tuple[int, int], ...] = ()
+
+    __repr__ = fields_in_a_line
 
 
 Work = Operation | Stop | AnyOrder
