@@ -162,7 +162,8 @@ def crowded() -> dict[str, Any]:
     places = [(5 + 9.5 * (i % 20), 5 + 13 * (i // 20)) for i in range(200)]
     side = tp.Fixture(
         board=long_name, screws=tp.screws(places, head_diameter=4, height=1 / 3, driven_at=LONG),
-        clamps=(tp.Clamp(area=round_area, height=1 / 3), *[tp.Clamp(area=tp.circle(9), height=2)] * 70), grips=(round_area, *[tp.circle(9)] * 50),
+        clamps=(tp.Clamp(area=round_area, height=1 / 3), *[tp.Clamp(area=tp.circle(9), height=2)] * 70),
+        grips=(round_area, *[tp.circle(9)] * 50),
         machine=tp.Machine(name=LONG),
     )  # fmt: skip
     rack = [cutter(float, 100 - i, 6 - i / 2) for i in range(8)]

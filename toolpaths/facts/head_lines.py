@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from functools import cache
 from string import Formatter
 
-from toolpaths.base.checks import label
 from toolpaths.base.errors import InputError
 
 _LENGTH = r"\d+(?:\.\d+)?"
@@ -82,6 +81,9 @@ FITTED = HeadLine("{profile}")
 FIT = HeadLine("Fit T{tool} {profile}, then set its Z zero")
 IN_SET = HeadLine("Set {identity}, {number} of {count}: {rest}")
 
+# Other programs of a set that a head lists: more would push the facts off a small display.
+_MOST_LISTED = 8
+
 
 def place_in_set(identity: str, names: Sequence[str], index: int) -> str:
     """The line that says to which set a program belongs, which of its programs this is, and what the others are.
@@ -96,8 +98,10 @@ def place_in_set(identity: str, names: Sequence[str], index: int) -> str:
     Raises InputError for an identity of another form.
     """
     others = [name for number, name in enumerate(names) if number != index]
-    rest = names[index] + (f"; the other{'s are' if len(others) > 1 else ' is'} {', '.join(others)}" if others else "")
+    listed = ", ".join(others[:_MOST_LISTED])
+    more = f" and {len(others) - _MOST_LISTED} more" if len(others) > _MOST_LISTED else ""
+    rest = names[index] + (f"; the other{'s are' if len(others) > 1 else ' is'} {listed}{more}" if others else "")
     text = IN_SET.text(identity=identity, number=index + 1, count=len(names), rest=rest)
-    if IN_SET.read(label("name", text)) is None:
+    if IN_SET.read(text) is None:
         raise InputError(f"identity={identity!r} must be 8 to 64 hexadecimal digits, small letters.")
     return text

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import os
+import re
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
 from toolpaths.base.errors import InputError
@@ -10,6 +12,29 @@ from toolpaths.facts.head_lines import IN_SET
 
 # Lines of a head in which the identity of its set is looked for.
 _HEAD = 10
+
+# What may stand in the name of a file on every system, and in its ending.
+_UNUSUAL = re.compile(r"[^A-Za-z0-9._-]")
+_SUFFIX = re.compile(r"(\.[A-Za-z0-9]+)+")
+
+
+def file_name(name: str) -> str:
+    """What the file of a program is called: letters, digits and "._-" of its name, "-" for all else."""
+    return _UNUSUAL.sub("-", name).lstrip(".") or "-"
+
+
+def same_file(name: str) -> str:
+    """What is equal for names whose files would be one, on systems too that take "A" and "a" for the same."""
+    return file_name(name).lower()
+
+
+def paths_of(folder: str | os.PathLike[str], names: Iterable[str], suffix: str) -> dict[str, Path]:
+    """Where each program of a folder stands, by its name. Raises InputError for what is no folder and no suffix."""
+    if not isinstance(folder, (str, os.PathLike)) or "\0" in os.fspath(folder):
+        raise InputError(f"folder={folder!r} must be the path of a folder.")
+    if not isinstance(suffix, str) or not _SUFFIX.fullmatch(suffix):
+        raise InputError(f"suffix={suffix!r} must be a dot and letters or digits, such as '.nc' or '.tap'.")
+    return {name: Path(folder) / (file_name(name) + suffix) for name in names}
 
 
 def differences(files: Mapping[Path, str], identity: str, suffix: str) -> tuple[str, ...]:
@@ -21,7 +46,7 @@ def differences(files: Mapping[Path, str], identity: str, suffix: str) -> tuple[
     for path, text in files.items():
         there = _read(path)
         if there is None:
-            found.append(f"{path.name} is missing.")
+            found.append(f"{path.name} is no program." if path.exists() else f"{path.name} is missing.")
         elif there != text:
             other = identity_of(there)
             found.append(

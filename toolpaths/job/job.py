@@ -6,17 +6,18 @@ import os
 from dataclasses import dataclass, fields
 from functools import cached_property
 from hashlib import sha256
+from itertools import chain, count
 from pathlib import Path
 from typing import Literal
 
-from toolpaths.base.checks import instance, label, not_negative, positive, values
+from toolpaths.base.checks import label, not_negative, positive, values
 from toolpaths.base.errors import InputError, NotSafeError
 from toolpaths.base.values import in_a_line, keep_plain_numbers
 from toolpaths.facts.board import Board
 from toolpaths.facts.head_lines import place_in_set
 from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept
-from toolpaths.job.folder import check_left_over, differences
+from toolpaths.job.folder import check_left_over, differences, paths_of, same_file
 from toolpaths.job.judged import cutters_of, judged, merged, work_in_words
 from toolpaths.judging.job_report import JobReport
 from toolpaths.judging.study.result import Study
@@ -75,8 +76,7 @@ class Job:
         object.__setattr__(self, "accept", values("accept", self.accept, Accept))
         if not self.setups:
             raise InputError("setups lists none; a job has one at least.")
-        if len(set(self.accept)) < len(self.accept):
-            raise InputError("accept= names one finding twice; name it once.")
+        self._check_accept()
         positive("within", self.within)
         not_negative("thinnest_web", self.thinnest_web)
         self._check_boards()
@@ -85,12 +85,22 @@ class Job:
         if not self._unmarked:  # a code that a controller lacks is an error on the user's line
             raise InputError("The job holds no program.")
 
+    def _check_accept(self) -> None:
+        if len({(each.code, each.operation) for each in self.accept}) < len(self.accept):
+            raise InputError("accept= names one finding twice; name it once.")
+        titles = [operation.title for setup in self.setups for operation in setup.operations]
+        for each in self.accept:
+            if each.operation and titles.count(each.operation) > 1:
+                raise InputError(
+                    f"accept= names {each.operation!r}, and {titles.count(each.operation)} operations are called that; "
+                    "give each a name= of its own."
+                )
+
     def _check_boards(self) -> None:
-        for board in self.boards:
-            instance("board", board, Board)
         names = [board.name for board in self.boards]
         if len(set(names)) < len(names):
-            raise InputError(f"Two boards of the job are called {names[0]!r}; give each Board(name=...) of its own.")
+            twice = next(name for name in names if names.count(name) > 1)
+            raise InputError(f"Two boards of the job are called {twice!r}; give each Board(name=...) of its own.")
 
     def _check_order(self, setup: Setup) -> None:
         if setup.after is None:
@@ -113,13 +123,14 @@ class Job:
     @cached_property
     def names(self) -> tuple[str, ...]:
         """What each setup is called, and its program: its own name, or its side, with the board's where there are
-        several and a number where a side has several."""
+        several and a number where that is taken. No two would be one file."""
         found: list[str] = []
         for setup in self.setups:
             board = f"{setup.fixture.board.name} " if len(self.boards) > 1 else ""
             plain = setup.name or f"{board}{setup.fixture.side}"
-            again = sum(name == plain or name.startswith(f"{plain} ") for name in found)
-            found.append(f"{plain} {again + 1}" if again else plain)
+            numbered = chain([plain], (f"{plain} {number}" for number in count(2)))
+            taken = {same_file(name) for name in found}
+            found.append(next(name for name in numbered if same_file(name) not in taken))
         return tuple(found)
 
     @cached_property
@@ -198,20 +209,21 @@ class Job:
         the files cannot be written or a program of an earlier form of this job would be left beside them. Nothing is
         written then.
         """
+        texts = self._files(folder, suffix)
         report = self.report(cell=cell)
         if any(found.finding.severity in _GRAVE for found in report.findings):
             raise NotSafeError(f"{self.title} is not written: it is not safe.\n{report}", report)
-        texts = self._files(Path(folder), suffix)
         check_left_over(texts, self.title, self.identity, suffix)
         write_whole(texts)
         return report
 
     def compare(self, folder: str | os.PathLike[str], *, suffix: str = ".nc") -> tuple[str, ...]:
         """What keeps the files of a folder from being this set of programs, a sentence each; nothing where they are."""
-        return differences(self._files(Path(folder), suffix), self.identity, suffix)
+        return differences(self._files(folder, suffix), self.identity, suffix)
 
-    def _files(self, folder: Path, suffix: str) -> dict[Path, str]:
-        return {folder / (name.replace(" ", "-") + suffix): text for name, text in self.programs().items()}
+    def _files(self, folder: str | os.PathLike[str], suffix: str) -> dict[Path, str]:
+        texts = self.programs()
+        return {path: texts[name] for name, path in paths_of(folder, texts, suffix).items()}
 
     @cached_property
     def _by_setup(self) -> tuple[dict[str, ProgramText], ...]:

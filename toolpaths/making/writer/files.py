@@ -6,8 +6,8 @@ import os
 import shutil
 from collections.abc import Iterable, Mapping
 from contextlib import ExitStack, suppress
-from itertools import count
 from pathlib import Path
+from uuid import uuid4
 
 from toolpaths.base.errors import InputError
 
@@ -77,15 +77,15 @@ def _copy(path: Path, leftovers: ExitStack) -> Path:
 
 
 def _new_file(folder: Path, leftovers: ExitStack) -> Path:
-    """A file that was not there and that nobody else writes to, removed with the leftovers. Its name is short, however
-    long that of the program."""
-    for number in count(1):
-        path = folder / f".toolpaths-{number}.part"
-        with suppress(FileExistsError):
-            path.touch(exist_ok=False)
-            leftovers.callback(path.unlink, missing_ok=True)
-            return path
-    raise AssertionError("there is always a next number")
+    """A file that was not there and that nobody else writes to, removed with the leftovers.
+
+    Its name never comes again: else, once it is in its place, another could make a file of that name, and lose it to
+    the removal. And it is short, however long that of the program.
+    """
+    path = folder / f".toolpaths-{uuid4().hex}.part"
+    path.touch(exist_ok=False)
+    leftovers.callback(path.unlink, missing_ok=True)
+    return path
 
 
 def _put_in_place(parts: Mapping[Path, Path]) -> None:
