@@ -21,10 +21,10 @@ from toolpaths.shapes import offset
 
 
 class LayerClearing(Protocol):
-    """How one cutter takes wood, pass by pass. All of it raises DoesNotFitError where there is no way in."""
+    """How one cutter takes wood, pass by pass. Each raises DoesNotFitError where there is no way down."""
 
-    def room(self, centres: BaseGeometry) -> BaseGeometry:
-        """The part of where the axis may be in which a cutter works that others follow."""
+    def before_finer(self, centres: BaseGeometry) -> BaseGeometry:
+        """Where the axis works of where it may be, for a cutter that finer ones follow."""
         ...
 
     def clear(self, builder: PathBuilder, centres: BaseGeometry, layer: Layer) -> None:
@@ -50,7 +50,7 @@ class ClearingByCourses:
     direction: Direction
     tolerance: float
 
-    def room(self, centres: BaseGeometry) -> BaseGeometry:
+    def before_finer(self, centres: BaseGeometry) -> BaseGeometry:
         return centres
 
     def clear(self, builder: PathBuilder, centres: BaseGeometry, layer: Layer) -> None:

@@ -99,11 +99,11 @@ class Pocket(Operation):
         return door.area("shape", self.shape)
 
     @cached_property
-    def _room(self) -> BaseGeometry:
+    def _wanted(self) -> BaseGeometry:
         """What is to be cleared."""
-        return (
-            self._area if self.islands.is_empty else shapely.difference(self._area, door.area("islands", self.islands))
-        )
+        if self.islands.is_empty:
+            return self._area
+        return shapely.difference(self._area, door.area("islands", self.islands))
 
     @cached_property
     def _cleared(self) -> BaseGeometry:
@@ -140,7 +140,7 @@ class Pocket(Operation):
 
     def _area_on(self, fixture: Fixture) -> BaseGeometry:
         """What is to be cleared, as the board lies."""
-        area = fixture.place(self._room)
+        area = fixture.place(self._wanted)
         if area.is_empty:
             raise DoesNotFitError("The islands cover the whole pocket.", rounds.placed_point(self._area))
         return area
@@ -170,13 +170,13 @@ class Pocket(Operation):
     def _centres(self, area: BaseGeometry, cutter: Cutter, method: LayerClearing, tolerance: float) -> BaseGeometry:
         """Where the axis may be. Every part of the area must be entered by the finest cutter; a coarser one must fit
         somewhere."""
-        room, finest = offset.wall(area, -self.finish, tolerance), cutter is self.cutters[-1]
-        centres = offset.reach(room, cutter.radius, tolerance)
+        within_finish, finest = offset.wall(area, -self.finish, tolerance), cutter is self.cutters[-1]
+        centres = offset.reach(within_finish, cutter.radius, tolerance)
         if not finest:
-            centres = method.room(centres)
+            centres = method.before_finer(centres)
         if centres.is_empty:
             raise _fits_nowhere(area, cutter, self.finish)
-        for part in parts(room) if finest else ():
+        for part in parts(within_finish) if finest else ():
             if not part.intersects(centres):
                 x, y = rounds.placed_point(part)
                 raise DoesNotFitError(
@@ -187,7 +187,7 @@ class Pocket(Operation):
     def parts(self, tolerance: float) -> tuple[Feature, ...]:
         finest = self.cutters[-1]
         foot = finest.radius - finest.profile.flat_radius
-        return (Recess(area=self._room, depth=self.depth, corners=finest.radius, foot=foot, name=self.title),)
+        return (Recess(area=self._wanted, depth=self.depth, corners=finest.radius, foot=foot, name=self.title),)
 
 
 def pocket(

@@ -52,7 +52,7 @@ class LimitedClearing:
     entry: str
     tolerance: float
 
-    def room(self, centres: BaseGeometry) -> BaseGeometry:
+    def before_finer(self, centres: BaseGeometry) -> BaseGeometry:
         return roomy(centres, self.cutter.radius, self.tolerance)
 
     def clear(self, builder: PathBuilder, centres: BaseGeometry, layer: Layer) -> None:
