@@ -8,38 +8,34 @@ from typing import Any
 
 import shapely
 
-from toolpaths.base.checks import places_in, positive
+from toolpaths.base.checks import positive
 from toolpaths.base.errors import DoesNotFitError, Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.features.recess import Recess
 from toolpaths.facts.way_down import narrowest_hole, too_narrow
-from toolpaths.making.motion.route import Order, checked_order
-from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
-from toolpaths.making.operations import visit
+from toolpaths.making.motion.route import Order
+from toolpaths.making.motion.toolpath import PathBuilder
+from toolpaths.making.operations.at_places import AtPlaces
 from toolpaths.making.operations.entry import bore_fall
-from toolpaths.making.operations.operation import CLEAR, Operation, Site, check_side_cutting
+from toolpaths.making.operations.operation import CLEAR, Site, check_side_cutting
 from toolpaths.making.operations.ring import Direction, checked_direction
 from toolpaths.shapes.plain_shapes import circle
 from toolpaths.shapes.track import Segment, circle_track
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
-class Bore(Operation):
+class Bore(AtPlaces):
     """A round hole at each place; made by bore()."""
 
-    places: tuple[Point, ...]
     diameter: float
-    cutter: Cutter
     direction: Direction = "conventional"
-    order: Order = "short"
 
     def _check(self) -> None:
-        object.__setattr__(self, "places", places_in("places", self.places))
+        super()._check()
         positive("diameter", self.diameter)
         checked_direction(self.direction)
-        checked_order(self.order)
         check_side_cutting(self.cutter)
         least, most = narrowest_hole(self.cutter), 2 * self.cutter.diameter
         if self.cutter.diameter < self.diameter < least:
@@ -52,28 +48,21 @@ class Bore(Operation):
             )
 
     @property
-    def cutters_in_turn(self) -> tuple[Cutter, ...]:
-        return (self.cutter,)
-
-    @property
     def _usual_name(self) -> str:
         return f"bore {self.diameter:g}"
 
-    def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
-        fixture, top, floor = site.fixture, self.top, self.floor(site.fixture)
-        builder = PathBuilder(cutter, fixture.safe_z)
-        for place in visit.places(self.places, self.order, cutter, fixture):
-            # The wood lies outside the ring: climb keeps it on the right, anticlockwise.
-            circle = circle_track(place, (self.diameter - cutter.diameter) / 2, self.direction != "climb")
-            run = (top - floor) / bore_fall(self.diameter, circle.length, cutter)
-            builder.go_above(circle.start, top + CLEAR)
-            builder.plunge(top)
-            builder.follow(circle, [(0.0, top), (run, floor), (run + circle.length, floor)])
-            # Off the wall on half a circle to the middle, without turning a corner at the wall.
-            (x, y), sweep = circle.at(run), circle.segments[0].sweep
-            off = Segment((x, y), place, ((x + place[0]) / 2, (y + place[1]) / 2), sweep)
-            builder.segments((off,), floor)
-        return builder.path()
+    def _cut_at(self, place: Point, builder: PathBuilder, site: Site) -> None:
+        top, floor = self.top, self.floor(site.fixture)
+        # The wood lies outside the ring: climb keeps it on the right, anticlockwise.
+        circle = circle_track(place, (self.diameter - self.cutter.diameter) / 2, self.direction != "climb")
+        run = (top - floor) / bore_fall(self.diameter, circle.length, self.cutter)
+        builder.go_above(circle.start, top + CLEAR)
+        builder.plunge(top)
+        builder.follow(circle, [(0.0, top), (run, floor), (run + circle.length, floor)])
+        # Off the wall on half a circle to the middle, without turning a corner at the wall.
+        (x, y), sweep = circle.at(run), circle.segments[0].sweep
+        off = Segment((x, y), place, ((x + place[0]) / 2, (y + place[1]) / 2), sweep)
+        builder.segments((off,), floor)
 
     def parts(self, tolerance: float) -> tuple[Feature, ...]:
         holes = shapely.union_all([circle(self.diameter, place, tolerance=tolerance) for place in self.places])

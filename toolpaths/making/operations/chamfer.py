@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
 from math import radians, tan
 from typing import Literal
 
@@ -23,7 +22,7 @@ from toolpaths.making.operations import entry as entries
 from toolpaths.making.operations import ring as rounds
 from toolpaths.making.operations import visit
 from toolpaths.making.operations.leads import rise
-from toolpaths.making.operations.operation import CLEAR, Operation, Site, checked_cutter, levels
+from toolpaths.making.operations.operation import CLEAR, OnArea, OneCutter, Site, checked_cutter, levels
 from toolpaths.making.operations.ring import Direction, checked_direction
 from toolpaths.making.operations.tight import lost_near
 from toolpaths.shapes import door, offset
@@ -37,12 +36,10 @@ _WHISKER = 0.1
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
-class Chamfer(Operation):
+class Chamfer(OneCutter, OnArea):
     """An edge broken by a V cutter; made by chamfer(). Its depth follows from its width and the cutter's angle."""
 
     depth: Depth = field(init=False)
-    shape: BaseGeometry
-    cutter: Cutter
     width: float
     side: EdgeSide = "outside"
     direction: Direction = "conventional"
@@ -57,7 +54,7 @@ class Chamfer(Operation):
         super().__post_init__()
 
     def _check(self) -> None:
-        door.area("shape", self.shape)
+        super()._check()
         one_of("side", self.side, EDGE_SIDES)
         checked_direction(self.direction)
         if self.width + self._away > self.cutter.radius:
@@ -67,16 +64,8 @@ class Chamfer(Operation):
             )
 
     @property
-    def cutters_in_turn(self) -> tuple[Cutter, ...]:
-        return (self.cutter,)
-
-    @property
     def _usual_name(self) -> str:
         return f"chamfer {self.width:g}"
-
-    @cached_property
-    def _area(self) -> BaseGeometry:
-        return door.area("shape", self.shape)
 
     @property
     def _away(self) -> float:

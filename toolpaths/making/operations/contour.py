@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from typing import Literal
 
 import shapely
@@ -30,7 +29,8 @@ from toolpaths.making.operations.entry import LineEntry
 from toolpaths.making.operations.leads import Leads
 from toolpaths.making.operations.operation import (
     AIR,
-    Operation,
+    OnArea,
+    OneCutter,
     Site,
     check_side_cutting,
     check_wall,
@@ -52,11 +52,9 @@ SIDES: tuple[Side, ...] = ("outside", "inside", "on")
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
-class Contour(Operation):
+class Contour(OneCutter, OnArea):
     """A cut round a shape; made by contour()."""
 
-    shape: BaseGeometry
-    cutter: Cutter
     side: Side = "outside"
     direction: Direction = "conventional"
     entry: LineEntry = "auto"
@@ -66,7 +64,7 @@ class Contour(Operation):
     start: Place | None = None
 
     def _check(self) -> None:
-        door.area("shape", self.shape)
+        super()._check()
         one_of("side", self.side, SIDES)
         rounds.checked_direction(self.direction)
         check_side_cutting(self.cutter)
@@ -79,20 +77,12 @@ class Contour(Operation):
             object.__setattr__(self, "start", point("start", self.start))
 
     @property
-    def cutters_in_turn(self) -> tuple[Cutter, ...]:
-        return (self.cutter,)
-
-    @property
     def _usual_name(self) -> str:
         return f"contour {self.side}"
 
     @property
     def has_tabs(self) -> bool:
         return self.tabs is not None
-
-    @cached_property
-    def _area(self) -> BaseGeometry:
-        return door.area("shape", self.shape)
 
     def depths(self, board: Board) -> tuple[float, float]:
         return float(self.from_depth), -z_of(Through(-self.skin) if self.skin else self.depth, board)

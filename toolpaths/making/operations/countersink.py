@@ -9,7 +9,7 @@ from typing import Any
 
 import shapely
 
-from toolpaths.base.checks import between, not_negative, places_in, positive
+from toolpaths.base.checks import between, not_negative, positive
 from toolpaths.base.errors import DoesNotFitError, InputError, Point
 from toolpaths.base.values import keep_plain_numbers
 from toolpaths.facts.cutter import Cutter
@@ -17,10 +17,10 @@ from toolpaths.facts.depth import Depth
 from toolpaths.facts.features.cone import Cone
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.way_down import check_plunge
-from toolpaths.making.motion.route import Order, checked_order
-from toolpaths.making.motion.toolpath import Hole, PathBuilder, Toolpath
-from toolpaths.making.operations import visit
-from toolpaths.making.operations.operation import CLEAR, Operation, Site, checked_cutter
+from toolpaths.making.motion.route import Order
+from toolpaths.making.motion.toolpath import Hole, PathBuilder
+from toolpaths.making.operations.at_places import AtPlaces
+from toolpaths.making.operations.operation import CLEAR, Site, checked_cutter
 
 # The head of a countersunk wood screw is about so many times as wide as its shank (common practice, no source).
 _HEAD_BY_SHANK = 2.0
@@ -35,15 +35,12 @@ def head_diameter(shank_diameter: float) -> float:
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
-class Countersink(Operation):
+class Countersink(AtPlaces):
     """A cone at each place; made by countersink(). Its depth follows from its width and angle."""
 
     depth: Depth = field(init=False)
-    places: tuple[Point, ...]
-    cutter: Cutter
     diameter: float
     angle_deg: float = 90.0
-    order: Order = "short"
 
     def __post_init__(self) -> None:
         keep_plain_numbers(self)
@@ -59,8 +56,7 @@ class Countersink(Operation):
         super().__post_init__()
 
     def _check(self) -> None:
-        object.__setattr__(self, "places", places_in("places", self.places))
-        checked_order(self.order)
+        super()._check()
         check_plunge(self.cutter)
         profile = self.cutter.profile
         if abs(profile.angle_deg - self.angle_deg) > _SAME_ANGLE_DEG:
@@ -77,19 +73,11 @@ class Countersink(Operation):
             )
 
     @property
-    def cutters_in_turn(self) -> tuple[Cutter, ...]:
-        return (self.cutter,)
-
-    @property
     def _usual_name(self) -> str:
         return f"countersink {self.diameter:g}"
 
-    def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
-        hole = Hole(self.top + CLEAR, self.floor(site.fixture), 0.0, 0.0)
-        builder = PathBuilder(cutter, site.fixture.safe_z)
-        for place in visit.places(self.places, self.order, cutter, site.fixture):
-            builder.drill(place, hole)
-        return builder.path()
+    def _cut_at(self, place: Point, builder: PathBuilder, site: Site) -> None:
+        builder.drill(place, Hole(self.top + CLEAR, self.floor(site.fixture), 0.0, 0.0))
 
     def parts(self, tolerance: float) -> tuple[Feature, ...]:
         at, profile = shapely.MultiPoint(self.places), self.cutter.profile

@@ -8,7 +8,7 @@ from typing import Any, Literal
 
 import shapely
 
-from toolpaths.base.checks import not_negative, one_of, places_in
+from toolpaths.base.checks import not_negative, one_of
 from toolpaths.base.errors import InputError, Point
 from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
@@ -16,10 +16,10 @@ from toolpaths.facts.depth import Depth, deeper, z_of
 from toolpaths.facts.features.cut_along import CutAlong
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.way_down import check_plunge
-from toolpaths.making.motion.route import Order, checked_order
-from toolpaths.making.motion.toolpath import Hole, PathBuilder, Toolpath
-from toolpaths.making.operations import visit
-from toolpaths.making.operations.operation import CLEAR, Operation, Site, checked_cutter
+from toolpaths.making.motion.route import Order
+from toolpaths.making.motion.toolpath import Hole, PathBuilder
+from toolpaths.making.operations.at_places import AtPlaces
+from toolpaths.making.operations.operation import CLEAR, Site, checked_cutter
 
 DepthOf = Literal["tip", "full diameter"]
 DEPTH_OF: tuple[DepthOf, ...] = ("tip", "full diameter")
@@ -35,27 +35,19 @@ def checked_peck(peck: float) -> float:
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
-class Drill(Operation):
+class Drill(AtPlaces):
     """A hole of the drill's own width at each place; made by drill()."""
 
-    places: tuple[Point, ...]
-    cutter: Cutter
     depth_of: DepthOf = "tip"
     peck: float = 0.0
     dwell_s: float = 0.0
-    order: Order = "short"
 
     def _check(self) -> None:
-        object.__setattr__(self, "places", places_in("places", self.places))
+        super()._check()
         one_of("depth_of", self.depth_of, DEPTH_OF)
         checked_peck(self.peck)
         not_negative("dwell_s", self.dwell_s)
-        checked_order(self.order)
         check_plunge(checked_cutter(self.cutter))
-
-    @property
-    def cutters_in_turn(self) -> tuple[Cutter, ...]:
-        return (self.cutter,)
 
     @property
     def _usual_name(self) -> str:
@@ -69,13 +61,9 @@ class Drill(Operation):
     def depths(self, board: Board) -> tuple[float, float]:
         return float(self.from_depth), -z_of(self.tip_depth, board)
 
-    def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
+    def _cut_at(self, place: Point, builder: PathBuilder, site: Site) -> None:
         self.floor(site.fixture)
-        hole = Hole(self.top + CLEAR, z_of(self.tip_depth, site.fixture.board), self.peck, self.dwell_s)
-        builder = PathBuilder(cutter, site.fixture.safe_z)
-        for place in visit.places(self.places, self.order, cutter, site.fixture):
-            builder.drill(place, hole)
-        return builder.path()
+        builder.drill(place, Hole(self.top + CLEAR, z_of(self.tip_depth, site.fixture.board), self.peck, self.dwell_s))
 
     def parts(self, tolerance: float) -> tuple[Feature, ...]:
         at = shapely.MultiPoint(self.places)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from math import ceil
 from typing import Literal
 
@@ -21,7 +20,15 @@ from toolpaths.facts.features.recess import Recess
 from toolpaths.facts.way_down import check_plunge
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import ring as rounds
-from toolpaths.making.operations.operation import CLEAR, Operation, Site, check_side_cutting, checked_stepover, levels
+from toolpaths.making.operations.operation import (
+    CLEAR,
+    OnArea,
+    OneCutter,
+    Site,
+    check_side_cutting,
+    checked_stepover,
+    levels,
+)
 from toolpaths.shapes import door
 
 RowDirection = Literal["both", "climb", "conventional"]
@@ -33,16 +40,15 @@ _HOLLOW = 1e-3
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
-class Face(Operation):
+class Face(OneCutter, OnArea):
     """An area levelled; made by face()."""
 
-    shape: BaseGeometry
-    cutter: Cutter
     angle_deg: float = 0.0
     stepover: float = 0.4
     direction: RowDirection = "both"
 
     def _check(self) -> None:
+        super()._check()
         hollow = shapely.difference(shapely.convex_hull(self._area), self._area)
         if hollow.area > _HOLLOW * self._area.area:
             x, y = rounds.placed_point(hollow)
@@ -61,16 +67,8 @@ class Face(Operation):
             raise InputError(f"Levelling takes a flat cutter; {self.cutter} is none.")
 
     @property
-    def cutters_in_turn(self) -> tuple[Cutter, ...]:
-        return (self.cutter,)
-
-    @property
     def _usual_name(self) -> str:
         return "level the face"
-
-    @cached_property
-    def _area(self) -> BaseGeometry:
-        return door.area("shape", self.shape)
 
     def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
         fixture, top = site.fixture, self.top

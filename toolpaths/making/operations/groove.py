@@ -21,7 +21,7 @@ from toolpaths.making.operations import entry as entries
 from toolpaths.making.operations import visit
 from toolpaths.making.operations.entry import LineEntry
 from toolpaths.making.operations.leads import rise
-from toolpaths.making.operations.operation import CLEAR, Operation, Site, check_side_cutting, levels
+from toolpaths.making.operations.operation import CLEAR, OneCutter, Site, check_side_cutting, levels
 from toolpaths.making.operations.ring import Direction, checked_direction
 from toolpaths.shapes import arc_fit as arcs
 from toolpaths.shapes import door
@@ -30,11 +30,10 @@ from toolpaths.shapes.outline import Outline
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
-class Groove(Operation):
+class Groove(OneCutter):
     """A cut along lines; made by groove()."""
 
     line: BaseGeometry
-    cutter: Cutter
     direction: Direction = "conventional"
     entry: LineEntry = "auto"
     order: Order = "short"
@@ -45,10 +44,6 @@ class Groove(Operation):
         checked_order(self.order)
         check_side_cutting(self.cutter)
         entries.checked_entry(self.entry, self.cutter)
-
-    @property
-    def cutters_in_turn(self) -> tuple[Cutter, ...]:
-        return (self.cutter,)
 
     @property
     def _usual_name(self) -> str:

@@ -11,7 +11,10 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from math import ceil
+
+from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import finite, label, not_negative, positive
 from toolpaths.base.errors import DoesNotFitError, InputError
@@ -24,6 +27,7 @@ from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.way_down import check_sideways
 from toolpaths.making.motion.removed import Removed
 from toolpaths.making.motion.toolpath import Toolpath
+from toolpaths.shapes import door
 from toolpaths.shapes import tolerance as share
 
 # Height above the surface at which a rapid down ends and cutting feed begins
@@ -131,6 +135,32 @@ class Operation(ABC):
         cutters = ", ".join(map(str, self.cutters_in_turn))
         deep = self.depth if isinstance(self.depth, Through) else f"{self.depth:g}"
         return in_a_line(f"<{self.title}: {cutters}, {self.from_depth:g} to {deep} deep>")
+
+
+@dataclass(frozen=True, kw_only=True, repr=False)
+class OneCutter(Operation):
+    """An operation that is done with one cutter."""
+
+    cutter: Cutter
+
+    @property
+    def cutters_in_turn(self) -> tuple[Cutter, ...]:
+        return (self.cutter,)
+
+
+@dataclass(frozen=True, kw_only=True, repr=False)
+class OnArea(Operation):
+    """An operation on the area of a shape."""
+
+    shape: BaseGeometry
+
+    def _check(self) -> None:
+        door.area("shape", self.shape)
+
+    @cached_property
+    def _area(self) -> BaseGeometry:
+        """The area as it is worked with: one sound geometry, seen from the front."""
+        return door.area("shape", self.shape)
 
 
 def check_some_work(paths: Sequence[Toolpath]) -> None:

@@ -29,7 +29,7 @@ from toolpaths.making.operations.layers import layers
 from toolpaths.making.operations.limited.limited_clearing import LimitedClearing
 from toolpaths.making.operations.operation import (
     CLEAR,
-    Operation,
+    OnArea,
     Site,
     check_side_cutting,
     check_wall,
@@ -44,10 +44,9 @@ from toolpaths.shapes import door, offset
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
-class Pocket(Operation):
+class Pocket(OnArea):
     """An area cleared; made by pocket()."""
 
-    shape: BaseGeometry
     cutters: tuple[Cutter, ...]
     islands: BaseGeometry = field(default_factory=GeometryCollection)
     cleared: BaseGeometry = field(default_factory=GeometryCollection)
@@ -60,10 +59,10 @@ class Pocket(Operation):
     finish_floor: float = 0.0
 
     def _check(self) -> None:
+        super()._check()
         for name, given in (("islands", self.islands), ("cleared", self.cleared)):
             if not given.is_empty:
                 door.area(name, given)
-        door.area("shape", self.shape)
         tools = tuple(checked_cutter(cutter) for cutter in self.cutters)
         if not tools or any(fine.diameter >= coarse.diameter for coarse, fine in zip(tools, tools[1:])):
             sizes = ", ".join(str(cutter) for cutter in tools) or "none"
@@ -95,10 +94,6 @@ class Pocket(Operation):
         return "pocket"
 
     @cached_property
-    def _area(self) -> BaseGeometry:
-        return door.area("shape", self.shape)
-
-    @cached_property
     def _wanted(self) -> BaseGeometry:
         """What is to be cleared."""
         if self.islands.is_empty:
@@ -110,7 +105,7 @@ class Pocket(Operation):
         return self.cleared if self.cleared.is_empty else door.area("cleared", self.cleared)
 
     def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
-        top, floor, last = self.top, self.floor(site.fixture), cutter is self.cutters[-1]
+        top, floor, last = self.top, self.floor(site.fixture), cutter == self.cutters[-1]
         self._check_depths(cutter, floor)
         area = self._area_on(site.fixture)
         method = self._clearing(cutter, site, floor)
@@ -148,7 +143,7 @@ class Pocket(Operation):
     def _passes(self, cutter: Cutter, floor: float) -> list[float]:
         """z of each pass; the finest cutter's last one takes what all leave on the floor."""
         passes = levels(self.top, floor + self.finish_floor, cutter.running.step_down)
-        return [*passes, floor] if self.finish_floor and cutter is self.cutters[-1] else passes
+        return [*passes, floor] if self.finish_floor and cutter == self.cutters[-1] else passes
 
     def _clearing(self, cutter: Cutter, site: Site, floor: float) -> LayerClearing:
         """How this cutter clears; an engagement of 180 degrees, a slot, is no limit."""
@@ -170,7 +165,7 @@ class Pocket(Operation):
     def _centres(self, area: BaseGeometry, cutter: Cutter, method: LayerClearing, tolerance: float) -> BaseGeometry:
         """Where the axis may be. Every part of the area must be entered by the finest cutter; a coarser one must fit
         somewhere."""
-        within_finish, finest = offset.wall(area, -self.finish, tolerance), cutter is self.cutters[-1]
+        within_finish, finest = offset.wall(area, -self.finish, tolerance), cutter == self.cutters[-1]
         centres = offset.reach(within_finish, cutter.radius, tolerance)
         if not finest:
             centres = method.before_finer(centres)

@@ -1,0 +1,36 @@
+"""What is done at places, one after another: holes bored or drilled, and countersinks."""
+
+from __future__ import annotations
+
+from abc import abstractmethod
+from dataclasses import dataclass
+
+from toolpaths.base.checks import places_in
+from toolpaths.base.errors import Point
+from toolpaths.facts.cutter import Cutter
+from toolpaths.making.motion.route import Order, checked_order
+from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
+from toolpaths.making.operations import visit
+from toolpaths.making.operations.operation import OneCutter, Site
+
+
+@dataclass(frozen=True, kw_only=True, repr=False)
+class AtPlaces(OneCutter):
+    """An operation done alike at each of its places, seen from the front."""
+
+    places: tuple[Point, ...]
+    order: Order = "short"
+
+    def _check(self) -> None:
+        object.__setattr__(self, "places", places_in("places", self.places))
+        checked_order(self.order)
+
+    def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
+        builder = PathBuilder(cutter, site.fixture.safe_z)
+        for place in visit.places(self.places, self.order, cutter, site.fixture):
+            self._cut_at(place, builder, site)
+        return builder.path()
+
+    @abstractmethod
+    def _cut_at(self, place: Point, builder: PathBuilder, site: Site) -> None:
+        """What is cut at one place, as the board lies."""
