@@ -212,6 +212,19 @@ def test_header_says_for_each_dowel_whether_its_hole_is_made_here():
 # Set and title
 
 
+@pytest.mark.parametrize("short, made", [(0.0, True), (0.04, True), (0.06, False), (6.0, False)])
+def test_header_and_judge_agree_on_how_deep_a_dowel_hole_is(short, made):
+    dowels = tp.dowels([(100, 30), (100, 110)], diameter=8, depth=6)
+    side = tp.Fixture(board=BOARD, dowels=dowels, grips=(BOARD.outline,))
+    bored = tp.bore([(100, 30), (100, 110)], 8.05, replace(T6, cutting_length=30), depth=BOARD.thickness + 6 - short)
+    front = tp.Setup(side, [bored])
+    back = tp.Setup(side.turned_over("left to right", grips=side.grips), setup(side).work[:1], after=front)
+    job = tp.Job("Holes", [front, back])
+
+    assert job.programs()["front"].count(": hole made here)") == (2 if made else 0)
+    assert ("dowel-hole" not in job.report(cell=1.0).codes()) is made
+
+
 def test_a_program_is_marked_with_its_set_below_its_first_comment():
     """The mark is all that differs, and each operation keeps its lines."""
     line = place_in_set("3f9a1c2e", ["front", "back", "lid"], 1)

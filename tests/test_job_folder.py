@@ -195,3 +195,13 @@ def test_the_identity_is_that_of_every_process(seed):
     said = subprocess.run([sys.executable, "-c", code], input=pickle.dumps(job), capture_output=True, check=True,
                           cwd=ROOT, env={**os.environ, "PYTHONHASHSEED": seed})  # fmt: skip
     assert said.stdout.decode().strip() == job.identity
+
+
+@pytest.mark.parametrize("change", ["", "M7", None, "files "])
+def test_a_program_of_two_cutters_changes_them_in_a_way_that_is_known(change):
+    """With "" it was written without any change, and the second cutter's work was done with the first."""
+    both = setup(cutters=(T1, T2))
+    with pytest.raises(tp.InputError, match="tool_change"):
+        tp.program_text(both, tool_change=change)
+    with pytest.raises(tp.InputError, match="tool_change"):
+        tp.Job("Job", [both], tool_change=change)

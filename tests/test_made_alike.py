@@ -124,6 +124,26 @@ def test_the_same_value_however_its_numbers_are_spelled(name):
             assert again == made and hash(again) == hash(made), spelled
 
 
+@pytest.mark.parametrize("name", ["pocket", "contour", "chamfer", "face"])
+def test_replace_takes_what_the_maker_takes(name):
+    """A list of shapes, as a list, left a value that has no hash; and a shape is checked anew."""
+    made, other = MADE[name](float), tp.circle(50, (100, 70))
+    for shape in (other, [other], (other,)):
+        again = replace(made, shape=shape)
+        assert again == replace(made, shape=other) and hash(again) == hash(replace(made, shape=other)), shape
+        assert again != made and pickle.loads(pickle.dumps(again)) == again
+    with pytest.raises(tp.ShapeError):
+        replace(made, shape=shapely.Polygon())
+
+
+def test_replace_takes_cutters_and_lines_as_the_makers_do():
+    made = MADE["pocket"](float)
+    for cutters in (cutter(), [cutter()], (cutter(),)):
+        assert hash(replace(made, cutters=cutters)) == hash(replace(made, cutters=(cutter(),)))
+    groove = MADE["groove"](float)
+    assert replace(groove, line=[list(place) for place in LINE]) == groove
+
+
 def plain(value: object, trail: str) -> list[str]:
     """Where a value keeps numbers that are not Python's own."""
     if is_dataclass(value):

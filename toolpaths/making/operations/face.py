@@ -75,7 +75,7 @@ class Face(OneCutter, OnArea):
         turned = affinity.rotate(fixture.place(self._area), -self.angle_deg, origin=(0, 0))
         _, low, _, high = turned.bounds
         # The flat of the tip sweeps the area; rows begin and end half a step over its edges.
-        flat = cutter.diameter - 2 * cutter.profile.corner_radius
+        flat = 2 * cutter.profile.flat_radius
         rows = max(1, ceil((high - low) / (self.stepover * flat)))
         step = (high - low) / rows
         out = cutter.radius + _BESIDE

@@ -39,6 +39,7 @@ class Groove(OneCutter):
     order: Order = "short"
 
     def _check(self) -> None:
+        object.__setattr__(self, "line", door.as_line("line", self.line))
         door.lines("line", self.line)
         checked_direction(self.direction)
         checked_order(self.order)

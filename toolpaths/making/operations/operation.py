@@ -155,6 +155,7 @@ class OnArea(Operation):
     shape: BaseGeometry
 
     def _check(self) -> None:
+        object.__setattr__(self, "shape", door.one_geometry("shape", self.shape))
         door.area("shape", self.shape)
 
     @cached_property

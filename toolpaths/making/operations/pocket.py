@@ -60,6 +60,10 @@ class Pocket(OnArea):
 
     def _check(self) -> None:
         super()._check()
+        for name in ("islands", "cleared"):
+            object.__setattr__(self, name, door.one_geometry(name, getattr(self, name)))
+        cutters: Cutter | Sequence[Cutter] = self.cutters
+        object.__setattr__(self, "cutters", (cutters,) if isinstance(cutters, Cutter) else tuple(cutters))
         for name, given in (("islands", self.islands), ("cleared", self.cleared)):
             if not given.is_empty:
                 door.area(name, given)

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import count
 
+from toolpaths.base.checks import one_of
 from toolpaths.base.errors import InputError
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
@@ -22,7 +23,7 @@ from toolpaths.making.writer.head import Heading, comment_lines, goes_on, head
 from toolpaths.making.writer.modal import Modal
 from toolpaths.making.writer.moves_text import write_cut, write_rapid
 from toolpaths.making.writer.number_format import Units, plain
-from toolpaths.making.writer.style import CycleStyle, Style, ToolChange, style_of
+from toolpaths.making.writer.style import TOOL_CHANGES, CycleStyle, Style, ToolChange, style_of
 
 _LONGEST_LINE = 256
 # Seconds for the spindle to reach its speed before it cuts (common practice, no source).
@@ -124,6 +125,7 @@ def program(
     tool_change: ToolChange = "M6",
 ) -> ProgramText:
     """The program of one side, and which of its lines belong to which operation; see program_text()."""
+    one_of("tool_change", tool_change, TOOL_CHANGES)
     style = style_of(setup, units, cycles, tool_change)
     return _written(setup, list(enumerate(setup.steps)), style, Heading(title))
 

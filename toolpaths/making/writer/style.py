@@ -41,7 +41,5 @@ def style_of(setup: Setup, units: Units, cycles: CycleStyle, tool_change: ToolCh
     """The style for a setup, its words checked."""
     one_of("units", units, UNITS)
     one_of("cycles", cycles, CYCLE_STYLES)
-    if tool_change:
-        one_of("tool_change", tool_change, TOOL_CHANGES)
     numbers = NumberFormat(units, setup.fixture.zero)
     return Style(numbers, setup.fixture.machine, setup.tolerance, cycles, tool_change)

@@ -77,7 +77,7 @@ def _pins(fixture: Fixture, steps: Sequence[Step | Stop], numbers: NumberFormat)
 
 def _drilled(dowel: Dowel, steps: Sequence[Step | Stop], fixture: Fixture) -> bool:
     """Whether some cut within a dowel goes as deep as its hole."""
-    deep = -fixture.board.thickness - dowel.depth + 0.01
+    deep = -fixture.board.thickness - dowel.shallowest_hole
     moves = (move for step in steps if isinstance(step, Step) for move in step.path.moves)
     return any(
         (move.hole.bottom if move.hole else move.z) <= deep
