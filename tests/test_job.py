@@ -126,8 +126,6 @@ def test_a_report_of_a_job_is_a_value():
     assert repr(one) == "<JobReport: 2 programs, 2 findings: dowel-hole, too-deep>"
     assert repr(tp.verify(JOB, plate.RACK, cell=0.5)) == "<JobReport: 2 programs, nothing found>"
     assert [found["side"] for found in json.loads(one.json())["findings"]] == [side for side, *_ in one]
-    for side in ("front", "back", ""):
-        assert one.found_in(side) == tuple(finding for name, finding, _ in one if name == side)
     with pytest.raises(AttributeError):
         one.findings = ()
 
@@ -190,7 +188,7 @@ def test_what_no_program_of_a_side_takes_away_is_found_once():
 def test_a_part_cut_loose_in_one_fixture_is_not_cut_in_the_next():
     report = of_setups([PARTED, FIRST])
     assert report.codes() == ("cuts-loose",), str(report)
-    assert report.found_in("front, program 2")
+    assert {found.side for found in report} == {"front, program 2"}
 
 
 def test_programs_of_a_side_have_names_of_their_own():

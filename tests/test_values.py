@@ -10,9 +10,10 @@ from math import nan
 from pathlib import Path
 
 import pytest
+from planted_first import FRONT, RACK, judge_front
 from planted_first import SOUND as FRONT_TEXT
-from planted_first import judge_front
 
+from toolpaths import tolerance_study, verify
 from toolpaths.base.values import alike
 from toolpaths.judging.reader.read import read_all
 
@@ -63,6 +64,14 @@ def test_a_report_iterates_over_its_findings(report):
     assert list(report) == list(report.findings)
     assert len(report) == len(report.findings)
     assert (len(report) == 0) == report.ok
+
+
+def test_a_judgement_is_no_yes_or_no(report):
+    of_job = verify([(FRONT_TEXT, FRONT)], RACK, cell=1.0)
+    study = tolerance_study([(FRONT_TEXT, FRONT)], RACK, zero_z=0.1, cell=2.0)
+    for judgement in (report, of_job, study):
+        with pytest.raises(TypeError, match=f"A {type(judgement).__name__} is neither true nor false; ask .ok"):
+            bool(judgement)
 
 
 def test_every_value_is_shown_in_a_line(report):

@@ -199,6 +199,16 @@ class Fixture:
             found.append(HoldDown("grip", f"grip {number}", *disc_about(area), 0.0, area=area))
         return tuple(found)
 
+    @property
+    def zero_corner(self) -> str:
+        """Where X0 Y0 is, in words."""
+        return "centre" if self.zero_at == "centre" else f"{self.zero_at} corner"
+
+    @property
+    def zero_surface(self) -> str:
+        """Where Z0 is, in words."""
+        return "top of the board" if self.zero_on == "top" else "spoilboard"
+
     def spoilboard_limit(self, x: float, y: float, reach: float) -> float:
         """How deep the spoilboard may be cut by what reaches so far about a place of the board as it lies.
 

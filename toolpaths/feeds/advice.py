@@ -20,12 +20,7 @@ from toolpaths.feeds.milling_formulas import chip_load, power_w, removal_cm3_min
 from toolpaths.feeds.printed_advice import table
 from toolpaths.feeds.suggested_chip import suggested_chip
 from toolpaths.feeds.suggested_depth import suggested_ramp_angle, suggested_step_down
-from toolpaths.feeds.suggested_feed import (
-    suggested_feed,
-    suggested_plunge_feed,
-    suggested_ramp_feed,
-    suggested_speed,
-)
+from toolpaths.feeds.suggested_feed import suggested_feed, suggested_plunge_feed, suggested_ramp_feed, suggested_speed
 
 # J/cm3, specific cutting energy at chips of 0.1 mm: planning ranges (common practice, no source, weak).
 _ENERGY: dict[WoodKind, tuple[int, int]] = {"softwood": (15, 40), "hardwood": (30, 80), "MDF": (30, 60)}

@@ -8,8 +8,7 @@ from dataclasses import replace
 from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept, split
-from toolpaths.judging.job_report import JobReport, SideFinding
-from toolpaths.judging.trial.findings import SEVERITIES
+from toolpaths.judging.job_report import JobReport, SideFinding, gravest_first
 from toolpaths.judging.verify import verify
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.writer.program import ProgramText
@@ -65,10 +64,7 @@ def merged(
     """
     order = {name: number for number, name in enumerate(("", *names))}
     sides = sorted((side for report in reports for side in report.sides), key=lambda side: order[side[0]])
-    found = sorted(
-        (found for report in reports for found in report.findings),
-        key=lambda f: (SEVERITIES.index(f.finding.severity), order[f.side], f.finding.line, f.finding.code),
-    )
+    found = gravest_first((found for report in reports for found in report.findings), order)
     stands, accepted = split(found, accept)
     return JobReport(tuple(sides), stands, accepted, tuple(work))
 

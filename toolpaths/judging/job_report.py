@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from textwrap import wrap
 from typing import Any, NamedTuple
 
-from toolpaths.base.values import Value
-from toolpaths.judging.report import WIDTH, Report, counted, finding_as_dict, listed, shortened
-from toolpaths.judging.trial.findings import Finding
+from toolpaths.judging.report import WIDTH, Judgement, Report, counted, finding_as_dict, listed, shortened
+from toolpaths.judging.trial.findings import SEVERITIES, Finding
 from toolpaths.judging.wood.field import Wood
 
 
@@ -42,7 +40,7 @@ class AcceptedFinding(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
-class JobReport(Value):
+class JobReport(Judgement):
     """The judgement of a whole job; iterating over it gives its findings, each with its side.
 
     sides : (name, report) of each program in the order of the work; the name is "front" or "back", and
@@ -84,12 +82,7 @@ class JobReport(Value):
         """The codes found, each once, gravest first."""
         return tuple(dict.fromkeys(found.finding.code for found in self.findings))
 
-    def found_in(self, side: str) -> tuple[Finding, ...]:
-        """The findings of one program, by its name; of the job as a whole for ""."""
-        return tuple(found.finding for found in self.findings if found.side == side)
-
     def as_dict(self) -> dict[str, Any]:
-        """Plain values, as JSON has them; see Report.as_dict."""
         return {
             "ok": self.ok,
             "findings": [_as_dict(found) for found in self.findings],
@@ -97,10 +90,6 @@ class JobReport(Value):
             "work": list(self.work),
             "sides": [{"side": name, **report.as_dict()} for name, report in self.sides],
         }
-
-    def json(self) -> str:
-        """The report as JSON text; the wood is not in it."""
-        return json.dumps(self.as_dict(), indent=2)
 
     def __str__(self) -> str:
         lines = ["Nothing found against the job."]
@@ -117,6 +106,16 @@ class JobReport(Value):
         if unknown:
             lines += wrap(f"Not judged: {', '.join(unknown)}.", WIDTH, subsequent_indent="      ")
         return "\n".join(lines)
+
+
+def gravest_first(found: Iterable[SideFinding], order: Mapping[str, int]) -> tuple[SideFinding, ...]:
+    """Findings as a report of the whole job has them.
+
+    order : number of each program in the order of the work, by its name
+    """
+    return tuple(sorted(
+        found, key=lambda f: (SEVERITIES.index(f.finding.severity), order[f.side], f.finding.line, f.finding.code)
+    ))  # fmt: skip
 
 
 def _as_dict(found: SideFinding) -> dict[str, Any]:

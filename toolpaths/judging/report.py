@@ -20,8 +20,25 @@ _MOST_SHOWN = 20
 _LONGEST_REPR = 100
 
 
+class Judgement(Value):
+    """Base of reports and studies. What was found, and how much of it, is no yes or no."""
+
+    __slots__ = ()
+
+    def __bool__(self) -> bool:
+        raise TypeError(f"A {type(self).__name__} is neither true nor false; ask .ok")
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values, as JSON has them: all lengths in mm, None for a number that is not finite."""
+        raise NotImplementedError
+
+    def json(self) -> str:
+        """As JSON text; the wood is not in it."""
+        return json.dumps(self.as_dict(), indent=2)
+
+
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
-class Report(Value):
+class Report(Judgement):
     """The judgement of one program; iterating over it gives its findings.
 
     findings : gravest first, then in the order of the program
@@ -70,7 +87,6 @@ class Report(Value):
         )
 
     def as_dict(self) -> dict[str, Any]:
-        """Plain values, as JSON has them: all lengths in mm, None for a number that is not finite."""
         return {
             "ok": self.ok,
             "findings": [finding_as_dict(finding) for finding in self.findings],
@@ -81,10 +97,6 @@ class Report(Value):
             "notes": list(self.notes),
             "not_judged": list(self.not_judged),
         }
-
-    def json(self) -> str:
-        """The report as JSON text; the wood is not in it."""
-        return json.dumps(self.as_dict(), indent=2)
 
     def __str__(self) -> str:
         lines = ["Nothing found against the program."]

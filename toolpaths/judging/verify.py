@@ -8,8 +8,7 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.part import Part
 from toolpaths.judging.checks.between_sides import dowel_hole, holes_apart, sides_differ
 from toolpaths.judging.job_programs import Judged, Side, judge_all, read_sides
-from toolpaths.judging.job_report import JobReport, SideFinding
-from toolpaths.judging.trial.findings import SEVERITIES
+from toolpaths.judging.job_report import JobReport, SideFinding, gravest_first
 
 # Every check that looks at more than one program; a new one is written beside them and listed here.
 JOB_CHECKS: tuple[Callable[[tuple[Judged, ...]], Iterator[SideFinding]], ...] = (
@@ -48,12 +47,9 @@ def verify(
     Raises InputError only for arguments that cannot be used.
     """
     programs = judge_all(read_sides(sides, cutters), cell=cell, part=part, thinnest_web=thinnest_web)
-    found = findings_of(programs)
-    order = {program.setting.name: at for at, program in enumerate(programs, start=1)}
-    found.sort(
-        key=lambda f: (SEVERITIES.index(f.finding.severity), order.get(f.side, 0), f.finding.line, f.finding.code)
-    )
-    return JobReport(tuple((program.setting.name, program.report) for program in programs), tuple(found))
+    order = {name: at for at, name in enumerate(("", *(program.setting.name for program in programs)))}
+    reports = tuple((program.setting.name, program.report) for program in programs)
+    return JobReport(reports, gravest_first(findings_of(programs), order))
 
 
 def findings_of(programs: tuple[Judged, ...]) -> list[SideFinding]:

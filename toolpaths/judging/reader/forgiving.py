@@ -14,7 +14,7 @@ from typing import Any
 
 from toolpaths.facts.language import ARCS, CYCLES, PLANE_AXES, UNREAD
 from toolpaths.judging.reader.arc_geometry import Point3
-from toolpaths.judging.reader.controller import ORIGIN, Controller
+from toolpaths.judging.reader.controller import Controller
 from toolpaths.judging.reader.interpret import Interpreter
 from toolpaths.judging.reader.motions import FEED, RAPID
 from toolpaths.judging.reader.salvage import salvage
@@ -141,17 +141,9 @@ class Forgiving(Interpreter):
             raise Fault("zero-lost", _ZERO, "G92")
         super()._set_offset(code, values)
 
-    def _record(
-        self,
-        kind: int,
-        end: Point3,
-        centre: Point3 = ORIGIN,
-        sweep: float = 0.0,
-        cycle: int = 0,
-        seconds: float = 0.0,
-    ) -> None:
+    def _record(self, kind: int, end: Point3, *rest: Any, **more: Any) -> None:
         if not self.lost:
-            super()._record(kind, end, centre, sweep, cycle, seconds)
+            super()._record(kind, end, *rest, **more)
             return
         x, y, z = self._seen
         if "Z" not in self.lost and end[2] > z:

@@ -121,13 +121,12 @@ def registration_notes(settings: Sequence[Setting], ranges: Corner) -> tuple[str
             if ranges.dowel_clearance and len(fixture.dowels) < 2:
                 notes.append("one dowel does not keep the board from turning; only its shift is counted.")
         else:
-            corner = "centre" if fixture.zero_at == "centre" else f"{fixture.zero_at} corner"
             shares = size_shift(first, fixture, Corner(width=1.0, height=1.0)).tolist()
             across, up = (_SHARES[abs(share)] for share in shares)
             notes.append(
-                f"no dowels: X0 Y0 is found anew at the {corner} of the turned board. How front and back meet rests on "
-                f"the flip line, +-{ranges.flip_line:g} mm, on {across} the error of the board's width and on {up} the "
-                "error of its height."
+                f"no dowels: X0 Y0 is found anew at the {fixture.zero_corner} of the turned board. How front and back "
+                f"meet rests on the flip line, +-{ranges.flip_line:g} mm, on {across} the error of the board's width "
+                f"and on {up} the error of its height."
             )
     return tuple(dict.fromkeys(notes))
 

@@ -40,13 +40,13 @@ class Question(NamedTuple):
     """A requirement marked on the nominal job.
 
     measure : the least and the greatest value in the job at a corner
-    margin : from the least and the greatest of all corners, mm to spare; None where nothing is required
     words : from the least and the greatest of all corners, in plain words
+    margin : from the least and the greatest of a corner, mm to spare
     """
 
     measure: Callable[[Programs], tuple[float, float]]
-    margin: Callable[[float, float], float | None]
     words: Callable[[float, float], str]
+    margin: Callable[[float, float], float] = min
 
 
 def in_moves(
@@ -119,7 +119,7 @@ def _through(number: int, program: Judged, part: Part | None) -> Iterator[Questi
                 return f"{what} fall{s} {-low:.2f} mm short of the underside on line {line}"
             return f"{what} still part{s} the board, {max(low, 0.0):.2f} mm to spare on line {line}"
 
-        yield Question(measure, lambda low, high: low, words)
+        yield Question(measure, words)
 
 
 def _named(program: Judged, which: Ints, part: Part | None) -> list[tuple[str, Ints]]:
@@ -157,9 +157,10 @@ def _spoilboard(number: int, program: Judged) -> Iterator[Question]:
             return deep, deep
 
         yield Question(
-            measure, lambda low, high: allowed - high,
+            measure,
             lambda low, high: f"{name}: the spoilboard is cut at most {max(high, 0.0):.2f} mm deep, "
             f"{allowed:g} is allowed",
+            lambda low, high: allowed - high,
         )  # fmt: skip
 
 
@@ -175,7 +176,7 @@ def _tabs(number: int, program: Judged, tabs: Tabs) -> Iterator[Question]:
         return float(thick.min()), float(thick.max())
 
     name = program.setting.name
-    yield Question(measure, lambda low, high: low, lambda low, high: f"{name}: tabs are {from_to(low, high)} mm thick")
+    yield Question(measure, lambda low, high: f"{name}: tabs are {from_to(low, high)} mm thick")
 
 
 def _over_underside(program: Judged, which: Ints) -> Floats:
@@ -228,11 +229,12 @@ def _pinned(dowel: Dowel, holes: list[_Hole]) -> Iterator[Question]:
         return min(depths), max(depths)
 
     yield Question(
-        wide, lambda low, high: low - dowel.narrowest_hole,
+        wide,
         lambda low, high: f"dowel holes are {from_to(low, high)} mm wide, a pin of {dowel.diameter:g} has to go in",
+        lambda low, high: low - dowel.narrowest_hole,
     )  # fmt: skip
     yield Question(
-        deep, lambda low, high: low,
+        deep,
         lambda low, high: f"dowel holes go {from_to(low, high)} mm into the spoilboard, {dowel.depth:g} is meant",
     )  # fmt: skip
 
@@ -252,4 +254,4 @@ def _clearance(number: int, program: Judged, blur: float, rise: float) -> Iterat
             return f"{program.setting.name}: a cutter runs {-low:.2f} mm into {name}"
         return f"{program.setting.name}: the nearest hold-down, {name}, is passed with {low:.2f} mm to spare"
 
-    yield Question(measure, lambda low, high: low, words)
+    yield Question(measure, words)

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 from textwrap import wrap
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-from toolpaths.judging.report import WIDTH, counted
+from toolpaths.judging.report import WIDTH, Judgement, counted
 from toolpaths.judging.study.corners import Corner
 
 # mm; what shows as nothing in the two decimals that are printed.
@@ -44,8 +43,8 @@ class NewFinding(NamedTuple):
     corner: str
 
 
-@dataclass(frozen=True, slots=True, repr=False)
-class Study:
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Study(Judgement):
     """What happens to a job within ranges of what may be off; iterating over it gives its requirements.
 
     ranges : half ranges, mm; see Corner
@@ -94,12 +93,7 @@ class Study:
             lines += wrap(f"Note: {note}", WIDTH, subsequent_indent="      ")
         return "\n".join(lines)
 
-    def json(self) -> str:
-        """The study as JSON text."""
-        return json.dumps(self.as_dict(), indent=2)
-
-    def as_dict(self) -> dict[str, object]:
-        """Plain values, ready for JSON."""
+    def as_dict(self) -> dict[str, Any]:
         return {
             "ranges": self.ranges._asdict(),
             "corners": self.corners,

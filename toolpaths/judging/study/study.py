@@ -173,19 +173,12 @@ def _telling(worst: Corner, corners: list[Corner], found_at: set[Corner]) -> lis
 
 def _requirement(question: Question, corners: list[Corner], values: list[tuple[float, float]]) -> Requirement:
     low, high = min(value[0] for value in values), max(value[1] for value in values)
-    margins = [question.margin(*value) for value in values]
-    known = [margin for margin in margins if margin is not None]
-    worst = min(known, default=None)
-    corner = ""
-    if worst is not None:
-        # Only what changes the margin is named: of a range that does not, any extreme is as bad.
-        by = dict(zip(corners, known, strict=True))
-        at = corners[int(np.argmin(known))]
-        telling = [
-            name for name in Corner._fields if abs(by[at._replace(**{name: -getattr(at, name)})] - worst) > NOTHING
-        ]
-        corner = in_words(at, telling)
-    return Requirement(question.words(low, high), worst, low, high, corner)
+    margins = {corner: question.margin(*value) for corner, value in zip(corners, values, strict=True)}
+    at = min(margins, key=margins.__getitem__)
+    # Only what changes the margin is named: of a range that does not, any extreme is as bad.
+    opposite = {name: margins[at._replace(**{name: -value})] for name, value in at._asdict().items()}
+    changes = [name for name, margin in opposite.items() if abs(margin - margins[at]) > NOTHING]
+    return Requirement(question.words(low, high), margins[at], low, high, in_words(at, changes))
 
 
 def _steps(

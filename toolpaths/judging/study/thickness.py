@@ -49,7 +49,7 @@ def _floors(programs: Programs, tabs: Sequence[Tabs], part: Part | None, blur: f
                         return f"{name} breaks through by {-low:.2f} mm"
                     return f"{name} leaves {from_to(low, high)} mm"
 
-                yield Question(_left_in(floor), lambda low, high: low, words)
+                yield Question(_left_in(floor), words)
 
 
 def _left_in(mask: Flags) -> Callable[[Programs], tuple[float, float]]:
@@ -133,7 +133,7 @@ def _webs(programs: Programs, blur: float) -> Iterator[Question]:
                 return f"the thinnest web between the sides is cut away, by {-low:.2f} mm"
             return f"the thinnest web between the sides is {from_to(low, high)} mm"
 
-        yield Question(thinnest, lambda low, high: low, words)
+        yield Question(thinnest, words)
     met = _inner(meet, blur, stock.cell)
     if met.any():
         between = _left_in(met)
@@ -147,7 +147,7 @@ def _webs(programs: Programs, blur: float) -> Iterator[Question]:
                 return f"cuts from both sides leave a skin of {-low:.2f} mm between them"
             return f"cuts from both sides meet, {low:.2f} mm to spare"
 
-        yield Question(overlap, lambda low, high: low, meeting)
+        yield Question(overlap, meeting)
 
 
 def _in_holes(programs: Programs) -> Flags:

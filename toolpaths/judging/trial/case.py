@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
@@ -72,6 +72,12 @@ class Case:
     def known(self) -> Flags:
         """(n,) moves of the cutters that were given."""
         return np.isin(self.moves.tool, np.array(list(self.cutters)))
+
+    def by_cutter(self, which: Ints) -> Iterator[tuple[int, Ints]]:
+        """Of these moves those of each cutter: its number, and (k,) the moves."""
+        tool = self.moves.tool[which]
+        for number in distinct(tool):
+            yield number, which[tool == number]
 
     def radii(self, which: Ints) -> Floats:
         """(k,) mm, radius of the cutter of each of these moves; 0 if it was not given."""

@@ -30,7 +30,7 @@ CODES = {
     "travel": "farther than the machine's axes go (Machine.travel)",
     "hold-down": "cutter, shank or nut meets a screw, a clamp or a dowel pin",
     "rapid-in-wood": "a rapid through standing wood, down to scratches of 0.05 mm",
-    "plunge": "a cutter that does not cut at its centre is sent down into wood",
+    "plunge": "a cutter not made to plunge goes straight down into wood, or on a way narrower than its dead centre",
     "flutes": "works deeper beside standing wood than the cutter's flutes are long",
     "nut-in-wood": "the collet nut meets standing wood",
     "deep-pass": "more depth at once than the cutter bears: its step_down if given, else its diameter",

@@ -14,24 +14,10 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.facts.profile import Profile
 from toolpaths.facts.turning import turned_points
-from toolpaths.judging.trial.case import Case, distinct
+from toolpaths.judging.trial.case import Case
 from toolpaths.judging.wood import heights
 from toolpaths.judging.wood.field import Grid, Heights, Wood, one_height
-from toolpaths.judging.wood.moves import (
-    CX,
-    CY,
-    RADIUS,
-    START,
-    SWEEP,
-    X0,
-    X1,
-    Y0,
-    Y1,
-    Z0,
-    Z1,
-    uphill_arcs,
-    uphill_lines,
-)
+from toolpaths.judging.wood.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1, uphill_arcs, uphill_lines
 from toolpaths.judging.wood.patches import cells_at
 from toolpaths.judging.wood.paths import extents
 from toolpaths.judging.wood.removal import level_strips
@@ -154,8 +140,7 @@ def cuts_over(case: Case, places: Floats, before: Ints | None = None, moves: Int
         cutting[before.max() :] = False
     which = np.flatnonzero(cutting)
     in_cells = _sorted_into_cells(np.asarray(places, np.float64))
-    for tool in distinct(case.moves.tool[which]):
-        mine = which[case.moves.tool[which] == tool]
+    for tool, mine in case.by_cutter(which):
         profile = case.cutters[tool].profile
         for place, move in _near(case.moves.path, mine, profile, in_cells):
             if before is not None:

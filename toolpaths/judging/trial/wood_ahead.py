@@ -79,23 +79,24 @@ def track_of(case: Case, which: Ints) -> Track:
     return Track(which, np.concatenate([[0.0], np.cumsum(length)]), chain)
 
 
-def spots(track: Track, spacing: float, ahead: float, most: int) -> tuple[Floats, float]:
-    """Places (s,) along a track, evenly over each chain, none nearer to its end than `ahead`.
+def spots(track: Track, cutter: Cutter, ahead: float = 0.0, most: int = MOST_SPOTS // 2) -> Floats:
+    """(s,) mm along a track at which a cutter's load is looked at, evenly over each chain.
 
-    A chain shorter than `ahead` has none. Also, what share of them is looked at, if at most `most` are.
+    ahead : mm; none is nearer to the end of its chain, and a chain shorter than that has none
+    most : about so many in all at most
     """
     if not len(track.move):
-        return np.empty(0), 1.0
+        return np.empty(0)
     first = np.flatnonzero(np.diff(track.chain, prepend=-1))
     begin, end = track.begin[first], track.begin[np.append(first[1:], len(track.move))]
     room = end - begin - ahead
-    wanted = np.where(room > 0, np.ceil(room / spacing), 0.0)
+    wanted = np.where(room > 0, np.ceil(room / (SPACING * cutter.diameter)), 0.0)
     share = min(most / max(wanted.sum(), 1.0), 1.0)
     # Of every chain its share, without ever holding all the places of an endless one.
     upto = np.floor(np.cumsum(wanted) * share + 1e-9)
     count = np.diff(upto, prepend=0.0).astype(np.intp)
     chain, nth = spread(count)
-    return begin[chain] + (nth + 0.5) / count[chain] * room[chain], share
+    return np.asarray(begin[chain] + (nth + 0.5) / count[chain] * room[chain])
 
 
 def place_spots(case: Case, track: Track, at: Floats) -> Spots:

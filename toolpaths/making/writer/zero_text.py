@@ -26,14 +26,13 @@ def lie_and_zero(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberForm
     """Side, zero, pins, and how the zero is found."""
     fixture = setup.fixture
     pinned = bool(fixture.turned and fixture.dowels)
-    corner = "centre" if fixture.zero_at == "centre" else f"{fixture.zero_at} corner"
     lines = [
         BACK_UP.text(turned=fixture.turned) if fixture.turned else FRONT_UP.text(),
-        ZERO.text(corner=corner, lie="as entered" if pinned else "as it lies"),
-        SURFACE.text(surface="top of the board" if fixture.zero_on == "top" else "spoilboard"),
+        ZERO.text(corner=fixture.zero_corner, lie="as entered" if pinned else "as it lies"),
+        SURFACE.text(surface=fixture.zero_surface),
     ]
     if pinned:
-        lines += _kept_zero(setup, numbers, corner)
+        lines += _kept_zero(setup, numbers)
     elif fixture.turned:
         lines += _found_anew(fixture)
     elif fixture.dowels and not any(before.fixture.turned for before in setup.earlier):
@@ -41,10 +40,13 @@ def lie_and_zero(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberForm
     return lines + _pins(fixture, steps, numbers)
 
 
-def _kept_zero(setup: Setup, numbers: NumberFormat, corner: str) -> list[str]:
+def _kept_zero(setup: Setup, numbers: NumberFormat) -> list[str]:
     """With pins: the front's X0 Y0, or another that is entered as numbers; Z0 alone is touched off."""
     if setup.after is None:
-        kept = [f"X0 Y0 stays if the front's was the {corner} too,", "else it is moved there by numbers."]
+        kept = [
+            f"X0 Y0 stays if the front's was the {setup.fixture.zero_corner} too,",
+            "else it is moved there by numbers.",
+        ]
     else:
         # The board as entered fills the same place on the machine, whichever side is up.
         before = setup.after.fixture

@@ -43,7 +43,7 @@ def _boards(first: Fixture, other: Fixture) -> Iterator[SideFinding]:
         a, b = getattr(first.board, side), getattr(other.board, side)
         if a != b:
             yield _found(
-                "sides-differ", "danger", b, a,
+                "danger", b, a,
                 f"the board is {a:g} mm {what} for the {first.side} and {b:g} mm for the {other.side}; it is one "
                 f"board: measure it once and use that for both. Judged as {a:g} mm.",
             )  # fmt: skip
@@ -52,7 +52,7 @@ def _boards(first: Fixture, other: Fixture) -> Iterator[SideFinding]:
 def _dowels(first: Fixture, other: Fixture) -> Iterator[SideFinding]:
     if first.dowels and not other.dowels:
         yield _found(
-            "sides-differ", "doubt", 0.0, float(len(first.dowels)),
+            "doubt", 0.0, float(len(first.dowels)),
             f"the {first.side} has {len(first.dowels)} dowels and the {other.side} none; if the board is not laid "
             "on them, say where it is laid, else give both sides the same dowels.",
         )  # fmt: skip
@@ -66,14 +66,14 @@ def _dowels(first: Fixture, other: Fixture) -> Iterator[SideFinding]:
             if near is None or _apart(near, dowel) > _ALIKE:
                 away = "" if near is None else f"; the nearest there is {_apart(near, dowel):.2f} mm away"
                 yield _found(
-                    "sides-differ", "danger", 0.0 if near is None else _apart(near, dowel), _ALIKE,
+                    "danger", 0.0 if near is None else _apart(near, dowel), _ALIKE,
                     f"the {who.side} has a dowel at X{dowel.x:g} Y{dowel.y:g} (seen from the front), the {whose.side} "
                     f"has none there{away}. Give both sides the same dowels.",
                     (dowel.x, dowel.y, 0.0),
                 )  # fmt: skip
             elif who is other and near.diameter != dowel.diameter:
                 yield _found(
-                    "sides-differ", "danger", dowel.diameter, near.diameter,
+                    "danger", dowel.diameter, near.diameter,
                     f"the dowel at X{dowel.x:g} Y{dowel.y:g} (seen from the front) is {near.diameter:g} mm thick for "
                     f"the {first.side} and {dowel.diameter:g} mm for the {other.side}. Give both the same dowels.",
                     (dowel.x, dowel.y, 0.0),
@@ -83,17 +83,17 @@ def _dowels(first: Fixture, other: Fixture) -> Iterator[SideFinding]:
 def _zeros(first: Fixture, other: Fixture) -> Iterator[SideFinding]:
     if first.zero_on != other.zero_on:
         yield _found(
-            "sides-differ", "doubt", 0.0, 0.0,
-            f"Z0 is the {_surface(first)} for the {first.side} and the {_surface(other)} for the {other.side}; "
+            "doubt", 0.0, 0.0,
+            f"Z0 is the {first.zero_surface} for the {first.side} and the {other.zero_surface} for the {other.side}; "
             "set it on the same surface for both, or be sure that each is set as its program says.",
         )  # fmt: skip
     same_wood = turned_corner(first.zero_at, first.turned or other.turned)
     if other.zero_at not in (first.zero_at, same_wood):
         yield _found(
-            "sides-differ", "doubt", 0.0, 0.0,
-            f"X0 Y0 is the {_corner(first)} of the board for the {first.side} and the {_corner(other)} for the "
+            "doubt", 0.0, 0.0,
+            f"X0 Y0 is the {first.zero_corner} of the board for the {first.side} and the {other.zero_corner} for the "
             f"{other.side}, each as the board then lies: neither the same place on the machine nor the same corner "
-            f"of the wood. The {_corner(first)} would be usual, or the {same_wood} corner.",
+            f"of the wood. The {first.zero_corner} would be usual, or the {same_wood} corner.",
         )  # fmt: skip
 
 
@@ -112,13 +112,13 @@ def _never_turned(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
         return
     if first.turned:
         yield _found(
-            "sides-differ", "doubt", 0.0, 0.0,
+            "doubt", 0.0, 0.0,
             f"all {len(given)} sides are cut with the board turned over {first.turned}, none on its front; give the "
             "front its own fixture, which is not turned. Several programs of one side are listed under one fixture.",
         )  # fmt: skip
     elif any(fixture.dowels for fixture in given):
         yield _found(
-            "sides-differ", "doubt", 0.0, 0.0,
+            "doubt", 0.0, 0.0,
             f"there are dowels, but all {len(given)} sides are cut with the front up; make the fixture of the back "
             'with turned_over("left to right") or the like. Several programs of one side are listed under one fixture.',
         )  # fmt: skip
@@ -139,7 +139,7 @@ def _back_first(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
         near = low & (np.hypot(case.moves.path[X1] - dowel.x, case.moves.path[Y1] - dowel.y) < dowel.diameter / 2)
         if near.any():
             yield _found(
-                "sides-differ", "danger", 0.0, 0.0,
+                "danger", 0.0, 0.0,
                 f"the back comes first, but lies on pins whose holes the {front.setting.name} bores later; list the "
                 "sides in the order in which they are run.",
                 (dowel.x, dowel.y, 0.0),
@@ -166,19 +166,11 @@ def _mixed_sets(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
 
 
 def _found(
-    code: str, severity: str, amount: float, limit: float, message: str,
+    severity: str, amount: float, limit: float, message: str,
     place: tuple[float, float, float] = NOWHERE,
 ) -> SideFinding:  # fmt: skip
-    return SideFinding("", Finding(code, severity, 0, place, amount, limit, message))
+    return SideFinding("", Finding("sides-differ", severity, 0, place, amount, limit, message))
 
 
 def _apart(a: Dowel, b: Dowel) -> float:
     return float(((a.x - b.x) ** 2 + (a.y - b.y) ** 2) ** 0.5)
-
-
-def _surface(fixture: Fixture) -> str:
-    return "top of the board" if fixture.zero_on == "top" else "spoilboard"
-
-
-def _corner(fixture: Fixture) -> str:
-    return "centre" if fixture.zero_at == "centre" else f"{fixture.zero_at} corner"

@@ -13,9 +13,7 @@ from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding, folded
 from toolpaths.judging.trial.wood_ahead import (
     FIVE,
-    MOST_SPOTS,
     SLACK,
-    SPACING,
     TAKES,
     Spots,
     Track,
@@ -60,7 +58,7 @@ def chip_load(trial: Trial) -> Iterator[Finding]:
             if not len(who):
                 continue
             track = track_of(case, who)
-            at, _ = spots(track, SPACING * cutter.diameter, 0.0, MOST_SPOTS // 2)
+            at = spots(track, cutter)
             spot = place_spots(case, track, at)
             cuts = _touches(trial, cutter, track, spot)
             if cuts.any():

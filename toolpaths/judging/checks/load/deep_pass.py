@@ -46,7 +46,7 @@ def deep_pass(trial: Trial) -> Iterator[Finding | str]:
                 f"{cutter} goes {far / 1000:.0f} m deep in the wood; its load is looked at every "
                 f"{far / MOST_SPOTS:.0f} mm of that, so a short overload may go unseen."
             )
-        at, _ = spots(track, SPACING * cutter.diameter, lasts, MOST_SPOTS)
+        at = spots(track, cutter, lasts, MOST_SPOTS)
         spot, depth, width = loaded(trial, cutter, track, at, limit, lasts)
         if len(depth):
             full = " over its full width" if width.max() > 1 - 1.5 / STRIPS else ""

@@ -10,8 +10,6 @@ from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding, folded
 from toolpaths.judging.trial.wood_ahead import (
     FIVE,
-    MOST_SPOTS,
-    SPACING,
     TAKES,
     ahead,
     by_move,
@@ -31,7 +29,7 @@ def drill_sideways(trial: Trial) -> Iterator[Finding]:
             continue
         mine = sideways(case) & (case.moves.tool == tool) & (case.moves.low < top - TAKES)
         track = track_of(case, np.flatnonzero(mine))
-        at, _ = spots(track, SPACING * cutter.diameter, 0.0, MOST_SPOTS // 2)
+        at = spots(track, cutter)
         if not len(at):
             continue
         spot = place_spots(case, track, at)

@@ -11,11 +11,7 @@ from toolpaths.judging.checks.load.steep_ramp import MOST, digs
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.exact_heights import standing
 from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
-from toolpaths.judging.trial.wood_ahead import (
-    SLACK,
-    TAKES,
-    highest,
-)
+from toolpaths.judging.trial.wood_ahead import SLACK, TAKES, highest
 from toolpaths.judging.wood.moves import X1, Y1, Z0, Z1
 from toolpaths.judging.wood.paths import lengths
 from toolpaths.judging.wood.sweep import Ints

@@ -10,14 +10,7 @@ from toolpaths.base.checks import Floats
 from toolpaths.facts.cutter import Cutter
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
-from toolpaths.judging.trial.wood_ahead import (
-    LIGHT,
-    SLACK,
-    highest,
-    loaded,
-    sideways,
-    track_of,
-)
+from toolpaths.judging.trial.wood_ahead import LIGHT, SLACK, highest, loaded, sideways, track_of
 from toolpaths.judging.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z0, Z1, lowest_so_far
 from toolpaths.judging.wood.paths import lengths
 from toolpaths.judging.wood.sweep import Ints

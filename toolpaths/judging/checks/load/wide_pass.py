@@ -12,8 +12,6 @@ from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding, folded
 from toolpaths.judging.trial.wood_ahead import (
     LASTS,
-    MOST_SPOTS,
-    SPACING,
     STRIPS,
     TAKES,
     Track,
@@ -40,7 +38,7 @@ def wide_pass(trial: Trial) -> Iterator[Finding]:
         level = sideways(case) & (moves.path[Z0] == moves.path[Z1])
         track = track_of(case, np.flatnonzero(level & (moves.tool == tool) & (moves.low < top - TAKES)))
         lasts = LASTS * cutter.diameter
-        at, _ = spots(track, SPACING * cutter.diameter, lasts, MOST_SPOTS // 2)
+        at = spots(track, cutter, lasts)
         # Counted in strips a width may come out one strip wrong: first roughly, then what is close.
         for strips, sign in ((STRIPS, -1), (4 * STRIPS, 1)):
             width = np.minimum(*(_width(trial, cutter, track, at + more, strips) for more in (0.0, lasts)))

@@ -8,7 +8,7 @@ import numpy as np
 
 from toolpaths.base.checks import Floats
 from toolpaths.judging.checks.meeting.wood_in_time import Met
-from toolpaths.judging.trial.case import Case, distinct
+from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.exact_heights import cut_heights, standing
 from toolpaths.judging.trial.findings import SHAVING
 from toolpaths.judging.trial.wood_ahead import along
@@ -31,8 +31,7 @@ def scratches(case: Case, before: Wood, which: Ints) -> Iterator[Met]:
     Looked at on the axis, half way out and close to both edges of the cutter, at the width it has at
     the top of the board: what a thin tip meets between the centres of two cells.
     """
-    for tool in distinct(case.moves.tool[which]):
-        mine = which[case.moves.tool[which] == tool]
+    for tool, mine in case.by_cutter(which):
         profile = case.cutters[tool].profile
         table = case.moves.path[:, mine]
         move, tip, heading = along(table, _SPACING, _MOST)

@@ -10,7 +10,7 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.profile import flat
 from toolpaths.judging.checks.meeting.between_cells import worst_of_each
 from toolpaths.judging.checks.meeting.wood_in_time import Body, Met, Watch, all_met
-from toolpaths.judging.trial.case import Case, Trial, distinct
+from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.exact_heights import standing
 from toolpaths.judging.trial.findings import SHAVING, Finding, folded
 from toolpaths.judging.trial.wood_ahead import along
@@ -57,8 +57,8 @@ def _rubs(case: Case, before: Wood, which: Ints) -> Iterator[Met]:
 
     Looked at round the cutter, or its shank if that is no thinner: then it rubs on the wall just cut.
     """
-    for tool in distinct(case.moves.tool[which]):
-        mine, cutter = which[case.moves.tool[which] == tool], case.cutters[tool]
+    for tool, mine in case.by_cutter(which):
+        cutter = case.cutters[tool]
         move, tip, _ = along(case.moves.path[:, mine], _SPACING, _MOST)
         shank = cutter.body.shank_diameter / 2
         radius = shank + 2 * SHAVING if shank >= cutter.radius else cutter.radius - 2 * SHAVING

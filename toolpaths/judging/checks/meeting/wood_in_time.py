@@ -109,8 +109,7 @@ class _Standing:
     def go_on_to(self, move: int) -> None:
         """Takes away what the moves before this one cut."""
         case, which = self.case, self.taken_until(move)
-        for tool in distinct(case.moves.tool[which]):
-            mine = which[case.moves.tool[which] == tool]
+        for tool, mine in case.by_cutter(which):
             remove(self.top, self.before.grid, case.moves.path[:, mine], case.cutters[tool].profile)
         self.next_move = move
 
@@ -212,8 +211,8 @@ def _doubts(wood: _Standing, watches: Sequence[Watch], moves: Ints) -> Doubts:
     found = [Doubts(none, none, none, np.zeros(0), np.zeros(0))]
     for index, watch in enumerate(watches):
         watched = moves[watch.moves[moves]]
-        for tool in distinct(case.moves.tool[watched]):
-            mine, body = watched[case.moves.tool[watched] == tool], watch.body(case.cutters[tool])
+        for tool, mine in case.by_cutter(watched):
+            body = watch.body(case.cutters[tool])
             for cell, z, move in cuts(before.grid, case.moves.path[:, mine], body.profile, body.clearance):
                 # By the limit that most cells have first; the underside only matters where no wood is left.
                 doubt = np.flatnonzero(top[cell] > z + body.above)
@@ -254,8 +253,8 @@ def _cuts_there(wood: _Standing, moves: Ints) -> Cuts:
     """The cuts of these moves in the cells that have a number."""
     case, grid = wood.case, wood.before.grid
     found = [Cuts(np.zeros(0, np.intp), np.zeros(0, np.int32), np.zeros(0, np.float32))]
-    for tool in distinct(case.moves.tool[moves]):
-        mine, profile = moves[case.moves.tool[moves] == tool], case.cutters[tool].profile
+    for tool, mine in case.by_cutter(moves):
+        profile = case.cutters[tool].profile
         for first, last in portions(grid, case.moves.path[:, mine], profile.diameter, PORTION):
             for cell, z, move in cuts(grid, case.moves.path[:, mine[first:last]], profile):
                 number = wood.numbers[cell]

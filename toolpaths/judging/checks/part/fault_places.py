@@ -14,6 +14,7 @@ import numpy as np
 
 from toolpaths.base.checks import Floats
 from toolpaths.judging.checks.part.feature_names import Names
+from toolpaths.judging.checks.part.wall_places import BESIDE, Wall
 from toolpaths.judging.checks.part.wood_at import wood
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding
@@ -22,7 +23,7 @@ from toolpaths.judging.wood.patches import around, cells_at, centres, marked, ma
 from toolpaths.judging.wood.sweep import Flags, Ints
 
 # mm beyond what is allowed at which the fault of a wall is measured.
-STEPS = (0.02, 0.05, 0.1, 0.2, 0.3, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 5.0)
+_STEPS = (0.02, 0.05, 0.1, 0.2, 0.3, 0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 5.0)
 
 
 def broad_walls_thin(
@@ -51,6 +52,19 @@ def broad_walls_thin(
     if thin:
         yield patch(np.concatenate(thin), len(thin))
     return known
+
+
+def how_far(wall: Wall, places: Ints, allowed: Floats, faulty: Callable[[Floats], Flags]) -> Floats:
+    """(k,) mm beside these places of a wall up to which it is at fault, in steps.
+
+    allowed : (k,) mm by which it may be off there
+    faulty : of places (k, 2) out on the board, whether it is at fault there
+    """
+    far = allowed + BESIDE
+    for step in _STEPS if len(places) else ():
+        out = wall.at[places] + (allowed + step)[:, None] * wall.out[places]
+        far = np.where(faulty(out), np.maximum(far, allowed + step), far)
+    return far
 
 
 class Patch(NamedTuple):

@@ -9,16 +9,16 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.facts.part import Part
 from toolpaths.judging.checks.part.fault_places import (
-    STEPS,
     Patch,
     broad_walls_thin,
     by_owner,
+    how_far,
     on_board,
     on_wood,
     patch_finding,
 )
 from toolpaths.judging.checks.part.feature_names import Names, names_of
-from toolpaths.judging.checks.part.target import Lowest, lowest
+from toolpaths.judging.checks.part.target import Target, lowest
 from toolpaths.judging.checks.part.wall_places import BESIDE, joined, turned_in, wall_of
 from toolpaths.judging.checks.part.wood_at import NOTHING, slack_in, wood
 from toolpaths.judging.trial.case import Trial
@@ -78,7 +78,7 @@ def _ending_in(trial: Trial, cells: Ints, limit: Floats) -> Ints:
     return np.asarray(low[inside & (moves.path[Z1, low] < limit[at])])
 
 
-def _at_walls(trial: Trial, part: Part, target: Lowest, known: Flags) -> Iterator[tuple[Finding, Floats]]:
+def _at_walls(trial: Trial, part: Part, target: Target, known: Flags) -> Iterator[tuple[Finding, Floats]]:
     """A wall cut into by less than the cells can show, and the places where it is; so too the board's own edge."""
     case, slack = trial.case, slack_in(trial, part)
     names, walls, slacks = ["edge of the board"], [turned_in(wall_of(part.board.outline))], [part.within]
@@ -93,11 +93,7 @@ def _at_walls(trial: Trial, part: Part, target: Lowest, known: Flags) -> Iterato
     points, keep = on_wood(trial.before, wall.beside(allowed + BESIDE), known)
     moves = first_below(case, points, target.at(points) - part.within)
     points, keep, moves = points[moves >= 0], keep[moves >= 0], moves[moves >= 0]
-    far = allowed[keep] + BESIDE
-    for step in STEPS if len(keep) else ():
-        further = wall.beside(allowed + step)[keep]
-        still = first_below(case, further, target.at(further) - part.within) >= 0
-        far = np.where(still, np.maximum(far, allowed[keep] + step), far)
+    far = how_far(wall, keep, allowed[keep], lambda at: first_below(case, at, target.at(at) - part.within) >= 0)
     for mine in by_owner(owner[keep]):
         hit = mine[np.argsort(moves[mine], kind="stable")]
         long = float(wall.step[keep[hit]].sum())
@@ -109,7 +105,7 @@ def _at_walls(trial: Trial, part: Part, target: Lowest, known: Flags) -> Iterato
         yield found, points[hit]
 
 
-def _below_tips(trial: Trial, part: Part, target: Lowest, limit: Heights, known: Flags) -> Iterator[Finding]:
+def _below_tips(trial: Trial, part: Part, target: Target, limit: Heights, known: Flags) -> Iterator[Finding]:
     """A tip too deep where no cell centre shows it."""
     case = trial.case
     moves = case.moves

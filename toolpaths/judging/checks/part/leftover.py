@@ -8,9 +8,16 @@ import numpy as np
 
 from toolpaths.base.checks import Floats
 from toolpaths.facts.part import Part
-from toolpaths.judging.checks.part.fault_places import STEPS, Patch, broad_walls_thin, by_owner, on_wood, patch_finding
+from toolpaths.judging.checks.part.fault_places import (
+    Patch,
+    broad_walls_thin,
+    by_owner,
+    how_far,
+    on_wood,
+    patch_finding,
+)
 from toolpaths.judging.checks.part.feature_names import Names, names_of
-from toolpaths.judging.checks.part.target import Highest, highest
+from toolpaths.judging.checks.part.target import Target, highest
 from toolpaths.judging.checks.part.wall_places import BESIDE, WHISKER, joined, stretches, turned_in, wall_of
 from toolpaths.judging.checks.part.wood_at import slack_in, top_at, wood
 from toolpaths.judging.trial.case import Trial
@@ -51,7 +58,7 @@ def _patch(trial: Trial, names: Names, cells: Ints, limit: Heights, parts: int) 
     )  # fmt: skip
 
 
-def _more_than_whiskers(trial: Trial, part: Part, target: Highest, thin: list[Ints]) -> list[Ints]:
+def _more_than_whiskers(trial: Trial, part: Part, target: Target, thin: list[Ints]) -> list[Ints]:
     """Those of the thin patches that are more than a whisker, looked at closer than their cells show them.
 
     All together, since each look at the wood goes through all the moves.
@@ -63,14 +70,19 @@ def _more_than_whiskers(trial: Trial, part: Part, target: Highest, thin: list[In
     for first, last in in_portions(np.array([len(cells) for cells in thin]), _CELLS_AT_A_TIME):
         some = thin[first:last]
         places = (centres(trial.after.grid, np.concatenate(some))[:, None] + inside).reshape(-1, 2)
-        stands = top_at(trial, places) > target.at(places) + part.within
+        stands = _stands(trial, part, target, places)
         owner = np.repeat(np.arange(len(some)), [len(cells) * len(inside) for cells in some])
         area = np.bincount(owner, weights=stands, minlength=len(some)) * (cell / _CLOSER) ** 2
         found += [cells for cells, wood_left in zip(some, area.tolist(), strict=True) if wood_left >= _WHISKER_AREA]
     return found
 
 
-def _at_walls(trial: Trial, part: Part, target: Highest, known: Flags) -> Iterator[tuple[Finding, Floats]]:
+def _stands(trial: Trial, part: Part, target: Target, places: Floats) -> Flags:
+    """(k,) whether wood stands at places (k, 2) that should have none."""
+    return np.asarray(top_at(trial, places) > target.at(places) + part.within)
+
+
+def _at_walls(trial: Trial, part: Part, target: Target, known: Flags) -> Iterator[tuple[Finding, Floats]]:
     """A wall that stands too far inwards by less than the cells can show, and the places where it does."""
     case, slack = trial.case, slack_in(trial, part)
     # Whether the board is parted all along a wall is a check of its own.
@@ -82,16 +94,12 @@ def _at_walls(trial: Trial, part: Part, target: Highest, known: Flags) -> Iterat
     allowed = np.array([each.slack for each in walls])[owner]
     left = np.zeros(len(wall.at), bool)
     points, keep = on_wood(trial.after, wall.beside(allowed + BESIDE), known)
-    left[keep] = top_at(trial, points) > target.at(points) + part.within
+    left[keep] = _stands(trial, part, target, points)
     long = [stretch for stretch in stretches(wall, left) if wall.step[stretch].sum() > WHISKER]
     if not long:
         return
     which = np.concatenate(long)
-    far = allowed[which] + BESIDE
-    for step in STEPS:
-        further = wall.beside(allowed + step)[which]
-        stands = top_at(trial, further) > target.at(further) + part.within
-        far = np.where(stands, np.maximum(far, allowed[which] + step), far)
+    far = how_far(wall, which, allowed[which], lambda at: _stands(trial, part, target, at))
     begins = np.cumsum([0, *(len(stretch) for stretch in long[:-1])])
     for mine in by_owner(owner[which]):
         x, y = wall.at[which[mine[0]]].tolist()

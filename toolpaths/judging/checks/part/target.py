@@ -26,80 +26,55 @@ from toolpaths.judging.wood.sweep import Flags, Ints
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Lowest:
-    """The lowest that the wood of one side may end, as it lies.
+class Target:
+    """How low, or how high, the wood of one side may end, as it lies.
 
-    surfaces : of the features, as wide as they may be
+    Where it may be cut through it may end at any depth; deeper than through it never has to be cut.
+
+    surfaces : of the features, as wide as they may be for the lowest, as narrow for the highest
     waste : area not judged
+    untouched : z where no feature takes anything
+    nowhere : z where the wood may end at any height, -inf or inf
     """
 
     thickness: float
     surfaces: Surfaces
     waste: BaseGeometry
+    untouched: float
+    nowhere: float
 
     def at(self, places: Floats) -> Floats:
-        """(k,) z at places (k, 2); -inf where the wood may be cut through or is waste."""
+        """(k,) z at places (k, 2)."""
         near = _Places(places)
-        heights = _lowered_at(np.zeros(len(places)), near, self.surfaces)
-        heights[heights <= -self.thickness] = -np.inf
-        heights[near.within(self.waste)] = -np.inf
+        heights = _lowered_at(np.full(len(places), self.untouched), near, self.surfaces)
+        heights[heights <= -self.thickness] = min(self.nowhere, -self.thickness)
+        heights[near.within(self.waste)] = self.nowhere
         return heights
 
     def over(self, grid: Grid) -> Heights:
         """(rows, columns) likewise at the cell centres of a grid."""
-        heights = np.zeros(grid.shape, np.float32)
-        for area, z in self.surfaces.floors:
-            np.minimum(heights, np.float32(z), out=heights, where=covered(area, grid))
-        for swept in self.surfaces.swept:
-            remove(heights, grid, _table(swept), swept.profile)
-        heights[(heights <= -self.thickness) | covered(self.waste, grid)] = -np.inf
-        return heights
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Highest:
-    """The highest that the wood of one side may end, as it lies.
-
-    surfaces : of the features, as narrow as they may be
-    waste : area not judged
-    """
-
-    thickness: float
-    surfaces: Surfaces
-    waste: BaseGeometry
-
-    def at(self, places: Floats) -> Floats:
-        """(k,) z at places (k, 2); inf where the part says nothing. No wood has to be cut deeper than through."""
-        near = _Places(places)
-        heights = _lowered_at(np.full(len(places), np.inf), near, self.surfaces)
-        np.maximum(heights, -self.thickness, out=heights)
-        heights[near.within(self.waste)] = np.inf
-        return heights
-
-    def over(self, grid: Grid) -> Heights:
-        """(rows, columns) likewise at the cell centres of a grid."""
-        heights = np.full(grid.shape, np.inf, np.float32)
+        heights = np.full(grid.shape, self.untouched, np.float32)
         for area, z in self.surfaces.floors:
             np.minimum(heights, np.float32(z), out=heights, where=covered(area, grid))
         for swept in self.surfaces.swept:
             surface = np.zeros(grid.shape, np.float32)
             remove(surface, grid, _table(swept), swept.profile)
             np.minimum(heights, surface, out=heights, where=(surface < 0) & (surface <= swept.up_to))
-        np.maximum(heights, -self.thickness, out=heights)
-        heights[covered(self.waste, grid)] = np.inf
+        heights[heights <= -self.thickness] = min(self.nowhere, -self.thickness)
+        heights[covered(self.waste, grid)] = self.nowhere
         return heights
 
 
-def lowest(part: Part, fixture: Fixture, slack: Slack) -> Lowest:
+def lowest(part: Part, fixture: Fixture, slack: Slack) -> Target:
     """What may be removed from a side of the part, as it lies in the fixture."""
     surfaces = _placed([feature.lowest(slack) for feature in part.cut_from(fixture.side)], fixture)
-    return Lowest(part.board.thickness, surfaces, _waste(part, fixture, slack))
+    return Target(part.board.thickness, surfaces, _waste(part, fixture, slack), untouched=0.0, nowhere=-np.inf)
 
 
-def highest(part: Part, fixture: Fixture, slack: Slack) -> Highest:
+def highest(part: Part, fixture: Fixture, slack: Slack) -> Target:
     """What has to be removed from a side of the part, as it lies in the fixture."""
     surfaces = _placed([feature.highest(slack) for feature in part.cut_from(fixture.side)], fixture)
-    return Highest(part.board.thickness, surfaces, _waste(part, fixture, slack))
+    return Target(part.board.thickness, surfaces, _waste(part, fixture, slack), untouched=np.inf, nowhere=np.inf)
 
 
 def _placed(each: Iterable[Surfaces], fixture: Fixture) -> Surfaces:

@@ -35,14 +35,17 @@ def head_differs(case: Case) -> Iterator[Finding]:
 
 def _line(case: Case, line: int, text: str, units: str) -> Iterator[Finding]:
     """One line of the head, behind that of the board."""
+    fixture = case.fixture
     if FRONT_UP.read(text) is not None:
         yield from _side(case, line, "")
     elif found := BACK_UP.read(text):
         yield from _side(case, line, found["turned"])
-    elif found := ZERO.read(text):
-        yield from _corner(case, line, found["corner"])
-    elif found := SURFACE.read(text):
-        yield from _surface(case, line, found["surface"])
+    elif (found := ZERO.read(text)) and found["corner"] != fixture.zero_corner:
+        said = f"X0 Y0 is the {found['corner']} by the program's head, but the {fixture.zero_corner} as given."
+        yield _differs(line, said)
+    elif (found := SURFACE.read(text)) and found["surface"] != fixture.zero_surface:
+        said = f"Z0 is the {found['surface']} by the program's head, but the {fixture.zero_surface} as given."
+        yield _differs(line, said)
     elif found := DOWEL.read(text):
         yield from _dowel(case, line, found, units)
     elif (found := CUTTER.read(text)) and (cutter := case.cutters.get(int(found["tool"]))):
@@ -70,18 +73,6 @@ def _board(case: Case, line: int, said: Mapping[str, str]) -> Iterator[Finding]:
         if abs(a - b) > _LAST_DIGIT[units] + _SIX_DIGITS * b:
             text = f"the board is {a:g} {units} {name} by the program's head, but {round(b, 4):g} {units} as given."
             yield _differs(line, text, a / scale, b / scale)
-
-
-def _corner(case: Case, line: int, said: str) -> Iterator[Finding]:
-    given = case.fixture.zero_at if case.fixture.zero_at == "centre" else f"{case.fixture.zero_at} corner"
-    if said != given:
-        yield _differs(line, f"X0 Y0 is the {said} by the program's head, but the {given} as given.")
-
-
-def _surface(case: Case, line: int, said: str) -> Iterator[Finding]:
-    given = "top of the board" if case.fixture.zero_on == "top" else "spoilboard"
-    if said != given:
-        yield _differs(line, f"Z0 is the {said} by the program's head, but the {given} as given.")
 
 
 def _dowel(case: Case, line: int, said: Mapping[str, str], units: str) -> Iterator[Finding]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from toolpaths.judging.trial.case import Case, distinct
+from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.cutter_in_spindle import STOPS
 from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
 from toolpaths.judging.wood.moves import Z0, Z1
@@ -18,8 +18,7 @@ def spindle_off(case: Case) -> Iterator[Finding]:
     spindle = moves.spindle
     cutting = (moves.low < -ROUNDING) & ~moves.leaving & moves.feeding()
     for state, how in ((0, "stopped"), (-1, "turning anticlockwise")):
-        for tool in distinct(moves.tool[cutting & (spindle == state)]):
-            who = np.flatnonzero(cutting & (spindle == state) & (moves.tool == tool))
+        for tool, who in case.by_cutter(np.flatnonzero(cutting & (spindle == state))):
             yield folded(
                 "spindle-off", "danger", moves.line[who], case.ends(who), -moves.low[who], 0.0,
                 f"{case.name(tool)} is fed {{amount}} mm below the top of the board with the spindle {how}.",
@@ -35,9 +34,9 @@ def spindle_speed(case: Case) -> Iterator[Finding]:
         return
     odd = (moves.spindle != 0) & ((rpm < slowest) | (rpm > fastest))
     cutting = odd & (moves.low < -ROUNDING) & ~moves.leaving & moves.feeding()
-    for tool in distinct(moves.tool[cutting]):
+    for tool, mine in case.by_cutter(np.flatnonzero(cutting)):
         for limit, beyond in ((slowest, rpm < slowest), (fastest, rpm > fastest)):
-            who = np.flatnonzero(cutting & (moves.tool == tool) & beyond)
+            who = mine[beyond[mine]]
             if len(who):
                 speeds = rpm[who]
                 worst = float(speeds[np.argmax(np.abs(speeds - limit))])

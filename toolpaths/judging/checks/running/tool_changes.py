@@ -76,8 +76,7 @@ def other_length(case: Case) -> Iterator[Finding]:
     numbers = np.array([0, *(change.number if change.code == "G43" else 0 for change in changes)])
     length = numbers[np.searchsorted(begins, np.arange(len(case.moves)), side="right")]
     wrong = (length != 0) & (length != moves.tool) & np.isin(length, list(case.cutters)) & (moves.low < -ROUNDING)
-    for tool in sorted(set(moves.tool[wrong].tolist())):
-        who = np.flatnonzero(wrong & (moves.tool == tool))
+    for tool, who in case.by_cutter(np.flatnonzero(wrong)):
         yield folded(
             "other-length", "doubt", moves.line[who], case.ends(who), length[who].astype(float), float(tool),
             f"{case.name(tool)} cuts under the length offset H{length[who[0]]}; put G43 H{tool} after its change.",
