@@ -16,7 +16,7 @@ TOLERANCE_INCH = 0.0002 * 25.4 * (1 + 1e-9)
 _CHORD_EXCESS = 1e-12
 # An end nearer to the start than this, in mm, is the start: sums of G91 moves come back this closely,
 # and no program has the decimals to ask for a shorter arc.
-_SAME = 1e-7
+_ONE_PLACE = 1e-7
 
 # mm; an arc that is off by more than this was not rounded, but is wrong: two decimals of an inch round by 0.13.
 _ROUNDED = 0.3
@@ -44,7 +44,7 @@ def arc(
     if radius is not None and offsets:
         raise Fault("arc-format", "The arc has both R and offsets; keep one.", "R")
     chord = end[first] - start[first], end[second] - start[second]
-    full = hypot(*chord) < _SAME
+    full = hypot(*chord) < _ONE_PLACE
     if radius is not None:
         if full:
             raise Fault("arc-radius", "With R the end must differ from the start; use offsets for a full turn.", "R")

@@ -71,8 +71,8 @@ def moves(lines: Lines, first: int, last: int, before: State) -> Moves | None:
     given = [column if column is None else column[part] for column in (lines.x, lines.y, lines.z)]
     moving = _any_given(given, last - first)
     which = np.flatnonzero(moving)
-    codes = _held_codes(lines.codes[part], before.code)
-    feeds = np.full(last - first, before.feed) if lines.f is None else _held(lines.f[part], before.feed)
+    codes = _codes_in_force(lines.codes[part], before.code)
+    feeds = np.full(last - first, before.feed) if lines.f is None else _numbers_in_force(lines.f[part], before.feed)
     ends = _ends(given, which, before)
     offsets = [column if column is None else column[part] for column in (lines.i, lines.j)]
     arcs = moving & (codes >= 2)
@@ -124,7 +124,7 @@ def _ends(given: list[Floats | None], which: Ints, before: State) -> Floats:
             ends[1:, axis] = np.where(np.isnan(column[which]), -0.0, column[which] * before.scale)
             np.add.accumulate(ends[:, axis], out=ends[:, axis])
         else:
-            ends[1:, axis] = _held(column[which] * before.scale + before.zero[axis], before.position[axis])
+            ends[1:, axis] = _numbers_in_force(column[which] * before.scale + before.zero[axis], before.position[axis])
     return ends
 
 
@@ -192,7 +192,7 @@ def _any_given(columns: list[Floats | None], length: int) -> Flags:
     return given
 
 
-def _held(values: Floats, before: float) -> Floats:
+def _numbers_in_force(values: Floats, before: float) -> Floats:
     """Each NaN becomes the last number before it, at the beginning `before`."""
     given = ~np.isnan(values)
     if given.all():
@@ -201,7 +201,7 @@ def _held(values: Floats, before: float) -> Floats:
     return np.where(latest < 0, before, values[latest])
 
 
-def _held_codes(codes: NDArray[np.int8], before: int) -> NDArray[np.int8]:
+def _codes_in_force(codes: NDArray[np.int8], before: int) -> NDArray[np.int8]:
     """Each -1 becomes the last code before it, at the beginning `before`."""
     given = codes >= 0
     if given.all():

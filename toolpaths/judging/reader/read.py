@@ -111,7 +111,7 @@ def _run(text: str, interpreter: Interpreter, errors: list[ProgramError], most: 
                     return end + 1, number + 1
                 semicolons += fault.code == "semicolon"
                 if fault.code == "semicolon" and semicolons > most:
-                    # A habit of the program, told often enough.
+                    # A habit of the program, reported often enough.
                     continue
                 errors.append(ProgramError(fault.message, line=number, column=column_of(line, fault), code=fault.code))
                 bad = len(errors) - (min(semicolons, most) if most > 1 else 0)

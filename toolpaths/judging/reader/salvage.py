@@ -1,4 +1,4 @@
-"""What can still be told of a line that breaks a rule, so that the lines after it are judged honestly.
+"""What is still known of a line that breaks a rule, so that the lines after it are judged honestly.
 
 The standard stops at such a line (NISTIR 6556, 3.5), so nothing here has a source there.
 """

@@ -82,11 +82,11 @@ def column_of(line: str, fault: Fault) -> int:
     except Fault as earlier:
         return earlier.column
     letter, wanted = fault.word[:1], fault.word[1:]
-    found = [column for name, digits, column in words if name == letter and (not wanted or _same(digits, wanted))]
+    found = [column for name, digits, column in words if name == letter and (not wanted or _equal(digits, wanted))]
     return found[-1] if found else len(line) - len(line.lstrip()) + 1
 
 
-def _same(digits: str, wanted: str) -> bool:
+def _equal(digits: str, wanted: str) -> bool:
     return abs(float(digits) - float(wanted)) < 1e-5
 
 

@@ -29,7 +29,7 @@ _MOST_PAIRS = 1_000_000
 # mm; heights that agree in so much are one height.
 _ONE_HEIGHT = 1e-6
 # For one number that sorts by height, then by move: more moves than any program has, and above that
-# room for 8 m of height in steps of _SAME.
+# room for 8 m of height in steps of _ONE_HEIGHT.
 _MOVES = 1 << 29
 
 

@@ -14,7 +14,7 @@ from toolpaths.base.checks import Floats
 from toolpaths.facts.cutter import Cutter
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.exact_heights import cut_heights, standing
-from toolpaths.judging.wood.field import Wood, one_height
+from toolpaths.judging.wood.field import one_height
 from toolpaths.judging.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z1
 from toolpaths.judging.wood.paths import places_on, seen_lengths
 from toolpaths.judging.wood.sweep import Flags, Ints, spread
@@ -43,27 +43,21 @@ _THREE = np.array([-0.98, 0.0, 0.98]) / 2
 MOST_SPOTS = 2_500
 
 
-class Track(NamedTuple):
-    """m moves of one cutter end to end.
-
-    move : (m,) in the order of the program
-    begin : (m + 1,) mm at which each begins, and where the last ends
-    chain : (m,) moves that follow each other without a break share a number
-    """
-
-    move: Ints
-    begin: Floats
-    chain: Ints
-
-
 class Spots(NamedTuple):
-    """s places on a track: mm along it, the move, how much of that is done, the tip (s, 3), heading (s,)."""
+    """s places on a track: mm along it, the move, the tip (s, 3), heading (s,)."""
 
     at: Floats
     move: Ints
-    part: Floats
     tip: Floats
     heading: Floats
+
+
+class Loaded(NamedTuple):
+    """Spots with wood in front of them: how much is taken at most, as mm of depth, and over what share of the width."""
+
+    spot: Spots
+    depth: Floats
+    width: Floats
 
 
 def sideways(case: Case) -> Flags:
@@ -71,90 +65,126 @@ def sideways(case: Case) -> Flags:
     return np.asarray(case.moves.feeding() & ~case.moves.upright)
 
 
-def track_of(case: Case, which: Ints) -> Track:
-    """These moves, which go sideways, as one track."""
-    table = case.moves.path[:, which]
-    length = seen_lengths(table)
+def track_of(trial: Trial, cutter: Cutter, which: Ints) -> Track:
+    """These moves of a cutter, which go sideways, as one track."""
+    length = seen_lengths(trial.case.moves.path[:, which])
     chain = np.cumsum(np.diff(which, prepend=-2) != 1) - 1
-    return Track(which, np.concatenate([[0.0], np.cumsum(length)]), chain)
+    return Track(trial, cutter, which, np.concatenate([[0.0], np.cumsum(length)]), chain)
 
 
-def spots(track: Track, cutter: Cutter, ahead: float = 0.0, most: int = MOST_SPOTS // 2) -> Floats:
-    """(s,) mm along a track at which a cutter's load is looked at, evenly over each chain.
+class Track(NamedTuple):
+    """m moves of one cutter end to end, in the order of the program.
 
-    ahead : mm; none is nearer to the end of its chain, and a chain shorter than that has none
-    most : about so many in all at most
+    begin : (m + 1,) mm at which each begins, and where the last ends
+    chain : (m,) moves that follow each other without a break share a number
     """
-    if not len(track.move):
-        return np.empty(0)
-    first = np.flatnonzero(np.diff(track.chain, prepend=-1))
-    begin, end = track.begin[first], track.begin[np.append(first[1:], len(track.move))]
-    room = end - begin - ahead
-    wanted = np.where(room > 0, np.ceil(room / (SPACING * cutter.diameter)), 0.0)
-    share = min(most / max(wanted.sum(), 1.0), 1.0)
-    # Of every chain its share, without ever holding all the places of an endless one.
-    upto = np.floor(np.cumsum(wanted) * share + 1e-9)
-    count = np.diff(upto, prepend=0.0).astype(np.intp)
-    chain, nth = spread(count)
-    return np.asarray(begin[chain] + (nth + 0.5) / count[chain] * room[chain])
 
+    trial: Trial
+    cutter: Cutter
+    move: Ints
+    begin: Floats
+    chain: Ints
 
-def place_spots(case: Case, track: Track, at: Floats) -> Spots:
-    """Where the cutter is at so many mm along a track."""
-    i = on_track(track, at)
-    part = (at - track.begin[i]) / (track.begin[i + 1] - track.begin[i])
-    table = case.moves.path[:, track.move[i]]
-    return Spots(at, track.move[i], part, places_on(table, part), _heading(table, part))
+    def looks(self, ahead: float = 0.0, most: int = MOST_SPOTS // 2) -> Floats:
+        """(s,) mm along the track at which the cutter's load is looked at, evenly over each chain.
 
+        ahead : mm; none is nearer to the end of its chain, and a chain shorter than that has none
+        most : about so many in all at most
+        """
+        if not len(self.move):
+            return np.empty(0)
+        first = np.flatnonzero(np.diff(self.chain, prepend=-1))
+        begin, end = self.begin[first], self.begin[np.append(first[1:], len(self.move))]
+        room = end - begin - ahead
+        wanted = np.where(room > 0, np.ceil(room / (SPACING * self.cutter.diameter)), 0.0)
+        share = min(most / max(wanted.sum(), 1.0), 1.0)
+        # Of every chain its share, without ever holding all the places of an endless one.
+        upto = np.floor(np.cumsum(wanted) * share + 1e-9)
+        count = np.diff(upto, prepend=0.0).astype(np.intp)
+        chain, nth = spread(count)
+        return np.asarray(begin[chain] + (nth + 0.5) / count[chain] * room[chain])
 
-def ahead(case: Case, stock: Wood, track: Track, spot: Spots, radius: float | Floats, aside: Floats) -> Floats:
-    """(s, t) height of the wood above the tip, at the cutter's front and so far aside; 0 where none stands.
+    def nth_at(self, at: Floats) -> Ints:
+        """(s,) number on the track of the move that holds each place."""
+        return np.clip(np.searchsorted(self.begin, at, side="right") - 1, 0, len(self.move) - 1)
 
-    radius : of the cutter at the height that is looked at; one, or (s,)
-    aside : (t,) to the left of the track, within (-1, 1) of the radius
-    """
-    rim = _rim(radius)
-    return _above(case, stock, track, spot, rim * np.sqrt(1 - aside * aside), rim * aside, _BACK)
+    def spots(self, at: Floats) -> Spots:
+        """Where the cutter is at so many mm along the track."""
+        i = self.nth_at(at)
+        part = (at - self.begin[i]) / (self.begin[i + 1] - self.begin[i])
+        table = self.trial.case.moves.path[:, self.move[i]]
+        return Spots(at, self.move[i], places_on(table, part), _heading(table, part))
 
+    def ahead(self, spot: Spots, radius: float | Floats, aside: Floats) -> Floats:
+        """(s, t) height of the wood above the tip, at the cutter's front and so far aside; 0 where none stands.
 
-def at_the_sides(case: Case, stock: Wood, track: Track, spot: Spots, radius: float | Floats, aside: Floats) -> Floats:
-    """As ahead(), but straight to both sides of the axis: the wood that the cutter has just taken on its
-    way there, since its front was level with it.
+        radius : of the cutter at the height that is looked at; one, or (s,)
+        aside : (t,) to the left of the track, within (-1, 1) of the radius
+        """
+        rim = _rim(radius)
+        return self._above(spot, rim * np.sqrt(1 - aside * aside), rim * aside, _BACK)
 
-    This is the width of the cut as the trade measures it, in a corner too, where the wall ahead is met by
-    the whole front.
-    """
-    rim = _rim(radius)
-    return _above(case, stock, track, spot, np.zeros(len(aside)), rim * aside, rim[:, 0].max() + _BACK)
+    def at_the_sides(self, spot: Spots, radius: float | Floats, aside: Floats) -> Floats:
+        """As ahead(), but straight to both sides of the axis: the wood that the cutter has just taken on its
+        way there, since its front was level with it.
+
+        This is the width of the cut as the trade measures it, in a corner too, where the wall ahead is met by
+        the whole front.
+        """
+        rim = _rim(radius)
+        return self._above(spot, np.zeros(len(aside)), rim * aside, rim[:, 0].max() + _BACK)
+
+    def _above(self, spot: Spots, forward: Floats, left: Floats, back: float) -> Floats:
+        """Height of the wood above the tip at places given from the axis, as it was so many mm of track before."""
+        case = self.trial.case
+        cos, sin = np.cos(spot.heading)[:, None], np.sin(spot.heading)[:, None]
+        x = spot.tip[:, :1] + forward * cos - left * sin
+        y = spot.tip[:, 1:2] + forward * sin + left * cos
+        here = self.nth_at(spot.at)
+        then = np.maximum(self.nth_at(spot.at - back), np.searchsorted(self.chain, self.chain[here]))
+        before = np.repeat(self.move[then], x.shape[1])
+        top, bottom = standing(case, self.trial.before, np.column_stack([x.ravel(), y.ravel()]), before)
+        # And the move on which the cutter then was, as far as it had come.
+        part = (spot.at - back - self.begin[then]) / np.diff(self.begin)[then]
+        done = np.repeat(_cut_short(case.moves.path[:, self.move[then]], part), x.shape[1], axis=1)
+        top = np.minimum(top, cut_heights(self.cutter.profile, done, x.ravel(), y.ravel()))
+        tip = np.repeat(spot.tip[:, 2], x.shape[1])
+        height = np.where(top > bottom, top - np.maximum(tip, bottom), 0.0)
+        return np.maximum(height, 0.0).reshape(x.shape)
+
+    def half_up(self, spot: Spots) -> Floats:
+        """(s,) where above the tip its width is looked at: at once for a flat cutter, which is as wide
+        everywhere, else half way up to the wood's top."""
+        depth = highest(self.trial) - spot.tip[:, 2]
+        return np.asarray(depth / 2 if self.cutter.profile.tip_height > 0 else np.zeros(len(depth)))
+
+    def loaded(self, at: Floats, above: float, lasts: float = 0.0) -> Loaded:
+        """The places where wood higher than `above` over the tip is taken over more than a light cut's width.
+
+        lasts : mm along the track over which that has to go on; 0 means what the front meets at the place itself.
+            Then it has to be so much depth at one place at least: where a rounded cutter or a cone follows its
+            own track deeper, wood stands high over its tip beside it, of which it takes no more than it went down
+        """
+        profile = self.cutter.profile
+        radius = profile.radius_at(above)
+        look, more = (self.at_the_sides, (0.0, lasts)) if lasts else (self.ahead, (0.0,))
+        for further in more:
+            if len(at):
+                at = at[(look(self.spots(at + further), radius, _THREE) > above).any(axis=1)]
+        width, depth = np.ones(len(at)), np.full(len(at), np.inf)
+        aside = np.append(across(STRIPS), 0.0)
+        flank = profile.height(np.abs(aside) * _rim(radius)[0]) if lasts else np.zeros(len(aside))
+        for further in more if len(at) else ():
+            heights = look(self.spots(at + further), radius, aside)
+            width = np.minimum(width, (heights[:, :STRIPS] > above).mean(axis=1))
+            depth = np.minimum(depth, (heights - flank).max(axis=1))
+        wide = (width > LIGHT + 1e-9) & (depth > above)
+        return Loaded(self.spots(at[wide]), depth[wide], width[wide])
 
 
 def _rim(radius: float | Floats) -> Floats:
     radius = np.asarray(radius).reshape(-1, 1)
     return np.maximum(radius - _WITHIN, radius / 2)
-
-
-def _above(case: Case, stock: Wood, track: Track, spot: Spots, forward: Floats, left: Floats, back: float) -> Floats:
-    """Height of the wood above the tip at places given from the axis, as it was so many mm of track before."""
-    cos, sin = np.cos(spot.heading)[:, None], np.sin(spot.heading)[:, None]
-    x = spot.tip[:, :1] + forward * cos - left * sin
-    y = spot.tip[:, 1:2] + forward * sin + left * cos
-    here = on_track(track, spot.at)
-    then = np.maximum(on_track(track, spot.at - back), np.searchsorted(track.chain, track.chain[here]))
-    before = np.repeat(track.move[then], x.shape[1])
-    top, bottom = standing(case, stock, np.column_stack([x.ravel(), y.ravel()]), before)
-    # And the move on which the cutter then was, as far as it had come.
-    part = (spot.at - back - track.begin[then]) / np.diff(track.begin)[then]
-    done = _cut_short(case.moves.path[:, track.move[then]], part)
-    profile = case.cutters[int(case.moves.tool[track.move[0]])].profile
-    top = np.minimum(top, cut_heights(profile, np.repeat(done, x.shape[1], axis=1), x.ravel(), y.ravel()))
-    tip = np.repeat(spot.tip[:, 2], x.shape[1])
-    height = np.where(top > bottom, top - np.maximum(tip, bottom), 0.0)
-    return np.maximum(height, 0.0).reshape(x.shape)
-
-
-def on_track(track: Track, at: Floats) -> Ints:
-    """(s,) which of the track's moves holds each place."""
-    return np.clip(np.searchsorted(track.begin, at, side="right") - 1, 0, len(track.move) - 1)
 
 
 def _cut_short(table: Floats, part: Floats) -> Floats:
@@ -192,50 +222,10 @@ def across(count: int) -> Floats:
     return (np.arange(count) + 0.5) / count * 2 - 1
 
 
-class Loaded(NamedTuple):
-    """Spots with wood in front of them: how much is taken at most, as mm of depth, and over what share of the width."""
-
-    spot: Spots
-    depth: Floats
-    width: Floats
-
-
 def highest(trial: Trial) -> float:
     """The highest wood there is before the program."""
     top = trial.before.top
     return float(top[0, 0]) if one_height(top) else float(top.max())
-
-
-def half_up(trial: Trial, cutter: Cutter, spot: Spots) -> Floats:
-    """(s,) where above the tip its width is looked at: at once for a flat cutter, which is as wide
-    everywhere, else half way up to the wood's top."""
-    depth = highest(trial) - spot.tip[:, 2]
-    return np.asarray(depth / 2 if cutter.profile.tip_height > 0 else np.zeros(len(depth)))
-
-
-def loaded(trial: Trial, cutter: Cutter, track: Track, at: Floats, above: float, lasts: float = 0.0) -> Loaded:
-    """The places where wood higher than `above` over the tip is taken over more than a light cut's width.
-
-    lasts : mm along the track over which that has to go on; 0 means what the front meets at the place itself.
-        Then it has to be so much depth at one place at least: where a rounded cutter or a cone follows its
-        own track deeper, wood stands high over its tip beside it, of which it takes no more than it went down
-    """
-    case, stock = trial.case, trial.before
-    radius = cutter.profile.radius_at(above)
-    look, more = (at_the_sides, (0.0, lasts)) if lasts else (ahead, (0.0,))
-    for further in more:
-        if len(at):
-            there = place_spots(case, track, at + further)
-            at = at[(look(case, stock, track, there, radius, _THREE) > above).any(axis=1)]
-    width, depth = np.ones(len(at)), np.full(len(at), np.inf)
-    aside = np.append(across(STRIPS), 0.0)
-    flank = cutter.profile.height(np.abs(aside) * _rim(radius)[0]) if lasts else np.zeros(len(aside))
-    for further in more if len(at) else ():
-        heights = look(case, stock, track, place_spots(case, track, at + further), radius, aside)
-        width = np.minimum(width, (heights[:, :STRIPS] > above).mean(axis=1))
-        depth = np.minimum(depth, (heights - flank).max(axis=1))
-    wide = (width > LIGHT + 1e-9) & (depth > above)
-    return Loaded(place_spots(case, track, at[wide]), depth[wide], width[wide])
 
 
 def by_move(case: Case, move: Ints, tip: Floats, amounts: Floats) -> tuple[Ints, Floats, Floats]:

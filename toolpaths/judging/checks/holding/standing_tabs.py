@@ -24,7 +24,7 @@ _STEP, _ACROSS = 0.25, 9
 # mm beyond the cut at which wood stands on both sides of a tab.
 _BEYOND = 0.6
 # mm by which the places of a tab of two rounds may differ.
-_SAME_PLACE = 2.0
+_ONE_PLACE = 2.0
 
 
 class Tab(NamedTuple):
@@ -61,7 +61,7 @@ def every_tab(trial: Trial) -> list[Tab]:
         tab = _judged(trial, gap)
         if tab is None:
             continue
-        column, row = np.floor(tab.middle / _SAME_PLACE).astype(int).tolist()
+        column, row = np.floor(tab.middle / _ONE_PLACE).astype(int).tolist()
         near = [(column + i, row + j) for i in (-1, 0, 1) for j in (-1, 0, 1)]
         twins = [key for key in near if key in found]
         key = twins[0] if twins else (column, row)

@@ -15,7 +15,7 @@ from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import NOWHERE, ROUNDING, Finding
 
 # Share of its radius that the axis keeps from all walls, those of a curve drawn in chords too.
-_RUNS = 0.95
+_OFF_WALLS = 0.95
 
 
 def tab_count(trial: Trial) -> Iterator[Finding]:
@@ -36,7 +36,7 @@ def tab_count(trial: Trial) -> Iterator[Finding]:
         # Nor is there one in a corner too sharp for the axis to run that far off both its walls.
         axis = max(radius, feature.corners or 0.0)
         away = shapely.distance(shapely.points(wall.beside(sign * axis)), area.boundary)
-        holds &= away >= _RUNS * axis
+        holds &= away >= _OFF_WALLS * axis
         if (wall.step * holds).sum() > MOST_TABS * wall.step.sum():
             continue
         found = [s for s in stretches(wall, holds) if wall.step[s].sum() >= WHISKER]

@@ -7,25 +7,10 @@ from collections.abc import Iterator
 import numpy as np
 
 from toolpaths.facts.chip_loads import TOO_THICK, TOO_THIN, sound_range
-from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.woods import kind_of
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding, folded
-from toolpaths.judging.trial.wood_ahead import (
-    FIVE,
-    SLACK,
-    TAKES,
-    Spots,
-    Track,
-    ahead,
-    by_move,
-    half_up,
-    highest,
-    place_spots,
-    sideways,
-    spots,
-    track_of,
-)
+from toolpaths.judging.trial.wood_ahead import FIVE, SLACK, TAKES, Spots, Track, by_move, highest, sideways, track_of
 from toolpaths.judging.wood.moves import Z0, Z1
 from toolpaths.judging.wood.sweep import Flags
 
@@ -57,12 +42,12 @@ def chip_load(trial: Trial) -> Iterator[Finding]:
             who = mine[out]
             if not len(who):
                 continue
-            track = track_of(case, who)
-            at = spots(track, cutter)
-            spot = place_spots(case, track, at)
-            cuts = _touches(trial, cutter, track, spot)
+            track = track_of(trial, cutter, who)
+            at = track.looks()
+            spot = track.spots(at)
+            cuts = _touches(track, spot)
             if cuts.any():
-                spot = place_spots(case, track, at[cuts])
+                spot = track.spots(at[cuts])
                 amounts = chip[np.searchsorted(mine, spot.move)]
                 worst = float(amounts.min() if limit == least else amounts.max())
                 yield folded(
@@ -72,10 +57,10 @@ def chip_load(trial: Trial) -> Iterator[Finding]:
                 )  # fmt: skip
 
 
-def _touches(trial: Trial, cutter: Cutter, track: Track, spot: Spots) -> Flags:
+def _touches(track: Track, spot: Spots) -> Flags:
     """(s,) whether the cutter takes any wood there, at its tip or beside it: a chamfer's tip may run in air."""
     found = np.zeros(len(spot.at), bool)
-    for up in (np.zeros(len(spot.at)), half_up(trial, cutter, spot)):
-        radius = cutter.profile.radii(up + TAKES)
-        found |= (ahead(trial.case, trial.before, track, spot, radius, FIVE) > up[:, None] + TAKES).any(axis=1)
+    for up in (np.zeros(len(spot.at)), track.half_up(spot)):
+        radius = track.cutter.profile.radii(up + TAKES)
+        found |= (track.ahead(spot, radius, FIVE) > up[:, None] + TAKES).any(axis=1)
     return found

@@ -8,18 +8,7 @@ import numpy as np
 
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding, folded
-from toolpaths.judging.trial.wood_ahead import (
-    LASTS,
-    MOST_SPOTS,
-    SPACING,
-    STRIPS,
-    by_move,
-    highest,
-    loaded,
-    sideways,
-    spots,
-    track_of,
-)
+from toolpaths.judging.trial.wood_ahead import LASTS, MOST_SPOTS, SPACING, STRIPS, by_move, highest, sideways, track_of
 from toolpaths.judging.wood.moves import follows_at
 from toolpaths.judging.wood.sweep import Ints
 
@@ -39,15 +28,14 @@ def deep_pass(trial: Trial) -> Iterator[Finding | str]:
         deep = _deep(trial, tool)
         if not len(deep):
             continue
-        track, lasts = track_of(case, deep), LASTS * cutter.diameter
+        track, lasts = track_of(trial, cutter, deep), LASTS * cutter.diameter
         far = float(track.begin[-1])
         if far > MOST_SPOTS * SPACING * cutter.diameter:
             yield (
                 f"{cutter} goes {far / 1000:.0f} m deep in the wood; its load is looked at every "
                 f"{far / MOST_SPOTS:.0f} mm of that, so a short overload may go unseen."
             )
-        at = spots(track, cutter, lasts, MOST_SPOTS)
-        spot, depth, width = loaded(trial, cutter, track, at, limit, lasts)
+        spot, depth, width = track.loaded(track.looks(lasts, MOST_SPOTS), limit, lasts)
         if len(depth):
             full = " over its full width" if width.max() > 1 - 1.5 / STRIPS else ""
             yield folded(

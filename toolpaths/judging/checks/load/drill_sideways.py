@@ -8,17 +8,7 @@ import numpy as np
 
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding, folded
-from toolpaths.judging.trial.wood_ahead import (
-    FIVE,
-    TAKES,
-    ahead,
-    by_move,
-    highest,
-    place_spots,
-    sideways,
-    spots,
-    track_of,
-)
+from toolpaths.judging.trial.wood_ahead import FIVE, TAKES, by_move, highest, sideways, track_of
 
 
 def drill_sideways(trial: Trial) -> Iterator[Finding]:
@@ -28,16 +18,16 @@ def drill_sideways(trial: Trial) -> Iterator[Finding]:
         if cutter.profile.kind != "drill":
             continue
         mine = sideways(case) & (case.moves.tool == tool) & (case.moves.low < top - TAKES)
-        track = track_of(case, np.flatnonzero(mine))
-        at = spots(track, cutter)
+        track = track_of(trial, cutter, np.flatnonzero(mine))
+        at = track.looks()
         if not len(at):
             continue
-        spot = place_spots(case, track, at)
+        spot = track.spots(at)
         # Half way out on its point.
-        depth = ahead(case, trial.before, track, spot, cutter.radius / 2, FIVE).max(axis=1)
+        depth = track.ahead(spot, cutter.radius / 2, FIVE).max(axis=1)
         hit = np.flatnonzero(depth > cutter.profile.tip_height / 2 + TAKES)
         if len(hit):
-            spot = place_spots(case, track, at[hit])
+            spot = track.spots(at[hit])
             yield folded(
                 "drill-sideways", "danger", *by_move(case, spot.move, spot.tip, depth[hit]), 0.0,
                 f"{cutter} is fed sideways in wood {{amount}} mm above its tip; a drill only goes straight down. Is it "

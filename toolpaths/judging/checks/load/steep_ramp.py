@@ -10,7 +10,7 @@ from toolpaths.base.checks import Floats
 from toolpaths.facts.cutter import Cutter
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
-from toolpaths.judging.trial.wood_ahead import LIGHT, SLACK, highest, loaded, sideways, track_of
+from toolpaths.judging.trial.wood_ahead import LIGHT, SLACK, highest, sideways, track_of
 from toolpaths.judging.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z0, Z1, lowest_so_far
 from toolpaths.judging.wood.paths import lengths
 from toolpaths.judging.wood.sweep import Ints
@@ -61,13 +61,13 @@ def digs(trial: Trial, cutter: Cutter, which: Ints) -> Ints:
     """Of these moves, which go down sideways, those before which wood stands higher than a light cut."""
     if not len(which):
         return which
-    track = track_of(trial.case, which)
+    track = track_of(trial, cutter, which)
     length = np.diff(track.begin)
     at = np.concatenate([track.begin[:-1] + length / 2, track.begin[1:] - length * 1e-6])
     at.sort()
     # For long programs evenly fewer.
     at = at[np.linspace(0, len(at) - 1, min(len(at), MOST)).astype(np.intp)]
-    dug = loaded(trial, cutter, track, at, LIGHT * cutter.diameter).spot.move
+    dug = track.loaded(at, LIGHT * cutter.diameter).spot.move
     return np.flatnonzero(np.isin(which, dug))
 
 

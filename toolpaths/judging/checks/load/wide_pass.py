@@ -7,24 +7,9 @@ from collections.abc import Iterator
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.facts.cutter import Cutter
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding, folded
-from toolpaths.judging.trial.wood_ahead import (
-    LASTS,
-    STRIPS,
-    TAKES,
-    Track,
-    across,
-    at_the_sides,
-    by_move,
-    half_up,
-    highest,
-    place_spots,
-    sideways,
-    spots,
-    track_of,
-)
+from toolpaths.judging.trial.wood_ahead import LASTS, STRIPS, TAKES, Track, across, by_move, highest, sideways, track_of
 from toolpaths.judging.wood.moves import Z0, Z1
 
 
@@ -36,17 +21,18 @@ def wide_pass(trial: Trial) -> Iterator[Finding]:
         if cutter.widest_cut >= 1:
             continue
         level = sideways(case) & (moves.path[Z0] == moves.path[Z1])
-        track = track_of(case, np.flatnonzero(level & (moves.tool == tool) & (moves.low < top - TAKES)))
+        mine = np.flatnonzero(level & (moves.tool == tool) & (moves.low < top - TAKES))
+        track = track_of(trial, cutter, mine)
         lasts = LASTS * cutter.diameter
-        at = spots(track, cutter, lasts)
+        at = track.looks(lasts)
         # Counted in strips a width may come out one strip wrong: first roughly, then what is close.
         for strips, sign in ((STRIPS, -1), (4 * STRIPS, 1)):
-            width = np.minimum(*(_width(trial, cutter, track, at + more, strips) for more in (0.0, lasts)))
+            width = np.minimum(*(_width(track, at + more, strips) for more in (0.0, lasts)))
             wide = width > cutter.widest_cut + sign / strips
             at, width = at[wide], width[wide]
         if len(at):
             limit = cutter.widest_cut * cutter.diameter
-            spot = place_spots(case, track, at)
+            spot = track.spots(at)
             yield folded(
                 "wide-pass", "damage", *by_move(case, spot.move, spot.tip, width * cutter.diameter), limit,
                 f"{cutter} cuts {{amount}} mm wide; its widest_cut is {cutter.widest_cut:g} of its diameter, "
@@ -54,12 +40,12 @@ def wide_pass(trial: Trial) -> Iterator[Finding]:
             )  # fmt: skip
 
 
-def _width(trial: Trial, cutter: Cutter, track: Track, at: Floats, strips: int) -> Floats:
+def _width(track: Track, at: Floats, strips: int) -> Floats:
     """(s,) width of the cut as a share of the diameter."""
     if not len(at):
         return at
-    spot = place_spots(trial.case, track, at)
-    half = half_up(trial, cutter, spot)
-    radius = cutter.profile.radii(half)
-    heights = at_the_sides(trial.case, trial.before, track, spot, radius, across(strips))
-    return np.asarray((heights > half[:, None] + TAKES).mean(axis=1) * radius / cutter.radius)
+    spot = track.spots(at)
+    half = track.half_up(spot)
+    radius = track.cutter.profile.radii(half)
+    heights = track.at_the_sides(spot, radius, across(strips))
+    return np.asarray((heights > half[:, None] + TAKES).mean(axis=1) * radius / track.cutter.radius)

@@ -11,7 +11,6 @@ from collections.abc import Iterator
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.way_down import width
 from toolpaths.judging.checks.meeting.between_cells import scratches
 from toolpaths.judging.checks.meeting.rapid_in_wood import in_the_way
@@ -20,17 +19,7 @@ from toolpaths.judging.reader.motions import RAPID
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.exact_heights import standing
 from toolpaths.judging.trial.findings import Finding, folded
-from toolpaths.judging.trial.wood_ahead import (
-    SLACK,
-    TAKES,
-    Spots,
-    Track,
-    by_move,
-    highest,
-    on_track,
-    place_spots,
-    track_of,
-)
+from toolpaths.judging.trial.wood_ahead import SLACK, TAKES, Spots, Track, by_move, highest, track_of
 from toolpaths.judging.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
 from toolpaths.judging.wood.sweep import Flags
 
@@ -77,8 +66,8 @@ def narrow_way_down(trial: Trial) -> Iterator[Finding]:
     for tool, cutter in case.cutters.items():
         if cutter.centre_cutting:
             continue
-        track = track_of(case, np.flatnonzero(case.moves.feeding() & (case.moves.tool == tool)))
-        spot, lacking = _narrow(trial, cutter, track)
+        track = track_of(trial, cutter, np.flatnonzero(case.moves.feeding() & (case.moves.tool == tool)))
+        spot, lacking = _narrow(track)
         if len(lacking):
             line, place, worst = by_move(case, spot.move, spot.tip, lacking)
             yield folded(
@@ -88,40 +77,40 @@ def narrow_way_down(trial: Trial) -> Iterator[Finding]:
             )  # fmt: skip
 
 
-def _narrow(trial: Trial, cutter: Cutter, track: Track) -> tuple[Spots, Floats]:
+def _narrow(track: Track) -> tuple[Spots, Floats]:
     """Ends of moves that go down in wood in too narrow a stretch of the way, and by how much that is too narrow."""
-    case, stretch = trial.case, _STRETCH * cutter.dead_centre
-    table = case.moves.path[:, track.move]
+    trial, dead_centre = track.trial, track.cutter.dead_centre
+    stretch, table = _STRETCH * dead_centre, trial.case.moves.path[:, track.move]
     down = (table[Z1] < table[Z0]) & (np.diff(track.begin) > 0) & (table[Z1] < highest(trial) - TAKES)
     at = track.begin[1:][down] * (1 - _BEFORE_END)
     for share in _QUICK:
-        here, there = (place_spots(case, track, s).tip for s in (at, _within(track, at, at + share * stretch)))
-        at = at[np.hypot(*(here - there)[:, :2].T) < cutter.dead_centre * (1 - SLACK)]
+        here, there = (track.spots(s).tip for s in (at, _within(track, at, at + share * stretch)))
+        at = at[np.hypot(*(here - there)[:, :2].T) < dead_centre * (1 - SLACK)]
     at = at[np.linspace(0, len(at) - 1, min(len(at), _MOST)).astype(np.intp)]
     along = np.linspace(-stretch, stretch, _LOOKS)
     stretches = [_within(track, np.full(_LOOKS, s), s + along) for s in at.tolist()]
-    places = np.array([place_spots(case, track, s).tip for s in stretches])
-    lacking = cutter.dead_centre - np.array([width(points[:, :2]) for points in places])
-    narrow = np.flatnonzero(lacking > SLACK * cutter.dead_centre)
+    places = np.array([track.spots(s).tip for s in stretches])
+    lacking = dead_centre - np.array([width(points[:, :2]) for points in places])
+    narrow = np.flatnonzero(lacking > SLACK * dead_centre)
     if not len(narrow):
-        return place_spots(case, track, at[narrow]), lacking[narrow]
+        return track.spots(at[narrow]), lacking[narrow]
     at, places, lacking = at[narrow], places[narrow], lacking[narrow]
-    spot = place_spots(case, track, at)
-    first = track.move[on_track(track, _within(track, at, at - stretch))]
+    spot = track.spots(at)
+    first = track.move[track.nth_at(_within(track, at, at - stretch))]
     middle = (places[:, :, :2].min(axis=1) + places[:, :, :2].max(axis=1)) / 2
     share, angle = np.array(_UNCUT).T
     out = share * np.stack([np.cos(angle), np.sin(angle)])
     uncut = middle[:, None, :] + lacking[:, None, None] / 2 * out.T
-    top, bottom = standing(case, trial.before, uncut.reshape(-1, 2), np.repeat(first, len(share)))
+    top, bottom = standing(trial.case, trial.before, uncut.reshape(-1, 2), np.repeat(first, len(share)))
     began, ends = (np.repeat(z, len(share)) for z in (places[:, 0, 2], spot.tip[:, 2]))
     takes = (np.minimum(top, began) - np.maximum(ends, bottom) > TAKES) & (top > bottom)
     dug = np.flatnonzero(takes.reshape(-1, len(share)).any(axis=1))
-    return place_spots(case, track, at[dug]), lacking[dug]
+    return track.spots(at[dug]), lacking[dug]
 
 
 def _within(track: Track, at: Floats, wanted: Floats) -> Floats:
     """(s,) mm along the track, kept within the chain of moves that holds `at`."""
-    chain = track.chain[on_track(track, at)]
+    chain = track.chain[track.nth_at(at)]
     begin = track.begin[np.searchsorted(track.chain, chain)]
     end = track.begin[np.searchsorted(track.chain, chain, side="right")]
     return np.clip(wanted, begin, end * (1 - _BEFORE_END))
