@@ -9,7 +9,7 @@ from pathcheck import MIDDLE, SHAPES, signed_area
 from shapely import LineString, Polygon, box
 
 import toolpaths as tp
-from toolpaths.making.operations.clearing import Loop, Room, parts, standing
+from toolpaths.making.operations.loops import Loop, Room, polygons_of, standing
 
 TOLERANCE = 0.01
 RADIUS = 3.0
@@ -20,7 +20,7 @@ def loops(shape: Polygon, wood: Polygon | None = None, step: float = 2.4, climb:
     stands = shape if wood is None else wood
     return [
         loop
-        for part in parts(centres)
+        for part in polygons_of(centres)
         for loop in Room(part, stands, Polygon(), Polygon(), RADIUS, RADIUS, step, climb, TOLERANCE).loops
     ]
 
@@ -102,4 +102,4 @@ def test_standing_drops_slivers_and_keeps_wood():
 def test_parts_are_polygons_largest_first():
     mixed = shapely.GeometryCollection([LineString([(0, 0), (1, 1)]), box(0, 0, 1, 1), tp.circle(5, MIDDLE)])
 
-    assert [part.area > 2 for part in parts(mixed)] == [True, False]
+    assert [part.area > 2 for part in polygons_of(mixed)] == [True, False]

@@ -12,10 +12,10 @@ from shapely import Polygon, box
 
 import toolpaths as tp
 from samples import examples
-from toolpaths.making.operations.clearing import Room, parts
 from toolpaths.making.operations.course_choice import PATTERNS, CourseTerms, _seconds, soonest_courses
-from toolpaths.making.operations.courses import inside_out, loop_trees, outside_in
-from toolpaths.making.operations.rows import parallel, shortest_rows
+from toolpaths.making.operations.loop_order import inside_out, loop_trees, outside_in
+from toolpaths.making.operations.loops import Room, polygons_of
+from toolpaths.making.operations.parallel_rows import parallel, shortest_rows
 from toolpaths.making.operations.spiral import shortest_spiral, spiral
 
 TOLERANCE = 0.01
@@ -25,7 +25,7 @@ NESTED = ["square", "circle", "ellipse", "rounded"]
 
 
 def room_of(shape: Polygon, step: float = 2.4, climb: bool = True) -> Room:
-    (centres,) = parts(shapely.buffer(shape, -RADIUS, quad_segs=64))
+    (centres,) = polygons_of(shapely.buffer(shape, -RADIUS, quad_segs=64))
     return Room(centres, shape, Polygon(), Polygon(), RADIUS, RADIUS, step, climb, TOLERANCE)
 
 
@@ -183,7 +183,7 @@ def test_pocket_of_any_blobs_is_cleared_by_every_pattern_with_nothing_found(shap
     """Simulated against just what the finest cutter can reach: no gouge, nothing left, no rapid in wood."""
     x, y, r = island
     shape = shape - shapely.Point(x, y).buffer(r)
-    room = shapely.union_all([part for part in parts(shape) if not shapely.buffer(part, -3.02).is_empty])
+    room = shapely.union_all([part for part in polygons_of(shape) if not shapely.buffer(part, -3.02).is_empty])
     cutter = tp.Cutter(1, profile, feed_mm_min=1800, spindle_rpm=16000, cutting_length=20)
     assume(not room.is_empty)
     work = [tp.pocket(room, [cutter, T3], depth=4, pattern=pattern, stepover=stepover)]

@@ -13,7 +13,7 @@ from pathcheck import FRONT, INSERT, MIDDLE, T6, Wood, axis, falls, segments
 from samples import examples
 from toolpaths.base.errors import DoesNotFitError
 from toolpaths.making.motion.toolpath import CUT, PathBuilder
-from toolpaths.making.operations.entry import (
+from toolpaths.making.operations.entries import (
     bore_fall,
     check_plunge,
     cut_line,

@@ -16,8 +16,8 @@ from shapely.geometry.base import BaseGeometry
 import toolpaths as tp
 from toolpaths.base.errors import InputError, ShapeError
 from toolpaths.shapes import door
-from toolpaths.shapes import tolerance as share
 from toolpaths.shapes.offset import offset, reach, wall
+from toolpaths.shapes.tolerance_shares import OFFSET, SIMPLIFY
 
 TOLERANCE = 0.01
 DISTANCES = [0.2, 1.5, 3.175, 12, 20, -0.02, -0.2, -1.0, -3.175, -6]
@@ -39,7 +39,7 @@ def test_every_point_of_a_wall_lies_at_the_distance(name: str, distance: float) 
     moved = wall(shape, distance, TOLERANCE)
     assert moved.is_empty == (inradius(shape) < -distance)
     edge = shapely.points(shapely.get_coordinates(shapely.segmentize(moved.boundary, 0.2)))
-    allowed = TOLERANCE * (share.OFFSET + share.SIMPLIFY) + 1e-5
+    allowed = TOLERANCE * (OFFSET + SIMPLIFY) + 1e-5
     assert np.abs(depths(edge, shape) - distance).max(initial=0.0) <= allowed
 
 

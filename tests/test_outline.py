@@ -11,9 +11,9 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from toolpaths.base.errors import InputError, ShapeError, ToolpathsError
-from toolpaths.shapes import tolerance as share
 from toolpaths.shapes.outline import Outline
 from toolpaths.shapes.plain_shapes import circle
+from toolpaths.shapes.tolerance_shares import FLATTEN
 
 places = st.tuples(st.floats(-200, 200), st.floats(-200, 200))
 angles = st.floats(-180, 180)
@@ -58,7 +58,7 @@ def test_arc_to_stays_on_its_circle_and_turns_the_way_asked(centre, start, turn,
     corners = shapely.get_coordinates(drawn.line)
     assert np.hypot(*(corners - centre).T) == pytest.approx(radius, abs=1e-9)
     assert tuple(corners[-1]) == end
-    assert radius - np.hypot(*((corners[1:] + corners[:-1]) / 2 - centre).T).min() <= 0.01 * share.FLATTEN + 1e-9
+    assert radius - np.hypot(*((corners[1:] + corners[:-1]) / 2 - centre).T).min() <= 0.01 * FLATTEN + 1e-9
     relative = corners - centre
     cross = relative[:-1, 0] * relative[1:, 1] - relative[:-1, 1] * relative[1:, 0]
     swept = np.arctan2(cross, (relative[:-1] * relative[1:]).sum(axis=1)).sum()
@@ -88,7 +88,7 @@ def test_arc_through_passes_the_middle_on_the_way(start, middle, end):
     assume(min(a, b, c) > 1 and area > 1)
     line = Outline(start).arc_through(middle, end).line
 
-    assert shapely.distance(line, shapely.Point(middle)) <= 0.01 * share.FLATTEN + 1e-6
+    assert shapely.distance(line, shapely.Point(middle)) <= 0.01 * FLATTEN + 1e-6
     assert (line.coords[0], line.coords[-1]) == (start, end)
     # Circumradius a b c / 4A (any geometry text): each corner lies on that circle.
     radius = a * b * c / (4 * area)
@@ -133,7 +133,7 @@ def test_arc_through_three_points_nearly_on_a_line(aside):
     """Radius c^2/8s, kilometres here: the chords still pass through the middle."""
     line = Outline((0, 0)).arc_through((50, aside), (100, 0)).line
 
-    assert shapely.distance(line, shapely.Point(50, aside)) < 0.01 * share.FLATTEN
+    assert shapely.distance(line, shapely.Point(50, aside)) < 0.01 * FLATTEN
     assert shapely.get_coordinates(line)[:, 1].max() < aside + 1e-4
     assert line.length == pytest.approx(100)
 

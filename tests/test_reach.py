@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 from shapely import LineString, Polygon, box
 
 import toolpaths as tp
-from toolpaths.shapes import tolerance as share
 from toolpaths.shapes.offset import reach, wall
 from toolpaths.shapes.plain_shapes import slot
+from toolpaths.shapes.tolerance_shares import OFFSET, SIMPLIFY, SNUG
 
 TOLERANCE = 0.01
 names = st.sampled_from(sorted(SHAPES))
@@ -27,7 +27,7 @@ names = st.sampled_from(sorted(SHAPES))
 @pytest.mark.parametrize("name", SHAPES)
 def test_reach_is_all_that_is_a_radius_deep_and_nothing_beyond(name, radius, tolerance):
     """Law of never gouging: centre to edge at least the radius, less SNUG and the engine's shares."""
-    shape, slack = SHAPES[name], tolerance * (share.SNUG + share.SIMPLIFY + share.OFFSET)
+    shape, slack = SHAPES[name], tolerance * (SNUG + SIMPLIFY + OFFSET)
     centres = reach(shape, radius, tolerance)
 
     assert centres.is_empty == (inradius(shape) < radius - 0.002)
@@ -69,7 +69,7 @@ def test_reach_in_a_slot_as_wide_as_the_cutter_is_a_thread_along_its_middle(angl
     middle = LineString([(0, 0), end])
     assert not thread.is_empty
     assert shapely.hausdorff_distance(thread, middle) <= 2 * TOLERANCE
-    assert thread.area <= 50 * 2 * share.SNUG * TOLERANCE
+    assert thread.area <= 50 * 2 * SNUG * TOLERANCE
     assert reach(slot((0, 0), end, 6 - 2 * TOLERANCE), 3, TOLERANCE).is_empty
 
 

@@ -11,9 +11,9 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from toolpaths.base.errors import InputError
-from toolpaths.shapes import tolerance as share
 from toolpaths.shapes.curves import steps_for
 from toolpaths.shapes.plain_shapes import circle, ellipse, rectangle, regular_polygon, slot
+from toolpaths.shapes.tolerance_shares import FLATTEN
 from toolpaths.shapes.transform import centre, size
 
 lengths = st.floats(0.5, 500)
@@ -38,10 +38,10 @@ def test_circle_has_the_area_of_its_polygon_between_the_inner_and_the_true_circl
     corners = shapely.get_coordinates(shape)
     assert np.hypot(*corners.T) == pytest.approx(r, rel=1e-13)
     deepest = r - np.hypot(*((corners[1:] + corners[:-1]) / 2).T).min()
-    assert deepest <= tolerance * share.FLATTEN * (1 + 1e-9)
+    assert deepest <= tolerance * FLATTEN * (1 + 1e-9)
     n = len(corners) - 1
     assert shape.area == pytest.approx(n / 2 * r * r * np.sin(2 * pi / n), rel=1e-9)  # inscribed n-gon, any text
-    assert pi * (r - tolerance * share.FLATTEN) ** 2 <= shape.area <= pi * r * r
+    assert pi * (r - tolerance * FLATTEN) ** 2 <= shape.area <= pi * r * r
 
 
 @given(width=lengths, height=lengths)
@@ -63,7 +63,7 @@ def test_ellipse_has_its_vertices_on_the_ellipse(width, height, place, tolerance
     # Against the ellipse itself, sampled finely: no point of it lies farther off than the share.
     turns = np.linspace(0, 2 * pi, 997)
     true = np.column_stack([np.cos(turns) * width / 2, np.sin(turns) * height / 2]) + place
-    assert shapely.distance(shapely.points(true), shape.exterior).max() <= tolerance * share.FLATTEN * (1 + 1e-6)
+    assert shapely.distance(shapely.points(true), shape.exterior).max() <= tolerance * FLATTEN * (1 + 1e-6)
 
 
 @given(width=lengths, height=lengths, part=st.floats(0.01, 1), tolerance=tolerances)
@@ -74,7 +74,7 @@ def test_rounded_rectangle_loses_the_corners_of_a_circle(width, height, part, to
 
     true = width * height - (4 - pi) * r * r
     assert shape.is_valid
-    assert true - 2 * pi * r * tolerance * share.FLATTEN <= shape.area <= true + 1e-9 * true
+    assert true - 2 * pi * r * tolerance * FLATTEN <= shape.area <= true + 1e-9 * true
     x, y = np.abs(shapely.get_coordinates(shape).T)
     from_centre = np.hypot(np.maximum(x - (width / 2 - r), 0), np.maximum(y - (height / 2 - r), 0))
     assert from_centre == pytest.approx(r, rel=1e-9)
@@ -95,7 +95,7 @@ def test_slot_lies_within_its_share_of_the_sausage_and_measures_the_same(start, 
     shape = slot(start, end, width, tolerance=tolerance)
 
     true = length * width + pi * width**2 / 4
-    assert true - pi * width * tolerance * share.FLATTEN <= shape.area <= true * (1 + 1e-9)
+    assert true - pi * width * tolerance * FLATTEN <= shape.area <= true * (1 + 1e-9)
     spine = shapely.LineString([start, end])
     corners = shapely.points(shapely.get_coordinates(shape))
     assert shapely.distance(corners, spine) == pytest.approx(width / 2, abs=1e-9)

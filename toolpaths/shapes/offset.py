@@ -20,7 +20,7 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.checks import Floats, finite, positive
 from toolpaths.base.errors import ShapeError
 from toolpaths.shapes import door
-from toolpaths.shapes import tolerance as share
+from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, OFFSET, SIMPLIFY, SNUG
 
 # Whole numbers of pyclipper in one tolerance: they round by a two-thousandth of it.
 _GRAIN = 1000
@@ -40,8 +40,8 @@ def zone(area: BaseGeometry, distance: float, tolerance: float) -> BaseGeometry:
 
     For deciding where wood may stand, never for a wall: see above.
     """
-    slim = shapely.simplify(area, tolerance * share.SIMPLIFY)
-    sagitta = min(tolerance * share.OFFSET / max(abs(distance), tolerance), 0.5)
+    slim = shapely.simplify(area, tolerance * SIMPLIFY)
+    sagitta = min(tolerance * OFFSET / max(abs(distance), tolerance), 0.5)
     return shapely.buffer(slim, distance, quad_segs=max(2, ceil(pi / 4 / acos(1 - sagitta))))
 
 
@@ -54,8 +54,8 @@ def wall(area: BaseGeometry, distance: float, tolerance: float) -> BaseGeometry:
     if distance == 0 or area.is_empty:
         return area
     scale = _GRAIN / tolerance
-    engine = pyclipper.PyclipperOffset(2.0, share.OFFSET * _GRAIN / _LAST_CHORD)
-    for polygon in door.polygons("area", shapely.simplify(area, tolerance * share.SIMPLIFY)):
+    engine = pyclipper.PyclipperOffset(2.0, OFFSET * _GRAIN / _LAST_CHORD)
+    for polygon in door.polygons("area", shapely.simplify(area, tolerance * SIMPLIFY)):
         for ring in (polygon.exterior, *polygon.interiors):
             points = door.ring_points(ring)
             if np.abs(points).max() > _FARTHEST:
@@ -67,13 +67,13 @@ def wall(area: BaseGeometry, distance: float, tolerance: float) -> BaseGeometry:
     return found[0] if len(found) == 1 else MultiPolygon(found)
 
 
-def along(lines: Sequence[Floats], radius: float, tolerance: float = share.DEFAULT) -> BaseGeometry:
+def along(lines: Sequence[Floats], radius: float, tolerance: float = DEFAULT_TOLERANCE) -> BaseGeometry:
     """The ground that a disc covers whose centre goes along each of the lines, (n, 2) points each; may be empty."""
     scale = _GRAIN / tolerance
     found = []
     for line in lines:
         for begin in range(0, len(line) - 1, _LINE):
-            engine = pyclipper.PyclipperOffset(2.0, share.OFFSET * _GRAIN / _LAST_CHORD)
+            engine = pyclipper.PyclipperOffset(2.0, OFFSET * _GRAIN / _LAST_CHORD)
             run = np.rint(line[begin : begin + _LINE + 1] * scale).astype(np.int64).tolist()
             engine.AddPath(run, pyclipper.JT_ROUND, pyclipper.ET_OPENROUND)
             found += _polygons(engine.Execute2(radius * scale), 1 / scale)
@@ -93,7 +93,7 @@ def _polygons(tree: pyclipper.PyPolyNode, scale: float) -> list[Polygon]:
     return [polygon for polygon in found if polygon.area > 2 * door.SMALLEST_AREA]
 
 
-def offset(shape: BaseGeometry, distance: float, *, tolerance: float = share.DEFAULT) -> BaseGeometry:
+def offset(shape: BaseGeometry, distance: float, *, tolerance: float = DEFAULT_TOLERANCE) -> BaseGeometry:
     """The shape moved outwards by `distance` mm, or inwards where it is negative.
 
     Outward corners come out rounded, inward ones sharp. Error at most `tolerance`, to either side.
@@ -119,7 +119,7 @@ def reach(area: BaseGeometry, radius: float, tolerance: float) -> BaseGeometry:
     SNUG share of the tolerance): there a thread is kept along which the cutter just passes.
     """
     exact = wall(area, -radius, tolerance)
-    snug = share.SNUG * tolerance
+    snug = SNUG * tolerance
     loose = wall(area, snug - radius, tolerance)
     threads = [
         part

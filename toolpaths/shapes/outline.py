@@ -14,7 +14,7 @@ from toolpaths.base.checks import Floats, finite, point, points, positive
 from toolpaths.base.errors import ShapeError
 from toolpaths.base.values import Value
 from toolpaths.shapes import curves, door
-from toolpaths.shapes import tolerance as share
+from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, FLATTEN
 
 Place = tuple[float, float]
 
@@ -37,7 +37,7 @@ class Outline(Value):
 
     start: Place
     heading_deg: float | None = None
-    tolerance: float = share.DEFAULT
+    tolerance: float = DEFAULT_TOLERANCE
     chords: tuple[Floats, ...] = ()
 
     def __post_init__(self) -> None:
@@ -84,7 +84,7 @@ class Outline(Value):
         """An arc about a centre; a full turn where end is the point it starts from."""
         end, centre = point("end", end), point("centre", centre)
         near, far = (hypot(p[0] - centre[0], p[1] - centre[1]) for p in (self.end, end))
-        if abs(near - far) > self.tolerance * share.FLATTEN or near == 0:
+        if abs(near - far) > self.tolerance * FLATTEN or near == 0:
             raise ShapeError(
                 f"The arc to ({end[0]:g}, {end[1]:g}) starts {near:.4f} mm from its centre and ends {far:.4f} mm "
                 "from it; these must be equal.",
@@ -118,12 +118,12 @@ class Outline(Value):
     def smooth_through(self, way: Iterable[Any], *, tangent: bool = False) -> Outline:
         """A smooth curve through points; with tangent=True it goes on smoothly from the piece before it."""
         all_points = np.vstack([[self.end], points("way", way)])
-        fine = self.tolerance * share.FLATTEN
+        fine = self.tolerance * FLATTEN
         chords, heading = curves.smooth(all_points, fine, self._heading() if tangent else None)
         return self._with(chords[1:], heading)
 
     def _arc(self, centre: Place, sweep: float, end: Place) -> Outline:
-        chords = curves.arc(centre, self.end, sweep, self.tolerance * share.FLATTEN)[1:]
+        chords = curves.arc(centre, self.end, sweep, self.tolerance * FLATTEN)[1:]
         chords[-1] = end
         out = atan2(end[1] - centre[1], end[0] - centre[0])
         return self._with(chords, out + (pi / 2 if sweep > 0 else -pi / 2))
@@ -132,7 +132,7 @@ class Outline(Value):
         """The closed outline as a polygon; a gap between end and start is an error."""
         coordinates = np.asarray(self.line.coords)
         gap = hypot(self.end[0] - self.start[0], self.end[1] - self.start[1])
-        if gap > self.tolerance * share.FLATTEN:
+        if gap > self.tolerance * FLATTEN:
             raise ShapeError(
                 f"The outline does not close: from its end ({self.end[0]:.4f}, {self.end[1]:.4f}) to its start "
                 f"({self.start[0]:.4f}, {self.start[1]:.4f}) there is a gap of {gap:.4f} mm.",

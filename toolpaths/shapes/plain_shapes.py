@@ -13,15 +13,15 @@ from shapely import Polygon
 
 from toolpaths.base.checks import between, point, positive, whole
 from toolpaths.base.errors import InputError
-from toolpaths.shapes import tolerance as share
 from toolpaths.shapes.curves import arc, steps_for
+from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, FLATTEN
 
 Place = tuple[float, float]
 # Coordinates nearer than this, in mm, are one.
 _SAME = 1e-9
 
 
-def circle(diameter: float, centre: Place = (0.0, 0.0), *, tolerance: float = share.DEFAULT) -> Polygon:
+def circle(diameter: float, centre: Place = (0.0, 0.0), *, tolerance: float = DEFAULT_TOLERANCE) -> Polygon:
     """A circle of the given diameter.
 
     >>> circle(80, (110, 70)).bounds
@@ -32,7 +32,9 @@ def circle(diameter: float, centre: Place = (0.0, 0.0), *, tolerance: float = sh
     return ellipse(diameter, diameter, centre, tolerance=tolerance)
 
 
-def ellipse(width: float, height: float, centre: Place = (0.0, 0.0), *, tolerance: float = share.DEFAULT) -> Polygon:
+def ellipse(
+    width: float, height: float, centre: Place = (0.0, 0.0), *, tolerance: float = DEFAULT_TOLERANCE
+) -> Polygon:
     """An ellipse of the given overall width and height.
 
     >>> ellipse(76, 90, (38, 45)).bounds
@@ -43,7 +45,7 @@ def ellipse(width: float, height: float, centre: Place = (0.0, 0.0), *, toleranc
     a, b = positive("width", width) / 2, positive("height", height) / 2
     x, y = point("centre", centre)
     # A chord of an ellipse is the image of a chord of its circle of radius max(a, b), never longer.
-    quarter = steps_for(max(a, b), pi / 2, positive("tolerance", tolerance) * share.FLATTEN)
+    quarter = steps_for(max(a, b), pi / 2, positive("tolerance", tolerance) * FLATTEN)
     turns = np.arange(4 * quarter) * (pi / 2 / quarter)
     unit = np.column_stack([np.cos(turns), np.sin(turns)])
     unit[::quarter] = [[1, 0], [0, 1], [-1, 0], [0, -1]]
@@ -56,7 +58,7 @@ def rectangle(
     centre: Place = (0.0, 0.0),
     *,
     corner_radius: float = 0.0,
-    tolerance: float = share.DEFAULT,
+    tolerance: float = DEFAULT_TOLERANCE,
 ) -> Polygon:
     """A rectangle, its corners sharp or rounded.
 
@@ -70,7 +72,7 @@ def rectangle(
     r = between("corner_radius", corner_radius, 0.0, min(a, b))
     if r == 0:
         return Polygon([(x - a, y - b), (x + a, y - b), (x + a, y + b), (x - a, y + b)])
-    fine = positive("tolerance", tolerance) * share.FLATTEN
+    fine = positive("tolerance", tolerance) * FLATTEN
     corners = [
         ((a - r, b - r), (a, b - r)),
         ((r - a, b - r), (r - a, b)),
@@ -84,7 +86,7 @@ def rectangle(
     return Polygon(rounded[~repeated] + [x, y])
 
 
-def slot(start: Place, end: Place, width: float, *, tolerance: float = share.DEFAULT) -> Polygon:
+def slot(start: Place, end: Place, width: float, *, tolerance: float = DEFAULT_TOLERANCE) -> Polygon:
     """A slot with round ends: what a cutter of `width` leaves on its way from start to end.
 
     >>> slot((20, 50), (60, 50), 10).bounds
@@ -97,7 +99,7 @@ def slot(start: Place, end: Place, width: float, *, tolerance: float = share.DEF
     if length == 0:
         raise InputError(f"start and end of the slot are both ({x0:g}, {y0:g}); use circle().")
     nx, ny = (y1 - y0) / length * r, (x0 - x1) / length * r
-    fine = positive("tolerance", tolerance) * share.FLATTEN
+    fine = positive("tolerance", tolerance) * FLATTEN
     far, near = arc((x1, y1), (x1 + nx, y1 + ny), pi, fine), arc((x0, y0), (x0 - nx, y0 - ny), pi, fine)
     return Polygon(np.vstack([far, near]))
 

@@ -12,14 +12,14 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.checks import positive
 from toolpaths.base.errors import DoesNotFitError, ShapeError
 from toolpaths.shapes import door
-from toolpaths.shapes import tolerance as share
 from toolpaths.shapes.curves import arc
+from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, FLATTEN
 
 # A corner that turns less than this is part of a curve, in which nothing square sits.
 _LEAST_TURN_DEG = 20.0
 
 
-def relieve_corners(shape: BaseGeometry, radius: float, *, tolerance: float = share.DEFAULT) -> BaseGeometry:
+def relieve_corners(shape: BaseGeometry, radius: float, *, tolerance: float = DEFAULT_TOLERANCE) -> BaseGeometry:
     """The area with a circle of `radius` added at every corner into which a round cutter does not reach.
 
     The circle passes through the corner, its centre on the bisector, so the cutter of that radius
@@ -53,7 +53,7 @@ def relieve_corners(shape: BaseGeometry, radius: float, *, tolerance: float = sh
                 # Half the corner's angle has the cosine |bisector|/2: that is the mouth's share of the diameter.
                 mouth = float(np.hypot(*bisector)) * radius
                 middle = points[i] + bisector / np.hypot(*bisector) * radius
-                relief = Polygon(arc(tuple(middle), points[i], 2 * pi, tolerance * share.FLATTEN)[:-1])
+                relief = Polygon(arc(tuple(middle), points[i], 2 * pi, tolerance * FLATTEN)[:-1])
                 overcut = shapely.difference(relief, part)
                 lobe = shapely.distance(shapely.get_parts(overcut), Point(points[i])) <= tolerance
                 if mouth > walls[i] or not lobe.all():

@@ -12,8 +12,8 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.checks import Floats, finite, one_of, point, positive
 from toolpaths.base.errors import InputError, ShapeError
 from toolpaths.shapes import door
-from toolpaths.shapes import tolerance as share
 from toolpaths.shapes.outline import Outline
+from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, FLATTEN
 
 Shape = TypeVar("Shape", bound=BaseGeometry)
 Place = tuple[float, float]
@@ -124,7 +124,7 @@ def resize(shape: Shape, *, width: float | None = None, height: float | None = N
     return scaled
 
 
-def mirror_half(half: Line, about: Axis, at: float = 0.0, *, tolerance: float = share.DEFAULT) -> Polygon:
+def mirror_half(half: Line, about: Axis, at: float = 0.0, *, tolerance: float = DEFAULT_TOLERANCE) -> Polygon:
     """A closed outline from its half and the mirror image of that half.
 
     half : a shapely line, an Outline, or points (x, y)
@@ -145,7 +145,7 @@ def mirror_half(half: Line, about: Axis, at: float = 0.0, *, tolerance: float = 
     return door.polygon("outline", np.vstack([points, image[1:-1]]))
 
 
-def mirror_quarter(quarter: Line, middle: Place = (0.0, 0.0), *, tolerance: float = share.DEFAULT) -> Polygon:
+def mirror_quarter(quarter: Line, middle: Place = (0.0, 0.0), *, tolerance: float = DEFAULT_TOLERANCE) -> Polygon:
     """A closed outline from its quarter, mirrored in the upright and in the level line through `middle`.
 
     quarter : a shapely line, an Outline, or points (x, y)
@@ -181,7 +181,7 @@ def _mirrored(points: Floats, about: Axis, at: float) -> Floats:
 def _on_axis(points: Floats, end: int, about: Axis, at: float, tolerance: float) -> Floats:
     axis = 0 if about == "vertical" else 1
     gap = points[end][axis] - at
-    if abs(gap) > positive("tolerance", tolerance) * share.FLATTEN:
+    if abs(gap) > positive("tolerance", tolerance) * FLATTEN:
         x, y = points[end]
         raise ShapeError(
             f"The line ends at ({x:.4f}, {y:.4f}), {abs(gap):.4f} mm from the mirror line {'xy'[axis]} = {at:g}; "

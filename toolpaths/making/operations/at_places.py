@@ -10,8 +10,8 @@ from toolpaths.base.errors import Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.making.motion.route import Order, checked_order
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
-from toolpaths.making.operations import visit
 from toolpaths.making.operations.operation import OneCutter, Site
+from toolpaths.making.operations.visiting_order import places_in_order
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
@@ -27,7 +27,7 @@ class AtPlaces(OneCutter):
 
     def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
         builder = PathBuilder(cutter, site.fixture.safe_z)
-        for place in visit.places(self.places, self.order, cutter, site.fixture):
+        for place in places_in_order(self.places, self.order, cutter, site.fixture):
             self._cut_at(place, builder, site)
         return builder.path()
 

@@ -18,9 +18,9 @@ from toolpaths.facts.way_down import narrowest_hole, too_narrow
 from toolpaths.making.motion.route import Order
 from toolpaths.making.motion.toolpath import PathBuilder
 from toolpaths.making.operations.at_places import AtPlaces
-from toolpaths.making.operations.entry import bore_fall
+from toolpaths.making.operations.entries import bore_fall
 from toolpaths.making.operations.operation import CLEAR, Site, check_side_cutting
-from toolpaths.making.operations.ring import Direction, checked_direction
+from toolpaths.making.operations.rings import Direction, checked_direction
 from toolpaths.shapes.plain_shapes import circle
 from toolpaths.shapes.track import Segment, circle_track
 

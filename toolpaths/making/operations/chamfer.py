@@ -18,13 +18,12 @@ from toolpaths.facts.depth import Depth
 from toolpaths.facts.features.cut_along import CutAlong
 from toolpaths.facts.features.feature import Feature
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
-from toolpaths.making.operations import entry as entries
-from toolpaths.making.operations import ring as rounds
-from toolpaths.making.operations import visit
+from toolpaths.making.operations import entries, rings
 from toolpaths.making.operations.leads import rise
 from toolpaths.making.operations.operation import CLEAR, OnArea, OneCutter, Site, checked_cutter, levels
-from toolpaths.making.operations.ring import Direction, checked_direction
-from toolpaths.making.operations.tight import lost_near
+from toolpaths.making.operations.out_of_reach import lost_near
+from toolpaths.making.operations.rings import Direction, checked_direction
+from toolpaths.making.operations.visiting_order import rings_in_order
 from toolpaths.shapes import door, offset
 
 EdgeSide = Literal["outside", "inside"]
@@ -86,8 +85,8 @@ class Chamfer(OneCutter, OnArea):
         builder = PathBuilder(cutter, fixture.safe_z)
         passes = levels(top, self.floor(fixture), cutter.running.step_down)
         inside = self.side == "inside"
-        found = rounds.rings(centres, wood_outside=inside, direction=self.direction, tolerance=tolerance)
-        for _, begun in visit.rings(centres, found, cutter, fixture):
+        found = rings.boundary_rings(centres, wood_outside=inside, direction=self.direction, tolerance=tolerance)
+        for _, begun in rings_in_order(centres, found, cutter, fixture):
             builder.go_above(begun.start, top + CLEAR)
             end = entries.cut_ring(builder, begun, top, passes, "auto")
             builder.cut(rise(begun, end, builder.z, top + CLEAR))

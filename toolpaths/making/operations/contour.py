@@ -22,10 +22,8 @@ from toolpaths.facts.features.parting import Parting
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.tabs import Tabs
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
-from toolpaths.making.operations import entry as entries
-from toolpaths.making.operations import holding, visit
-from toolpaths.making.operations import ring as rounds
-from toolpaths.making.operations.entry import LineEntry
+from toolpaths.making.operations import entries, rings, tabs_or_skin
+from toolpaths.making.operations.entries import LineEntry
 from toolpaths.making.operations.leads import Leads
 from toolpaths.making.operations.operation import (
     AIR,
@@ -37,9 +35,10 @@ from toolpaths.making.operations.operation import (
     checked_finish,
     levels,
 )
-from toolpaths.making.operations.ring import Direction
+from toolpaths.making.operations.out_of_reach import left_note, lost_near
 from toolpaths.making.operations.ring_passes import ContourRing, Descent, TabsWanted, cut_ring
-from toolpaths.making.operations.tight import left_note, lost_near
+from toolpaths.making.operations.rings import Direction
+from toolpaths.making.operations.visiting_order import rings_in_order
 from toolpaths.shapes import door, offset
 from toolpaths.shapes.track import Track
 
@@ -66,12 +65,12 @@ class Contour(OneCutter, OnArea):
     def _check(self) -> None:
         super()._check()
         one_of("side", self.side, SIDES)
-        rounds.checked_direction(self.direction)
+        rings.checked_direction(self.direction)
         check_side_cutting(self.cutter)
         entries.checked_entry(self.entry, self.cutter)
         if self.tabs is not None and not isinstance(self.tabs, Tabs):
             raise InputError(f"tabs={self.tabs!r} must be Tabs(count=..., width=..., height=...).")
-        holding.checked_skin(self.skin, self.depth, self.side, self.tabs)
+        tabs_or_skin.checked_skin(self.skin, self.depth, self.side, self.tabs)
         checked_finish(self.finish, self.cutter)
         if self.start is not None:
             object.__setattr__(self, "start", point("start", self.start))
@@ -88,7 +87,7 @@ class Contour(OneCutter, OnArea):
         return float(self.from_depth), -z_of(Through(-self.skin) if self.skin else self.depth, board)
 
     def floor(self, fixture: Fixture) -> float:
-        return holding.floor_over(self.skin, self.top, fixture) if self.skin else super().floor(fixture)
+        return tabs_or_skin.floor_over(self.skin, self.top, fixture) if self.skin else super().floor(fixture)
 
     def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
         fixture, tolerance, top = site.fixture, site.tolerance, self.top
@@ -97,10 +96,10 @@ class Contour(OneCutter, OnArea):
             check_wall(cutter, top, floor)
         descent = Descent(cutter, top, tuple(levels(top, floor, cutter.running.step_down)), self.entry)
         wall = _centres(area, cutter, self.side, 0.0, tolerance)
-        rings = self._rings(area, wall, cutter, fixture, tolerance)
+        found = self._rings(area, wall, cutter, fixture, tolerance)
         wanted = None
         if self.tabs is not None:
-            tab_top = holding.top_of_tabs(self.tabs, top, floor, fixture, rings[0].rough.start)
+            tab_top = tabs_or_skin.top_of_tabs(self.tabs, top, floor, fixture, found[0].rough.start)
             wanted = TabsWanted(self.tabs, tab_top, fixture.grain_deg)
         # The passes with an allowance leave that much room beside the last one.
         off = self.finish or min(_OFF, cutter.radius * _OFF_SHARE)
@@ -108,9 +107,9 @@ class Contour(OneCutter, OnArea):
         leads = Leads(cutter.radius, self.direction == "climb", room).from_beside(off)
         grounds = self._grounds(area, floor, cutter, site)
         builder = PathBuilder(cutter, fixture.safe_z)
-        for ring in rings:
+        for ring in found:
             cut_ring(builder, ring, descent, leads, grounds, wanted)
-        return builder.path((*holding.skin_note(self.skin), *_left(area, wall, cutter, self.side, tolerance)))
+        return builder.path((*tabs_or_skin.skin_note(self.skin), *_left(area, wall, cutter, self.side, tolerance)))
 
     def _rings(
         self, area: BaseGeometry, wall: BaseGeometry, cutter: Cutter, fixture: Fixture, tolerance: float
@@ -131,11 +130,11 @@ class Contour(OneCutter, OnArea):
         at = None if self.start is None else fixture.place(Point(self.start))
         on_end_grain = self.tabs is not None and not self.tabs.points and fixture.grain_deg is not None
         if at is not None:
-            rough = [rounds.begin_near(track, (at.x, at.y)) for track in rough]
+            rough = [rings.begin_near(track, (at.x, at.y)) for track in rough]
         elif on_end_grain:
-            rough = [rounds.begin_on_end_grain(track, fixture.grain_deg or 0.0) for track in rough]
-        route = visit.rings(centres, rough, cutter, fixture, anywhere=at is None and not on_end_grain)
-        given = holding.given_places([track for _, track in route], self.tabs, cutter.diameter, fixture)
+            rough = [rings.begin_on_end_grain(track, fixture.grain_deg or 0.0) for track in rough]
+        route = rings_in_order(centres, rough, cutter, fixture, anywhere=at is None and not on_end_grain)
+        given = tabs_or_skin.given_places([track for _, track in route], self.tabs, cutter.diameter, fixture)
         return [
             ContourRing(track, final[number] if self.finish else None, places, movable=at is None)
             for (number, track), places in zip(route, given, strict=True)
@@ -144,7 +143,7 @@ class Contour(OneCutter, OnArea):
     def _boundary(self, area: BaseGeometry, tolerance: float) -> list[Track]:
         """The rings of an area in the direction in which they are cut."""
         inside = self.side == "inside"
-        return rounds.rings(area, wood_outside=inside, direction=self.direction, tolerance=tolerance)
+        return rings.boundary_rings(area, wood_outside=inside, direction=self.direction, tolerance=tolerance)
 
     def _grounds(self, area: BaseGeometry, floor: float, cutter: Cutter, site: Site) -> list[BaseGeometry]:
         """Where the cutter may go down through air, the roomiest first."""
@@ -161,7 +160,7 @@ class Contour(OneCutter, OnArea):
             if tabs is not None and tabs.spacing:
                 edge = _centres(area, cutter, side, self.finish, tolerance)
                 count = sum(tabs.number_on(ring) for ring in self._boundary(edge, tolerance))
-            long = 1.0 if tabs is None else holding.longest_on_wall(tabs, cutter.diameter, side)
+            long = 1.0 if tabs is None else tabs_or_skin.longest_on_wall(tabs, cutter.diameter, side)
             return (
                 Parting(
                     area=area,

@@ -16,11 +16,11 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.machine import Machine
 from toolpaths.making.motion.seconds import seconds_of
 from toolpaths.making.motion.toolpath import CUT, RAPID, Move, Toolpath
-from toolpaths.making.operations import ring as rounds
-from toolpaths.making.operations.clearing import Room
-from toolpaths.making.operations.courses import Leg, LoopTree, inside_out, loop_trees, outside_in
-from toolpaths.making.operations.links import Course, Section, linked_course
-from toolpaths.making.operations.rows import parallel, shortest_rows
+from toolpaths.making.operations import rings
+from toolpaths.making.operations.linked_course import Course, Section, linked_course
+from toolpaths.making.operations.loop_order import Leg, LoopTree, inside_out, loop_trees, outside_in
+from toolpaths.making.operations.loops import Room
+from toolpaths.making.operations.parallel_rows import parallel, shortest_rows
 from toolpaths.making.operations.section_entry import entry_into
 from toolpaths.making.operations.spiral import shortest_spiral, spiral
 
@@ -70,7 +70,7 @@ def _of_pattern(tree: LoopTree, room: Room, pattern: str, whole: bool) -> list[L
     if pattern == "spiral" and whole:
         turns = spiral(tree, room)
         if turns is None:
-            x, y = rounds.placed_point(room.centres)
+            x, y = rings.placed_point(room.centres)
             raise DoesNotFitError(
                 f"The loops near ({x:.1f}, {y:.1f}) do not lie one in one, so no spiral clears them; "
                 "use pattern='auto', or 'inside out'.",

@@ -19,7 +19,7 @@ from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.features.recess import Recess
 from toolpaths.facts.way_down import check_plunge
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
-from toolpaths.making.operations import ring as rounds
+from toolpaths.making.operations import rings
 from toolpaths.making.operations.operation import (
     CLEAR,
     OnArea,
@@ -32,7 +32,7 @@ from toolpaths.making.operations.operation import (
 from toolpaths.shapes import door
 
 RowDirection = Literal["both", "climb", "conventional"]
-ROW_DIRECTIONS: tuple[RowDirection, ...] = ("both", *rounds.DIRECTIONS)
+ROW_DIRECTIONS: tuple[RowDirection, ...] = ("both", *rings.DIRECTIONS)
 # Room between the cutter and the wood where it comes down beside it, mm.
 _BESIDE = 1.0
 # Share of the area by which a round shape drawn in chords may be hollow.
@@ -51,7 +51,7 @@ class Face(OneCutter, OnArea):
         super()._check()
         hollow = shapely.difference(shapely.convex_hull(self._area), self._area)
         if hollow.area > _HOLLOW * self._area.area:
-            x, y = rounds.placed_point(hollow)
+            x, y = rings.placed_point(hollow)
             raise ShapeError(
                 f"Parallel passes would also level what lies outside the shape at ({x:.1f}, {y:.1f}); give a shape "
                 "without hollows and holes, or use pocket().",

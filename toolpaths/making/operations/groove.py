@@ -17,16 +17,15 @@ from toolpaths.facts.features.cut_along import CutAlong
 from toolpaths.facts.features.feature import Feature
 from toolpaths.making.motion.route import Order, checked_order
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
-from toolpaths.making.operations import entry as entries
-from toolpaths.making.operations import visit
-from toolpaths.making.operations.entry import LineEntry
+from toolpaths.making.operations import entries
+from toolpaths.making.operations.entries import LineEntry
 from toolpaths.making.operations.leads import rise
 from toolpaths.making.operations.operation import CLEAR, OneCutter, Site, check_side_cutting, levels
-from toolpaths.making.operations.ring import Direction, checked_direction
-from toolpaths.shapes import arc_fit as arcs
-from toolpaths.shapes import door
-from toolpaths.shapes import tolerance as share
+from toolpaths.making.operations.rings import Direction, checked_direction
+from toolpaths.making.operations.visiting_order import lines_in_order
+from toolpaths.shapes import arc_fit, door
 from toolpaths.shapes.outline import Outline
+from toolpaths.shapes.tolerance_shares import FIT
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
@@ -62,12 +61,12 @@ class Groove(OneCutter):
         for drawn, closed in self._drawn:
             points = fixture.seen_from_front(drawn)
             if closed:
-                # Wood inside kept on the right means clockwise: see rings().
+                # Wood inside kept on the right means clockwise: see boundary_rings().
                 clockwise = self.direction == "climb"
                 if shapely.is_ccw(shapely.linearrings(points)) == clockwise:
                     points = points[::-1]
-            tracks.append(arcs.fit(points, closed, tolerance * share.FIT))
-        for track in visit.lines(tracks, len(passes), self.order, cutter, fixture):
+            tracks.append(arc_fit.fit(points, closed, tolerance * FIT))
+        for track in lines_in_order(tracks, len(passes), self.order, cutter, fixture):
             builder.go_above(track.start, top + CLEAR)
             if track.closed:
                 end = entries.cut_ring(builder, track, top, passes, self.entry)

@@ -10,13 +10,13 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.facts.cutter import Cutter
 from toolpaths.making.motion.toolpath import PathBuilder
-from toolpaths.making.operations.clearing import Room, parts, standing
 from toolpaths.making.operations.course_choice import CourseTerms, soonest_courses
-from toolpaths.making.operations.descent import descend
+from toolpaths.making.operations.course_passes import cut_courses
+from toolpaths.making.operations.last_round import finish_walls
 from toolpaths.making.operations.layers import Layer
+from toolpaths.making.operations.loops import Room, polygons_of, standing
 from toolpaths.making.operations.operation import AIR
-from toolpaths.making.operations.ring import Direction
-from toolpaths.making.operations.walls import finish_walls
+from toolpaths.making.operations.rings import Direction
 from toolpaths.shapes import offset
 
 
@@ -55,7 +55,7 @@ class ClearingByCourses:
 
     def clear(self, builder: PathBuilder, centres: BaseGeometry, layer: Layer) -> None:
         courses = [course for room in self._rooms(centres, layer) for course in soonest_courses(room, self.terms)]
-        descend(builder, courses, layer, self.terms.entry)
+        cut_courses(builder, courses, layer, self.terms.entry)
 
     def finish(
         self, builder: PathBuilder, centres: BaseGeometry, cleared: BaseGeometry, top: float, passes: list[float]
@@ -68,7 +68,7 @@ class ClearingByCourses:
         flat = cutter.profile.flat_radius
         air, sure = _axis_in(layer.air, cutter, tolerance), shapely.buffer(layer.sure, -cutter.radius - AIR)
         found = []
-        for part in parts(centres):
+        for part in polygons_of(centres):
             wood = shapely.intersection(layer.wood, offset.zone(part, cutter.radius + tolerance, tolerance))
             if not standing(wood, tolerance).is_empty:
                 free, known = shapely.intersection(air, part), shapely.intersection(sure, part)
@@ -82,5 +82,5 @@ def _axis_in(air: BaseGeometry, cutter: Cutter, tolerance: float) -> BaseGeometr
     if not cutter.centre_cutting:
         return roomy
     # A hole or slot of its own width is a way down as well, though there is no room to move over in it.
-    snug = parts(shapely.buffer(air, 2 * tolerance - cutter.radius))
+    snug = polygons_of(shapely.buffer(air, 2 * tolerance - cutter.radius))
     return shapely.union_all([roomy, *(part for part in snug if not part.intersects(roomy))])

@@ -7,7 +7,7 @@ from typing import NamedTuple
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.making.operations.clearing import standing
+from toolpaths.making.operations.loops import standing
 from toolpaths.making.operations.operation import Site
 
 
@@ -47,7 +47,7 @@ def layers(top: float, passes: list[float], reached: BaseGeometry, open_area: Ba
 def _grouped(
     top: float, passes: list[float], reached: BaseGeometry, open_area: BaseGeometry, site: Site
 ) -> list[Layer]:
-    """The passes in loop_trees that find the same wood.
+    """The passes in groups that find the same wood.
 
     What is open to a depth is open above it as well. So where the first and the last of some passes find the same
     wood, those between do too, and the passes are halved only where they do not.

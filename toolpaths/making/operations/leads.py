@@ -19,7 +19,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import Point
 from toolpaths.making.motion.toolpath import Stretch, level
-from toolpaths.making.operations.ring import past_its_start
+from toolpaths.making.operations.rings import past_its_start
 from toolpaths.shapes.biarc import biarc
 from toolpaths.shapes.track import Segment, Track
 

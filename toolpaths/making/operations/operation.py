@@ -28,7 +28,7 @@ from toolpaths.facts.way_down import check_sideways
 from toolpaths.making.motion.removed import Removed
 from toolpaths.making.motion.toolpath import Toolpath
 from toolpaths.shapes import door
-from toolpaths.shapes import tolerance as share
+from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE
 
 # Height above the surface at which a rapid down ends and cutting feed begins
 # (common practice: 1 to 3 mm, no source).
@@ -46,7 +46,7 @@ class Site:
     """Where work is done: the board as it lies, the tolerance in mm, and the wood that is removed by then."""
 
     fixture: Fixture
-    tolerance: float = share.DEFAULT
+    tolerance: float = DEFAULT_TOLERANCE
     removed: Removed = field(default_factory=Removed)
 
     def after(self, path: Toolpath) -> Site:
@@ -121,7 +121,7 @@ class Operation(ABC):
         """From which depth to which it cuts, mm below the face as it was before any work."""
         return float(self.from_depth), -z_of(self.depth, board)
 
-    def toolpaths(self, fixture: Fixture, tolerance: float = share.DEFAULT) -> tuple[Toolpath, ...]:
+    def toolpaths(self, fixture: Fixture, tolerance: float = DEFAULT_TOLERANCE) -> tuple[Toolpath, ...]:
         """The toolpath of each cutter that finds wood to take, for the side that the fixture describes, on a whole
         board."""
         site, paths = Site(fixture, positive("tolerance", tolerance)), list[Toolpath]()

@@ -19,14 +19,13 @@ from toolpaths.facts.features.recess import Recess
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.way_down import fall
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
-from toolpaths.making.operations import entry as entries
-from toolpaths.making.operations import ring as rounds
-from toolpaths.making.operations.clearing import parts
+from toolpaths.making.operations import entries, rings
 from toolpaths.making.operations.course_choice import PATTERNS, CourseTerms, Pattern
-from toolpaths.making.operations.entry import AreaEntry
+from toolpaths.making.operations.entries import AreaEntry
 from toolpaths.making.operations.layer_clearing import ClearingByCourses, LayerClearing
 from toolpaths.making.operations.layers import layers
 from toolpaths.making.operations.limited.limited_clearing import LimitedClearing
+from toolpaths.making.operations.loops import polygons_of
 from toolpaths.making.operations.operation import (
     CLEAR,
     OnArea,
@@ -38,8 +37,8 @@ from toolpaths.making.operations.operation import (
     checked_stepover,
     levels,
 )
-from toolpaths.making.operations.ring import Direction
-from toolpaths.making.operations.tight import left_note
+from toolpaths.making.operations.out_of_reach import left_note
+from toolpaths.making.operations.rings import Direction
 from toolpaths.shapes import door, offset
 
 
@@ -78,7 +77,7 @@ class Pocket(OnArea):
             if cutter.profile.flat_radius == 0:
                 raise InputError(f"{cutter} has no flat at its tip and leaves ridges on a floor; take a flat one.")
             entries.checked_entry(self.entry, cutter, entries.AREA_ENTRIES)
-        rounds.checked_direction(self.direction)
+        rings.checked_direction(self.direction)
         one_of("pattern", self.pattern, PATTERNS)
         checked_stepover(self.stepover, 0.5)
         checked_finish(self.finish, tools[-1])
@@ -141,7 +140,7 @@ class Pocket(OnArea):
         """What is to be cleared, as the board lies."""
         area = fixture.place(self._wanted)
         if area.is_empty:
-            raise DoesNotFitError("The islands cover the whole pocket.", rounds.placed_point(self._area))
+            raise DoesNotFitError("The islands cover the whole pocket.", rings.placed_point(self._area))
         return area
 
     def _passes(self, cutter: Cutter, floor: float) -> list[float]:
@@ -175,9 +174,9 @@ class Pocket(OnArea):
             centres = method.before_finer(centres)
         if centres.is_empty:
             raise _fits_nowhere(area, cutter, self.finish)
-        for part in parts(within_finish) if finest else ():
+        for part in polygons_of(within_finish) if finest else ():
             if not part.intersects(centres):
-                x, y = rounds.placed_point(part)
+                x, y = rings.placed_point(part)
                 raise DoesNotFitError(
                     f"{cutter} does not fit into the pocket at ({x:.1f}, {y:.1f}); add a finer one.", (x, y)
                 )
@@ -243,7 +242,7 @@ def pocket(
 
 def _widest(room: BaseGeometry) -> tuple[float, Point]:
     """Diameter of the largest round cutter that fits anywhere in a room, mm, and where."""
-    circles = [shapely.maximum_inscribed_circle(part) for part in parts(room)]
+    circles = [shapely.maximum_inscribed_circle(part) for part in polygons_of(room)]
     widest = max(circles, key=lambda circle: circle.length)
     x, y = widest.coords[0]
     return 2 * float(widest.length), (x, y)

@@ -15,9 +15,8 @@ from toolpaths.facts.way_down import fall
 from toolpaths.making.motion.tab_heights import TabHeights, tab_heights
 from toolpaths.making.motion.tabs import Tabs, check_apart, places_on
 from toolpaths.making.motion.toolpath import PathBuilder
-from toolpaths.making.operations import entry as entries
-from toolpaths.making.operations import ring as rounds
-from toolpaths.making.operations.entry import LineEntry
+from toolpaths.making.operations import entries, rings
+from toolpaths.making.operations.entries import LineEntry
 from toolpaths.making.operations.leads import Leads, Round, rise, straight, within
 from toolpaths.making.operations.operation import CLEAR
 from toolpaths.shapes.track import Segment, Track
@@ -100,7 +99,7 @@ def cut_ring(
     else:
         _cut_along(builder, begun, descent, tabs, leave=ring.final is None)
     if ring.final is not None:
-        last = leads.round(rounds.begin_near(ring.final, builder.place))
+        last = leads.round(rings.begin_near(ring.final, builder.place))
         _cut_last(builder, last, descent, _tab_heights(last.ring, places, descent, wanted))
 
 
@@ -114,7 +113,7 @@ def _tab_places(
         return begun, tuple(places_on(begun, tabs, diameter, high, way_in, wanted.grain_deg))
     check_apart(begun, ring.given, tabs, diameter, high)
     if ring.movable and not straight_down:
-        begun = rounds.begin_clear(begun, ring.given, tabs.half_zone(diameter, high), way_in)
+        begun = rings.begin_clear(begun, ring.given, tabs.half_zone(diameter, high), way_in)
     return begun, ring.given
 
 
@@ -140,13 +139,13 @@ def _straight_down(
 
 def _through_air(ring: Track, ground: BaseGeometry, leads: Leads) -> Round | None:
     """Down where earlier work left room for the cutter, on the ring or a little off it; None where it did not."""
-    away = float(shapely.distance(rounds.line(ring), ground))
+    away = float(shapely.distance(rings.as_chords(ring), ground))
     if ground.is_empty or away > leads.radius / 2:
         return None
-    place = rounds.place_within(ring, shapely.buffer(ground, away + _INTO))
+    place = rings.place_within(ring, shapely.buffer(ground, away + _INTO))
     if place is None:
         return None
-    begun = rounds.begin_near(ring, place)
+    begun = rings.begin_near(ring, place)
     if away == 0:
         return leads.from_beside(0.0).round(begun)
     near = leads.from_beside(away + _INTO)

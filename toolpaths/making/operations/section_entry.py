@@ -1,4 +1,4 @@
-"""Where a section of a course is entered, as seen from above; `entry` holds how the cutter goes down there.
+"""Where a section of a course is entered, as seen from above; `entries` holds how the cutter goes down there.
 
 It comes onto the leg in the leg's direction wherever there is room: a helix touches the leg, and beside wood
 that was cut before the cutter comes down in air and onto the leg on an arc.
@@ -17,10 +17,9 @@ from shapely.ops import nearest_points
 from toolpaths.base.errors import DoesNotFitError
 from toolpaths.base.errors import Point as Place
 from toolpaths.facts.cutter import Cutter
-from toolpaths.making.operations import entry as entries
-from toolpaths.making.operations import ring as rounds
-from toolpaths.making.operations.clearing import Room
-from toolpaths.making.operations.courses import Leg
+from toolpaths.making.operations import entries, rings
+from toolpaths.making.operations.loop_order import Leg
+from toolpaths.making.operations.loops import Room
 from toolpaths.shapes.track import Segment, Track, circle_track
 
 # From air into the wood at most so many diameters of slot.
@@ -64,17 +63,17 @@ def entry_into(leg: Leg, room: Room, cutter: Cutter, entry: str) -> tuple[Sectio
         entries.check_way_along(cutter, track)
     if entry == "helix":
         raise DoesNotFitError(f"A helix finds no room for {cutter} in the pocket; use entry='ramp'.", track.start)
-    begun = rounds.begin_on_longest(track) if track.closed else track
+    begun = rings.begin_on_longest(track) if track.closed else track
     return SectionEntry("along", begun.start), begun
 
 
 def _through_air(track: Track, room: Room) -> tuple[SectionEntry, Track] | None:
-    begun = rounds.begun(track, rounds.near(room.air, track.start))
+    begun = rings.begun(track, rings.near(room.air, track.start))
     if lead := room.leads.arc_on(begun.start, begun.segments[0].heading(0.0), room.air):
         return _down(lead[0].start, lead, room), begun
     near = nearest_points(room.air, Point(begun.start))[0]
     start = (near.x, near.y)
-    begun = rounds.begun(track, start)
+    begun = rings.begun(track, start)
     lead = (Segment(start, begun.start),) if dist(start, begun.start) > 1e-9 else ()
     if sum(segment.length for segment in lead) > _LONGEST_SLOT * 2 * room.radius or not room.inside(lead):
         return None
@@ -91,7 +90,7 @@ def _helix_touching(leg: Leg, room: Room, cutter: Cutter) -> tuple[SectionEntry,
     track = leg.track
     if not track.closed:
         return None
-    spots = rounds.middles(track)[:_PLACES]
+    spots = rings.middles(track)[:_PLACES]
     spots += [i * track.length / _PLACES for i in range(_PLACES)]
     turn = 1 if room.climb else -1
     off = _OFF_WALL * cutter.radius if leg.wall else 0.0
@@ -124,7 +123,7 @@ def _widest_helix(leg: Leg, room: Room, cutter: Cutter) -> tuple[SectionEntry, T
     helix = entries.helix_track(cutter, (middle.x, middle.y), spare, clockwise=not room.climb)
     if helix is None:
         return None
-    along, far = rounds.reached(leg.track, helix.start)
+    along, far = rings.where_joined(leg.track, helix.start)
     if far > _LONGEST_LINK * cutter.diameter:
         return None
     lead = room.leads.link(helix.segments[-1], leg.track, along)

@@ -12,11 +12,11 @@ import shapely
 from shapely import LineString
 
 from toolpaths.base.checks import Floats
-from toolpaths.making.operations.clearing import Loop, Room, standing
-from toolpaths.making.operations.courses import Leg, LoopTree
-from toolpaths.shapes import arc_fit as arcs
-from toolpaths.shapes import tolerance as share
+from toolpaths.making.operations.loop_order import Leg, LoopTree
+from toolpaths.making.operations.loops import Loop, Room, standing
+from toolpaths.shapes import arc_fit
 from toolpaths.shapes.curves import lengths_along
+from toolpaths.shapes.tolerance_shares import FIT
 from toolpaths.shapes.track import Track
 
 # Of the radius of the flat: how exactly the swath is looked up.
@@ -46,8 +46,8 @@ def spiral(tree: LoopTree, room: Room) -> list[Leg] | None:
     floor = shapely.buffer(shapely.simplify(room.centres, rough / 2), room.flat - 2 * rough, quad_segs=8)
     if not standing(shapely.difference(shapely.intersection(room.wood, floor), swept), room.tolerance).is_empty:
         return None
-    fine = room.tolerance * share.FIT
-    rest, last = arcs.fit(points[: len(points) - len(wall) + 1], False, fine), arcs.fit(wall, False, fine)
+    fine = room.tolerance * FIT
+    rest, last = arc_fit.fit(points[: len(points) - len(wall) + 1], False, fine), arc_fit.fit(wall, False, fine)
     track = Track((*rest.segments, *last.segments), False)
     return [Leg(track, line, loops[0].inside, True)]
 

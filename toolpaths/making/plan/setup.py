@@ -19,7 +19,7 @@ from toolpaths.making.motion.removed import Removed
 from toolpaths.making.operations.operation import Operation, Site
 from toolpaths.making.plan.steps import Plan, Step, planned
 from toolpaths.making.plan.work import AnyOrder, Stop, Work, listed
-from toolpaths.shapes import tolerance as share
+from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE
 
 # A board less than this many cutter diameters across is more likely one in inches.
 _NARROWEST = 3.0
@@ -54,7 +54,7 @@ class Setup:
     work: Sequence[Work]
     name: str = field(default="", kw_only=True)
     after: Setup | None = field(default=None, kw_only=True)
-    tolerance: float = field(default=share.DEFAULT, kw_only=True)
+    tolerance: float = field(default=DEFAULT_TOLERANCE, kw_only=True)
 
     def __post_init__(self) -> None:
         keep_plain_numbers(self)

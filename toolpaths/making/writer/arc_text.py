@@ -9,7 +9,7 @@ from toolpaths.facts.language import ARCS
 from toolpaths.making.motion.toolpath import Move
 from toolpaths.making.writer.number_format import NumberFormat
 from toolpaths.making.writer.style import Style
-from toolpaths.shapes import tolerance as share
+from toolpaths.shapes.tolerance_shares import FLATTEN
 from toolpaths.shapes.track import Segment
 
 # A shorter arc, mm, is written as a line: rounding could bring its ends to one direction from the centre, which a
@@ -30,7 +30,7 @@ def printable(move: Move, start: tuple[float, float, float], style: Style) -> li
         return [move._replace(sweep=0.0)]
     if style.machine.codes.issuperset(ARCS):
         return [move]
-    sagitta = min(style.tolerance * share.FLATTEN / arc.radius, 1.0)
+    sagitta = min(style.tolerance * FLATTEN / arc.radius, 1.0)
     count = ceil(abs(move.sweep) / 2 / acos(1 - sagitta))
     rise = move.z - start[2]
     return [

@@ -31,8 +31,8 @@ from shapely.geometry.polygon import orient
 
 from toolpaths.base.checks import Floats
 from toolpaths.shapes import door, offset
-from toolpaths.shapes import tolerance as share
 from toolpaths.shapes.curves import lengths_along
+from toolpaths.shapes.tolerance_shares import SIMPLIFY
 
 # A front that moves by less than this share of its advance is worth no stroke; smaller discs may take it.
 _WORTH = 0.3
@@ -122,7 +122,7 @@ def fronts(
     if cores.is_empty:
         return []
     grown = area_of(shapely.intersection(moved(cores, rho, fine), centres))
-    hair = fine * share.SIMPLIFY
+    hair = fine * SIMPLIFY
     known = shapely.buffer(beyond, hair, quad_segs=1)
     least = max(_WORTH * step, tolerance * _THINNEST)
     crescents = [part for part in polygons(shapely.difference(grown, known)) if thick(part, least)]

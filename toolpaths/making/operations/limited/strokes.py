@@ -30,9 +30,9 @@ from toolpaths.making.operations.limited.fronts import (
 )
 from toolpaths.making.operations.limited.shortest_path import shortest_path
 from toolpaths.making.operations.operation import AIR
-from toolpaths.shapes import arc_fit as arcs
-from toolpaths.shapes import tolerance as share
+from toolpaths.shapes import arc_fit
 from toolpaths.shapes.curves import lengths_along
+from toolpaths.shapes.tolerance_shares import FIT, SIMPLIFY
 from toolpaths.shapes.track import Track
 
 # Degrees kept from the limit, for chords, for arcs fitted to them, and for the rounding of the text.
@@ -191,7 +191,7 @@ class _Strokes:
             edge = min(waiting, key=self._far)
             waiting.remove(edge)
             points = edge.points if self.climb else edge.points[::-1]
-            track = arcs.fit(self._spiral(points, rho) if edge.closed else points, False, fine * share.FIT)
+            track = arc_fit.fit(self._spiral(points, rho) if edge.closed else points, False, fine * FIT)
             self.found.append(self._joined(track))
             self.here = track.segments[-1].end
         opened = front.room
@@ -200,7 +200,7 @@ class _Strokes:
             near = area_of(shapely.union(shapely.intersection(self.free, around), opened))
             opened = closed_up(near, self.centres, self.radius, self.tolerance)
         free = shapely.union(self.free, opened)
-        self.free = area_of(shapely.simplify(free, fine * share.SIMPLIFY))
+        self.free = area_of(shapely.simplify(free, fine * SIMPLIFY))
 
     def _spiral(self, points: Floats, rho: float) -> Floats:
         """A closed loop, reached from the edge of the free room along a spiral that begins near the cutter."""

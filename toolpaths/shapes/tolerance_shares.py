@@ -7,7 +7,7 @@ the text (0.00005 mm with four decimals).
 
 from __future__ import annotations
 
-DEFAULT = 0.01
+DEFAULT_TOLERANCE = 0.01
 
 # Chords of arcs and curves lie at most this far inside the curve they stand for.
 FLATTEN = 1 / 8

@@ -15,9 +15,8 @@ from shapely.ops import nearest_points
 from toolpaths.base.checks import one_of
 from toolpaths.base.errors import Point
 from toolpaths.making.motion.tabs import END_GRAIN, off_grain
-from toolpaths.shapes import arc_fit as arcs
-from toolpaths.shapes import door
-from toolpaths.shapes import tolerance as share
+from toolpaths.shapes import arc_fit, door
+from toolpaths.shapes.tolerance_shares import FIT
 from toolpaths.shapes.track import Track
 
 # mm that a last round goes over its beginning (common practice, no source).
@@ -30,7 +29,7 @@ def checked_direction(direction: str) -> str:
     return one_of("direction", direction, DIRECTIONS)
 
 
-def rings(area: BaseGeometry, *, wood_outside: bool, direction: Direction, tolerance: float) -> list[Track]:
+def boundary_rings(area: BaseGeometry, *, wood_outside: bool, direction: Direction, tolerance: float) -> list[Track]:
     """The boundary of an area as tracks, holes first.
 
     wood_outside : whether the wood that stays lies outside the area (a pocket) or inside (a part).
@@ -42,7 +41,7 @@ def rings(area: BaseGeometry, *, wood_outside: bool, direction: Direction, toler
     found = []
     for polygon in door.polygons("area", area):
         for ring in (*polygon.interiors, polygon.exterior):
-            track = arcs.fit(door.ring_points(ring), True, tolerance * share.FIT)
+            track = arc_fit.fit(door.ring_points(ring), True, tolerance * FIT)
             found.append(track if forward else track.reversed())
     return found
 
@@ -57,7 +56,7 @@ def begun(track: Track, place: Point) -> Track:
     return begin_near(track, place) if track.closed else track
 
 
-def reached(track: Track, place: Point) -> tuple[float, float]:
+def where_joined(track: Track, place: Point) -> tuple[float, float]:
     """(length along it, distance) of where a track is joined from a place: a closed one anywhere, else its start."""
     return track.nearest(place) if track.closed else (0.0, dist(place, track.start))
 
@@ -86,7 +85,7 @@ def begin_on_end_grain(track: Track, grain_deg: float) -> Track:
     return track.starting_at((low + (ahead if ahead < high - low else 0.0)) % track.length)
 
 
-def line(track: Track) -> LineString:
+def as_chords(track: Track) -> LineString:
     """A track roughly, its arcs as a few chords."""
     spots = [segment.at(i / 8) for segment in track.segments for i in range(8 if segment.sweep else 1)]
     return LineString([*spots, track.segments[-1].end])
@@ -96,7 +95,7 @@ def place_within(track: Track, area: BaseGeometry) -> Point | None:
     """The middle of the longest stretch of a track inside an area; None if there is none."""
     if area.is_empty:
         return None
-    inside = shapely.intersection(line(track), area)
+    inside = shapely.intersection(as_chords(track), area)
     longest = max(getattr(inside, "geoms", [inside]), key=lambda part: part.length)
     if longest.length == 0:
         return None

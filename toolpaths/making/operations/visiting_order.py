@@ -19,7 +19,7 @@ from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.crossing import rise
 from toolpaths.making.motion.route import short_order, short_route
 from toolpaths.making.motion.tour import Ends
-from toolpaths.making.operations import ring as rounds
+from toolpaths.making.operations import rings
 from toolpaths.shapes import door
 from toolpaths.shapes.track import Track
 
@@ -28,7 +28,7 @@ _LONG = 0.9
 _MOST_BEGINS = 4
 
 
-def places(at: Sequence[Point], order: str, cutter: Cutter, fixture: Fixture) -> list[Point]:
+def places_in_order(at: Sequence[Point], order: str, cutter: Cutter, fixture: Fixture) -> list[Point]:
     """Places seen from the front, as they lie on this side, in the order in which they are visited."""
     lay = [(float(x), float(y)) for x, y in fixture.seen_from_front(np.array(at))]
     if order == "as given":
@@ -36,22 +36,22 @@ def places(at: Sequence[Point], order: str, cutter: Cutter, fixture: Fixture) ->
     return [lay[k] for k in short_order(lay, fixture.wait_at, fixture.wait_at, rise(fixture, cutter))]
 
 
-def lines(tracks: list[Track], passes: int, order: str, cutter: Cutter, fixture: Fixture) -> list[Track]:
+def lines_in_order(tracks: list[Track], passes: int, order: str, cutter: Cutter, fixture: Fixture) -> list[Track]:
     """Tracks of lines: open ones from either end, closed ones begun where a ramp has room. As given: from where each
     is drawn, or on its longest run."""
     if order == "as given":
-        return [rounds.begin_on_longest(track) if track.closed else track for track in tracks]
+        return [rings.begin_on_longest(track) if track.closed else track for track in tracks]
     ways = [_closed(track) if track.closed else _open(track, passes) for track in tracks]
     route = short_route(ways, fixture.wait_at, fixture.wait_at, rise(fixture, cutter))
     return [_begun(tracks[k], ways[k][way]) for k, way in route]
 
 
-def rings(
+def rings_in_order(
     area: BaseGeometry, tracks: list[Track], cutter: Cutter, fixture: Fixture, anywhere: bool = True
 ) -> list[tuple[int, Track]]:
     """The rings of an area, each with its number: what lies inside another always before it, or it would come loose.
 
-    tracks : the rings of the area in the order of ring.rings()
+    tracks : the rings of the area in the order of boundary_rings()
     anywhere : whether they may be begun where a ramp has room, wherever that shortens the way; else as they are
     """
     ways = [_closed(track) if anywhere else [(track.start, track.start)] for track in tracks]
@@ -82,5 +82,5 @@ def _open(track: Track, passes: int) -> list[Ends]:
 def _begun(track: Track, ends: Ends) -> Track:
     """A track begun at the first of its ends."""
     if track.closed:
-        return rounds.begin_near(track, ends[0])
+        return rings.begin_near(track, ends[0])
     return track if ends[0] == track.start else track.reversed()

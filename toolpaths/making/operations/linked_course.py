@@ -18,9 +18,9 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import substring
 
 from toolpaths.base.errors import Point
-from toolpaths.making.operations import ring as rounds
-from toolpaths.making.operations.clearing import Room
-from toolpaths.making.operations.courses import Leg
+from toolpaths.making.operations import rings
+from toolpaths.making.operations.loop_order import Leg
+from toolpaths.making.operations.loops import Room
 from toolpaths.making.operations.section_entry import SectionEntry
 from toolpaths.shapes.track import Segment, Track
 
@@ -125,13 +125,13 @@ class _Linking:
         if link.length > 2 * self.room.flat or not shapely.covers(self.room.allowed, link):
             return None
         start = link.coords[0]
-        begun = rounds.begun(leg.track, start)
+        begun = rings.begun(leg.track, start)
         return SectionEntry("air", start, lead=tuple(_straight([start, begun.start]))), begun
 
     def _join(self, number: int, last: Segment) -> tuple[tuple[Segment, ...], Track] | None:
         """A link from the end of the last segment to a leg, and the leg begun where it arrives."""
         track = self.legs[number].track
-        along, far = rounds.reached(track, last.end)
+        along, far = rings.where_joined(track, last.end)
         if far <= self.longest and (far <= 2 * self.room.flat or self._is_free(last.end, track.at(along))):
             found = self.room.leads.link(last, track, along)
             if found is not None:
@@ -142,7 +142,7 @@ class _Linking:
         link = _straight(points)
         if sum(segment.length for segment in link) > self.longest:
             return None
-        begun = rounds.begun(track, points[-1])
+        begun = rings.begun(track, points[-1])
         link += _straight([points[-1], begun.start])
         return (tuple(link), begun) if self.room.inside(link) else None
 

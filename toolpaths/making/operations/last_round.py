@@ -11,10 +11,10 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.errors import DoesNotFitError
 from toolpaths.facts.cutter import Cutter
 from toolpaths.making.motion.toolpath import PathBuilder
-from toolpaths.making.operations import ring as rounds
-from toolpaths.making.operations.clearing import Room, parts
+from toolpaths.making.operations import rings
+from toolpaths.making.operations.loops import Room, polygons_of
 from toolpaths.making.operations.operation import CLEAR
-from toolpaths.making.operations.ring import Direction
+from toolpaths.making.operations.rings import Direction
 from toolpaths.shapes import offset
 from toolpaths.shapes.track import Segment, Track
 
@@ -37,9 +37,9 @@ def finish_walls(
     check_open(edge, cleared, cutter, tolerance)
     free = offset.zone(cleared, tolerance - cutter.radius, tolerance)
     flat = cutter.profile.flat_radius
-    for part in parts(edge):
+    for part in polygons_of(edge):
         room = Room(part, Polygon(), free, Polygon(), cutter.radius, flat, flat, direction == "climb", tolerance)
-        for track in rounds.rings(part, wood_outside=True, direction=direction, tolerance=tolerance):
+        for track in rings.boundary_rings(part, wood_outside=True, direction=direction, tolerance=tolerance):
             _finish_wall(builder, track, room, top, passes)
 
 
@@ -48,7 +48,7 @@ def check_open(edge: BaseGeometry, cleared: BaseGeometry, cutter: Cutter, tolera
     taken = shapely.difference(offset.zone(edge, cutter.radius, tolerance), cleared)
     thick = shapely.buffer(taken, -cutter.radius / 2)
     if not thick.is_empty:
-        at = rounds.placed_point(thick)
+        at = rings.placed_point(thick)
         raise DoesNotFitError(
             f"{cutter} leaving wood for the last round does not get through near ({at[0]:.1f}, {at[1]:.1f}); "
             "take finish=0, or a finer cutter.",
@@ -58,7 +58,7 @@ def check_open(edge: BaseGeometry, cleared: BaseGeometry, cutter: Cutter, tolera
 
 def _finish_wall(builder: PathBuilder, track: Track, room: Room, top: float, passes: list[float]) -> None:
     ring, lead = _begun(track, room)
-    rest = tuple(ring.between(0.0, rounds.past_its_start(ring)))
+    rest = tuple(ring.between(0.0, rings.past_its_start(ring)))
     off = room.leads.arc_off(rest[-1].end, rest[-1].heading(1.0))
     begin = lead[0].start
     builder.go_above(begin, top + CLEAR)
@@ -74,9 +74,9 @@ def _finish_wall(builder: PathBuilder, track: Track, room: Room, top: float, pas
 def _begun(track: Track, room: Room) -> tuple[Track, tuple[Segment, ...]]:
     """The ring begun where an arc out of cleared wood leads onto it, on the longest segment that allows it; else where
     the cleared wood is nearest."""
-    for along in rounds.middles(track):
+    for along in rings.middles(track):
         ring = track.starting_at(along)
         if lead := room.leads.arc_on(ring.start, ring.segments[0].heading(0.0), room.air):
             return ring, lead
-    ring = rounds.begin_near(track, rounds.near(room.air, track.start))
-    return ring, (Segment(rounds.near(room.air, ring.start), ring.start),)
+    ring = rings.begin_near(track, rings.near(room.air, track.start))
+    return ring, (Segment(rings.near(room.air, ring.start), ring.start),)

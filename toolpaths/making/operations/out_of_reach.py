@@ -8,7 +8,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import Point
 from toolpaths.facts.cutter import Cutter
-from toolpaths.making.operations import ring as rounds
+from toolpaths.making.operations import rings
 from toolpaths.shapes import offset
 
 
@@ -20,7 +20,7 @@ def left_note(area: BaseGeometry, centres: BaseGeometry, cutter: Cutter, toleran
     if not parts:
         return ()
     largest = max(parts, key=lambda part: part.area)
-    x, y = rounds.placed_point(largest)
+    x, y = rings.placed_point(largest)
     total = sum(part.area for part in parts)
     return (
         f"{cutter} leaves {total:.2f} mm2 in {len(parts)} corners or gaps too tight for it, the largest, "
@@ -57,4 +57,4 @@ def _narrowest(area: BaseGeometry, away: float, side: str, tolerance: float) -> 
         room = shapely.difference(offset.zone(area, 4 * away, tolerance), area)
     tight = shapely.difference(room, offset.zone(offset.zone(room, -away, tolerance), away, tolerance))
     largest = max(getattr(tight, "geoms", [tight]), key=lambda part: part.area, default=area)
-    return rounds.placed_point(area if largest.is_empty else largest)
+    return rings.placed_point(area if largest.is_empty else largest)

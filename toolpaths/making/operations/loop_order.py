@@ -1,6 +1,6 @@
 """Courses: in which order, and which way round, a cutter follows what clears a room at one level.
 
-A course is a list of legs. Each is a pure function of the loops; `links` links any of them, and the
+A course is a list of legs. Each is a pure function of the loops; `linked_course` links any of them, and the
 pocket takes the one that is done soonest.
 
 The loops form a tree by nearness: swaths that touch are neighbours, and of all neighbours the nearest stay (a minimum
@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import shapely
 from shapely import LineString, Polygon
 
-from toolpaths.making.operations.clearing import Loop, Room
+from toolpaths.making.operations.loops import Loop, Room
 from toolpaths.shapes.track import Track
 
 # Swaths that overlap by less than this share of the flat's diameter may leave a ridge for a link to climb.

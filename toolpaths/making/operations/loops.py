@@ -23,9 +23,8 @@ from shapely.geometry.polygon import orient
 
 from toolpaths.base.checks import Floats
 from toolpaths.making.operations.leads import Leads, within
-from toolpaths.shapes import arc_fit as arcs
-from toolpaths.shapes import door, offset
-from toolpaths.shapes import tolerance as share
+from toolpaths.shapes import arc_fit, door, offset
+from toolpaths.shapes.tolerance_shares import FIT
 from toolpaths.shapes.track import Segment, Track
 
 # A loop of which less than this share has no wood to cut is run whole, rather than lifted over it.
@@ -103,7 +102,7 @@ class Loop:
     depth: int
 
 
-def parts(geometry: BaseGeometry) -> list[Polygon]:
+def polygons_of(geometry: BaseGeometry) -> list[Polygon]:
     """The polygons of any geometry, largest first; other parts have no area."""
     found = [p for p in getattr(geometry, "geoms", [geometry]) if isinstance(p, Polygon) and not p.is_empty]
     return sorted(found, key=lambda p: (-p.area, p.bounds))
@@ -137,7 +136,7 @@ def _loops(room: Room) -> list[Loop]:
             rest = standing(shapely.intersection(stands, rest), room.tolerance)
         if rest.is_empty:
             continue
-        for part in parts(offset.zone(ring, -step, tolerance)):
+        for part in polygons_of(offset.zone(ring, -step, tolerance)):
             inner = orient(shapely.simplify(part, tolerance / 4))
             reachable = shapely.intersection(rest, offset.zone(inner, room.radius, tolerance))
             if stands is not None:
@@ -189,7 +188,7 @@ def _half_angles(line: LineString) -> Floats:
 
 def _ring_track(line: LineString, climb: bool, tolerance: float) -> tuple[Track, LineString]:
     """A whole ring. Rings run with the area on their left and so the wall on their right: climb."""
-    track = arcs.fit(shapely.get_coordinates(line)[:-1], True, tolerance * share.FIT)
+    track = arc_fit.fit(shapely.get_coordinates(line)[:-1], True, tolerance * FIT)
     return track if climb else track.reversed(), LineString(line)
 
 
@@ -210,6 +209,6 @@ def _near(line: LineString, near: BaseGeometry, climb: bool, tolerance: float) -
         ahead = (line.project(half) - line.project(shapely.Point(points[0]))) % line.length
         if ahead >= line.length / 2:
             points = points[::-1]
-        track = arcs.fit(points, False, tolerance * share.FIT)
+        track = arc_fit.fit(points, False, tolerance * FIT)
         found.append((track if climb else track.reversed(), LineString(points)))
     return found

@@ -13,9 +13,9 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.errors import Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.making.motion.toolpath import RAPID, Move, PathBuilder
-from toolpaths.making.operations import entry as entries
+from toolpaths.making.operations import entries
 from toolpaths.making.operations.layers import Layer
-from toolpaths.making.operations.links import Course, Section
+from toolpaths.making.operations.linked_course import Course, Section
 from toolpaths.making.operations.operation import CLEAR
 from toolpaths.shapes.track import Track
 
@@ -25,7 +25,7 @@ _RISE = 0.2
 _ABOVE = 0.5
 
 
-def descend(builder: PathBuilder, courses: Sequence[Course], layer: Layer, entry: str) -> None:
+def cut_courses(builder: PathBuilder, courses: Sequence[Course], layer: Layer, entry: str) -> None:
     """Cut courses that have nothing to do with each other, each on all passes of a layer, the nearest next."""
     left = list(courses)
     while left:

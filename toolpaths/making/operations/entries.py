@@ -21,7 +21,7 @@ from toolpaths.base.errors import DoesNotFitError
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.way_down import check_plunge, check_wide_enough, fall
 from toolpaths.making.motion.toolpath import PathBuilder, Stretch, level
-from toolpaths.making.operations import ring as rounds
+from toolpaths.making.operations import rings
 from toolpaths.shapes.track import Track, circle_track
 
 LineEntry = Literal["auto", "plunge", "ramp", "zigzag"]
@@ -51,11 +51,11 @@ def check_way_along(cutter: Cutter, track: Track) -> None:
     """Raises DoesNotFitError where a track is too narrow for a cutter that does not cut at its centre to go down along
     it."""
     if not cutter.centre_cutting:
-        check_wide_enough(cutter, np.array(rounds.line(track).coords))
+        check_wide_enough(cutter, np.array(rings.as_chords(track).coords))
 
 
 def ring_entry(cutter: Cutter, ring: Track, top: float, levels: Sequence[float], entry: str) -> str:
-    """What "auto" stands for round a closed track: a ramp, unless it is so short that it would take many rounds."""
+    """What "auto" stands for round a closed track: a ramp, unless it is so short that it would take many rings."""
     if entry != "auto":
         return entry
     deepest = max(a - b for a, b in zip([top, *levels], levels))
