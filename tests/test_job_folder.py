@@ -205,3 +205,35 @@ def test_a_program_of_two_cutters_changes_them_in_a_way_that_is_known(change):
         tp.program_text(both, tool_change=change)
     with pytest.raises(tp.InputError, match="tool_change"):
         tp.Job("Job", [both], tool_change=change)
+
+
+TITLE = ("drawer front for the cabinet in the workshop " * 4).strip()
+
+
+def test_titles_longer_than_a_line_are_told_apart(tmp_path):
+    """Only their first line was compared: another job was replaced, and an earlier form stayed beside the new one."""
+    job = tp.Job(f"{TITLE} A", [setup()])
+    job.write(tmp_path, cell=2.0)
+    with pytest.raises(tp.InputError, match="program of another job"):
+        tp.Job(f"{TITLE} B", [setup()]).write(tmp_path, cell=2.0)
+    (tmp_path / "front.nc").rename(tmp_path / "old.nc")
+    with pytest.raises(tp.InputError, match=r"old\.nc belongs to an earlier form"):
+        tp.Job(f"{TITLE} A", [setup(x=80)]).write(tmp_path, cell=2.0)
+    tp.Job(f"{TITLE} B", [setup()]).write(tmp_path, cell=2.0)
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["front.nc", "old.nc"]
+
+
+def test_a_title_that_begins_like_another_is_another(tmp_path):
+    tp.Job("Tray: lid", [setup(name="lid")]).write(tmp_path, cell=2.0)
+    tp.Job("Tray", [setup(name="base")]).write(tmp_path, cell=2.0)
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["base.nc", "lid.nc"]
+
+
+def test_an_earlier_form_under_another_suffix_is_not_left_beside_the_new_one(tmp_path):
+    earlier, job = tp.Job("Tray", [setup()]), tp.Job("Tray", [setup(x=80)])
+    earlier.write(tmp_path, suffix=".ngc", cell=2.0)
+    (tmp_path / "notes.txt").write_text("Buy oak.")
+    (tmp_path / "picture.png").write_bytes(bytes(range(256)))
+    with pytest.raises(tp.InputError, match=r"front\.ngc belongs to an earlier form"):
+        job.write(tmp_path, cell=2.0)
+    assert job.compare(tmp_path) == ("front.nc is missing.", f"front.ngc is of another set, {earlier.identity}.")

@@ -130,7 +130,7 @@ def test_a_program_of_an_earlier_form_of_the_job_is_not_left_beside_the_new_ones
 
 def test_a_program_of_another_job_is_not_replaced(job, tmp_path):
     job.write(tmp_path, cell=1.0)
-    with pytest.raises(tp.InputError, match=r"front\.nc is a program of another job, \(Tray: front\)"):
+    with pytest.raises(tp.InputError, match=r"front\.nc is a program of another job, Tray: front;"):
         replace(two_sides(), title="Box").write(tmp_path, cell=1.0)
     assert job.compare(tmp_path) == ()
 

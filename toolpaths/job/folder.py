@@ -5,13 +5,16 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from itertools import takewhile
 from pathlib import Path
 
 from toolpaths.base.errors import InputError
 from toolpaths.facts.head_lines import IN_SET
+from toolpaths.making.writer.head import goes_on
 
 # Lines of a head in which the identity of its set is looked for.
 _HEAD = 10
+_HEAD_BYTES = 2000
 
 # What may stand in the name of a file on every system, and in its ending.
 _UNUSUAL = re.compile(r"[^A-Za-z0-9._-]")
@@ -37,7 +40,7 @@ def paths_of(folder: str | os.PathLike[str], names: Iterable[str], suffix: str) 
     return {name: Path(folder) / (file_name(name) + suffix) for name in names}
 
 
-def differences(files: Mapping[Path, str], identity: str, suffix: str) -> tuple[str, ...]:
+def differences(files: Mapping[Path, str], identity: str) -> tuple[str, ...]:
     """What keeps a folder from holding just these files, a sentence each.
 
     files : the text that each file should hold; all in one folder
@@ -54,22 +57,22 @@ def differences(files: Mapping[Path, str], identity: str, suffix: str) -> tuple[
                 if other and other != identity
                 else f"{path.name} was changed since it was written."
             )
-    found += [f"{path.name} is of another set, {other}." for path, other, _ in _beside(files, suffix)]
+    found += [f"{path.name} is of another set, {other}." for path, other, _ in _beside(files)]
     return tuple(found)
 
 
-def check_left_over(files: Mapping[Path, str], title: str, identity: str, suffix: str) -> None:
+def check_left_over(files: Mapping[Path, str], title: str, identity: str) -> None:
     """Raises InputError where a program of another job would be replaced, or one of an earlier form of this job would
     stay beside the new ones."""
     for path, text in files.items():
         there = _read(path)
-        if there and identity_of(there) and there.splitlines()[0] != text.splitlines()[0]:
+        if there and identity_of(there) and _first_comment(there) != _first_comment(text):
             raise InputError(
-                f"{path} is a program of another job, {there.splitlines()[0]}; write {title} to a folder of its own. "
+                f"{path} is a program of another job, {_first_comment(there)}; write {title} to a folder of its own. "
                 "Nothing was written."
             )
-    for path, other, first in _beside(files, suffix):
-        if other != identity and first.startswith(f"({title}: "):
+    for path, other, first in _beside(files):
+        if other != identity and _title(first) == _title(f"{title}: front"):
             raise InputError(
                 f"{path} belongs to an earlier form of {title}, set {other}, and would stay beside set {identity}; "
                 "take it away, or write to another folder. Nothing was written."
@@ -85,18 +88,30 @@ def identity_of(text: str) -> str:
     return ""
 
 
-def _beside(files: Mapping[Path, str], suffix: str) -> Iterator[tuple[Path, str, str]]:
-    """Other programs in the folder that name a set: path, identity and first line of each."""
+def _beside(files: Mapping[Path, str]) -> Iterator[tuple[Path, str, str]]:
+    """Other programs in the folder that name a set, whatever their suffix: path, identity and first comment of each."""
     for folder in dict.fromkeys(path.parent for path in files):
-        for path in sorted(folder.glob(f"*{suffix}")) if folder.is_dir() else ():
-            text = None if path in files else _read(path)
+        for path in sorted(folder.iterdir()) if folder.is_dir() else ():
+            text = None if path in files or path.name.startswith(".") else _read(path, _HEAD_BYTES)
             if text and (other := identity_of(text)):
-                yield path, other, text.splitlines()[0]
+                yield path, other, _first_comment(text)
 
 
-def _read(path: Path) -> str | None:
-    """The text of a file; None where there is none, or none that a program could be."""
+def _first_comment(text: str) -> str:
+    """The first comment of a program, which may go on in further lines, without its parentheses."""
+    first, *more = text.splitlines()
+    return " ".join(line.strip("() ") for line in [first, *takewhile(goes_on, more)])
+
+
+def _title(first: str) -> str:
+    """The title in a first comment, "title: side", for comparison: without the blanks at which it may be broken."""
+    return "".join(first.rpartition(":")[0].split())
+
+
+def _read(path: Path, most: int = -1) -> str | None:
+    """The text of a file, or so many bytes of it at most; None where there is none, or none that a program could be."""
     try:
-        return path.read_bytes().decode("ascii")
+        with open(path, "rb") as file:
+            return file.read(most).decode("ascii")
     except (OSError, UnicodeDecodeError):
         return None

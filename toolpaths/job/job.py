@@ -213,13 +213,13 @@ class Job:
         report = self.report(cell=cell)
         if any(found.finding.severity in _GRAVE for found in report.findings):
             raise NotSafeError(f"{self.title} is not written: it is not safe.\n{report}", report)
-        check_left_over(texts, self.title, self.identity, suffix)
+        check_left_over(texts, self.title, self.identity)
         write_whole(texts)
         return report
 
     def compare(self, folder: str | os.PathLike[str], *, suffix: str = ".nc") -> tuple[str, ...]:
         """What keeps the files of a folder from being this set of programs, a sentence each; nothing where they are."""
-        return differences(self._files(folder, suffix), self.identity, suffix)
+        return differences(self._files(folder, suffix), self.identity)
 
     def _files(self, folder: str | os.PathLike[str], suffix: str) -> dict[Path, str]:
         texts = self.programs()
