@@ -190,12 +190,18 @@ def crowded() -> dict[str, Any]:
     work = [tp.pocket(tp.circle(30, (100, 70)), rack[:2], depth=5 + i / 3, name=f"{LONG[:190]} {i}") for i in range(60)]
     few = tp.Setup(replace(side, screws=(), clamps=(), grips=()), [hole()], name=LONG[:180])
     accepted = tp.Accept("loose-piece", "bore 8", LONG)
+    advice = tp.advise(tp.flat(6), wood="red oak", machine=tp.Machine())
+    finding = tp.Finding("loose-piece", "danger", 55, (1.0, 2.0, 3.0), 0.0, 0.0, LONG)
+    found = tp.SideFinding("front", finding, (LONG, LONG))
     return {
         "board": long_name, "fixture": side, "screw": side.screws[-1], "clamp": side.clamps[0], "machine": side.machine,
         "hold-down": side.standing()[-1], "operation": work[0], "unnamed": tp.pocket(round_area, rack, depth=16 / 3),
         "any order": tp.any_order(*work), "stop": tp.stop(LONG), "tabs": tp.Tabs(width=8, height=3, points=places),
         "cone": tp.Cone(places=places, diameter=8 / 3, angle_deg=90, name=LONG), "feature": work[0].parts(0.01)[0],
-        "part": tp.Part(board=long_name), "accept": accepted, "species": tp.species("oak"), "setup": few,
+        "part": tp.Part(board=long_name), "accept": accepted, "species": tp.species("oak"),
+        "finding": found, "accepted": tp.AcceptedFinding(found, LONG),
+        "figure": advice.feed_mm_min,
+        "advice": advice, "setup": few,
         "job": tp.Job(LONG[:190], [few]), "dowel": tp.Dowel(x=100 / 3, y=100 / 3, diameter=8 / 3, depth=6 / 7),
     }  # fmt: skip
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from toolpaths.base.values import fields_in_a_line
+
 PRACTICE = "common practice, no source"
 YOURS = "your own number"
 # The limit of a number that nothing is held against.
@@ -22,6 +24,8 @@ class Figure:
     value: float
     source: str
     limit: str
+
+    __repr__ = fields_in_a_line
 
 
 def own_number(value: float | None) -> Figure | None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from textwrap import wrap
 from typing import Any, NamedTuple
 
+from toolpaths.base.values import in_a_line
 from toolpaths.judging.report import WIDTH, Judgement, Report, counted, finding_as_dict, listed, shortened
 from toolpaths.judging.trial.findings import SEVERITIES, Finding
 from toolpaths.judging.wood.field import Wood
@@ -22,6 +23,9 @@ class SideFinding(NamedTuple):
     finding: Finding
     operations: tuple[str, ...] = ()
 
+    def __repr__(self) -> str:
+        return in_a_line(f"<SideFinding: {self.side or 'the job'}, {self.finding!r}>")
+
     def __str__(self) -> str:
         if not self.side:
             return f"{self.finding.severity}: {self.finding.code}: {self.finding.message}"
@@ -34,6 +38,9 @@ class AcceptedFinding(NamedTuple):
 
     found: SideFinding
     reason: str
+
+    def __repr__(self) -> str:
+        return in_a_line(f"<AcceptedFinding: {self.found!r}, {self.reason}>")
 
     def __str__(self) -> str:
         return f"{self.found} Accepted: {self.reason}"
