@@ -179,3 +179,12 @@ def test_drill_wrong_number_is_refused(wrong):
 def test_drill_places_that_are_none_are_refused(places):
     with pytest.raises(tp.InputError):
         tp.drill(places, DRILL3, depth=5)
+
+
+def test_a_drill_whose_point_alone_comes_through_is_said():
+    """Once nothing was said: the hole below was as wide as the point there."""
+    (path,) = tp.drill(PLACES, DRILL3, depth=tp.through(0.3)).toolpaths(FRONT)
+    assert any("only the point" in note and "full diameter" in note for note in path.notes)
+    for sound in ({"depth_of": "full diameter"}, {"depth": tp.through(1.0)}, {"depth": 5}):
+        (path,) = tp.drill(PLACES, DRILL3, **{"depth": tp.through(0.3)} | sound).toolpaths(FRONT)
+        assert path.notes == ()

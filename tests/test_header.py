@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 from pathcheck import BOARD, DRILL3, FRONT, MIDDLE, T6, run_text
+from shapely import box
 
 import toolpaths as tp
 from toolpaths.facts.head_lines import place_in_set
@@ -50,7 +51,7 @@ def test_header_says_side_board_zero_cutters_order_and_cautions():
     assert lines[1:6] == [f"({caution})" for caution in CAUTIONS]
     for part in ("(Board 200 x 140 x 18 mm, thickness as measured)", "(Front up)", "(Z0 is the top of the board)",
                  "(X0 Y0 is the lower left corner of the board as it lies)", "(Safe height 17 mm above the board)",
-                 "2 screws, 1 clamps", "(T6: drill 3 118 deg, 2 flutes, 8000 rpm)",
+                 "Clamp ", "Screws ", "(T6: drill 3 118 deg, 2 flutes, 8000 rpm)",
                  "(T1: flat 6, 2 flutes, 18000 rpm)", "(Spoilboard not cut)"):  # fmt: skip
         assert part in text, part
     order = [line for line in lines if re.match(r"\(\d+\. ", line)]
@@ -275,3 +276,27 @@ def test_header_breaks_names_too_long_for_a_line():
     lines = lines_of(text)
     assert max(map(len, lines)) <= 62
     assert re.sub(r"\)\n\( +", " ", "\n".join(lines)).count("Z0 is the spoilboard") == 18
+
+
+def test_header_says_where_each_hold_down_is_as_the_program_counts():
+    """The person at the machine sets it up from these lines alone."""
+    held = tp.Fixture(
+        board=BOARD,
+        zero_at="centre",
+        screws=(
+            *tp.screws([(10, 10), (190, 10)], head_diameter=9, height=3),
+            *tp.screws([(100, 70)], head_diameter=8, height=2, driven_at="Drive it"),
+        ),
+        clamps=(tp.Clamp(area=box(0, 50, 20, 90), height=12),),
+        grips=(box(0, 120, 200, 140),),
+    )
+    work = [tp.stop("Drive it"), tp.bore([(150, 40)], 12, T6, depth=4)]
+    lines = " ".join(lines_of(tp.program_text(tp.Setup(held, work)))).replace(") (  ", " ")
+    for said in (
+        "(Screws 9 wide, 3 high: X-90 Y-60, X90 Y-60)",
+        "(Screws 8 wide, 2 high, driven at a stop: X0 Y0)",
+        "(Clamp 12 high: X-100 to -80, Y-20 to 20)",
+        "(Held from below: X-100 to 100, Y50 to 70)",
+    ):
+        assert said in lines, lines
+    assert "(Nothing is said to hold the board)" in tp.program_text(tp.Setup(tp.Fixture(board=BOARD), work[1:]))

@@ -18,11 +18,11 @@ from sound_jobs import Job, found_in, job, jobs
 import toolpaths as tp
 from samples import examples
 from toolpaths.making.operations.operation import Operation
+from toolpaths.making.plan.cutter_turn import Turn
 from toolpaths.making.plan.effect import Effect, effect_of
 from toolpaths.making.plan.fewest_changes import fewest_changes
 from toolpaths.making.plan.order import on_short_route, ordered
 from toolpaths.making.plan.steps import Step
-from toolpaths.making.plan.turn import Turn
 from toolpaths.making.plan.work import Stop, Work
 
 

@@ -111,7 +111,10 @@ class Screw:
 
 
 def screws(places: Iterable[Any], *, head_diameter: float, height: float, driven_at: str = "") -> tuple[Screw, ...]:
-    """One screw at each (x, y).
+    """One screw at each (x, y), seen from the front.
+
+    head_diameter, height : mm, of the head, and how far it stands above the board
+    driven_at : the message of the operator stop at which they are driven; "" for screws that are there from the start
 
     >>> from toolpaths import screws
     >>> len(screws([(10, 10), (190, 10)], head_diameter=9, height=3, driven_at="Drive the screws"))
@@ -195,7 +198,10 @@ class Dowel:
 
 
 def dowels(places: Iterable[Any], *, diameter: float, depth: float, standing: float = 0.0) -> tuple[Dowel, ...]:
-    """One dowel at each (x, y).
+    """One dowel at each (x, y), seen from the front.
+
+    diameter : mm, of the pins; depth : mm that their holes go into the spoilboard; standing : mm that the pins stand
+        above the board on the second side
 
     >>> from toolpaths import dowels
     >>> len(dowels([(10, 70), (190, 70)], diameter=8, depth=6))

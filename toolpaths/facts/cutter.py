@@ -125,8 +125,8 @@ class Cutter:
             positive(who + name, getattr(self, name))
         if self.diameter < _THINNEST or self.feed_mm_min < _SLOWEST:
             raise UnitsError(
-                f"Is {who}really {self.diameter:g} mm across, fed {self.feed_mm_min:g} mm a minute? If in inches, "
-                "write inch(...) around each, the feed in inches per minute as well."
+                f"Is T{self.number} really {self.diameter:g} mm across, fed {self.feed_mm_min:g} mm a minute? If in "
+                "inches, write inch(...) around each, the feed in inches per minute as well."
             )
         for name in _GIVEN:
             if getattr(self, name) is not None:

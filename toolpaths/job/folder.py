@@ -57,7 +57,12 @@ def differences(files: Mapping[Path, str], identity: str) -> tuple[str, ...]:
                 if other and other != identity
                 else f"{path.name} was changed since it was written."
             )
-    found += [f"{path.name} is of another set, {other}." for path, other, _ in _beside(files)]
+    found += [
+        f"{path.name} is a copy of one of these programs."
+        if other == identity
+        else f"{path.name} is of another set, {other}."
+        for path, other, _ in _beside(files)
+    ]
     return tuple(found)
 
 

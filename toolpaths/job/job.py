@@ -100,7 +100,11 @@ class Job:
         names = [board.name for board in self.boards]
         if len(set(names)) < len(names):
             twice = next(name for name in names if names.count(name) > 1)
-            raise InputError(f"Two boards of the job are called {twice!r}; give each Board(name=...) of its own.")
+            sizes = [f"{b.width:g} x {b.height:g} x {b.thickness:g}" for b in self.boards if b.name == twice]
+            raise InputError(
+                f"Two boards of the job are called {twice!r}, {' and '.join(sizes)} mm. If they are one board, give "
+                "all its setups the same Board; else give each Board(name=...) of its own."
+            )
 
     def _check_order(self, setup: Setup) -> None:
         if setup.after is None:
@@ -109,7 +113,8 @@ class Job:
         if setup.after not in before:
             raise InputError(
                 f"The setup of the {setup.fixture.side} is planned after= a setup that does not come before it in the "
-                "job; list both in the order in which they are run."
+                "job. List both in the order in which they are run; where the earlier one was made anew, make this "
+                "one anew as well: replace(setup, after=...)."
             )
 
     def __repr__(self) -> str:

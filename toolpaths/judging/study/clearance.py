@@ -49,4 +49,4 @@ def nearest_to_hold_downs(case: Case, blur: float, rise: float) -> tuple[float, 
 def least_gap(case: Case, pairs: Pairs) -> float:
     """The least gap of these hold-downs and moves, of those that come below its top."""
     things = obstacles(case)
-    return min(gap(case, i, things[at]) for at, i in pairs)
+    return min((gap(case, i, things[at]) for at, i in pairs), default=np.inf)

@@ -29,7 +29,11 @@ class AtPlaces(OneCutter):
         builder = PathBuilder(cutter, site.fixture.safe_z)
         for place in places_in_order(self.places, self.order, cutter, site.fixture):
             self._cut_at(place, builder, site)
-        return builder.path()
+        return builder.path(self._notes())
+
+    def _notes(self) -> tuple[str, ...]:
+        """What the user should know of the holes."""
+        return ()
 
     @abstractmethod
     def _cut_at(self, place: Point, builder: PathBuilder, site: Site) -> None:

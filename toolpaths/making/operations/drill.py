@@ -12,7 +12,7 @@ from toolpaths.base.checks import not_negative, one_of
 from toolpaths.base.errors import InputError, Point
 from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
-from toolpaths.facts.depth import Depth, deeper, z_of
+from toolpaths.facts.depth import Depth, Through, deeper, z_of
 from toolpaths.facts.features.cut_along import CutAlong
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.way_down import check_plunge
@@ -60,6 +60,15 @@ class Drill(AtPlaces):
 
     def depths(self, board: Board) -> tuple[float, float]:
         return float(self.from_depth), -z_of(self.tip_depth, board)
+
+    def _notes(self) -> tuple[str, ...]:
+        point = self.cutter.profile.tip_height
+        if not isinstance(self.depth, Through) or self.depth_of != "tip" or self.depth.beyond >= point:
+            return ()
+        return (
+            f"only the point of {self.cutter} comes through, {point:.2f} mm long: below, the holes are not as wide as "
+            "the drill. depth_of='full diameter' makes them so.",
+        )
 
     def _cut_at(self, place: Point, builder: PathBuilder, site: Site) -> None:
         self.floor(site.fixture)

@@ -180,7 +180,7 @@ def checked_stepover(stepover: float, most: float) -> float:
     return float(stepover)
 
 
-def checked_cutter(cutter: Cutter) -> Cutter:
+def checked_cutter(cutter: object) -> Cutter:
     """A Cutter, not only its profile or its diameter."""
     if not isinstance(cutter, Cutter):
         raise InputError(f"{cutter!r} is no cutter; make one: Cutter(1, flat(6), feed_mm_min=..., spindle_rpm=...).")

@@ -232,8 +232,9 @@ def pocket(
     Raises InputError for numbers, words and cutters that cannot be used together, and in the setup DoesNotFitError
     where a part of the area cannot be entered, a cutter fits nowhere, or meets too much.
     """
+    tools = tuple(cutters) if isinstance(cutters, (list, tuple)) else (checked_cutter(cutters),)
     return Pocket(
-        shape=door.one_geometry("shape", shape), cutters=(cutters,) if isinstance(cutters, Cutter) else tuple(cutters),
+        shape=door.one_geometry("shape", shape), cutters=tools,
         depth=depth, from_depth=from_depth, islands=door.one_geometry("islands", islands),
         cleared=door.one_geometry("cleared", cleared), direction=direction, entry=entry, pattern=pattern,
         stepover=stepover, engagement_deg=engagement_deg, finish=finish, finish_floor=finish_floor, name=name,

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from toolpaths.making.plan.turn import Turn
+from toolpaths.making.plan.cutter_turn import Turn
 
 # Beginnings that are followed at once. Below this number the fewest changes are certain.
 _MOST_BEGINNINGS = 300

@@ -17,10 +17,10 @@ from toolpaths.base.errors import Point
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.route import short_route
 from toolpaths.making.operations.operation import Operation
+from toolpaths.making.plan.cutter_turn import Turn
 from toolpaths.making.plan.effect import Effect
 from toolpaths.making.plan.fewest_changes import fewest_changes
 from toolpaths.making.plan.precedence import with_precedence
-from toolpaths.making.plan.turn import Turn
 from toolpaths.making.plan.work import AnyOrder, Stop, Work, listed
 
 # Routes that differ by less, mm, are as short.

@@ -15,8 +15,8 @@ from shapely import Point, Polygon
 
 from toolpaths.base.errors import InputError
 from toolpaths.facts.fixture import Fixture
+from toolpaths.making.plan.cutter_turn import Turn
 from toolpaths.making.plan.effect import Effect, is_held, together
-from toolpaths.making.plan.turn import Turn
 from toolpaths.making.plan.work import AnyOrder, Stop, called
 
 # Heights nearer than this, mm, are one.

@@ -32,7 +32,7 @@ def check_begins_in_air(path: Toolpath, top: float, site: Site) -> None:
     deep = f"{-height:.2f} mm below the face" if height < 0 else "the face"
     raise DoesNotFitError(
         f"it begins at from_depth={-top:g}, but wood stands up to {deep} near ({x:.1f}, {y:.1f}). Take that before, or "
-        f"let it begin at from_depth={round(-height, 2):g} or less.",
+        f"let it begin at from_depth={abs(round(height, 2)):g}.",
         (x, y),
     )
 

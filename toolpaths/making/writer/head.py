@@ -8,6 +8,7 @@ from textwrap import wrap
 
 from toolpaths.base.checks import label
 from toolpaths.facts.cutter import Cutter
+from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.head_lines import BOARD, CUTTER
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.steps import Step
@@ -56,7 +57,7 @@ def head(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat, head
     lines += _board(setup, numbers)
     lines += lie_and_zero(setup, steps, numbers)
     lines += _heights(setup, steps, numbers)
-    lines += _hold_downs(setup)
+    lines += _hold_downs(setup.fixture, numbers)
     lines += _cutters(steps, numbers)
     lines += _order_of_work(setup, steps, numbers)
     return [part for line in lines for part in comment_lines(line)]
@@ -89,10 +90,23 @@ def _heights(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat) 
     ]
 
 
-def _hold_downs(setup: Setup) -> list[str]:
-    screws = [screw for screw in setup.fixture.screws if not screw.driven_at]
-    clamps = setup.fixture.clamps
-    return [f"Hold-down before the start: {len(screws)} screws, {len(clamps)} clamps"] if screws or clamps else []
+def _hold_downs(fixture: Fixture, numbers: NumberFormat) -> list[str]:
+    """What holds the board, where the program counts it to be; screws that are alike in a line."""
+    (zero_x, zero_y, _), length = fixture.zero, numbers.comment
+    screws: dict[str, list[str]] = {}
+    areas = []
+    for thing in fixture.standing():
+        if thing.kind == "screw":
+            when = ", driven at a stop" if thing.driven_at else ""
+            kind = f"Screws {length(2 * thing.radius)} wide, {length(thing.height)} high{when}"
+            screws.setdefault(kind, []).append(f"X{length(thing.x - zero_x)} Y{length(thing.y - zero_y)}")
+        elif thing.area is not None:
+            left, low, right, high = thing.area.bounds
+            kind = f"Clamp {length(thing.height)} high" if thing.kind == "clamp" else "Held from below"
+            across = f"X{length(left - zero_x)} to {length(right - zero_x)}"
+            areas.append(f"{kind}: {across}, Y{length(low - zero_y)} to {length(high - zero_y)}")
+    lines = [*(f"{kind}: {', '.join(places)}" for kind, places in screws.items()), *areas]
+    return lines or ["Nothing is said to hold the board"]
 
 
 def _cutters(steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
