@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from shapely import LineString, Polygon, box
 
@@ -148,5 +149,5 @@ def test_what_a_dowels_hole_has_to_be_is_said_once():
     assert (dowel.narrowest_hole, dowel.widest_hole, dowel.shallowest_hole) == (7.95, 8.25, 6.95)
     assert (dowel.hole_may_miss, dowel.hole_reach) == (0.05, 4.05)
     side = Fixture(board=Board(width=200, height=100, thickness=18), dowels=(dowel,), spoilboard_depth=0.3)
-    assert side.spoilboard_limit(10, 50, dowel.hole_reach) == 7
-    assert side.spoilboard_limit(10, 50, dowel.hole_reach + 0.001) == 0.3
+    reach = dowel.hole_reach + np.array([0.0, 0.001])
+    assert side.spoilboard_limits(lambda x, y: reach + np.hypot(x - 10, y - 50)).tolist() == [7, 0.3]

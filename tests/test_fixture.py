@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import atan2, cos, degrees, radians, sin
+from math import atan2, cos, degrees, hypot, radians, sin
 
+import numpy as np
 import pytest
 import shapely
 from hypothesis import given
@@ -202,6 +203,11 @@ def test_bad_arguments_hold_no_row_twice():
     assert len({repr(row[0]) for row in BAD}) == len(BAD)
 
 
+def spoilboard_limit(fixture, x, y, reach):
+    """How deep the spoilboard may be cut by what reaches so far about one place."""
+    return fixture.spoilboard_limits(lambda at_x, at_y: np.array([hypot(x - at_x, y - at_y) + reach])).item()
+
+
 @pytest.mark.parametrize("turned", ["", "left to right", "top to bottom"])
 @pytest.mark.parametrize("off", [0.0, 2.5, 2.54, 2.56, 4.0])
 def test_the_judge_finds_just_what_goes_deeper_than_the_spoilboard_may_be_cut(turned, off):
@@ -212,7 +218,7 @@ def test_the_judge_finds_just_what_goes_deeper_than_the_spoilboard_may_be_cut(tu
     cutter, limits = Cutter(1, drill_point(3), 400, 9000), set()
     for pin in pins:
         at = fixture.place(Point(pin.x, pin.y))
-        limit = fixture.spoilboard_limit(at.x + off, at.y, 1.5)
+        limit = spoilboard_limit(fixture, at.x + off, at.y, 1.5)
         limits.add(limit)
         for below, found in ((limit, False), (limit + 0.01, True)):
             down = f"G0 X{at.x + off} Y{at.y}\nG1 Z{-18 - below} F100\n"

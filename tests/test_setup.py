@@ -16,7 +16,6 @@ from pathcheck import BOARD, DRILL3, FRONT, MIDDLE, SHAPES, SIDES, T3, T6, VEE, 
 
 import toolpaths as tp
 from samples import examples
-from toolpaths.making.plan.limits import farthest
 from toolpaths.making.plan.steps import Step
 from toolpaths.making.plan.work import Stop
 from toolpaths.shapes.track import Segment
@@ -194,11 +193,11 @@ def test_setup_spoilboard_is_cut_as_deep_as_a_dowel_needs_in_its_own_hole_only(c
     begin=st.floats(-7, 7),
     turn=st.floats(-6.3, 6.3),
 )
-def testfarthest_of_an_arc_is_that_of_the_points_along_it(x, y, radius, begin, turn):
+def test_farthest_of_an_arc_is_that_of_the_points_along_it(x, y, radius, begin, turn):
     at = [(x + radius * cos(begin + turn * k / 500), y + radius * sin(begin + turn * k / 500)) for k in range(501)]
     arc = Segment(at[0], at[-1], (x, y), turn)
 
-    assert farthest(arc, MIDDLE) == pytest.approx(max(dist(each, MIDDLE) for each in at), abs=1e-3)
+    assert arc.farthest(MIDDLE) == pytest.approx(max(dist(each, MIDDLE) for each in at), abs=1e-3)
 
 
 def test_setup_a_v_cutter_counts_with_the_radius_it_has_at_the_boards_top():

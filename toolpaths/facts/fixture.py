@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from math import hypot
 from typing import Literal
 
 import numpy as np
@@ -208,13 +207,6 @@ class Fixture:
     def zero_surface(self) -> str:
         """Where Z0 is, in words."""
         return "top of the board" if self.zero_on == "top" else "spoilboard"
-
-    def spoilboard_limit(self, x: float, y: float, reach: float) -> float:
-        """How deep the spoilboard may be cut by what reaches so far about a place of the board as it lies.
-
-        x, y, reach : mm
-        """
-        return float(self.spoilboard_limits(lambda at_x, at_y: np.array([hypot(x - at_x, y - at_y) + reach]))[0])
 
     def spoilboard_limits(self, reach_from: Reach) -> Floats:
         """How deep the spoilboard may be cut by each of k cuts: as anywhere, or within a dowel's hole as deep as that.

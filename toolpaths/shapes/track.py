@@ -6,7 +6,7 @@ from bisect import bisect_right
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import accumulate
-from math import atan2, ceil, cos, floor, hypot, pi, sin
+from math import atan2, ceil, cos, dist, floor, hypot, pi, sin
 from typing import NamedTuple
 
 from toolpaths.base.errors import Point
@@ -85,6 +85,15 @@ class Segment(NamedTuple):
                 share = min((0.0, 1.0), key=lambda s: hypot(self.at(s)[0] - px, self.at(s)[1] - py))
         x, y = self.at(share)
         return share, hypot(x - px, y - py)
+
+    def farthest(self, place: Point) -> float:
+        """mm from a place to the point of the segment farthest from it."""
+        if self.sweep == 0:
+            return max(dist(self.start, place), dist(self.end, place))
+        # On a circle the farthest from a place is the nearest to where its centre mirrors that.
+        (cx, cy), (x, y) = self.centre, place
+        share, _ = self.nearest((2 * cx - x, 2 * cy - y))
+        return dist(self.at(share), place)
 
     def reversed(self) -> Segment:
         return Segment(self.end, self.start, self.centre, -self.sweep)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Literal, NamedTuple
 
-from toolpaths.base.checks import one_of
 from toolpaths.base.errors import InputError, Point
 from toolpaths.making.motion.shorter_tour import shorten
 from toolpaths.making.motion.tour import Ends, Rise, Tour
 
+# How things are visited: along a short route, or as given.
 Order = Literal["short", "as given"]
 ORDERS: tuple[Order, ...] = ("short", "as given")
 
@@ -19,11 +19,6 @@ class Visit(NamedTuple):
 
     thing: int
     ends: int
-
-
-def checked_order(order: str) -> str:
-    """How things are visited: along a "short" route, or "as given"."""
-    return one_of("order", order, ORDERS)
 
 
 def short_order(places: Sequence[Point], start: Point, end: Point | None, rise: Rise | None = None) -> list[int]:

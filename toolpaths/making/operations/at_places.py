@@ -5,10 +5,10 @@ from __future__ import annotations
 from abc import abstractmethod
 from dataclasses import dataclass
 
-from toolpaths.base.checks import places_in
+from toolpaths.base.checks import one_of, places_in
 from toolpaths.base.errors import Point
 from toolpaths.facts.cutter import Cutter
-from toolpaths.making.motion.route import Order, checked_order
+from toolpaths.making.motion.route import ORDERS, Order
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations.operation import OneCutter, Site
 from toolpaths.making.operations.visiting_order import places_in_order
@@ -23,7 +23,7 @@ class AtPlaces(OneCutter):
 
     def _check(self) -> None:
         object.__setattr__(self, "places", places_in("places", self.places))
-        checked_order(self.order)
+        one_of("order", self.order, ORDERS)
 
     def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
         builder = PathBuilder(cutter, site.fixture.safe_z)

@@ -8,7 +8,7 @@ from typing import Any
 
 import shapely
 
-from toolpaths.base.checks import positive
+from toolpaths.base.checks import one_of, positive
 from toolpaths.base.errors import DoesNotFitError, Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth
@@ -20,7 +20,7 @@ from toolpaths.making.motion.toolpath import PathBuilder
 from toolpaths.making.operations.at_places import AtPlaces
 from toolpaths.making.operations.entries import bore_fall
 from toolpaths.making.operations.operation import CLEAR, Site, check_side_cutting
-from toolpaths.making.operations.rings import Direction, checked_direction
+from toolpaths.making.operations.rings import DIRECTIONS, Direction
 from toolpaths.shapes.plain_shapes import circle
 from toolpaths.shapes.track import Segment, circle_track
 
@@ -35,7 +35,7 @@ class Bore(AtPlaces):
     def _check(self) -> None:
         super()._check()
         positive("diameter", self.diameter)
-        checked_direction(self.direction)
+        one_of("direction", self.direction, DIRECTIONS)
         check_side_cutting(self.cutter)
         least, most = narrowest_hole(self.cutter), 2 * self.cutter.diameter
         if self.cutter.diameter < self.diameter < least:

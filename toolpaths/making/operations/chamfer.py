@@ -22,7 +22,7 @@ from toolpaths.making.operations import entries, rings
 from toolpaths.making.operations.leads import rise
 from toolpaths.making.operations.operation import CLEAR, OnArea, OneCutter, Site, checked_cutter, levels
 from toolpaths.making.operations.out_of_reach import lost_near
-from toolpaths.making.operations.rings import Direction, checked_direction
+from toolpaths.making.operations.rings import DIRECTIONS, Direction
 from toolpaths.making.operations.visiting_order import rings_in_order
 from toolpaths.shapes import door, offset
 
@@ -55,7 +55,7 @@ class Chamfer(OneCutter, OnArea):
     def _check(self) -> None:
         super()._check()
         one_of("side", self.side, EDGE_SIDES)
-        checked_direction(self.direction)
+        one_of("direction", self.direction, DIRECTIONS)
         if self.width + self._away > self.cutter.radius:
             most = self.cutter.radius - self._away
             raise DoesNotFitError(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 import shapely
 from shapely import Point, Polygon
@@ -37,7 +36,7 @@ from toolpaths.making.operations.operation import (
 )
 from toolpaths.making.operations.out_of_reach import left_note, lost_near
 from toolpaths.making.operations.ring_passes import ContourRing, Descent, TabsWanted, cut_ring
-from toolpaths.making.operations.rings import Direction
+from toolpaths.making.operations.rings import Direction, Side
 from toolpaths.making.operations.visiting_order import rings_in_order
 from toolpaths.shapes import door, offset
 from toolpaths.shapes.track import Track
@@ -46,8 +45,6 @@ from toolpaths.shapes.track import Track
 _CLEARANCE = 1.0
 # How far off the wall a cutter goes straight down, mm, and the most of it as a share of its radius.
 _OFF, _OFF_SHARE = 1.0, 1 / 3
-Side = Literal["outside", "inside", "on"]
-SIDES: tuple[Side, ...] = ("outside", "inside", "on")
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
@@ -64,13 +61,13 @@ class Contour(OneCutter, OnArea):
 
     def _check(self) -> None:
         super()._check()
-        one_of("side", self.side, SIDES)
-        rings.checked_direction(self.direction)
+        one_of("side", self.side, rings.SIDES)
+        one_of("direction", self.direction, rings.DIRECTIONS)
         check_side_cutting(self.cutter)
-        entries.checked_entry(self.entry, self.cutter)
+        entries.check_entry(self.entry, self.cutter)
         if self.tabs is not None and not isinstance(self.tabs, Tabs):
             raise InputError(f"tabs={self.tabs!r} must be Tabs(count=..., width=..., height=...).")
-        tabs_or_skin.checked_skin(self.skin, self.depth, self.side, self.tabs)
+        tabs_or_skin.check_skin(self.skin, self.depth, self.side, self.tabs)
         checked_finish(self.finish, self.cutter)
         if self.start is not None:
             object.__setattr__(self, "start", point("start", self.start))
@@ -222,7 +219,7 @@ def contour(
     )  # fmt: skip
 
 
-def _waste(area: BaseGeometry, cutter: Cutter, side: str) -> BaseGeometry:
+def _waste(area: BaseGeometry, cutter: Cutter, side: Side) -> BaseGeometry:
     """Where it does not matter how wide the cut is: there the cutter goes down, comes on to the wall and leaves it, and
     passes before the last are farther off by the finish. None of that is as much as its radius."""
     reach = 3 * cutter.radius
@@ -231,7 +228,7 @@ def _waste(area: BaseGeometry, cutter: Cutter, side: str) -> BaseGeometry:
     return shapely.difference(area, shapely.buffer(area, -reach)) if side == "inside" else Polygon()
 
 
-def _room_beside(edge: BaseGeometry, side: str, cutter: Cutter, fixture: Fixture, tolerance: float) -> BaseGeometry:
+def _room_beside(edge: BaseGeometry, side: Side, cutter: Cutter, fixture: Fixture, tolerance: float) -> BaseGeometry:
     """Where the axis may leave the boundary of `edge` for the waste; nowhere, if it runs on the line of the shape."""
     if side == "on":
         return Polygon()
@@ -244,7 +241,7 @@ def _room_beside(edge: BaseGeometry, side: str, cutter: Cutter, fixture: Fixture
     return shapely.difference(waste, shapely.buffer(stands, cutter.radius + _CLEARANCE))
 
 
-def _centres(area: BaseGeometry, cutter: Cutter, side: str, extra: float, tolerance: float) -> BaseGeometry:
+def _centres(area: BaseGeometry, cutter: Cutter, side: Side, extra: float, tolerance: float) -> BaseGeometry:
     """The area whose boundary the cutter's axis follows."""
     if side == "on":
         return area
@@ -259,7 +256,7 @@ def _centres(area: BaseGeometry, cutter: Cutter, side: str, extra: float, tolera
     return centres
 
 
-def _left(area: BaseGeometry, wall: BaseGeometry, cutter: Cutter, side: str, tolerance: float) -> tuple[str, ...]:
+def _left(area: BaseGeometry, wall: BaseGeometry, cutter: Cutter, side: Side, tolerance: float) -> tuple[str, ...]:
     """What the round cutter leaves in the corners of the shape, as a note."""
     if side == "on":
         return ()

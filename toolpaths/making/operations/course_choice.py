@@ -17,6 +17,7 @@ from toolpaths.facts.machine import Machine
 from toolpaths.making.motion.seconds import seconds_of
 from toolpaths.making.motion.toolpath import CUT, RAPID, Move, Toolpath
 from toolpaths.making.operations import rings
+from toolpaths.making.operations.entries import AreaEntry
 from toolpaths.making.operations.linked_course import Course, Section, linked_course
 from toolpaths.making.operations.loop_order import Leg, LoopTree, inside_out, loop_trees, outside_in
 from toolpaths.making.operations.loops import Room
@@ -35,7 +36,6 @@ PATTERNS: tuple[Pattern, ...] = ("auto", "inside out", "outside in", "spiral", "
 class CourseTerms:
     """What a course is chosen by.
 
-    pattern : one of PATTERNS
     entry : as for pocket()
     grain_deg : the direction of the rows of parallel passes
     lift_s : seconds of a crossing over the top, from one place to another, the entry not counted
@@ -44,8 +44,8 @@ class CourseTerms:
 
     cutter: Cutter
     machine: Machine
-    pattern: str
-    entry: str
+    pattern: Pattern
+    entry: AreaEntry
     grain_deg: float
     lift_s: float
     through: bool = False
@@ -65,7 +65,7 @@ def soonest_courses(room: Room, terms: CourseTerms) -> list[Course]:
     return [_linked(_of_pattern(tree, room, terms.pattern, whole), room, terms, alone) for tree in found]
 
 
-def _of_pattern(tree: LoopTree, room: Room, pattern: str, whole: bool) -> list[Leg]:
+def _of_pattern(tree: LoopTree, room: Room, pattern: Pattern, whole: bool) -> list[Leg]:
     """The course of a pattern that the user wants; wood in corners only is always followed from the inside out."""
     if pattern == "spiral" and whole:
         turns = spiral(tree, room)

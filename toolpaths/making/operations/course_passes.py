@@ -14,6 +14,7 @@ from toolpaths.base.errors import Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.making.motion.toolpath import RAPID, Move, PathBuilder
 from toolpaths.making.operations import entries
+from toolpaths.making.operations.entries import AreaEntry
 from toolpaths.making.operations.layers import Layer
 from toolpaths.making.operations.linked_course import Course, Section
 from toolpaths.making.operations.operation import CLEAR
@@ -25,7 +26,7 @@ _RISE = 0.2
 _ABOVE = 0.5
 
 
-def cut_courses(builder: PathBuilder, courses: Sequence[Course], layer: Layer, entry: str) -> None:
+def cut_courses(builder: PathBuilder, courses: Sequence[Course], layer: Layer, entry: AreaEntry) -> None:
     """Cut courses that have nothing to do with each other, each on all passes of a layer, the nearest next."""
     left = list(courses)
     while left:
@@ -36,7 +37,7 @@ def cut_courses(builder: PathBuilder, courses: Sequence[Course], layer: Layer, e
         _cut(builder, left.pop(nearest), layer, entry)
 
 
-def _cut(builder: PathBuilder, course: Course, layer: Layer, entry: str) -> None:
+def _cut(builder: PathBuilder, course: Course, layer: Layer, entry: AreaEntry) -> None:
     above = layer.above
     for number, z in enumerate(layer.passes):
         for index, section in enumerate(course.sections):
@@ -64,7 +65,7 @@ class _Down:
     section: Section
     above: float
     z: float
-    entry: str
+    entry: AreaEntry
     start: Point
     track: Track | None = None
     heights: tuple[tuple[float, float], ...] = ()
@@ -81,7 +82,7 @@ class _Down:
         builder.segments((*self.section.entry.lead, *self.section.first.segments), self.z)
 
 
-def _down(cutter: Cutter, section: Section, above: float, z: float, entry: str) -> _Down:
+def _down(cutter: Cutter, section: Section, above: float, z: float, entry: AreaEntry) -> _Down:
     into, first = section.entry, section.first
     if into.kind == "along":
         if first.closed:
@@ -100,7 +101,7 @@ def _through_known_air(builder: PathBuilder, section: Section, sure: BaseGeometr
         builder.add(Move(RAPID, *start, z + _ABOVE))
     else:
         builder.go_above(start, min(z + _ABOVE, top + CLEAR))
-    return _down(builder.cutter, section, z + _ABOVE, z, "")
+    return _down(builder.cutter, section, z + _ABOVE, z, "plunge")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -113,7 +114,7 @@ class _Level:
 
 
 def _over_level(
-    builder: PathBuilder, section: Section, level: _Level, back: tuple[Point, ...], z: float, entry: str
+    builder: PathBuilder, section: Section, level: _Level, back: tuple[Point, ...], z: float, entry: AreaEntry
 ) -> _Down:
     """Over the pass before, where it is cleared and no lower than the cutter is; else over the top."""
     if not level.cleared.is_empty and level.z < level.top:

@@ -39,12 +39,11 @@ _HELIX_WIDEST, _HELIX_NARROWEST = 0.9, 0.5
 _HELIX_SHARES = (_HELIX_WIDEST, 0.7, _HELIX_NARROWEST)
 
 
-def checked_entry(entry: str, cutter: Cutter, choices: tuple[str, ...] = ENTRIES) -> str:
-    """An entry that this cutter survives."""
+def check_entry(entry: AreaEntry, cutter: Cutter, choices: tuple[AreaEntry, ...] = ENTRIES) -> None:
+    """Raises an error for a word that is no entry, and for an entry that this cutter does not survive."""
     one_of("entry", entry, choices)
     if entry == "plunge":
         check_plunge(cutter)
-    return entry
 
 
 def check_way_along(cutter: Cutter, track: Track) -> None:
@@ -54,7 +53,7 @@ def check_way_along(cutter: Cutter, track: Track) -> None:
         check_wide_enough(cutter, np.array(rings.as_chords(track).coords))
 
 
-def ring_entry(cutter: Cutter, ring: Track, top: float, levels: Sequence[float], entry: str) -> str:
+def ring_entry(cutter: Cutter, ring: Track, top: float, levels: Sequence[float], entry: AreaEntry) -> AreaEntry:
     """What "auto" stands for round a closed track: a ramp, unless it is so short that it would take many rings."""
     if entry != "auto":
         return entry
@@ -63,7 +62,7 @@ def ring_entry(cutter: Cutter, ring: Track, top: float, levels: Sequence[float],
     return "ramp" if easy or not cutter.centre_cutting else "plunge"
 
 
-def cut_ring(builder: PathBuilder, ring: Track, top: float, levels: Sequence[float], entry: str) -> float:
+def cut_ring(builder: PathBuilder, ring: Track, top: float, levels: Sequence[float], entry: AreaEntry) -> float:
     """All passes round a closed track as in ring_stretches(); the length along it where they end.
 
     The cutter must stand at the ring's start, at or above `top`.
@@ -75,7 +74,7 @@ def cut_ring(builder: PathBuilder, ring: Track, top: float, levels: Sequence[flo
     return stretches[-1].end
 
 
-def ring_stretches(cutter: Cutter, ring: Track, top: float, levels: Sequence[float], entry: str) -> list[Stretch]:
+def ring_stretches(cutter: Cutter, ring: Track, top: float, levels: Sequence[float], entry: AreaEntry) -> list[Stretch]:
     """All passes round a closed track, from its start at `top` down through the levels.
 
     A ramp goes down over the first stretch of each round and is level over the rest; the next one starts at the same
@@ -94,7 +93,7 @@ def ring_stretches(cutter: Cutter, ring: Track, top: float, levels: Sequence[flo
     return found
 
 
-def begun_to_end_at_start(cutter: Cutter, ring: Track, top: float, z: float, entry: str) -> Track:
+def begun_to_end_at_start(cutter: Cutter, ring: Track, top: float, z: float, entry: AreaEntry) -> Track:
     """A ring begun where cut_ring, going down from top to z, ends where the ring as given starts."""
     if ring_entry(cutter, ring, top, [z], entry) != "ramp":
         return ring
@@ -122,7 +121,7 @@ def ramp_heights(length: float, top: float, levels: Sequence[float], steepest: f
     return heights
 
 
-def cut_line(builder: PathBuilder, line: Track, top: float, levels: Sequence[float], entry: str) -> None:
+def cut_line(builder: PathBuilder, line: Track, top: float, levels: Sequence[float], entry: AreaEntry) -> None:
     """All passes along an open track, alternately forth and back, from `top` down through the levels."""
     cutter = builder.cutter
     builder.plunge(top)

@@ -10,18 +10,18 @@ from typing import Any
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import Floats
+from toolpaths.base.checks import Floats, one_of
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth
 from toolpaths.facts.features.cut_along import CutAlong
 from toolpaths.facts.features.feature import Feature
-from toolpaths.making.motion.route import Order, checked_order
+from toolpaths.making.motion.route import ORDERS, Order
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import entries
 from toolpaths.making.operations.entries import LineEntry
 from toolpaths.making.operations.leads import rise
 from toolpaths.making.operations.operation import CLEAR, OneCutter, Site, check_side_cutting, levels
-from toolpaths.making.operations.rings import Direction, checked_direction
+from toolpaths.making.operations.rings import DIRECTIONS, Direction
 from toolpaths.making.operations.visiting_order import lines_in_order
 from toolpaths.shapes import arc_fit, door
 from toolpaths.shapes.outline import Outline
@@ -40,10 +40,10 @@ class Groove(OneCutter):
     def _check(self) -> None:
         object.__setattr__(self, "line", door.as_line("line", self.line))
         door.lines("line", self.line)
-        checked_direction(self.direction)
-        checked_order(self.order)
+        one_of("direction", self.direction, DIRECTIONS)
+        one_of("order", self.order, ORDERS)
         check_side_cutting(self.cutter)
-        entries.checked_entry(self.entry, self.cutter)
+        entries.check_entry(self.entry, self.cutter)
 
     @property
     def _usual_name(self) -> str:

@@ -76,8 +76,8 @@ class Pocket(OnArea):
             check_side_cutting(cutter)
             if cutter.profile.flat_radius == 0:
                 raise InputError(f"{cutter} has no flat at its tip and leaves ridges on a floor; take a flat one.")
-            entries.checked_entry(self.entry, cutter, entries.AREA_ENTRIES)
-        rings.checked_direction(self.direction)
+            entries.check_entry(self.entry, cutter, entries.AREA_ENTRIES)
+        one_of("direction", self.direction, rings.DIRECTIONS)
         one_of("pattern", self.pattern, PATTERNS)
         checked_stepover(self.stepover, 0.5)
         checked_finish(self.finish, tools[-1])
@@ -249,7 +249,7 @@ def _widest(room: BaseGeometry) -> tuple[float, Point]:
     return 2 * float(widest.length), (x, y)
 
 
-def _check_limit(engagement_deg: float | None, entry: str, pattern: str) -> None:
+def _check_limit(engagement_deg: float | None, entry: AreaEntry, pattern: Pattern) -> None:
     if engagement_deg is None or between("engagement_deg", engagement_deg, 10.0, 180.0) == 180.0:
         return
     if entry not in ("auto", "helix"):

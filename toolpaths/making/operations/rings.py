@@ -12,7 +12,6 @@ from shapely import LineString
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
-from toolpaths.base.checks import one_of
 from toolpaths.base.errors import Point
 from toolpaths.making.motion.tabs import END_GRAIN, off_grain
 from toolpaths.shapes import arc_fit, door
@@ -23,10 +22,8 @@ from toolpaths.shapes.track import Track
 _OVERLAP = 1.0
 Direction = Literal["climb", "conventional"]
 DIRECTIONS: tuple[Direction, ...] = ("climb", "conventional")
-
-
-def checked_direction(direction: str) -> str:
-    return one_of("direction", direction, DIRECTIONS)
+Side = Literal["outside", "inside", "on"]
+SIDES: tuple[Side, ...] = ("outside", "inside", "on")
 
 
 def boundary_rings(area: BaseGeometry, *, wood_outside: bool, direction: Direction, tolerance: float) -> list[Track]:

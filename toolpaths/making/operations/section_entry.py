@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import dist, pi
+from typing import Literal
 
 import numpy as np
 import shapely
@@ -18,6 +19,7 @@ from toolpaths.base.errors import DoesNotFitError
 from toolpaths.base.errors import Point as Place
 from toolpaths.facts.cutter import Cutter
 from toolpaths.making.operations import entries, rings
+from toolpaths.making.operations.entries import AreaEntry
 from toolpaths.making.operations.loop_order import Leg
 from toolpaths.making.operations.loops import Room
 from toolpaths.shapes.track import Segment, Track, circle_track
@@ -39,13 +41,13 @@ class SectionEntry:
     lead : from there onto the leg
     """
 
-    kind: str
+    kind: Literal["sure", "air", "helix", "along"]
     start: Place
     helix: Track | None = None
     lead: tuple[Segment, ...] = ()
 
 
-def entry_into(leg: Leg, room: Room, cutter: Cutter, entry: str) -> tuple[SectionEntry, Track]:
+def entry_into(leg: Leg, room: Room, cutter: Cutter, entry: AreaEntry) -> tuple[SectionEntry, Track]:
     """The entry into a leg, and the leg begun where it leads.
 
     Raises DoesNotFitError where a helix is wanted and finds no room, and where no way down is wide enough.
@@ -81,7 +83,7 @@ def _through_air(track: Track, room: Room) -> tuple[SectionEntry, Track] | None:
 
 
 def _down(start: Place, lead: tuple[Segment, ...], room: Room) -> SectionEntry:
-    kind = "sure" if shapely.covers(room.sure, Point(start)) else "air"
+    kind: Literal["sure", "air"] = "sure" if shapely.covers(room.sure, Point(start)) else "air"
     return SectionEntry(kind, start, lead=lead)
 
 

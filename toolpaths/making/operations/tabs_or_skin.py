@@ -9,16 +9,17 @@ from toolpaths.base.errors import DoesNotFitError, InputError, Point
 from toolpaths.facts.depth import Depth, Through
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.tabs import TIGHTEST, Tabs
+from toolpaths.making.operations.rings import Side
 from toolpaths.shapes.track import Track
 
 # mm between which a skin holds and can be cut with a knife (common practice, no source).
 _THINNEST_SKIN, _THICKEST_SKIN = 0.3, 2.0
 
 
-def checked_skin(skin: float, depth: Depth, side: str, tabs: Tabs | None) -> float:
-    """A skin that stands and can be cut, under a cut that has waste beside it."""
+def check_skin(skin: float, depth: Depth, side: Side, tabs: Tabs | None) -> None:
+    """Raises an error for a skin that does not stand or cannot be cut, or under a cut that has no waste beside it."""
     if not_negative("skin", skin) == 0:
-        return 0.0
+        return
     if tabs is not None:
         raise InputError("tabs= and skin= are two ways to hold the part; give one of them.")
     if not isinstance(depth, Through):
@@ -30,7 +31,6 @@ def checked_skin(skin: float, depth: Depth, side: str, tabs: Tabs | None) -> flo
             f"skin={skin:g} must lie between {_THINNEST_SKIN:g} mm, below which a board that is off by some tenths of "
             f"a millimetre is cut through, and {_THICKEST_SKIN:g} mm, above which no knife gets through it."
         )
-    return float(skin)
 
 
 def floor_over(skin: float, top: float, fixture: Fixture) -> float:
@@ -64,7 +64,7 @@ def top_of_tabs(tabs: Tabs, top: float, floor: float, fixture: Fixture, place: P
     return tab_top
 
 
-def longest_on_wall(tabs: Tabs, diameter: float, side: str) -> float:
+def longest_on_wall(tabs: Tabs, diameter: float, side: Side) -> float:
     """mm along the wall that one tab may take, slopes and all, and a cutter's diameter to spare.
 
     Round the inside of a curve the wall is longer than the path, by the cutter's radius over that of the path:

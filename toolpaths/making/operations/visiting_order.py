@@ -17,7 +17,7 @@ from toolpaths.base.errors import Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.crossing import rise
-from toolpaths.making.motion.route import short_order, short_route
+from toolpaths.making.motion.route import Order, short_order, short_route
 from toolpaths.making.motion.tour import Ends
 from toolpaths.making.operations import rings
 from toolpaths.shapes import door
@@ -28,7 +28,7 @@ _LONG = 0.9
 _MOST_BEGINS = 4
 
 
-def places_in_order(at: Sequence[Point], order: str, cutter: Cutter, fixture: Fixture) -> list[Point]:
+def places_in_order(at: Sequence[Point], order: Order, cutter: Cutter, fixture: Fixture) -> list[Point]:
     """Places seen from the front, as they lie on this side, in the order in which they are visited."""
     lay = [(float(x), float(y)) for x, y in fixture.seen_from_front(np.array(at))]
     if order == "as given":
@@ -36,7 +36,7 @@ def places_in_order(at: Sequence[Point], order: str, cutter: Cutter, fixture: Fi
     return [lay[k] for k in short_order(lay, fixture.wait_at, fixture.wait_at, rise(fixture, cutter))]
 
 
-def lines_in_order(tracks: list[Track], passes: int, order: str, cutter: Cutter, fixture: Fixture) -> list[Track]:
+def lines_in_order(tracks: list[Track], passes: int, order: Order, cutter: Cutter, fixture: Fixture) -> list[Track]:
     """Tracks of lines: open ones from either end, closed ones begun where a ramp has room. As given: from where each
     is drawn, or on its longest run."""
     if order == "as given":

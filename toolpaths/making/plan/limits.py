@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import ceil, dist
+from math import ceil
 from typing import NamedTuple
 
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.base.errors import DoesNotFitError, Point
+from toolpaths.base.errors import DoesNotFitError
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.toolpath import RAPID, Toolpath
 from toolpaths.shapes.track import Segment
@@ -71,7 +71,7 @@ def _check_spoilboard(cuts: list[_Cut], path: Toolpath, fixture: Fixture) -> Non
         return
 
     def reach_from(x: float, y: float) -> Floats:
-        return np.array([farthest(cut.segment, (x, y)) for cut in deep]) + path.cutter.radius
+        return np.array([cut.segment.farthest((x, y)) for cut in deep]) + path.cutter.radius
 
     limits = np.broadcast_to(fixture.spoilboard_limits(reach_from), len(deep))
     below = np.array([underside - cut.lowest for cut in deep])
@@ -84,13 +84,3 @@ def _check_spoilboard(cuts: list[_Cut], path: Toolpath, fixture: Fixture) -> Non
             "larger spoilboard_depth.",
             (x, y),
         )
-
-
-def farthest(segment: Segment, place: Point) -> float:
-    """mm from a place to the farthest point of a segment."""
-    if not segment.sweep:
-        return max(dist(segment.start, place), dist(segment.end, place))
-    # On a circle the farthest from a place is the nearest to where its centre mirrors that.
-    (cx, cy), (x, y) = segment.centre, place
-    share, _ = segment.nearest((2 * cx - x, 2 * cy - y))
-    return dist(segment.at(share), place)

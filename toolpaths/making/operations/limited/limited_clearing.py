@@ -18,6 +18,7 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.way_down import fall
 from toolpaths.making.motion.toolpath import PathBuilder
 from toolpaths.making.operations import entries
+from toolpaths.making.operations.entries import AreaEntry
 from toolpaths.making.operations.last_round import check_open
 from toolpaths.making.operations.layers import Layer
 from toolpaths.making.operations.limited.fronts import area_of, polygons
@@ -49,7 +50,7 @@ class LimitedClearing:
     degrees: float
     step: float
     climb: bool
-    entry: str
+    entry: AreaEntry
     tolerance: float
 
     def before_finer(self, centres: BaseGeometry) -> BaseGeometry:
