@@ -29,6 +29,7 @@ from toolpaths import (
     through,
     tolerance_study,
 )
+from toolpaths.base.checks import positive
 from toolpaths.facts.features.feature import Feature, Walls
 from toolpaths.facts.features.slack import Slack
 from toolpaths.facts.features.surfaces import Surfaces, narrowest, widest
@@ -136,6 +137,9 @@ class Dish(Feature):
     depth: float
     name: str = "dish"
 
+    def _check(self) -> None:
+        positive("radius", self.radius)
+
     @property
     def shape(self) -> BaseGeometry:
         return self.places
@@ -143,10 +147,6 @@ class Dish(Feature):
     @property
     def reach(self) -> float:
         return ball(2 * self.radius).radius_at(self.depth)
-
-    @property
-    def through(self) -> bool:
-        return False
 
     def floor(self, board: Board) -> float:
         return -self.depth

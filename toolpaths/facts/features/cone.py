@@ -9,11 +9,10 @@ import shapely
 from shapely import MultiPoint, Point
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import between, label, points
+from toolpaths.base.checks import between, points
 from toolpaths.base.errors import InputError
-from toolpaths.base.values import keep_plain_numbers
 from toolpaths.facts.board import Board
-from toolpaths.facts.features.feature import FARTHEST, Feature, Walls, check_near
+from toolpaths.facts.features.feature import FARTHEST, Feature, Walls
 from toolpaths.facts.features.slack import ROUND, Slack
 from toolpaths.facts.features.surfaces import Surfaces, narrowest, widest
 from toolpaths.facts.profile import Profile, v_point
@@ -45,16 +44,13 @@ class Cone(Feature):
     tip_diameter: float = 0.0
     name: str = "countersink"
 
-    def __post_init__(self) -> None:
-        keep_plain_numbers(self)
+    def _check(self) -> None:
         if isinstance(self.places, (list, tuple, np.ndarray)):
             object.__setattr__(self, "places", MultiPoint(points(f"{self.name}: places", self.places)))
         if not isinstance(self.places, (Point, MultiPoint)) or self.places.is_empty:
             raise InputError(f"{self.name}: places must be points (x, y), or a shapely Point or MultiPoint.")
-        check_near(self.name, self.places)
         between("diameter", self.profile.diameter, 0.0, FARTHEST)
         between("from_depth", self.from_depth, 0.0, FARTHEST)
-        label("name", self.name)
 
     @property
     def profile(self) -> Profile:
@@ -73,10 +69,6 @@ class Cone(Feature):
     @property
     def reach(self) -> float:
         return self.diameter / 2
-
-    @property
-    def through(self) -> bool:
-        return False
 
     def floor(self, board: Board) -> float:
         return -self.from_depth - self.height

@@ -9,12 +9,11 @@ import shapely
 from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import label, points
+from toolpaths.base.checks import points
 from toolpaths.base.errors import InputError
-from toolpaths.base.values import keep_plain_numbers
 from toolpaths.facts.board import Board
 from toolpaths.facts.depth import Depth, Through, z_of
-from toolpaths.facts.features.feature import Feature, Walls, check_deep, check_near, in_words
+from toolpaths.facts.features.feature import Feature, Walls, check_deep, in_words
 from toolpaths.facts.features.slack import ROUND, Slack
 from toolpaths.facts.features.surfaces import Floor, Surfaces, narrowest, widest
 from toolpaths.facts.profile import Profile
@@ -42,19 +41,16 @@ class CutAlong(Feature):
     name: str = "cut along"
     waste: BaseGeometry = field(default_factory=Polygon)
 
-    def __post_init__(self) -> None:
-        keep_plain_numbers(self)
+    def _check(self) -> None:
         if isinstance(self.line, (list, tuple, np.ndarray)):
             object.__setattr__(self, "line", LineString(points(f"{self.name}: line", self.line, least=2)))
         if not isinstance(self.line, BaseGeometry) or self.line.is_empty or self.line.area > 0:
             raise InputError(f"{self.name}: line must be shapely lines or points, such as area.boundary.")
-        check_near(self.name, self.line)
         if not isinstance(self.profile, Profile):
             raise InputError(f"{self.name}: profile={self.profile!r} must be flat(6), ball(12) or the like.")
         check_deep(self.depth)
         if not isinstance(self.waste, BaseGeometry):
             raise InputError(f"{self.name}: waste must be a shapely area.")
-        label("name", self.name)
 
     @property
     def hole(self) -> bool:

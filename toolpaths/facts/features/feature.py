@@ -14,9 +14,9 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import Floats, between
+from toolpaths.base.checks import Floats, between, label
 from toolpaths.base.errors import InputError
-from toolpaths.base.values import in_a_line
+from toolpaths.base.values import in_a_line, keep_plain_numbers
 from toolpaths.facts.board import Board
 from toolpaths.facts.depth import Depth, Through, checked_depth
 from toolpaths.facts.features.slack import Slack
@@ -48,20 +48,30 @@ class Feature(ABC):
     __slots__ = ()
     name: str
 
+    def __post_init__(self) -> None:
+        keep_plain_numbers(self)
+        label("name", self.name)
+        self._check()
+        _check_near(self.name, self.shape)
+
+    @abstractmethod
+    def _check(self) -> None:
+        """Raises an error for shapes and numbers that make no such feature."""
+
     @property
     @abstractmethod
     def shape(self) -> BaseGeometry:
         """The points, lines or area by which it was drawn."""
 
     @property
-    @abstractmethod
     def reach(self) -> float:
         """mm around its shape over which it takes wood, where it is widest."""
+        return 0.0
 
     @property
-    @abstractmethod
     def through(self) -> bool:
         """Whether it is meant to go right through the board."""
+        return False
 
     @abstractmethod
     def floor(self, board: Board) -> float:
@@ -128,10 +138,9 @@ class Feature(ABC):
 
 
 def check_area(name: str, area: object) -> None:
-    """Raises InputError for what is no sound polygon near a board."""
+    """Raises InputError for what is no sound polygon."""
     if not isinstance(area, (Polygon, MultiPolygon)) or area.is_empty or not area.is_valid:
         raise InputError(f"{name}: area must be a valid shapely polygon, for instance rectangle(...).")
-    check_near(name, area)
 
 
 def check_deep(depth: Depth) -> None:
@@ -140,7 +149,7 @@ def check_deep(depth: Depth) -> None:
     between("depth", depth.beyond if isinstance(depth, Through) else depth, 0.0, FARTHEST)
 
 
-def check_near(name: str, shape: BaseGeometry) -> None:
+def _check_near(name: str, shape: BaseGeometry) -> None:
     """Raises InputError for a shape that no board is large enough for."""
     farthest = max(abs(edge) for edge in shape.bounds)
     if not farthest <= FARTHEST:

@@ -11,8 +11,7 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import Floats, between, label, one_of, positive, whole
-from toolpaths.base.values import keep_plain_numbers
+from toolpaths.base.checks import Floats, between, one_of, positive, whole
 from toolpaths.facts.board import Board
 from toolpaths.facts.features.feature import FARTHEST, Feature, Walls, check_area
 from toolpaths.facts.features.slack import ROUND, Slack
@@ -47,11 +46,9 @@ class Parting(Feature):
     corners: float | None = None
     name: str = "parting"
 
-    def __post_init__(self) -> None:
-        keep_plain_numbers(self)
+    def _check(self) -> None:
         check_area(self.name, self.area)
         one_of("waste", self.waste, WASTE)
-        label("name", self.name)
         between("skin", self.skin, 0.0, FARTHEST)
         positive("tab_length", self.tab_length)
         if self.tabs is not None:
@@ -62,10 +59,6 @@ class Parting(Feature):
     @property
     def shape(self) -> BaseGeometry:
         return self.area
-
-    @property
-    def reach(self) -> float:
-        return 0.0
 
     @property
     def through(self) -> bool:

@@ -11,8 +11,7 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import Floats, between, label
-from toolpaths.base.values import keep_plain_numbers
+from toolpaths.base.checks import Floats, between
 from toolpaths.facts.board import Board
 from toolpaths.facts.depth import Depth, Through, z_of
 from toolpaths.facts.features.feature import FARTHEST, Feature, Walls, check_area, check_deep, in_words
@@ -44,11 +43,9 @@ class Recess(Feature):
     overrun: float = 0.0
     name: str = "recess"
 
-    def __post_init__(self) -> None:
-        keep_plain_numbers(self)
+    def _check(self) -> None:
         check_area(self.name, self.area)
         check_deep(self.depth)
-        label("name", self.name)
         between("overrun", self.overrun, 0.0, FARTHEST)
         for name in ("corners", "foot"):
             if getattr(self, name) is not None:
@@ -57,10 +54,6 @@ class Recess(Feature):
     @property
     def shape(self) -> BaseGeometry:
         return self.area
-
-    @property
-    def reach(self) -> float:
-        return 0.0
 
     @property
     def level(self) -> bool:
