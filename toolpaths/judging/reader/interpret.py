@@ -9,7 +9,7 @@ from toolpaths.facts.language import GROUPS, PLANE_AXES
 from toolpaths.judging.reader.arc_geometry import TOLERANCE_INCH, TOLERANCE_MM, Point3, arc
 from toolpaths.judging.reader.controller import ORIGIN, Controller
 from toolpaths.judging.reader.cycles import MOST_MOTIONS, holes
-from toolpaths.judging.reader.motion_table import Block, Table
+from toolpaths.judging.reader.motion_table import Table
 from toolpaths.judging.reader.motions import ARC, DWELL, FEED, RAPID, Change, Event, Left
 from toolpaths.judging.reader.plain_lines import Lines
 from toolpaths.judging.reader.plain_runs import State, moves
@@ -150,22 +150,11 @@ class Interpreter:
         if found is None:
             return 0
         if len(found.kind):
-            block = Block(
-                kind=found.kind,
-                start=found.start,
-                end=found.end,
-                centre=found.centre,
-                sweep=found.sweep,
-                plane=self._plane,
-                feed_mm_min=found.feed * self._scale,
-                spindle=self._spindle,
-                spindle_rpm=self._speed,
-                tool=self._tool,
-                cycle=0,
-                seconds=0.0,
-                line=found.line,
-            )
-            self.table.add_many(block)
+            self.table.add_many(
+                len(found.kind), kind=found.kind, start=found.start, end=found.end, centre=found.centre,
+                sweep=found.sweep, plane=self._plane, feed_mm_min=found.feed * self._scale, spindle=self._spindle,
+                spindle_rpm=self._speed, tool=self._tool, line=found.line,
+            )  # fmt: skip
         self._position, self._feed = found.after.position, found.after.feed
         if found.after.code >= 0:
             self._motion_mode = f"G{found.after.code}"

@@ -15,7 +15,7 @@ from toolpaths.judging.checks.between_sides.round_holes import holes_of
 from toolpaths.judging.study.requirements import A_CUT, LEVEL, Programs, Question, Tabs, from_to, named
 from toolpaths.judging.wood.field import Heights, heights_at
 from toolpaths.judging.wood.raster import covered
-from toolpaths.judging.wood.sweep import Flags, capsules, cells
+from toolpaths.judging.wood.sweep import Flags, capsules, cells, running_sums
 
 # mm2; level wood smaller than this is no floor worth naming.
 _A_FLOOR = 100.0
@@ -178,11 +178,6 @@ def _even(left: Heights) -> Flags:
 def _inner(mask: Flags, blur: float, cell: float) -> Flags:
     """Cells around which all cells within the blur are in the mask as well."""
     reach = int(np.ceil(blur / cell)) + 1
-    rows, columns = mask.shape
-    sums = np.zeros((rows + 2 * reach + 1, columns + 2 * reach + 1), np.int32)
-    sums[reach + 1 : reach + rows + 1, reach + 1 : reach + columns + 1] = mask
-    np.cumsum(sums, axis=0, out=sums)
-    np.cumsum(sums, axis=1, out=sums)
-    wide = 2 * reach + 1
+    sums, wide = running_sums(np.pad(mask, reach)), 2 * reach + 1
     count = sums[wide:, wide:] - sums[:-wide, wide:] - sums[wide:, :-wide] + sums[:-wide, :-wide]
     return np.asarray(count == wide * wide)

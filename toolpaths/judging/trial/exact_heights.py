@@ -21,7 +21,7 @@ from toolpaths.judging.wood.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y
 from toolpaths.judging.wood.patches import cells_at
 from toolpaths.judging.wood.paths import extents
 from toolpaths.judging.wood.removal import level_strips
-from toolpaths.judging.wood.sweep import EDGE, Flags, Ints, Strips, in_portions, spread
+from toolpaths.judging.wood.sweep import EDGE, Flags, Ints, Strips, in_portions, rows_near, running_sums, spread
 
 # Strips and pairs (a move and a place) worked on at a time: some 100 MB each.
 _MOST_STRIPS = 300_000
@@ -157,13 +157,13 @@ class _InCells(NamedTuple):
 
     order : (k,) places by cell, row after row
     begin : (cells + 1,) where those of each cell begin in `order`
-    within : (rows + 1, columns + 1) how many lie below and to the left
+    sums : (rows + 1, columns + 1) how many lie below and to the left
     """
 
     grid: Grid
     order: Ints
     begin: Ints
-    within: Ints
+    sums: Ints
 
 
 def _sorted_into_cells(places: Floats) -> _InCells:
@@ -176,10 +176,8 @@ def _sorted_into_cells(places: Floats) -> _InCells:
     column = np.minimum((places[:, 0] - left) / cell, columns - 1).astype(np.intp)
     index = row * columns + column
     count = np.bincount(index, minlength=rows * columns)
-    within = np.zeros((rows + 1, columns + 1), np.intp)
-    within[1:, 1:] = count.reshape(rows, columns).cumsum(axis=0).cumsum(axis=1)
-    begin = np.concatenate([[0], np.cumsum(count)])
-    return _InCells(Grid(cell, left, low, rows, columns), np.argsort(index, kind="stable"), begin, within)
+    begin, sums = np.concatenate([[0], np.cumsum(count)]), running_sums(count.reshape(rows, columns))
+    return _InCells(Grid(cell, left, low, rows, columns), np.argsort(index, kind="stable"), begin, sums)
 
 
 def _near(table: Floats, which: Ints, profile: Profile, in_cells: _InCells) -> Iterator[tuple[Ints, Ints]]:
@@ -188,15 +186,8 @@ def _near(table: Floats, which: Ints, profile: Profile, in_cells: _InCells) -> I
     # Half the diagonal of a cell: as far as a place may lie from the cell's centre.
     slack = grid.cell * 0.7072
     span = heights.reach(profile, -np.minimum(table[Z0, which], table[Z1, which])) + slack
-    box = extents(table[:, which])
-    first = np.floor((box[[0, 2]] - span - np.array([[grid.left], [grid.low]])) / grid.cell)
-    last = np.floor((box[[1, 3]] + span - np.array([[grid.left], [grid.low]])) / grid.cell) + 1
-    (left, low), (right, high) = (
-        np.clip(edge, 0, [[grid.columns], [grid.rows]]).astype(np.intp) for edge in (first, last)
-    )
-    within = in_cells.within
-    some = within[high, right] - within[low, right] - within[high, left] + within[low, left] > 0
-    which, span, rows = which[some], span[some], (high - low)[some]
+    some, rows = rows_near(grid, in_cells.sums, extents(table[:, which]), span)
+    which, span, rows = which[some], span[some], rows[some]
     for begin, end in in_portions(rows + 1, _MOST_STRIPS):
         parts, _ = level_strips(grid, table[:, which[begin:end]], span[begin:end])
         strips = Strips(*(np.concatenate(columns) for columns in zip(*(part for part, _ in parts), strict=True)))

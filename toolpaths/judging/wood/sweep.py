@@ -9,7 +9,7 @@ that lies exactly on the boundary, which in round numbers is a common case.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -119,6 +119,27 @@ def cells(grid: Grid, strips: Strips) -> tuple[Ints, Ints]:
     flat = np.repeat(begin - before, count)
     flat += np.arange(total)
     return flat, count
+
+
+def running_sums(count: NDArray[Any]) -> Ints:
+    """(rows + 1, columns + 1) sums of the cells (rows, columns) below and to the left of each corner."""
+    sums = np.zeros((count.shape[0] + 1, count.shape[1] + 1), np.intp)
+    np.cumsum(count, axis=0, out=sums[1:, 1:])
+    np.cumsum(sums[1:, 1:], axis=1, out=sums[1:, 1:])
+    return sums
+
+
+def rows_near(grid: Grid, sums: Ints, box: Floats, span: Floats) -> tuple[Flags, Ints]:
+    """(n,) whether any of what is counted in the cells may be within `span` (n,) of boxes (4, n), and in how many rows.
+
+    sums : as running_sums() has them
+    box : least and greatest x, least and greatest y
+    """
+    corner, most = np.array([[grid.left], [grid.low]]), [[grid.columns], [grid.rows]]
+    first = np.floor((box[[0, 2]] - span - corner) / grid.cell)
+    last = np.floor((box[[1, 3]] + span - corner) / grid.cell)
+    (left, low), (right, high) = (np.clip(edge, 0, most).astype(np.intp) for edge in (first, last + 1))
+    return sums[high, right] - sums[low, right] - sums[high, left] + sums[low, left] > 0, high - low
 
 
 def spread(count: Ints) -> tuple[Ints, Ints]:

@@ -9,6 +9,7 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.judging.checks.holding.tab_gaps import Gap, gaps, meant_in
 from toolpaths.judging.checks.holding.through import SKIN
+from toolpaths.judging.checks.part.wall_places import along_line
 from toolpaths.judging.checks.part.wood_at import standing_at
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.exact_heights import cut_at, first_below
@@ -79,10 +80,11 @@ def _judged(trial: Trial, gap: Gap) -> Tab | None:
     """
     case, radius = trial.case, trial.case.cutters[gap.tool].radius
     board = case.fixture.board
-    if np.hypot(*np.diff(gap.path[:, :2], axis=0).T).sum() > board.width + board.height:
+    length = float(np.hypot(*np.diff(gap.path[:, :2], axis=0).T).sum())
+    if length > board.width + board.height:
         # No tab is longer than the board; a lost decimal point would ask for millions of places.
         return None
-    along, ahead = _steps(gap.path[:, :2])
+    along, ahead = along_line(gap.path[:, :2], np.linspace(0.0, 1.0, max(int(np.ceil(length / _STEP)), 2) + 1))
     across = np.stack([-ahead[:, 1], ahead[:, 0]], axis=1)
     middle = len(along) // 2
     rim = _in_cells(trial, np.array([along[middle] + k * (radius + _BEYOND) * across[middle] for k in (-1, 1)]))
@@ -143,17 +145,6 @@ def _in_cells(trial: Trial, places: Floats) -> Floats:
     after = trial.after
     row, column = cells_at(after.grid, places)
     return np.maximum(np.asarray(after.top[row, column] - after.bottom[row, column], np.float64), 0.0)
-
-
-def _steps(path: Floats) -> tuple[Floats, Floats]:
-    """Places in even steps along a path seen from above, and the direction at each."""
-    long = np.hypot(*np.diff(path, axis=0).T)
-    path, long = path[np.append(True, long > 0)], long[long > 0]
-    before = np.append(0.0, np.cumsum(long))
-    at = np.linspace(0.0, before[-1], max(int(np.ceil(before[-1] / _STEP)), 2) + 1)
-    edge = np.clip(np.searchsorted(before, at, "right") - 1, 0, len(long) - 1)
-    ahead = np.diff(path, axis=0)[edge] / long[edge, None]
-    return path[edge] + (at - before[edge])[:, None] * ahead, ahead
 
 
 def _holding(trial: Trial, places: Floats) -> Floats:

@@ -14,9 +14,9 @@ from toolpaths.judging.trial.findings import ROUNDING
 from toolpaths.judging.wood.field import Grid, Heights, one_height
 from toolpaths.judging.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z0, Z1
 from toolpaths.judging.wood.patches import centres
-from toolpaths.judging.wood.paths import extents, places_on, seen_lengths
+from toolpaths.judging.wood.paths import places_on, seen_lengths
 from toolpaths.judging.wood.removal import level_strips
-from toolpaths.judging.wood.sweep import Flags, Ints, Strips, cells, in_portions
+from toolpaths.judging.wood.sweep import Flags, Ints, Strips, cells, in_portions, rows_near, running_sums
 
 # mm; a skin thinner than this holds no piece in place (common practice, no source).
 SKIN = 0.2
@@ -104,18 +104,8 @@ def _over(case: Case, which: Ints, grid: Grid, going: Ints) -> Ints:
     rows, columns = -(-grid.rows // _BLOCK), -(-grid.columns // _BLOCK)
     row, column = np.divmod(going, grid.columns)
     count = np.bincount(row // _BLOCK * columns + column // _BLOCK, minlength=rows * columns)
-    within = np.zeros((rows + 1, columns + 1), np.intp)
-    within[1:, 1:] = count.reshape(rows, columns).cumsum(axis=0).cumsum(axis=1)
-    radius = case.radii(which)
-    box, side = extents(case.moves.path[:, which]), grid.cell * _BLOCK
-    left, right, low, high = (
-        np.clip(np.floor((edge + sign * radius - start) / side) + more, 0, most).astype(np.intp)
-        for edge, sign, start, more, most in zip(
-            box, (-1, 1, -1, 1), (grid.left, grid.left, grid.low, grid.low), (0, 1, 0, 1),
-            (columns, columns, rows, rows), strict=True,
-        )
-    )  # fmt: skip
-    near: Flags = within[high, right] - within[low, right] - within[high, left] + within[low, left] > 0
+    blocks = Grid(grid.cell * _BLOCK, grid.left, grid.low, rows, columns)
+    near, _ = rows_near(blocks, running_sums(count.reshape(rows, columns)), case.moves.box[:, which], case.radii(which))
     return np.asarray(which[near])
 
 

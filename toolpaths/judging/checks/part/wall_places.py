@@ -44,20 +44,25 @@ def wall_of(area: BaseGeometry) -> Wall:
     # Shell clockwise, holes the other way round: the wood of the area lies to the right of travel.
     clockwise = shapely.get_parts(shapely.orient_polygons(area, exterior_cw=True))
     for number, line in enumerate(shapely.get_rings(clockwise)):
-        points = shapely.get_coordinates(line)
-        edges = np.diff(points, axis=0)
-        long = np.hypot(*edges.T)
-        points, edges, long = points[:-1][long > 0], edges[long > 0], long[long > 0]
-        before = np.cumsum(long) - long
-        count = max(int(np.ceil(long.sum() / SPACING)), 3)
-        along = (np.arange(count) + 0.5) * long.sum() / count
-        edge = np.searchsorted(before, along, "right") - 1
-        ahead = edges[edge] / long[edge, None]
-        at.append(points[edge] + (along - before[edge])[:, None] * ahead)
+        length = float(shapely.length(line))
+        count = max(int(np.ceil(length / SPACING)), 3)
+        places, ahead = along_line(shapely.get_coordinates(line), (np.arange(count) + 0.5) / count)
+        at.append(places)
         out.append(np.stack([-ahead[:, 1], ahead[:, 0]], axis=1))
         ring.append(np.full(count, number))
-        step.append(np.full(count, long.sum() / count))
+        step.append(np.full(count, length / count))
     return Wall(np.concatenate(at), np.concatenate(out), np.concatenate(ring), np.concatenate(step))
+
+
+def along_line(points: Floats, shares: Floats) -> tuple[Floats, Floats]:
+    """(k, 2) places at these shares (k,) of the length of a line through points (n, 2), and the direction at each."""
+    edges = np.diff(points, axis=0)
+    long = np.hypot(*edges.T)
+    points, edges, long = points[:-1][long > 0], edges[long > 0], long[long > 0]
+    before, at = np.cumsum(long) - long, shares * long.sum()
+    edge = np.searchsorted(before, at, "right") - 1
+    ahead = edges[edge] / long[edge, None]
+    return points[edge] + (at - before[edge])[:, None] * ahead, ahead
 
 
 def turned_in(wall: Wall) -> Wall:
