@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from samples import examples
 from toolpaths.facts.board import Board
 from toolpaths.facts.profile import Profile, ball, bull_nose, flat, v_point
-from toolpaths.judging.wood.dense import covered, rim_moves, widened
+from toolpaths.judging.wood.dense import in_strips, rim_moves, widened
 from toolpaths.judging.wood.field import Grid, grid_on
 from toolpaths.judging.wood.lowest import lower
 from toolpaths.judging.wood.moves import straightened, uphill_lines
@@ -88,8 +88,8 @@ def test_most_moves_of_a_dense_batch_are_not_worked_out():
     table[6:] = 0
     sure, rim = rim_moves(grid, table, 3.0, np.ones(grid.shape, bool))
 
-    whole = covered(grid, capsules(grid, np.full(1000, 3.0), *table[[0, 1, 3, 4]]))
-    part = covered(grid, capsules(grid, np.full(len(rim), 3.0), *table[[0, 1, 3, 4]][:, rim]))
+    whole = in_strips(grid, capsules(grid, np.full(1000, 3.0), *table[[0, 1, 3, 4]]))
+    part = in_strips(grid, capsules(grid, np.full(len(rim), 3.0), *table[[0, 1, 3, 4]][:, rim]))
     assert len(rim) < 500
     assert not (sure & ~whole).any()
     assert ((sure | part) == whole).all()

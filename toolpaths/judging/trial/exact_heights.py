@@ -14,7 +14,7 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.facts.profile import Profile
 from toolpaths.facts.turning import turned_points
-from toolpaths.judging.trial.case import Case
+from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.wood import heights
 from toolpaths.judging.wood.field import Grid, Heights, Wood, one_height
 from toolpaths.judging.wood.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1, uphill_arcs, uphill_lines
@@ -68,7 +68,7 @@ def first_below(case: Case, places: Floats, limit: Floats) -> Ints:
     return np.where(first < len(case.moves.low), first, -1)
 
 
-def wood_at(stock: Wood, places: Floats) -> tuple[Floats, Floats]:
+def faces_at(stock: Wood, places: Floats) -> tuple[Floats, Floats]:
     """(k,) upper and lower face of the wood at places (k, 2); equal where there is none, as off the board.
 
     Exact as long as the programs that cut it are known. Else the heights are known at cell centres only, and
@@ -112,13 +112,10 @@ def _around(face: Heights, grid: Grid, places: Floats, extreme: np.ufunc) -> Flo
     return np.asarray(found, np.float64)
 
 
-def standing(case: Case, stock: Wood, places: Floats, before: Ints) -> tuple[Floats, Floats]:
-    """(k,) upper and lower face of the wood at each place (k, 2) when the move before[i] begins.
-
-    stock : the wood before the program
-    """
-    top, bottom = wood_at(stock, places)
-    cut, _ = cut_at(case, places, before=before)
+def faces_before(trial: Trial, places: Floats, moves: Ints) -> tuple[Floats, Floats]:
+    """(k,) upper and lower face of the wood at each place (k, 2) when a move (k,) of its own begins."""
+    top, bottom = faces_at(trial.before, places)
+    cut, _ = cut_at(trial.case, places, before=moves)
     return np.maximum(np.minimum(top, cut), bottom), bottom
 
 

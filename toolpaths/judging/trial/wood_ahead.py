@@ -13,7 +13,7 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.facts.cutter import Cutter
 from toolpaths.judging.trial.case import Case, Trial
-from toolpaths.judging.trial.exact_heights import cut_heights, standing
+from toolpaths.judging.trial.exact_heights import cut_heights, faces_before
 from toolpaths.judging.wood.field import one_height
 from toolpaths.judging.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z1
 from toolpaths.judging.wood.paths import places_on, seen_lengths
@@ -143,7 +143,7 @@ class Track(NamedTuple):
         here = self.nth_at(spot.at)
         then = np.maximum(self.nth_at(spot.at - back), np.searchsorted(self.chain, self.chain[here]))
         before = np.repeat(self.move[then], x.shape[1])
-        top, bottom = standing(case, self.trial.before, np.column_stack([x.ravel(), y.ravel()]), before)
+        top, bottom = faces_before(self.trial, np.column_stack([x.ravel(), y.ravel()]), before)
         # And the move on which the cutter then was, as far as it had come.
         part = (spot.at - back - self.begin[then]) / np.diff(self.begin)[then]
         done = np.repeat(_cut_short(case.moves.path[:, self.move[then]], part), x.shape[1], axis=1)

@@ -120,7 +120,7 @@ def widened(mark: Flags, radius: float) -> Flags:
     return out
 
 
-def covered(grid: Grid, strips: Strips) -> Flags:
+def in_strips(grid: Grid, strips: Strips) -> Flags:
     """(rows, columns) whether a cell lies in any of the strips."""
     width = grid.columns + 1
     size = grid.rows * width

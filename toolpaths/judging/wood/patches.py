@@ -66,7 +66,7 @@ def marked(mask: Flags, grid: Grid, places: Floats) -> Flags:
     return marked
 
 
-def widened(heights: Heights) -> Heights:
+def highest_around(heights: Heights) -> Heights:
     """The greatest height of each cell and its eight neighbours."""
     wide = np.pad(heights, 1, mode="edge")
     wide = np.maximum(np.maximum(wide[:-2], wide[1:-1]), wide[2:])

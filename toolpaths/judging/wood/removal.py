@@ -14,7 +14,7 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.facts.profile import Profile
 from toolpaths.judging.wood import heights
-from toolpaths.judging.wood.dense import covered, rim_moves
+from toolpaths.judging.wood.dense import in_strips, rim_moves
 from toolpaths.judging.wood.field import Grid, Heights
 from toolpaths.judging.wood.lowest import lower
 from toolpaths.judging.wood.moves import (
@@ -85,7 +85,7 @@ def _floors(top: Heights, grid: Grid, table: Floats, radius: float) -> Floats:
         sure, rim = rim_moves(window, some, radius, here > z)
         for start, end in portions(window, some[:, rim], 2 * radius, _MOST_IN_STRIPS):
             for strips, _ in level_strips(window, some[:, rim[start:end]], np.full(end - start, radius))[0]:
-                sure |= covered(window, strips)
+                sure |= in_strips(window, strips)
         here[sure] = np.minimum(here[sure], z)
     return chosen(table, left)
 

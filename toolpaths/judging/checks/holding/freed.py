@@ -44,15 +44,15 @@ def freed(regions: Regions, never: int, held: list[Held], near: int) -> Iterator
     lies around all others. If there is none of these, it is the largest.
     """
     pieces = _Pieces(regions, never, held, near)
-    goes, nodes, links = _in_time(regions)
-    for move, here, pairs in zip(goes, nodes, links, strict=True):
+    moments, nodes, links = _in_time(regions)
+    for move, here, pairs in zip(moments, nodes, links, strict=True):
         if move == never:
-            pieces.come(here)
+            pieces.put_back(here)
             continue
         apart = sorted({pieces.root(node) for pair in pairs for node in pair if pieces.value[node] > move})
         loose = [(root, pieces.area[root], pieces.box[root], len(pieces.members[root]))
                  for root in apart if not pieces.is_held(root, move)]  # fmt: skip
-        pieces.come(here)
+        pieces.put_back(here)
         for one, other in pairs:
             pieces.join(one, other)
         for root, area, box, count in loose:
@@ -61,7 +61,7 @@ def freed(regions: Regions, never: int, held: list[Held], near: int) -> Iterator
 
 
 class _Pieces:
-    """The pieces at one moment, which joins while time goes backwards."""
+    """The pieces at one moment, which join while time goes backwards."""
 
     def __init__(self, regions: Regions, never: int, held: list[Held], near: int) -> None:
         count = len(regions.value)
@@ -71,11 +71,11 @@ class _Pieces:
         self.box: list[Box] = [(a, b, c, d) for a, b, c, d in regions.box.tolist()]
         self.members = [[node] for node in range(count)]
         self.since = [never + 1] * count
-        self.standing: list[tuple[int, int]] = []
+        self.held_nodes: list[tuple[int, int]] = []
         for hold in held:
             for node in hold.regions:
                 self.since[node] = min(self.since[node], hold.since)
-                self.standing.append((hold.since, node))
+                self.held_nodes.append((hold.since, node))
         whole = regions.box[regions.value >= 0]
         low, high = whole.min(axis=0), whole.max(axis=0)
         self.rim: Box = (int(low[0]) + near, int(high[1]) - near, int(low[2]) + near, int(high[3]) - near)
@@ -90,7 +90,7 @@ class _Pieces:
             node = parent[node]
         return node
 
-    def come(self, nodes: list[int]) -> None:
+    def put_back(self, nodes: list[int]) -> None:
         for node in nodes:
             self.here[node] = True
             self._look(node)
@@ -123,7 +123,7 @@ class _Pieces:
             return True
         if self.around >= 0:
             return self.root(self.around) == root
-        if any(since <= move and self.here[node] for since, node in self.standing):
+        if any(since <= move and self.here[node] for since, node in self.held_nodes):
             return False
         return self.root(self.largest) == root
 
@@ -135,18 +135,18 @@ def _in_time(regions: Regions) -> tuple[list[int], list[list[int]], list[list[tu
     order = order[regions.value[order] >= 0]
     values = regions.value[order]
     begin = np.flatnonzero(np.diff(values, prepend=-1))
-    goes = values[begin]
+    moments = values[begin]
     nodes = [part.tolist() for part in np.split(order, begin[1:])]
     late = np.argsort(-parted, kind="stable")
-    first = np.searchsorted(-parted[late], -goes, "left")
-    last = np.searchsorted(-parted[late], -goes, "right")
+    first = np.searchsorted(-parted[late], -moments, "left")
+    last = np.searchsorted(-parted[late], -moments, "right")
     all_pairs = [(a, b) for a, b in pairs[:, late].T.tolist()]
     links = [all_pairs[i:j] for i, j in zip(first.tolist(), last.tolist(), strict=True)]
-    return goes.tolist(), nodes, links
+    return moments.tolist(), nodes, links
 
 
 def _neighbours(regions: Regions) -> tuple[Ints, Ints]:
-    """(2, m) pairs of regions of wood that touch, each once, and (m,) when the first of the two goes."""
+    """(2, m) pairs of regions of wood that touch, each once, and (m,) when the wood of the first of the two is cut away."""
     beside = np.flatnonzero(regions.first[1:] % regions.columns != 0)
     rows = np.concatenate([np.stack([beside, beside + 1]), regions.links], axis=1)
     pairs = np.sort(regions.region[rows], axis=0)

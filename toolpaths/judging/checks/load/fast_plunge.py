@@ -9,7 +9,7 @@ import numpy as np
 from toolpaths.facts.cutter import Cutter
 from toolpaths.judging.checks.load.steep_ramp import MOST, digs
 from toolpaths.judging.trial.case import Trial
-from toolpaths.judging.trial.exact_heights import standing
+from toolpaths.judging.trial.exact_heights import faces_before
 from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
 from toolpaths.judging.trial.wood_ahead import SLACK, TAKES, highest
 from toolpaths.judging.wood.moves import X1, Y1, Z0, Z1
@@ -55,7 +55,7 @@ def _bores(trial: Trial, cutter: Cutter, which: Ints) -> Ints:
     x = end[0][:, None] + rho * np.cos(angle)
     y = end[1][:, None] + rho * np.sin(angle)
     before = np.repeat(which[picked], len(share))
-    above, bottom = standing(trial.case, trial.before, np.column_stack([x.ravel(), y.ravel()]), before)
+    above, bottom = faces_before(trial, np.column_stack([x.ravel(), y.ravel()]), before)
     cut = (end[2][:, None] + cutter.profile.height(rho)).ravel()
     takes = above - np.maximum(cut, bottom) > TAKES
     found: Ints = picked[takes.reshape(x.shape).any(axis=1)]

@@ -8,11 +8,10 @@ import numpy as np
 
 from toolpaths.base.checks import Floats
 from toolpaths.judging.checks.meeting.wood_in_time import Met
-from toolpaths.judging.trial.case import Case
-from toolpaths.judging.trial.exact_heights import cut_heights, standing
+from toolpaths.judging.trial.case import Trial
+from toolpaths.judging.trial.exact_heights import cut_heights, faces_before
 from toolpaths.judging.trial.findings import SHAVING
 from toolpaths.judging.trial.wood_ahead import along
-from toolpaths.judging.wood.field import Wood
 from toolpaths.judging.wood.heights import reach
 from toolpaths.judging.wood.moves import Z0, Z1
 from toolpaths.judging.wood.sweep import Ints
@@ -25,12 +24,13 @@ _LOOKS = [(share, np.pi / 2 * side) for share in (0.5, 1.0) for side in (-1, 1)]
 _LOOKS += [(0.0, np.pi / 2)] + [(1.0, k * np.pi / 4) for k in range(8) if k % 4 != 2]
 
 
-def scratches(case: Case, before: Wood, which: Ints) -> Iterator[Met]:
+def scratches(trial: Trial, which: Ints) -> Iterator[Met]:
     """Of straight moves (m,) each that meets standing wood: the move, the place on the board, the height of wood.
 
     Looked at on the axis, half way out and close to both edges of the cutter, at the width it has at
     the top of the board: what a thin tip meets between the centres of two cells.
     """
+    case = trial.case
     for tool, mine in case.by_cutter(which):
         profile = case.cutters[tool].profile
         table = case.moves.path[:, mine]
@@ -51,7 +51,7 @@ def scratches(case: Case, before: Wood, which: Ints) -> Iterator[Met]:
             cuts.append(cut_heights(profile, table[:, move[some]], x, y))
             movers.append(mine[move[some]])
         place, cut, mover = np.concatenate(places), np.concatenate(cuts), np.concatenate(movers)
-        top, bottom = standing(case, before, place, mover)
+        top, bottom = faces_before(trial, place, mover)
         amount = np.where(top > bottom, top - np.maximum(cut, bottom), 0.0)
         yield from worst_of_each(mover, np.column_stack([place, cut]), amount, SHAVING)
 

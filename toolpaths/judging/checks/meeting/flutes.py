@@ -11,10 +11,9 @@ from toolpaths.facts.profile import flat
 from toolpaths.judging.checks.meeting.between_cells import worst_of_each
 from toolpaths.judging.checks.meeting.wood_in_time import Body, Met, Watch, all_met
 from toolpaths.judging.trial.case import Case, Trial
-from toolpaths.judging.trial.exact_heights import standing
+from toolpaths.judging.trial.exact_heights import faces_before
 from toolpaths.judging.trial.findings import SHAVING, Finding, folded
 from toolpaths.judging.trial.wood_ahead import along
-from toolpaths.judging.wood.field import Wood
 from toolpaths.judging.wood.sweep import Flags, Ints
 
 # mm between the places looked at along a move; places along all moves of one cutter at most, beyond which they are
@@ -52,11 +51,12 @@ def deep(case: Case) -> Flags:
     return found
 
 
-def _rubs(case: Case, before: Wood, which: Ints) -> Iterator[Met]:
+def _rubs(trial: Trial, which: Ints) -> Iterator[Met]:
     """Of these moves each beside which wood stands higher than the edges are long: how far the tip is below it.
 
     Looked at round the cutter, or its shank if that is no thinner: then it rubs on the wall just cut.
     """
+    case = trial.case
     for tool, mine in case.by_cutter(which):
         cutter = case.cutters[tool]
         move, tip, _ = along(case.moves.path[:, mine], _SPACING, _MOST)
@@ -65,6 +65,6 @@ def _rubs(case: Case, before: Wood, which: Ints) -> Iterator[Met]:
         turn = np.arange(_AROUND) / _AROUND * 2 * np.pi
         place = tip[:, None, :2] + radius * np.column_stack([np.cos(turn), np.sin(turn)])
         mover, z = np.repeat(mine[move], _AROUND), np.repeat(tip[:, 2], _AROUND)
-        top, bottom = standing(case, before, place.reshape(-1, 2), mover)
+        top, bottom = faces_before(trial, place.reshape(-1, 2), mover)
         at = np.column_stack([place.reshape(-1, 2), z])
         yield from worst_of_each(mover, at, np.where(top > bottom, top - z, 0.0), cutter.body.cutting_length + SHAVING)

@@ -8,7 +8,7 @@ import numpy as np
 
 from toolpaths.facts.cutter import Cutter
 from toolpaths.judging.trial.case import Trial
-from toolpaths.judging.trial.exact_heights import standing
+from toolpaths.judging.trial.exact_heights import faces_before
 from toolpaths.judging.trial.findings import SHAVING, Finding, folded
 from toolpaths.judging.trial.wood_ahead import along, by_move, highest
 from toolpaths.judging.wood.sweep import Ints
@@ -35,7 +35,7 @@ def _met_by_nut(trial: Trial, cutter: Cutter, which: Ints) -> Iterator[Finding]:
     rings = np.array([(0.0, 0.0), *_rings(cutter.nut_diameter / 2 - SHAVING)])
     place = (tip[:, None, :2] + rings).reshape(-1, 2)
     mover = np.repeat(which[move], len(rings))
-    above, bottom = standing(case, trial.before, place, mover)
+    above, bottom = faces_before(trial, place, mover)
     nut = np.repeat(tip[:, 2] + cutter.body.stick_out, len(rings))
     amount = np.where(above > bottom, above - np.maximum(nut, bottom), 0.0)
     hit = np.flatnonzero(amount > SHAVING)

@@ -17,7 +17,7 @@ from toolpaths.judging.checks.meeting.rapid_in_wood import in_the_way
 from toolpaths.judging.checks.meeting.wood_in_time import Watch, all_met
 from toolpaths.judging.reader.motions import RAPID
 from toolpaths.judging.trial.case import Case, Trial
-from toolpaths.judging.trial.exact_heights import standing
+from toolpaths.judging.trial.exact_heights import faces_before
 from toolpaths.judging.trial.findings import Finding, folded
 from toolpaths.judging.trial.wood_ahead import SLACK, TAKES, Spots, Track, by_move, highest, track_of
 from toolpaths.judging.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
@@ -101,7 +101,7 @@ def _narrow(track: Track) -> tuple[Spots, Floats]:
     share, angle = np.array(_UNCUT).T
     out = share * np.stack([np.cos(angle), np.sin(angle)])
     uncut = middle[:, None, :] + lacking[:, None, None] / 2 * out.T
-    top, bottom = standing(trial.case, trial.before, uncut.reshape(-1, 2), np.repeat(first, len(share)))
+    top, bottom = faces_before(trial, uncut.reshape(-1, 2), np.repeat(first, len(share)))
     began, ends = (np.repeat(z, len(share)) for z in (places[:, 0, 2], spot.tip[:, 2]))
     takes = (np.minimum(top, began) - np.maximum(ends, bottom) > TAKES) & (top > bottom)
     dug = np.flatnonzero(takes.reshape(-1, len(share)).any(axis=1))

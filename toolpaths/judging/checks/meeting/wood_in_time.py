@@ -155,17 +155,17 @@ def run(case: Case, before: Wood, watches: Sequence[Watch]) -> tuple[Wood, tuple
 
 
 def all_met(
-    trial: Trial, watch: Watch, closer: Callable[[Case, Wood, Ints], Iterator[Met]]
+    trial: Trial, watch: Watch, closer: Callable[[Trial, Ints], Iterator[Met]]
 ) -> Iterator[tuple[Cutter, Ints, Floats, Floats]]:
     """What watched moves met, by cutter: lines (k,), places (k, 3) as the program counts, and how much (k,).
 
-    closer : looks between the centres of cells, given the wood before the program and the moves that met nothing there
+    closer : looks between the centres of cells, at the moves that met nothing there
     """
     case = trial.case
     met = [meeting for meeting in trial.meetings if meeting.code == watch.code]
     others = watch.moves.copy()
     others[[meeting.move for meeting in met]] = False
-    met += [Meeting(watch.code, *found) for found in closer(case, trial.before, np.flatnonzero(others))]
+    met += [Meeting(watch.code, *found) for found in closer(trial, np.flatnonzero(others))]
     met.sort(key=lambda meeting: meeting.move)
     for tool, cutter in case.cutters.items():
         some = [meeting for meeting in met if case.moves.tool[meeting.move] == tool]

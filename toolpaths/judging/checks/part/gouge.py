@@ -20,13 +20,13 @@ from toolpaths.judging.checks.part.fault_places import (
 from toolpaths.judging.checks.part.feature_names import Names, names_of
 from toolpaths.judging.checks.part.target import Target, lowest
 from toolpaths.judging.checks.part.wall_places import BESIDE, joined, turned_in, wall_of
-from toolpaths.judging.checks.part.wood_at import NOTHING, slack_in, wood
+from toolpaths.judging.checks.part.wood_at import NOTHING, has_wood, slack_in
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.exact_heights import first_below
 from toolpaths.judging.trial.findings import Finding, folded
 from toolpaths.judging.wood.field import Heights
 from toolpaths.judging.wood.moves import X1, Y1, Z1
-from toolpaths.judging.wood.patches import around, cells_at, centres, spread_over, widened
+from toolpaths.judging.wood.patches import around, cells_at, centres, highest_around, spread_over
 from toolpaths.judging.wood.paths import over_board, places_along
 from toolpaths.judging.wood.sweep import Flags, Ints
 
@@ -41,7 +41,7 @@ def gouges(trial: Trial) -> Iterator[Finding]:
         return
     target = lowest(part, trial.case.fixture, slack_in(trial, part))
     limit, names = target.over(trial.after.grid), names_of(trial, part)
-    taken = (trial.before.top - trial.after.top > NOTHING) & wood(trial.before)
+    taken = (trial.before.top - trial.after.top > NOTHING) & has_wood(trial.before)
     removed = (trial.after.top < limit - np.float32(part.within)) & taken
     known = yield from broad_walls_thin(
         trial, removed,
@@ -112,7 +112,7 @@ def _below_tips(trial: Trial, part: Part, target: Target, limit: Heights, known:
     cutting = np.flatnonzero((moves.low < -part.within) & ~moves.leaving & case.known())
     grid = trial.after.grid
     # A tip above this is above all that may be cut around it, whatever the cells say.
-    ceiling, stood = widened(limit), wood(trial.before)
+    ceiling, stood = highest_around(limit), has_wood(trial.before)
     for tool, cutter in case.cutters.items():
         mine = cutting[moves.tool[cutting] == tool]
         table, over = over_board(moves.path[:, mine], case.fixture.board)

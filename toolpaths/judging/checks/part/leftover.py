@@ -19,7 +19,7 @@ from toolpaths.judging.checks.part.fault_places import (
 from toolpaths.judging.checks.part.feature_names import Names, names_of
 from toolpaths.judging.checks.part.target import Target, highest
 from toolpaths.judging.checks.part.wall_places import BESIDE, WHISKER, joined, stretches, turned_in, wall_of
-from toolpaths.judging.checks.part.wood_at import slack_in, top_at, wood
+from toolpaths.judging.checks.part.wood_at import has_wood, slack_in, top_at
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding
 from toolpaths.judging.wood.field import Heights
@@ -40,7 +40,7 @@ def leftovers(trial: Trial) -> Iterator[Finding]:
         return
     target = highest(part, trial.case.fixture, slack_in(trial, part))
     limit, names = target.over(trial.after.grid), names_of(trial, part)
-    stands = (trial.after.top > limit + np.float32(part.within)) & wood(trial.after)
+    stands = (trial.after.top > limit + np.float32(part.within)) & has_wood(trial.after)
     yield from broad_walls_thin(
         trial, stands,
         lambda cells, parts: _patch(trial, names, cells, limit, parts),

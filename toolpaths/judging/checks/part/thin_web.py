@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
 from toolpaths.judging.checks.part.target import lowest
-from toolpaths.judging.checks.part.wood_at import NOTHING, slack_in, wood
+from toolpaths.judging.checks.part.wood_at import NOTHING, has_wood, slack_in
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.exact_heights import first_below
 from toolpaths.judging.trial.findings import Finding
@@ -28,7 +28,7 @@ def thin_webs(trial: Trial) -> Iterator[Finding]:
     board = trial.after.board.thickness
     both = (trial.after.top < -NOTHING) & (trial.after.bottom > np.float32(NOTHING - board))
     left = trial.after.top - trial.after.bottom
-    thin = both & (left < trial.thinnest_web) & wood(trial.before) & (trial.before.top > trial.after.top)
+    thin = both & (left < trial.thinnest_web) & has_wood(trial.before) & (trial.before.top > trial.after.top)
     if trial.part is not None and thin.any():
         # Where the part is meant to be open, nothing is meant to be left.
         target = lowest(trial.part, trial.case.fixture, slack_in(trial, trial.part))

@@ -58,5 +58,6 @@ def _read(heights: Heights, grid: Grid, points: Floats) -> Floats:
     return np.asarray(heights[row, column], np.float64)
 
 
-def wood(stock: Wood) -> Flags:
+def has_wood(stock: Wood) -> Flags:
+    """(rows, columns) cells in which wood stands."""
     return np.asarray(stock.top - stock.bottom > NOTHING)
