@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.facts.pace import pace
+from toolpaths.facts.pace import Pace, pace
 from toolpaths.judging.reader.motions import ARC, DWELL, RAPID
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.wood.moves import CX, SWEEP, X0, X1
@@ -19,6 +19,15 @@ _NORMAL = {18: 1, 19: 0}
 
 def durations(case: Case) -> tuple[Floats, Floats]:
     """(n,) seconds of each move, those of dwells included, and mm of its way, along the helix where it is one."""
+    seconds, _, length = paced(case, slice(None), _halts(case))
+    return seconds + case.moves.dwell_s, length
+
+
+def paced(case: Case, which: Ints | slice, halts: Ints) -> Pace:
+    """How the machine goes along some moves, one after the other.
+
+    halts : numbers among them of those before which it stands still
+    """
     moves, machine = case.moves, case.fixture.machine
     speed = np.where(moves.kind == RAPID, np.inf, moves.feed_mm_min / 60)
     motions = case.program.motions
@@ -30,10 +39,9 @@ def durations(case: Case) -> tuple[Floats, Floats]:
         fastest = np.full(len(motions), np.inf)
         fastest[upright] = np.sqrt(machine.acceleration_mm_s2 * np.sqrt((out * out).sum(axis=1)))
         speed = np.minimum(speed, fastest[moves.motion])
-    path = moves.path
+    path = moves.path[:, which]
     start, end, centre = path[X0 : X0 + 3], path[X1 : X1 + 3], path[CX : CX + 2]
-    seconds, _, length = pace(start, end, centre, path[SWEEP], speed, _halts(case), machine)
-    return seconds + moves.dwell_s, length
+    return pace(start, end, centre, path[SWEEP], speed[which], halts, machine)
 
 
 def _halts(case: Case) -> Ints:

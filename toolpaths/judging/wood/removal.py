@@ -217,8 +217,8 @@ def _helical(grid: Grid, table: Floats, profile: Profile, clearance: float) -> I
         rho, angle, cell, count = _around_centre(grid, strip, table, which)
         columns = (low_end, sense, table[RADIUS], sweep, z, rise, reach)
         move = np.repeat(which, count)
-        begin, way, path, whole, low, per_radian, within = (column[move] for column in columns)
-        turn = np.mod((angle - begin) * way, 2 * np.pi)
+        begin, uphill, path, whole, low, per_radian, within = (column[move] for column in columns)
+        turn = np.mod((angle - begin) * uphill, 2 * np.pi)
         yield Cut(cell, heights.helix(profile, rho, turn, path, whole, low, per_radian, within), move)
 
 

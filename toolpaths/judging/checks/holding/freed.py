@@ -146,7 +146,7 @@ def _in_time(regions: Regions) -> tuple[list[int], list[list[int]], list[list[tu
 
 
 def _neighbours(regions: Regions) -> tuple[Ints, Ints]:
-    """(2, m) pairs of regions of wood that touch, each once, and (m,) when the wood of the first of the two is cut away."""
+    """(2, m) pairs of regions of wood that touch, each once, and (m,) when they part."""
     beside = np.flatnonzero(regions.first[1:] % regions.columns != 0)
     rows = np.concatenate([np.stack([beside, beside + 1]), regions.links], axis=1)
     pairs = np.sort(regions.region[rows], axis=0)

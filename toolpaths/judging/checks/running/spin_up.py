@@ -8,12 +8,12 @@ from typing import NamedTuple
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.facts.pace import pace
-from toolpaths.judging.reader.motions import DWELL, RAPID
+from toolpaths.judging.reader.motions import DWELL
 from toolpaths.judging.trial.case import Case, distinct
 from toolpaths.judging.trial.cutter_in_spindle import STOPS
+from toolpaths.judging.trial.duration import paced
 from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
-from toolpaths.judging.wood.moves import CX, SWEEP, X0, X1, Z0, Z1
+from toolpaths.judging.wood.moves import Z0, Z1
 from toolpaths.judging.wood.sweep import Flags, Ints, spread
 
 # s and mm/min; what rounding can shift.
@@ -75,7 +75,7 @@ def starts(case: Case) -> Starts:
     first, meets = first[some], meets[some]
     start, nth = spread(meets - first + 1)
     which = first[start] + nth
-    seconds = _seconds(case, which)
+    seconds = paced(case, which, np.arange(len(which))).seconds
     # Of the last move only what comes before it is level with the board's top.
     top, fall = moves.path[Z0, meets], moves.path[Z0, meets] - moves.path[Z1, meets]
     last = np.cumsum(meets - first + 1) - 1
@@ -85,11 +85,3 @@ def starts(case: Case) -> Starts:
         for weights in (moves.dwell_s[which], seconds, moves.fresh[which].any(axis=1))
     )
     return Starts(meets, moving_s + dwell, dwell, unknown == 0)
-
-
-def _seconds(case: Case, which: Ints) -> Floats:
-    """Time of these moves, each from rest to rest."""
-    table, feed = case.moves.path[:, which], case.moves.feed_mm_min[which]
-    speed = np.where(case.moves.kind[which] == RAPID, np.inf, feed / 60)
-    start, end, centre = table[X0 : X0 + 3], table[X1 : X1 + 3], table[CX : CX + 2]
-    return pace(start, end, centre, table[SWEEP], speed, np.arange(len(which)), case.fixture.machine).seconds
