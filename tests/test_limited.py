@@ -19,7 +19,7 @@ from samples import examples
 from toolpaths.judging.reader.read import read
 from toolpaths.making.operations.limited.fronts import advance
 from toolpaths.making.operations.limited.shortest_path import shortest_path
-from toolpaths.making.operations.limited.strokes import strokes
+from toolpaths.making.operations.limited.strokes import Strokes
 from toolpaths.shapes import offset
 from toolpaths.shapes.track import Segment, circle_track
 
@@ -60,9 +60,9 @@ def cleared(room, radius, limit, *, climb=True, free=None):
     else:
         point = free.representative_point()
         here = (point.x, point.y)
-    found = strokes(
+    found = Strokes(
         centres, free, here, radius=radius, limit_deg=limit, widest=radius, climb=climb, tolerance=TOLERANCE
-    )
+    ).all()
     for stroke in found:
         for to in stroke.approach:
             if not (stroke.lifted and to == stroke.approach[0]):

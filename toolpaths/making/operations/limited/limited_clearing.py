@@ -24,7 +24,7 @@ from toolpaths.making.operations.layers import Layer
 from toolpaths.making.operations.limited.fronts import area_of, polygons
 from toolpaths.making.operations.limited.narrow import SPARE, check_width, roomy, slim
 from toolpaths.making.operations.limited.shortest_path import shortest_path
-from toolpaths.making.operations.limited.strokes import Stroke, strokes
+from toolpaths.making.operations.limited.strokes import Stroke, Strokes
 from toolpaths.making.operations.loops import standing
 from toolpaths.making.operations.operation import AIR, CLEAR
 from toolpaths.shapes import offset
@@ -83,11 +83,11 @@ class LimitedClearing:
             down, radius = helix.start, helix.segments[0].radius
             disc = shapely.buffer(shapely.Point(helix.segments[0].centre), 0.999 * radius, quad_segs=32)
             free = shapely.union(free, disc)
-        found = strokes(
+        found = Strokes(
             room, free, down,
             radius=self.cutter.radius, limit_deg=self.degrees, widest=self.step, climb=self.climb,
             tolerance=self.tolerance,
-        )  # fmt: skip
+        ).all()  # fmt: skip
         above = layer.above
         for z in layer.passes:
             if helix is None:

@@ -62,27 +62,6 @@ class Stroke:
     lifted: bool
 
 
-def strokes(
-    centres: Polygon,
-    free: BaseGeometry,
-    here: Point,
-    *,
-    radius: float,
-    limit_deg: float,
-    widest: float,
-    climb: bool,
-    tolerance: float,
-) -> list[Stroke]:
-    """What clears `centres`, where the cutter's axis may be, when it meets no wood in `free`.
-
-    here : where the axis is at first, in `free`
-    widest : mm from front to front at most, up to the radius of what cuts level, or wood would be left between them
-    climb : whether the wood is on the right of the travel
-    Raises DoesNotFitError where the limit cannot be kept.
-    """
-    return _Strokes(centres, free, here, radius, limit_deg, widest, climb, tolerance).all()
-
-
 def _deep(centres: BaseGeometry, free: BaseGeometry, depth: float) -> list[Polygon]:
     """The parts that are not free yet and reach deeper than so much from what is."""
     near = shapely.buffer(free, depth, quad_segs=2)
@@ -93,12 +72,20 @@ def _deep(centres: BaseGeometry, free: BaseGeometry, depth: float) -> list[Polyg
     ]
 
 
-class _Strokes:
+class Strokes:
+    """What clears `centres`, where the cutter's axis may be, when it meets no wood in `free`.
+
+    here : where the axis is at first, in `free`
+    widest : mm from front to front at most, up to the radius of what cuts level, or wood would be left between them
+    climb : whether the wood is on the right of the travel
+    """
+
     def __init__(
         self,
         centres: Polygon,
         free: BaseGeometry,
         here: Point,
+        *,
         radius: float,
         limit_deg: float,
         widest: float,
@@ -117,6 +104,7 @@ class _Strokes:
         self.found: list[Stroke] = []
 
     def all(self) -> list[Stroke]:
+        """The strokes in their order. Raises DoesNotFitError where the limit cannot be kept."""
         in_vain: list[Polygon] = []
         while (start := self._nearest_left(in_vain)) is not None:
             window, size = self._around(start, self.discs[0]), 0
