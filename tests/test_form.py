@@ -21,7 +21,7 @@ from toolpaths.judging.reader.read import read
 from toolpaths.judging.report import Report
 from toolpaths.judging.simulate import simulate
 from toolpaths.judging.trial.case import make_case
-from toolpaths.judging.trial.places import waiting_place
+from toolpaths.judging.trial.known_places import waiting_place
 from toolpaths.making.operations.contour import contour
 from toolpaths.making.operations.groove import groove
 from toolpaths.making.plan.setup import Setup

@@ -20,7 +20,7 @@ from samples import examples
 from toolpaths.facts.board import Dowel, screws
 from toolpaths.facts.features.parting import Parting
 from toolpaths.facts.part import Part
-from toolpaths.judging.checks.holding.freed import Held, freed
+from toolpaths.judging.checks.holding.freed import HeldRegions, freed
 from toolpaths.judging.checks.holding.loose_pieces import loose_pieces
 from toolpaths.judging.report import Report
 from toolpaths.judging.simulate import simulate
@@ -59,7 +59,9 @@ def test_freed_is_what_a_slow_account_finds(death, drawn):
     flat = death.ravel()
     holds = [(since, {cell for cell in cells if cell < flat.size and flat[cell] >= 0}) for since, cells in drawn]
     regions = label(death)
-    held = [Held(since, sorted({int(n) for n in regions.of(np.array(sorted(cells), int))})) for since, cells in holds]
+    held = [
+        HeldRegions(since, sorted({int(n) for n in regions.of(np.array(sorted(cells), int))})) for since, cells in holds
+    ]
     # A hold-down over wood that goes earlier still holds what lies under it of other moments.
     holds = [(since, set(np.flatnonzero(np.isin(regions.of(np.arange(flat.size)), h.regions)).tolist()))
              for (since, _), h in zip(holds, held, strict=True)]  # fmt: skip

@@ -17,7 +17,7 @@ from toolpaths.judging.reader.controller import Controller
 from toolpaths.judging.reader.forgiving import Forgiving
 from toolpaths.judging.reader.interpret import Interpreter
 from toolpaths.judging.reader.motions import ARC, Motions, Program
-from toolpaths.judging.reader.plain_lines import Lines, pieces
+from toolpaths.judging.reader.plain_lines import Lines, portions
 
 START = (-0.0, 0.1, 5.0)
 HEAD = "G21 G90 F600 M3 S1000\n"
@@ -43,7 +43,7 @@ def everything(program: Program) -> dict[str, object]:
 def assert_same_both_ways(text: str, units: str = "mm", piece: int = 400_000) -> None:
     controller = Controller(units=units)
     for quick, slow, most in ((Interpreter, OneByOne, 1), (Forgiving, ForgivingOneByOne, 100)):
-        with mock.patch.object(reader, "_LEAST", 1), mock.patch.object(plain, "_PIECE", piece):
+        with mock.patch.object(reader, "_LEAST", 1), mock.patch.object(plain, "_PORTION", piece):
             one = everything(reader._read(text, quick(START, controller), most))
         other = everything(reader._read(text, slow(START, controller), most))
         for name in one:
@@ -172,7 +172,7 @@ def test_both_ways_are_the_same_for_arcs(
 
 def plain_ones(text: str) -> list[bool]:
     """Of each line, whether it is a plain one."""
-    (found,) = pieces(text)
+    (found,) = portions(text)
     return [index not in set(found.odd.tolist()) for index in range(len(found.begins))]
 
 
@@ -208,7 +208,7 @@ def test_other_lines_are_not(line: str) -> None:
     st.text("0123456789", min_size=1, max_size=8), st.text("0123456789", max_size=7), st.sampled_from(["", "-", "+"])
 )
 def test_numbers_are_those_of_float(whole: str, part: str, sign: str) -> None:
-    (found,) = pieces(f"X{sign}{whole}.{part}\nY{sign}.{part or 0}\n")
+    (found,) = portions(f"X{sign}{whole}.{part}\nY{sign}.{part or 0}\n")
 
     assert found.x is not None
     assert found.y is not None
@@ -219,10 +219,10 @@ def test_numbers_are_those_of_float(whole: str, part: str, sign: str) -> None:
 def test_pieces_hold_every_line_once() -> None:
     text = "".join(f"X{'1' * (n % 60)}\n" for n in range(500)) + "Y" * 5_000 + "\n\n" + "Z" * 300 + "\nX1"
     for size in (1, 7, 100, 1_000, 100_000):
-        with mock.patch.object(plain, "_PIECE", size):
+        with mock.patch.object(plain, "_PORTION", size):
             got = [
                 (part.first + index, text[begin:end])
-                for part in pieces(text)
+                for part in portions(text)
                 for index, (begin, end) in enumerate(zip(part.begins.tolist(), part.ends.tolist(), strict=True))
             ]
         assert got == list(enumerate(text.split("\n"), start=1))

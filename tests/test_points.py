@@ -17,7 +17,7 @@ from toolpaths.judging.reader.read import read
 from toolpaths.judging.trial import exact_heights as points
 from toolpaths.judging.trial.case import Case, make_case
 from toolpaths.judging.trial.exact_heights import cut_at, cut_heights, first_below
-from toolpaths.judging.trial.places import waiting_place
+from toolpaths.judging.trial.known_places import waiting_place
 from toolpaths.judging.wood.field import whole_board
 
 BOARD = Board(width=80, height=60, thickness=20)

@@ -21,7 +21,7 @@ from toolpaths.judging.report import Report
 from toolpaths.judging.trial.case import Case, Trial, make_case
 from toolpaths.judging.trial.duration import durations
 from toolpaths.judging.trial.findings import Finding, in_order
-from toolpaths.judging.trial.places import UNKNOWN_ZERO, waiting_place
+from toolpaths.judging.trial.known_places import UNKNOWN_ZERO, waiting_place
 from toolpaths.judging.wood.field import Wood, whole_board
 
 _NEVER_JUDGED = ("how firmly the board is held", "the edge of the cutter", "the grain")

@@ -21,7 +21,7 @@ Bytes = NDArray[np.uint8]
 Flags = NDArray[np.bool_]
 
 # Characters looked at together: enough to make numpy's calls cheap, few enough to stay near the processor.
-_PIECE = 400_000
+_PORTION = 400_000
 
 # Classes of bytes. Those from _DOT on begin something; those from _F on have a number of any kind.
 _DIGIT, _SIGN, _BLANK, _OTHER, _DOT, _END, _N, _G, _F, _I, _J, _X, _Y, _Z = range(14)
@@ -67,14 +67,14 @@ class Lines(NamedTuple):
     f: Floats | None
 
 
-def pieces(text: str) -> Iterator[Lines]:
+def portions(text: str) -> Iterator[Lines]:
     """The lines of a text, in which each line ends with a line feed, some thousand at a time."""
     at, number = 0, 1
     while at < len(text):
-        end = text.find("\n", at + _PIECE) + 1 or len(text)
-        if end - at > 2 * _PIECE:
-            # A very long line comes in its own piece, and is not looked at.
-            end = text.rfind("\n", at, at + _PIECE) + 1
+        end = text.find("\n", at + _PORTION) + 1 or len(text)
+        if end - at > 2 * _PORTION:
+            # A very long line comes alone, and is not looked at.
+            end = text.rfind("\n", at, at + _PORTION) + 1
         if end > at:
             lines = _read(text, at, end, number)
         else:

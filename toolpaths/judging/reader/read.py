@@ -16,7 +16,7 @@ from toolpaths.judging.reader.controller import ORIGIN, Controller, point3
 from toolpaths.judging.reader.forgiving import Forgiving
 from toolpaths.judging.reader.interpret import Interpreter
 from toolpaths.judging.reader.motions import Program
-from toolpaths.judging.reader.plain_lines import pieces
+from toolpaths.judging.reader.plain_lines import portions
 from toolpaths.judging.reader.tokens import EMPTY_LINE, LINE, LOOKED_AT, PERCENT_LINE, column_of, is_percent
 
 _PLAIN = Controller()
@@ -89,7 +89,7 @@ def _read(text: str, interpreter: Interpreter, most: int) -> Program:
 def _run(text: str, interpreter: Interpreter, errors: list[ProgramError], most: int) -> tuple[int, int]:
     """Runs the lines up to the end; where the text goes on after it, as index and line number."""
     opening, semicolons = _opening_percent(text), 0
-    for lines in pieces(text):
+    for lines in portions(text):
         index, count, odd = 0, len(lines.begins), 0
         while index < count:
             while odd < len(lines.odd) and lines.odd[odd] < index:

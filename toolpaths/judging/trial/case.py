@@ -17,8 +17,8 @@ from toolpaths.facts.part import Part
 from toolpaths.judging.reader.motions import Change, Event, Program
 from toolpaths.judging.trial.cutter_in_spindle import STOPS, cutters_in_spindle
 from toolpaths.judging.trial.findings import NOWHERE, Meeting
+from toolpaths.judging.trial.known_places import settled
 from toolpaths.judging.trial.moves_on_board import Moves, moves_on_board
-from toolpaths.judging.trial.places import settled
 from toolpaths.judging.wood.field import Wood
 from toolpaths.judging.wood.moves import X0, X1, Y0, Y1, Z0, Z1
 from toolpaths.judging.wood.sweep import Flags, Ints

@@ -8,7 +8,7 @@ import numpy as np
 
 from toolpaths.base.checks import Floats
 from toolpaths.judging.reader.motions import ARC, FEED, Motions
-from toolpaths.judging.trial.places import Places
+from toolpaths.judging.trial.known_places import Places
 from toolpaths.judging.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1, on_board
 from toolpaths.judging.wood.paths import extents
 from toolpaths.judging.wood.sweep import Flags, Ints

@@ -17,7 +17,7 @@ from toolpaths.judging.wood.sweep import Ints
 Box = tuple[int, int, int, int]
 
 
-class Held(NamedTuple):
+class HeldRegions(NamedTuple):
     """Regions under one hold-down, and the first move for which it is there."""
 
     since: int
@@ -33,7 +33,7 @@ class Freed(NamedTuple):
     members: list[int]
 
 
-def freed(regions: Regions, never: int, held: list[Held], near: int) -> Iterator[Freed]:
+def freed(regions: Regions, never: int, held: list[HeldRegions], near: int) -> Iterator[Freed]:
     """The pieces cut free, the last first.
 
     regions : of equal value, which is the move that takes the wood away; `never` where it stays, -1
@@ -63,7 +63,7 @@ def freed(regions: Regions, never: int, held: list[Held], near: int) -> Iterator
 class _Pieces:
     """The pieces at one moment, which join while time goes backwards."""
 
-    def __init__(self, regions: Regions, never: int, held: list[Held], near: int) -> None:
+    def __init__(self, regions: Regions, never: int, held: list[HeldRegions], near: int) -> None:
         count = len(regions.value)
         self.value: list[int] = regions.value.tolist()
         self.parent = list(range(count))

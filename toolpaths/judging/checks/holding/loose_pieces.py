@@ -10,8 +10,8 @@ import shapely
 from shapely import Point, Polygon
 
 from toolpaths.facts.hold_down import HoldDown
-from toolpaths.judging.checks.holding.freed import Box, Freed, Held, freed
-from toolpaths.judging.checks.holding.through import cut_through_by, still_holds
+from toolpaths.judging.checks.holding.cut_through import cut_through_by, still_holds
+from toolpaths.judging.checks.holding.freed import Box, Freed, HeldRegions, freed
 from toolpaths.judging.trial.case import Case, Trial, distinct
 from toolpaths.judging.trial.cutter_in_spindle import STOPS
 from toolpaths.judging.trial.exact_heights import cuts_over, cutting_moves
@@ -76,7 +76,7 @@ def loose_pieces(trial: Trial) -> Iterator[Finding]:
         return
     case, grid = trial.case, trial.after.grid
     regions, things = label(cut_by), holds(trial)
-    held = [Held(hold.since, touched(regions, grid, hold.thing.outline)) for hold in things]
+    held = [HeldRegions(hold.since, touched(regions, grid, hold.thing.outline)) for hold in things]
     for piece in freed(regions, len(case.moves.low), held, _cells(grid, _RIM)):
         area = piece.area * grid.cell**2
         if _is_chip(regions, grid, area, piece.box, piece.members):

@@ -7,8 +7,8 @@ from typing import NamedTuple
 import numpy as np
 
 from toolpaths.base.checks import Floats
+from toolpaths.judging.checks.holding.cut_through import SKIN
 from toolpaths.judging.checks.holding.tab_gaps import Gap, gaps, meant_in
-from toolpaths.judging.checks.holding.through import SKIN
 from toolpaths.judging.checks.part.wall_places import along_line
 from toolpaths.judging.checks.part.wood_at import standing_at
 from toolpaths.judging.trial.case import Case, Trial

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
-from toolpaths.judging.checks.holding.through import SKIN
+from toolpaths.judging.checks.holding.cut_through import SKIN
 from toolpaths.judging.checks.part.not_parted import MOST_TABS
 from toolpaths.judging.checks.part.wall_places import WHISKER, stretches, wall_of
 from toolpaths.judging.checks.part.wood_at import finest_cuts, standing_at

@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.judging.checks.holding.through import SKIN
+from toolpaths.judging.checks.holding.cut_through import SKIN
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.findings import ROUNDING
 from toolpaths.judging.wood.moves import SWEEP, X1, Y1, Z0, Z1

@@ -13,12 +13,12 @@ from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.profile import ball, drill_point, flat, v_point
-from toolpaths.judging.checks.holding.through import SKIN, cut_through_by
+from toolpaths.judging.checks.holding.cut_through import SKIN, cut_through_by
 from toolpaths.judging.reader.read import read_all
 from toolpaths.judging.simulate import simulate
 from toolpaths.judging.trial.case import Case, Trial, make_case
 from toolpaths.judging.trial.findings import ROUNDING
-from toolpaths.judging.trial.places import waiting_place
+from toolpaths.judging.trial.known_places import waiting_place
 from toolpaths.judging.wood.field import Wood, whole_board
 from toolpaths.judging.wood.removal import remove
 
