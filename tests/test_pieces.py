@@ -60,7 +60,8 @@ def test_freed_is_what_a_slow_account_finds(death, drawn):
     holds = [(since, {cell for cell in cells if cell < flat.size and flat[cell] >= 0}) for since, cells in drawn]
     regions = label(death)
     held = [
-        HeldRegions(since, sorted({int(n) for n in regions.of(np.array(sorted(cells), int))})) for since, cells in holds
+        HeldRegions(since, sorted({int(number) for number in regions.of(np.array(sorted(cells), int))}))
+        for since, cells in holds
     ]
     # A hold-down over wood that goes earlier still holds what lies under it of other moments.
     holds = [(since, set(np.flatnonzero(np.isin(regions.of(np.arange(flat.size)), h.regions)).tolist()))

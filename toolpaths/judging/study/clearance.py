@@ -21,8 +21,7 @@ def nearest_to_hold_downs(case: Case, blur: float, rise: float) -> tuple[float, 
     found: list[tuple[float, int, int]] = []
     for at, thing in enumerate(things):
         for tool, cutter in case.cutters.items():
-            mine = case.moves.of_tool(tool)
-            mine = mine[(case.moves.low[mine] < thing.height + rise) & ~case.moves.leaving[mine]]
+            mine = np.flatnonzero((case.moves.tool == tool) & case.moves.below(thing.height + rise))
             mine = mine[there_yet(case, thing, mine)]
             if len(mine):
                 bound = least_distance(case, mine, thing) - cutter.body_radii(

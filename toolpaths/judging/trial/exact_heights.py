@@ -121,7 +121,7 @@ def faces_before(trial: Trial, places: Floats, moves: Ints) -> tuple[Floats, Flo
 
 def cutting_moves(case: Case) -> Flags:
     """(n,) the moves that take wood away if it stands in their way."""
-    return (case.moves.low < 0) & case.known() & ~case.moves.leaving
+    return case.moves.below(0.0) & case.known()
 
 
 def cuts_over(case: Case, places: Floats, before: Ints | None = None, moves: Ints | None = None) -> Iterator[Pairs]:

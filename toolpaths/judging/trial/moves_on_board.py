@@ -68,13 +68,13 @@ class Moves:
         across = ("path", "box")
         return Moves(**{name: all_[..., which] if name in across else all_[which] for name, all_ in columns.items()})
 
+    def below(self, z: float) -> Flags:
+        """(n,) those that go lower than z, but for such as only leave where the same cutter already is."""
+        return np.asarray((self.low < z) & ~self.leaving)
+
     def feeding(self) -> Flags:
         """(n,) those at feed, straight or round."""
         return np.asarray((self.kind == FEED) | (self.kind == ARC))
-
-    def of_tool(self, number: int) -> Ints:
-        """Those of one cutter."""
-        return np.flatnonzero(self.tool == number)
 
 
 def moves_on_board(places: Places, tool: Ints, zero: tuple[float, float, float]) -> Moves:

@@ -45,9 +45,7 @@ def deep(case: Case) -> Flags:
     """(n,) moves deeper below the top of the board than the edges are long."""
     found = np.zeros(len(case.moves.low), bool)
     for number, cutter in case.cutters.items():
-        found |= (
-            (case.moves.tool == number) & (case.moves.low < -cutter.body.cutting_length - SHAVING) & ~case.moves.leaving
-        )
+        found |= (case.moves.tool == number) & case.moves.below(-cutter.body.cutting_length - SHAVING)
     return found
 
 

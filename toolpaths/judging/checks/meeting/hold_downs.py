@@ -36,8 +36,7 @@ def hold_downs(case: Case) -> Iterator[Finding]:
         return
     highest = max(thing.height for thing in things)
     for tool, cutter in case.cutters.items():
-        mine = moves.of_tool(tool)
-        low = mine[(moves.low[mine] < highest - ROUNDING) & ~moves.leaving[mine]]
+        low = np.flatnonzero((moves.tool == tool) & moves.below(highest - ROUNDING))
         for thing in things if len(low) else ():
             reach, box = thing.radius + case.widest(tool), moves.box[:, low]
             passing = (box[0] > thing.x + reach) | (box[1] < thing.x - reach)

@@ -22,8 +22,8 @@ def nut_in_wood(trial: Trial) -> Iterator[Finding]:
     """The collet nut meets wood that stands beside a deep cut, in any move."""
     case, top = trial.case, highest(trial)
     for tool, cutter in case.cutters.items():
-        deep = case.moves.low + cutter.body.stick_out < top - SHAVING
-        which = np.flatnonzero(deep & (case.moves.tool == tool) & ~case.moves.leaving)
+        deep = case.moves.below(top - SHAVING - cutter.body.stick_out)
+        which = np.flatnonzero(deep & (case.moves.tool == tool))
         if len(which):
             yield from _met_by_nut(trial, cutter, which)
 

@@ -32,7 +32,7 @@ def off_board(case: Case) -> Iterator[Finding]:
             (moves.box[0] < -room) | (moves.box[1] > board.width + room)
             | (moves.box[2] < -room) | (moves.box[3] > board.height + room)
         )  # fmt: skip
-        below = np.flatnonzero(out_at_all & (moves.tool == tool) & (moves.low < -ROUNDING) & ~moves.leaving)
+        below = np.flatnonzero(out_at_all & (moves.tool == tool) & moves.below(-ROUNDING))
         if not len(below):
             continue
         box = moves.box[:, below]

@@ -20,9 +20,7 @@ def too_deep(case: Case) -> Iterator[Finding]:
     moves = case.moves
     fixture = case.fixture
     floor = -fixture.board.thickness
-    deep = np.flatnonzero(
-        (moves.low < floor - fixture.spoilboard_depth - ROUNDING) & ~moves.leaving & (moves.kind != DWELL)
-    )
+    deep = np.flatnonzero(moves.below(floor - fixture.spoilboard_depth - ROUNDING) & (moves.kind != DWELL))
     if not len(deep):
         return
     allowed = np.broadcast_to(fixture.spoilboard_limits(reach_of(case, deep)), len(deep))

@@ -109,7 +109,7 @@ def _below_tips(trial: Trial, part: Part, target: Target, limit: Heights, known:
     """A tip too deep where no cell centre shows it."""
     case = trial.case
     moves = case.moves
-    cutting = np.flatnonzero((moves.low < -part.within) & ~moves.leaving & case.known())
+    cutting = np.flatnonzero(moves.below(-part.within) & case.known())
     grid = trial.after.grid
     # A tip above this is above all that may be cut around it, whatever the cells say.
     ceiling, stood = highest_around(limit), has_wood(trial.before)

@@ -67,7 +67,7 @@ def starts(case: Case) -> Starts:
         if event.code in (*STOPS, "M6") and not event.spindle and event.before < len(moves):
             begins[event.before] = turning[event.before]
     first = np.flatnonzero(begins)
-    meeting = np.flatnonzero((moves.low < -ROUNDING) & ~moves.leaving & turning & (moves.kind != DWELL))
+    meeting = np.flatnonzero(moves.below(-ROUNDING) & turning & (moves.kind != DWELL))
     # The first meeting after each start, if it comes before the next start.
     meeting = np.append(meeting, len(moves))
     meets = meeting[np.searchsorted(meeting[:-1], first)]

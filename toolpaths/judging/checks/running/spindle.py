@@ -16,7 +16,7 @@ def spindle_off(case: Case) -> Iterator[Finding]:
     """A cut at feed with the spindle stopped, or turning the wrong way."""
     moves = case.moves
     spindle = moves.spindle
-    cutting = (moves.low < -ROUNDING) & ~moves.leaving & moves.feeding()
+    cutting = moves.below(-ROUNDING) & moves.feeding()
     for state, how in ((0, "stopped"), (-1, "turning anticlockwise")):
         for tool, who in case.by_cutter(np.flatnonzero(cutting & (spindle == state))):
             yield folded(
@@ -33,7 +33,7 @@ def spindle_speed(case: Case) -> Iterator[Finding]:
     if not len(rpm) or (rpm.max() <= fastest and rpm.min() >= slowest):
         return
     odd = (moves.spindle != 0) & ((rpm < slowest) | (rpm > fastest))
-    cutting = odd & (moves.low < -ROUNDING) & ~moves.leaving & moves.feeding()
+    cutting = odd & moves.below(-ROUNDING) & moves.feeding()
     for tool, mine in case.by_cutter(np.flatnonzero(cutting)):
         for limit, beyond in ((slowest, rpm < slowest), (fastest, rpm > fastest)):
             who = mine[beyond[mine]]
