@@ -29,7 +29,7 @@ def test_arcs_touch_the_track_and_lie_on_the_side_of_the_room(heading, radius, l
     of the radius."""
     leads = Leads(radius, left, OPEN)
     if away is not None:
-        leads = leads.from_beside(away * radius)
+        leads = leads.starting_off(away * radius)
     (on,), (off,) = leads.arc_on(place, heading), leads.arc_off(place, heading)
 
     assert dist(on.end, place) < 1e-9 and dist(off.start, place) < 1e-9
@@ -59,7 +59,7 @@ def test_round_comes_and_goes_in_the_room_and_back_again(clockwise, post):
     room = OPEN - part
     if post is not None:
         room -= Point(post).buffer(0.6)
-    around = Leads(3.0, clockwise, room).from_beside(1.0).round(ring)
+    around = Leads(3.0, clockwise, room).starting_off(1.0).round(ring)
     out, back, sweep = around.at(-4.0), around.back(-4.0), acos(1 - 1 / 3)
 
     assert around.on and around.off and around.end >= ring.length + 1
@@ -83,7 +83,7 @@ def test_way_back_goes_over_the_arcs_where_straight_would_cut_the_part():
     track = arc_fit.fit(shapely.get_coordinates(edge)[:-1], True, 0.002)
     around = (
         Leads(1.5, False, OPEN - strip.buffer(1.49))
-        .from_beside(0.05)
+        .starting_off(0.05)
         .round(track.starting_at(track.nearest((1.5, 0.0))[0]))
     )
     back = around.back(-1.0).track

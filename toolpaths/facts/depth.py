@@ -53,15 +53,16 @@ def deeper(depth: Depth, by: float) -> Depth:
     return Through(depth.beyond + by) if isinstance(depth, Through) else depth + by
 
 
-def checked_depth(depth: Depth) -> Depth:
-    """A depth above zero, or right through."""
+def check_depth(depth: Depth) -> None:
+    """Raises InputError for what is neither a depth above zero nor through()."""
     if callable(depth):
         raise InputError("depth=through needs its parentheses: depth=through(0.3).")
-    return depth if isinstance(depth, Through) else positive("depth", depth)
+    if not isinstance(depth, Through):
+        positive("depth", depth)
 
 
-def checked_from_depth(from_depth: float, depth: Depth) -> float:
-    """Where a cut begins, mm below the face: 0 or more, and above where it ends."""
+def check_from_depth(from_depth: float, depth: Depth) -> None:
+    """Raises InputError where a cut begins, mm below the face, above that or no higher than it ends."""
     begins = not_negative("from_depth", from_depth)
     if not isinstance(depth, Through) and begins >= depth:
         raise InputError(
@@ -69,4 +70,3 @@ def checked_from_depth(from_depth: float, depth: Depth) -> float:
             f"before any work: a cut {depth:g} deep below a surface levelled by {begins:g} has "
             f"depth={begins + depth:g}."
         )
-    return begins

@@ -38,7 +38,7 @@ class Pace(NamedTuple):
     length: Floats
 
 
-class _Ways(NamedTuple):
+class _Geometry(NamedTuple):
     """length (n,) mm; leaving, arriving (3, n) directions at both ends, of length 1; share (n,) of the speed that the
     busiest axis goes; arcs (k,) which ones bend; radius (k,) mm of the bend."""
 
@@ -75,13 +75,13 @@ def pace(
     joints = np.full(len(speed) + 1, np.inf)
     before = np.zeros((3, 1))
     for here in _portions(len(speed)):
-        way = _ways(start[:, here], end[:, here], centre[:, here], sweep[here])
-        length[here] = way.length
-        rate[here] = acceleration / way.share
-        top[here] = np.minimum(speed[here], fastest / way.share)
-        top[here][way.arcs] = np.minimum(top[here][way.arcs], np.sqrt(acceleration * way.radius))
-        goes = (way.length > 0) & (speed[here] > 0)
-        leaving, arriving = way.leaving, way.arriving
+        shape = _geometry(start[:, here], end[:, here], centre[:, here], sweep[here])
+        length[here] = shape.length
+        rate[here] = acceleration / shape.share
+        top[here] = np.minimum(speed[here], fastest / shape.share)
+        top[here][shape.arcs] = np.minimum(top[here][shape.arcs], np.sqrt(acceleration * shape.radius))
+        goes = (shape.length > 0) & (speed[here] > 0)
+        leaving, arriving = shape.leaving, shape.arriving
         if not goes.all():
             # What does not go passes on the speed that it meets, whatever that is.
             top[here][~goes] = fastest / _LEAST_SHARE
@@ -92,8 +92,8 @@ def pace(
         before = arrived[:, -1:]
     joints[0] = joints[-1] = 0.0
     joints[halts] = 0.0
-    gone = length if (speed > 0).all() else np.where(speed > 0, length, 0.0)
-    return Pace(*planned(gone, top, rate, joints), length)
+    going = length if (speed > 0).all() else np.where(speed > 0, length, 0.0)
+    return Pace(*planned(going, top, rate, joints), length)
 
 
 def corner_speed(cosine: Floats, acceleration: float, rounding: float) -> Floats:
@@ -116,7 +116,7 @@ def corner_speed(cosine: Floats, acceleration: float, rounding: float) -> Floats
 def planned(length: Floats, speed: Floats, acceleration: Floats, joints: Floats) -> tuple[Floats, Floats]:
     """Seconds and peak speed of each of n moves, (n,) each; of one without length, the speed that it passes on.
 
-    length, speed, acceleration : (n,) what is to be gone, at most how fast, and how fast speed may change; the latter
+    length, speed, acceleration : (n,) how far, at most how fast, and how fast speed may change; the latter
         two finite and above 0
     joints : (n + 1,) at most how fast at the start, between any two moves, and at the end; one of them finite at least
     """
@@ -152,14 +152,14 @@ def _portions(count: int) -> Iterator[slice]:
     return (slice(begin, min(begin + _PORTION, count)) for begin in range(0, count, _PORTION))
 
 
-def _ways(start: Floats, end: Floats, centre: Floats, sweep: Floats) -> _Ways:
+def _geometry(start: Floats, end: Floats, centre: Floats, sweep: Floats) -> _Geometry:
     leaving = end - start
     length = _size(leaving)
     leaving /= np.where(length > 0, length, 1.0)
     share = np.maximum(np.abs(leaving).max(axis=0), _LEAST_SHARE)
     arcs = np.flatnonzero(sweep)
     if not len(arcs):
-        return _Ways(length, leaving, leaving, share, arcs, np.zeros(0))
+        return _Geometry(length, leaving, leaving, share, arcs, np.zeros(0))
     turn, hub, rise = sweep[arcs], centre.take(arcs, axis=1), end[2, arcs] - start[2, arcs]
     out, back = start[:2].take(arcs, axis=1) - hub, end[:2].take(arcs, axis=1) - hub
     radius = _size(out)
@@ -175,7 +175,7 @@ def _ways(start: Floats, end: Floats, centre: Floats, sweep: Floats) -> _Ways:
     share[arcs] = 1.0
     # A helix bends less than the circle that it is from above.
     bend = np.where(flat > 0, radius * np.square(whole / np.where(flat > 0, flat, 1.0)), np.inf)
-    return _Ways(length, leaving, arriving, share, arcs, bend)
+    return _Geometry(length, leaving, arriving, share, arcs, bend)
 
 
 def _size(vectors: Floats) -> Floats:

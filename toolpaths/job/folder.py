@@ -61,7 +61,7 @@ def differences(files: Mapping[Path, str], identity: str) -> tuple[str, ...]:
         f"{path.name} is a copy of one of these programs."
         if other == identity
         else f"{path.name} is of another set, {other}."
-        for path, other, _ in _beside(files)
+        for path, other, _ in _other_programs(files)
     ]
     return tuple(found)
 
@@ -76,7 +76,7 @@ def check_left_over(files: Mapping[Path, str], title: str, identity: str) -> Non
                 f"{path} is a program of another job, {_first_comment(there)}; write {title} to a folder of its own. "
                 "Nothing was written."
             )
-    for path, other, first in _beside(files):
+    for path, other, first in _other_programs(files):
         if other != identity and _title(first) == _title(f"{title}: front"):
             raise InputError(
                 f"{path} belongs to an earlier form of {title}, set {other}, and would stay beside set {identity}; "
@@ -93,7 +93,7 @@ def identity_of(text: str) -> str:
     return ""
 
 
-def _beside(files: Mapping[Path, str]) -> Iterator[tuple[Path, str, str]]:
+def _other_programs(files: Mapping[Path, str]) -> Iterator[tuple[Path, str, str]]:
     """Other programs in the folder that name a set, whatever their suffix: path, identity and first comment of each."""
     for folder in dict.fromkeys(path.parent for path in files):
         for path in sorted(folder.iterdir()) if folder.is_dir() else ():

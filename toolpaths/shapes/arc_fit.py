@@ -17,13 +17,11 @@ import numpy as np
 
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import ShapeError
-from toolpaths.shapes.spans import CORNER, Polyline, Span
+from toolpaths.shapes.spans import COINCIDENT, CORNER, Polyline, Span
 from toolpaths.shapes.tangent import End, chain
 from toolpaths.shapes.touch import joined
 from toolpaths.shapes.track import Segment, Track, turn_between
 
-# Points nearer than this, in mm, are one.
-_SAME = 1e-9
 # Segments of a curve may meet at so much of a bend; a twentieth of what would be felt at full feed.
 _BEND = radians(0.45)
 # An arc that fits a curve may be off its direction by this many tolerances over its length: an error
@@ -33,7 +31,7 @@ _ROUNDING, _CORNER = 0.002, 0.2
 # Shares of what would fit that a segment is shortened to for the sake of a small bend.
 _SHORTER = (0.95, 0.9, 0.85, 0.8, 0.7, 0.6)
 # Segments on either side of a bend that are made anew with it.
-_BESIDE = 2
+_NEIGHBOURS = 2
 # Where more than so many of them have bends, the polyline is rough, and no curve.
 _MOST_BENT = 0.6
 
@@ -58,7 +56,7 @@ def fit(points: Floats, closed: bool, tolerance: float) -> Track:
 
 def _distinct(points: Floats, closed: bool) -> Floats:
     """The points without those that repeat the one before."""
-    apart = np.abs(points - np.roll(points, 1, axis=0)).max(axis=1) > _SAME
+    apart = np.abs(points - np.roll(points, 1, axis=0)).max(axis=1) > COINCIDENT
     if not closed or not apart.any():
         apart[0] = True
     kept: Floats = points[apart]
@@ -156,31 +154,31 @@ def _without_bends(line: Polyline, spans: list[Span], closed: bool) -> list[Segm
     done = 0
     for low, high in _windows(joints):
         bends = sum(joint.bent for joint in joints[max(low - 1, 0) : high])
-        if bends > max(_BESIDE, _MOST_BENT * (high - low)):
+        if bends > max(_NEIGHBOURS, _MOST_BENT * (high - low)):
             continue
         segments += [span.segment for span in spans[done:low]]
-        run = spans[low:high]
+        bent = spans[low:high]
         before = segments[-1] if segments else spans[-1].segment
         after = spans[high].segment if high < len(spans) else (segments or [spans[0].segment])[0]
-        counts = [span.last - span.first for span in run]
-        places = run[0].first + np.arange(sum(counts) + 1)
+        counts = [span.last - span.first for span in bent]
+        places = bent[0].first + np.arange(sum(counts) + 1)
         found = chain(
             line.points[places % line.last if closed else places],
-            [span.segment for span in run],
+            [span.segment for span in bent],
             counts,
             _end(joints[low - 1], spans[low - 1], before.heading(1.0)),
             _end(joints[high - 1], spans[high % len(spans)], after.heading(0.0)),
             line.tolerance,
             bends + 1,
         )
-        segments += [span.segment for span in run] if found is None else found
+        segments += [span.segment for span in bent] if found is None else found
         done = high
     return segments + [span.segment for span in spans[done:]]
 
 
-def _end(joint: _Joint, beside: Span, heading: float) -> End | None:
-    """How a chain must end at a joint: as what is true beside it goes on, else nearly so; free at a corner."""
-    return End(heading, 0.0 if beside.true else _BEND) if joint.smooth else None
+def _end(joint: _Joint, neighbour: Span, heading: float) -> End | None:
+    """How a chain must end at a joint: as a true neighbour goes on, else nearly so; free at a corner."""
+    return End(heading, 0.0 if neighbour.true else _BEND) if joint.smooth else None
 
 
 def _windows(joints: list[_Joint]) -> list[tuple[int, int]]:
@@ -190,9 +188,9 @@ def _windows(joints: list[_Joint]) -> list[tuple[int, int]]:
         if not joint.bent:
             continue
         low, high = k + joint.before.true, k + 2 - joint.after.true
-        while low > max(0, k + 1 - _BESIDE) and joints[low - 1].inside:
+        while low > max(0, k + 1 - _NEIGHBOURS) and joints[low - 1].inside:
             low -= 1
-        while high < min(len(joints), k + 1 + _BESIDE) and joints[high - 1].inside:
+        while high < min(len(joints), k + 1 + _NEIGHBOURS) and joints[high - 1].inside:
             high += 1
         if found and low < found[-1][1]:
             low = found.pop()[0]

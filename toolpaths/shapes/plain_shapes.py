@@ -14,11 +14,10 @@ from shapely import Polygon
 from toolpaths.base.checks import between, point, positive, whole
 from toolpaths.base.errors import InputError
 from toolpaths.shapes.curves import arc, steps_for
+from toolpaths.shapes.spans import COINCIDENT
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, FLATTEN
 
 Place = tuple[float, float]
-# Coordinates nearer than this, in mm, are one.
-_SAME = 1e-9
 
 
 def circle(diameter: float, centre: Place = (0.0, 0.0), *, tolerance: float = DEFAULT_TOLERANCE) -> Polygon:
@@ -81,8 +80,8 @@ def rectangle(
     ]
     rounded = np.vstack([arc(middle, start, pi / 2, fine) for middle, start in corners])
     # (a - r) + r may differ from a in its last digit, and the sides must stand where they were asked for.
-    rounded = np.where(np.abs(np.abs(rounded) - [a, b]) < _SAME, np.copysign([a, b], rounded), rounded)
-    repeated = (np.abs(rounded - np.roll(rounded, 1, axis=0)) < _SAME).all(axis=1)
+    rounded = np.where(np.abs(np.abs(rounded) - [a, b]) < COINCIDENT, np.copysign([a, b], rounded), rounded)
+    repeated = (np.abs(rounded - np.roll(rounded, 1, axis=0)) < COINCIDENT).all(axis=1)
     return Polygon(rounded[~repeated] + [x, y])
 
 

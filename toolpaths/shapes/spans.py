@@ -31,7 +31,7 @@ _FEWEST = 4
 # A turn of which the cosine is less than this, 11 degrees, is a corner and not a step of a curve.
 CORNER = 0.98
 # Points nearer than this, in mm, are one.
-_SAME = 1e-9
+COINCIDENT = 1e-9
 
 
 class Span(NamedTuple):
@@ -65,7 +65,7 @@ class Polyline:
         dx, dy = b[0] - a[0], b[1] - a[1]
         chord = hypot(dx, dy)
         aside = (self.places[m][0] - a[0]) * dy - (self.places[m][1] - a[1]) * dx
-        if chord > _SAME and abs(aside) <= self.tolerance * chord:
+        if chord > COINCIDENT and abs(aside) <= self.tolerance * chord:
             x, y = self.x[i : j + 1] - a[0], self.y[i : j + 1] - a[1]
             if np.abs(x * dy - y * dx).max() <= self.tolerance * chord:
                 along = x * dx + y * dy

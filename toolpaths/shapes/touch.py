@@ -25,7 +25,7 @@ _NO_BEND, _CORNER = radians(0.02), radians(11.0)
 # The tangent point is looked for among the chords between two segments, at most so many, and as many on either side.
 _GAP = _NEAR = 3
 # A tangent point this near to a vertex, as a share of the tolerance, is that vertex.
-_SAME = 0.2
+_AT_VERTEX = 0.2
 # Points nearer than this, in mm, are one.
 _NOTHING = 1e-9
 
@@ -73,7 +73,7 @@ def _met(line: Polyline, before: Span, after: Span, closed: bool) -> tuple[Span,
     count = len(vertices)
     near = np.arange(before.last - _NEAR, before.last + (after.first - before.last) % count + _NEAR + 1)
     near = near % count if closed else near[(near >= 0) & (near < count)]
-    last, first, off = _beside(vertices[near], touching, _SAME * line.tolerance)
+    last, first, off = _vertices_next_to(vertices[near], touching, _AT_VERTEX * line.tolerance)
     if last == first:
         touching = line.places[near[last]]
     before, after = before._replace(last=int(near[last])), after._replace(first=int(near[first]))
@@ -89,11 +89,11 @@ def _met(line: Polyline, before: Span, after: Span, closed: bool) -> tuple[Span,
     return met[0], met[1]
 
 
-def _beside(places: Floats, touching: Point, same: float) -> tuple[int, int, float]:
+def _vertices_next_to(places: Floats, touching: Point, at_vertex: float) -> tuple[int, int, float]:
     """Which of some vertices in a row a point is one of, twice, or which two it lies between, and how far aside."""
     off = np.hypot(*(places - touching).T)
     nearest = int(np.argmin(off))
-    if off[nearest] < same:
+    if off[nearest] < at_vertex:
         return nearest, nearest, 0.0
     steps = np.diff(places, axis=0)
     share = np.clip(((touching - places[:-1]) * steps).sum(axis=1) / (steps * steps).sum(axis=1), 0.0, 1.0)
@@ -149,6 +149,8 @@ def _through(start: Point, middle: Floats, end: Point, like: Segment) -> Segment
 
 def _holds(segment: Segment, inner: Floats, tolerance: float) -> bool:
     """Whether a segment lies within the tolerance of the vertices beside it and their chords, its own ends included."""
-    run = np.vstack([segment.start, inner, segment.end])
-    run = run[np.append(True, np.abs(np.diff(run, axis=0)).max(axis=1) > _NOTHING)]
-    return len(run) > 1 and bool((distances([segment], run, np.zeros(len(run) - 1, dtype=np.int64)) <= tolerance).all())
+    line = np.vstack([segment.start, inner, segment.end])
+    line = line[np.append(True, np.abs(np.diff(line, axis=0)).max(axis=1) > _NOTHING)]
+    return len(line) > 1 and bool(
+        (distances([segment], line, np.zeros(len(line) - 1, dtype=np.int64)) <= tolerance).all()
+    )

@@ -1,4 +1,4 @@
-"""What every feature of a part answers: how deep, over which area, between which heights, with which walls.
+"""What every feature of a part says of itself: how deep, over which area, between which heights, with which walls.
 
 Nothing else asks which feature it is: a new one is a file of its own that answers these questions.
 """
@@ -18,7 +18,7 @@ from toolpaths.base.checks import Floats, between, label
 from toolpaths.base.errors import InputError
 from toolpaths.base.values import in_a_line, keep_plain_numbers
 from toolpaths.facts.board import Board
-from toolpaths.facts.depth import Depth, Through, checked_depth
+from toolpaths.facts.depth import Depth, Through, check_depth
 from toolpaths.facts.features.slack import Slack
 from toolpaths.facts.features.surfaces import Surfaces
 
@@ -97,12 +97,12 @@ class Feature(ABC):
     def walls(self, slack: Slack) -> Walls:
         """Its walls, beside which exact places are looked at."""
 
-    def cut_here(self, places: Floats, radius: Floats, beside: float) -> NDArray[np.bool_]:
+    def cut_here(self, places: Floats, radius: Floats, off_line: float) -> NDArray[np.bool_]:
         """(k,) whether a cutter at these places (k, 2) cuts this feature.
 
-        radius : (k,) mm, of the cutter; beside : mm by which it may be off its line
+        radius : (k,) mm, of the cutter; off_line : mm by which it may be off its line
         """
-        return np.asarray(shapely.distance(self.shape, shapely.points(places)) <= beside)
+        return np.asarray(shapely.distance(self.shape, shapely.points(places)) <= off_line)
 
     @property
     def hole(self) -> bool:
@@ -145,7 +145,7 @@ def check_area(name: str, area: object) -> None:
 
 def check_deep(depth: Depth) -> None:
     """Raises InputError for what is no depth, or one beyond every board."""
-    checked_depth(depth)
+    check_depth(depth)
     between("depth", depth.beyond if isinstance(depth, Through) else depth, 0.0, FARTHEST)
 
 

@@ -85,8 +85,8 @@ class Parting(Feature):
     def walls(self, slack: Slack) -> Walls:
         return Walls(self.area, slack.sideways(self.area), keeps_inside=self.waste == "outside")
 
-    def cut_here(self, places: Floats, radius: Floats, beside: float) -> NDArray[np.bool_]:
-        return np.asarray(shapely.distance(self.area.boundary, shapely.points(places)) <= radius + beside)
+    def cut_here(self, places: Floats, radius: Floats, off_line: float) -> NDArray[np.bool_]:
+        return np.asarray(shapely.distance(self.area.boundary, shapely.points(places)) <= radius + off_line)
 
     def cut_off(self, slack: Slack) -> BaseGeometry:
         waste = self.area if self.waste == "inside" else shapely.difference(slack.board.outline, self.area)

@@ -84,7 +84,7 @@ class Recess(Feature):
     def walls(self, slack: Slack) -> Walls:
         return Walls(self.area, slack.sideways(self.area))
 
-    def cut_here(self, places: Floats, radius: Floats, beside: float) -> NDArray[np.bool_]:
+    def cut_here(self, places: Floats, radius: Floats, off_line: float) -> NDArray[np.bool_]:
         return np.asarray(shapely.intersects_xy(self.area, *places.T))
 
     def _floor_or_none(self, board: Board) -> float:

@@ -25,8 +25,8 @@ from toolpaths.shapes.track import Segment
 
 # mm by which the chords of an arc may lie inside it; the cutter is taken to be as much thinner.
 _SAGITTA = 0.001
-# Heights nearer than this, mm, are one.
-_SAME = 1e-6
+# mm by which the height of a pass may be rounded.
+_ROUNDING = 1e-6
 
 
 # The z that counts of a slope between two.
@@ -82,7 +82,7 @@ class Swept:
 
     def down_to(self, z: float) -> BaseGeometry:
         """The area swept down to z, in which no wood is left above it."""
-        if self.path.lowest > z + _SAME:
+        if self.path.lowest > z + _ROUNDING:
             return Polygon()
         if z not in self._areas:
             self._areas[z] = shapely.union_all(list(self._ground(z)))
@@ -92,7 +92,7 @@ class Swept:
         profile = self.path.cutter.profile
         by_radius: dict[float, list[Floats]] = {}
         for tip, points in self.lines:
-            radius = profile.radius_at(z - tip + _SAME) - _SAGITTA
+            radius = profile.radius_at(z - tip + _ROUNDING) - _SAGITTA
             if radius > 0:
                 by_radius.setdefault(radius, []).append(points)
         for radius, lines in by_radius.items():

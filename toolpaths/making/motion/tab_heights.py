@@ -39,10 +39,10 @@ class _Lift(NamedTuple):
 
     def height(self, along: float, within: float | None = None) -> float:
         """Height at a length along the track; where it jumps there, as it is towards the length `within`."""
-        beside = along if within is None else within
-        if abs(beside - self.middle) <= self.half:
+        seen_from = along if within is None else within
+        if abs(seen_from - self.middle) <= self.half:
             return self.top
-        if abs(beside - self.middle) >= self.half + self.run:
+        if abs(seen_from - self.middle) >= self.half + self.run:
             return -inf
         return self.top - (self.top - self.floor) * (abs(along - self.middle) - self.half) / self.run
 

@@ -55,12 +55,12 @@ class Bore(AtPlaces):
         top, floor = self.top, self.floor(site.fixture)
         # The wood lies outside the ring: climb keeps it on the right, anticlockwise.
         circle = circle_track(place, (self.diameter - self.cutter.diameter) / 2, self.direction != "climb")
-        run = (top - floor) / bore_fall(self.diameter, circle.length, self.cutter)
+        ramp = (top - floor) / bore_fall(self.diameter, circle.length, self.cutter)
         builder.go_above(circle.start, top + CLEAR)
         builder.plunge(top)
-        builder.follow(circle, [(0.0, top), (run, floor), (run + circle.length, floor)])
+        builder.follow(circle, [(0.0, top), (ramp, floor), (ramp + circle.length, floor)])
         # Off the wall on half a circle to the middle, without turning a corner at the wall.
-        (x, y), sweep = circle.at(run), circle.segments[0].sweep
+        (x, y), sweep = circle.at(ramp), circle.segments[0].sweep
         off = Segment((x, y), place, ((x + place[0]) / 2, (y + place[1]) / 2), sweep)
         builder.segments((off,), floor)
 

@@ -29,9 +29,9 @@ from toolpaths.making.operations.operation import (
     OnArea,
     OneCutter,
     Site,
+    check_finish,
     check_side_cutting,
     check_wall,
-    checked_finish,
     levels,
 )
 from toolpaths.making.operations.out_of_reach import left_note, lost_near
@@ -68,7 +68,7 @@ class Contour(OneCutter, OnArea):
         if self.tabs is not None and not isinstance(self.tabs, Tabs):
             raise InputError(f"tabs={self.tabs!r} must be Tabs(count=..., width=..., height=...).")
         tabs_or_skin.check_skin(self.skin, self.depth, self.side, self.tabs)
-        checked_finish(self.finish, self.cutter)
+        check_finish(self.finish, self.cutter)
         if self.start is not None:
             object.__setattr__(self, "start", point("start", self.start))
 
@@ -100,8 +100,8 @@ class Contour(OneCutter, OnArea):
             wanted = TabsWanted(self.tabs, tab_top, fixture.grain_deg)
         # The passes with an allowance leave that much room beside the last one.
         off = self.finish or min(_OFF, cutter.radius * _OFF_SHARE)
-        room = _room_beside(wall, self.side, cutter, fixture, tolerance)
-        leads = Leads(cutter.radius, self.direction == "climb", room).from_beside(off)
+        room = _room_at_wall(wall, self.side, cutter, fixture, tolerance)
+        leads = Leads(cutter.radius, self.direction == "climb", room).starting_off(off)
         grounds = self._grounds(area, floor, cutter, site)
         builder = PathBuilder(cutter, fixture.safe_z)
         for ring in found:
@@ -228,7 +228,7 @@ def _waste(area: BaseGeometry, cutter: Cutter, side: Side) -> BaseGeometry:
     return shapely.difference(area, shapely.buffer(area, -reach)) if side == "inside" else Polygon()
 
 
-def _room_beside(edge: BaseGeometry, side: Side, cutter: Cutter, fixture: Fixture, tolerance: float) -> BaseGeometry:
+def _room_at_wall(edge: BaseGeometry, side: Side, cutter: Cutter, fixture: Fixture, tolerance: float) -> BaseGeometry:
     """Where the axis may leave the boundary of `edge` for the waste; nowhere, if it runs on the line of the shape."""
     if side == "on":
         return Polygon()

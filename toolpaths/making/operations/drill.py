@@ -27,11 +27,10 @@ DEPTH_OF: tuple[DepthOf, ...] = ("tip", "full diameter")
 _LEAST_PECK = 0.1
 
 
-def checked_peck(peck: float) -> float:
-    """0, or a peck that makes a chip."""
+def check_peck(peck: float) -> None:
+    """Raises InputError for a peck, other than 0, that makes no chip."""
     if 0 < not_negative("peck", peck) < _LEAST_PECK:
         raise InputError(f"peck={peck:g} is less than {_LEAST_PECK:g} mm; take more, or 0 to drill in one go.")
-    return float(peck)
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
@@ -45,7 +44,7 @@ class Drill(AtPlaces):
     def _check(self) -> None:
         super()._check()
         one_of("depth_of", self.depth_of, DEPTH_OF)
-        checked_peck(self.peck)
+        check_peck(self.peck)
         not_negative("dwell_s", self.dwell_s)
         check_plunge(checked_cutter(self.cutter))
 

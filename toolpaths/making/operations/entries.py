@@ -46,7 +46,7 @@ def check_entry(entry: AreaEntry, cutter: Cutter, choices: tuple[AreaEntry, ...]
         check_plunge(cutter)
 
 
-def check_way_along(cutter: Cutter, track: Track) -> None:
+def check_room_along(cutter: Cutter, track: Track) -> None:
     """Raises DoesNotFitError where a track is too narrow for a cutter that does not cut at its centre to go down along
     it."""
     if not cutter.centre_cutting:
@@ -83,7 +83,7 @@ def ring_stretches(cutter: Cutter, ring: Track, top: float, levels: Sequence[flo
     """
     entry = ring_entry(cutter, ring, top, levels, entry)
     if entry == "ramp":
-        check_way_along(cutter, ring)
+        check_room_along(cutter, ring)
         return [Stretch(ring, tuple(ramp_heights(ring.length, top, levels, fall(cutter))))]
     found = []
     for above, z in zip([top, *levels], levels):
@@ -104,20 +104,20 @@ def begun_to_end_at_start(cutter: Cutter, ring: Track, top: float, z: float, ent
 def ramp_heights(length: float, top: float, levels: Sequence[float], steepest: float) -> list[tuple[float, float]]:
     """Heights over the unrolled rounds of a closed track; see cut_ring."""
     heights, along, z = [(0.0, top)], 0.0, top
-    run = 0.0
+    ramp = 0.0
     for down_to in levels:
         rounds = max(1, ceil((z - down_to) / (steepest * length) - 1e-9))
         step = (z - down_to) / rounds
-        run = step / steepest
+        ramp = step / steepest
         for i in range(1, rounds + 1):
             below = z - step * i if i < rounds else down_to
-            heights.append((along + run, below))
+            heights.append((along + ramp, below))
             along += length
-            if run < length - 1e-9:
+            if ramp < length - 1e-9:
                 heights.append((along, below))
         z = down_to
-    if run > 1e-9:
-        heights.append((along + run, z))
+    if ramp > 1e-9:
+        heights.append((along + ramp, z))
     return heights
 
 
@@ -129,22 +129,22 @@ def cut_line(builder: PathBuilder, line: Track, top: float, levels: Sequence[flo
         short = line.length < _SHORTEST_ZIGZAG * cutter.diameter
         entry = "plunge" if short and cutter.centre_cutting else "zigzag"
     if entry != "plunge":
-        check_way_along(cutter, line)
+        check_room_along(cutter, line)
     at = top
     for z in levels:
         if entry == "plunge":
             builder.plunge(z)
         elif entry == "ramp":
-            run = (at - z) / fall(cutter)
-            if run > line.length:
+            ramp = (at - z) / fall(cutter)
+            if ramp > line.length:
                 raise DoesNotFitError(
-                    f"A path of {line.length:.1f} mm is too short for one ramp of {run:.1f} mm at "
+                    f"A path of {line.length:.1f} mm is too short for one ramp of {ramp:.1f} mm at "
                     f"{cutter.running.ramp_angle_deg:g} degrees; use entry='zigzag'.",
                     line.start,
                 )
             # Down, and back level to the start, so that the pass takes the wedge with it.
-            builder.follow(line, [(0.0, at), (run, z)])
-            builder.follow(Track(tuple(line.between(0.0, run)), False).reversed(), [(0.0, z), (run, z)])
+            builder.follow(line, [(0.0, at), (ramp, z)])
+            builder.follow(Track(tuple(line.between(0.0, ramp)), False).reversed(), [(0.0, z), (ramp, z)])
         else:
             for stretch in _zigzag(cutter, line, at, z):
                 builder.cut(stretch)
@@ -160,7 +160,7 @@ def _zigzag(cutter: Cutter, track: Track, top: float, z: float) -> list[Stretch]
     long = min(max((top - z) / steepest / 2, least), track.length / 2 if track.closed else track.length)
     strokes = max(1, ceil((top - z) / steepest / (2 * long) - 1e-9))
     forth = Track(tuple(track.between(0.0, long)), False)
-    check_way_along(cutter, forth)
+    check_room_along(cutter, forth)
     back = forth.reversed()
     found = []
     for i in range(strokes):
@@ -187,8 +187,8 @@ def helix_track(cutter: Cutter, centre: tuple[float, float], room: float, clockw
 def helix_down(cutter: Cutter, circle: Track, top: float, z: float) -> tuple[Track, list[tuple[float, float]]]:
     """Down a circle at the ramp angle, then one level round, to end where the circle begins: the circle begun where
     it is gone down, and heights along it."""
-    run = (top - z) / fall(cutter)
-    return circle.starting_at(-run % circle.length), [(0.0, top), (run, z), (run + circle.length, z)]
+    ramp = (top - z) / fall(cutter)
+    return circle.starting_at(-ramp % circle.length), [(0.0, top), (ramp, z), (ramp + circle.length, z)]
 
 
 def bore_fall(hole_diameter: float, path_length: float, cutter: Cutter) -> float:

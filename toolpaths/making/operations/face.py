@@ -26,7 +26,7 @@ from toolpaths.making.operations.operation import (
     OneCutter,
     Site,
     check_side_cutting,
-    checked_stepover,
+    check_stepover,
     levels,
 )
 from toolpaths.shapes import door
@@ -34,7 +34,7 @@ from toolpaths.shapes import door
 RowDirection = Literal["both", "climb", "conventional"]
 ROW_DIRECTIONS: tuple[RowDirection, ...] = ("both", *rings.DIRECTIONS)
 # Room between the cutter and the wood where it comes down beside it, mm.
-_BESIDE = 1.0
+_PAST_EDGE = 1.0
 # Share of the area by which a round shape drawn in chords may be hollow.
 _HOLLOW = 1e-3
 
@@ -60,7 +60,7 @@ class Face(OneCutter, OnArea):
         if isinstance(self.depth, Through):
             raise InputError("A face is levelled by some mm; through() is for cuts through the board.")
         finite("angle_deg", self.angle_deg)
-        checked_stepover(self.stepover, 0.9)
+        check_stepover(self.stepover, 0.9)
         one_of("direction", self.direction, ROW_DIRECTIONS)
         check_side_cutting(self.cutter)
         if self.cutter.profile.flat_radius == 0 or self.cutter.profile.kind == "V":
@@ -78,7 +78,7 @@ class Face(OneCutter, OnArea):
         flat = 2 * cutter.profile.flat_radius
         rows = max(1, ceil((high - low) / (self.stepover * flat)))
         step = (high - low) / rows
-        out = cutter.radius + _BESIDE
+        out = cutter.radius + _PAST_EDGE
         builder = PathBuilder(cutter, fixture.safe_z)
         spans = [_span(turned, low + row * step, cutter.radius) for row in range(rows + 1)]
         for z in levels(top, self.floor(fixture), cutter.running.step_down):
@@ -100,7 +100,7 @@ class Face(OneCutter, OnArea):
         return builder.path()
 
     def parts(self, tolerance: float) -> tuple[Feature, ...]:
-        past = 3 * self.cutter.radius + _BESIDE
+        past = 3 * self.cutter.radius + _PAST_EDGE
         return (Recess(area=self._area, depth=self.depth, corners=0.0, overrun=past, name=self.title),)
 
 

@@ -76,8 +76,8 @@ class Groove(OneCutter):
         return builder.path()
 
     def parts(self, tolerance: float) -> tuple[Feature, ...]:
-        ways = [shapely.LineString([*points, points[0]] if closed else points) for points, closed in self._drawn]
-        line = shapely.MultiLineString(ways)
+        lines = [shapely.LineString([*points, points[0]] if closed else points) for points, closed in self._drawn]
+        line = shapely.MultiLineString(lines)
         return (CutAlong(line=line, profile=self.cutter.profile, depth=self.depth, name=self.title),)
 
 

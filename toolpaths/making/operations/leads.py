@@ -71,7 +71,7 @@ class Leads:
     on: tuple[Bend, ...] = _ON
     off: tuple[Bend, ...] = _OFF
 
-    def from_beside(self, away: float) -> Leads:
+    def starting_off(self, away: float) -> Leads:
         """These leads with an arc of the cutter's own radius, which begins and ends so many mm off the track; 0 for
         none."""
         bends = (Bend(1.0, acos(1 - away / self.radius)),) if away else ()
@@ -106,8 +106,8 @@ class Leads:
         return half.part(0.0, bend.sweep / pi)
 
     def link(self, last: Segment, track: Track, along: float) -> tuple[tuple[Segment, ...], Track] | None:
-        """A short way from the end of a segment to a track, on two bends where they fit, else straight, and the track
-        begun where it arrives: a closed one at `along` or a little after. None where the way leaves the room."""
+        """A short link from the end of a segment to a track, on two bends where they fit, else straight, and the track
+        begun where it arrives: a closed one at `along` or a little after. None where the link leaves the room."""
         straight = track.starting_at(along) if track.closed else track
         far = dist(straight.start, last.end)
         for share in _LINK_BENDS if track.closed else (0.0,):
@@ -118,13 +118,13 @@ class Leads:
                 if ahead > track.length / 2:
                     continue
                 begun = track.starting_at((along + ahead) % track.length)
-            way = biarc(last.end, last.heading(1.0), begun.start, begun.segments[0].heading(0.0))
-            if way is None:
+            bends = biarc(last.end, last.heading(1.0), begun.start, begun.segments[0].heading(0.0))
+            if bends is None:
                 continue
-            tight = min((segment.radius for segment in way), default=0.0) < _TIGHTEST * self.radius
-            long = sum(segment.length for segment in way) > 2 * far + 2 * self.radius
-            if not tight and not long and within(self.room, way):
-                return way, begun
+            tight = min((segment.radius for segment in bends), default=0.0) < _TIGHTEST * self.radius
+            long = sum(segment.length for segment in bends) > 2 * far + 2 * self.radius
+            if not tight and not long and within(self.room, bends):
+                return bends, begun
         direct = (Segment(last.end, straight.start),) if far > 1e-9 else ()
         return (direct, straight) if within(self.room, direct) else None
 

@@ -21,7 +21,7 @@ from toolpaths.base.errors import DoesNotFitError, InputError
 from toolpaths.base.values import in_a_line, keep_plain_numbers
 from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
-from toolpaths.facts.depth import Depth, Through, checked_depth, checked_from_depth, z_of
+from toolpaths.facts.depth import Depth, Through, check_depth, check_from_depth, z_of
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.way_down import check_sideways
@@ -69,8 +69,8 @@ class Operation(ABC):
 
     def __post_init__(self) -> None:
         keep_plain_numbers(self)
-        checked_depth(self.depth)
-        checked_from_depth(self.from_depth, self.depth)
+        check_depth(self.depth)
+        check_from_depth(self.from_depth, self.depth)
         label("name", self.title)
         self._check()
 
@@ -170,14 +170,13 @@ def check_some_work(paths: Sequence[Toolpath]) -> None:
         raise DoesNotFitError("There is no wood to take: what is cleared already covers it all.")
 
 
-def checked_stepover(stepover: float, most: float) -> float:
-    """The way over from pass to pass, as a share of the diameter."""
+def check_stepover(stepover: float, most: float) -> None:
+    """Raises InputError for a step from pass to pass that is no sound share of the diameter."""
     if not _LEAST_STEPOVER <= finite("stepover", stepover) <= most:
         raise InputError(
             f"stepover={stepover!r} is a share of the cutter's diameter, {_LEAST_STEPOVER:g} to {most:g}: 0.4 steps "
             "over by two fifths of it."
         )
-    return float(stepover)
 
 
 def checked_cutter(cutter: object) -> Cutter:
@@ -203,14 +202,13 @@ def check_side_cutting(cutter: Cutter) -> None:
     check_sideways(checked_cutter(cutter))
 
 
-def checked_finish(finish: float, cutter: Cutter) -> float:
-    """Wood left for one last round at full depth: thin, or that round would be a slot at full depth."""
+def check_finish(finish: float, cutter: Cutter) -> None:
+    """Raises InputError for wood left to one last round at full depth that is not thin: it would be a slot."""
     if not_negative("finish", finish) > cutter.radius / 2:
         raise InputError(
             f"finish={finish:g} is more than a quarter of the diameter of {cutter}; the last round takes it at full "
             f"depth. Leave {cutter.radius / 2:g} or less."
         )
-    return float(finish)
 
 
 def levels(top: float, floor: float, step_down: float) -> list[float]:

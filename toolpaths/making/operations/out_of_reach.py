@@ -31,7 +31,7 @@ def left_note(area: BaseGeometry, centres: BaseGeometry, cutter: Cutter, toleran
 
 def lost_near(area: BaseGeometry, centres: BaseGeometry, away: float, side: Side, tolerance: float) -> Point | None:
     """A place where a piece or a hole of a shape was lost when its boundary moved away by so much, if any was."""
-    kept = _one_each(_pieces(area), _pieces(centres)) and _one_each(_holes(area), _holes(centres))
+    kept = _one_each(_polygons(area), _polygons(centres)) and _one_each(_holes(area), _holes(centres))
     return None if kept else _narrowest(area, away, side, tolerance)
 
 
@@ -43,12 +43,12 @@ def _one_each(before: list[Polygon], after: list[Polygon]) -> bool:
     return len(before) == len(ours) == len(set(ours)) == len(set(theirs))
 
 
-def _pieces(area: BaseGeometry) -> list[Polygon]:
+def _polygons(area: BaseGeometry) -> list[Polygon]:
     return [piece for piece in getattr(area, "geoms", [area]) if not piece.is_empty]
 
 
 def _holes(area: BaseGeometry) -> list[Polygon]:
-    return [Polygon(hole) for piece in _pieces(area) for hole in piece.interiors]
+    return [Polygon(hole) for piece in _polygons(area) for hole in piece.interiors]
 
 
 def _narrowest(area: BaseGeometry, away: float, side: Side, tolerance: float) -> Point:

@@ -30,11 +30,11 @@ from toolpaths.making.operations.operation import (
     CLEAR,
     OnArea,
     Site,
+    check_finish,
     check_side_cutting,
+    check_stepover,
     check_wall,
     checked_cutter,
-    checked_finish,
-    checked_stepover,
     levels,
 )
 from toolpaths.making.operations.out_of_reach import left_note
@@ -79,8 +79,8 @@ class Pocket(OnArea):
             entries.check_entry(self.entry, cutter, entries.AREA_ENTRIES)
         one_of("direction", self.direction, rings.DIRECTIONS)
         one_of("pattern", self.pattern, PATTERNS)
-        checked_stepover(self.stepover, 0.5)
-        checked_finish(self.finish, tools[-1])
+        check_stepover(self.stepover, 0.5)
+        check_finish(self.finish, tools[-1])
         deepest = tools[-1].running.step_down
         if not_negative("finish_floor", self.finish_floor) > deepest:
             raise InputError(

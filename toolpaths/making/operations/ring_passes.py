@@ -43,12 +43,12 @@ class Descent:
     def entry_on(self, ring: Track) -> str:
         return entries.ring_entry(self.cutter, ring, self.top, self.levels, self.entry)
 
-    def way_in(self, ring: Track, straight_down: bool) -> float:
+    def entry_length(self, ring: Track, straight_down: bool) -> float:
         """mm of a ring over which the cutter goes down, as far as its rim reaches."""
         if straight_down or self.entry_on(ring) == "plunge":
             return self.cutter.diameter
-        run = max(above - z for above, z in zip((self.top, *self.levels), self.levels)) / fall(self.cutter)
-        return min(run, ring.length) + self.cutter.diameter
+        ramp = max(above - z for above, z in zip((self.top, *self.levels), self.levels)) / fall(self.cutter)
+        return min(ramp, ring.length) + self.cutter.diameter
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +89,7 @@ def cut_ring(
     grounds : where the cutter may go down through air, the roomiest first
     """
     # Straight down into wood beside the wall only without tabs: one near there would come out wider.
-    around = _straight_down(ring.rough, descent, grounds, leads, beside=wanted is None)
+    around = _straight_down(ring.rough, descent, grounds, leads, through_waste=wanted is None)
     begun, places = around.ring if around else ring.rough, ring.given
     if wanted is not None:
         begun, places = _tab_places(begun, ring, descent, wanted, straight_down=around is not None)
@@ -108,12 +108,12 @@ def _tab_places(
 ) -> tuple[Track, tuple[Point, ...]]:
     """A ring begun where the cutter goes down clear of its tabs, and where on it they stand."""
     tabs, diameter, high = wanted.tabs, descent.cutter.diameter, wanted.top - descent.floor
-    way_in = descent.way_in(begun, straight_down)
+    entry_length = descent.entry_length(begun, straight_down)
     if not tabs.points:
-        return begun, tuple(places_on(begun, tabs, diameter, high, way_in, wanted.grain_deg))
+        return begun, tuple(places_on(begun, tabs, diameter, high, entry_length, wanted.grain_deg))
     check_apart(begun, ring.given, tabs, diameter, high)
     if ring.movable and not straight_down:
-        begun = rings.begin_clear(begun, ring.given, tabs.half_zone(diameter, high), way_in)
+        begun = rings.begin_clear(begun, ring.given, tabs.half_zone(diameter, high), entry_length)
     return begun, ring.given
 
 
@@ -124,9 +124,9 @@ def _tab_heights(ring: Track, places: Sequence[Point], descent: Descent, wanted:
 
 
 def _straight_down(
-    ring: Track, descent: Descent, grounds: Sequence[BaseGeometry], leads: Leads, beside: bool
+    ring: Track, descent: Descent, grounds: Sequence[BaseGeometry], leads: Leads, through_waste: bool
 ) -> Round | None:
-    """The round of a cutter that goes straight down near a ring: through air, else through the waste `beside` it if
+    """The round of a cutter that goes straight down near a ring: through air, else through the waste beside it if
     that may be and the cutter plunges; None where it goes down along the ring.
 
     grounds : where it may go down through air, the roomiest first
@@ -134,7 +134,7 @@ def _straight_down(
     for ground in grounds:
         if found := _through_air(ring, ground, leads):
             return found
-    return leads.round(ring) if beside and descent.entry_on(ring) == "plunge" else None
+    return leads.round(ring) if through_waste and descent.entry_on(ring) == "plunge" else None
 
 
 def _through_air(ring: Track, ground: BaseGeometry, leads: Leads) -> Round | None:
@@ -147,8 +147,8 @@ def _through_air(ring: Track, ground: BaseGeometry, leads: Leads) -> Round | Non
         return None
     begun = rings.begin_near(ring, place)
     if away == 0:
-        return leads.from_beside(0.0).round(begun)
-    near = leads.from_beside(away + _INTO)
+        return leads.starting_off(0.0).round(begun)
+    near = leads.starting_off(away + _INTO)
     found = near.round(begun.starting_at(near.ahead))
     return found if shapely.distance(ground, shapely.Point(found.begin)) < _INTO else None
 

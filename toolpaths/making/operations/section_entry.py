@@ -62,7 +62,7 @@ def entry_into(leg: Leg, room: Room, cutter: Cutter, entry: AreaEntry) -> tuple[
         if found is not None:
             return found
     if entry != "plunge":
-        entries.check_way_along(cutter, track)
+        entries.check_room_along(cutter, track)
     if entry == "helix":
         raise DoesNotFitError(f"A helix finds no room for {cutter} in the pocket; use entry='ramp'.", track.start)
     begun = rings.begin_on_longest(track) if track.closed else track

@@ -41,9 +41,9 @@ def lines_in_order(tracks: list[Track], passes: int, order: Order, cutter: Cutte
     is drawn, or on its longest run."""
     if order == "as given":
         return [rings.begin_on_longest(track) if track.closed else track for track in tracks]
-    ways = [_closed(track) if track.closed else _open(track, passes) for track in tracks]
-    route = short_route(ways, fixture.wait_at, fixture.wait_at, rise(fixture, cutter))
-    return [_begun(tracks[k], ways[k][way]) for k, way in route]
+    ends = [_closed(track) if track.closed else _open(track, passes) for track in tracks]
+    route = short_route(ends, fixture.wait_at, fixture.wait_at, rise(fixture, cutter))
+    return [_begun(tracks[k], ends[k][which]) for k, which in route]
 
 
 def rings_in_order(
@@ -54,9 +54,9 @@ def rings_in_order(
     tracks : the rings of the area in the order of boundary_rings()
     anywhere : whether they may be begun where a ramp has room, wherever that shortens the way; else as they are
     """
-    ways = [_closed(track) if anywhere else [(track.start, track.start)] for track in tracks]
-    route = short_route(ways, fixture.wait_at, fixture.wait_at, rise(fixture, cutter), _inside_first(area))
-    return [(k, _begun(tracks[k], ways[k][way]) if anywhere else tracks[k]) for k, way in route]
+    ends = [_closed(track) if anywhere else [(track.start, track.start)] for track in tracks]
+    route = short_route(ends, fixture.wait_at, fixture.wait_at, rise(fixture, cutter), _inside_first(area))
+    return [(k, _begun(tracks[k], ends[k][which]) if anywhere else tracks[k]) for k, which in route]
 
 
 def _inside_first(area: BaseGeometry) -> list[tuple[int, int]]:

@@ -15,7 +15,7 @@ from toolpaths.making.operations.operation import Operation
 # Parts smaller than this, mm2, are slivers between two drawn edges.
 _SLIVER = 1.0
 # Heights nearer than this, mm, are one; so much may a hole fall short of its dowel.
-_SAME = 0.01
+ONE_HEIGHT = 0.01
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -51,7 +51,7 @@ def effect_of(operation: Operation, fixture: Fixture, tolerance: float) -> Effec
     radius = max(cutter.radius for cutter in operation.cutters_in_turn)
     depths = [-feature.floor(fixture.board) for feature in features]
     areas = [f.taken(deep + operation.top, radius) for f, deep in zip(features, depths, strict=True)]
-    through = shapely.union_all([a for a, deep in zip(areas, depths, strict=True) if deep >= thick - _SAME])
+    through = shapely.union_all([a for a, deep in zip(areas, depths, strict=True) if deep >= thick - ONE_HEIGHT])
     partings = [feature for feature in features if feature.waste_side]
     return Effect(
         area=shapely.union_all(areas),
@@ -65,7 +65,7 @@ def effect_of(operation: Operation, fixture: Fixture, tolerance: float) -> Effec
         clears=all(feature.level for feature in features),
         dowels=not fixture.turned
         and any(
-            max(depths, default=0.0) >= thick + dowel.depth - _SAME and through.intersects(Point(dowel.x, dowel.y))
+            max(depths, default=0.0) >= thick + dowel.depth - ONE_HEIGHT and through.intersects(Point(dowel.x, dowel.y))
             for dowel in fixture.dowels
         ),
     )
@@ -75,9 +75,9 @@ def _freed(through: BaseGeometry, fixture: Fixture) -> BaseGeometry:
     """A cut right through, with what it goes round, and with all but the largest of what it splits the board into."""
     cuts = [part for part in shapely.get_parts(through) if isinstance(part, Polygon)]
     filled = shapely.union_all([Polygon(part.exterior) for part in cuts])
-    beside = [p for p in shapely.get_parts(shapely.difference(fixture.board.outline, filled)) if p.area > _SLIVER]
-    beside.sort(key=lambda part: part.area)
-    freed = shapely.union_all([filled, *beside[:-1]])
+    split_off = [p for p in shapely.get_parts(shapely.difference(fixture.board.outline, filled)) if p.area > _SLIVER]
+    split_off.sort(key=lambda part: part.area)
+    freed = shapely.union_all([filled, *split_off[:-1]])
     return freed if freed.area > through.area + _SLIVER else Polygon()
 
 

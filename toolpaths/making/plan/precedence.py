@@ -16,11 +16,9 @@ from shapely import Point, Polygon
 from toolpaths.base.errors import InputError
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.plan.cutter_turn import Turn
-from toolpaths.making.plan.effect import Effect, is_held, together
+from toolpaths.making.plan.effect import ONE_HEIGHT, Effect, is_held, together
 from toolpaths.making.plan.work import AnyOrder, Stop, called
 
-# Heights nearer than this, mm, are one.
-_SAME = 0.01
 # Room that a cut keeps to the head of a screw, mm.
 _ROOM_AT_HEAD = 2.0
 
@@ -141,7 +139,7 @@ def _frees(group: _Group, a: Turn, b: Turn) -> bool:
 
 def _surface(group: _Group, a: Turn, b: Turn) -> bool:
     """What begins higher before what begins lower, where they meet."""
-    return (a.work, b.work) in group.meet and group.effects[a.work].top > group.effects[b.work].top + _SAME
+    return (a.work, b.work) in group.meet and group.effects[a.work].top > group.effects[b.work].top + ONE_HEIGHT
 
 
 def _drilled(group: _Group, a: Turn, b: Turn) -> bool:

@@ -115,7 +115,7 @@ class LimitedClearing:
         if radius < SPARE * cutter.radius / 2:
             slim(room, cutter, self.degrees, self.tolerance)
         helix = circle_track((x, y), radius, clockwise=not self.climb)
-        entries.check_way_along(cutter, helix)
+        entries.check_room_along(cutter, helix)
         return helix
 
 
