@@ -28,8 +28,8 @@ def setup(board: str = "board", name: str = "", x: float = 100, cutters: tuple[t
 
 
 NAMES = [
-    ("a", "a b"), ("a b", "a-b"), ("A", "a"), ("a/b", "a-b"), ("../up", "c"), ("a:b", "a?b"), ("a front", "a"),
-    ("a", "a front"), (".hidden", "hidden"), ("a  b", "a b"), ("a\\b", "c"), ("a-front", "a front"), ("..", "."),
+    ("a", "a b"), ("a b", "A-b"), ("A", "a"), ("a/b", "A-b"), ("../up", "c"), ("a:b", "a?b"), ("a front", "a"),
+    ("a", "a front"), (".hidden", "hidden"), ("a  b", "a b"), ("a\\b", "c"), ("A-front", "a front"), ("..", "."),
 ]  # fmt: skip
 
 

@@ -64,7 +64,7 @@ MADE: dict[str, Callable[[Number], Any]] = {
     "screw": lambda n: tp.Screw(x=n(10), y=n(20), head_diameter=n(9), height=n(3)),
     "dowel": lambda n: tp.Dowel(x=n(10), y=n(20), diameter=n(9), depth=n(3)),
     "fixture": fixture,
-    "hold-downs": lambda n: fixture(n).standing(),
+    "hold downs": lambda n: fixture(n).standing(),
     "through": lambda n: tp.through(n(5)),
     "tabs": lambda n: tp.Tabs(width=n(8), height=n(3), points=[(n(10), n(20))], slope_deg=n(30)),
     "bore": hole,
