@@ -86,7 +86,7 @@ def _polygons(tree: pyclipper.PyPolyNode, scale: float) -> list[Polygon]:
     for outer in tree.Childs:
         rings = [np.array(ring.Contour) * scale for ring in (outer, *outer.Childs)]
         polygon = shapely.make_valid(Polygon(rings[0], rings[1:]))
-        found += [part for part in getattr(polygon, "geoms", [polygon]) if isinstance(part, Polygon)]
+        found += [part for part in shapely.get_parts(polygon) if isinstance(part, Polygon)]
         for hole in outer.Childs:
             found += _polygons(hole, scale)
     # Twice what counts as an area, so that rounding on the way makes no area of none.
@@ -123,14 +123,10 @@ def reach(area: BaseGeometry, radius: float, tolerance: float) -> BaseGeometry:
     loose = wall(area, snug - radius, tolerance)
     threads = [
         part
-        for part in _parts(shapely.difference(loose, zone(exact, 4 * snug, tolerance)))
+        for part in shapely.get_parts(shapely.difference(loose, zone(exact, 4 * snug, tolerance)))
         if not part.is_empty and part.geom_type == "Polygon"
     ]
     if not threads:
         return exact
     near = shapely.buffer(shapely.union_all(threads), 8 * snug)
     return shapely.union_all([exact, shapely.intersection(loose, near)])
-
-
-def _parts(geometry: BaseGeometry) -> list[BaseGeometry]:
-    return list(getattr(geometry, "geoms", [geometry]))

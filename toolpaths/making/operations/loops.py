@@ -104,7 +104,7 @@ class Loop:
 
 def polygons_of(geometry: BaseGeometry) -> list[Polygon]:
     """The polygons of any geometry, largest first; other parts have no area."""
-    found = [p for p in getattr(geometry, "geoms", [geometry]) if isinstance(p, Polygon) and not p.is_empty]
+    found = [p for p in shapely.get_parts(geometry) if isinstance(p, Polygon) and not p.is_empty]
     return sorted(found, key=lambda p: (-p.area, p.bounds))
 
 
@@ -201,7 +201,7 @@ def _near(line: LineString, near: BaseGeometry, climb: bool, tolerance: float) -
         return [_ring_track(line, climb, tolerance)]
     found = []
     merged = shapely.line_merge(kept)
-    for stretch in getattr(merged, "geoms", [merged]):
+    for stretch in shapely.get_parts(merged):
         if stretch.length < tolerance:
             continue
         points = shapely.get_coordinates(stretch)

@@ -17,7 +17,7 @@ def left_note(area: BaseGeometry, centres: BaseGeometry, cutter: Cutter, toleran
     """A note on the wood in `area` that a cutter with its axis in `centres` cannot reach, if there is any."""
     reached = offset.zone(centres, cutter.radius + tolerance, tolerance)
     left = shapely.difference(area, reached)
-    parts = [part for part in getattr(left, "geoms", [left]) if part.area > tolerance]
+    parts = [part for part in shapely.get_parts(left) if part.area > tolerance]
     if not parts:
         return ()
     largest = max(parts, key=lambda part: part.area)
@@ -44,7 +44,7 @@ def _one_each(before: list[Polygon], after: list[Polygon]) -> bool:
 
 
 def _polygons(area: BaseGeometry) -> list[Polygon]:
-    return [piece for piece in getattr(area, "geoms", [area]) if not piece.is_empty]
+    return [piece for piece in shapely.get_parts(area) if not piece.is_empty]
 
 
 def _holes(area: BaseGeometry) -> list[Polygon]:
@@ -57,5 +57,5 @@ def _narrowest(area: BaseGeometry, away: float, side: Side, tolerance: float) ->
     if side == "outside":
         room = shapely.difference(offset.zone(area, 4 * away, tolerance), area)
     tight = shapely.difference(room, offset.zone(offset.zone(room, -away, tolerance), away, tolerance))
-    largest = max(getattr(tight, "geoms", [tight]), key=lambda part: part.area, default=area)
+    largest = max(shapely.get_parts(tight), key=lambda part: part.area, default=area)
     return rings.placed_point(area if largest.is_empty else largest)

@@ -43,14 +43,8 @@ def parallel(room: Room, angle_deg: float) -> list[Leg] | None:
     near = offset.zone(affinity.rotate(room.wood, -angle_deg, origin=(0, 0)), room.radius, room.tolerance)
     rows = [LineString([(left - 1, low + (i + 0.5) * step), (right + 1, low + (i + 0.5) * step)]) for i in range(count)]
     cut = shapely.intersection(shapely.intersection(rows, turned), near)
-    found = [_lines(row, room.tolerance) for row in cut]
-    chords = [
-        [
-            (part.coords[0], part.coords[-1])
-            for part in getattr(affinity.rotate(row, angle_deg, origin=(0, 0)), "geoms", [])
-        ]
-        for row in found
-    ]
+    lines = [affinity.rotate(_lines(row, room.tolerance), angle_deg, origin=(0, 0)) for row in cut]
+    chords = [[(part.coords[0], part.coords[-1]) for part in row.geoms] for row in lines]
     chords = [row for row in chords if row]
     if not chords:
         return legs
@@ -73,7 +67,7 @@ def shortest_rows(room: Room) -> float:
 
 def _lines(cut: BaseGeometry, least: float) -> MultiLineString:
     """The lines of any geometry that are longer than so much."""
-    kept = [part for part in getattr(cut, "geoms", [cut]) if isinstance(part, LineString) and part.length > least]
+    kept = [part for part in shapely.get_parts(cut) if isinstance(part, LineString) and part.length > least]
     return MultiLineString(kept)
 
 

@@ -93,7 +93,7 @@ def place_within(track: Track, area: BaseGeometry) -> Point | None:
     if area.is_empty:
         return None
     inside = shapely.intersection(as_chords(track), area)
-    longest = max(getattr(inside, "geoms", [inside]), key=lambda part: part.length)
+    longest = max(shapely.get_parts(inside), key=lambda part: part.length)
     if longest.length == 0:
         return None
     middle = shapely.line_interpolate_point(longest, 0.5, normalized=True)

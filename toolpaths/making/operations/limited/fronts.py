@@ -72,7 +72,7 @@ def fineness(rho: float, tolerance: float) -> float:
 
 def polygons(geometry: BaseGeometry) -> list[Polygon]:
     """Those parts of any geometry that have an area to speak of."""
-    found = getattr(geometry, "geoms", [geometry])
+    found = shapely.get_parts(geometry)
     return [part for part in found if isinstance(part, Polygon) and part.area > 2 * door.SMALLEST_AREA]
 
 
@@ -150,7 +150,7 @@ def _edges(part: Polygon, known: BaseGeometry, extra: float) -> list[tuple[shape
         if kept.is_empty:
             continue
         merged = shapely.line_merge(kept) if kept.geom_type != "LineString" else kept
-        for line in getattr(merged, "geoms", [merged]):
+        for line in shapely.get_parts(merged):
             middle = line.interpolate(0.5, normalized=True)
             long = line.length + 2 * extra
             if long > ring.length:

@@ -72,7 +72,7 @@ def _corners(area: BaseGeometry) -> np.ndarray:
     """The corners about which a shortest path may turn: where the area's edge bends away from it."""
     slim = shapely.simplify(shapely.buffer(area, -2 * _MARGIN, quad_segs=2, join_style="mitre"), _MARGIN)
     found = []
-    for part in getattr(slim, "geoms", [slim]):
+    for part in shapely.get_parts(slim):
         if part.is_empty:
             continue
         for ring in shapely.get_rings(shapely.geometry.polygon.orient(part)):
