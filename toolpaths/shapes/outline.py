@@ -11,12 +11,10 @@ import numpy as np
 from shapely import LineString, Polygon
 
 from toolpaths.base.checks import Floats, finite, point, points, positive
-from toolpaths.base.errors import ShapeError
+from toolpaths.base.errors import Point, ShapeError
 from toolpaths.base.values import Value
 from toolpaths.shapes import curves, door
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, FLATTEN
-
-Place = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -35,7 +33,7 @@ class Outline(Value):
     Raises ShapeError where what is drawn cannot be, for instance an arc about no centre.
     """
 
-    start: Place
+    start: Point
     heading_deg: float | None = None
     tolerance: float = DEFAULT_TOLERANCE
     chords: tuple[Floats, ...] = ()
@@ -51,7 +49,7 @@ class Outline(Value):
         return f"<Outline: from ({x:g}, {y:g}) to ({u:g}, {v:g}) in {len(self.chords)} pieces>"
 
     @property
-    def end(self) -> Place:
+    def end(self) -> Point:
         x, y = self.chords[-1][-1] if self.chords else self.start
         return float(x), float(y)
 
@@ -72,7 +70,7 @@ class Outline(Value):
     def _with(self, chords: Floats, heading: float) -> Outline:
         return Outline(self.start, degrees(heading), self.tolerance, (*self.chords, chords))
 
-    def line_to(self, end: Place) -> Outline:
+    def line_to(self, end: Point) -> Outline:
         """A straight line."""
         x, y = point("end", end)
         dx, dy = x - self.end[0], y - self.end[1]
@@ -80,7 +78,7 @@ class Outline(Value):
             raise ShapeError(f"The line to ({x:g}, {y:g}) has no length.", (x, y))
         return self._with(np.array([[x, y]]), atan2(dy, dx))
 
-    def arc_to(self, end: Place, *, centre: Place, clockwise: bool = False) -> Outline:
+    def arc_to(self, end: Point, *, centre: Point, clockwise: bool = False) -> Outline:
         """An arc about a centre; a full turn where end is the point it starts from."""
         end, centre = point("end", end), point("centre", centre)
         near, far = (hypot(p[0] - centre[0], p[1] - centre[1]) for p in (self.end, end))
@@ -92,7 +90,7 @@ class Outline(Value):
             )
         return self._arc(centre, curves.sweep_between(centre, self.end, end, clockwise), end)
 
-    def arc_through(self, middle: Place, end: Place) -> Outline:
+    def arc_through(self, middle: Point, end: Point) -> Outline:
         """An arc through a point on the way."""
         middle, end = point("middle", middle), point("end", end)
         centre = curves.centre_of(self.end, middle, end)
@@ -103,7 +101,7 @@ class Outline(Value):
             sweep -= 2 * pi
         return self._arc(centre, sweep, end)
 
-    def tangent_arc_to(self, end: Place) -> Outline:
+    def tangent_arc_to(self, end: Point) -> Outline:
         """An arc that goes on smoothly from the piece before it."""
         end = point("end", end)
         heading = self._heading()
@@ -122,7 +120,7 @@ class Outline(Value):
         chords, heading = curves.smooth(all_points, fine, self._heading() if tangent else None)
         return self._with(chords[1:], heading)
 
-    def _arc(self, centre: Place, sweep: float, end: Place) -> Outline:
+    def _arc(self, centre: Point, sweep: float, end: Point) -> Outline:
         chords = curves.arc(centre, self.end, sweep, self.tolerance * FLATTEN)[1:]
         chords[-1] = end
         out = atan2(end[1] - centre[1], end[0] - centre[0])

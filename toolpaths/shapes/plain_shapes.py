@@ -12,15 +12,13 @@ import numpy as np
 from shapely import Polygon
 
 from toolpaths.base.checks import between, point, positive, whole
-from toolpaths.base.errors import InputError
+from toolpaths.base.errors import InputError, Point
 from toolpaths.shapes.curves import arc, steps_for
 from toolpaths.shapes.spans import COINCIDENT
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, FLATTEN
 
-Place = tuple[float, float]
 
-
-def circle(diameter: float, centre: Place = (0.0, 0.0), *, tolerance: float = DEFAULT_TOLERANCE) -> Polygon:
+def circle(diameter: float, centre: Point = (0.0, 0.0), *, tolerance: float = DEFAULT_TOLERANCE) -> Polygon:
     """A circle of the given diameter.
 
     >>> circle(80, (110, 70)).bounds
@@ -32,7 +30,7 @@ def circle(diameter: float, centre: Place = (0.0, 0.0), *, tolerance: float = DE
 
 
 def ellipse(
-    width: float, height: float, centre: Place = (0.0, 0.0), *, tolerance: float = DEFAULT_TOLERANCE
+    width: float, height: float, centre: Point = (0.0, 0.0), *, tolerance: float = DEFAULT_TOLERANCE
 ) -> Polygon:
     """An ellipse of the given overall width and height.
 
@@ -54,7 +52,7 @@ def ellipse(
 def rectangle(
     width: float,
     height: float,
-    centre: Place = (0.0, 0.0),
+    centre: Point = (0.0, 0.0),
     *,
     corner_radius: float = 0.0,
     tolerance: float = DEFAULT_TOLERANCE,
@@ -85,7 +83,7 @@ def rectangle(
     return Polygon(rounded[~repeated] + [x, y])
 
 
-def slot(start: Place, end: Place, width: float, *, tolerance: float = DEFAULT_TOLERANCE) -> Polygon:
+def slot(start: Point, end: Point, width: float, *, tolerance: float = DEFAULT_TOLERANCE) -> Polygon:
     """A slot with round ends: what a cutter of `width` leaves on its way from start to end.
 
     >>> slot((20, 50), (60, 50), 10).bounds
@@ -103,7 +101,7 @@ def slot(start: Place, end: Place, width: float, *, tolerance: float = DEFAULT_T
     return Polygon(np.vstack([far, near]))
 
 
-def regular_polygon(sides: int, across_flats: float, centre: Place = (0.0, 0.0), *, angle_deg: float = 0.0) -> Polygon:
+def regular_polygon(sides: int, across_flats: float, centre: Point = (0.0, 0.0), *, angle_deg: float = 0.0) -> Polygon:
     """A regular polygon; across_flats is twice the distance from centre to side, angle_deg turns its first corner.
 
     >>> left, low, right, high = regular_polygon(6, 70).bounds

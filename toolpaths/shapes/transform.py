@@ -10,25 +10,24 @@ from shapely import LineString, Polygon, affinity
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats, finite, one_of, point, positive
-from toolpaths.base.errors import InputError, ShapeError
+from toolpaths.base.errors import InputError, Point, ShapeError
 from toolpaths.shapes import door
 from toolpaths.shapes.outline import Outline
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, FLATTEN
 
 Shape = TypeVar("Shape", bound=BaseGeometry)
-Place = tuple[float, float]
 Line: TypeAlias = LineString | Outline | Sequence[Any]
 Axis = Literal["vertical", "horizontal"]
 AXES: tuple[Axis, ...] = ("vertical", "horizontal")
 
 
-def size(shape: BaseGeometry) -> Place:
+def size(shape: BaseGeometry) -> Point:
     """Overall (width, height)."""
     left, low, right, high = _bounds(shape)
     return right - left, high - low
 
 
-def centre(shape: BaseGeometry) -> Place:
+def centre(shape: BaseGeometry) -> Point:
     """Middle of the overall width and height."""
     left, low, right, high = _bounds(shape)
     return (left + right) / 2, (low + high) / 2
@@ -57,7 +56,7 @@ def move(shape: Shape, dx: float, dy: float) -> Shape:
     return moved
 
 
-def centre_on(shape: Shape, place: Place) -> Shape:
+def centre_on(shape: Shape, place: Point) -> Shape:
     """The shape, its middle at the given place.
 
     >>> from toolpaths import centre_on, rectangle
@@ -71,7 +70,7 @@ def centre_on(shape: Shape, place: Place) -> Shape:
     return move(shape, at[0] - x, at[1] - y)
 
 
-def rotate(shape: Shape, angle_deg: float, about: Place | None = None) -> Shape:
+def rotate(shape: Shape, angle_deg: float, about: Point | None = None) -> Shape:
     """The shape, turned anticlockwise about a point, or about its own middle.
 
     >>> from toolpaths import rectangle, rotate
@@ -145,7 +144,7 @@ def mirror_half(half: Line, about: Axis, at: float = 0.0, *, tolerance: float = 
     return door.polygon("outline", np.vstack([points, image[1:-1]]))
 
 
-def mirror_quarter(quarter: Line, middle: Place = (0.0, 0.0), *, tolerance: float = DEFAULT_TOLERANCE) -> Polygon:
+def mirror_quarter(quarter: Line, middle: Point = (0.0, 0.0), *, tolerance: float = DEFAULT_TOLERANCE) -> Polygon:
     """A closed outline from its quarter, mirrored in the upright and in the level line through `middle`.
 
     quarter : a shapely line, an Outline, or points (x, y)

@@ -19,7 +19,7 @@ from toolpaths.facts.features.cut_along import CutAlong
 from toolpaths.facts.features.feature import Feature
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import entries, rings
-from toolpaths.making.operations.leads import rise
+from toolpaths.making.operations.leads import rising_off
 from toolpaths.making.operations.operation import CLEAR, OnArea, OneCutter, Site, checked_cutter, levels
 from toolpaths.making.operations.out_of_reach import lost_near
 from toolpaths.making.operations.rings import DIRECTIONS, Direction
@@ -89,7 +89,7 @@ class Chamfer(OneCutter, OnArea):
         for _, begun in rings_in_order(centres, found, cutter, fixture):
             builder.go_above(begun.start, top + CLEAR)
             end = entries.cut_ring(builder, begun, top, passes, "auto")
-            builder.cut(rise(begun, end, builder.z, top + CLEAR))
+            builder.cut(rising_off(begun, end, builder.z, top + CLEAR))
         missed = shapely.difference(lay.boundary, shapely.buffer(centres.boundary, away + 3 * tolerance)).length
         notes = [f"{cutter} leaves {missed:.1f} mm of edge in corners and gaps too tight for its tip."]
         return builder.path(notes if missed > _WHISKER else ())

@@ -6,18 +6,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import shapely
-from shapely import Point, Polygon
+from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import one_of, point
-from toolpaths.base.errors import DoesNotFitError, InputError
-from toolpaths.base.errors import Point as Place
+from toolpaths.base.errors import DoesNotFitError, InputError, Point
 from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth, Through, z_of
 from toolpaths.facts.features.cut_along import CutAlong
 from toolpaths.facts.features.feature import Feature
-from toolpaths.facts.features.parting import Parting
+from toolpaths.facts.features.parting import Parting, WasteSide
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.tabs import Tabs
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
@@ -35,8 +34,8 @@ from toolpaths.making.operations.operation import (
     levels,
 )
 from toolpaths.making.operations.out_of_reach import left_note, lost_near
-from toolpaths.making.operations.ring_passes import ContourRing, Descent, TabsWanted, cut_ring
-from toolpaths.making.operations.rings import Direction, Side
+from toolpaths.making.operations.ring_passes import ContourRing, Descent, TabsWanted, cut_contour_ring
+from toolpaths.making.operations.rings import ContourSide, Direction
 from toolpaths.making.operations.visiting_order import rings_in_order
 from toolpaths.shapes import door, offset
 from toolpaths.shapes.track import Track
@@ -51,17 +50,17 @@ _OFF, _OFF_SHARE = 1.0, 1 / 3
 class Contour(OneCutter, OnArea):
     """A cut round a shape; made by contour()."""
 
-    side: Side = "outside"
+    side: ContourSide = "outside"
     direction: Direction = "conventional"
     entry: LineEntry = "auto"
     tabs: Tabs | None = None
     skin: float = 0.0
     finish: float = 0.0
-    start: Place | None = None
+    start: Point | None = None
 
     def _check(self) -> None:
         super()._check()
-        one_of("side", self.side, rings.SIDES)
+        one_of("side", self.side, rings.CONTOUR_SIDES)
         one_of("direction", self.direction, rings.DIRECTIONS)
         check_side_cutting(self.cutter)
         entries.check_entry(self.entry, self.cutter)
@@ -92,25 +91,23 @@ class Contour(OneCutter, OnArea):
         if self.side != "on":
             check_wall(cutter, top, floor)
         descent = Descent(cutter, top, tuple(levels(top, floor, cutter.running.step_down)), self.entry)
-        wall = _centres(area, cutter, self.side, 0.0, tolerance)
-        found = self._rings(area, wall, cutter, fixture, tolerance)
+        wall = self._centres(area, 0.0, tolerance)
+        found = self._rings(area, wall, fixture, tolerance)
         wanted = None
         if self.tabs is not None:
             tab_top = tabs_or_skin.top_of_tabs(self.tabs, top, floor, fixture, found[0].rough.start)
             wanted = TabsWanted(self.tabs, tab_top, fixture.grain_deg)
         # The passes with an allowance leave that much room beside the last one.
         off = self.finish or min(_OFF, cutter.radius * _OFF_SHARE)
-        room = _room_at_wall(wall, self.side, cutter, fixture, tolerance)
+        room = self._room_at_wall(wall, fixture, tolerance)
         leads = Leads(cutter.radius, self.direction == "climb", room).starting_off(off)
-        grounds = self._grounds(area, floor, cutter, site)
+        grounds = self._grounds(area, floor, site)
         builder = PathBuilder(cutter, fixture.safe_z)
         for ring in found:
-            cut_ring(builder, ring, descent, leads, grounds, wanted)
-        return builder.path((*tabs_or_skin.skin_note(self.skin), *_left(area, wall, cutter, self.side, tolerance)))
+            cut_contour_ring(builder, ring, descent, leads, grounds, wanted)
+        return builder.path((*tabs_or_skin.skin_note(self.skin), *self._left(area, wall, tolerance)))
 
-    def _rings(
-        self, area: BaseGeometry, wall: BaseGeometry, cutter: Cutter, fixture: Fixture, tolerance: float
-    ) -> list[ContourRing]:
+    def _rings(self, area: BaseGeometry, wall: BaseGeometry, fixture: Fixture, tolerance: float) -> list[ContourRing]:
         """What is cut round, in order.
 
         wall : the area whose boundary the cutter's axis follows in the end
@@ -118,20 +115,20 @@ class Contour(OneCutter, OnArea):
         final = self._boundary(wall, tolerance)
         centres, rough = wall, final
         if self.finish:
-            centres = _centres(area, cutter, self.side, self.finish, tolerance)
+            centres = self._centres(area, self.finish, tolerance)
             rough = self._boundary(centres, tolerance)
             if len(rough) != len(final):
                 raise DoesNotFitError(
                     f"finish={self.finish:g} leaves no room for the passes before the last; take less."
                 )
-        at = None if self.start is None else fixture.place(Point(self.start))
+        at = None if self.start is None else fixture.place(shapely.Point(self.start))
         on_end_grain = self.tabs is not None and not self.tabs.points and fixture.grain_deg is not None
         if at is not None:
             rough = [rings.begin_near(track, (at.x, at.y)) for track in rough]
         elif on_end_grain:
             rough = [rings.begin_on_end_grain(track, fixture.grain_deg or 0.0) for track in rough]
-        route = rings_in_order(centres, rough, cutter, fixture, anywhere=at is None and not on_end_grain)
-        given = tabs_or_skin.given_places([track for _, track in route], self.tabs, cutter.diameter, fixture)
+        route = rings_in_order(centres, rough, self.cutter, fixture, anywhere=at is None and not on_end_grain)
+        given = tabs_or_skin.given_places([track for _, track in route], self.tabs, self.cutter.diameter, fixture)
         return [
             ContourRing(track, final[number] if self.finish else None, places, movable=at is None)
             for (number, track), places in zip(route, given, strict=True)
@@ -142,36 +139,76 @@ class Contour(OneCutter, OnArea):
         inside = self.side == "inside"
         return rings.boundary_rings(area, wood_outside=inside, direction=self.direction, tolerance=tolerance)
 
-    def _grounds(self, area: BaseGeometry, floor: float, cutter: Cutter, site: Site) -> list[BaseGeometry]:
+    def _grounds(self, area: BaseGeometry, floor: float, site: Site) -> list[BaseGeometry]:
         """Where the cutter may go down through air, the roomiest first."""
         if self.entry != "auto" or self.start is not None:
             return []
-        bare = site.removed.cut_down_to(floor, shapely.buffer(area, 2 * cutter.radius))
+        bare = site.removed.cut_down_to(floor, shapely.buffer(area, 2 * self.cutter.radius))
         # With some room to spare, or else in a hole or slot of the cutter's own diameter.
-        return [shapely.buffer(bare, -cutter.radius + spare) for spare in (-AIR, 2 * site.tolerance)]
+        return [shapely.buffer(bare, -self.cutter.radius + spare) for spare in (-AIR, 2 * site.tolerance)]
 
     def parts(self, tolerance: float) -> tuple[Feature, ...]:
-        area, cutter, side, tabs = self._area, self.cutter, self.side, self.tabs
-        if isinstance(self.depth, Through) and side != "on":
-            count = 0 if tabs is None else len(tabs.points) or tabs.count * len(shapely.get_rings(area))
-            if tabs is not None and tabs.spacing:
-                edge = _centres(area, cutter, side, self.finish, tolerance)
+        if isinstance(self.depth, Through) and self.side != "on":
+            return (self._parting(self.side, tolerance),)
+        line, waste = self._centres(self._area, 0.0, tolerance).boundary, self._waste(self._area)
+        return (CutAlong(line=line, profile=self.cutter.profile, depth=self.depth, name=self.title, waste=waste),)
+
+    def _parting(self, waste: WasteSide, tolerance: float) -> Parting:
+        """The cut right through, and what may hold across it."""
+        tabs, count, longest = self.tabs, 0, 1.0
+        if tabs is not None:
+            count = len(tabs.points) or tabs.count * len(shapely.get_rings(self._area))
+            if tabs.spacing:
+                edge = self._centres(self._area, self.finish, tolerance)
                 count = sum(tabs.number_on(ring) for ring in self._boundary(edge, tolerance))
-            long = 1.0 if tabs is None else tabs_or_skin.longest_on_wall(tabs, cutter.diameter, side)
-            return (
-                Parting(
-                    area=area,
-                    waste=side,
-                    tabs=count,
-                    tab_length=long,
-                    skin=self.skin,
-                    corners=cutter.radius,
-                    name=self.title,
-                ),
+            longest = tabs_or_skin.longest_on_wall(tabs, self.cutter.diameter, waste)
+        return Parting(
+            area=self._area, waste=waste, tabs=count, tab_length=longest, skin=self.skin, corners=self.cutter.radius,
+            name=self.title,
+        )  # fmt: skip
+
+    def _waste(self, area: BaseGeometry) -> BaseGeometry:
+        """Where it does not matter how wide the cut is: there the cutter goes down, comes on to the wall and leaves it,
+        and passes before the last are farther off by the finish. None of that is as much as its radius."""
+        reach = 3 * self.cutter.radius
+        if self.side == "outside":
+            return shapely.difference(shapely.buffer(area, reach), area)
+        return shapely.difference(area, shapely.buffer(area, -reach)) if self.side == "inside" else Polygon()
+
+    def _room_at_wall(self, edge: BaseGeometry, fixture: Fixture, tolerance: float) -> BaseGeometry:
+        """Where the axis may leave the boundary of `edge` for the waste; nowhere, if it runs on the shape's line."""
+        if self.side == "on":
+            return Polygon()
+        if self.side == "inside":
+            waste = shapely.buffer(edge, tolerance, quad_segs=2)
+        else:
+            board = shapely.buffer(fixture.board.outline, fixture.overhang - self.cutter.radius, join_style="mitre")
+            waste = shapely.difference(board, shapely.buffer(edge, -tolerance, quad_segs=2))
+        stands = shapely.union_all([thing.outline for thing in fixture.standing() if thing.kind != "grip"])
+        return shapely.difference(waste, shapely.buffer(stands, self.cutter.radius + _CLEARANCE))
+
+    def _centres(self, area: BaseGeometry, extra: float, tolerance: float) -> BaseGeometry:
+        """The area whose boundary the cutter's axis follows."""
+        if self.side == "on":
+            return area
+        away = self.cutter.radius + extra
+        centres = (offset.wall if self.side == "outside" else offset.reach)(area, away, tolerance)
+        if at := lost_near(area, centres, away, self.side, tolerance):
+            raise DoesNotFitError(
+                f"{self.cutter} does not get round the shape {self.side} near ({at[0]:.1f}, {at[1]:.1f}): the gap "
+                f"there is narrower than {2 * away:g} mm. Use a smaller cutter, or pocket() for what it does reach.",
+                at,
             )
-        edge = _centres(area, cutter, side, 0.0, tolerance).boundary
-        waste = _waste(area, cutter, side)
-        return (CutAlong(line=edge, profile=cutter.profile, depth=self.depth, name=self.title, waste=waste),)
+        return centres
+
+    def _left(self, area: BaseGeometry, wall: BaseGeometry, tolerance: float) -> tuple[str, ...]:
+        """What the round cutter leaves in the corners of the shape, as a note."""
+        if self.side == "on":
+            return ()
+        if self.side == "inside":
+            return left_note(area, wall, self.cutter, tolerance)
+        room = shapely.difference(offset.zone(area, 4 * self.cutter.radius, tolerance), area)
+        return left_note(room, offset.zone(room, -self.cutter.radius, tolerance), self.cutter, tolerance)
 
 
 def contour(
@@ -180,13 +217,13 @@ def contour(
     *,
     depth: Depth,
     from_depth: float = 0.0,
-    side: Side = "outside",
+    side: ContourSide = "outside",
     direction: Direction = "conventional",
     entry: LineEntry = "auto",
     tabs: Tabs | None = None,
     skin: float = 0.0,
     finish: float = 0.0,
-    start: Place | None = None,
+    start: Point | None = None,
     name: str = "",
 ) -> Contour:
     """Cut round every polygon of a shape along a short way, what lies inside another first: holes before the outside.
@@ -217,50 +254,3 @@ def contour(
         shape=door.one_geometry("shape", shape), cutter=cutter, depth=depth, from_depth=from_depth, side=side,
         direction=direction, entry=entry, tabs=tabs, skin=skin, finish=finish, start=start, name=name,
     )  # fmt: skip
-
-
-def _waste(area: BaseGeometry, cutter: Cutter, side: Side) -> BaseGeometry:
-    """Where it does not matter how wide the cut is: there the cutter goes down, comes on to the wall and leaves it, and
-    passes before the last are farther off by the finish. None of that is as much as its radius."""
-    reach = 3 * cutter.radius
-    if side == "outside":
-        return shapely.difference(shapely.buffer(area, reach), area)
-    return shapely.difference(area, shapely.buffer(area, -reach)) if side == "inside" else Polygon()
-
-
-def _room_at_wall(edge: BaseGeometry, side: Side, cutter: Cutter, fixture: Fixture, tolerance: float) -> BaseGeometry:
-    """Where the axis may leave the boundary of `edge` for the waste; nowhere, if it runs on the line of the shape."""
-    if side == "on":
-        return Polygon()
-    if side == "inside":
-        waste = shapely.buffer(edge, tolerance, quad_segs=2)
-    else:
-        board = shapely.buffer(fixture.board.outline, fixture.overhang - cutter.radius, join_style="mitre")
-        waste = shapely.difference(board, shapely.buffer(edge, -tolerance, quad_segs=2))
-    stands = shapely.union_all([thing.outline for thing in fixture.standing() if thing.kind != "grip"])
-    return shapely.difference(waste, shapely.buffer(stands, cutter.radius + _CLEARANCE))
-
-
-def _centres(area: BaseGeometry, cutter: Cutter, side: Side, extra: float, tolerance: float) -> BaseGeometry:
-    """The area whose boundary the cutter's axis follows."""
-    if side == "on":
-        return area
-    away = cutter.radius + extra
-    centres = (offset.wall if side == "outside" else offset.reach)(area, away, tolerance)
-    if at := lost_near(area, centres, away, side, tolerance):
-        raise DoesNotFitError(
-            f"{cutter} does not get round the shape {side} near ({at[0]:.1f}, {at[1]:.1f}): the gap there is narrower "
-            f"than {2 * away:g} mm. Use a smaller cutter, or pocket() for what it does reach.",
-            at,
-        )
-    return centres
-
-
-def _left(area: BaseGeometry, wall: BaseGeometry, cutter: Cutter, side: Side, tolerance: float) -> tuple[str, ...]:
-    """What the round cutter leaves in the corners of the shape, as a note."""
-    if side == "on":
-        return ()
-    if side == "inside":
-        return left_note(area, wall, cutter, tolerance)
-    room = shapely.difference(offset.zone(area, 4 * cutter.radius, tolerance), area)
-    return left_note(room, offset.zone(room, -cutter.radius, tolerance), cutter, tolerance)

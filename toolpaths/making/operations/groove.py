@@ -19,7 +19,7 @@ from toolpaths.making.motion.route import ORDERS, Order
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import entries
 from toolpaths.making.operations.entries import LineEntry
-from toolpaths.making.operations.leads import rise
+from toolpaths.making.operations.leads import rising_off
 from toolpaths.making.operations.operation import CLEAR, OneCutter, Site, check_side_cutting, levels
 from toolpaths.making.operations.rings import DIRECTIONS, Direction
 from toolpaths.making.operations.visiting_order import lines_in_order
@@ -70,7 +70,7 @@ class Groove(OneCutter):
             builder.go_above(track.start, top + CLEAR)
             if track.closed:
                 end = entries.cut_ring(builder, track, top, passes, self.entry)
-                builder.cut(rise(track, end, builder.z, top + CLEAR))
+                builder.cut(rising_off(track, end, builder.z, top + CLEAR))
             else:
                 entries.cut_line(builder, track, top, passes, self.entry)
         return builder.path()

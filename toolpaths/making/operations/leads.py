@@ -189,6 +189,6 @@ def straight(begin: Point, end: Point, z: float, ring_from: float, ring_to: floa
     return level(track, z, ring_from, (ring_to - ring_from) / track.length)
 
 
-def rise(ring: Track, along: float, z: float, above: float) -> Stretch:
+def rising_off(ring: Track, along: float, z: float, above: float) -> Stretch:
     """Up from z along a closed track that is cut already, from a length along it."""
     return Stretch(ring, ((along, z), (along + (above - z) / _RISE, above)))

@@ -9,7 +9,7 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.errors import Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.making.operations import rings
-from toolpaths.making.operations.rings import Side
+from toolpaths.making.operations.rings import ContourSide
 from toolpaths.shapes import offset
 
 
@@ -29,7 +29,9 @@ def left_note(area: BaseGeometry, centres: BaseGeometry, cutter: Cutter, toleran
     )
 
 
-def lost_near(area: BaseGeometry, centres: BaseGeometry, away: float, side: Side, tolerance: float) -> Point | None:
+def lost_near(
+    area: BaseGeometry, centres: BaseGeometry, away: float, side: ContourSide, tolerance: float
+) -> Point | None:
     """A place where a piece or a hole of a shape was lost when its boundary moved away by so much, if any was."""
     kept = _one_each(_polygons(area), _polygons(centres)) and _one_each(_holes(area), _holes(centres))
     return None if kept else _narrowest(area, away, side, tolerance)
@@ -51,7 +53,7 @@ def _holes(area: BaseGeometry) -> list[Polygon]:
     return [Polygon(hole) for piece in _polygons(area) for hole in piece.interiors]
 
 
-def _narrowest(area: BaseGeometry, away: float, side: Side, tolerance: float) -> Point:
+def _narrowest(area: BaseGeometry, away: float, side: ContourSide, tolerance: float) -> Point:
     """A place in the largest piece of room that is too narrow for the cutter."""
     room = area
     if side == "outside":

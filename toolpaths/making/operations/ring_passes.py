@@ -17,7 +17,7 @@ from toolpaths.making.motion.tabs import Tabs, check_apart, places_on
 from toolpaths.making.motion.toolpath import PathBuilder
 from toolpaths.making.operations import entries, rings
 from toolpaths.making.operations.entries import LineEntry
-from toolpaths.making.operations.leads import Leads, Round, rise, straight, within
+from toolpaths.making.operations.leads import Leads, Round, rising_off, straight, within
 from toolpaths.making.operations.operation import CLEAR
 from toolpaths.shapes.track import Segment, Track
 
@@ -76,7 +76,7 @@ class ContourRing:
     movable: bool
 
 
-def cut_ring(
+def cut_contour_ring(
     builder: PathBuilder,
     ring: ContourRing,
     descent: Descent,
@@ -172,7 +172,7 @@ def _cut_along(builder: PathBuilder, ring: Track, descent: Descent, tabs: TabHei
     builder.plunge(top)
     stretches = entries.ring_stretches(descent.cutter, ring, top, descent.levels, descent.entry)
     if leave:
-        stretches.append(rise(ring, stretches[-1].end, descent.floor, top + CLEAR))
+        stretches.append(rising_off(ring, stretches[-1].end, descent.floor, top + CLEAR))
     for stretch in stretches:
         builder.cut(tabs.over(stretch))
 

@@ -22,8 +22,8 @@ from toolpaths.shapes.track import Track
 _OVERLAP = 1.0
 Direction = Literal["climb", "conventional"]
 DIRECTIONS: tuple[Direction, ...] = ("climb", "conventional")
-Side = Literal["outside", "inside", "on"]
-SIDES: tuple[Side, ...] = ("outside", "inside", "on")
+ContourSide = Literal["outside", "inside", "on"]
+CONTOUR_SIDES: tuple[ContourSide, ...] = ("outside", "inside", "on")
 
 
 def boundary_rings(area: BaseGeometry, *, wood_outside: bool, direction: Direction, tolerance: float) -> list[Track]:

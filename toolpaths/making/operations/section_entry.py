@@ -12,11 +12,9 @@ from typing import Literal
 
 import numpy as np
 import shapely
-from shapely import Point
 from shapely.ops import nearest_points
 
-from toolpaths.base.errors import DoesNotFitError
-from toolpaths.base.errors import Point as Place
+from toolpaths.base.errors import DoesNotFitError, Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.making.operations import entries, rings
 from toolpaths.making.operations.entries import AreaEntry
@@ -42,7 +40,7 @@ class SectionEntry:
     """
 
     kind: Literal["sure", "air", "helix", "along"]
-    start: Place
+    start: Point
     helix: Track | None = None
     lead: tuple[Segment, ...] = ()
 
@@ -73,7 +71,7 @@ def _through_air(track: Track, room: Room) -> tuple[SectionEntry, Track] | None:
     begun = rings.begun(track, rings.near(room.air, track.start))
     if lead := room.leads.arc_on(begun.start, begun.segments[0].heading(0.0), room.air):
         return _down(lead[0].start, lead, room), begun
-    near = nearest_points(room.air, Point(begun.start))[0]
+    near = nearest_points(room.air, shapely.Point(begun.start))[0]
     start = (near.x, near.y)
     begun = rings.begun(track, start)
     lead = (Segment(start, begun.start),) if dist(start, begun.start) > 1e-9 else ()
@@ -82,8 +80,8 @@ def _through_air(track: Track, room: Room) -> tuple[SectionEntry, Track] | None:
     return _down(start, lead, room), begun
 
 
-def _down(start: Place, lead: tuple[Segment, ...], room: Room) -> SectionEntry:
-    kind: Literal["sure", "air"] = "sure" if shapely.covers(room.sure, Point(start)) else "air"
+def _down(start: Point, lead: tuple[Segment, ...], room: Room) -> SectionEntry:
+    kind: Literal["sure", "air"] = "sure" if shapely.covers(room.sure, shapely.Point(start)) else "air"
     return SectionEntry(kind, start, lead=lead)
 
 
@@ -120,7 +118,7 @@ def _helix_touching(leg: Leg, room: Room, cutter: Cutter) -> tuple[SectionEntry,
 def _widest_helix(leg: Leg, room: Room, cutter: Cutter) -> tuple[SectionEntry, Track] | None:
     """A helix in the widest place inside the leg, if there is room and an open link from it."""
     circle = shapely.maximum_inscribed_circle(leg.inside, cutter.radius / 20)
-    middle = Point(circle.coords[0])
+    middle = shapely.Point(circle.coords[0])
     spare = shapely.distance(middle, room.centres.boundary)
     helix = entries.helix_track(cutter, (middle.x, middle.y), spare, clockwise=not room.climb)
     if helix is None:

@@ -9,14 +9,14 @@ from toolpaths.base.errors import DoesNotFitError, InputError, Point
 from toolpaths.facts.depth import Depth, Through
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.tabs import TIGHTEST, Tabs
-from toolpaths.making.operations.rings import Side
+from toolpaths.making.operations.rings import ContourSide
 from toolpaths.shapes.track import Track
 
 # mm between which a skin holds and can be cut with a knife (common practice, no source).
 _THINNEST_SKIN, _THICKEST_SKIN = 0.3, 2.0
 
 
-def check_skin(skin: float, depth: Depth, side: Side, tabs: Tabs | None) -> None:
+def check_skin(skin: float, depth: Depth, side: ContourSide, tabs: Tabs | None) -> None:
     """Raises an error for a skin that does not stand or cannot be cut, or under a cut that has no waste beside it."""
     if not_negative("skin", skin) == 0:
         return
@@ -64,7 +64,7 @@ def top_of_tabs(tabs: Tabs, top: float, floor: float, fixture: Fixture, place: P
     return tab_top
 
 
-def longest_on_wall(tabs: Tabs, diameter: float, side: Side) -> float:
+def longest_on_wall(tabs: Tabs, diameter: float, side: ContourSide) -> float:
     """mm along the wall that one tab may take, slopes and all, and a cutter's diameter to spare.
 
     Round the inside of a curve the wall is longer than the path, by the cutter's radius over that of the path:
