@@ -223,6 +223,7 @@ def judged(work: tp.Operation) -> str:
     return text
 
 
+@pytest.mark.long
 def test_a_pocket_as_written_keeps_the_limit_at_every_level():
     """Text read back: two passes, each entered by a helix; only the helix is in solid wood."""
     shape = tp.rectangle(46, 34, MIDDLE, corner_radius=5)
@@ -236,6 +237,7 @@ def test_a_pocket_as_written_keeps_the_limit_at_every_level():
         assert result.keeps_the_limit() and result.length > 500, result
 
 
+@pytest.mark.long
 def test_a_loop_that_lies_unevenly_from_the_one_before_is_reached_within_the_limit():
     """Circles grown from the helix here end in a loop along the walls, near the room before it in some places only."""
     cutter = tp.Cutter(1, tp.bull_nose(12, 1.2), 1800, 16000, cutting_length=40)

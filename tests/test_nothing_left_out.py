@@ -92,6 +92,7 @@ def test_a_finer_cutter_without_work_is_noted() -> None:
     assert setup.notes == ("pocket: T2 flat 3 finds no wood left to take and is not used.",)
 
 
+@pytest.mark.long
 def test_hundreds_of_loops_are_no_limit() -> None:
     """A fine stepover takes more loops than Python stacks calls."""
     thin = tp.Cutter(2, tp.flat(1), feed_mm_min=800, spindle_rpm=18000)

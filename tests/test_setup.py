@@ -318,6 +318,7 @@ def test_setup_after_the_other_side_counts_waste_on_tabs_as_wood():
     assert mm_at_depth(held) > mm_at_depth(fallen) + 60
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("side", SIDES)
 def test_setup_after_one_of_the_same_side_knows_what_that_took(side):
     """In another fixture, the same side up: as if all had been one list, though clamps and zero are others."""
@@ -338,6 +339,7 @@ def test_setup_after_one_of_the_same_side_knows_what_that_took(side):
         tp.Setup(there, [tray], after=first)
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("turned", ["left to right", "top to bottom"])
 def test_setup_after_several_knows_what_each_of_them_left(turned):
     """Front, front in another fixture, back, front again: judged by the texts as they are run, one after the other."""

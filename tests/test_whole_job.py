@@ -163,7 +163,7 @@ def test_a_setup_that_has_a_name_gives_it_to_its_program(tmp_path):
 
 def test_a_job_with_danger_or_damage_writes_nothing(tmp_path):
     with pytest.raises(tp.NotSafeError, match="is not written") as caught:
-        gouging().write(tmp_path / "out")
+        gouging().write(tmp_path / "out", cell=1.0)
     report = caught.value.report
     assert "flutes" in report.codes() and not (tmp_path / "out").exists()
     assert all(found.operations == ("recess",) for found in report if found.finding.code == "flutes")
@@ -171,11 +171,11 @@ def test_a_job_with_danger_or_damage_writes_nothing(tmp_path):
 
 def test_what_is_accepted_is_written_and_stands_in_the_report(tmp_path):
     with pytest.raises(tp.NotSafeError):
-        loose().write(tmp_path)
+        loose().write(tmp_path, cell=1.0)
     assert list(tmp_path.iterdir()) == []
-    codes = loose().report().codes()
+    codes = loose().report(cell=1.0).codes()
     accept = [tp.Accept(code, "opening", "Extraction holds the slug down.") for code in codes]
-    report = loose(accept=accept).write(tmp_path)
+    report = loose(accept=accept).write(tmp_path, cell=1.0)
     assert report.ok and len(report.accepted) >= 1
     assert {each.found.finding.code for each in report.accepted} == set(codes)
     assert "Extraction holds the slug down." in " ".join(str(report).split()) and "Extraction holds" in report.json()
@@ -185,7 +185,7 @@ def test_what_is_accepted_is_written_and_stands_in_the_report(tmp_path):
 def test_accepting_what_is_not_found_is_an_error(job):
     for accept in (tp.Accept("gouge", "recess", "Known."), tp.Accept("loose-piece", "another", "Known.")):
         with pytest.raises(tp.InputError, match="which is not found; take it out"):
-            loose(accept=[accept]).report()
+            loose(accept=[accept]).report(cell=1.0)
     with pytest.raises(tp.InputError, match="not one of"):
         tp.Accept("no-such-code", "recess", "Known.")
     with pytest.raises(tp.InputError, match="reason"):
