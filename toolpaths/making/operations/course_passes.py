@@ -1,4 +1,4 @@
-"""From a plan as seen from above to motion: the same course on level after level, from each down into the next."""
+"""The passes of a course: the same on level after level, from each down into the next."""
 
 from __future__ import annotations
 

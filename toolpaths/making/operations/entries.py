@@ -1,4 +1,4 @@
-"""Ways into the wood. Each is a height profile along a track; the ring below it is never left uncut.
+"""Entries: how a cutter goes down into the wood. Each is heights along a track; the ring below it is never left uncut.
 
 plunge   straight down; only for a cutter that cuts at its centre
 ramp     down along the path itself, continuously

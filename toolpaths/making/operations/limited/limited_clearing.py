@@ -22,7 +22,7 @@ from toolpaths.making.operations.entries import AreaEntry
 from toolpaths.making.operations.last_round import check_open
 from toolpaths.making.operations.layers import Layer
 from toolpaths.making.operations.limited.fronts import area_of, polygons
-from toolpaths.making.operations.limited.narrow import SPARE, check_width, roomy, slim
+from toolpaths.making.operations.limited.narrow import SPARE, check_width, roomy, too_slim
 from toolpaths.making.operations.limited.shortest_path import shortest_path
 from toolpaths.making.operations.limited.strokes import Stroke, Strokes
 from toolpaths.making.operations.loops import standing
@@ -40,14 +40,15 @@ _LONGEST_PATH = 10.0
 
 @dataclass(frozen=True, slots=True)
 class LimitedClearing:
-    """Clearing with so many degrees of the rim in wood at most.
+    """Clearing with so much of the rim in wood at most.
 
+    engagement_deg : degrees of the rim
     step : mm from stroke to stroke at most
     entry : "auto" or "helix"
     """
 
     cutter: Cutter
-    degrees: float
+    engagement_deg: float
     step: float
     climb: bool
     entry: AreaEntry
@@ -63,7 +64,7 @@ class LimitedClearing:
             if not shapely.intersects(room, around):
                 continue
             free = area_of(shapely.difference(room, around))
-            check_width(room, free, self.cutter, self.degrees, self.tolerance)
+            check_width(room, free, self.cutter, self.engagement_deg, self.tolerance)
             self._clear_room(builder, room, free, layer)
 
     def finish(
@@ -85,7 +86,7 @@ class LimitedClearing:
             free = shapely.union(free, disc)
         found = Strokes(
             room, free, down,
-            radius=self.cutter.radius, limit_deg=self.degrees, widest=self.step, climb=self.climb,
+            radius=self.cutter.radius, limit_deg=self.engagement_deg, widest=self.step, climb=self.climb,
             tolerance=self.tolerance,
         ).all()  # fmt: skip
         above = layer.above
@@ -113,7 +114,7 @@ class LimitedClearing:
         spare = float(shapely.distance(shapely.Point(x, y), room.boundary))
         radius = min(_HELIX * cutter.profile.flat_radius, 0.99 * spare)
         if radius < SPARE * cutter.radius / 2:
-            slim(room, cutter, self.degrees, self.tolerance)
+            raise too_slim(room, cutter, self.engagement_deg, self.tolerance)
         helix = circle_track((x, y), radius, clockwise=not self.climb)
         entries.check_room_along(cutter, helix)
         return helix

@@ -30,15 +30,15 @@ def check_width(centres: Polygon, free: BaseGeometry, cutter: Cutter, limit_deg:
     for part in polygons(shapely.difference(centres, wide)):
         length = part.length / 2
         if length * length > _SLOT * part.area and length > cutter.radius / 2:
-            slim(part, cutter, limit_deg, tolerance)
+            raise too_slim(part, cutter, limit_deg, tolerance)
 
 
-def slim(part: Polygon, cutter: Cutter, limit_deg: float, tolerance: float) -> None:
-    """Raises DoesNotFitError for the narrow room of the axis, with the numbers that would work."""
+def too_slim(part: Polygon, cutter: Cutter, limit_deg: float, tolerance: float) -> DoesNotFitError:
+    """What is wrong with a narrow room of the axis, and the numbers that would work."""
     spare = shapely.maximum_inscribed_circle(part, tolerance / 10).length
     width = 2 * (cutter.radius + spare)
     at = part.representative_point()
-    raise DoesNotFitError(
+    return DoesNotFitError(
         f"An engagement of at most {limit_deg:g} degrees cannot be kept near ({at.x:.1f}, {at.y:.1f}): the room there "
         f"is {width:.2f} mm wide, and {cutter} can only cut a slot, at 180 degrees. Take engagement_deg=180, or a "
         f"cutter of at most {floor(width / (1 + SPARE) * 100) / 100:.2f} mm.",
