@@ -82,6 +82,12 @@ def extents(table: Floats) -> Floats:
     return box
 
 
+def boxes_near(box: Floats, x: float, y: float, reach: float | Floats) -> Flags:
+    """(n,) whether boxes (4, n), as extents() has them, come within reach of a place along X and along Y."""
+    left, right, low, high = box
+    return np.asarray((left <= x + reach) & (right >= x - reach) & (low <= y + reach) & (high >= y - reach))
+
+
 def looks(move: Floats) -> Floats:
     """(m, 3) places along one move, (11,), close together, both ends included."""
     length = float(lengths(move[:, None])[0])

@@ -17,6 +17,7 @@ from toolpaths.judging.job_report import SideFinding
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.exact_heights import cut_at
 from toolpaths.judging.trial.findings import ROUNDING, Finding
+from toolpaths.judging.wood.paths import boxes_near
 from toolpaths.judging.wood.sweep import Flags
 
 # mm beyond the pin within which the wall is looked for.
@@ -181,11 +182,8 @@ def _cut_to(cases: list[Case], places: Floats, level: float) -> Flags:
 def _about(case: Case, centre: Floats, within: float) -> Case:
     """The case with only those moves that may cut so near to a place: it is looked at many times."""
     reach = within + max(cutter.radius for cutter in case.cutters.values())
-    left, right, low, high = case.moves.box
-    (x, y), cutting = centre.tolist(), (case.moves.low < 0)
-    near = cutting & (left <= x + reach) & (right >= x - reach) & (low <= y + reach) & (high >= y - reach)
-    which = np.flatnonzero(near)
-    return replace(case, moves=case.moves.some(which))
+    near = (case.moves.low < 0) & boxes_near(case.moves.box, float(centre[0]), float(centre[1]), reach)
+    return replace(case, moves=case.moves.some(np.flatnonzero(near)))
 
 
 def _round(walls: Floats) -> tuple[Floats, float, float]:

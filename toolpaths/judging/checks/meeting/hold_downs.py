@@ -13,7 +13,7 @@ from toolpaths.facts.hold_down import HoldDown
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
 from toolpaths.judging.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
-from toolpaths.judging.wood.paths import looks, nearest
+from toolpaths.judging.wood.paths import boxes_near, looks, nearest
 from toolpaths.judging.wood.sweep import Flags, Ints
 
 
@@ -38,9 +38,8 @@ def hold_downs(case: Case) -> Iterator[Finding]:
     for tool, cutter in case.cutters.items():
         low = np.flatnonzero((moves.tool == tool) & moves.below(highest - ROUNDING))
         for thing in things if len(low) else ():
-            reach, box = thing.radius + case.widest(tool), moves.box[:, low]
-            passing = (box[0] > thing.x + reach) | (box[1] < thing.x - reach)
-            mine = low[~(passing | (box[2] > thing.y + reach) | (box[3] < thing.y - reach))]
+            reach = thing.radius + case.widest(tool)
+            mine = low[boxes_near(moves.box[:, low], thing.x, thing.y, reach)]
             distance, places = nearest(moves.path[:, mine], thing.x, thing.y)
             near = distance < thing.radius + cutter.body_radii(thing.height - moves.low[mine])
             near &= (moves.low[mine] < thing.height - ROUNDING) & there_yet(case, thing, mine)

@@ -11,6 +11,7 @@ from toolpaths.judging.reader.motions import RAPID
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
 from toolpaths.judging.wood.moves import X0, X1, Y0, Y1, Z0, Z1
+from toolpaths.judging.wood.paths import boxes_near
 
 
 def sideways_lift(case: Case) -> Iterator[Finding]:
@@ -23,15 +24,14 @@ def sideways_lift(case: Case) -> Iterator[Finding]:
     low = (moves.kind == RAPID) & (table[Z0] < max(height, 0.0) - ROUNDING)
     who = np.flatnonzero(low & (table[Z1] > table[Z0] + ROUNDING))
     moved = np.abs(table[[X1, Y1]][:, who] - table[[X0, Y0]][:, who]).max(axis=0, initial=0.0)
-    who = who[(moved > ROUNDING) & (table[Z0, who] < table[Z1, who])]
+    who = who[moved > ROUNDING]
     in_wood = table[Z0, who] < -ROUNDING
     beside = np.zeros(len(who), bool)
     things = obstacles(case) if len(who) and not in_wood.all() else []
     for thing in things:
         reach = thing.radius + np.array([case.widest(tool) for tool in moves.tool[who].tolist()])
-        across = moves.box[:2, who], moves.box[2:, who]
-        near = [(low - reach < at) & (at < high + reach) for (low, high), at in zip(across, (thing.x, thing.y))]
-        beside |= near[0] & near[1] & (table[Z0, who] < thing.height - ROUNDING) & there_yet(case, thing, who)
+        near = boxes_near(moves.box[:, who], thing.x, thing.y, reach)
+        beside |= near & (table[Z0, who] < thing.height - ROUNDING) & there_yet(case, thing, who)
     for which, what in ((in_wood, "out of the board"), (beside & ~in_wood, "from beside what stands on the board")):
         some = who[which]
         if len(some):
