@@ -106,7 +106,7 @@ def _read(text: str, at: int, end: int, number: int) -> Lines:
     found = np.concatenate([found, [len(raw), len(raw)]])
     closing = what == _END
     line = np.cumsum(closing) - closing
-    _mark_strangers(odd, raw, kinds, found, what)
+    _mark_strangers(odd, kinds, found, what)
     codes = _codes(odd, raw, found, what, line)
     _check_line_numbers(odd, found, what, line)
 
@@ -137,7 +137,7 @@ def _read(text: str, at: int, end: int, number: int) -> Lines:
     return Lines(text, number, begins, ends, np.flatnonzero(odd), busy, codes, *columns)
 
 
-def _mark_strangers(odd: Flags, raw: Bytes, kinds: Bytes, found: Ints, what: Bytes) -> None:
+def _mark_strangers(odd: Flags, kinds: Bytes, found: Ints, what: Bytes) -> None:
     """Lines with other characters, signs that do not follow a letter, or numbers and points without one."""
     line_ends = np.flatnonzero(what[:-2] == _END)
     strange = np.flatnonzero((kinds == _OTHER) | (kinds == _SIGN))

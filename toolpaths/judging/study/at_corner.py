@@ -72,15 +72,11 @@ def part_at(part: Part | None, corner: Corner, slack: float) -> Part | None:
     return replace(part, board=board, front=front, back=back, within=part.within + slack)
 
 
-def sinks(fixture: Fixture, corner: Corner) -> float:
-    """How much deeper below the underside of the board every cut goes at a corner."""
-    return -corner.zero_z - (corner.thickness if fixture.zero_on == "top" else 0.0)
-
-
 def _fixture_at(fixture: Fixture, corner: Corner) -> Fixture:
-    """On the board as it is. The pins go as deep as the cuts do: how deep that is is a requirement of its own."""
+    """On the board as it is. The pins go as deep below its underside as the cuts then do: how deep that is is a
+    requirement of its own."""
     board = replace(fixture.board, thickness=fixture.board.thickness + corner.thickness)
-    lower = sinks(fixture, corner)
+    lower = -corner.zero_z - (corner.thickness if fixture.zero_on == "top" else 0.0)
     dowels = tuple(replace(dowel, depth=max(dowel.depth + lower, 0.01)) for dowel in fixture.dowels)
     return replace(fixture, board=board, dowels=dowels)
 

@@ -18,7 +18,7 @@ from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.wood import heights
 from toolpaths.judging.wood.field import Grid, Heights, Wood, one_height
 from toolpaths.judging.wood.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1, uphill_arcs, uphill_lines
-from toolpaths.judging.wood.patches import cells_at
+from toolpaths.judging.wood.patches import cells_at, on_board
 from toolpaths.judging.wood.paths import extents
 from toolpaths.judging.wood.removal import level_strips
 from toolpaths.judging.wood.sweep import EDGE, Flags, Ints, Strips, in_portions, rows_near, running_sums, spread
@@ -68,19 +68,20 @@ def first_below(case: Case, places: Floats, limit: Floats) -> Ints:
     return np.where(first < len(case.moves.low), first, -1)
 
 
-def faces_at(stock: Wood, places: Floats) -> tuple[Floats, Floats]:
-    """(k,) upper and lower face of the wood at places (k, 2); equal where there is none, as off the board.
+def faces_before(trial: Trial, places: Floats, moves: Ints) -> tuple[Floats, Floats]:
+    """(k,) upper and lower face of the wood at places (k, 2), equal where there is none, as off the board, when a
+    move (k,) of its own begins at each.
 
-    Exact as long as the programs that cut it are known. Else the heights are known at cell centres only, and
-    the least wood of the cell and its neighbours counts: a hole's rim must not be taken for wood.
+    Exact as long as the programs that cut the wood before are known. Else its heights are known at cell centres only,
+    and the least wood of the cell and its neighbours counts: a hole's rim must not be taken for wood.
     """
-    board, cuts = stock.board, stock.top_cuts
-    x, y = places.T
-    on = (x >= 0) & (x <= board.width) & (y >= 0) & (y <= board.height)
+    stock, cuts = trial.before, trial.before.top_cuts
     top = _around(stock.top, stock.grid, places, np.minimum) if cuts is None else face_at(cuts, places)
     exact = lower_face(stock, places)
     bottom = _around(stock.bottom, stock.grid, places, np.maximum) if exact is None else exact
-    return np.where(on, np.maximum(top, bottom), bottom), bottom
+    cut, _ = cut_at(trial.case, places, before=moves)
+    top = np.where(on_board(stock.board, places), np.minimum(top, cut), bottom)
+    return np.maximum(top, bottom), bottom
 
 
 def face_at(cases: tuple[Case, ...], places: Floats) -> Floats:
@@ -110,13 +111,6 @@ def _around(face: Heights, grid: Grid, places: Floats, extreme: np.ufunc) -> Flo
             beside = face[np.clip(row + i, 0, face.shape[0] - 1), np.clip(column + j, 0, face.shape[1] - 1)]
             found = extreme(found, beside)
     return np.asarray(found, np.float64)
-
-
-def faces_before(trial: Trial, places: Floats, moves: Ints) -> tuple[Floats, Floats]:
-    """(k,) upper and lower face of the wood at each place (k, 2) when a move (k,) of its own begins."""
-    top, bottom = faces_at(trial.before, places)
-    cut, _ = cut_at(trial.case, places, before=moves)
-    return np.maximum(np.minimum(top, cut), bottom), bottom
 
 
 def cutting_moves(case: Case) -> Flags:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from toolpaths.base.checks import Floats
+from toolpaths.facts.board import Board
 from toolpaths.judging.wood.field import Grid, Heights
 from toolpaths.judging.wood.regions import label
 from toolpaths.judging.wood.sweep import Flags, Ints
@@ -78,6 +79,11 @@ def cells_at(grid: Grid, points: Floats) -> tuple[Ints, Ints]:
     column = np.clip((points[:, 0] - grid.left) // grid.cell, 0, grid.columns - 1).astype(np.intp)
     row = np.clip((points[:, 1] - grid.low) // grid.cell, 0, grid.rows - 1).astype(np.intp)
     return row, column
+
+
+def on_board(board: Board, points: Floats) -> Flags:
+    """(k,) whether points (k, 2) lie on the board."""
+    return np.asarray(((points >= 0) & (points <= (board.width, board.height))).all(axis=1))
 
 
 def centres(grid: Grid, cells: Ints) -> Floats:

@@ -59,14 +59,14 @@ def holes_apart(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
     nearest = (apart <= _least(a, apart, meet) + 1e-6) & (apart <= _least(b, apart, meet) + 1e-6)
     off = np.flatnonzero(meet & (apart > COAXIAL + 1e-6) & nearest & ~loose)
     yield from _findings(
-        programs, second, b[off], apart[off], COAXIAL, "damage",
+        programs, second, b[off], apart[off], COAXIAL, "holes-apart", "damage",
         f"meets a hole from the other side whose axis lies {{amount}} mm away, {COAXIAL:g} mm is allowed; check the "
         "place, and that both sides count from the zero that their fixtures name.",
     )  # fmt: skip
     thin = np.flatnonzero((web > ROUNDING) & (web <= _HARDLY_A_WEB) & (apart <= np.maximum(small / 2, COAXIAL)))
     thin = thin[~np.isin(b[thin], b[off]) & ~np.isin(b[thin], b[meet])]
     yield from _findings(
-        programs, second, b[thin], web[thin], _HARDLY_A_WEB, "doubt",
+        programs, second, b[thin], web[thin], _HARDLY_A_WEB, "holes-apart", "doubt",
         "ends {amount} mm short of the hole from the other side on the same axis; if they are to meet, go deeper, "
         f"if not, leave more than {_HARDLY_A_WEB:g} mm between them.",
     )  # fmt: skip
@@ -78,6 +78,7 @@ def _findings(
     which: Ints,
     amounts: Floats,
     limit: float,
+    code: str,
     severity: str,
     words: str,
 ) -> Iterator[SideFinding]:
@@ -87,7 +88,7 @@ def _findings(
         order = np.argsort(moves, kind="stable")
         moves, some = moves[order], amounts[mine][order]
         finding = folded(
-            "holes-apart", severity, case.moves.line[moves], case.ends(moves), some, limit,
+            code, severity, case.moves.line[moves], case.ends(moves), some, limit,
             f"the hole {words}",
         )  # fmt: skip
         yield SideFinding(programs[number].setting.name, finding)

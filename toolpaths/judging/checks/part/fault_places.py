@@ -19,7 +19,7 @@ from toolpaths.judging.checks.part.wood_at import has_wood
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding
 from toolpaths.judging.wood.field import Wood
-from toolpaths.judging.wood.patches import around, cells_at, centres, marked, mask_of, patches
+from toolpaths.judging.wood.patches import around, cells_at, centres, marked, mask_of, on_board, patches
 from toolpaths.judging.wood.sweep import Flags, Ints
 
 # mm beyond what is allowed at which the fault of a wall is measured.
@@ -107,10 +107,5 @@ def by_owner(owner: Ints) -> list[Ints]:
 def on_wood(stock: Wood, points: Floats, known: Flags) -> tuple[Floats, Ints]:
     """The points on the board where there is wood and no cell has shown the fault already, and their indices."""
     row, column = cells_at(stock.grid, points)
-    keep = np.flatnonzero(on_board(stock, points) & has_wood(stock)[row, column] & ~around(known)[row, column])
+    keep = np.flatnonzero(on_board(stock.board, points) & has_wood(stock)[row, column] & ~around(known)[row, column])
     return points[keep], keep
-
-
-def on_board(stock: Wood, points: Floats) -> Flags:
-    """(k,) whether points (k, 2) lie on the board."""
-    return np.asarray(((points >= 0) & (points <= (stock.board.width, stock.board.height))).all(axis=1))

@@ -13,7 +13,6 @@ from toolpaths.judging.checks.part.fault_places import (
     broad_walls_thin,
     by_owner,
     how_far,
-    on_board,
     on_wood,
     patch_finding,
 )
@@ -26,7 +25,7 @@ from toolpaths.judging.trial.exact_heights import first_below
 from toolpaths.judging.trial.findings import Finding, folded
 from toolpaths.judging.wood.field import Heights
 from toolpaths.judging.wood.moves import X1, Y1, Z1
-from toolpaths.judging.wood.patches import around, cells_at, centres, highest_around, spread_over
+from toolpaths.judging.wood.patches import around, cells_at, centres, highest_around, on_board, spread_over
 from toolpaths.judging.wood.paths import over_board, places_along
 from toolpaths.judging.wood.sweep import Flags, Ints
 
@@ -123,7 +122,7 @@ def _below_tips(trial: Trial, part: Part, target: Target, limit: Heights, known:
             near = places[:, 2] < ceiling[row, column] - part.within
             near &= ~known[row, column] & (trial.before.top[row, column] > places[:, 2] + NOTHING)
             # Off the board there is no part, though the nearest cell may be one of it.
-            near &= stood[row, column] & on_board(trial.before, places[:, :2])
+            near &= stood[row, column] & on_board(trial.before.board, places[:, :2])
             some = np.flatnonzero(near)
             deep = target.at(places[some, :2]) - places[some, 2]
             hit = deep > part.within
