@@ -1,4 +1,4 @@
-"""The tolerance study: closed forms, brute force on other boards, and no point within the ranges worse than told."""
+"""The tolerance study: closed forms, brute force on other boards, and no point within the ranges worse than said."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The programs of a job judged by their texts; each finding is told with the operation at whose lines it stands."""
+"""The programs of a job judged by their texts; each finding is named with the operation at whose lines it stands."""
 
 from __future__ import annotations
 

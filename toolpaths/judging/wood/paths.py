@@ -115,6 +115,17 @@ def places_on(table: Floats, part: Floats) -> Floats:
     return place
 
 
+def along_line(points: Floats, shares: Floats) -> tuple[Floats, Floats]:
+    """(k, 2) places at these shares (k,) of the length of a line through points (n, 2), and the direction at each."""
+    edges = np.diff(points, axis=0)
+    long = np.hypot(*edges.T)
+    points, edges, long = points[:-1][long > 0], edges[long > 0], long[long > 0]
+    before, at = np.cumsum(long) - long, shares * long.sum()
+    edge = np.searchsorted(before, at, "right") - 1
+    ahead = edges[edge] / long[edge, None]
+    return points[edge] + (at - before[edge])[:, None] * ahead, ahead
+
+
 def lengths(table: Floats) -> Floats:
     """(n,) mm of each move in space, along the helix where it is one."""
     length = seen_lengths(table)

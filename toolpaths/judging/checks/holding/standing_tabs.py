@@ -9,13 +9,11 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.judging.checks.holding.cut_through import SKIN
 from toolpaths.judging.checks.holding.tab_gaps import Gap, gaps, meant_in
-from toolpaths.judging.checks.part.wall_places import along_line
-from toolpaths.judging.checks.part.wood_at import standing_at
+from toolpaths.judging.checks.part.wood_at import in_cells, standing_at
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.exact_heights import cut_at, first_below
 from toolpaths.judging.trial.findings import ROUNDING
-from toolpaths.judging.wood.field import Heights
-from toolpaths.judging.wood.patches import cells_at
+from toolpaths.judging.wood.paths import along_line
 
 # mm below which a tab is too thin to hold (common practice, no source: tabs are 1.5 to 3 mm, or 15 to 25 % of the
 # board, thick).
@@ -87,7 +85,9 @@ def _judged(trial: Trial, gap: Gap) -> Tab | None:
     along, ahead = along_line(gap.path[:, :2], np.linspace(0.0, 1.0, max(int(np.ceil(length / _STEP)), 2) + 1))
     across = np.stack([-ahead[:, 1], ahead[:, 0]], axis=1)
     middle = len(along) // 2
-    rim = _in_cells(trial, np.array([along[middle] + k * (radius + _BEYOND) * across[middle] for k in (-1, 1)]))
+    rim = _thickness_in_cells(
+        trial, np.array([along[middle] + k * (radius + _BEYOND) * across[middle] for k in (-1, 1)])
+    )
     if (rim < SKIN - ROUNDING).any():
         return None
     width, top = meant_in(case, gap)
@@ -99,7 +99,7 @@ def _judged(trial: Trial, gap: Gap) -> Tab | None:
     places = (along[None] + offsets[:, None, None] * across[None]).reshape(-1, 2)
     step = float(np.hypot(*(along[1] - along[0])))
     # The cells tell of most tabs that they are as they were meant; where they do not, the moves tell exactly.
-    stands, slack = _in_cells(trial, places).reshape(_ACROSS, -1), 2 * max(_STEP, trial.after.cell)
+    stands, slack = _thickness_in_cells(trial, places).reshape(_ACROSS, -1), 2 * max(_STEP, trial.after.cell)
     thick, wide = _across(stands, step)
     if thick < meant - ROUNDING or wide < width - slack:
         stands, slack = standing_at(trial, places).reshape(_ACROSS, -1), 2 * _STEP
@@ -140,18 +140,15 @@ def _removed(
     return None if _screwed(case, last, cut_by) else Tab(gap, middle, width, 0.0, meant, cut_by)
 
 
-def _in_cells(trial: Trial, places: Floats) -> Floats:
+def _thickness_in_cells(trial: Trial, places: Floats) -> Floats:
     """(k,) thickness of the wood in the cells in which these places lie."""
-    after = trial.after
-    row, column = cells_at(after.grid, places)
-    return np.maximum(np.asarray(after.top[row, column] - after.bottom[row, column], np.float64), 0.0)
+    top, bottom = (in_cells(face, trial.after.grid, places) for face in (trial.after.top, trial.after.bottom))
+    return np.maximum(top - bottom, 0.0)
 
 
 def _holding(trial: Trial, places: Floats) -> Floats:
     """(k,) least height of the wood's upper face that holds."""
-    bottom: Heights = trial.before.bottom
-    row, column = cells_at(trial.before.grid, places)
-    return np.asarray(bottom[row, column] + (SKIN - ROUNDING), np.float64)
+    return in_cells(trial.before.bottom, trial.before.grid, places) + (SKIN - ROUNDING)
 
 
 def _thinned(case: Case, place: Floats, before: int) -> bool:

@@ -9,6 +9,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
+from toolpaths.judging.wood.paths import along_line
 from toolpaths.judging.wood.sweep import Flags, Ints
 
 # mm from place to place along a wall: four of them in the 2 mm over which a fault must show.
@@ -52,17 +53,6 @@ def wall_of(area: BaseGeometry) -> Wall:
         ring.append(np.full(count, number))
         step.append(np.full(count, length / count))
     return Wall(np.concatenate(at), np.concatenate(out), np.concatenate(ring), np.concatenate(step))
-
-
-def along_line(points: Floats, shares: Floats) -> tuple[Floats, Floats]:
-    """(k, 2) places at these shares (k,) of the length of a line through points (n, 2), and the direction at each."""
-    edges = np.diff(points, axis=0)
-    long = np.hypot(*edges.T)
-    points, edges, long = points[:-1][long > 0], edges[long > 0], long[long > 0]
-    before, at = np.cumsum(long) - long, shares * long.sum()
-    edge = np.searchsorted(before, at, "right") - 1
-    ahead = edges[edge] / long[edge, None]
-    return points[edge] + (at - before[edge])[:, None] * ahead, ahead
 
 
 def turned_in(wall: Wall) -> Wall:

@@ -41,7 +41,7 @@ def top_at(trial: Trial, points: Floats) -> Floats:
     """(k,) heights of the wood's upper face at scattered places after the program."""
     before = trial.before
     cuts = before.top_cuts
-    height = _read(before.top, before.grid, points) if cuts is None else face_at(cuts, points)
+    height = in_cells(before.top, before.grid, points) if cuts is None else face_at(cuts, points)
     return np.minimum(cut_at(trial.case, points)[0], height)
 
 
@@ -49,11 +49,12 @@ def standing_at(trial: Trial, points: Floats) -> Floats:
     """(k,) thickness of the wood at scattered places after the program."""
     stock = trial.after
     exact = lower_face(stock, points)
-    bottom = _read(stock.bottom, stock.grid, points) if exact is None else exact
+    bottom = in_cells(stock.bottom, stock.grid, points) if exact is None else exact
     return np.maximum(top_at(trial, points) - bottom, 0.0)
 
 
-def _read(heights: Heights, grid: Grid, points: Floats) -> Floats:
+def in_cells(heights: Heights, grid: Grid, points: Floats) -> Floats:
+    """(k,) heights of the cells in which points (k, 2) lie."""
     row, column = cells_at(grid, points)
     return np.asarray(heights[row, column], np.float64)
 
