@@ -199,7 +199,7 @@ def test_printed_it_tells_every_number_its_source_its_limit_the_notes_and_the_ca
     assert text.startswith("flat 22, 2 flutes, in white ash, on the small router (not rigid)\n")
     for name, figure in advice.figures().items():
         assert re.search(rf"^  {name} +[\d.]+  {re.escape(figure.source)}$", text, re.MULTILINE)
-        assert figure.limit in (YOURS, "told only") or f"limited by {figure.limit}\n" in text
+        assert figure.limit in (YOURS, "for information only") or f"limited by {figure.limit}\n" in text
     assert all(f"Note: {note}\n" in text for note in advice.notes)
     assert "specific gravity 0.6 (" in text and "marked on it" in text and "faster than the feed" in text
     assert text.endswith("\n".join(CAUTION))

@@ -41,6 +41,16 @@ class Value:
         return partial(type(self), **state), ()
 
 
+class PickledByFields:
+    """Base of frozen dataclasses with cached properties: what goes to another process is what the user said, the
+    fields; the rest follows from them there."""
+
+    __slots__ = ()
+
+    def __getstate__(self) -> dict[str, object]:
+        return {field.name: getattr(self, field.name) for field in fields(self)}  # type: ignore[arg-type]
+
+
 def keep_plain_numbers(value: object) -> None:
     """Make the numbers of a frozen dataclass Python's own, for its __post_init__; what is no number stays as it is.
 

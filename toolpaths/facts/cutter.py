@@ -14,11 +14,11 @@ import numpy as np
 
 from toolpaths.base.checks import Floats, between, point, positive, whole
 from toolpaths.base.errors import InputError, UnitsError
-from toolpaths.base.values import in_a_line, keep_plain_numbers
+from toolpaths.base.values import PickledByFields, in_a_line, keep_plain_numbers
 from toolpaths.facts.profile import Profile
 
 # Thinner cutters and slower feeds than these, mm and mm/min, are more likely inches (common practice, no source).
-_THINNEST, _SLOWEST = 0.4, 100.0
+_THINNEST, SLOWEST = 0.4, 100.0
 # Degrees: what ramps are made at unless told otherwise, and the steepest in soft wood (common practice:
 # 2 to 5 in hard wood, up to 10 in soft, no source).
 _RAMP, _STEEPEST_RAMP = 3.0, 10.0
@@ -63,7 +63,7 @@ class Bears(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Cutter:
+class Cutter(PickledByFields):
     """One cutter in the rack, and how it is run in this wood.
 
     number : as in the T word, from 1
@@ -123,7 +123,7 @@ class Cutter:
             raise InputError(f"{who}profile={self.profile!r} must be flat(6), ball(12) or the like.")
         for name in ("feed_mm_min", "spindle_rpm", "nut_diameter"):
             positive(who + name, getattr(self, name))
-        if self.diameter < _THINNEST or self.feed_mm_min < _SLOWEST:
+        if self.diameter < _THINNEST or self.feed_mm_min < SLOWEST:
             raise UnitsError(
                 f"Is T{self.number} really {self.diameter:g} mm across, fed {self.feed_mm_min:g} mm a minute? If in "
                 "inches, write inch(...) around each, the feed in inches per minute as well."

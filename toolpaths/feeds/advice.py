@@ -10,7 +10,7 @@ from typing import Any
 from toolpaths.base.checks import between, point, positive, whole
 from toolpaths.base.errors import InputError
 from toolpaths.facts.chip_loads import THICKEST, sound_range
-from toolpaths.facts.cutter import Cutter
+from toolpaths.facts.cutter import SLOWEST, Cutter
 from toolpaths.facts.machine import Machine
 from toolpaths.facts.profile import Profile
 from toolpaths.facts.woods import WoodKind, is_species, kind_of, species
@@ -25,8 +25,6 @@ from toolpaths.feeds.suggested_feed import suggested_feed, suggested_plunge_feed
 # J/cm3, specific cutting energy at chips of 0.1 mm: planning ranges (common practice, no source, weak).
 _ENERGY: dict[WoodKind, tuple[int, int]] = {"softwood": (15, 40), "hardwood": (30, 80), "MDF": (30, 60)}
 _ANY_ENERGY = (15, 80)
-# mm/min; a slower feed is taken for one in inches (see cutter.py).
-_SLOWEST = 100.0
 # The numbers of a cutter that are suggested, and the facts that they are suggested from.
 _RUN = ("spindle_rpm", "feed_mm_min", "plunge_mm_min", "ramp_mm_min", "step_down", "ramp_angle_deg")
 _FACTS = ("flutes", "widest_cut", "chip_load_mm", "cutting_length")
@@ -175,10 +173,10 @@ def advise(
     feed = own_number(feed_mm_min) or suggested_feed(machine, per_turn, speed, aim)
     if share < 1 and feed_mm_min is None:
         feed = replace(feed, source=f"{feed.source} x {1 / share:.2f}, since chips of a narrow cut come out thinner")
-    if feed_mm_min is None and feed.value < _SLOWEST:
+    if feed_mm_min is None and feed.value < SLOWEST:
         raise InputError(
             f"{profile} with {flutes} flutes at {speed.value:g} rpm comes to {feed.value:.0f} mm/min; slower than "
-            f"{_SLOWEST:g} is taken for inches. Give feed_mm_min={_SLOWEST:g} or more, or take more flutes."
+            f"{SLOWEST:g} is taken for inches. Give feed_mm_min={SLOWEST:g} or more, or take more flutes."
         )
     # The way down is as wide as the cutter, whatever the passes are.
     ramp = own_number(ramp_mm_min) or suggested_ramp_feed(feed.value * share, flutes, drill)

@@ -9,7 +9,7 @@ from toolpaths.base.values import fields_in_a_line
 PRACTICE = "common practice, no source"
 YOURS = "your own number"
 # The limit of a number that nothing is held against.
-NOT_LIMITED = "told only"
+NOT_LIMITED = "for information only"
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from functools import cached_property
 from hashlib import sha256
 from itertools import chain, count
@@ -12,7 +12,7 @@ from typing import Literal
 
 from toolpaths.base.checks import label, not_negative, positive, values
 from toolpaths.base.errors import InputError, NotSafeError
-from toolpaths.base.values import in_a_line, keep_plain_numbers
+from toolpaths.base.values import PickledByFields, in_a_line, keep_plain_numbers
 from toolpaths.facts.board import Board
 from toolpaths.facts.head_lines import place_in_set
 from toolpaths.facts.part import Part
@@ -36,7 +36,7 @@ _GRAVE = ("danger", "damage")
 
 
 @dataclass(frozen=True, repr=False)
-class Job:
+class Job(PickledByFields):
     """What is made from one board or several, one side or both: the value to keep, compare, pickle, judge and write.
 
     title : what is being made
@@ -262,7 +262,3 @@ class Job:
             for setup, programs in zip(self.setups, self._by_setup, strict=True)
             if setup.fixture.board == board
         ]
-
-    def __getstate__(self) -> dict[str, object]:
-        """What the user said; the rest follows from it, in whatever process."""
-        return {field.name: getattr(self, field.name) for field in fields(self)}

@@ -18,7 +18,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import finite, label, not_negative, positive
 from toolpaths.base.errors import DoesNotFitError, InputError
-from toolpaths.base.values import in_a_line, keep_plain_numbers
+from toolpaths.base.values import PickledByFields, in_a_line, keep_plain_numbers
 from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth, Through, check_depth, check_from_depth, z_of
@@ -55,7 +55,7 @@ class Site:
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
-class Operation(ABC):
+class Operation(PickledByFields, ABC):
     """What every operation says of its work.
 
     depth : how deep it ends, mm below the face of the board as it was before any work, or through()

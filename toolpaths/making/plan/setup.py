@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import shapely
@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import label, positive
 from toolpaths.base.errors import InputError, UnitsError
-from toolpaths.base.values import in_a_line, keep_plain_numbers
+from toolpaths.base.values import PickledByFields, in_a_line, keep_plain_numbers
 from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.removed import Removed
@@ -26,7 +26,7 @@ _NARROWEST = 3.0
 
 
 @dataclass(frozen=True, repr=False)
-class Setup:
+class Setup(PickledByFields):
     """One side of the board as it lies in a fixture, and the work on it, turned into motion and checked.
 
     What stands in the way and what a cutter bears is judged in the text: see `verify`.
@@ -84,10 +84,6 @@ class Setup:
         cutters = ", ".join(f"T{cutter.number}" for cutter in self.cutters)
         name = f" {self.name}" if self.name else ""
         return in_a_line(f"<Setup{name}: {self.fixture.side} of {self.fixture.board.name}, {count} with {cutters}>")
-
-    def __getstate__(self) -> dict[str, object]:
-        """What the user said; the rest follows from it, in whatever process."""
-        return {each.name: getattr(self, each.name) for each in fields(self)}
 
     @property
     def operations(self) -> tuple[Operation, ...]:
