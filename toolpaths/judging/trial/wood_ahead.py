@@ -230,6 +230,11 @@ def highest(trial: Trial) -> float:
 
 def by_move(case: Case, move: Ints, tip: Floats, amounts: Floats) -> tuple[Ints, Floats, Floats]:
     """Line, place and amount of the worst of each move, in the order of the program; (s,), (s, 3), (s,)."""
+    worst = worst_of_each(move, amounts)
+    return case.moves.line[move[worst]], case.work(tip[worst]), amounts[worst]
+
+
+def worst_of_each(move: Ints, amounts: Floats) -> Ints:
+    """Index of the greatest amount of each move, in the order of the program; move (s,) and amounts (s,)."""
     order = np.lexsort([-amounts, move])
-    first = order[np.flatnonzero(np.diff(move[order], prepend=-1))]
-    return case.moves.line[move[first]], case.work(tip[first]), amounts[first]
+    return np.asarray(order[np.flatnonzero(np.diff(move[order], prepend=-1))])

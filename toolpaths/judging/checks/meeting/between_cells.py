@@ -11,7 +11,7 @@ from toolpaths.judging.checks.meeting.wood_in_time import Met
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.exact_heights import cut_heights, faces_before
 from toolpaths.judging.trial.findings import SHAVING
-from toolpaths.judging.trial.wood_ahead import along
+from toolpaths.judging.trial.wood_ahead import along, worst_of_each
 from toolpaths.judging.wood.heights import reach
 from toolpaths.judging.wood.moves import Z0, Z1
 from toolpaths.judging.wood.sweep import Ints
@@ -53,13 +53,12 @@ def scratches(trial: Trial, which: Ints) -> Iterator[Met]:
         place, cut, mover = np.concatenate(places), np.concatenate(cuts), np.concatenate(movers)
         top, bottom = faces_before(trial, place, mover)
         amount = np.where(top > bottom, top - np.maximum(cut, bottom), 0.0)
-        yield from worst_of_each(mover, np.column_stack([place, cut]), amount, SHAVING)
+        yield from over(SHAVING, mover, np.column_stack([place, cut]), amount)
 
 
-def worst_of_each(move: Ints, place: Floats, amount: Floats, limit: float) -> Iterator[Met]:
+def over(limit: float, move: Ints, place: Floats, amount: Floats) -> Iterator[Met]:
     """Of each move the worst place, if it is over the limit."""
-    order = np.lexsort([-amount, move])
-    for i in order[np.flatnonzero(np.diff(move[order], prepend=-1))].tolist():
+    for i in worst_of_each(move, amount).tolist():
         if amount[i] > limit:
             x, y, z = place[i].tolist()
             yield int(move[i]), (x, y, z), float(amount[i])

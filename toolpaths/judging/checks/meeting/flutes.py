@@ -8,7 +8,7 @@ import numpy as np
 
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.profile import flat
-from toolpaths.judging.checks.meeting.between_cells import worst_of_each
+from toolpaths.judging.checks.meeting.between_cells import over
 from toolpaths.judging.checks.meeting.wood_in_time import Body, Met, Watch, all_met
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.exact_heights import faces_before
@@ -65,4 +65,4 @@ def _rubs(trial: Trial, which: Ints) -> Iterator[Met]:
         mover, z = np.repeat(mine[move], _AROUND), np.repeat(tip[:, 2], _AROUND)
         top, bottom = faces_before(trial, place.reshape(-1, 2), mover)
         at = np.column_stack([place.reshape(-1, 2), z])
-        yield from worst_of_each(mover, at, np.where(top > bottom, top - z, 0.0), cutter.body.cutting_length + SHAVING)
+        yield from over(cutter.body.cutting_length + SHAVING, mover, at, np.where(top > bottom, top - z, 0.0))
