@@ -12,11 +12,11 @@ from shapely import Polygon, box
 
 import toolpaths as tp
 from samples import examples
-from toolpaths.making.operations.course_choice import PATTERNS, CourseTerms, _seconds, soonest_courses
-from toolpaths.making.operations.loop_order import inside_out, loop_trees, outside_in
-from toolpaths.making.operations.loops import Room, polygons_of
-from toolpaths.making.operations.parallel_rows import parallel, shortest_rows
-from toolpaths.making.operations.spiral import shortest_spiral, spiral
+from toolpaths.making.operations.clearing.course_choice import PATTERNS, CourseTerms, _seconds, soonest_courses
+from toolpaths.making.operations.clearing.loop_order import inside_out, loop_trees, outside_in
+from toolpaths.making.operations.clearing.loops import Room, polygons_of
+from toolpaths.making.operations.clearing.parallel_rows import parallel, shortest_rows
+from toolpaths.making.operations.clearing.spiral import shortest_spiral, spiral
 
 TOLERANCE = 0.01
 RADIUS = 3.0

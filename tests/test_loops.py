@@ -9,7 +9,7 @@ from pathcheck import MIDDLE, SHAPES, signed_area
 from shapely import LineString, Polygon, box
 
 import toolpaths as tp
-from toolpaths.making.operations.loops import Loop, Room, polygons_of, standing
+from toolpaths.making.operations.clearing.loops import Loop, Room, polygons_of, standing
 
 TOLERANCE = 0.01
 RADIUS = 3.0

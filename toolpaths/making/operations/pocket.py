@@ -20,12 +20,12 @@ from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.way_down import fall
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import entries, rings
-from toolpaths.making.operations.course_choice import PATTERNS, CourseTerms, Pattern
+from toolpaths.making.operations.clearing.course_choice import PATTERNS, CourseTerms, Pattern
+from toolpaths.making.operations.clearing.layer_clearing import ClearingByCourses, LayerClearing
+from toolpaths.making.operations.clearing.layers import layers
+from toolpaths.making.operations.clearing.limited.limited_clearing import LimitedClearing
+from toolpaths.making.operations.clearing.loops import polygons_of
 from toolpaths.making.operations.entries import AreaEntry
-from toolpaths.making.operations.layer_clearing import ClearingByCourses, LayerClearing
-from toolpaths.making.operations.layers import layers
-from toolpaths.making.operations.limited.limited_clearing import LimitedClearing
-from toolpaths.making.operations.loops import polygons_of
 from toolpaths.making.operations.operation import (
     CLEAR,
     OnArea,

@@ -10,11 +10,11 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.facts.cutter import Cutter
 from toolpaths.making.motion.toolpath import PathBuilder
-from toolpaths.making.operations.course_choice import CourseTerms, soonest_courses
-from toolpaths.making.operations.course_passes import cut_courses
-from toolpaths.making.operations.last_round import finish_walls
-from toolpaths.making.operations.layers import Layer
-from toolpaths.making.operations.loops import Room, polygons_of, standing
+from toolpaths.making.operations.clearing.course_choice import CourseTerms, soonest_courses
+from toolpaths.making.operations.clearing.course_passes import cut_courses
+from toolpaths.making.operations.clearing.last_round import finish_walls
+from toolpaths.making.operations.clearing.layers import Layer
+from toolpaths.making.operations.clearing.loops import Room, polygons_of, standing
 from toolpaths.making.operations.operation import AIR
 from toolpaths.making.operations.rings import Direction
 from toolpaths.shapes import offset

@@ -7,7 +7,7 @@ from typing import NamedTuple
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.making.operations.loops import standing
+from toolpaths.making.operations.clearing.loops import standing
 from toolpaths.making.operations.operation import Site
 
 

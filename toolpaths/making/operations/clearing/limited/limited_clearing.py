@@ -18,14 +18,14 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.way_down import fall
 from toolpaths.making.motion.toolpath import PathBuilder
 from toolpaths.making.operations import entries
+from toolpaths.making.operations.clearing.last_round import check_open
+from toolpaths.making.operations.clearing.layers import Layer
+from toolpaths.making.operations.clearing.limited.fronts import area_of, polygons
+from toolpaths.making.operations.clearing.limited.narrow import SPARE, check_width, roomy, too_slim
+from toolpaths.making.operations.clearing.limited.shortest_path import shortest_path
+from toolpaths.making.operations.clearing.limited.strokes import Stroke, Strokes
+from toolpaths.making.operations.clearing.loops import standing
 from toolpaths.making.operations.entries import AreaEntry
-from toolpaths.making.operations.last_round import check_open
-from toolpaths.making.operations.layers import Layer
-from toolpaths.making.operations.limited.fronts import area_of, polygons
-from toolpaths.making.operations.limited.narrow import SPARE, check_width, roomy, too_slim
-from toolpaths.making.operations.limited.shortest_path import shortest_path
-from toolpaths.making.operations.limited.strokes import Stroke, Strokes
-from toolpaths.making.operations.loops import standing
 from toolpaths.making.operations.operation import AIR, CLEAR
 from toolpaths.shapes import offset
 from toolpaths.shapes.track import Track, circle_track

@@ -19,9 +19,9 @@ from shapely.ops import substring
 
 from toolpaths.base.errors import Point
 from toolpaths.making.operations import rings
-from toolpaths.making.operations.loop_order import Leg
-from toolpaths.making.operations.loops import Room
-from toolpaths.making.operations.section_entry import SectionEntry
+from toolpaths.making.operations.clearing.loop_order import Leg
+from toolpaths.making.operations.clearing.loops import Room
+from toolpaths.making.operations.clearing.section_entry import SectionEntry
 from toolpaths.shapes.track import Segment, Track
 
 # What lies within this share of the step from a leg is taken to be free for a link.

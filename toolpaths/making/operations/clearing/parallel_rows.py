@@ -15,8 +15,8 @@ from shapely import LineString, MultiLineString, affinity
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import Point
-from toolpaths.making.operations.loop_order import Leg
-from toolpaths.making.operations.loops import Room
+from toolpaths.making.operations.clearing.loop_order import Leg
+from toolpaths.making.operations.clearing.loops import Room
 from toolpaths.shapes import offset
 from toolpaths.shapes.track import Segment, Track
 

@@ -17,13 +17,13 @@ from toolpaths.facts.machine import Machine
 from toolpaths.making.motion.seconds import seconds_of
 from toolpaths.making.motion.toolpath import CUT, RAPID, Move, Toolpath
 from toolpaths.making.operations import rings
+from toolpaths.making.operations.clearing.linked_course import Course, Section, linked_course
+from toolpaths.making.operations.clearing.loop_order import Leg, LoopTree, inside_out, loop_trees, outside_in
+from toolpaths.making.operations.clearing.loops import Room
+from toolpaths.making.operations.clearing.parallel_rows import parallel, shortest_rows
+from toolpaths.making.operations.clearing.section_entry import entry_into
+from toolpaths.making.operations.clearing.spiral import shortest_spiral, spiral
 from toolpaths.making.operations.entries import AreaEntry
-from toolpaths.making.operations.linked_course import Course, Section, linked_course
-from toolpaths.making.operations.loop_order import Leg, LoopTree, inside_out, loop_trees, outside_in
-from toolpaths.making.operations.loops import Room
-from toolpaths.making.operations.parallel_rows import parallel, shortest_rows
-from toolpaths.making.operations.section_entry import entry_into
-from toolpaths.making.operations.spiral import shortest_spiral, spiral
 
 # A course other than loops from the inside out, which meet the least wood at once, must take less than this share of
 # their time.

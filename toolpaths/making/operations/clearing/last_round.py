@@ -12,7 +12,7 @@ from toolpaths.base.errors import DoesNotFitError
 from toolpaths.facts.cutter import Cutter
 from toolpaths.making.motion.toolpath import PathBuilder
 from toolpaths.making.operations import rings
-from toolpaths.making.operations.loops import Room, polygons_of
+from toolpaths.making.operations.clearing.loops import Room, polygons_of
 from toolpaths.making.operations.operation import CLEAR
 from toolpaths.making.operations.rings import Direction
 from toolpaths.shapes import offset

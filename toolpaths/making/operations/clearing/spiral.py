@@ -12,8 +12,8 @@ import shapely
 from shapely import LineString
 
 from toolpaths.base.checks import Floats
-from toolpaths.making.operations.loop_order import Leg, LoopTree
-from toolpaths.making.operations.loops import Loop, Room, standing
+from toolpaths.making.operations.clearing.loop_order import Leg, LoopTree
+from toolpaths.making.operations.clearing.loops import Loop, Room, standing
 from toolpaths.shapes import arc_fit
 from toolpaths.shapes.curves import lengths_along
 from toolpaths.shapes.tolerance_shares import FIT

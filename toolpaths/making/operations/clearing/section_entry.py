@@ -17,9 +17,9 @@ from shapely.ops import nearest_points
 from toolpaths.base.errors import DoesNotFitError, Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.making.operations import entries, rings
+from toolpaths.making.operations.clearing.loop_order import Leg
+from toolpaths.making.operations.clearing.loops import Room
 from toolpaths.making.operations.entries import AreaEntry
-from toolpaths.making.operations.loop_order import Leg
-from toolpaths.making.operations.loops import Room
 from toolpaths.shapes.track import Segment, Track, circle_track
 
 # From air into the wood at most so many diameters of slot.

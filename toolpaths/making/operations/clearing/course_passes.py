@@ -14,9 +14,9 @@ from toolpaths.base.errors import Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.making.motion.toolpath import RAPID, Move, PathBuilder
 from toolpaths.making.operations import entries
+from toolpaths.making.operations.clearing.layers import Layer
+from toolpaths.making.operations.clearing.linked_course import Course, Section
 from toolpaths.making.operations.entries import AreaEntry
-from toolpaths.making.operations.layers import Layer
-from toolpaths.making.operations.linked_course import Course, Section
 from toolpaths.making.operations.operation import CLEAR
 from toolpaths.shapes.track import Track
 

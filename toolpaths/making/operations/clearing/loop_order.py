@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import shapely
 from shapely import LineString, Polygon
 
-from toolpaths.making.operations.loops import Loop, Room
+from toolpaths.making.operations.clearing.loops import Loop, Room
 from toolpaths.shapes.track import Track
 
 # Swaths that overlap by less than this share of the flat's diameter may leave a ridge for a link to climb.

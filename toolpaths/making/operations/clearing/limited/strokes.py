@@ -16,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import DoesNotFitError, Point
-from toolpaths.making.operations.limited.fronts import (
+from toolpaths.making.operations.clearing.limited.fronts import (
     Front,
     FrontEdge,
     advance,
@@ -28,7 +28,7 @@ from toolpaths.making.operations.limited.fronts import (
     moved,
     polygons,
 )
-from toolpaths.making.operations.limited.shortest_path import shortest_path
+from toolpaths.making.operations.clearing.limited.shortest_path import shortest_path
 from toolpaths.making.operations.operation import AIR
 from toolpaths.shapes import arc_fit
 from toolpaths.shapes.curves import lengths_along
