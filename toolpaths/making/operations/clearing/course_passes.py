@@ -32,7 +32,7 @@ def cut_courses(builder: PathBuilder, courses: Sequence[Course], layer: Layer, e
     while left:
         nearest = 0
         if builder.moves:
-            away = [dist((builder.x, builder.y), course.sections[0].entry.start) for course in left]
+            away = [dist(builder.place, course.sections[0].entry.start) for course in left]
             nearest = away.index(min(away))
         _cut(builder, left.pop(nearest), layer, entry)
 
@@ -97,7 +97,7 @@ def _down(cutter: Cutter, section: Section, above: float, z: float, entry: AreaE
 def _through_known_air(builder: PathBuilder, section: Section, sure: BaseGeometry, top: float, z: float) -> _Down:
     """By rapid to just above the pass, across through air that is sure, else over the top."""
     start = section.entry.start
-    if not sure.is_empty and shapely.covers(sure, LineString([(builder.x, builder.y), start])):
+    if not sure.is_empty and shapely.covers(sure, LineString([builder.place, start])):
         builder.add(Move(RAPID, *start, z + _ABOVE))
     else:
         builder.go_above(start, min(z + _ABOVE, top + CLEAR))
@@ -120,7 +120,7 @@ def _over_level(
     if not level.cleared.is_empty and level.z < level.top:
         height = max(level.z, builder.z)
         down = _down(builder.cutter, section, height, z, entry)
-        here = (builder.x, builder.y)
+        here = builder.place
         for places in ((here, down.start), (here, *back, down.start)):
             if shapely.covers(level.cleared, LineString(places)):
                 for place in places:

@@ -5,14 +5,14 @@ begins and ends. The cutter comes onto the wall on an arc, goes a little farther
 from __future__ import annotations
 
 import shapely
-from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import DoesNotFitError
 from toolpaths.facts.cutter import Cutter
 from toolpaths.making.motion.toolpath import PathBuilder
 from toolpaths.making.operations import rings
-from toolpaths.making.operations.clearing.loops import Room, polygons_of
+from toolpaths.making.operations.clearing.loops import allowed_about, polygons_of
+from toolpaths.making.operations.leads import Leads, within
 from toolpaths.making.operations.operation import CLEAR
 from toolpaths.making.operations.rings import Direction
 from toolpaths.shapes import offset
@@ -35,12 +35,11 @@ def finish_walls(
     """
     cutter = builder.cutter
     check_open(edge, cleared, cutter, tolerance)
-    free = offset.zone(cleared, tolerance - cutter.radius, tolerance)
-    flat = cutter.profile.flat_radius
+    air = offset.zone(cleared, tolerance - cutter.radius, tolerance)
     for part in polygons_of(edge):
-        room = Room(part, Polygon(), free, Polygon(), cutter.radius, flat, flat, direction == "climb", tolerance)
+        leads = Leads(cutter.radius, direction == "climb", allowed_about(part, tolerance))
         for track in rings.boundary_rings(part, wood_outside=True, direction=direction, tolerance=tolerance):
-            _finish_wall(builder, track, room, top, passes)
+            _finish_wall(builder, track, leads, air, top, passes)
 
 
 def check_open(edge: BaseGeometry, cleared: BaseGeometry, cutter: Cutter, tolerance: float) -> None:
@@ -56,27 +55,28 @@ def check_open(edge: BaseGeometry, cleared: BaseGeometry, cutter: Cutter, tolera
         )
 
 
-def _finish_wall(builder: PathBuilder, track: Track, room: Room, top: float, passes: list[float]) -> None:
-    ring, lead = _begun(track, room)
+def _finish_wall(
+    builder: PathBuilder, track: Track, leads: Leads, air: BaseGeometry, top: float, passes: list[float]
+) -> None:
+    ring, lead = _begun(track, leads, air)
     rest = tuple(ring.between(0.0, rings.past_its_start(ring)))
-    off = room.leads.arc_off(rest[-1].end, rest[-1].heading(1.0))
+    off = leads.arc_off(rest[-1].end, rest[-1].heading(1.0))
     begin = lead[0].start
     builder.go_above(begin, top + CLEAR)
     for z in passes:
-        here = (builder.x, builder.y)
-        if here != begin and not shapely.covers(room.allowed, LineString([here, begin])):
+        if builder.place != begin and not within(leads.room, (Segment(builder.place, begin),)):
             builder.go_above(begin, top + CLEAR)
         builder.straight(begin, builder.z)
         builder.plunge(z)
         builder.segments((*lead, *rest, *off), z)
 
 
-def _begun(track: Track, room: Room) -> tuple[Track, tuple[Segment, ...]]:
+def _begun(track: Track, leads: Leads, air: BaseGeometry) -> tuple[Track, tuple[Segment, ...]]:
     """The ring begun where an arc out of cleared wood leads onto it, on the longest segment that allows it; else where
     the cleared wood is nearest."""
     for along in rings.middles(track):
         ring = track.starting_at(along)
-        if lead := room.leads.arc_on(ring.start, ring.segments[0].heading(0.0), room.air):
+        if lead := leads.arc_on(ring.start, ring.segments[0].heading(0.0), air):
             return ring, lead
-    ring = rings.begin_near(track, rings.near(room.air, track.start))
-    return ring, (Segment(rings.near(room.air, ring.start), ring.start),)
+    ring = rings.begin_near(track, rings.near(air, track.start))
+    return ring, (Segment(rings.near(air, ring.start), ring.start),)

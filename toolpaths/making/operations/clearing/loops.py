@@ -67,11 +67,8 @@ class Room:
 
     @cached_property
     def allowed(self) -> Polygon:
-        """The centres, wider by half the tolerance: a path fitted to their edge lies in it, and its share is not
-        taken twice by a link that starts there."""
-        allowed = shapely.buffer(self.centres, self.tolerance / 2, quad_segs=2)
-        shapely.prepare(allowed)
-        return allowed
+        """Where the axis may go."""
+        return allowed_about(self.centres, self.tolerance)
 
     @cached_property
     def leads(self) -> Leads:
@@ -100,6 +97,14 @@ class Loop:
     line: LineString
     inside: Polygon
     depth: int
+
+
+def allowed_about(centres: Polygon, tolerance: float) -> Polygon:
+    """The centres, wider by half the tolerance: a path fitted to their edge lies in it, and its share is not taken
+    twice by a link that starts there."""
+    allowed = shapely.buffer(centres, tolerance / 2, quad_segs=2)
+    shapely.prepare(allowed)
+    return allowed
 
 
 def polygons_of(geometry: BaseGeometry) -> list[Polygon]:

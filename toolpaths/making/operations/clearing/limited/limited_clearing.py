@@ -137,7 +137,7 @@ def _go(builder: PathBuilder, room: Polygon, place: Point, top: float, above: fl
     """To a place on the level above: along what is cleared there if that is near, else over the top."""
     if builder.moves and builder.z == above and above < top:
         longest = _LONGEST_PATH * builder.cutter.diameter
-        found = shortest_path(room, (builder.x, builder.y), place, longest, tolerance)
+        found = shortest_path(room, builder.place, place, longest, tolerance)
         if found is not None:
             for corner in found:
                 builder.straight(corner, above)
