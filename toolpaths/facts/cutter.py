@@ -19,7 +19,7 @@ from toolpaths.facts.profile import Profile
 
 # Thinner cutters and slower feeds than these, mm and mm/min, are more likely inches (common practice, no source).
 _THINNEST, SLOWEST = 0.4, 100.0
-# Degrees: what ramps are made at unless told otherwise, and the steepest in soft wood (common practice:
+# Degrees: what ramps are made at unless given, and the steepest in soft wood (common practice:
 # 2 to 5 in hard wood, up to 10 in soft, no source).
 _RAMP, _STEEPEST_RAMP = 3.0, 10.0
 # A cutter that does not cut at its centre is taken to be dead over this share of its diameter.

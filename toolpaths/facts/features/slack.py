@@ -26,7 +26,7 @@ class Slack:
     board : whose thickness says what is right through
     within : mm by which walls and floors may be off, to either side
     cuts : (m, 6) radius, box (left, low, right, high) seen from the front, and foot of each stretch of sideways
-        cutting, from which the corners that a feature may keep are told where it does not say
+        cutting, from which the corners that a feature may keep follow where it does not say
     """
 
     board: Board

@@ -76,7 +76,7 @@ class Toolpath:
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """A track and the heights at which it is gone along, (length along the track, z), straight between them.
+    """A track and the heights at which it is followed, (length along the track, z), straight between them.
 
     Two heights at one length are a straight plunge or lift there; on a closed track lengths go on past one round.
     ring_from, ring_rate : where the track is part of a ring or runs beside one, the length along that ring at which it

@@ -42,8 +42,10 @@ def _cut(builder: PathBuilder, course: Course, layer: Layer, entry: AreaEntry) -
     for number, z in enumerate(layer.passes):
         for index, section in enumerate(course.sections):
             first_of_all = number == index == 0
-            if section.entry.kind == "sure":
-                down = _through_known_air(builder, section, Polygon() if first_of_all else course.sure, layer.top, z)
+            if section.entry.kind == "known air":
+                down = _through_known_air(
+                    builder, section, Polygon() if first_of_all else course.known_air, layer.top, z
+                )
             else:
                 level = _Level(above, layer.top, Polygon() if first_of_all else course.cleared)
                 down = _over_level(builder, section, level, course.back if index == 0 else (), z, entry)
@@ -55,7 +57,7 @@ def _cut(builder: PathBuilder, course: Course, layer: Layer, entry: AreaEntry) -
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Down:
-    """How a section is gone into, from one height to another, and cut to the end of its first track.
+    """How a section is entered, from one height to another, and cut to the end of its first track.
 
     start : where the cutter goes down
     track : what it goes down along, at these heights, or as the entry has it along the first track itself; None where
@@ -94,10 +96,10 @@ def _down(cutter: Cutter, section: Section, above: float, z: float, entry: AreaE
     return _Down(section, above, z, entry, circle.start, circle, tuple(heights))
 
 
-def _through_known_air(builder: PathBuilder, section: Section, sure: BaseGeometry, top: float, z: float) -> _Down:
-    """By rapid to just above the pass, across through air that is sure, else over the top."""
+def _through_known_air(builder: PathBuilder, section: Section, known_air: BaseGeometry, top: float, z: float) -> _Down:
+    """By rapid to just above the pass, across through known air, else over the top."""
     start = section.entry.start
-    if not sure.is_empty and shapely.covers(sure, LineString([builder.place, start])):
+    if not known_air.is_empty and shapely.covers(known_air, LineString([builder.place, start])):
         builder.add(Move(RAPID, *start, z + _ABOVE))
     else:
         builder.go_above(start, min(z + _ABOVE, top + CLEAR))

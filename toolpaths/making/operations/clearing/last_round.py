@@ -1,5 +1,5 @@
 """The last round along the walls: the wood left there by all passes, taken at full depth, and no mark where it
-begins and ends. The cutter comes onto the wall on an arc, goes a little farther than once round, and leaves on an arc.
+begins and ends. The cutter comes on to the wall on an arc, goes a little farther than once round, and leaves on an arc.
 """
 
 from __future__ import annotations
@@ -72,7 +72,7 @@ def _finish_wall(
 
 
 def _begun(track: Track, leads: Leads, air: BaseGeometry) -> tuple[Track, tuple[Segment, ...]]:
-    """The ring begun where an arc out of cleared wood leads onto it, on the longest segment that allows it; else where
+    """The ring begun where an arc out of cleared wood leads on to it, on the longest segment that allows it; else where
     the cleared wood is nearest."""
     for along in rings.middles(track):
         ring = track.starting_at(along)

@@ -66,12 +66,12 @@ class ClearingByCourses:
         """The parts of the centres with wood of the layer in reach."""
         cutter, tolerance, climb = self.terms.cutter, self.tolerance, self.direction == "climb"
         flat = cutter.profile.flat_radius
-        air, sure = _axis_in(layer.air, cutter, tolerance), shapely.buffer(layer.sure, -cutter.radius - AIR)
+        air, known_air = _axis_in(layer.air, cutter, tolerance), shapely.buffer(layer.known_air, -cutter.radius - AIR)
         found = []
         for part in polygons_of(centres):
             wood = shapely.intersection(layer.wood, offset.zone(part, cutter.radius + tolerance, tolerance))
             if not standing(wood, tolerance).is_empty:
-                free, known = shapely.intersection(air, part), shapely.intersection(sure, part)
+                free, known = shapely.intersection(air, part), shapely.intersection(known_air, part)
                 found.append(Room(part, wood, free, known, cutter.radius, flat, self.step, climb, tolerance))
         return found
 

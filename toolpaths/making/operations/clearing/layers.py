@@ -19,7 +19,7 @@ class Layer(NamedTuple):
     passes : z of each pass, downwards
     wood : what there is to take
     air : where no wood stands above it
-    sure : where of that earlier toolpaths took it, not only the user's word
+    known_air : where of that earlier toolpaths took it, not only the user's word
     """
 
     top: float
@@ -27,7 +27,7 @@ class Layer(NamedTuple):
     passes: list[float]
     wood: BaseGeometry
     air: BaseGeometry
-    sure: BaseGeometry
+    known_air: BaseGeometry
 
 
 def layers(top: float, passes: list[float], reached: BaseGeometry, open_area: BaseGeometry, site: Site) -> list[Layer]:
@@ -68,9 +68,9 @@ def _grouped(
 def _at(z: float, top: float, passes: list[float], reached: BaseGeometry, open_area: BaseGeometry, site: Site) -> Layer:
     """Passes as they find the wood at the height z."""
     # Of an opening from the other side the core may still lie there.
-    sure = site.removed.cut_down_to(z, reached)
-    air = shapely.union_all([open_area, site.removed.through, sure])
-    return Layer(top, top, passes, standing(shapely.difference(reached, air), site.tolerance), air, sure)
+    known_air = site.removed.cut_down_to(z, reached)
+    air = shapely.union_all([open_area, site.removed.through, known_air])
+    return Layer(top, top, passes, standing(shapely.difference(reached, air), site.tolerance), air, known_air)
 
 
 def _same_wood(one: Layer, other: Layer, tolerance: float) -> bool:

@@ -51,14 +51,14 @@ class Course:
     """A course as the sections in which it is cut.
 
     cleared : where the axis meets no wood once all of them are cut
-    sure : where the axis met none to begin with, as earlier toolpaths took it
-    back : a link over what is cleared, from the end of the last section to where the first is gone into, empty if it is
+    known_air : where the axis met none to begin with, as earlier toolpaths took it
+    back : a link over what is cleared, from the end of the last section to where the first is entered, empty if it is
         too long
     """
 
     sections: tuple[Section, ...]
     cleared: BaseGeometry
-    sure: BaseGeometry
+    known_air: BaseGeometry
     back: tuple[Point, ...]
 
 
@@ -108,7 +108,7 @@ class _Linking:
         cleared = self.room.allowed if alone else shapely.intersection(self.free(), self.room.allowed)
         shapely.prepare(cleared)
         back = self._back(found[-1].end, found[0].entry.start, cleared)
-        return Course(tuple(found), cleared, self.room.sure, tuple(back))
+        return Course(tuple(found), cleared, self.room.known_air, tuple(back))
 
     def _ended(self, entered: SectionEntry, first: Track, rest: list[Segment], last: Leg) -> Section:
         """The section, with an arc on which the cutter leaves the wall, lest it stop there and mark it."""

@@ -50,7 +50,7 @@ class Room:
     centres : where the axis may be, one polygon, its edge the wall loop
     wood : what stands; near it, and nowhere else, is there something to cut
     air : where the axis may be without meeting any wood
-    sure : of that, where earlier toolpaths took it, not only the user's word
+    known_air : of that, where earlier toolpaths took it, not only the user's word
     radius, flat : of the cutter, and of the flat of its tip, within which the floor is cut level
     step : from loop to loop, at most `flat`
     """
@@ -58,7 +58,7 @@ class Room:
     centres: Polygon
     wood: BaseGeometry
     air: BaseGeometry
-    sure: BaseGeometry
+    known_air: BaseGeometry
     radius: float
     flat: float
     step: float

@@ -1,7 +1,7 @@
 """Where a section of a course is entered, as seen from above; `entries` holds how the cutter goes down there.
 
-It comes onto the leg in the leg's direction wherever there is room: a helix touches the leg, and beside wood
-that was cut before the cutter comes down in air and onto the leg on an arc.
+It comes on to the leg in the leg's direction wherever there is room: a helix touches the leg, and beside wood
+that was cut before the cutter comes down in air and on to the leg on an arc.
 """
 
 from __future__ import annotations
@@ -34,12 +34,12 @@ _OFF_WALL = 0.1
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SectionEntry:
-    """kind : "sure", by rapid down at `start`, where earlier toolpaths took the wood; "air", at feed; "helix", down
+    """kind : "known air", by rapid down at `start`, where earlier toolpaths took the wood; "air", at feed; "helix", down
         this circle; "along", down along the leg itself
-    lead : from there onto the leg
+    lead : from there on to the leg
     """
 
-    kind: Literal["sure", "air", "helix", "along"]
+    kind: Literal["known air", "air", "helix", "along"]
     start: Point
     helix: Track | None = None
     lead: tuple[Segment, ...] = ()
@@ -81,7 +81,7 @@ def _through_air(track: Track, room: Room) -> tuple[SectionEntry, Track] | None:
 
 
 def _down(start: Point, lead: tuple[Segment, ...], room: Room) -> SectionEntry:
-    kind: Literal["sure", "air"] = "sure" if shapely.covers(room.sure, shapely.Point(start)) else "air"
+    kind: Literal["known air", "air"] = "known air" if shapely.covers(room.known_air, shapely.Point(start)) else "air"
     return SectionEntry(kind, start, lead=lead)
 
 

@@ -1,6 +1,6 @@
 """How far a cutter may go at once so that its rim is never in wood over more than a given angle.
 
-Everything is said of the cutter's axis. `free` is where it may go without meeting wood: the wood is gone within the
+Everything is said of the cutter's axis. `free` is where it may go without meeting wood: the wood is removed within the
 cutter's radius r of it. Let C be the centres of all discs of radius rho that lie in `free`. The next strokes go
 round G, the union of the discs of radius rho whose centres lie within `advance` of C (and which lie in the area):
 
