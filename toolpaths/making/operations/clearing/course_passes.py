@@ -43,9 +43,8 @@ def _cut(builder: PathBuilder, course: Course, layer: Layer, entry: AreaEntry) -
         for index, section in enumerate(course.sections):
             first_of_all = number == index == 0
             if section.entry.kind == "known air":
-                down = _through_known_air(
-                    builder, section, Polygon() if first_of_all else course.known_air, layer.top, z
-                )
+                known_air = Polygon() if first_of_all else course.known_air
+                down = _through_known_air(builder, section, known_air, layer.top, z)
             else:
                 level = _Level(above, layer.top, Polygon() if first_of_all else course.cleared)
                 down = _over_level(builder, section, level, course.back if index == 0 else (), z, entry)

@@ -34,7 +34,9 @@ _OFF_WALL = 0.1
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SectionEntry:
-    """kind : "known air", by rapid down at `start`, where earlier toolpaths took the wood; "air", at feed; "helix", down
+    """How a section is entered.
+
+    kind : "known air", by rapid down at `start`, where earlier toolpaths took the wood; "air", at feed; "helix", down
         this circle; "along", down along the leg itself
     lead : from there on to the leg
     """
