@@ -67,7 +67,7 @@ def test_work_below_the_face_is_accepted_where_the_wood_above_was_taken_and_refu
     assert tp.Setup(SIDES[side], [tray, BELOW[kind](3.0)])
     error = refusal(SIDES[side], [tray, BELOW[kind](4.5)])
     assert "wood stands up to 4.00 mm below the face" in str(error)
-    assert "from_depth=4 " in str(error)
+    assert "from_depth=4." in str(error)
     assert tp.Setup(SIDES[side], [tp.pocket(TRAY, T6, depth=4.5), BELOW[kind](4.5)])
 
 
