@@ -213,7 +213,7 @@ BAD = [
     (lambda: Outline((0, 0)).arc_through((5, 5), (0, 0)), "lie on one line"),
     (lambda: Outline((0, 0), heading_deg=0).tangent_arc_to((-5, 0)), "straight behind"),
     (lambda: Outline((0, 0), heading_deg=0).tangent_arc_to((0, 0)), "has no length"),
-    (lambda: Outline((0, 0)).smooth_through([]), "way needs at least 1 points"),
+    (lambda: Outline((0, 0)).smooth_through([]), "places needs at least 1 points"),
     (lambda: Outline((0, 0)).smooth_through([(1, 1), (1, 1)]), "coincide at (1, 1)"),
     (lambda: Outline((0, 0)).smooth_through([(1, 1, 1)]), "points (x, y)"),
 ]

@@ -11,6 +11,7 @@ from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.head_lines import IN_SET
 from toolpaths.facts.part import Part
+from toolpaths.facts.turning import Turned
 from toolpaths.judging.reader.motions import Program
 from toolpaths.judging.report import Report
 from toolpaths.judging.simulate import judge, read_for, run_on, uncut
@@ -168,7 +169,7 @@ def judge_all(
     return tuple(judged)
 
 
-def turned_to(stock: Wood, turned: str) -> Wood:
+def turned_to(stock: Wood, turned: Turned) -> Wood:
     """The wood as it lies for the next side: from back to back by way of the front."""
     if stock.turned and stock.turned != turned:
         stock = stock.turned_over(stock.turned)

@@ -113,9 +113,9 @@ class Outline(Value):
         left = (centre[0] - self.end[0]) * -sin(heading) + (centre[1] - self.end[1]) * cos(heading)
         return self._arc(centre, curves.sweep_between(centre, self.end, end, left < 0), end)
 
-    def smooth_through(self, way: Iterable[Any], *, tangent: bool = False) -> Outline:
+    def smooth_through(self, places: Iterable[Any], *, tangent: bool = False) -> Outline:
         """A smooth curve through points; with tangent=True it goes on smoothly from the piece before it."""
-        all_points = np.vstack([[self.end], points("way", way)])
+        all_points = np.vstack([[self.end], points("places", places)])
         fine = self.tolerance * FLATTEN
         chords, heading = curves.smooth(all_points, fine, self._heading() if tangent else None)
         return self._with(chords[1:], heading)

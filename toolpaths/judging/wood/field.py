@@ -13,7 +13,7 @@ from toolpaths.base.checks import Floats, one_of, positive
 from toolpaths.base.errors import InputError
 from toolpaths.base.values import Value, read_only
 from toolpaths.facts.board import Board
-from toolpaths.facts.turning import TURNS
+from toolpaths.facts.turning import TURNS, Turned
 
 # Single precision keeps a height within 20 mm to 1e-6 mm, a hundredth of what the text itself
 # rounds away, and halves the memory that every cut has to touch.
@@ -79,7 +79,7 @@ class Wood(Value):
     grid: Grid
     top: Heights
     bottom: Heights
-    turned: str = ""
+    turned: Turned = ""
     top_cuts: tuple[Any, ...] | None = field(default=None, compare=False)
     bottom_cuts: tuple[Any, ...] | None = field(default=None, compare=False)
 
@@ -98,7 +98,7 @@ class Wood(Value):
     def cell(self) -> float:
         return self.grid.cell
 
-    def turned_over(self, turned: str) -> Wood:
+    def turned_over(self, turned: Turned) -> Wood:
         """The same wood after turning the board over; what was cut from below becomes its top.
 
         turned : "left to right" or "top to bottom"

@@ -123,13 +123,13 @@ def _ring(count: int, pairs: Sequence[tuple[int, int]]) -> list[int]:
         after[a].append(b)
     sound: set[int] = set()
 
-    def follow(number: int, way: list[int]) -> list[int]:
-        if number in way:
-            return way[way.index(number) :]
+    def follow(number: int, before: list[int]) -> list[int]:
+        if number in before:
+            return before[before.index(number) :]
         if number in sound:
             return []
         for later in after[number]:
-            if ring := follow(later, [*way, number]):
+            if ring := follow(later, [*before, number]):
                 return ring
         sound.add(number)
         return []
