@@ -225,3 +225,15 @@ def test_the_judge_finds_just_what_goes_deeper_than_the_spoilboard_may_be_cut(tu
             report = simulate(f"G21 G90 G0 Z30\nT1 M6\nM3 S9000\n{down}G0 Z30\nM5\nM30\n", fixture, [cutter], cell=1.0)
             assert ("too-deep" in report.codes()) == found
     assert limits == ({6.0, 4.0} if off < 2.55 else {0.5})
+
+
+@pytest.mark.parametrize("zero_at", ["lower left", "lower right", "upper right", "centre"])
+@pytest.mark.parametrize("turned", ["left to right", "top to bottom"])
+def test_the_zero_in_the_machine_goes_with_the_corner_when_the_board_is_turned(zero_at, turned):
+    """The board lies where it lay, so its lower-left corner has the same machine coordinates (the zero less where it
+    is on the board)."""
+    front = fixture(zero_at="lower left", zero_in_machine=(-350.0, -250.0, -60.0))
+    back = front.turned_over(turned, zero_at=zero_at)
+    assert back.zero_in_machine is not None
+    corner = [at - on for at, on in zip(back.zero_in_machine, back.zero)]
+    assert corner == pytest.approx([-350.0, -250.0, -60.0], abs=1e-9)

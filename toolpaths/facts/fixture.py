@@ -262,7 +262,16 @@ class Fixture:
             grips=grips,
             safe_height=safe_height,
             link_height=self.link_height if link_height is None else link_height,
+            zero_in_machine=self._zero_in_machine_at(zero_at or self.zero_at),
         )
+
+    def _zero_in_machine_at(self, zero_at: Corner) -> tuple[float, float, float] | None:
+        """Machine coordinates of another corner of the place where the board lies, before it is turned and after."""
+        if self.zero_in_machine is None:
+            return None
+        here, there = self.zero, replace(self, zero_at=zero_at).zero
+        x, y, z = (at + b - a for at, a, b in zip(self.zero_in_machine, here, there, strict=True))
+        return x, y, z
 
 
 _SEEN = " (seen from the front)"

@@ -27,7 +27,8 @@ def flutes(trial: Trial) -> Iterator[Finding]:
         length = cutter.body.cutting_length
         yield folded(
             "flutes", "damage", line, place, amount, length,
-            f"{cutter} works {{amount}} mm below the wood beside it; its flutes (cutting_length) are {length:g} mm.",
+            f"{cutter} works {{amount}} mm below the wood beside it; its flutes (cutting_length) are {length:g} mm. "
+            "Cut less deep, clear the wood beside it, or take a longer cutter.",
         )  # fmt: skip
 
 

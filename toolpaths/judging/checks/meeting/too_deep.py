@@ -33,7 +33,7 @@ def too_deep(case: Case) -> Iterator[Finding]:
                 yield folded(
                     "too-deep", "damage", moves.line[who], case.low_ends(who), floor - moves.low[who], limit,
                     f"{case.name(tool)} goes {{amount}} mm below the underside of the board, "
-                    f"where {limit:g} mm is allowed.",
+                    f"where {limit:g} mm is allowed. Cut less deep, or give the fixture a larger spoilboard_depth.",
                 )  # fmt: skip
 
 

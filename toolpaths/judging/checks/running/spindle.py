@@ -21,7 +21,8 @@ def spindle_off(case: Case) -> Iterator[Finding]:
         for tool, who in case.by_cutter(np.flatnonzero(cutting & (spindle == state))):
             yield folded(
                 "spindle-off", "danger", moves.line[who], case.ends(who), -moves.low[who], 0.0,
-                f"{case.name(tool)} is fed {{amount}} mm below the top of the board with the spindle {how}.",
+                f"{case.name(tool)} is fed {{amount}} mm below the top of the board with the spindle {how}. "
+                    "Put M3 and its S before.",
             )  # fmt: skip
 
 
@@ -43,7 +44,7 @@ def spindle_speed(case: Case) -> Iterator[Finding]:
                 yield folded(
                     "spindle-speed", "damage", moves.line[who], case.ends(who), speeds, limit,
                     f"{case.name(tool)} cuts at S{worst:g}; the spindle of the {case.fixture.machine.name} turns at "
-                    f"{slowest:g} to {fastest:g} rpm.",
+                    f"{slowest:g} to {fastest:g} rpm. Take a speed within that, or enter your own machine.",
                 )  # fmt: skip
 
 
