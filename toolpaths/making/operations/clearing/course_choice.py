@@ -17,7 +17,7 @@ from toolpaths.facts.machine import Machine
 from toolpaths.making.motion.seconds import seconds_of
 from toolpaths.making.motion.toolpath import CUT, RAPID, Move, Toolpath
 from toolpaths.making.operations import rings
-from toolpaths.making.operations.clearing.linked_course import Course, Section, linked_course
+from toolpaths.making.operations.clearing.linked_course import Course, CourseSection, linked_course
 from toolpaths.making.operations.clearing.loop_order import Leg, LoopTree, inside_out, loop_trees, outside_in
 from toolpaths.making.operations.clearing.loops import Room
 from toolpaths.making.operations.clearing.parallel_rows import parallel, shortest_rows
@@ -131,7 +131,7 @@ def _seconds(course: Course, terms: CourseTerms) -> float:
     return sum(_section_seconds(section, terms) + terms.lift_s for section in course.sections)
 
 
-def _section_seconds(section: Section, terms: CourseTerms) -> float:
+def _section_seconds(section: CourseSection, terms: CourseTerms) -> float:
     x, y = section.segments[0].start
     feed = terms.cutter.feed_mm_min
     moves = [Move(CUT, *segment.end, 0.0, feed, segment.centre, segment.sweep) for segment in section.segments]

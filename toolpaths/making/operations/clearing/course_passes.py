@@ -15,7 +15,7 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.making.motion.toolpath import RAPID, Move, PathBuilder
 from toolpaths.making.operations import entries
 from toolpaths.making.operations.clearing.layers import Layer
-from toolpaths.making.operations.clearing.linked_course import Course, Section
+from toolpaths.making.operations.clearing.linked_course import Course, CourseSection
 from toolpaths.making.operations.entries import AreaEntry
 from toolpaths.making.operations.operation import CLEAR
 from toolpaths.shapes.track import Track
@@ -63,7 +63,7 @@ class _Down:
         it goes straight down
     """
 
-    section: Section
+    section: CourseSection
     above: float
     z: float
     entry: AreaEntry
@@ -83,7 +83,7 @@ class _Down:
         builder.segments((*self.section.entry.lead, *self.section.first.segments), self.z)
 
 
-def _down(cutter: Cutter, section: Section, above: float, z: float, entry: AreaEntry) -> _Down:
+def _down(cutter: Cutter, section: CourseSection, above: float, z: float, entry: AreaEntry) -> _Down:
     into, first = section.entry, section.first
     if into.kind == "along":
         if first.closed:
@@ -95,7 +95,9 @@ def _down(cutter: Cutter, section: Section, above: float, z: float, entry: AreaE
     return _Down(section, above, z, entry, circle.start, circle, tuple(heights))
 
 
-def _through_known_air(builder: PathBuilder, section: Section, known_air: BaseGeometry, top: float, z: float) -> _Down:
+def _through_known_air(
+    builder: PathBuilder, section: CourseSection, known_air: BaseGeometry, top: float, z: float
+) -> _Down:
     """By rapid to just above the pass, across through known air, else over the top."""
     start = section.entry.start
     if not known_air.is_empty and shapely.covers(known_air, LineString([builder.place, start])):
@@ -115,7 +117,7 @@ class _Level:
 
 
 def _over_level(
-    builder: PathBuilder, section: Section, level: _Level, back: tuple[Point, ...], z: float, entry: AreaEntry
+    builder: PathBuilder, section: CourseSection, level: _Level, back: tuple[Point, ...], z: float, entry: AreaEntry
 ) -> _Down:
     """Over the pass before, where it is cleared and no lower than the cutter is; else over the top."""
     if not level.cleared.is_empty and level.z < level.top:

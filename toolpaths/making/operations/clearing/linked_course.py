@@ -29,7 +29,7 @@ _FREE = 0.6
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Section:
+class CourseSection:
     """What is cut without lifting: the entry, the first leg, what follows, and the lead off the wall."""
 
     entry: SectionEntry
@@ -56,7 +56,7 @@ class Course:
         too long
     """
 
-    sections: tuple[Section, ...]
+    sections: tuple[CourseSection, ...]
     cleared: BaseGeometry
     known_air: BaseGeometry
     back: tuple[Point, ...]
@@ -91,7 +91,7 @@ class _Linking:
         self._free: tuple[int, BaseGeometry] = (0, room.air)
 
     def course(self, alone: bool) -> Course:
-        found: list[Section] = []
+        found: list[CourseSection] = []
         entered, first = self.begin(self.legs[0])
         rest: list[Segment] = []
         for number, leg in enumerate(self.legs[1:], start=1):
@@ -110,11 +110,11 @@ class _Linking:
         back = self._back(found[-1].end, found[0].entry.start, cleared)
         return Course(tuple(found), cleared, self.room.known_air, tuple(back))
 
-    def _ended(self, entered: SectionEntry, first: Track, rest: list[Segment], last: Leg) -> Section:
+    def _ended(self, entered: SectionEntry, first: Track, rest: list[Segment], last: Leg) -> CourseSection:
         """The section, with an arc on which the cutter leaves the wall, lest it stop there and mark it."""
         end = (*first.segments, *rest)[-1]
         leave = self.room.leads.arc_off(end.end, end.heading(1.0)) if last.wall else ()
-        return Section(entered, first, tuple(rest), leave)
+        return CourseSection(entered, first, tuple(rest), leave)
 
     def _from_neighbour(self, leg: Leg) -> tuple[SectionEntry, Track] | None:
         """Down where a neighbour done before cleared the wood, and straight over from it."""
