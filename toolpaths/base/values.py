@@ -7,7 +7,7 @@ nothing, an error only itself, and an array that was not to be written to can be
 from __future__ import annotations
 
 from contextlib import suppress
-from dataclasses import MISSING, fields
+from dataclasses import MISSING, Field, fields
 from functools import partial
 from numbers import Integral, Real
 from typing import Any
@@ -29,16 +29,15 @@ class Value:
     def __eq__(self, other: object) -> bool:
         if type(other) is not type(self):
             return NotImplemented
-        names = [field.name for field in fields(self) if field.compare]  # type: ignore[arg-type]
+        names = [field.name for field in _fields_of(self) if field.compare]
         return all(alike(getattr(self, name), getattr(other, name)) for name in names)
 
     def __hash__(self) -> int:
-        held = [getattr(self, field.name) for field in fields(self) if field.compare]  # type: ignore[arg-type]
+        held = [getattr(self, field.name) for field in _fields_of(self) if field.compare]
         return hash((type(self).__name__, *(each for each in held if isinstance(each, (str, int)))))
 
     def __reduce__(self) -> tuple[Any, ...]:
-        state = {field.name: getattr(self, field.name) for field in fields(self)}  # type: ignore[arg-type]
-        return partial(type(self), **state), ()
+        return partial(type(self), **_by_name(self)), ()
 
 
 class PickledByFields:
@@ -48,7 +47,17 @@ class PickledByFields:
     __slots__ = ()
 
     def __getstate__(self) -> dict[str, object]:
-        return {field.name: getattr(self, field.name) for field in fields(self)}  # type: ignore[arg-type]
+        return _by_name(self)
+
+
+def _fields_of(value: object) -> tuple[Field[Any], ...]:
+    """The fields of a dataclass; the bases here are none themselves, so that a type checker cannot know it is one."""
+    return fields(value)  # type: ignore[arg-type]
+
+
+def _by_name(value: object) -> dict[str, Any]:
+    """What the fields of a dataclass hold."""
+    return {field.name: getattr(value, field.name) for field in _fields_of(value)}
 
 
 def keep_plain_numbers(value: object) -> None:
@@ -57,7 +66,7 @@ def keep_plain_numbers(value: object) -> None:
     A numpy scalar is equal to the number but does not count like it: float32 is off by 1e-7, uint8 turns over at 255.
     And -0.0 is 0.0, which it equals.
     """
-    for field in fields(value):  # type: ignore[arg-type]
+    for field in _fields_of(value):
         number = getattr(value, field.name, None)
         if isinstance(number, Integral) and not isinstance(number, int):
             object.__setattr__(value, field.name, int(number))
@@ -75,7 +84,7 @@ def fields_in_a_line(value: object) -> str:
     """The repr of a dataclass: its fields as they are written, but for those left at what they are unless given."""
     said = [
         f"{field.name}={getattr(value, field.name)!r}"
-        for field in fields(value)  # type: ignore[arg-type]
+        for field in _fields_of(value)
         if field.default is MISSING or getattr(value, field.name) != field.default
     ]
     return in_a_line(f"{type(value).__name__}({', '.join(said)})")

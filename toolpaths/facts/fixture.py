@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -17,7 +18,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats, instance, not_negative, numbers, one_of, point, positive, values
 from toolpaths.base.errors import InputError
-from toolpaths.base.values import in_a_line, keep_plain_numbers
+from toolpaths.base.values import PickledByFields, in_a_line, keep_plain_numbers
 from toolpaths.facts.board import Board, Clamp, Dowel, Screw
 from toolpaths.facts.hold_down import HoldDown, disc_about
 from toolpaths.facts.machine import Machine
@@ -37,8 +38,8 @@ _OVER_HOLD_DOWNS = 5.0
 _DOWEL_MATCH = 0.01
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
-class Fixture:
+@dataclass(frozen=True, kw_only=True, repr=False)
+class Fixture(PickledByFields):
     """One side of the board, as it lies.
 
     turned : "" for the front; for the back how the board was turned over, "left to right"
@@ -183,6 +184,10 @@ class Fixture:
 
         Pins stand on the back only: on the front their holes are being made.
         """
+        return self._standing
+
+    @cached_property
+    def _standing(self) -> tuple[HoldDown, ...]:
         found: list[HoldDown] = []
         for screw in self.screws:
             at, name = self.place(Point(screw.x, screw.y)), f"the screw at X{screw.x:g} Y{screw.y:g}{_SEEN}"
