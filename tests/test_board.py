@@ -60,6 +60,16 @@ def test_screws_makes_one_at_each_place():
     assert made == (screw(driven_at="Drive"), screw(x=426.0, y=206.0, driven_at="Drive"))
 
 
+def test_a_screw_says_its_shank_and_its_length_where_they_are_known():
+    (made,) = screws([(14, 14)], head_diameter=9, height=2, shank_diameter=np.float32(4.5), length=30)
+    (held,) = Fixture(board=board(), screws=(made,)).standing()
+
+    assert (made.shank_diameter, made.length) == (held.shank_diameter, held.length) == (4.5, 30)
+    assert type(made.shank_diameter) is float
+    assert (screw().shank_diameter, screw().length) == (None, None)
+    assert "shank_diameter=4.5, length=30" in repr(made)
+
+
 def machine(**changes: object) -> Machine:
     return Machine(**changes)
 
@@ -103,6 +113,11 @@ BAD = [
     (screw, (), {"head_diameter": 0}, "head_diameter=0"),
     (screw, (), {"height": -1}, "height=-1 must not be negative"),
     (screw, (), {"driven_at": "a\nb"}, "driven_at"),
+    (screw, (), {"shank_diameter": 0}, "shank_diameter=0 must be greater than 0"),
+    (screw, (), {"shank_diameter": 9.5}, "shank_diameter=9.5 is more than head_diameter=9"),
+    (screw, (), {"shank_diameter": "4"}, "shank_diameter='4'"),
+    (screw, (), {"length": -30}, "length=-30 must be greater than 0"),
+    (screw, (), {"length": NAN}, "length=nan"),
     (screws, ([(1, 2, 3)],), {"head_diameter": 9, "height": 2}, "points (x, y)"),
     (screws, ([],), {"head_diameter": 9, "height": 2}, "needs at least 1"),
     (dowel, (), {"diameter": 0}, "diameter=0"),

@@ -91,6 +91,8 @@ class Screw:
 
     driven_at : the message of the operator stop at which it is driven, or "" if it is there
         from the start.
+    shank_diameter : mm, across its thread; what its pilot hole and its hold on the wood are judged by
+    length : mm, from the underside of its head to its point, likewise
     """
 
     x: float
@@ -98,6 +100,8 @@ class Screw:
     head_diameter: float
     height: float
     driven_at: str = ""
+    shank_diameter: float | None = None
+    length: float | None = None
 
     __repr__ = fields_in_a_line
 
@@ -108,13 +112,29 @@ class Screw:
         not_negative("height", self.height)
         if self.driven_at:
             label("driven_at", self.driven_at)
+        if self.length is not None:
+            positive("length", self.length)
+        if self.shank_diameter is not None and positive("shank_diameter", self.shank_diameter) > self.head_diameter:
+            raise InputError(
+                f"shank_diameter={self.shank_diameter:g} is more than head_diameter={self.head_diameter:g}."
+            )
 
 
-def screws(places: Iterable[Any], *, head_diameter: float, height: float, driven_at: str = "") -> tuple[Screw, ...]:
+def screws(
+    places: Iterable[Any],
+    *,
+    head_diameter: float,
+    height: float,
+    driven_at: str = "",
+    shank_diameter: float | None = None,
+    length: float | None = None,
+) -> tuple[Screw, ...]:
     """One screw at each (x, y), seen from the front.
 
     head_diameter, height : mm, of the head, and how far it stands above the board
     driven_at : the message of the operator stop at which they are driven; "" for screws that are there from the start
+    shank_diameter, length : mm, across the thread, and from the underside of the head to the point, where they are
+        known; what their pilot holes and their hold on the wood are judged by
 
     >>> from toolpaths import screws
     >>> len(screws([(10, 10), (190, 10)], head_diameter=9, height=3, driven_at="Drive the screws"))
@@ -123,7 +143,15 @@ def screws(places: Iterable[Any], *, head_diameter: float, height: float, driven
     Raises InputError for numbers that make no screw.
     """
     return tuple(
-        Screw(x=x, y=y, head_diameter=head_diameter, height=height, driven_at=driven_at)
+        Screw(
+            x=x,
+            y=y,
+            head_diameter=head_diameter,
+            height=height,
+            driven_at=driven_at,
+            shank_diameter=shank_diameter,
+            length=length,
+        )
         for x, y in points("places", places).tolist()
     )
 

@@ -191,7 +191,8 @@ class Fixture(PickledByFields):
         found: list[HoldDown] = []
         for screw in self.screws:
             at, name = self.place(Point(screw.x, screw.y)), f"the screw at X{screw.x:g} Y{screw.y:g}{_SEEN}"
-            found.append(HoldDown("screw", name, at.x, at.y, screw.head_diameter / 2, screw.height, screw.driven_at))
+            radius, shank = screw.head_diameter / 2, {"shank_diameter": screw.shank_diameter, "length": screw.length}
+            found.append(HoldDown("screw", name, at.x, at.y, radius, screw.height, screw.driven_at, **shank))
         for dowel in self.dowels if self.turned else ():
             at, name = self.place(Point(dowel.x, dowel.y)), f"the dowel pin at X{dowel.x:g} Y{dowel.y:g}{_SEEN}"
             found.append(HoldDown("pin", name, at.x, at.y, dowel.diameter / 2, dowel.standing))

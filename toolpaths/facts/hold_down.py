@@ -20,6 +20,7 @@ class HoldDown:
     height : mm above the board; a grip, which holds from below, has 0
     driven_at : the message of the stop from which on it is there; "" from the start
     area : of a clamp or a grip; None for what is round
+    shank_diameter, length : mm, of a screw, where they are known
     """
 
     kind: Literal["screw", "clamp", "pin", "grip"]
@@ -30,6 +31,8 @@ class HoldDown:
     height: float
     driven_at: str = ""
     area: Polygon | None = None
+    shank_diameter: float | None = None
+    length: float | None = None
 
     __repr__ = fields_in_a_line
 
