@@ -22,6 +22,7 @@ FRONT = Fixture(
     screws=screws([(50, 20), (150, 20)], head_diameter=9, height=2, driven_at="drive the screws"),
     clamps=(Clamp(area=box(80, 100, 120, 120), height=12),),
     dowels=DOWELS,
+    spoilboard_thickness=12,
     machine=Machine(travel=(300, 200, 80)),
 )
 BACK = FRONT.turned_over("left to right")
@@ -140,6 +141,7 @@ FAULTS = [
     Fault("unreadable", "end missing", SOUND.replace("M30\n", ""), len(SOUND.splitlines()) - 1, judge_front, SOUND),
     _front("too-deep", "digit slipped in a pocket", "G1 Z-8", "G1 Z-18.8"),
     _front("too-deep", "dowel hole too deep", "G3 X11 Y60 Z-24 I-1 J0", "G3 X11 Y60 Z-24.5 I-1 J0"),
+    _front("too-deep", "dowel hole through the spoilboard", "G3 X11 Y60 Z-24 I-1 J0", "G3 X11 Y60 Z-42 I-1 J0"),
     _throughout("too-deep", "deep hole that is no dowel's", "X11 Y60", "X41 Y90", "G3 X41 Y90 Z-24 I-1 J0"),
     _front("too-deep", "drill point through", "X150 Y20", "X150 Y20 Z-18.6"),
     _front("off-board", "sign slipped", "G1 X90 F1200", "G1 X-2 F1200"),

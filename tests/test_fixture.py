@@ -176,6 +176,13 @@ BAD = [
     ({"zero_at": "middle"}, "zero_at='middle' is not one of 'lower left'"),
     ({"zero_on": "bottom"}, "zero_on='bottom' is not one of 'top', 'spoilboard'"),
     ({"spoilboard_depth": -0.1}, "spoilboard_depth=-0.1 must not be negative"),
+    ({"spoilboard_thickness": 0}, "spoilboard_thickness=0 must be greater than 0"),
+    ({"spoilboard_thickness": NAN}, "spoilboard_thickness=nan"),
+    ({"spoilboard_thickness": 0.5}, "spoilboard_depth goes 0.5 mm deep, through the spoilboard, which is 0.5 mm thick"),
+    (
+        {"spoilboard_thickness": 8, "dowels": dowels((12, 110))},
+        "the hole of the dowel at (12, 110) goes 8 mm deep, through the spoilboard, which is 8 mm thick",
+    ),
     ({"overhang": NAN}, "overhang=nan"),
     ({"safe_height": 0}, "safe_height=0 must be greater than 0"),
     ({"safe_height": -1.0}, "safe_height=-1.0 must be greater than 0"),
@@ -225,6 +232,35 @@ def test_the_judge_finds_just_what_goes_deeper_than_the_spoilboard_may_be_cut(tu
             report = simulate(f"G21 G90 G0 Z30\nT1 M6\nM3 S9000\n{down}G0 Z30\nM5\nM30\n", fixture, [cutter], cell=1.0)
             assert ("too-deep" in report.codes()) == found
     assert limits == ({6.0, 4.0} if off < 2.55 else {0.5})
+
+
+@pytest.mark.parametrize("turned", ["", "left to right", "top to bottom"])
+@pytest.mark.parametrize("thick", [9.0, 17.5])
+@pytest.mark.parametrize("beyond, severity", [(-0.01, "damage"), (0.01, "danger"), (6.0, "danger")])
+def test_a_cut_through_the_spoilboard_is_danger_and_one_finding(thick, beyond, severity, turned):
+    """In the hole of a pin or anywhere else; what only goes deeper than it may is damage as before."""
+    front = Fixture(
+        board=Board(width=200, height=140, thickness=18), spoilboard_thickness=thick,
+        dowels=(Dowel(x=100, y=30, diameter=8, depth=6), Dowel(x=100, y=110, diameter=8, depth=6)),
+    )  # fmt: skip
+    side, cutter = front.turned_over(turned) if turned else front, Cutter(1, drill_point(8), 400, 9000)
+    assert side.spoilboard_thickness == thick
+    for x, y in ((100, 30), (40, 50)):
+        down = f"G0 X{x} Y{y}\nG1 Z{-18 - thick - beyond} F100\n"
+        text = f"G21 G90 G0 Z30\nT1 M6\nM3 S9000\n{down}G0 Z30\nM5\nM30\n"
+        report = simulate(text, replace(side, dowels=() if turned else side.dowels), [cutter], cell=1.0)
+        (found,) = (finding for finding in report if finding.code == "too-deep")
+        assert (found.severity, found.amount) == (severity, pytest.approx(thick + beyond))
+        assert (found.limit == thick) is ("through the spoilboard" in found.message) is (severity == "danger")
+
+
+def test_what_is_not_known_of_the_spoilboard_is_said_where_it_is_cut():
+    """A cut that ends in the board asks nothing of it."""
+    board, cutter = Board(width=200, height=140, thickness=18), Cutter(1, drill_point(8), 400, 9000)
+    for depth, thick, said in ((18.2, None, True), (18.2, 12.0, False), (9.0, None, False)):
+        text = f"G21 G90 G0 Z30\nT1 M6\nM3 S9000\nG0 X40 Y50\nG1 Z-{depth} F100\nG0 Z30\nM5\nM30\n"
+        report = simulate(text, Fixture(board=board, spoilboard_thickness=thick), [cutter], cell=1.0)
+        assert any("through the spoilboard" in what for what in report.not_judged) is said
 
 
 @pytest.mark.parametrize("zero_at", ["lower left", "lower right", "upper right", "centre"])

@@ -42,6 +42,7 @@ def fixture(n: Number = float) -> tp.Fixture:
         dowels=list(tp.dowels([[n(100), n(70)]], diameter=n(8), depth=n(6), standing=n(10))),
         grips=[tp.rectangle(n(60), n(40), (n(100), n(70)))],
         wait_at=[n(0), n(20)], safe_height=n(20), link_height=n(3), wait_height=n(60), overhang=n(5),
+        spoilboard_thickness=n(20),
         zero_in_machine=[n(100), n(50), n(-20)],
         machine=tp.Machine(travel=[n(700), n(400), n(80)], spindle_rpm=[n(6000), n(24000)], rapid_mm_min=n(4000)),
     )  # fmt: skip

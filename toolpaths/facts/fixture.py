@@ -51,6 +51,7 @@ class Fixture(PickledByFields):
     link_height : mm above the board's top for moves across it within a piece of work, where nothing stands below; 2 mm
         unless given, never above the safe height
     spoilboard_depth : how deep the spoilboard may be cut anywhere; dowel holes go deeper
+    spoilboard_thickness : of the spoilboard, mm: neither dowel holes nor cuts may go through it; None if unknown
     overhang : how far the cutter may reach past the board's edges while below its top
     screws, clamps, dowels : as seen from the front, whichever side this is
     grips : areas, seen from the front, over which tape, vacuum or a vise holds the board from below
@@ -76,6 +77,7 @@ class Fixture(PickledByFields):
     safe_height: float | None = None
     link_height: float | None = None
     spoilboard_depth: float = 0.5
+    spoilboard_thickness: float | None = None
     overhang: float = 0.0
     screws: tuple[Screw, ...] = ()
     clamps: tuple[Clamp, ...] = ()
@@ -96,7 +98,7 @@ class Fixture(PickledByFields):
         one_of("zero_at", self.zero_at, CORNERS)
         one_of("zero_on", self.zero_on, SURFACES)
         one_of("turned", self.turned, ("", *TURNS))
-        not_negative("spoilboard_depth", self.spoilboard_depth)
+        self._check_spoilboard()
         not_negative("overhang", self.overhang)
         object.__setattr__(self, "wait_at", point("wait_at", self.wait_at))
         self._check_heights()
@@ -105,6 +107,20 @@ class Fixture(PickledByFields):
                 raise InputError(f"{thing} lies off the board, {self.board.width:g} x {self.board.height:g} mm.")
         if self.turned:
             self._check_dowels()
+
+    def _check_spoilboard(self) -> None:
+        not_negative("spoilboard_depth", self.spoilboard_depth)
+        if self.spoilboard_thickness is None:
+            return
+        thickness = positive("spoilboard_thickness", self.spoilboard_thickness)
+        depths = [("spoilboard_depth", self.spoilboard_depth)]
+        depths += [(f"the hole of the dowel at ({d.x:g}, {d.y:g})", d.depth) for d in self.dowels]
+        for what, depth in depths:
+            if depth >= thickness:
+                raise InputError(
+                    f"{what} goes {depth:g} mm deep, through the spoilboard, which is {thickness:g} mm thick; what is "
+                    "under it would be cut."
+                )
 
     def _check_heights(self) -> None:
         for name in ("safe_height", "link_height", "wait_height"):

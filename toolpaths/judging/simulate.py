@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from toolpaths.base.checks import between
@@ -99,9 +99,17 @@ def judge(trial: Trial) -> Report:
     found = [each for check in WOOD_CHECKS for each in check(trial)]
     findings += [each for each in found if isinstance(each, Finding)]
     notes = tuple(each for each in found if isinstance(each, str))
-    unknown = ("the part meant (none was given)",) if trial.part is None else ()
-    not_judged = (*unknown, *_NEVER_JUDGED)
+    not_judged = (*_unknown(trial), *_NEVER_JUDGED)
     return Report(in_order(findings), trial.after, *_time_and_lengths(trial.case), notes, not_judged)
+
+
+def _unknown(trial: Trial) -> Iterator[str]:
+    """What is not judged because a fact for it was not given."""
+    if trial.part is None:
+        yield "the part meant (none was given)"
+    case = trial.case
+    if case.fixture.spoilboard_thickness is None and case.moves.below(-case.fixture.board.thickness).any():
+        yield "whether a cut goes through the spoilboard (its thickness was not given)"
 
 
 def _check_same_board(what: str, board: Board, held: Board) -> None:

@@ -74,10 +74,12 @@ def part_at(part: Part | None, corner: Corner, slack: float) -> Part | None:
 
 def _fixture_at(fixture: Fixture, corner: Corner) -> Fixture:
     """On the board as it is. The pins go as deep below its underside as the cuts then do: how deep that is is a
-    requirement of its own."""
+    requirement of its own, and cuts through the spoilboard are found all the same."""
     board = replace(fixture.board, thickness=fixture.board.thickness + corner.thickness)
     lower = -corner.zero_z - (corner.thickness if fixture.zero_on == "top" else 0.0)
-    dowels = tuple(replace(dowel, depth=max(dowel.depth + lower, 0.01)) for dowel in fixture.dowels)
+    deepest = np.inf if fixture.spoilboard_thickness is None else np.nextafter(fixture.spoilboard_thickness, 0.0)
+    depths = [min(max(dowel.depth + lower, 0.01), float(deepest)) for dowel in fixture.dowels]
+    dowels = tuple(replace(dowel, depth=depth) for dowel, depth in zip(fixture.dowels, depths, strict=True))
     return replace(fixture, board=board, dowels=dowels)
 
 

@@ -25,7 +25,7 @@ CODES = {
     "sideways-lift": "a rapid that lifts out of the wood, or from beside a hold-down, and moves across at once",
     "waits-low": "stops, changes the cutter or ends with the cutter below the top of the board",
     "stops-low": "the spindle is stopped with the cutter in the wood",
-    "too-deep": "deeper into the spoilboard than allowed (Fixture.spoilboard_depth, Dowel.depth)",
+    "too-deep": "deeper into the spoilboard than allowed (Fixture.spoilboard_depth, Dowel.depth), or through it",
     "off-board": "reaches past the edge of the board while below its top (Fixture.overhang)",
     "travel": "farther than the machine's axes go (Machine.travel)",
     "hold-down": "cutter, shank or nut meets a screw, a clamp or a dowel pin",

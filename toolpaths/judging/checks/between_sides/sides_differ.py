@@ -30,6 +30,7 @@ def sides_differ(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
             continue
         compared.append(fixture)
         yield from _boards(first, fixture)
+        yield from _spoilboards(first, fixture)
         if fixture.turned != first.turned:
             yield from _dowels(first, fixture)
             yield from _zeros(first, fixture)
@@ -47,6 +48,16 @@ def _boards(first: Fixture, other: Fixture) -> Iterator[SideFinding]:
                 f"the board is {a:g} mm {what} for the {first.side} and {b:g} mm for the {other.side}; it is one "
                 f"board: measure it once and use that for both. Judged as {a:g} mm.",
             )  # fmt: skip
+
+
+def _spoilboards(first: Fixture, other: Fixture) -> Iterator[SideFinding]:
+    mine, theirs = first.spoilboard_thickness, other.spoilboard_thickness
+    if mine is not None and theirs is not None and mine != theirs:
+        yield _found(
+            "doubt", theirs, mine,
+            f"the spoilboard is {mine:g} mm thick for the {first.side} and {theirs:g} mm for the {other.side}; if it "
+            "is one spoilboard, measure it once and use that for both.",
+        )  # fmt: skip
 
 
 def _dowels(first: Fixture, other: Fixture) -> Iterator[SideFinding]:

@@ -16,7 +16,8 @@ from toolpaths.judging.wood.sweep import Ints
 
 
 def too_deep(case: Case) -> Iterator[Finding]:
-    """The tip goes deeper into the spoilboard than it may, a dowel's own hole apart."""
+    """The tip goes deeper into the spoilboard than it may, a dowel's own hole apart; or right through it, which is
+    danger: what is under it is the machine's table, or metal."""
     moves = case.moves
     fixture = case.fixture
     floor = -fixture.board.thickness
@@ -26,6 +27,11 @@ def too_deep(case: Case) -> Iterator[Finding]:
     allowed = np.broadcast_to(fixture.spoilboard_limits(reach_of(case, deep)), len(deep))
     over = moves.low[deep] < floor - allowed - ROUNDING
     deep, allowed = deep[over], allowed[over]
+    if fixture.spoilboard_thickness is not None:
+        # Whatever is allowed anywhere is less than that, by the fixture's own rule.
+        through = moves.low[deep] < floor - fixture.spoilboard_thickness - ROUNDING
+        yield from _through(case, deep[through], fixture.spoilboard_thickness)
+        deep, allowed = deep[~through], allowed[~through]
     for tool in distinct(moves.tool[deep]):
         for limit in distinct(allowed):
             who = deep[(moves.tool[deep] == tool) & (allowed == limit)]
@@ -35,6 +41,16 @@ def too_deep(case: Case) -> Iterator[Finding]:
                     f"{case.name(tool)} goes {{amount}} mm below the underside of the board, "
                     f"where {limit:g} mm is allowed. Cut less deep, or give the fixture a larger spoilboard_depth.",
                 )  # fmt: skip
+
+
+def _through(case: Case, which: Ints, thickness: float) -> Iterator[Finding]:
+    floor = -case.fixture.board.thickness
+    for tool, mine in case.by_cutter(which):
+        yield folded(
+            "too-deep", "danger", case.moves.line[mine], case.low_ends(mine), floor - case.moves.low[mine], thickness,
+            f"{case.name(tool)} goes {{amount}} mm below the underside of the board, through the spoilboard, which is "
+            f"{thickness:g} mm thick, and {{over}} mm into what is under it. Cut less deep.",
+        )  # fmt: skip
 
 
 def reach_of(case: Case, which: Ints) -> Reach:
