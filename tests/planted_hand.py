@@ -258,8 +258,8 @@ FAULTS = [
     ),
     _slip(
         "cable_panel",
-        "hold-down",
-        "screws never driven",
+        "screw-stop",
+        "the stop says something else",
         "(MSG, DRIVE A SCREW IN EACH DISC)",
         "(MSG, BRUSH THE DUST OFF)",
         "",

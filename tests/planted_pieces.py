@@ -272,6 +272,14 @@ def _thick(what: str, old: str, new: str) -> Fault:
 _SCREWED, _CLAMPED = partial(judge, fixture=SCREWED), partial(judge, fixture=CLAMPED)
 
 FAULTS = [
+    planted("screw-stop", "a stop that may be passed", ROUND, "N55 M0", "N55 M1", _SCREWED),
+    planted("screw-stop", "a stop on a line that may be skipped", ROUND, "N55 M0", "/N55 M0", _SCREWED),
+    planted("screw-stop", "a cutter is changed in place of the stop", ROUND, "N55 M0", "N55 T1 M6", _SCREWED,
+            "(MSG, drive the middle screw)"),
+    planted("screw-stop", "a stop that says something else", ROUND, "(MSG, drive the middle screw)", "(MSG, brush)",
+            _SCREWED, "N55 M0"),
+    planted("loose-piece", "nothing holds that is driven at a stop that may be passed", ROUND, "N55 M0", "N55 M01",
+            _SCREWED, "N160 G3 X147 Y70 I-27 J0 F1500"),
     planted("loose-piece", "the stop for the screw is lost", ROUND, "N55 M0", "N55 (M0)", _SCREWED,
             "N160 G3 X147 Y70 I-27 J0 F1500"),
     _fault("loose-piece", "the opening lies beside its screw", ROUND, ROUND.replace("X147 Y70", "X207 Y70"),

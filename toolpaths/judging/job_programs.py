@@ -17,6 +17,7 @@ from toolpaths.judging.report import Report
 from toolpaths.judging.simulate import judge, read_for, run_on, uncut
 from toolpaths.judging.trial.case import Case, Trial, make_case
 from toolpaths.judging.trial.cutter_in_spindle import STOPS, TOOL_WORD
+from toolpaths.judging.trial.screw_stops import OtherPrograms
 from toolpaths.judging.wood.field import Wood
 
 # A text, several that are run one after the other on that side, or the same by name.
@@ -159,7 +160,7 @@ def judge_all(
     for setting in settings[len(done) :]:
         fixture = setting.fixture
         before = turned_to(judged[-1].report.stock, fixture.turned) if judged else uncut(fixture, cell)
-        case = make_case(setting.program, fixture, setting.cutters)
+        case = make_case(setting.program, fixture, setting.cutters, _others(settings, judged))
         trial = run_on(before, case, part, thinnest_web)
         report = judge(trial)
         if not setting.last:
@@ -167,6 +168,14 @@ def judge_all(
             report = replace(report, findings=found)
         judged.append(Judged(setting, trial, report))
     return tuple(judged)
+
+
+def _others(settings: Sequence[Setting], judged: Sequence[Judged]) -> OtherPrograms:
+    """The programs of the side that is judged next, but for that next one: those judged already, and those to come."""
+    entry = settings[len(judged)].entry
+    earlier = tuple(program.case.screw_stops for program in judged if program.setting.entry == entry)
+    later = tuple(setting.program for setting in settings[len(judged) + 1 :] if setting.entry == entry)
+    return OtherPrograms(earlier, later)
 
 
 def turned_to(stock: Wood, turned: Turned) -> Wood:

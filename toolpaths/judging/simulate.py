@@ -18,7 +18,7 @@ from toolpaths.judging.reader.controller import Controller
 from toolpaths.judging.reader.motions import RAPID, Program
 from toolpaths.judging.reader.read import read_all
 from toolpaths.judging.report import Report
-from toolpaths.judging.trial.case import Case, Trial, make_case
+from toolpaths.judging.trial.case import Case, Trial, make_case, programs_before
 from toolpaths.judging.trial.duration import durations
 from toolpaths.judging.trial.findings import Finding, in_order
 from toolpaths.judging.trial.known_places import UNKNOWN_ZERO, waiting_place
@@ -58,8 +58,8 @@ def simulate(
 
     Raises InputError only for arguments that cannot be used; a program that cannot be read is a finding.
     """
-    case = make_case(read_for(text, fixture), fixture, cutters)
     before = uncut(fixture, cell) if stock is None else stock
+    case = make_case(read_for(text, fixture), fixture, cutters, programs_before(before, fixture))
     return judge(run_on(before, case, part, thinnest_web))
 
 

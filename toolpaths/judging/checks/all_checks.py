@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from toolpaths.judging.checks.holding import loose_pieces, tab_count, weak_and_cut_tabs
+from toolpaths.judging.checks.holding import loose_pieces, screw_stop, tab_count, weak_and_cut_tabs
 from toolpaths.judging.checks.load import chip_load, deep_pass, drill_sideways, fast_plunge, steep_ramp, wide_pass
 from toolpaths.judging.checks.meeting import (
     flutes,
@@ -61,6 +61,7 @@ CHECKS = (
     too_deep.too_deep,
     off_board.off_board,
     travel.travel,
+    screw_stop.screw_stop,
     hold_downs.hold_downs,
 )
 

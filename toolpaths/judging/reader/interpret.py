@@ -51,6 +51,7 @@ class Interpreter:
         # Axes whose place is not known.
         self.lost: frozenset[str] = frozenset()
         self._line = 0
+        self._skippable = False
         self._message = ""
         self._spelled_out = 0
         # The state at start-up, as NIST's interpreter has it.
@@ -108,7 +109,7 @@ class Interpreter:
         """One line, in the order of Table 8."""
         words, comment = split(line)
         codes, values, motion = statement(words, self._motion_mode, self._incremental)
-        self._line = number
+        self._line, self._skippable = number, line.lstrip(" \t").startswith("/")
         if comment is not None:
             self._comment(comment)
         if "F" in values:
@@ -173,7 +174,10 @@ class Interpreter:
     def _event(self, code: str, text: str = "", tool: int = 0) -> None:
         before, spindle = len(self.table), self._spindle if self._speed > 0 else 0
         place = self._place()
-        event = Event(before=before, line=self._line, code=code, place=place, text=text, tool=tool, spindle=spindle)
+        event = Event(
+            before=before, line=self._line, code=code, place=place, text=text, tool=tool, spindle=spindle,
+            skippable=self._skippable,
+        )  # fmt: skip
         self.events.append(event)
 
     def _place(self) -> Point3:

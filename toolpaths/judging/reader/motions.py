@@ -76,6 +76,7 @@ class Event(Value):
     text : the message of a MSG comment; for M0 and M1 the last message shown before the stop
     tool : for M6, the tool put in
     spindle : 0 stopped or at no speed, 1 clockwise, -1 anticlockwise
+    skippable : whether its line begins with /, and is skipped where the machine's block delete is on
     """
 
     before: int
@@ -85,6 +86,7 @@ class Event(Value):
     text: str = ""
     tool: int = 0
     spindle: int = 0
+    skippable: bool = False
 
 
 class Change(NamedTuple):

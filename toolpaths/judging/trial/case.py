@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
@@ -13,13 +13,15 @@ from toolpaths.base.checks import Floats
 from toolpaths.base.errors import InputError
 from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.hold_down import HoldDown
 from toolpaths.facts.part import Part
 from toolpaths.judging.reader.motions import Change, Event, Program
-from toolpaths.judging.trial.cutter_in_spindle import STOPS, cutters_in_spindle
+from toolpaths.judging.trial.cutter_in_spindle import cutters_in_spindle
 from toolpaths.judging.trial.findings import NOWHERE, Meeting
 from toolpaths.judging.trial.known_places import settled
 from toolpaths.judging.trial.moves_on_board import Moves, moves_on_board
-from toolpaths.judging.wood.field import Wood
+from toolpaths.judging.trial.screw_stops import ALONE, OtherPrograms, ScrewStop, operator_stops, screw_stops
+from toolpaths.judging.wood.field import Wood, one_height
 from toolpaths.judging.wood.moves import X0, X1, Y0, Y1, Z0, Z1
 from toolpaths.judging.wood.sweep import Flags, Ints
 
@@ -32,6 +34,7 @@ class Case:
     moves : what it does
     events, changes : as in the program, but that `before` is the index of a move
     resumed : indices of the moves with which the place of the cutter is known again, after something unreadable
+    screw_stops : by message, when the screws are driven that have one
     """
 
     program: Program
@@ -41,6 +44,7 @@ class Case:
     events: tuple[Event, ...]
     changes: tuple[Change, ...]
     resumed: tuple[int, ...]
+    screw_stops: Mapping[str, ScrewStop]
 
     def __repr__(self) -> str:
         return f"<Case: {len(self.moves)} moves on {self.fixture!r}>"
@@ -96,12 +100,13 @@ class Case:
         """Of a cutter, as messages have it."""
         return str(self.cutters[tool]) if tool in self.cutters else f"T{tool}"
 
-    def from_stop(self, message: str) -> int:
-        """First move after the operator stop with this message; 0 if there is no such stop."""
-        for event in self.events:
-            if event.code in STOPS and event.text.strip() == message.strip():
-                return event.before
-        return 0
+    def stands_from(self, thing: HoldDown) -> int:
+        """The first move for which a hold-down may stand in the way; beyond all where its stop does not come."""
+        return self.screw_stops[thing.driven_at].stands if thing.driven_at else 0
+
+    def holds_from(self, thing: HoldDown) -> int:
+        """The first move for which a hold-down surely holds; beyond all where its stop may not come."""
+        return self.screw_stops[thing.driven_at].holds if thing.driven_at else 0
 
 
 class Trial(NamedTuple):
@@ -121,8 +126,10 @@ class Trial(NamedTuple):
     meetings: tuple[Meeting, ...]
 
 
-def make_case(program: Program, fixture: Fixture, cutters: Iterable[Cutter]) -> Case:
+def make_case(program: Program, fixture: Fixture, cutters: Iterable[Cutter], programs: OtherPrograms = ALONE) -> Case:
     """A program laid on the board, each move with the cutter that is in the spindle.
+
+    programs : the others that are run on this side, in the same fixture
 
     Raises InputError without cutters.
     """
@@ -139,7 +146,15 @@ def make_case(program: Program, fixture: Fixture, cutters: Iterable[Cutter]) -> 
         events = tuple(replace(event, before=first[event.before]) for event in events)
         changes = tuple(change._replace(before=first[change.before]) for change in changes)
         resumed = tuple(first[motion] for motion in resumed)
-    return Case(program, fixture, known, moves, events, changes, resumed)
+    driven = screw_stops(fixture, operator_stops(program, events, known), len(moves), programs)
+    return Case(program, fixture, known, moves, events, changes, resumed, driven)
+
+
+def programs_before(stock: Wood, fixture: Fixture) -> OtherPrograms:
+    """What is known of the programs that cut the upper face of some wood."""
+    if stock.top_cuts is None:
+        return OtherPrograms(driven_before=not one_height(stock.top))
+    return OtherPrograms(tuple(case.screw_stops for case in stock.top_cuts if case.fixture == fixture))
 
 
 def distinct(numbers: NDArray[Any]) -> list[Any]:

@@ -13,7 +13,6 @@ from toolpaths.facts.hold_down import HoldDown
 from toolpaths.judging.checks.holding.cut_through import cut_through_by, still_holds
 from toolpaths.judging.checks.holding.freed import Box, Freed, HeldRegions, freed
 from toolpaths.judging.trial.case import Case, Trial, distinct
-from toolpaths.judging.trial.cutter_in_spindle import STOPS
 from toolpaths.judging.trial.exact_heights import cuts_over, cutting_moves
 from toolpaths.judging.trial.findings import SHAVING, Finding, folded
 from toolpaths.judging.wood.field import Grid, one_height
@@ -39,22 +38,8 @@ class Hold(NamedTuple):
 
 
 def holds(trial: Trial) -> list[Hold]:
-    """All that holds wood on this side: screws, clamps and grips.
-
-    A screw whose stop does not come is never driven, unless an earlier program has cut this side: then
-    it was driven there.
-    """
-    return [Hold(thing, _there_from(trial, thing)) for thing in trial.case.fixture.standing() if thing.holds]
-
-
-def _there_from(trial: Trial, thing: HoldDown) -> int:
-    case, stop = trial.case, thing.driven_at.strip()
-    if not stop:
-        return 0
-    if any(event.code in STOPS and event.text.strip() == stop for event in case.events):
-        return case.from_stop(stop)
-    never = len(case.moves.low) + 1
-    return never if one_height(trial.before.top) else 0
+    """All that holds wood on this side: screws, clamps and grips."""
+    return [Hold(thing, trial.case.holds_from(thing)) for thing in trial.case.fixture.standing() if thing.holds]
 
 
 def touched(regions: Regions, grid: Grid, area: Polygon) -> list[int]:
@@ -222,7 +207,8 @@ def _but(case: Case, late: list[Hold]) -> str:
     screw, since = late[0]
     if since <= len(case.moves.low):
         return f': {screw.name} is driven only later, at the stop "{screw.driven_at}"'
-    return f': {screw.name} is to be driven at the stop "{screw.driven_at}", which the program does not make'
+    may = "may not come" if case.stands_from(screw) <= len(case.moves.low) else "does not come"
+    return f': {screw.name} is to be driven at the stop "{screw.driven_at}", which {may}'
 
 
 def _names(case: Case, moves: Ints) -> str:

@@ -158,5 +158,5 @@ def _thinned(case: Case, place: Floats, before: int) -> bool:
 
 def _screwed(case: Case, after: int, before: int) -> bool:
     """Whether screws are driven between two moves: then tabs may go."""
-    since = [case.from_stop(thing.driven_at) for thing in case.fixture.standing() if thing.driven_at]
+    since = [case.holds_from(thing) for thing in case.fixture.standing() if thing.driven_at]
     return any(after < move <= before for move in since)

@@ -24,8 +24,7 @@ def obstacles(case: Case) -> list[HoldDown]:
 
 def there_yet(case: Case, thing: HoldDown, which: Ints) -> Flags:
     """(k,) whether a hold-down is there when each of these moves comes: from a stop on, or from the start."""
-    since = case.from_stop(thing.driven_at) if thing.driven_at else 0
-    return np.asarray(which >= since)
+    return np.asarray(which >= case.stands_from(thing))
 
 
 def hold_downs(case: Case) -> Iterator[Finding]:
