@@ -121,3 +121,27 @@ def test_heads_are_not_in_the_way_before_the_file_that_has_their_stop():
 
 def test_bare_boards_have_no_stops_to_look_for():
     assert said(ROUND.replace(STOP, "M1"), BARE) == [("danger", "loose-piece")]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "expected"),
+    [
+        (STOP, "M1", [("front, program 1", "screw-stop"), ("front, program 2", "loose-piece")]),
+        (MESSAGE, "(MSG, drive screw)", [("front, program 1", "screw-stop")]),
+        (MESSAGE, "(MSG, brush)", [("front, program 1", "screw-stop")]),
+        (STOP, "", [("front, program 2", "screw-stop"), ("front, program 2", "loose-piece")]),
+    ],
+)
+def test_what_is_wrong_with_a_stop_is_said_once_for_all_files_of_a_side(old, new, expected):
+    first, second = in_two(ROUND.replace(old, new))
+    found = verify([([first, second], SCREWED)], RACK, cell=0.5).findings
+    assert sorted((f.side, f.finding.code) for f in found) == sorted(expected)
+
+
+def test_a_stop_of_another_fixture_is_none_of_this_one():
+    """The board was taken up in between: screws that were in are not in again."""
+    first, second = in_two(ROUND)
+    again = replace(SCREWED, overhang=1)
+    found = verify([(first, SCREWED), (second, again)], RACK, cell=0.5).findings
+    assert {(f.side, f.finding.code) for f in found} >= {("front, program 2", "loose-piece"),
+                                                         ("front, program 2", "screw-stop")}  # fmt: skip

@@ -17,7 +17,7 @@ from toolpaths.judging.report import Report
 from toolpaths.judging.simulate import judge, read_for, run_on, uncut
 from toolpaths.judging.trial.case import Case, Trial, make_case
 from toolpaths.judging.trial.cutter_in_spindle import STOPS, TOOL_WORD
-from toolpaths.judging.trial.screw_stops import OtherPrograms
+from toolpaths.judging.trial.screw_stops import ALONE, OperatorStop, OtherPrograms, messages_of, operator_stops
 from toolpaths.judging.wood.field import Wood
 
 # A text, several that are run one after the other on that side, or the same by name.
@@ -172,10 +172,20 @@ def judge_all(
 
 def _others(settings: Sequence[Setting], judged: Sequence[Judged]) -> OtherPrograms:
     """The programs of the side that is judged next, but for that next one: those judged already, and those to come."""
-    entry = settings[len(judged)].entry
-    earlier = tuple(program.case.screw_stops for program in judged if program.setting.entry == entry)
-    later = tuple(setting.program for setting in settings[len(judged) + 1 :] if setting.entry == entry)
-    return OtherPrograms(earlier, later)
+    at = len(judged)
+    mine = settings[at]
+    if not messages_of(mine.fixture):
+        return ALONE
+    earlier, later = (
+        tuple(stop for setting in some if setting.entry == mine.entry for stop in _stops(setting))
+        for some in (settings[:at], settings[at + 1 :])
+    )
+    last = all(setting.entry != mine.entry for setting in settings[at + 1 :])
+    return OtherPrograms(earlier, later, last)
+
+
+def _stops(setting: Setting) -> tuple[OperatorStop, ...]:
+    return operator_stops(setting.program, setting.program.events, rack(setting.cutters))
 
 
 def turned_to(stock: Wood, turned: Turned) -> Wood:

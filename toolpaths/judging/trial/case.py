@@ -20,7 +20,15 @@ from toolpaths.judging.trial.cutter_in_spindle import cutters_in_spindle
 from toolpaths.judging.trial.findings import NOWHERE, Meeting
 from toolpaths.judging.trial.known_places import settled
 from toolpaths.judging.trial.moves_on_board import Moves, moves_on_board
-from toolpaths.judging.trial.screw_stops import ALONE, OtherPrograms, ScrewStop, operator_stops, screw_stops
+from toolpaths.judging.trial.screw_stops import (
+    ALONE,
+    OtherPrograms,
+    ScrewStop,
+    messages_of,
+    operator_stops,
+    screw_stops,
+    spoken,
+)
 from toolpaths.judging.wood.field import Wood, one_height
 from toolpaths.judging.wood.moves import X0, X1, Y0, Y1, Z0, Z1
 from toolpaths.judging.wood.sweep import Flags, Ints
@@ -146,7 +154,8 @@ def make_case(program: Program, fixture: Fixture, cutters: Iterable[Cutter], pro
         events = tuple(replace(event, before=first[event.before]) for event in events)
         changes = tuple(change._replace(before=first[change.before]) for change in changes)
         resumed = tuple(first[motion] for motion in resumed)
-    driven = screw_stops(fixture, operator_stops(program, events, known), len(moves), programs)
+    stops = operator_stops(program, events, known) if messages_of(fixture) else ()
+    driven = screw_stops(fixture, stops, len(moves), programs)
     return Case(program, fixture, known, moves, events, changes, resumed, driven)
 
 
@@ -154,7 +163,15 @@ def programs_before(stock: Wood, fixture: Fixture) -> OtherPrograms:
     """What is known of the programs that cut the upper face of some wood."""
     if stock.top_cuts is None:
         return OtherPrograms(driven_before=not one_height(stock.top))
-    return OtherPrograms(tuple(case.screw_stops for case in stock.top_cuts if case.fixture == fixture))
+    wanted = {spoken(message) for message in messages_of(fixture)}
+    stops = [
+        stop
+        for case in (stock.top_cuts if wanted else ())
+        for stop in operator_stops(case.program, case.events, case.cutters)
+        # What else another fixture has its screws driven at is none of this one.
+        if case.fixture == fixture or not wanted.isdisjoint(stop.words)
+    ]
+    return OtherPrograms(tuple(stops))
 
 
 def distinct(numbers: NDArray[Any]) -> list[Any]:

@@ -28,15 +28,18 @@ _NOT_SAID = re.compile(r"[^a-z0-9]+")
 class OperatorStop(NamedTuple):
     """A stop of a program, as the operator sees it.
 
-    says : what the display shows then
-    words : the same and the comments beside the stop, each as `spoken`
+    words : what the display shows then, and the comments beside the stop, each as `spoken`
     changes_cutter : whether it asks for a cutter of the rack, in a program that has its cutters changed by hand
+    program : which of the programs of a side has it, as one of them sees it
+    since : the first move of that one behind the stop; 0 behind one of an earlier program, beyond all moves for one
+        of a later program
     """
 
     event: Event
-    says: str
     words: tuple[str, ...]
     changes_cutter: bool
+    program: Literal["earlier", "here", "later"]
+    since: int
 
     @property
     def sure(self) -> bool:
@@ -44,16 +47,34 @@ class OperatorStop(NamedTuple):
         return self.event.code != "M1" and not self.event.skippable
 
 
+class OtherPrograms(NamedTuple):
+    """What is known of the other programs that are run on this side.
+
+    earlier, later : the stops of those that are run before this one and after it
+    last : whether none is run after it
+    driven_before : whether the side was cut before by programs that are not known: then screws whose stop does not
+        come are taken to be in
+    """
+
+    earlier: tuple[OperatorStop, ...] = ()
+    later: tuple[OperatorStop, ...] = ()
+    last: bool = True
+    driven_before: bool = False
+
+
+ALONE = OtherPrograms()
+
+
 @dataclass(frozen=True, slots=True)
 class ScrewStop:
     """When the screws of one message are driven, as one program has it.
 
     driven : "here", at `stop`; in an "earlier" or a "later" program of this side; "nowhere"
-    stop : the first stop that is theirs; None where the program has none
+    stop : the first stop that is theirs, whichever program has it; None where there is none
     worded : whether that stop says their message
     stands, holds : the first move at which they may stand in the way, and from which they surely hold; beyond all
         moves where they never do
-    others : stops of which any may be theirs, where no single one can be told
+    others : stops of this program of which any may be theirs, where no single one can be told
     """
 
     message: str
@@ -63,23 +84,6 @@ class ScrewStop:
     stands: int
     holds: int
     others: tuple[OperatorStop, ...] = ()
-
-
-class OtherPrograms(NamedTuple):
-    """What is known of the other programs that are run on this side, while the board lies in the same fixture.
-
-    earlier : by message, what each of them made of the stops, in the order in which they are run
-    later : those that are run afterwards
-    driven_before : whether the side was cut before by programs that are not known: then screws whose stop does not
-        come are taken to be in
-    """
-
-    earlier: tuple[Mapping[str, ScrewStop], ...] = ()
-    later: tuple[Program, ...] = ()
-    driven_before: bool = False
-
-
-ALONE = OtherPrograms()
 
 
 def spoken(text: str) -> str:
@@ -100,13 +104,19 @@ def operator_stops(program: Program, events: Iterable[Event], numbers: Iterable[
     return tuple(
         OperatorStop(
             event,
-            event.text,
             tuple(spoken(text) for text in (event.text, *_beside(event.line, comments)) if text.strip()),
             by_hand and any(int(number) in rack for number in TOOL_WORD.findall(event.text)),
+            "here",
+            event.before,
         )
         for event in events
         if event.code in STOPS
     )
+
+
+def messages_of(fixture: Fixture) -> tuple[str, ...]:
+    """The messages at which screws are driven, each once."""
+    return tuple(dict.fromkeys(screw.driven_at for screw in fixture.screws if screw.driven_at))
 
 
 def screw_stops(
@@ -114,13 +124,18 @@ def screw_stops(
 ) -> dict[str, ScrewStop]:
     """By message, when the screws of a fixture are driven.
 
-    stops : of the program
+    stops : of this program
     end : how many moves it has
     """
-    messages = list(dict.fromkeys(screw.driven_at for screw in fixture.screws if screw.driven_at))
+    messages = messages_of(fixture)
+    every = [
+        *(stop._replace(program="earlier", since=0) for stop in programs.earlier),
+        *stops,
+        *(stop._replace(program="later", since=end + 1) for stop in programs.later),
+    ]
     wanted = {spoken(message) for message in messages}
-    free = [stop for stop in stops if wanted.isdisjoint(stop.words)] if messages else []
-    return {message: _stop_of(message, stops, free, end + 1, programs) for message in messages}
+    free = [stop for stop in every if wanted.isdisjoint(stop.words)]
+    return {message: _stop_of(message, every, free, end + 1, programs) for message in messages}
 
 
 def _stop_of(
@@ -128,45 +143,37 @@ def _stop_of(
 ) -> ScrewStop:
     """When the screws of one message are driven.
 
-    free : stops that say no message of any screw
+    stops : of all programs of the side; free : those that say no message of any screw
     never : the number of a move that does not come
     """
     wanted = spoken(message)
-    own = [stop for stop in stops if wanted in stop.words]
-    holds = next((stop.event.before for stop in own if stop.sure), never)
-    before = [stop for each in programs.earlier if (stop := each.get(message)) and stop.driven == "here"]
-    if before or (programs.driven_before and not own):
-        sure = not before or any(stop.stop is not None and stop.stop.sure for stop in before)
-        return ScrewStop(message, "earlier", None, True, 0, 0 if sure else holds)
-    if own:
-        return ScrewStop(message, "here", own[0], True, own[0].event.before, holds)
-    if any(_says(program, wanted) for program in programs.later):
-        return ScrewStop(message, "later", None, True, never, never)
-    meant, others = _may_be(wanted, free)
-    if meant is not None:
-        since = meant.event.before
-        return ScrewStop(message, "here", meant, False, since, since if meant.sure else never)
+    theirs = [stop for stop in stops if wanted in stop.words]
+    worded, others = bool(theirs), tuple[OperatorStop, ...]()
+    if not worded and programs.driven_before:
+        return ScrewStop(message, "earlier", None, True, 0, 0)
+    if not worded:
+        theirs, others = _may_be(wanted, free)
+    if theirs:
+        first, holds = theirs[0], next((stop.since for stop in theirs if stop.sure), never)
+        return ScrewStop(message, first.program, first, worded, first.since, holds)
     # The last program of a side is where it is known that the stop does not come.
-    driven: Literal["later", "nowhere"] = "later" if programs.later else "nowhere"
-    return ScrewStop(message, driven, None, False, others[0].event.before if others else never, never, others)
+    here = tuple(stop for stop in others if stop.program == "here")
+    stands = min((stop.since for stop in others), default=never)
+    return ScrewStop(message, "nowhere" if programs.last else "later", None, False, stands, never, here)
 
 
-def _may_be(wanted: str, free: Sequence[OperatorStop]) -> tuple[OperatorStop | None, tuple[OperatorStop, ...]]:
-    """The one stop that may be meant by other words, or else all that may."""
+def _may_be(wanted: str, free: Sequence[OperatorStop]) -> tuple[list[OperatorStop], tuple[OperatorStop, ...]]:
+    """The one stop that may be meant by other words, if it can be told, or else all that may."""
     if len(free) > _MOST_STOPS:
-        return None, tuple(free)
+        return [], tuple(free)
     alike = [stop for stop in free if any(_alike(words, wanted) for words in stop.words)]
     some = alike or [stop for stop in free if not stop.changes_cutter]
     one = len({stop.words for stop in some}) == 1
-    return (some[0], ()) if one else (None, tuple(some))
+    return (some, ()) if one else ([], tuple(some))
 
 
 def _alike(one: str, other: str) -> bool:
     return SequenceMatcher(None, one, other).ratio() >= _ALIKE
-
-
-def _says(program: Program, wanted: str) -> bool:
-    return any(wanted in stop.words for stop in operator_stops(program, program.events, ()))
 
 
 def _beside(line: int, comments: Mapping[int, str]) -> list[str]:

@@ -16,7 +16,7 @@ def screw_stop(case: Case) -> Iterator[Finding]:
         who = "a screw is" if count == 1 else f"{count} screws are"
         if stop.driven == "nowhere" and not case.program.incomplete:
             yield _never(case, stop, f"{who} to be driven at the stop '{stop.message}'", count)
-        elif stop.stop is None:
+        elif stop.stop is None or stop.driven != "here":
             continue
         elif stop.holds > len(case.moves):
             yield _found(case, "danger", stop.stop, count, f"{who} driven at {_may_not_happen(stop.stop)}")
@@ -56,7 +56,7 @@ def _may_not_happen(stop: OperatorStop) -> str:
 
 
 def _says(stop: OperatorStop) -> str:
-    said = f"says '{stop.says}'" if stop.says.strip() else "says nothing"
+    said = f"says '{stop.event.text}'" if stop.event.text else "says nothing"
     return f"the stop on line {stop.event.line} {said}"
 
 
