@@ -158,7 +158,7 @@ def drill_rows(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop
     ]
     depth = tp.through(0.3) if rng.random() < 0.3 else half_through(rng, board, 15)
     plan.add(DRILLED, tp.drill(
-        places[: rng.randint(1, 40)], tools.drill, **below(top, depth), peck=rng.choice([0, 0, d, 2 * d]),
+        places[: rng.randint(1, 40)], tools.drill, **below(top, depth), peck=rng.choice([None, None, d, 2 * d]),
         dwell_s=rng.choice([0, 0.3, 0.3]),
     ))  # fmt: skip
 
@@ -238,7 +238,7 @@ def stepped(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, t
     if what == 0:
         plan.add(GROOVED, tp.groove(inner.exterior, tools.ball, **below(floor, board.thickness / 4)))
     elif what == 1:
-        plan.add(GROOVED, tp.drill([room.centre], tools.drill, **below(floor, low), peck=rng.choice([0, 3])))
+        plan.add(GROOVED, tp.drill([room.centre], tools.drill, **below(floor, low), peck=rng.choice([None, 3])))
     elif what == 2:
         plan.add(GROOVED, tp.pocket(inner, rng.choice([tools.main, tools.nose]), **below(floor, low)))
     else:

@@ -24,6 +24,9 @@ _THINNEST, SLOWEST = 0.4, 100.0
 _RAMP, _STEEPEST_RAMP = 3.0, 10.0
 # A cutter that does not cut at its centre is taken to be dead over this share of its diameter.
 _DEAD_CENTRE = 0.5
+# Diameters straight down between two clearings of the chips (common practice, no source: 1 to 2), and how deep a
+# drill goes before it needs any (common practice, no source: a deep hole begins at 3 to 5).
+_PECK, _DEEP_HOLE = 2.0, 4.0
 # mm from the end of the edges to the collet nut, unless measured.
 _TO_THE_NUT = 10.0
 
@@ -55,11 +58,15 @@ class Bears(NamedTuple):
     """What a cutter is taken to bear, and a program is held against.
 
     deepest_pass : mm; plunge_mm_min : straight down; ramp_angle_deg : while moving sideways
+    deepest_peck : mm straight down between two clearings of the chips, in a hole deeper than deepest_hole
+    deepest_hole : mm straight down at once
     """
 
     deepest_pass: float
     plunge_mm_min: float
     ramp_angle_deg: float
+    deepest_peck: float
+    deepest_hole: float
 
 
 @dataclass(frozen=True)
@@ -80,6 +87,8 @@ class Cutter(PickledByFields):
 
     What the simulator takes it to bear. Each is your number above where you gave that; else
     deepest_pass : mm; one diameter, the base of makers' charts (Amana Tool, AST Tooling)
+    deepest_peck : mm straight down between two clearings of the chips; two diameters (common practice, no source)
+    deepest_hole : mm straight down at once; deepest_peck, but four diameters of a drill (common practice, no source)
     fastest_plunge_mm_min : its feed; a drill never less than that
     steepest_ramp_deg : 10 degrees (common practice, no source)
     widest_cut : widest pass as a share of the diameter, 1 for no limit
@@ -110,6 +119,8 @@ class Cutter(PickledByFields):
     ramp_angle_deg: float | None = None
     ramp_mm_min: float | None = None
     deepest_pass: float | None = None
+    deepest_peck: float | None = None
+    deepest_hole: float | None = None
     fastest_plunge_mm_min: float | None = None
     steepest_ramp_deg: float | None = None
     widest_cut: float = 1.0
@@ -185,12 +196,18 @@ class Cutter(PickledByFields):
         """What it bears. What a cutter is run at may be less than that: where a number was left to its default, only
         the limit of the trade is held against a program."""
         plunge = _first(self.fastest_plunge_mm_min, self.plunge_mm_min, self.feed_mm_min)
-        if self.profile.kind == "drill":  # its feed is along its axis
+        drill = self.profile.kind == "drill"
+        if drill:  # its feed is along its axis
             plunge = max(plunge, self.feed_mm_min)
+        # And its pass is a peck.
+        own_peck = (self.deepest_peck, *((self.deepest_pass, self.step_down) if drill else ()))
+        peck, hole = _PECK * self.diameter, (_DEEP_HOLE if drill else _PECK) * self.diameter
         return Bears(
             _first(self.deepest_pass, self.step_down, self.diameter),
             plunge,
             _first(self.steepest_ramp_deg, self.ramp_angle_deg, _STEEPEST_RAMP),
+            _first(*own_peck, peck),
+            _first(self.deepest_hole, *own_peck, hole),
         )
 
     def body_radii(self, heights: Floats) -> Floats:
@@ -214,7 +231,7 @@ class Cutter(PickledByFields):
 # Numbers that may be left to what follows from others.
 _GIVEN = (
     "plunge_mm_min", "step_down", "cutting_length", "stick_out", "shank_diameter", "ramp_angle_deg", "ramp_mm_min",
-    "deepest_pass", "fastest_plunge_mm_min", "steepest_ramp_deg",
+    "deepest_pass", "deepest_peck", "deepest_hole", "fastest_plunge_mm_min", "steepest_ramp_deg",
 )  # fmt: skip
 
 

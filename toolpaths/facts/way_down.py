@@ -4,7 +4,7 @@ the check that judges them.
 A cutter that cuts at its centre may go straight down. One that does not stands on the dead middle of its tip there: it
 goes down only while it moves sideways, and so far to and fro that its edges pass over all that the dead middle comes
 to stand on, which is the width of that middle (derived from the two circles). A drill goes straight down and no other
-way.
+way; in a hole so deep that its chips no longer come up, a peck at a time.
 """
 
 from __future__ import annotations
@@ -32,6 +32,11 @@ def check_plunge(cutter: Cutter) -> None:
         raise DoesNotFitError(
             f"{cutter} does not cut at its centre and cannot go straight down; use entry='ramp', or a drilled hole."
         )
+
+
+def peck_needed(cutter: Cutter, deep: float) -> float:
+    """mm that it may go straight down, in a hole so deep, until it is lifted out to clear its chips; 0 for at once."""
+    return cutter.bears.deepest_peck if deep > cutter.bears.deepest_hole else 0.0
 
 
 def check_sideways(cutter: Cutter) -> None:

@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from toolpaths.judging.checks.holding import loose_pieces, screw_stop, tab_count, weak_and_cut_tabs
-from toolpaths.judging.checks.load import chip_load, deep_pass, drill_sideways, fast_plunge, steep_ramp, wide_pass
+from toolpaths.judging.checks.load import (
+    chip_load,
+    deep_pass,
+    deep_peck,
+    drill_sideways,
+    fast_plunge,
+    steep_ramp,
+    wide_pass,
+)  # fmt: skip
 from toolpaths.judging.checks.meeting import (
     flutes,
     hold_downs,
@@ -76,6 +84,7 @@ WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding | str]], ...] = (
     loose_pieces.loose_pieces,
     loose_pieces.cuts_loose,
     deep_pass.deep_pass,
+    deep_peck.deep_peck,
     drill_sideways.drill_sideways,
     wide_pass.wide_pass,
     chip_load.chip_load,

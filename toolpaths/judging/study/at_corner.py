@@ -89,7 +89,11 @@ def _cutter_at(cutter: Cutter, corner: Corner, fixture: Fixture) -> Cutter:
     Its first pass is deeper where the wood stands higher than meant; that much it is taken to bear.
     """
     deeper = max(-corner.zero_z + (corner.thickness if fixture.zero_on == "spoilboard" else 0.0), 0.0)
-    cutter = replace(cutter, deepest_pass=cutter.bears.deepest_pass + deeper)
+    bears = cutter.bears
+    cutter = replace(
+        cutter, deepest_pass=bears.deepest_pass + deeper, deepest_peck=bears.deepest_peck + deeper,
+        deepest_hole=bears.deepest_hole + deeper,
+    )  # fmt: skip
     thicker, profile = corner.cutter_diameter, cutter.profile
     if not thicker or profile.kind == "V":
         return cutter

@@ -34,6 +34,7 @@ CODES = {
     "flutes": "works deeper beside standing wood than the cutter's flutes are long",
     "nut-in-wood": "the collet nut meets standing wood",
     "deep-pass": "more depth at once than the cutter bears: its step_down if given, else its diameter",
+    "deep-peck": "straight down farther at once than its chips clear (Cutter.deepest_peck)",
     "wide-pass": "a wider cut than Cutter.widest_cut",
     "drill-sideways": "a drill is moved sideways in the wood",
     "chip-load": "chips too thin or too thick for cutter and wood (Cutter.chip_load_mm, else published charts)",

@@ -15,7 +15,7 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth, Through, deeper, z_of
 from toolpaths.facts.features.cut_along import CutAlong
 from toolpaths.facts.features.feature import Feature
-from toolpaths.facts.way_down import check_plunge
+from toolpaths.facts.way_down import check_plunge, peck_needed
 from toolpaths.making.motion.route import Order
 from toolpaths.making.motion.toolpath import Hole, PathBuilder
 from toolpaths.making.operations.at_places import AtPlaces
@@ -38,13 +38,14 @@ class Drill(AtPlaces):
     """A hole of the drill's own width at each place; made by drill()."""
 
     depth_of: DepthOf = "tip"
-    peck: float = 0.0
+    peck: float | None = None
     dwell_s: float = 0.0
 
     def _check(self) -> None:
         super()._check()
         one_of("depth_of", self.depth_of, DEPTH_OF)
-        check_peck(self.peck)
+        if self.peck is not None:
+            check_peck(self.peck)
         not_negative("dwell_s", self.dwell_s)
         check_plunge(checked_cutter(self.cutter))
 
@@ -71,7 +72,9 @@ class Drill(AtPlaces):
 
     def _cut_at(self, place: Point, builder: PathBuilder, site: Site) -> None:
         self.floor(site.fixture)
-        builder.drill(place, Hole(self.top + CLEAR, z_of(self.tip_depth, site.fixture.board), self.peck, self.dwell_s))
+        bottom = z_of(self.tip_depth, site.fixture.board)
+        peck = peck_needed(self.cutter, self.top - bottom) if self.peck is None else self.peck
+        builder.drill(place, Hole(self.top + CLEAR, bottom, peck, self.dwell_s))
 
     def parts(self, tolerance: float) -> tuple[Feature, ...]:
         at = shapely.MultiPoint(self.places)
@@ -85,7 +88,7 @@ def drill(
     depth: Depth,
     from_depth: float = 0.0,
     depth_of: DepthOf = "tip",
-    peck: float = 0.0,
+    peck: float | None = None,
     dwell_s: float = 0.0,
     order: Order = "short",
     name: str = "",
@@ -94,7 +97,8 @@ def drill(
 
     depth_of : whether `depth` counts to the "tip" of the drill, or to where the hole has its "full
         diameter"; the latter goes deeper by the length of the point
-    peck : mm drilled between two retracts that clear the chips; 0 drills in one go
+    peck : mm drilled between two retracts that clear the chips; unless given, what the cutter bears where the hole is
+        deeper than it bears at once (Cutter.deepest_peck); 0, or no less than the hole is deep, drills in one go
     dwell_s : seconds at the bottom
     order : visit the places along a "short" way, from where the cutter waits and back, or "as given"
     depth, from_depth, name : as for every operation
