@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from planted import Fault, line_of, planted
 from planted_pieces import BARE, BOARD, RACK, judge
 from shapely import box
@@ -157,6 +159,14 @@ def _meant(text: str) -> Report:
     return simulate(text, BARE, RACK, cell=0.5, part=MEANT)
 
 
+# The same part, with the size of its tabs as well.
+_SIZED = replace(MEANT, front=[replace(MEANT.front[0], tab_width=8, tab_height=4)])
+
+
+def _sized(text: str) -> Report:
+    return simulate(text, BARE, RACK, cell=0.5, part=_SIZED)
+
+
 def _after(sound: str, line: str, more: str) -> str:
     return sound.replace(line + "\n", line + "\n" + more)
 
@@ -172,6 +182,10 @@ FAULTS = [
     planted("weak-tab", "a digit of the length", FOUR, "G1 X127", "G1 X120", judge, "G1 Z-14"),
     planted("weak-tab", "sloped, and too low", SLOPED, "g2 x4.165 y2.413 z-.55 r1.2 (up)",
             "g2 x4.165 y2.413 z-.68 r1.2 (up)", judge),
+    planted("tab-size", "lower by a digit", FOUR, "G1 Z-14.0", "G1 Z-15.0", _sized, "G1 X113.5"),
+    planted("tab-size", "narrower by a digit", FOUR, "G1 X127", "G1 X125", _sized, "G1 Z-18.2"),
+    planted("tab-size", "the rest pass lowers one", REST, "G1 Z-9 F300", "G1 Z-16.9 F300", _sized,
+            "G1 X160 F700 (the wall once more)"),
     planted("tab-count", "a tab forgotten", FOUR, "G1 Z-14.0", "G1 Z-18.2", _meant, ""),
     planted("tab-count", "a tab no longer than the cutter is wide", FOUR, "G1 Y63", "G1 Y73", _meant, ""),
 ]  # fmt: skip

@@ -143,6 +143,17 @@ def test_thinnest(thick, weak):
         assert found[0].amount == pytest.approx(thick, abs=0.001) and found[0].limit == 1.0
 
 
+def test_a_tab_weakened_later_is_blamed_on_the_line_that_weakened_it():
+    """The line that left it was named (once a fault)."""
+    more = "G0 X60 Y30\nG0 Z1\nG1 Z-17.4 F300\nG1 X160 F901\nG0 Z10\n"
+    text = around(square(100, 114, -14), more=more)
+    (found,) = of_tabs(judge(text))
+    assert found.code == "weak-tab" and found.amount == pytest.approx(0.6, abs=0.003)
+    assert text.splitlines()[found.line - 1] == "G1 X160 F901"
+    left = 1 + text.splitlines().index("G1 Z-14")
+    assert f"line {left}, 8.0 mm wide and 4.00 mm thick" in found.message
+
+
 def test_thin_board_has_thinner_tabs():
     """15 % of 4 mm: 0.6 mm."""
     thin = Fixture(board=tp.Board(width=240, height=140, thickness=4))

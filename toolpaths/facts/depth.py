@@ -8,9 +8,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from toolpaths.base.checks import finite, not_negative, positive
-from toolpaths.base.errors import InputError
+from toolpaths.base.errors import DoesNotFitError, InputError
 from toolpaths.base.values import keep_plain_numbers
 from toolpaths.facts.board import Board
+
+# mm; less wood below a cut than this is none.
+_NO_WOOD = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +62,18 @@ def check_depth(depth: Depth) -> None:
         raise InputError("depth=through needs its parentheses: depth=through(0.3).")
     if not isinstance(depth, Through):
         positive("depth", depth)
+
+
+def check_short_of_underside(depth: Depth, board: Board, spoilboard_depth: float) -> None:
+    """Raises DoesNotFitError for a depth in mm that leaves no wood below it, and goes no deeper into the spoilboard
+    than may be, which is refused elsewhere: that a cut goes right through is said in words."""
+    thick = board.thickness
+    if not isinstance(depth, Through) and thick - _NO_WOOD < depth <= thick + spoilboard_depth:
+        beyond = round(max(depth - thick, 0.0), 3)
+        raise DoesNotFitError(
+            f"depth={depth:g} is all of the board's {thick:g} mm: for a cut right through say "
+            f"depth=through({beyond or 0.3:g}), for any other leave some wood below it."
+        )
 
 
 def check_from_depth(from_depth: float, depth: Depth) -> None:

@@ -12,10 +12,11 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.checks import points
 from toolpaths.base.errors import InputError
 from toolpaths.facts.board import Board
-from toolpaths.facts.depth import Depth, Through, z_of
+from toolpaths.facts.depth import Depth, z_of
 from toolpaths.facts.features.feature import Feature, Walls, check_deep, in_words
 from toolpaths.facts.features.slack import ROUND, Slack
 from toolpaths.facts.features.surfaces import Floor, Surfaces, narrowest, widest
+from toolpaths.facts.features.tabs_meant import TabsMeant, check_tabs
 from toolpaths.facts.profile import Profile
 
 
@@ -26,6 +27,8 @@ class CutAlong(Feature):
     line : shapely lines or points, or a list of (x, y) joined in order, seen from the front
     depth : mm of the tip below the face of its side, or through()
     waste : area beside the cut that may be cut as deep: the cutter may come and go there, and cut wider
+    tabs : how many tabs stand across closed lines, each with its tab_length along them, slopes and all, at most, its
+        tab_width at its narrowest, and its tab_height from the floor of the cut, or the underside of the board, up
 
     >>> from shapely import Point
     >>> from toolpaths import CutAlong, drill_point, through
@@ -40,6 +43,10 @@ class CutAlong(Feature):
     depth: Depth
     name: str = "cut along"
     waste: BaseGeometry = field(default_factory=Polygon)
+    tabs: int = 0
+    tab_length: float = 30.0
+    tab_width: float = 0.0
+    tab_height: float = 0.0
 
     def _check(self) -> None:
         if isinstance(self.line, (list, tuple, np.ndarray)):
@@ -51,6 +58,11 @@ class CutAlong(Feature):
         check_deep(self.depth)
         if not isinstance(self.waste, BaseGeometry):
             raise InputError(f"{self.name}: waste must be a shapely area.")
+        check_tabs(self.tabs, self.tab_length, self.tab_width, self.tab_height)
+        if self.tabs and not self.tab_height:
+            raise InputError(f"{self.name}: tabs={self.tabs} stand how high? Give tab_height as well.")
+        if self.tabs and not all(shapely.is_closed(shapely.get_parts(self.line))):
+            raise InputError(f"{self.name}: tabs={self.tabs} stand across closed lines only, such as area.boundary.")
 
     @property
     def hole(self) -> bool:
@@ -64,10 +76,6 @@ class CutAlong(Feature):
     def reach(self) -> float:
         return self.profile.radius
 
-    @property
-    def through(self) -> bool:
-        return isinstance(self.depth, Through)
-
     def floor(self, board: Board) -> float:
         return z_of(self.depth, board)
 
@@ -80,13 +88,23 @@ class CutAlong(Feature):
         return Surfaces(waste, (widest(self.line, self.profile, tip, slack.within),))
 
     def highest(self, slack: Slack) -> Surfaces:
-        return Surfaces((), (narrowest(self.line, self.profile, self.floor(slack.board), slack.within),))
+        tip = self.floor(slack.board)
+        if self.tabs:
+            # Where they stand is not said: anywhere.
+            tip = max(tip, -slack.board.thickness) + self.tab_height
+        return Surfaces((), (narrowest(self.line, self.profile, tip, slack.within),))
 
     def walls(self, slack: Slack) -> Walls:
         wide = self.profile.radius_at(-self.floor(slack.board))
         area = shapely.buffer(self.line, wide, quad_segs=ROUND)
         # The area of the cut is round at ends and corners, in chords of its own.
         return Walls(area, max(slack.sideways(self.line), slack.sideways(area)))
+
+    def tabs_meant(self, slack: Slack) -> TabsMeant | None:
+        if not self.tabs:
+            return None
+        middle = shapely.build_area(self.line)
+        return TabsMeant(middle, self.profile.radius, self.tabs, self.tab_length, self.tab_width, self.tab_height)
 
     def _size(self) -> str:
         return f"{self.profile}, {in_words(self.depth)}"

@@ -21,6 +21,7 @@ from toolpaths.facts.board import Board
 from toolpaths.facts.depth import Depth, Through, check_depth
 from toolpaths.facts.features.slack import Slack
 from toolpaths.facts.features.surfaces import Surfaces
+from toolpaths.facts.features.tabs_meant import TabsMeant
 
 # mm; twice the largest board. What is said of a part beyond that is a slip of units, and takes all memory.
 FARTHEST = 10_000.0
@@ -68,14 +69,13 @@ class Feature(ABC):
         """mm around its shape over which it takes wood, where it is widest."""
         return 0.0
 
-    @property
-    def through(self) -> bool:
-        """Whether it is meant to go right through the board."""
-        return False
-
     @abstractmethod
     def floor(self, board: Board) -> float:
         """Z of its lowest place, from the face of its side."""
+
+    def goes_through(self, board: Board) -> bool:
+        """Whether it goes right through the board, however its depth says so."""
+        return self.floor(board) <= -board.thickness
 
     @abstractmethod
     def taken(self, below: float, radius: float) -> BaseGeometry:
@@ -122,6 +122,10 @@ class Feature(ABC):
     def cut_off(self, slack: Slack) -> BaseGeometry:
         """The wood that it makes waste, which is not judged, and the slack beside it."""
         return Polygon()
+
+    def tabs_meant(self, slack: Slack) -> TabsMeant | None:
+        """The tabs that it is to leave, where it says how many."""
+        return None
 
     def thicker(self, by: float) -> Feature:
         """The same feature where the board is so many mm thicker than meant."""

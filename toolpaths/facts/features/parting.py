@@ -11,11 +11,12 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import Floats, between, one_of, positive, whole
+from toolpaths.base.checks import Floats, between, one_of
 from toolpaths.facts.board import Board
 from toolpaths.facts.features.feature import FARTHEST, Feature, Walls, check_area
 from toolpaths.facts.features.slack import ROUND, Slack
 from toolpaths.facts.features.surfaces import Surfaces
+from toolpaths.facts.features.tabs_meant import TabsMeant, check_tabs
 
 WasteSide = Literal["outside", "inside"]
 WASTE: tuple[WasteSide, ...] = ("outside", "inside")
@@ -28,6 +29,7 @@ class Parting(Feature):
     waste : "outside" for the outline of the part, "inside" for an opening in it
     tabs : how many tabs are to hold across the cut; any number unless given, but not over two fifths of it
     tab_length : mm along the wall, the most that one tab may take, slopes and all
+    tab_width, tab_height : mm that each is to have, at its narrowest and from the underside up; any unless given
     skin : mm of wood that may stay all along the cut
     corners : as for Recess
 
@@ -42,6 +44,8 @@ class Parting(Feature):
     waste: WasteSide
     tabs: int | None = None
     tab_length: float = 30.0
+    tab_width: float = 0.0
+    tab_height: float = 0.0
     skin: float = 0.0
     corners: float | None = None
     name: str = "parting"
@@ -50,19 +54,13 @@ class Parting(Feature):
         check_area(self.name, self.area)
         one_of("waste", self.waste, WASTE)
         between("skin", self.skin, 0.0, FARTHEST)
-        positive("tab_length", self.tab_length)
-        if self.tabs is not None:
-            whole("tabs", self.tabs, 0)
+        check_tabs(self.tabs or 0, self.tab_length, self.tab_width, self.tab_height)
         if self.corners is not None:
             between("corners", self.corners, 0.0, FARTHEST)
 
     @property
     def shape(self) -> BaseGeometry:
         return self.area
-
-    @property
-    def through(self) -> bool:
-        return True
 
     @property
     def waste_side(self) -> WasteSide:
@@ -91,6 +89,13 @@ class Parting(Feature):
     def cut_off(self, slack: Slack) -> BaseGeometry:
         waste = self.area if self.waste == "inside" else shapely.difference(slack.board.outline, self.area)
         return shapely.buffer(waste, slack.sideways(self.area), quad_segs=ROUND)
+
+    def tabs_meant(self, slack: Slack) -> TabsMeant | None:
+        if self.tabs is None or not (len(slack.cuts) or self.corners):
+            return None
+        radius = max(float(slack.cuts[:, 0].min()) if len(slack.cuts) else 0.0, self.corners or 0.0)
+        middle = shapely.buffer(self.area, -radius if self.waste == "inside" else radius, quad_segs=ROUND)
+        return TabsMeant(middle, radius, self.tabs, self.tab_length, self.tab_width, self.tab_height, self.skin)
 
     def thicker(self, by: float) -> Parting:
         """A board that is thicker leaves its skins so much thicker."""

@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats, between
 from toolpaths.facts.board import Board
-from toolpaths.facts.depth import Depth, Through, z_of
+from toolpaths.facts.depth import Depth, z_of
 from toolpaths.facts.features.feature import FARTHEST, Feature, Walls, check_area, check_deep, in_words
 from toolpaths.facts.features.slack import ROUND, Slack, reachable
 from toolpaths.facts.features.surfaces import Floor, Surfaces
@@ -58,10 +58,6 @@ class Recess(Feature):
     @property
     def level(self) -> bool:
         return True
-
-    @property
-    def through(self) -> bool:
-        return isinstance(self.depth, Through)
 
     def floor(self, board: Board) -> float:
         return z_of(self.depth, board)

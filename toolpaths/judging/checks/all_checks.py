@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from toolpaths.judging.checks.holding import loose_pieces, screw_stop, tab_count, weak_and_cut_tabs
+from toolpaths.judging.checks.holding import loose_pieces, screw_stop, tab_count_and_size, weak_and_cut_tabs
 from toolpaths.judging.checks.load import (
     chip_load,
     deep_pass,
@@ -89,7 +89,7 @@ WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding | str]], ...] = (
     wide_pass.wide_pass,
     chip_load.chip_load,
     weak_and_cut_tabs.tabs_hold,
-    tab_count.tab_count,
+    tab_count_and_size.tabs_as_meant,
     steep_ramp.steep_ramp,
     fast_plunge.fast_plunge,
     nut_in_wood.nut_in_wood,

@@ -130,7 +130,7 @@ def _named(program: Judged, which: Ints, part: Part | None) -> list[tuple[str, I
     radius = case.radii(which)
     found: dict[str, list[Ints]] = {}
     for feature in part.cut_from(fixture.side) if part is not None and len(which) else ():
-        if not feature.through:
+        if not feature.goes_through(fixture.board):
             continue
         mine = feature.cut_here(points, radius, _FOLLOWS)
         found.setdefault(feature.name, []).append(which[mine & left])

@@ -84,7 +84,7 @@ def _recesses(programs: Programs, fixture: Fixture, part: Part, depth: Heights) 
     grid = programs[-1].report.stock.grid
     found: dict[str, Flags] = {}
     for feature in part.cut_from(fixture.side):
-        if feature.level and not feature.through:
+        if feature.level and not feature.goes_through(part.board):
             mask = covered(lying.place(feature.shape), grid) & (np.abs(depth + feature.floor(part.board)) <= LEVEL)
             name = named(feature.name)
             found[name] = found[name] | mask if name in found else mask

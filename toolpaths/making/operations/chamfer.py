@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from math import radians, tan
-from typing import Literal
+from typing import ClassVar, Literal
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -38,6 +38,7 @@ _WHISKER = 0.1
 class Chamfer(OneCutter, OnArea):
     """An edge broken by a V cutter; made by chamfer(). Its depth follows from its width and the cutter's angle."""
 
+    depth_given: ClassVar[bool] = False
     depth: Depth = field(init=False)
     width: float
     side: EdgeSide = "outside"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypedDict
 
 import shapely
 from shapely import Polygon
@@ -16,7 +17,7 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth, Through, z_of
 from toolpaths.facts.features.cut_along import CutAlong
 from toolpaths.facts.features.feature import Feature
-from toolpaths.facts.features.parting import Parting, WasteSide
+from toolpaths.facts.features.parting import Parting
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.tabs import Tabs
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
@@ -44,6 +45,15 @@ from toolpaths.shapes.track import Track
 _CLEARANCE = 1.0
 # How far off the wall a cutter goes straight down, mm, and the most of it as a share of its radius.
 _OFF, _OFF_SHARE = 1.0, 1 / 3
+
+
+class _TabsMeant(TypedDict):
+    """What a feature says of its tabs."""
+
+    tabs: int
+    tab_length: float
+    tab_width: float
+    tab_height: float
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
@@ -148,24 +158,27 @@ class Contour(OneCutter, OnArea):
         return [shapely.buffer(bare, -self.cutter.radius + spare) for spare in (-AIR, 2 * site.tolerance)]
 
     def parts(self, tolerance: float) -> tuple[Feature, ...]:
+        tabs = self._tabs_meant(tolerance)
         if isinstance(self.depth, Through) and self.side != "on":
-            return (self._parting(self.side, tolerance),)
+            return (Parting(
+                area=self._area, waste=self.side, skin=self.skin, corners=self.cutter.radius, name=self.title, **tabs,
+            ),)  # fmt: skip
         line, waste = self._centres(self._area, 0.0, tolerance).boundary, self._waste(self._area)
-        return (CutAlong(line=line, profile=self.cutter.profile, depth=self.depth, name=self.title, waste=waste),)
+        profile = self.cutter.profile
+        return (CutAlong(line=line, profile=profile, depth=self.depth, name=self.title, waste=waste, **tabs),)
 
-    def _parting(self, waste: WasteSide, tolerance: float) -> Parting:
-        """The cut right through, and what may hold across it."""
-        tabs, count, longest = self.tabs, 0, 1.0
-        if tabs is not None:
-            count = len(tabs.points) or tabs.count * len(shapely.get_rings(self._area))
-            if tabs.spacing:
-                edge = self._centres(self._area, self.finish, tolerance)
-                count = sum(tabs.number_on(ring) for ring in self._boundary(edge, tolerance))
-            longest = tabs_or_skin.longest_on_wall(tabs, self.cutter.diameter, waste)
-        return Parting(
-            area=self._area, waste=waste, tabs=count, tab_length=longest, skin=self.skin, corners=self.cutter.radius,
-            name=self.title,
-        )  # fmt: skip
+    def _tabs_meant(self, tolerance: float) -> _TabsMeant:
+        """What may hold across the cut."""
+        tabs = self.tabs
+        if tabs is None:
+            return {"tabs": 0, "tab_length": 1.0, "tab_width": 0.0, "tab_height": 0.0}
+        tracks = [] if tabs.points else self._boundary(self._centres(self._area, self.finish, tolerance), tolerance)
+        return {
+            "tabs": len(tabs.points) or sum(tabs.number_on(track) for track in tracks),
+            "tab_length": tabs_or_skin.longest_on_wall(tabs, self.cutter.diameter, self.side),
+            "tab_width": tabs.width,
+            "tab_height": tabs.height,
+        }
 
     def _waste(self, area: BaseGeometry) -> BaseGeometry:
         """Where it does not matter how wide the cut is: there the cutter goes down, comes on to the wall and leaves it,

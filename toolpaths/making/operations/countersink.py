@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from math import radians, tan
-from typing import Any
+from typing import Any, ClassVar
 
 import shapely
 
@@ -38,6 +38,7 @@ def head_diameter(shank_diameter: float) -> float:
 class Countersink(AtPlaces):
     """A cone at each place; made by countersink(). Its depth follows from its width and angle."""
 
+    depth_given: ClassVar[bool] = False
     depth: Depth = field(init=False)
     diameter: float
     angle_deg: float = 90.0

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import ceil
+from typing import ClassVar
 
 from shapely.geometry.base import BaseGeometry
 
@@ -21,7 +22,7 @@ from toolpaths.base.errors import DoesNotFitError, InputError
 from toolpaths.base.values import PickledByFields, in_a_line, keep_plain_numbers
 from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
-from toolpaths.facts.depth import Depth, Through, check_depth, check_from_depth, z_of
+from toolpaths.facts.depth import Depth, Through, check_depth, check_from_depth, check_short_of_underside, z_of
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.way_down import check_sideways
@@ -63,6 +64,8 @@ class Operation(PickledByFields, ABC):
     name : what it is called in programs and reports; a name that tells what it does unless given
     """
 
+    # Whether the user says the depth; else it follows from other numbers.
+    depth_given: ClassVar[bool] = True
     depth: Depth
     from_depth: float = 0.0
     name: str = ""
@@ -111,7 +114,10 @@ class Operation(PickledByFields, ABC):
         return 0.0 - self.from_depth
 
     def floor(self, fixture: Fixture) -> float:
-        """Z at which it ends. Raises DoesNotFitError where that is not below where it begins."""
+        """Z at which it ends. Raises DoesNotFitError where that is not below where it begins, and for a depth in mm
+        that is all of the board."""
+        if self.depth_given:
+            check_short_of_underside(self.depth, fixture.board, fixture.spoilboard_depth)
         floor = z_of(self.depth, fixture.board)
         if floor >= self.top:
             raise DoesNotFitError(f"from_depth={self.from_depth:g} is not above the end of the cut at {-floor:g} mm.")

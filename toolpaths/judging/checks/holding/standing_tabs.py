@@ -32,20 +32,21 @@ class Tab(NamedTuple):
     middle : (2,) on the board as it lies
     width : mm at its narrowest, along the cut; zero or less where nothing was left
     thickness : mm, of the thickest wood that reaches all the way across the cut
-    meant : mm, the thickness that the gap was to leave
-    cut_by : the move that took it away, -1 if it stands
+    left_width, left : mm, the width and the thickness that the gap was to leave
+    cut_by : the later move that took it away or cut into it, -1 if it stands as it was left
     """
 
     gap: Gap
     middle: Floats
     width: float
     thickness: float
-    meant: float
+    left_width: float
+    left: float
     cut_by: int
 
     @property
     def stands(self) -> bool:
-        return self.cut_by < 0 and self.width > 0 and self.thickness >= SKIN - ROUNDING
+        return self.width > 0 and self.thickness >= SKIN - ROUNDING
 
 
 def standing_tabs(trial: Trial) -> tuple[Tab, ...]:
@@ -64,8 +65,8 @@ def every_tab(trial: Trial) -> list[Tab]:
         near = [(column + i, row + j) for i in (-1, 0, 1) for j in (-1, 0, 1)]
         twins = [key for key in near if key in found]
         key = twins[0] if twins else (column, row)
-        # Of two rounds over one tab the narrower gap counts.
-        if not twins or tab.width < found[key].width:
+        # Of two rounds over one tab the one counts that left what stands, and of such the narrower gap.
+        if not twins or (tab.cut_by >= 0, tab.width) < (found[key].cut_by >= 0, found[key].width):
             found[key] = tab
     return list(found.values())
 
@@ -94,22 +95,39 @@ def _judged(trial: Trial, gap: Gap) -> Tab | None:
     meant = top + board.thickness
     if width <= 0:
         fresh = gap.begun <= int(first_below(case, along[[middle]], _holding(trial, along[[middle]]))[0])
-        return Tab(gap, along[middle], width, 0.0, 0.0, -1) if fresh and not gap.lifted else None
+        return Tab(gap, along[middle], width, 0.0, width, 0.0, -1) if fresh and not gap.lifted else None
     offsets = np.linspace(-radius, radius, _ACROSS)
     places = (along[None] + offsets[:, None, None] * across[None]).reshape(-1, 2)
     step = float(np.hypot(*(along[1] - along[0])))
     # The cells tell of most tabs that they are as they were meant; where they do not, the moves tell exactly.
-    stands, slack = _thickness_in_cells(trial, places).reshape(_ACROSS, -1), 2 * max(_STEP, trial.after.cell)
-    thick, wide = _across(stands, step)
+    stands, slack, cut_by = (
+        _thickness_in_cells(trial, places).reshape(_ACROSS, -1),
+        2 * max(_STEP, trial.after.cell),
+        -1,
+    )
+    (thick, wide), cut_by = _across(stands, step), -1
     if thick < meant - ROUNDING or wide < width - slack:
         stands, slack = standing_at(trial, places).reshape(_ACROSS, -1), 2 * _STEP
         thick, wide = _across(stands, step)
+        if SKIN - ROUNDING <= thick < meant - ROUNDING or wide < width - slack:
+            core = np.abs(np.arange(len(along)) - middle) * step <= max(width / 2 - _STEP, 0.0)
+            cut_by = _cut_into_by(case, gap, places.reshape(_ACROSS, -1, 2)[:, core].reshape(-1, 2), top)
     if thick < SKIN - ROUNDING:
         return _removed(trial, gap, along[middle], width, meant, places, stands)
     if gap.lifted and thick > rim.min() - SKIN:
         return None
     thick = meant if abs(thick - meant) < ROUNDING else thick
-    return Tab(gap, along[middle], width if wide >= width - slack else wide, thick, meant, -1)
+    return Tab(gap, along[middle], width if wide >= width - slack else wide, thick, width, meant, cut_by)
+
+
+def _cut_into_by(case: Case, gap: Gap, core: Floats, top: float) -> int:
+    """The first move after the gap that lowers its tab; -1 if none does.
+
+    core : (k, 2) places over which the tab was to be as high as its top
+    """
+    moves = first_below(case, core, np.full(len(core), top - ROUNDING))
+    later = moves[moves > max(gap.rise, gap.fall)]
+    return int(later.min()) if len(later) else -1
 
 
 def _across(stands: Floats, step: float) -> tuple[float, float]:
@@ -134,10 +152,10 @@ def _removed(
     if cut_by < gap.rise or cut_by >= len(case.moves.low):
         return None
     if cut_by <= last:
-        return Tab(gap, middle, width, 0.0, meant, -1)
+        return Tab(gap, middle, width, 0.0, width, meant, -1)
     if gap.lifted and not _thinned(case, middle[None], gap.rise):
         return None
-    return None if _screwed(case, last, cut_by) else Tab(gap, middle, width, 0.0, meant, cut_by)
+    return None if _screwed(case, last, cut_by) else Tab(gap, middle, 0.0, 0.0, width, meant, cut_by)
 
 
 def _thickness_in_cells(trial: Trial, places: Floats) -> Floats:

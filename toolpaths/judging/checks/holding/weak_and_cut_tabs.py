@@ -20,35 +20,40 @@ _THINNEST_SHARE, _NARROWEST = 0.15, 2.0
 def tabs_hold(trial: Trial) -> Iterator[Finding | str]:
     """A tab that the program leaves is cut away later, or is too thin or too narrow to hold; and those that stand."""
     case, found = trial.case, every_tab(trial)
-    lost: dict[int, list[Tab]] = defaultdict(list)
-    weak: dict[tuple[int, bool], list[Tab]] = defaultdict(list)
+    removed: dict[int, list[Tab]] = defaultdict(list)
+    weak: dict[tuple[int, bool, bool], list[Tab]] = defaultdict(list)
     thinnest = min(THINNEST, _THINNEST_SHARE * case.fixture.board.thickness)
     for tab in found:
-        if tab.cut_by >= 0:
-            lost[int(case.moves.tool[tab.cut_by])].append(tab)
+        by = tab.gap.tool if tab.cut_by < 0 else int(case.moves.tool[tab.cut_by])
+        if tab.cut_by >= 0 and not tab.stands:
+            removed[by].append(tab)
         elif tab.thickness < thinnest - ROUNDING and tab.width > 0:
-            weak[tab.gap.tool, True].append(tab)
+            weak[by, True, tab.cut_by >= 0].append(tab)
         elif tab.width < _NARROWEST - ROUNDING:
-            weak[tab.gap.tool, False].append(tab)
-    for tool, some in lost.items():
+            weak[by, False, tab.cut_by >= 0].append(tab)
+    for tool, some in removed.items():
         some.sort(key=lambda tab: tab.cut_by)
         yield folded(
             "tab-cut", "danger", case.moves.line[[tab.cut_by for tab in some]], _places(case, some),
-            np.zeros(len(some)), some[0].meant,
+            np.zeros(len(some)), some[0].left,
             f"{case.cutters[tool]} cuts away a tab that the program leaves on line "
-            f"{_lines(case, some)}; nothing is left of {some[0].meant:.2f} mm.",
+            f"{_lines(case, some)}; nothing is left of {some[0].left:.2f} mm.",
         )  # fmt: skip
-    for (tool, thin), some in weak.items():
+    for (tool, thin, later), some in weak.items():
         sizes = np.array([tab.thickness if thin else tab.width for tab in some])
         limit = thinnest if thin else _NARROWEST
         words = f"a tab is only {{amount}} mm {'thick' if thin else 'wide'}; less than {limit:g} mm does not hold"
         if sizes.min() <= 0:
             words = f"{case.cutters[tool]} rises for a tab and leaves none; what is left is {{amount}} mm wide"
-        yield folded(
-            "weak-tab", "damage", case.moves.line[[tab.gap.rise for tab in some]], _places(case, some), sizes, limit,
-            f"{words}. A cutter leaves its own diameter, {case.cutters[tool].diameter:g} mm, less than the length "
-            "over which it is raised.",
-        )  # fmt: skip
+        why = (
+            f"{case.cutters[tool]} cuts into what the program leaves on line {_lines(case, some)}, "
+            f"{some[0].left_width:.1f} mm wide and {some[0].left:.2f} mm thick."
+            if later
+            else f"A cutter leaves its own diameter, {case.cutters[tool].diameter:g} mm, less than the length over "
+            "which it is raised."
+        )
+        lines = case.moves.line[[tab.cut_by if later else tab.gap.rise for tab in some]]
+        yield folded("weak-tab", "damage", lines, _places(case, some), sizes, limit, f"{words}. {why}")
     yield from _counted([tab for tab in found if tab.stands])
 
 

@@ -78,6 +78,6 @@ def _opened(part: Part, fixture: Fixture) -> BaseGeometry:
 
     The feather that the point of a drill or a rounded corner leaves at the far rim is no web.
     """
-    features = [f for f in (*part.front, *part.back) if f.through and not f.waste_side]
+    features = [f for f in (*part.front, *part.back) if f.goes_through(part.board) and not f.waste_side]
     areas = [shapely.buffer(f.shape, f.reach + part.within) for f in features]
     return fixture.place(shapely.union_all(areas))
