@@ -125,7 +125,7 @@ def test_size_of_a_bounding_box():
 
 
 BAD = [
-    (circle, (0,), {}, "width=0 must be greater than 0"),
+    (circle, (0,), {}, "diameter=0 must be greater than 0"),
     (circle, (-5,), {}, "greater than 0"),
     (circle, (float("nan"),), {}, "not a finite number"),
     (circle, (float("inf"),), {}, "not a finite number"),

@@ -1,105 +1,227 @@
-"""Checks of single arguments: each returns the value it accepts or raises InputError."""
+"""The doors for single arguments, one for each kind: each returns the value it accepts or raises InputError.
+
+A door is a function of a name and a value; what else it needs is fixed with functools.partial. `let_in` takes the
+fields of a value through their doors.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+import os
+from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Set as AbstractSet
 from fractions import Fraction
+from itertools import islice
 from math import isfinite
 from numbers import Real
+from pathlib import Path
 from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from toolpaths.base.errors import InputError
+from toolpaths.base.errors import InputError, ToolpathsError
 
 Floats = NDArray[np.float64]
 T = TypeVar("T")
+Door = Callable[[str, Any], Any]
+
+# mm; twice the largest board. What is said of a part beyond that is a slip of units, and takes all memory.
+FARTHEST = 10_000.0
+# mm: finer no program is written, and coarser a hole is no longer round to the judge, who lets a wall be off by 0.03:
+# chords of circles lie off them by an eighth of it.
+FINEST, COARSEST = 1e-6, 0.2
+# Characters of a value in a message.
+_SHOWN = 60
+# More of anything in one argument is a slip of a loop.
+_MOST = 1_000_000
+
+
+def shown(value: object) -> str:
+    """A value as messages name it: in part of a line, whatever it is."""
+    try:
+        text = " ".join(repr(value).split())
+    except Exception:  # a thing that cannot be shown must not hide what is wrong with it
+        text = f"<{type(value).__name__}>"
+    return text if len(text) <= _SHOWN else f"{text[: _SHOWN // 2]} ... {text[5 - _SHOWN // 2 :]}"
+
+
+def let_in(value: object, who: str = "", /, **doors: Door) -> None:
+    """Take fields of a frozen dataclass through their doors, for its __post_init__.
+
+    who : what stands before the name of a field in messages
+    """
+    for name, door in doors.items():
+        object.__setattr__(value, name, door(who + name, getattr(value, name)))
+
+
+def optional(name: str, value: Any, door: Door) -> Any:
+    """What a door lets in, or None."""
+    return None if value is None else door(name, value)
 
 
 def finite(name: str, value: float | Fraction) -> float:
     """A real number that is neither NaN nor infinite; text and truth values are not numbers."""
     if isinstance(value, bool) or not isinstance(value, Real):
-        raise InputError(f"{name}={value!r} is not a number.")
+        raise InputError(f"{name}={shown(value)} is not a number.")
     try:
         real = float(value)
     except OverflowError:
         raise InputError(f"{name} is not a finite number: it has too many digits.") from None
     if not isfinite(real):
-        raise InputError(f"{name}={value!r} is not a finite number.")
-    return real
+        raise InputError(f"{name}={shown(value)} is not a finite number.")
+    return real + 0.0  # -0.0 is 0.0
 
 
 def positive(name: str, value: float) -> float:
     """A finite number above zero."""
-    if finite(name, value) <= 0:
-        raise InputError(f"{name}={value!r} must be greater than 0.")
-    return float(value)
+    number = finite(name, value)
+    if number <= 0:
+        raise InputError(f"{name}={shown(value)} must be greater than 0.")
+    return number
 
 
 def not_negative(name: str, value: float) -> float:
     """A finite number, zero or above."""
-    if finite(name, value) < 0:
-        raise InputError(f"{name}={value!r} must not be negative.")
-    return float(value)
+    number = finite(name, value)
+    if number < 0:
+        raise InputError(f"{name}={shown(value)} must not be negative.")
+    return number
 
 
 def between(name: str, value: float, low: float, high: float) -> float:
     """A finite number within [low, high]."""
-    if not low <= finite(name, value) <= high:
-        raise InputError(f"{name}={value!r} must lie between {low:g} and {high:g}.")
+    number = finite(name, value)
+    if not low <= number <= high:
+        raise InputError(f"{name}={shown(value)} must lie between {low:g} and {high:g}.")
+    return number
+
+
+def length(name: str, value: float) -> float:
+    """mm, above zero, and no more than any board has."""
+    return _near(name, positive(name, value))
+
+
+def distance(name: str, value: float) -> float:
+    """mm, zero or above, and no more than any board has."""
+    return _near(name, not_negative(name, value))
+
+
+def coordinate(name: str, value: float) -> float:
+    """mm, to either side, and no more than any board has."""
+    return _near(name, finite(name, value))
+
+
+def _near(name: str, number: float) -> float:
+    if abs(number) > FARTHEST:
+        raise InputError(f"{name}={number:g} is beyond every board, {FARTHEST:g} at most; is it in mm?")
+    return number
+
+
+def tolerance(name: str, value: float) -> float:
+    """mm by which a path may lie off its shape."""
+    if not FINEST <= positive(name, value) <= COARSEST:
+        raise InputError(f"{name}={shown(value)} must lie between {FINEST:g} and {COARSEST:g} mm; 0.01 is usual.")
     return float(value)
 
 
-def whole(name: str, value: int, low: int) -> int:
+def whole(name: str, value: int, low: int, high: int = _MOST) -> int:
     """A whole number, `low` or above."""
-    if isinstance(value, bool) or not isinstance(value, (int, np.integer)) or value < low:
-        raise InputError(f"{name}={value!r} must be a whole number, {low} or more.")
+    if isinstance(value, bool) or not isinstance(value, (int, np.integer)) or not low <= value <= high:
+        most = "" if isinstance(value, int) and value < low else f" and {high} at most"
+        raise InputError(f"{name}={shown(value)} must be a whole number, {low} or more{most}.")
     return int(value)
 
 
-def instance(name: str, value: object, kind: type) -> None:
-    """Raises InputError for a value of another kind."""
+def flag(name: str, value: bool) -> bool:
+    """True or False."""
+    if not isinstance(value, (bool, np.bool_)):
+        raise InputError(f"{name}={shown(value)} must be True or False.")
+    return bool(value)
+
+
+def instance(name: str, value: object, kind: type[T]) -> T:
+    """A value of one kind."""
     if not isinstance(value, kind):
-        raise InputError(f"{name}={value!r} must be a {kind.__name__}.")
+        raise InputError(f"{name}={shown(value)} must be a {kind.__name__}.")
+    return value
+
+
+def sequence(name: str, given: Any, of: str) -> list[Any]:
+    """What a list, a tuple, an array or anything else that has an order holds, once.
+
+    of : what it is to be, in words
+    """
+    if isinstance(given, (str, bytes, Mapping, AbstractSet)) or not isinstance(given, Iterable):
+        raise InputError(f"{name} must be {of}, not {shown(given)}.")
+    try:
+        found = list(islice(given, _MOST + 1))
+    except ToolpathsError:
+        raise
+    except Exception as error:  # whatever the code of others does where it is asked what it holds
+        raise InputError(f"{name} must be {of}, and {shown(given)} cannot be listed.") from error
+    if len(found) > _MOST:
+        raise InputError(f"{name} must be {of}, {_MOST} at most.")
+    return found
 
 
 def values(name: str, given: object, kind: type[T]) -> tuple[T, ...]:
     """Several values of one kind, as a tuple."""
-    if not isinstance(given, (tuple, list)) or not all(isinstance(value, kind) for value in given):
-        raise InputError(f"{name} must be a tuple of {kind.__name__}(...).")
-    return tuple(given)
+    found = sequence(name, given, f"a tuple of {kind.__name__}(...)")
+    wrong = [each for each in found if not isinstance(each, kind)]
+    if wrong:
+        raise InputError(f"{name} must be a tuple of {kind.__name__}(...), and holds {shown(wrong[0])}.")
+    return tuple(found)
 
 
 def numbers(name: str, given: Any, words: str) -> tuple[float, ...]:
     """Finite numbers, as many as there are words such as "x y z", as a tuple of floats."""
     each = words.split()
-    if not isinstance(given, (tuple, list, np.ndarray)) or len(given) != len(each):
-        raise InputError(f"{name}={given!r} must be ({', '.join(each)}).")
-    return tuple(finite(f"{name} {word}", value) for word, value in zip(each, given, strict=True))
+    found = sequence(name, given, f"({', '.join(each)})")
+    if len(found) != len(each):
+        raise InputError(f"{name}={shown(given)} must be ({', '.join(each)}).")
+    return tuple(finite(f"{name} {word}", value) for word, value in zip(each, found, strict=True))
 
 
 def one_of(name: str, value: str, choices: Collection[str]) -> str:
     """One of the listed words."""
     if not isinstance(value, str) or value not in choices:
         words = ", ".join(repr(choice) for choice in choices)
-        raise InputError(f"{name}={value!r} is not one of {words}.")
-    return value
+        raise InputError(f"{name}={shown(value)} is not one of {words}.")
+    return str(value)
 
 
-def label(name: str, text: str) -> str:
+def text(name: str, value: str) -> str:
+    """Any text."""
+    if not isinstance(value, str):
+        raise InputError(f"{name}={shown(value)} must be text (str).")
+    return str(value)
+
+
+def label(name: str, value: str) -> str:
     """Text that may stand in a comment of a program: printable ASCII, no parentheses."""
-    if not isinstance(text, str) or not text.strip():
-        raise InputError(f"{name}={text!r} must be a text that is not empty.")
-    bad = [c for c in text if c in "()" or not " " <= c <= "~"]
+    if not isinstance(value, str) or not value.strip():
+        raise InputError(f"{name}={shown(value)} must be a text that is not empty.")
+    bad = [c for c in value if c in "()" or not " " <= c <= "~"]
     if bad:
         raise InputError(
-            f"{name}={text!r} contains {bad[0]!r}; a comment in a program takes plain ASCII "
+            f"{name}={shown(value)} contains {bad[0]!r}; a comment in a program takes plain ASCII "
             "letters, digits and signs, without parentheses."
         )
-    if len(text) > 200:
-        raise InputError(f"{name} is {len(text)} characters long; 200 is the most that fits a line.")
-    return text
+    if len(value) > 200:
+        raise InputError(f"{name} is {len(value)} characters long; 200 is the most that fits a line.")
+    return str(value)
+
+
+def label_or_empty(name: str, value: str) -> str:
+    """A label, or "" where there is none."""
+    return "" if isinstance(value, str) and value == "" else label(name, value)
+
+
+def path(name: str, value: str | os.PathLike[str]) -> Path:
+    """The path of a file or a folder."""
+    if not isinstance(value, (str, Path)) or "\0" in str(value):
+        raise InputError(f"{name}={shown(value)} must be a path: text or a Path.")
+    return Path(value)
 
 
 def point(name: str, value: Any) -> tuple[float, float]:
@@ -109,11 +231,11 @@ def point(name: str, value: Any) -> tuple[float, float]:
 
 
 def points(name: str, values: Iterable[Any], least: int = 1) -> Floats:
-    """A fresh (n, 2) float64 array of finite coordinates, n >= least."""
+    """A fresh (n, 2) float64 array of finite coordinates, n >= least, none of them farther off than any board is."""
+    rows = sequence(name, values, "points (x, y) in mm")
     try:
-        rows = list(values)
         # Text and truth values are refused, though numpy would make numbers of them.
-        if any(not isinstance(c, Real) or isinstance(c, bool) for row in rows for c in row):
+        if any(not isinstance(row, (tuple, list, np.ndarray)) or not all(map(_is_real, row)) for row in rows):
             raise TypeError
         array = np.array(rows, dtype=np.float64)
     except (TypeError, ValueError, OverflowError):
@@ -124,10 +246,15 @@ def points(name: str, values: Iterable[Any], least: int = 1) -> Floats:
         raise InputError(f"{name} must be points (x, y) in mm, not an array of shape {array.shape}.")
     if len(array) < least:
         raise InputError(f"{name} needs at least {least} points, not {len(array)}.")
-    wrong = np.flatnonzero(~np.isfinite(array).all(axis=1))
-    if wrong.size:
-        raise InputError(f"{name}[{wrong[0]}]={tuple(array[wrong[0]].tolist())} is not finite.")
-    return array
+    for sound, wrong in ((np.isfinite(array), "is not finite"), (np.abs(array) <= FARTHEST, "is beyond every board")):
+        if not sound.all():
+            number = int(np.flatnonzero(~sound.all(axis=1))[0])
+            raise InputError(f"{name}[{number}]={tuple(array[number].tolist())} {wrong}.")
+    return np.asarray(array + 0.0)
+
+
+def _is_real(value: object) -> bool:
+    return isinstance(value, Real) and not isinstance(value, bool)
 
 
 def places_in(name: str, values: Any) -> tuple[tuple[float, float], ...]:

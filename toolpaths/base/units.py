@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from toolpaths.base.checks import finite
+from toolpaths.base.checks import finite, shown
 from toolpaths.base.errors import InputError
 
 MM_PER_INCH = 25.4
@@ -27,6 +27,6 @@ def inch(value: float | str) -> float:
         return finite("inch", finite("inch", value) * MM_PER_INCH)
     match = _MIXED.fullmatch(value)
     if match is None or (match[4] is not None and int(match[4]) == 0):
-        raise InputError(f'inch={value!r} is not a length; write for instance "3/4", "3 3/4" or 0.25.')
+        raise InputError(f'inch={shown(value)} is not a length; write for instance "3/4", "3 3/4" or 0.25.')
     inches = Fraction(match[1]) if match[1] else int(match[2] or 0) + Fraction(int(match[3]), int(match[4]))
     return finite("inch", inches * Fraction(254, 10))

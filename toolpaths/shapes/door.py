@@ -6,7 +6,6 @@ Every refusal says where, in mm.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 from typing import Any
 
 import numpy as np
@@ -15,23 +14,60 @@ from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
-from toolpaths.base.checks import Floats
+from toolpaths.base.checks import FARTHEST, Floats, sequence, shown
 from toolpaths.base.checks import points as checked_points
 from toolpaths.base.errors import InputError, Point, ShapeError
 
 # Areas below this, in mm2, hold no wood that a cutter could leave or take.
 SMALLEST_AREA = 1e-6
+# mm: what is farther off in a drawing has lost its hundredths of a mm to rounding.
+_DRAWN_FARTHEST = 1e9
+# Lists of lists of shapes, so many in each other at most.
+_DEEPEST = 10
 
 
-def _parts(name: str, shape: Any) -> Iterable[BaseGeometry]:
-    inner = getattr(shape, "geoms", shape)
-    if isinstance(shape, BaseGeometry) and inner is shape:
-        return [shape]
-    if isinstance(shape, (BaseGeometry, list, tuple)):
-        return [part for whole in inner for part in _parts(name, whole)]
+def _parts(name: str, shape: Any, depth: int = 0) -> list[BaseGeometry]:
+    """The single geometries of any number of them, however they are bundled."""
+    if isinstance(shape, BaseGeometry):
+        inner = getattr(shape, "geoms", None)
+        return [shape] if inner is None else [part for whole in inner for part in _parts(name, whole)]
+    _refuse_outline(name, shape)
+    if depth > _DEEPEST:
+        raise InputError(f"{name} holds lists of lists without an end.")
+    whole = sequence(name, shape, "a shapely geometry, or a list of them")
+    return [part for each in whole for part in _parts(name, each, depth + 1)]
+
+
+def _refuse_outline(name: str, shape: Any) -> None:
     if type(shape).__name__ == "Outline":
         raise InputError(f"{name} is an Outline in the making; give its .close() for an area, its .line for a line.")
-    raise InputError(f"{name}={type(shape).__name__} must be a shapely geometry, or a list of them.")
+
+
+def _check_near(name: str, shape: BaseGeometry) -> None:
+    """Raises ShapeError for a coordinate that is no number, or farther off than any board is."""
+    coordinates = shapely.get_coordinates(shape)
+    if not np.isfinite(coordinates).all():
+        raise ShapeError(f"{name} holds a coordinate that is not finite.")
+    if np.abs(coordinates).max() > FARTHEST:
+        x, y = coordinates[np.abs(coordinates).max(axis=1).argmax()].tolist()
+        raise ShapeError(
+            f"{name} reaches to ({x:g}, {y:g}), more than {FARTHEST / 1000:g} m from the corner of the board; are its "
+            "lengths in mm?",
+            (x, y),
+        )
+
+
+def drawn(name: str, shape: Any) -> BaseGeometry:
+    """One geometry of any kind, wherever it was drawn, to be moved, turned or resized."""
+    _refuse_outline(name, shape)
+    if not isinstance(shape, BaseGeometry):
+        raise InputError(f"{name}={shown(shape)} must be a shapely geometry.")
+    if shape.is_empty:
+        raise ShapeError(f"The {name} is empty.")
+    coordinates = shapely.get_coordinates(shape)
+    if not (np.isfinite(coordinates).all() and np.abs(coordinates).max() <= _DRAWN_FARTHEST):
+        raise ShapeError(f"{name} holds a coordinate that is not finite, or beyond {_DRAWN_FARTHEST:g} mm.")
+    return shape
 
 
 def _where(polygon: Polygon) -> Point | None:
@@ -50,8 +86,7 @@ def polygons(name: str, shape: Any) -> list[Polygon]:
             raise ShapeError(f"{name} holds a {part.geom_type}, which has no area; close the line into a polygon.")
         if part.is_empty:
             raise ShapeError(f"{name} is empty.")
-        if not np.isfinite(shapely.get_coordinates(part)).all():
-            raise ShapeError(f"{name} holds a coordinate that is not finite.")
+        _check_near(name, part)
         # The two loops of a figure of eight cancel in `area`; made valid, they add up.
         sound = part.is_valid
         if (part if sound else shapely.make_valid(part)).area < SMALLEST_AREA:
@@ -81,8 +116,7 @@ def lines(name: str, shape: Any) -> list[tuple[Floats, bool]]:
             rings = polygons(name, part)[0]
             found += [(ring_points(ring), True) for ring in (rings.exterior, *rings.interiors)]
         elif isinstance(part, LineString) and not part.is_empty:
-            if not np.isfinite(shapely.get_coordinates(part)).all():
-                raise ShapeError(f"{name} holds a coordinate that is not finite.")
+            _check_near(name, part)
             points = shapely.get_coordinates(shapely.remove_repeated_points(part))
             if len(points) < 2 or part.length <= 0:
                 x, y = points[0].tolist()
@@ -101,16 +135,17 @@ def as_line(name: str, line: Any) -> BaseGeometry:
         return line
     if type(line).__name__ == "Outline":
         return line.line
-    if isinstance(line, (list, tuple)) and any(isinstance(part, BaseGeometry) for part in line):
-        return shapely.GeometryCollection([part for whole in line for part in _parts(name, whole)])
-    return LineString(checked_points(name, line, least=2))
+    held = sequence(name, line, "a line: shapely lines, an Outline, or points (x, y) in mm")
+    if any(isinstance(part, BaseGeometry) for part in held):
+        return shapely.GeometryCollection(_parts(name, held))
+    return LineString(checked_points(name, held, least=2))
 
 
 def one_geometry(name: str, shape: Any) -> BaseGeometry:
     """A shape, or a list of shapes, as one geometry that is a value; it is not looked at whether it is sound."""
     if isinstance(shape, BaseGeometry):
         return shape
-    parts = list(_parts(name, shape))
+    parts = _parts(name, shape)
     return parts[0] if len(parts) == 1 else shapely.GeometryCollection(parts)
 
 

@@ -17,7 +17,8 @@ import shapely
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import Floats, finite, positive
+from toolpaths.base import checks
+from toolpaths.base.checks import Floats
 from toolpaths.base.errors import ShapeError
 from toolpaths.shapes import door
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, OFFSET, SIMPLIFY, SNUG
@@ -31,8 +32,6 @@ _APART = 3
 _LAST_CHORD = 1.5**2
 # A line that crosses itself again and again costs the square of its length, so it goes in runs of so many chords.
 _LINE = 100
-# Above this size its arithmetic becomes slow, and boards become ships, mm.
-_FARTHEST = 10_000.0
 
 
 def zone(area: BaseGeometry, distance: float, tolerance: float) -> BaseGeometry:
@@ -58,8 +57,6 @@ def wall(area: BaseGeometry, distance: float, tolerance: float) -> BaseGeometry:
     for polygon in door.polygons("area", shapely.simplify(area, tolerance * SIMPLIFY)):
         for ring in (polygon.exterior, *polygon.interiors):
             points = door.ring_points(ring)
-            if np.abs(points).max() > _FARTHEST:
-                raise ShapeError(f"The shape lies more than {_FARTHEST / 1000:g} m from the corner of the board.")
             whole = np.rint(points * scale).astype(np.int64).tolist()
             engine.AddPath(whole, pyclipper.JT_ROUND, pyclipper.ET_CLOSEDPOLYGON)
     moved = distance * scale - (_APART if distance > 0 else -_APART)
@@ -105,7 +102,7 @@ def offset(shape: BaseGeometry, distance: float, *, tolerance: float = DEFAULT_T
     Raises ShapeError where nothing is left, InputError for numbers that cannot be used.
     """
     area = door.area("shape", shape)
-    moved = wall(area, finite("distance", distance), positive("tolerance", tolerance))
+    moved = wall(area, checks.coordinate("distance", distance), checks.tolerance("tolerance", tolerance))
     if moved.is_empty:
         x, y = shapely.get_coordinates(shapely.centroid(area))[0].tolist()
         raise ShapeError(f"Moved {-distance:g} mm inwards nothing is left of the shape at ({x:.3f}, {y:.3f}).", (x, y))

@@ -4,17 +4,32 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import partial
 from math import atan2, cos, degrees, hypot, pi, radians, sin
 from typing import Any
 
 import numpy as np
 from shapely import LineString, Polygon
 
-from toolpaths.base.checks import Floats, finite, point, points, positive
-from toolpaths.base.errors import Point, ShapeError
+from toolpaths.base import checks
+from toolpaths.base.checks import Floats, finite, flag, let_in, optional, point, points
+from toolpaths.base.errors import InputError, Point, ShapeError
 from toolpaths.base.values import Value
 from toolpaths.shapes import curves, door
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, FLATTEN
+
+# The equations of a smooth curve take as many numbers as the square of this.
+_MOST_PLACES = 2000
+
+
+def _drawn_chords(name: str, chords: Any) -> tuple[Floats, ...]:
+    """The chords of an outline, as its own verbs make them."""
+    if not isinstance(chords, tuple) or not all(
+        isinstance(each, np.ndarray) and each.shape[1:] == (2,) and len(each) and np.isfinite(each).all()
+        for each in chords
+    ):
+        raise InputError(f"{name} are made by line_to() and the like.")
+    return chords
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -39,10 +54,13 @@ class Outline(Value):
     chords: tuple[Floats, ...] = ()
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "start", point("start", self.start))
-        positive("tolerance", self.tolerance)
-        if self.heading_deg is not None:
-            finite("heading_deg", self.heading_deg)
+        let_in(
+            self,
+            start=point,
+            heading_deg=partial(optional, door=finite),
+            tolerance=checks.tolerance,
+            chords=_drawn_chords,
+        )
 
     def __repr__(self) -> str:
         (x, y), (u, v) = self.start, self.end
@@ -80,7 +98,7 @@ class Outline(Value):
 
     def arc_to(self, end: Point, *, centre: Point, clockwise: bool = False) -> Outline:
         """An arc about a centre; a full turn where end is the point it starts from."""
-        end, centre = point("end", end), point("centre", centre)
+        end, centre, clockwise = point("end", end), point("centre", centre), flag("clockwise", clockwise)
         near, far = (hypot(p[0] - centre[0], p[1] - centre[1]) for p in (self.end, end))
         if abs(near - far) > self.tolerance * FLATTEN or near == 0:
             raise ShapeError(
@@ -115,9 +133,14 @@ class Outline(Value):
 
     def smooth_through(self, places: Iterable[Any], *, tangent: bool = False) -> Outline:
         """A smooth curve through points; with tangent=True it goes on smoothly from the piece before it."""
-        all_points = np.vstack([[self.end], points("places", places)])
+        given = points("places", places)
+        if len(given) > _MOST_PLACES:
+            raise InputError(
+                f"places: {len(given)} are more than {_MOST_PLACES}; give a shapely LineString for so many."
+            )
+        all_points = np.vstack([[self.end], given])
         fine = self.tolerance * FLATTEN
-        chords, heading = curves.smooth(all_points, fine, self._heading() if tangent else None)
+        chords, heading = curves.smooth(all_points, fine, self._heading() if flag("tangent", tangent) else None)
         return self._with(chords[1:], heading)
 
     def _arc(self, centre: Point, sweep: float, end: Point) -> Outline:

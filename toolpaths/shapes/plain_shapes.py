@@ -11,11 +11,15 @@ from math import cos, hypot, pi
 import numpy as np
 from shapely import Polygon
 
-from toolpaths.base.checks import between, point, positive, whole
+from toolpaths.base import checks
+from toolpaths.base.checks import between, length, point, whole
 from toolpaths.base.errors import InputError, Point
 from toolpaths.shapes.curves import arc, steps_for
 from toolpaths.shapes.spans import COINCIDENT
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, FLATTEN
+
+# A regular polygon of more sides is a circle.
+_MOST_SIDES = 1000
 
 
 def circle(diameter: float, centre: Point = (0.0, 0.0), *, tolerance: float = DEFAULT_TOLERANCE) -> Polygon:
@@ -26,7 +30,8 @@ def circle(diameter: float, centre: Point = (0.0, 0.0), *, tolerance: float = DE
 
     Raises InputError for a diameter that is no length above 0.
     """
-    return ellipse(diameter, diameter, centre, tolerance=tolerance)
+    wide = length("diameter", diameter)
+    return ellipse(wide, wide, centre, tolerance=tolerance)
 
 
 def ellipse(
@@ -39,10 +44,10 @@ def ellipse(
 
     Raises InputError for a size that is no length above 0.
     """
-    a, b = positive("width", width) / 2, positive("height", height) / 2
+    a, b = length("width", width) / 2, length("height", height) / 2
     x, y = point("centre", centre)
     # A chord of an ellipse is the image of a chord of its circle of radius max(a, b), never longer.
-    quarter = steps_for(max(a, b), pi / 2, positive("tolerance", tolerance) * FLATTEN)
+    quarter = steps_for(max(a, b), pi / 2, checks.tolerance("tolerance", tolerance) * FLATTEN)
     turns = np.arange(4 * quarter) * (pi / 2 / quarter)
     unit = np.column_stack([np.cos(turns), np.sin(turns)])
     unit[::quarter] = [[1, 0], [0, 1], [-1, 0], [0, -1]]
@@ -64,12 +69,12 @@ def rectangle(
 
     Raises InputError for a size that is no length above 0, or a corner_radius of more than half the shorter side.
     """
-    a, b = positive("width", width) / 2, positive("height", height) / 2
+    a, b = length("width", width) / 2, length("height", height) / 2
     x, y = point("centre", centre)
     r = between("corner_radius", corner_radius, 0.0, min(a, b))
     if r == 0:
         return Polygon([(x - a, y - b), (x + a, y - b), (x + a, y + b), (x - a, y + b)])
-    fine = positive("tolerance", tolerance) * FLATTEN
+    fine = checks.tolerance("tolerance", tolerance) * FLATTEN
     corners = [
         ((a - r, b - r), (a, b - r)),
         ((r - a, b - r), (r - a, b)),
@@ -92,11 +97,11 @@ def slot(start: Point, end: Point, width: float, *, tolerance: float = DEFAULT_T
     Raises InputError for a width that is no length above 0, and where it ends where it starts.
     """
     (x0, y0), (x1, y1) = point("start", start), point("end", end)
-    r, length = positive("width", width) / 2, hypot(x1 - x0, y1 - y0)
-    if length == 0:
+    r, long = length("width", width) / 2, hypot(x1 - x0, y1 - y0)
+    if long == 0:
         raise InputError(f"start and end of the slot are both ({x0:g}, {y0:g}); use circle().")
-    nx, ny = (y1 - y0) / length * r, (x0 - x1) / length * r
-    fine = positive("tolerance", tolerance) * FLATTEN
+    nx, ny = (y1 - y0) / long * r, (x0 - x1) / long * r
+    fine = checks.tolerance("tolerance", tolerance) * FLATTEN
     far, near = arc((x1, y1), (x1 + nx, y1 + ny), pi, fine), arc((x0, y0), (x0 - nx, y0 - ny), pi, fine)
     return Polygon(np.vstack([far, near]))
 
@@ -110,7 +115,7 @@ def regular_polygon(sides: int, across_flats: float, centre: Point = (0.0, 0.0),
 
     Raises InputError for fewer than 3 sides and a size that is no length above 0.
     """
-    n = whole("sides", sides, 3)
-    radius = positive("across_flats", across_flats) / 2 / cos(pi / n)
+    n = whole("sides", sides, 3, _MOST_SIDES)
+    radius = length("across_flats", across_flats) / 2 / cos(pi / n)
     turns = np.radians(between("angle_deg", angle_deg, -360, 360)) + np.arange(n) * (2 * pi / n)
     return Polygon(np.column_stack([np.cos(turns), np.sin(turns)]) * radius + point("centre", centre))

@@ -9,7 +9,8 @@ import shapely
 from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import positive
+from toolpaths.base.checks import length
+from toolpaths.base.checks import tolerance as checked_tolerance
 from toolpaths.base.errors import DoesNotFitError, ShapeError
 from toolpaths.shapes import door
 from toolpaths.shapes.curves import arc
@@ -34,8 +35,8 @@ def relieve_corners(shape: BaseGeometry, radius: float, *, tolerance: float = DE
     Raises ShapeError where no corner needs a relief, and DoesNotFitError where one would reach
     the end of its wall or another wall.
     """
-    positive("radius", radius)
-    positive("tolerance", tolerance)
+    radius = length("radius", radius)
+    tolerance = checked_tolerance("tolerance", tolerance)
     reliefs: list[Polygon] = []
     parts = door.polygons("shape", shape)
     for part in parts:

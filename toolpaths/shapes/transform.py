@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from typing import Any, Literal, TypeAlias, TypeVar
 
 import numpy as np
 from shapely import LineString, Polygon, affinity
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import Floats, finite, one_of, point, positive
+from toolpaths.base import checks
+from toolpaths.base.checks import Floats, between, coordinate, finite, length, one_of, point
 from toolpaths.base.errors import InputError, Point, ShapeError
 from toolpaths.shapes import door
 from toolpaths.shapes.outline import Outline
@@ -19,6 +21,10 @@ Shape = TypeVar("Shape", bound=BaseGeometry)
 Line: TypeAlias = LineString | Outline | Sequence[Any]
 Axis = Literal["vertical", "horizontal"]
 AXES: tuple[Axis, ...] = ("vertical", "horizontal")
+# mm below which a shape has no width, or no height, that could be made another.
+_NO_SIZE = 1e-6
+# A drawing may lie anywhere until it is moved to where it belongs, mm.
+_far = partial(between, low=-1e9, high=1e9)
 
 
 def size(shape: BaseGeometry) -> Point:
@@ -34,11 +40,7 @@ def centre(shape: BaseGeometry) -> Point:
 
 
 def _bounds(shape: BaseGeometry) -> tuple[float, float, float, float]:
-    if not isinstance(shape, BaseGeometry):
-        raise InputError(f"shape={type(shape).__name__} must be a shapely geometry.")
-    if shape.is_empty:
-        raise ShapeError("The shape is empty.")
-    left, low, right, high = shape.bounds
+    left, low, right, high = door.drawn("shape", shape).bounds
     return left, low, right, high
 
 
@@ -52,7 +54,7 @@ def move(shape: Shape, dx: float, dy: float) -> Shape:
     Raises InputError for what is no shapely geometry or no number.
     """
     _bounds(shape)
-    moved: Shape = affinity.translate(shape, finite("dx", dx), finite("dy", dy))
+    moved: Shape = affinity.translate(shape, _far("dx", dx), _far("dy", dy))
     return moved
 
 
@@ -67,7 +69,8 @@ def centre_on(shape: Shape, place: Point) -> Shape:
     """
     x, y = centre(shape)
     at = point("place", place)
-    return move(shape, at[0] - x, at[1] - y)
+    centred: Shape = affinity.translate(shape, at[0] - x, at[1] - y)
+    return centred
 
 
 def rotate(shape: Shape, angle_deg: float, about: Point | None = None) -> Shape:
@@ -79,9 +82,9 @@ def rotate(shape: Shape, angle_deg: float, about: Point | None = None) -> Shape:
 
     Raises InputError for what is no shapely geometry or no number, ShapeError for an empty one.
     """
-    turned: Shape = affinity.rotate(
-        shape, finite("angle_deg", angle_deg), origin=centre(shape) if about is None else point("about", about)
-    )
+    middle = centre(shape)
+    origin = middle if about is None else point("about", about)
+    turned: Shape = affinity.rotate(shape, finite("angle_deg", angle_deg), origin=origin)
     return turned
 
 
@@ -97,7 +100,8 @@ def mirror(shape: Shape, about: Axis, at: float = 0.0) -> Shape:
     _bounds(shape)
     one_of("about", about, AXES)
     x, y = (-1.0, 1.0) if about == "vertical" else (1.0, -1.0)
-    image: Shape = affinity.scale(shape, x, y, origin=(finite("at", at), at))
+    line = _far("at", at)
+    image: Shape = affinity.scale(shape, x, y, origin=(line, line))
     return image
 
 
@@ -114,9 +118,9 @@ def resize(shape: Shape, *, width: float | None = None, height: float | None = N
     factors = []
     for name, wanted, now in (("width", width, across), ("height", height, up)):
         if wanted is not None:
-            if now == 0:
+            if now < _NO_SIZE:
                 raise ShapeError(f"The shape has no {name} to resize.", centre(shape))
-            factors.append(positive(name, wanted) / now)
+            factors.append(length(name, wanted) / now)
     if not factors:
         raise InputError("resize needs a width, a height, or both.")
     scaled: Shape = affinity.scale(shape, factors[0], factors[-1], origin=centre(shape))
@@ -138,8 +142,8 @@ def mirror_half(half: Line, about: Axis, at: float = 0.0, *, tolerance: float = 
     Raises ShapeError where an end lies off the line, and where the whole crosses itself.
     """
     one_of("about", about, AXES)
-    drawn = _open_line(half)
-    points = _on_axis(_on_axis(drawn, 0, about, at, tolerance), -1, about, at, tolerance)
+    at, fine = coordinate("at", at), checks.tolerance("tolerance", tolerance)
+    points = _on_axis(_on_axis(_open_line(half), 0, about, at, fine), -1, about, at, fine)
     image = _mirrored(points, about, at)[::-1]
     return door.polygon("outline", np.vstack([points, image[1:-1]]))
 
@@ -158,16 +162,19 @@ def mirror_quarter(quarter: Line, middle: Point = (0.0, 0.0), *, tolerance: floa
     Raises ShapeError where an end lies off its line, and where the whole crosses itself.
     """
     x, y = point("middle", middle)
+    fine = checks.tolerance("tolerance", tolerance)
     points = _open_line(quarter)
     if abs(points[0][0] - x) > abs(points[-1][0] - x):
         points = points[::-1]
-    points = _on_axis(_on_axis(points, 0, "vertical", x, tolerance), -1, "horizontal", y, tolerance)
+    points = _on_axis(_on_axis(points, 0, "vertical", x, fine), -1, "horizontal", y, fine)
     half = np.vstack([points, _mirrored(points, "horizontal", y)[-2::-1]])
     return mirror_half(LineString(half), "vertical", x, tolerance=tolerance)
 
 
 def _open_line(shape: Line) -> Floats:
-    ((points, closed),) = door.lines("half or quarter", door.as_line("half or quarter", shape))
+    (points, closed), *more = door.lines("half or quarter", door.as_line("half or quarter", shape))
+    if more:
+        raise ShapeError(f"A half or a quarter is one line; these are {1 + len(more)}.")
     if closed:
         raise ShapeError("A half or a quarter is an open line; this one is closed.", tuple(points[0].tolist()))
     return points
@@ -180,7 +187,7 @@ def _mirrored(points: Floats, about: Axis, at: float) -> Floats:
 def _on_axis(points: Floats, end: int, about: Axis, at: float, tolerance: float) -> Floats:
     axis = 0 if about == "vertical" else 1
     gap = points[end][axis] - at
-    if abs(gap) > positive("tolerance", tolerance) * FLATTEN:
+    if abs(gap) > tolerance * FLATTEN:
         x, y = points[end]
         raise ShapeError(
             f"The line ends at ({x:.4f}, {y:.4f}), {abs(gap):.4f} mm from the mirror line {'xy'[axis]} = {at:g}; "

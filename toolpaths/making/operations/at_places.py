@@ -5,6 +5,9 @@ from __future__ import annotations
 from abc import abstractmethod
 from dataclasses import dataclass
 
+import shapely
+from shapely.geometry.base import BaseGeometry
+
 from toolpaths.base.checks import one_of, places_in
 from toolpaths.base.errors import Point
 from toolpaths.facts.cutter import Cutter
@@ -24,6 +27,10 @@ class AtPlaces(OneCutter):
     def _check(self) -> None:
         object.__setattr__(self, "places", places_in("places", self.places))
         one_of("order", self.order, ORDERS)
+
+    @property
+    def drawn(self) -> BaseGeometry:
+        return shapely.MultiPoint(self.places)
 
     def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
         builder = PathBuilder(cutter, site.fixture.safe_z)

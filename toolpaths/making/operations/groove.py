@@ -46,6 +46,10 @@ class Groove(OneCutter):
         entries.check_entry(self.entry, self.cutter)
 
     @property
+    def drawn(self) -> BaseGeometry:
+        return self.line
+
+    @property
     def _usual_name(self) -> str:
         return "groove"
 

@@ -91,6 +91,11 @@ class Operation(PickledByFields, ABC):
     def _usual_name(self) -> str:
         """What it is called where no name was given."""
 
+    @property
+    @abstractmethod
+    def drawn(self) -> BaseGeometry:
+        """The points, lines or area by which it was drawn, seen from the front."""
+
     @abstractmethod
     def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
         """What one of its cutters does in its turn; no moves where it finds nothing to do."""
@@ -159,6 +164,10 @@ class OnArea(Operation):
     """An operation on the area of a shape."""
 
     shape: BaseGeometry
+
+    @property
+    def drawn(self) -> BaseGeometry:
+        return self.shape
 
     def _check(self) -> None:
         object.__setattr__(self, "shape", door.one_geometry("shape", self.shape))

@@ -1,4 +1,8 @@
-"""Where no toolpath may cut: past the edges of the board, and too deep into the spoilboard under it."""
+"""Where no toolpath may cut: past the edges of the board, and too deep into the spoilboard under it.
+
+Asked twice: of work as it is drawn, before anything is planned, since to plan what lies meters off the board takes
+minutes; and of each toolpath, exactly.
+"""
 
 from __future__ import annotations
 
@@ -7,11 +11,15 @@ from math import ceil
 from typing import NamedTuple
 
 import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
-from toolpaths.base.errors import DoesNotFitError
+from toolpaths.base.errors import DoesNotFitError, Point
+from toolpaths.facts.board import Board
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.toolpath import RAPID, Toolpath
+from toolpaths.making.operations.operation import Operation
 from toolpaths.shapes.track import Segment
 
 # So much past a limit, mm, is the rounding of floats.
@@ -23,6 +31,46 @@ class _Cut(NamedTuple):
 
     segment: Segment
     lowest: float
+
+
+def check_drawn(item: Operation, fixture: Fixture) -> None:
+    """Work that is drawn on the board, and no deeper than the spoilboard may be cut anywhere.
+
+    Raises DoesNotFitError with the place, seen from the front.
+    """
+    board, thinnest = fixture.board, min(cutter.diameter for cutter in item.cutters_in_turn)
+    left, low, right, high = item.drawn.bounds
+    past = max(-left, -low, right - board.width, high - board.height)
+    # Of what is narrower than the cutter, it does not reach the end.
+    if past > fixture.overhang + thinnest:
+        x, y = _farthest(item.drawn, board)
+        raise DoesNotFitError(
+            f"It is drawn {past:.3f} mm past the edge of the {board.width:g} x {board.height:g} board, at ({x:.2f}, "
+            f"{y:.2f}) seen from the front; move the shape.",
+            (x, y),
+        )
+    below, most = item.depths(board)[1] - board.thickness, _deepest_in_spoilboard(fixture)
+    if below > most + _ROUNDING:
+        x, y = shapely.get_coordinates(item.drawn)[0].tolist()
+        raise DoesNotFitError(
+            f"{item.cutters_in_turn[0]} would go {below:.2f} mm into the spoilboard under the board near ({x:.2f}, "
+            f"{y:.2f}) seen from the front, {most:g} is allowed at most. Cut less deep, or give the fixture a larger "
+            "spoilboard_depth.",
+            (x, y),
+        )
+
+
+def _farthest(drawn: BaseGeometry, board: Board) -> Point:
+    """The place of a drawing that lies farthest off the board."""
+    places = shapely.get_coordinates(drawn)
+    away = shapely.distance(board.outline, shapely.points(places))
+    x, y = places[int(np.argmax(away))].tolist()
+    return x, y
+
+
+def _deepest_in_spoilboard(fixture: Fixture) -> float:
+    """mm that the spoilboard may be cut where it may be cut deepest."""
+    return max([fixture.spoilboard_depth, *(dowel.depth for dowel in fixture.dowels)])
 
 
 def check_limits(path: Toolpath, fixture: Fixture) -> None:

@@ -16,10 +16,10 @@ from toolpaths.making.motion.removed import Removed
 from toolpaths.making.motion.toolpath import Toolpath
 from toolpaths.making.operations.operation import Operation, Site, check_some_work
 from toolpaths.making.plan.effect import Effect, effect_of
-from toolpaths.making.plan.limits import check_limits
+from toolpaths.making.plan.limits import check_drawn, check_limits
 from toolpaths.making.plan.order import ordered
 from toolpaths.making.plan.standing_wood import check_begins_in_air
-from toolpaths.making.plan.work import Stop, Work
+from toolpaths.making.plan.work import Stop, Work, listed
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +55,10 @@ def planned(work: Sequence[Work], site: Site) -> Plan:
         with _named(number, item, fixture, drawn=True):
             return effect_of(item, fixture, tolerance)
 
+    for number, item in enumerate(listed(work)):
+        if isinstance(item, Operation):
+            with _named(number, item, fixture, drawn=True):
+                check_drawn(item, fixture)
     order, said = ordered(work, fixture, effect)
     steps = list[Step | Stop]()
     paths: dict[int, list[Toolpath]] = {}

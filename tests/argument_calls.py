@@ -1,0 +1,274 @@
+"""One sound call of everything public, each argument given: what is then replaced, one argument at a time."""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from tempfile import mkdtemp
+from typing import Any
+
+import numpy as np
+import shapely
+from shapely import Point
+
+import toolpaths as tp
+from toolpaths import testing
+
+BOARD = tp.Board(width=120, height=80, thickness=18, wood="oak")
+T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000)
+T2 = tp.Cutter(2, tp.flat(3), feed_mm_min=900, spindle_rpm=18000)
+T4 = tp.Cutter(4, tp.drill_point(4), feed_mm_min=600, spindle_rpm=8000)
+T6 = tp.Cutter(6, tp.v_point(12, 90), feed_mm_min=1200, spindle_rpm=16000)
+T7 = tp.Cutter(7, tp.flat(16), feed_mm_min=1500, spindle_rpm=12000)
+SCREWS = tp.screws([(6, 6), (114, 6)], head_diameter=8, height=3)
+DOWELS = tp.dowels([(6, 40), (114, 40)], diameter=6, depth=5)
+MACHINE = tp.Machine(name="router")
+FRONT = tp.Fixture(board=BOARD, machine=MACHINE, screws=SCREWS, dowels=DOWELS, zero_in_machine=(10, 10, -60))
+BACK = FRONT.turned_over("left to right", screws=SCREWS)
+AREA = tp.rectangle(40, 24, (60, 40))
+TRAY = tp.pocket(AREA, T1, depth=4, name="tray")
+FIRST = tp.Setup(FRONT, [TRAY])
+SECOND = tp.Setup(BACK, [tp.bore([(30, 20)], 8, T1, depth=4, name="hole")], after=FIRST)
+TEXT = tp.program_text(FIRST)
+JOB = tp.Job("Tray", [FIRST])
+PART = tp.intended_part(FIRST)
+WOOD = tp.simulate(TEXT, FRONT, [T1], cell=2.0).stock
+ADVICE = tp.advise(tp.flat(6), wood="oak", machine=MACHINE)
+TONGUE = tp.Outline((10, 10), heading_deg=0).line_to((60, 10))
+TABS = tp.Tabs(width=5, height=3, count=2)
+BORE = tp.bore([(60, 40)], 8, T1, depth=5)
+FOLDER = Path(mkdtemp(prefix="arguments-"))
+SCREW_STOP = tp.stop("Drive the screws")
+DRIVEN = tp.Fixture(board=BOARD, screws=tp.screws([(6, 6)], head_diameter=8, height=3, driven_at="Drive the screws"))
+
+
+def given(**arguments: Any) -> dict[str, Any]:
+    """Arguments by name, as a call has them."""
+    return arguments
+
+
+@dataclass(frozen=True)
+class Call:
+    """A sound call. Of `several`, which are given one by one, the first is replaced."""
+
+    name: str
+    function: Callable[..., Any]
+    arguments: dict[str, Any]
+    several: str = ""
+
+    def with_(self, name: str, value: Any) -> Any:
+        """The result with one argument replaced; as it is where none is named."""
+        all_given = {**self.arguments, name: value} if name else self.arguments
+        if not self.several:
+            return self.function(**all_given)
+        first = [value] if name == self.several else [self.arguments[self.several][0]]
+        rest = {key: each for key, each in all_given.items() if key != self.several}
+        return self.function(*first, *self.arguments[self.several][1:], **rest)
+
+
+def _calls() -> Iterator[Call]:
+    def call(name: str, several: str = "", /, **arguments: Any) -> Call:
+        return Call(name, getattr(tp, name), arguments, several)
+
+    def method(name: str, of: Any, several: str = "", /, **arguments: Any) -> Call:
+        return Call(name, getattr(of, name.partition(".")[2]), arguments, several)
+
+    # Shapes.
+    yield call("circle", diameter=30, centre=(60, 40), tolerance=0.01)
+    yield call("ellipse", width=40, height=30, centre=(60, 40), tolerance=0.01)
+    yield call("rectangle", width=40, height=30, centre=(60, 40), corner_radius=5, tolerance=0.01)
+    yield call("slot", start=(40, 40), end=(70, 40), width=12, tolerance=0.01)
+    yield call("regular_polygon", sides=6, across_flats=30, centre=(60, 40), angle_deg=10)
+    yield call("move", shape=AREA, dx=3, dy=-2)
+    yield call("centre_on", shape=AREA, place=(55, 42))
+    yield call("rotate", shape=AREA, angle_deg=30, about=(60, 40))
+    yield call("mirror", shape=AREA, about="vertical", at=60)
+    yield call("resize", shape=AREA, width=30, height=20)
+    yield call("mirror_half", half=[(60, 20), (90, 20), (90, 50), (60, 50)], about="vertical", at=60, tolerance=0.01)
+    yield call("mirror_quarter", quarter=[(60, 55), (80, 55), (90, 40)], middle=(60, 40), tolerance=0.01)
+    yield call("offset", shape=AREA, distance=2, tolerance=0.01)
+    yield call("relieve_corners", shape=AREA, radius=2, tolerance=0.01)
+    yield call("Outline", start=(10, 10), heading_deg=0, tolerance=0.01, chords=(np.array([[60.0, 10.0]]),))
+    yield method("Outline.line_to", TONGUE, end=(60, 50))
+    yield method("Outline.arc_to", TONGUE, end=(60, 30), centre=(60, 20), clockwise=False)
+    yield method("Outline.arc_through", TONGUE, middle=(70, 20), end=(60, 30))
+    yield method("Outline.tangent_arc_to", TONGUE, end=(60, 30))
+    yield method("Outline.smooth_through", TONGUE, places=[(70, 20), (60, 40)], tangent=True)
+
+    # Facts.
+    yield call("inch", value="3/4")
+    yield call("Board", width=120, height=80, thickness=18, name="oak", wood="oak", grain_deg=0)
+    yield call("Screw", x=6, y=6, head_diameter=8, height=3, driven_at="Drive the screws")
+    yield call("Screw", x=6, y=6, head_diameter=8, height=3, driven_at="")
+    yield call("screws", places=[(6, 6)], head_diameter=8, height=3, driven_at="Drive the screws")
+    yield call("Dowel", x=60, y=72, diameter=6, depth=5, standing=2)
+    yield call("dowels", places=[(60, 72)], diameter=6, depth=5, standing=2)
+    yield call("Clamp", area=tp.rectangle(10, 10, (8, 8)), height=12)
+    yield call("through", beyond=0.3)
+    yield call("flat", diameter=6)
+    yield call("ball", diameter=6)
+    yield call("bull_nose", diameter=6, corner_radius=1)
+    yield call("v_point", diameter=12, angle_deg=90, tip_diameter=0.2)
+    yield call("drill_point", diameter=4, angle_deg=118)
+    yield call("Profile", kind="bull nose", diameter=6, corner_radius=1, angle_deg=180, tip_diameter=0)
+    yield call("Profile", kind="V", diameter=12, corner_radius=0, angle_deg=90, tip_diameter=0.5)
+    yield call(
+        "Cutter", number=1, profile=tp.flat(6), feed_mm_min=1500, spindle_rpm=18000, plunge_mm_min=500, step_down=3,
+        flutes=2, cutting_length=24, stick_out=34, shank_diameter=6, nut_diameter=19, centre_cutting=True,
+        ramp_angle_deg=3, ramp_mm_min=1000, deepest_pass=4, fastest_plunge_mm_min=600, steepest_ramp_deg=5,
+        widest_cut=1.0, chip_load_mm=(0.01, 0.1),
+    )  # fmt: skip
+    yield method("Cutter.body_radius", T1, height=5)
+    yield method("Cutter.body_radii", T1, heights=np.array([1.0, 40.0]))
+    yield method("Profile.height", tp.ball(6), rho=np.array([0.0, 2.0]))
+    yield method("Profile.radii", tp.ball(6), heights=np.array([0.0, 2.0]))
+    yield method("Profile.radius_at", tp.ball(6), height=2.0)
+    yield method("Profile.text", tp.ball(6), scale=1.0, digits=3)
+    yield call(
+        "Machine", name="router", travel=(750, 450, 90), rapid_mm_min=5000, acceleration_mm_s2=500,
+        spindle_rpm=(6000, 24000), spin_up_s=1, rigid=False, corner_rounding=0.05, codes=tp.ALL_CODES,
+    )  # fmt: skip
+    clamps = (tp.Clamp(area=tp.rectangle(8, 8, (60, 75)), height=9),)
+    fixture = given(
+        board=BOARD, machine=MACHINE, turned="", zero_at="lower left", zero_on="top", safe_height=30, link_height=20,
+        spoilboard_depth=0.5, overhang=0, screws=SCREWS, clamps=clamps,
+        dowels=DOWELS, grips=(tp.rectangle(60, 40, (60, 40)),), wait_at=(0, 0), wait_height=40,
+        zero_in_machine=(10, 10, -60),
+    )  # fmt: skip
+    yield call("Fixture", **fixture)
+    yield call("Fixture", **{**fixture, "turned": "left to right"})
+    yield method(
+        "Fixture.turned_over", FRONT, turned="left to right", zero_at="centre", safe_height=20, link_height=10,
+        screws=SCREWS, clamps=(), grips=(),
+    )  # fmt: skip
+    yield method("Fixture.place", BACK, shape=AREA)
+    yield method("Fixture.seen_from_front", BACK, points=np.array([[10.0, 20.0]]))
+    yield call("species", name="red oak")
+
+    # The part meant.
+    yield call("Recess", area=AREA, depth=4, corners=3, foot=1, overrun=0.5, name="tray")
+    yield call("CutAlong", line=[(20, 40), (90, 40)], profile=tp.flat(6), depth=4, name="line", waste=shapely.Polygon())
+    yield call("Parting", area=AREA, waste="outside", tabs=2, tab_length=30, skin=0.4, corners=3, name="part")
+    yield call("Cone", places=Point(60, 40), diameter=8, angle_deg=90, from_depth=1, tip_diameter=0.2, name="head")
+    yield call("Part", board=BOARD, front=[tp.Recess(area=AREA, depth=4)], back=[], within=0.03)
+    yield method("Part.cut_from", PART, side="front")
+    yield method("Part.partings", PART, "sides", sides=("front", "back"))
+    yield call("intended_part", "setups", setups=(FIRST, SECOND), within=0.03)
+
+    # Operations, by the function and by the class.
+    bore = given(
+        places=[(60, 40)], diameter=8, cutter=T1, depth=5, from_depth=1, direction="climb", order="short", name="a"
+    )
+    yield call("bore", **bore)
+    yield call("Bore", **bore)
+    drill = given(
+        places=[(60, 40), (40, 40)], cutter=T4, depth=5, from_depth=1, depth_of="tip", peck=3, dwell_s=1, order="short",
+        name="a",
+    )  # fmt: skip
+    yield call("drill", **drill)
+    yield call("Drill", **drill)
+    sunk = given(places=[(60, 40)], cutter=T6, angle_deg=90, from_depth=0, order="short", name="a")
+    yield call("countersink", diameter=8, screw=None, **sunk)
+    yield call("countersink", diameter=None, screw=4, **sunk)
+    yield call("Countersink", diameter=8, **sunk)
+    groove = given(
+        line=[(30, 40), (90, 40)], cutter=T1, depth=4, from_depth=1, direction="climb", entry="auto", order="short",
+        name="a",
+    )  # fmt: skip
+    yield call("groove", **groove)
+    yield call("Groove", **groove)
+    contour = given(
+        shape=AREA, cutter=T1, depth=tp.through(0.3), from_depth=1, side="outside", direction="climb", entry="auto",
+        tabs=TABS, finish=0.2, start=(60, 28), name="a",
+    )  # fmt: skip
+    for name in ("contour", "Contour"):
+        yield call(name, **contour, skin=0)
+        yield call(name, **{**contour, "tabs": None}, skin=0.5)
+    pocket = given(
+        shape=AREA, cutters=[T1, T2], depth=4, from_depth=1, islands=[tp.circle(5, (60, 40))],
+        cleared=[tp.circle(4, (48, 34))], direction="climb", entry="auto", pattern="auto", stepover=0.4, finish=0.2,
+        finish_floor=0.2, name="a",
+    )  # fmt: skip
+    for name in ("pocket", "Pocket"):
+        yield call(name, **pocket, engagement_deg=None)
+    chamfer = given(shape=AREA, cutter=T6, width=1.5, from_depth=0.5, side="outside", direction="climb", name="a")
+    yield call("chamfer", **chamfer)
+    yield call("Chamfer", **chamfer)
+    face = given(
+        shape=AREA, cutter=T7, depth=0.8, from_depth=0.2, angle_deg=10, stepover=0.4, direction="both", name="a"
+    )
+    yield call("face", **face)
+    yield call("Face", **face)
+    yield call("Tabs", width=5, height=3, count=2, spacing=0, points=(), slope_deg=60)
+    yield call("Tabs", width=5, height=3, count=0, spacing=40, points=(), slope_deg=60)
+    yield call("Tabs", width=5, height=3, count=0, spacing=0, points=[(60, 28)], slope_deg=60)
+    yield method("Tabs.half_length", TABS, diameter=6, radius=20)
+    yield method("Tabs.half_zone", TABS, diameter=6, rise=2, radius=20)
+    yield method("Tabs.slope_run", TABS, rise=2)
+    yield method("Operation.toolpaths", BORE, fixture=FRONT, tolerance=0.01)
+    yield method("Operation.depths", BORE, board=BOARD)
+    yield method("Operation.floor", BORE, fixture=FRONT)
+    yield method("Operation.parts", BORE, tolerance=0.01)
+
+    # Work, texts, jobs.
+    yield call("stop", message="Drive the screws")
+    yield call("any_order", "work", work=(BORE, TRAY), keeping=[])
+    yield call("any_order", "work", work=(BORE, TRAY), keeping=[(TRAY, BORE)])
+    yield call("Setup", fixture=FRONT, work=[TRAY], name="front", after=None, tolerance=0.01)
+    yield call("Setup", fixture=BACK, work=[BORE], name="back", after=FIRST, tolerance=0.01)
+    yield call("Setup", fixture=DRIVEN, work=[SCREW_STOP, BORE], name="front", after=None, tolerance=0.01)
+    yield call("program_text", setup=FIRST, title="Tray", units="mm", cycles="canned", tool_change="M6")
+    yield call("texts_by_cutter", setup=FIRST, title="Tray", units="mm", cycles="canned")
+    yield call(
+        "Job", title="Tray", setups=[FIRST], accept=[], units="mm", cycles="canned", tool_change="M6", within=0.03,
+        thinnest_web=1.0,
+    )  # fmt: skip
+    yield call("Accept", code="loose-piece", operation="tray", reason="It is held.")
+    yield method("Job.report", JOB, cell=2.0)
+    yield method("Job.write", JOB, folder=FOLDER / "written", suffix=".nc", cell=2.0)
+    yield method("Job.compare", JOB, folder=FOLDER / "written", suffix=".nc")
+    ranges = given(
+        thickness=0.2,
+        flip_line=0.0,
+        dowel_clearance=0.0,
+        cutter_diameter=0.0,
+        zero_z=0.0,
+        width=0.0,
+        height=0.0,
+        cell=4.0,
+    )
+    yield method("Job.study", JOB, **ranges)
+
+    # Judging.
+    judged = given(cell=2.0, part=PART, thinnest_web=1.0)
+    uncut = tp.simulate("G21 G90\nM2", FRONT, [T1], cell=2.0).stock
+    yield call("simulate", text=TEXT, fixture=FRONT, cutters=[T1], stock=uncut, **judged)
+    yield call("verify", sides=[(TEXT, FRONT)], cutters=[T1], **judged)
+    yield call("tolerance_study", sides=[(TEXT, FRONT)], cutters=[T1], part=PART, **ranges)
+    yield call(
+        "read", text=TEXT, start=(0, 0, 10), controller=inspect.signature(tp.read).parameters["controller"].default
+    )
+    yield method("Wood.turned_over", WOOD, turned="left to right")
+    yield method("Wood.cell_at", WOOD, x=10, y=10)
+    for name, more in (("assert_safe", given(text=TEXT, fixture=FRONT, cutters=[T1], stock=uncut, **judged)),
+                       ("assert_job_safe", given(job=JOB, cell=2.0))):  # fmt: skip
+        yield Call(f"testing.{name}", getattr(testing, name), more)
+
+    # Feeds.
+    yield call("check_cutter", cutter=T1, wood="oak", machine=MACHINE)
+    yield call(
+        "advise", profile=tp.flat(6), wood="oak", machine=MACHINE, flutes=2, widest_cut=0.4, chip_load_mm=(0.02, 0.1),
+        cutting_length=20, spindle_rpm=None, feed_mm_min=None, plunge_mm_min=300, ramp_mm_min=600, step_down=2,
+        ramp_angle_deg=3,
+    )  # fmt: skip
+    yield call(
+        "advise", profile=tp.flat(6), wood="oak", machine=MACHINE, flutes=2, widest_cut=1, chip_load_mm=None,
+        cutting_length=None, spindle_rpm=16000, feed_mm_min=1200, plunge_mm_min=None, ramp_mm_min=None, step_down=None,
+        ramp_angle_deg=None,
+    )  # fmt: skip
+    yield method("Advice.cutter", ADVICE, number=1, feed_mm_min=1000, step_down=2, stick_out=40)
+
+
+CALLS = tuple(_calls())
