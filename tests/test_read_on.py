@@ -40,8 +40,8 @@ HERE = [1.0, 2.0, 3.0]
 @pytest.mark.parametrize(
     "bad",
     [
-        "G41 D1", "M77", "M7 M8", "A0", "O100", "#1=5", "G93", "G10 L2 P1", "G64 P0.1", "; X1 Y2", "(open X1",
-        "T. M6", "S-1 M5", "\x00\xff", "G0 (X5)", "% G0", "G4", "G5", "(a (b) c)", "G1 F600",
+        "G41 D1", "A0", "O", "#1=5", "G93", "G10 L2 P1", "G54 P0.1", "(open X1", "M3 M5", "N1.5 G0",
+        "T. M6", "S-1 M5", "\x00\xff", "% G0", "G4", "G5", "(a (b) c)", "M99", "G92", "G2 I5",
     ],
 )  # fmt: skip
 def test_a_bad_line_without_axis_words_changes_nothing(bad: str) -> None:
@@ -108,9 +108,9 @@ def test_a_bad_line_does_nothing_even_of_what_it_does_before_its_fault() -> None
     ("bad", "after", "kind", "end", "feed"),
     [
         ("G1 X5O F900", "X7\nX8", 1, [8, 2, 3], 900),
-        ("G20 G64 P1", "X1", 0, [25.4, 2, 3], 15240),
+        ("G20 G54 P1", "X1", 0, [25.4, 2, 3], 15240),
         ("G91 X5O", "G90 X7\nG91 X1", 0, [8, 2, 3], 600),
-        ("G91 G64 P1", "X1", 0, [2, 2, 3], 600),
+        ("G91 G54 P1", "X1", 0, [2, 2, 3], 600),
         ("G90 G91 X5O", "X7\nX8", 0, [8, 2, 3], 600),
         ("G1 X5O F-1", "X7\nX8", 1, [8, 2, 3], 600),
         ("G93 F5", "G1 X7", 1, [7, 2, 3], 600),
@@ -237,16 +237,91 @@ def test_errors_stop_after_a_hundred_with_one_that_says_so() -> None:
 
 
 def test_ninety_nine_errors_stop_nothing() -> None:
-    program = read_all("M77\n" * 99 + "G0 X1\nM2")
+    program = read_all("G77\n" * 99 + "G0 X1\nM2")
 
     assert len(program.errors) == 99
     assert len(program.motions) == 1
 
 
 def test_missing_end_comes_after_the_other_errors() -> None:
-    assert found(read_all("G0 X1\nM77\n")) == [(2, "unknown-code"), (2, "program-end")]
-    assert found(read_all("%\nG0 X1\nM2\n")) == [(3, "program-end")]
-    assert found(read_all("%")) == [(1, "program-end")]
+    assert found(read_all("M3 S900\nG77\n")) == [(2, "unknown-code"), (2, "program-end")]
+    assert found(read_all("%\nM3 S900\nG0 X1\n")) == [(3, "program-end")]
+
+
+@pytest.mark.parametrize("text", ["G0 X1\n", "%\nG0 X1\nM2\n", "%", "M3 S900\nG0 X1\nM5"])
+def test_an_end_that_is_only_not_said_is_allowed(text: str) -> None:
+    program = read_all(text)
+
+    assert program.errors == ()
+    assert [error.code for error in program.allowed] == ["program-end"]
+    assert not program.incomplete
+
+
+# What other controllers allow, and what it is taken for.
+ALLOWED = {
+    "G0 G21 G90\nX5": ("no-axis-word", "G0 X5 F600"),
+    "G1 F900\nX5": ("no-axis-word", "G1 X5 F900"),
+    "G3\nX5 I2": ("no-axis-word", "G3 X5 I2"),
+    "G0 G80 G17\nX5": ("same-group", "G80\nG0 X5"),
+    "G80 G0 X5": ("same-group", "G0 X5"),
+    "G90 G90 G0 X5": ("same-group", "G90 G0 X5"),
+    "M7 M8\nG0 X5": ("same-group", "M7\nM8\nG0 X5"),
+    "G0 G28 Z5": ("two-axis-codes", "G28 Z5"),
+    "O1234\nG0 X5": ("illegal-character", "G0 X5"),
+    "N10 O1 (two)\nG0 X5": ("illegal-character", "G0 X5"),
+    "N100000 G0 X5": ("line-number", "G0 X5"),
+    "G64 P0.05\nG0 X5": ("orphan-word", "G64\nG0 X5"),
+    "G64 P0.05 Q0.1\nG0 X5": ("orphan-word", "G64\nG0 X5"),
+    "G81 X5 Y5 Z-1 R2 P0.5 F90": ("orphan-word", "G81 X5 Y5 Z-1 R2 F90"),
+    "G81 X5 Y5 Z-1 R2 Q0.5 F90": ("orphan-word", "G81 X5 Y5 Z-1 R2 F90"),
+    "G49 H0\nG0 X5": ("orphan-word", "G49\nG0 X5"),
+    "G82 X5 Y5 Z-1 R2 F90": ("missing-word", "G82 X5 Y5 Z-1 R2 P0 F90"),
+    "T3 M6 G43\nG0 Z9": ("missing-word", "T3 M6 G43 H3\nG0 Z9"),
+    "G43 Z9 G0 T3 M6": ("missing-word", "T3 M6\nG43 H3 G0 Z9"),
+    "M62 P1\nG0 X5": ("unknown-code", "G0 X5"),
+    "G0 X5 M77": ("unknown-code", "G0 X5"),
+    "G69 G15 G50 G91.1\nG0 X5": ("unknown-code", "G0 X5"),
+    "G0 X5 ; X9": ("semicolon", "G0 X5"),
+    "M0 M5 M6 M7 M48 G0 X5": ("too-many-m", "M5 M6 M7 M48 G0 X5\nM0"),
+    f"G0 X5 ({'a' * 300})": ("line-length", "G0 X5"),
+}
+
+
+@pytest.mark.parametrize(("body", "code", "meant"), [(body, *row) for body, row in ALLOWED.items()])
+def test_what_many_controllers_allow_is_read_as_they_read_it(body: str, code: str, meant: str) -> None:
+    lengths = Controller(tool_lengths={3: 20.0})
+    program, same = (read_all(f"{HEAD}{lines}\nM2\n", start=(0, 0, 10), controller=lengths) for lines in (body, meant))
+
+    assert found(program) == []
+    assert code in {error.code for error in program.allowed}
+    assert {error.line for error in program.allowed} == {3}
+    assert not program.incomplete
+    for column in ("kind", "start", "end", "centre", "sweep", "feed_mm_min", "spindle", "tool", "seconds"):
+        assert getattr(program.motions, column).tolist() == getattr(same.motions, column).tolist(), column
+    assert program.left.length == same.left.length
+    assert [event.code for event in program.events] == [event.code for event in same.events]
+    with pytest.raises(ProgramError) as strict:
+        read(f"{HEAD}{body}\nM2\n", start=(0, 0, 10), controller=lengths)
+    assert strict.value.line == 3
+
+
+@pytest.mark.parametrize(
+    "body",
+    ["G3 I-10", "G81 R2 F90", "G92", "G0 G1 X5", "G81 G80 X5", "O0 X1", "G0 O5", "G0 X5 P1", "G0 X5 H1", "M98", "M99",
+     "G4", "G83 X5 Z-1 R2 F90", "G1 Y5 I2", "N1.5 G0 X5", "G0 N5 X5", "(open X1", "G69.1", "G54 P2", "G91 G53 G0 Z0"],
+)  # fmt: skip
+def test_what_may_be_meant_in_several_ways_is_not_guessed(body: str) -> None:
+    program = run(body)
+
+    assert [line for line, _ in found(program)] == [3]
+
+
+def test_a_habit_is_noted_a_hundred_times_and_hides_no_error() -> None:
+    program = read_all("G0 X1\n" + "G1\nM62 P1\n" * 3000 + "G77\nG0 X2\nM2")
+
+    assert len(program.allowed) == 100
+    assert found(program) == [(6002, "unknown-code")]
+    assert program.motions.end[:, 0].tolist() == [1, 2]
     assert found(read_all("%\n%\n%")) == []
     assert found(read_all("G0 X1\n%\nM2")) == [(2, "illegal-character")]
     assert found(read_all("%%\nM2")) == [(1, "illegal-character")]
@@ -256,8 +331,16 @@ def test_a_long_line_is_one_line() -> None:
     long = "G0 X5 (" + "a" * 5_000 + ")"
     program = run(f"{long}\nG0 X7\r\nX8 X9\n(" + "Z" * 300 + ")\nG0 X9")
 
-    assert found(program) == [(3, "line-length"), (5, "repeated-word"), (6, "line-length")]
-    assert moves(program) == [([7, 2, 3], [7, 2, 3]), ([9, 2, 3], [9, 2, 3])]
+    assert found(program) == [(5, "repeated-word")]
+    assert [(error.line, error.code) for error in program.allowed] == [(3, "line-length"), (6, "line-length")]
+    assert moves(program) == [(HERE, [5, 2, 3]), ([5, 2, 3], [7, 2, 3]), ([9, 2, 3], [9, 2, 3])]
+
+
+def test_a_word_behind_the_longest_line_is_not_read() -> None:
+    program = run("G0 X5 (" + "a" * 300 + ") Y9\nG0 X7\nY7")
+
+    assert found(program) == [(3, "line-length")]
+    assert moves(program) == [([7, 7, 3], [7, 7, 3])]
 
 
 def test_nothing_is_known_after_a_line_too_long_to_look_at() -> None:

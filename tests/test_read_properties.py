@@ -163,9 +163,11 @@ def test_read_any_text_reads_or_raises_program_error(text: str) -> None:
         assert 1 <= error.line <= len(lines)
         assert 1 <= error.column <= len(lines[error.line - 1]) + 1
         if error.code != "zero-feed":
-            assert str(partial.errors[0]) == str(error)
+            first = min((*partial.errors, *partial.allowed), key=lambda found: found.line)
+            # Of a line that breaks two rules one may be allowed, and is not what stops it.
+            assert str(first) == str(error) or (first.line == error.line and first in partial.errors)
     else:
-        assert partial.errors == ()
+        assert partial.errors == partial.allowed == ()
         assert_same(partial.motions, motions)
         assert np.isfinite(motions.end).all()
 
@@ -173,7 +175,7 @@ def test_read_any_text_reads_or_raises_program_error(text: str) -> None:
 @given(line_lists, st.data())
 def test_read_all_is_not_changed_by_a_bad_line_that_names_no_axis(lines: list[list[str]], data: st.DataObject) -> None:
     at = data.draw(st.integers(0, len(lines)))
-    bad = data.draw(st.sampled_from([["G41", "D1"], ["M77"], ["O100"], ["A0"], ["#1=5"], ["S.", "T2", "M6", "(X1)"]]))
+    bad = data.draw(st.sampled_from([["G41", "D1"], ["M99"], ["O"], ["A0"], ["#1=5"], ["S.", "T2", "M6", "(X1)"]]))
     whole = read(program(lines))
     broken = read_all(program([*lines[:at], bad, *lines[at:]]))
 

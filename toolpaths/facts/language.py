@@ -54,6 +54,19 @@ NEEDS_CODE: dict[str, tuple[str, ...]] = {
 }
 AXIS_WORDS = frozenset("XYZ")
 
+# What many controllers take beside these codes, and the language does not: it changes no motion.
+SPARE_WORDS: dict[str, frozenset[str]] = {
+    "P": frozenset({"G61", "G64", "G81", "G83"}),
+    "Q": frozenset({"G64", "G81", "G82"}),
+    "H": frozenset({"G49"}),
+}
+# Codes of other controllers that switch off what this language does not have (polar places, scaling, turning), or say
+# what it always does (arc offsets from the start); from memory, unverified.
+NO_EFFECT = frozenset({"G15", "G50", "G69", "G91.1"})
+# M codes of other controllers that go on elsewhere in the text; from memory, unverified. What else an M code does that
+# the language lacks (clamps, air, a lamp) moves no axis.
+JUMPS = frozenset({"M47", "M97", "M98", "M99"})
+
 # First axis, second axis and normal of each plane, as indices into x, y, z. The order of the
 # first two gives the sense of turning seen from the positive end of the normal (3.5.3, 4.3.6.1).
 PLANE_AXES: dict[int, tuple[int, int, int]] = {17: (0, 1, 2), 18: (2, 0, 1), 19: (1, 2, 0)}
@@ -96,10 +109,10 @@ RULES: dict[str, str] = {
     "cycle-repeats": "L is a whole number above zero (3.5.16)",
     "too-many-motions": "cycles spell out at most 1000000 motions; a limit of this library",
     "program-end": "a program ends with M2, M30 or between percent lines (3.1)",
+    "semicolon": "comments stand in ( ) (3.3.4)",
     # Only where reading goes on after an error.
     "place-lost": "an arc or cycle begins at a place that a bad line should have named",
     "motion-lost": "a line goes on with a motion that a bad line should have named",
     "zero-lost": "G92 at a place that a bad line should have named; reading stops",
-    "semicolon": "comments stand in ( ); many controllers take ; as well (3.3.4)",
     "too-many-errors": "reading stops after 100 errors; a limit of this library",
 }

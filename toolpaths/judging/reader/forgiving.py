@@ -23,7 +23,8 @@ from toolpaths.judging.reader.tokens import Fault
 
 
 class Forgiving(Interpreter):
-    """An interpreter that goes on after a fault; a feed of 0 is recorded, to be judged from the motions."""
+    """An interpreter that goes on after a fault, and allows what many controllers allow; a feed of 0 is recorded, to
+    be judged from the motions."""
 
     _needs_feed = False
 
@@ -34,6 +35,7 @@ class Forgiving(Interpreter):
         self._seen = start
 
     def attempt(self, number: int, line: str) -> Fault | None:
+        self._allowed = []
         before, motions = self.__dict__.copy(), len(self.table)
         kept = [(grown, len(grown)) for grown in self._grown()]
         fault = super().attempt(number, line)
@@ -44,9 +46,7 @@ class Forgiving(Interpreter):
         self.table.cut(motions)
         for grown, length in kept:
             del grown[length:]
-        if fault.code == "semicolon":
-            # Where it is taken at all it begins a comment.
-            return self.attempt(number, line[: fault.column - 1]) or fault
+        self._allowed = []
         self._line = number
         self._skip(line)
         return fault

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NoReturn
+from collections.abc import Sequence
 
 from toolpaths.base.units import MM_PER_INCH
 from toolpaths.facts.language import GROUPS, PLANE_AXES
@@ -14,7 +14,7 @@ from toolpaths.judging.reader.motions import ARC, DWELL, FEED, RAPID, Change, Ev
 from toolpaths.judging.reader.plain_lines import Lines
 from toolpaths.judging.reader.plain_runs import State, moves
 from toolpaths.judging.reader.statement import Codes, Values, statement
-from toolpaths.judging.reader.tokens import Fault, split
+from toolpaths.judging.reader.tokens import Allowed, Fault, breach, split
 
 _PLAIN_MODES = {"G0": 0, "G1": 1, "G2": 2, "G3": 3}
 _SPINDLE = {"M3": 1, "M4": -1, "M5": 0}
@@ -36,6 +36,8 @@ class Interpreter:
 
     # Whether a motion at a feed of 0 is a fault.
     _needs_feed = True
+    # Breaches of the rules in the line that is read, where many controllers allow them; None to read strictly.
+    _allowed: Allowed = None
 
     def __init__(self, start: Point3, controller: Controller) -> None:
         self.controller = controller
@@ -98,17 +100,22 @@ class Interpreter:
         return self._incremental_since > 0
 
     def attempt(self, number: int, line: str) -> Fault | None:
-        """Runs a line; the rule that it breaks, if any."""
+        """Runs a line; the rule for which it could not be run, if any."""
         try:
             self.run(number, line)
         except Fault as fault:
             return fault
         return None
 
+    @property
+    def allowed(self) -> Sequence[Fault]:
+        """Other rules that the last line breaks, as many controllers allow; it was read as they read it."""
+        return self._allowed or ()
+
     def run(self, number: int, line: str) -> None:
         """One line, in the order of Table 8."""
-        words, comment = split(line)
-        codes, values, motion = statement(words, self._motion_mode, self._incremental)
+        words, comment = split(line, self._allowed)
+        codes, values, motion = statement(words, self._motion_mode, self._incremental, self._allowed)
         self._line, self._skippable = number, line.lstrip(" \t").startswith("/")
         if comment is not None:
             self._comment(comment)
@@ -124,7 +131,7 @@ class Interpreter:
         if motion:
             self._move(motion, values, codes.get("once") == "G53")
         elif "motion" in codes:
-            self._motion_mode = "G80"
+            self._motion_mode = codes["motion"]
         if "stop" in codes:
             self._stop(codes["stop"])
         for code in codes.values():
@@ -196,7 +203,7 @@ class Interpreter:
         once = codes.get("once", "")
         for code in codes.values():
             if code in _CHANGES:
-                self._change(code, round(values.get("H", 0)) if code == "G43" else 0)
+                self._change(code, self._length_number(codes, values) if code == "G43" else 0)
         if "tool change" in codes:
             self._tool, self._spindle = self._next_tool, 0
             self._event("M6", tool=self._tool)
@@ -210,7 +217,7 @@ class Interpreter:
             self._scale = MM_PER_INCH if codes["units"] == "G20" else 1.0
             self.written_in = self.written_in or ("inch" if codes["units"] == "G20" else "mm")
         if "length offset" in codes:
-            self._set_length(codes["length offset"], values)
+            self._set_length(codes["length offset"], self._length_number(codes, values))
         if "work system" in codes:
             self._work_system = codes["work system"]
             self._set_shift()
@@ -224,9 +231,14 @@ class Interpreter:
         elif once.startswith("G92"):
             self._set_offset(once, values)
 
-    def _set_length(self, code: str, values: Values) -> None:
+    def _length_number(self, codes: Codes, values: Values) -> int:
+        """H; without it the number of the cutter that is in the spindle when the line has put one in."""
+        in_spindle = self._next_tool if "tool change" in codes or not self._tool else self._tool
+        return round(values.get("H", in_spindle))
+
+    def _set_length(self, code: str, number: int) -> None:
         """No motion: what changes is which point of the machine is held to be the cutter's tip."""
-        length = self.controller.tool_lengths.get(round(values["H"]), 0.0) if code == "G43" else 0.0
+        length = self.controller.tool_lengths.get(number, 0.0) if code == "G43" else 0.0
         x, y, z = self._position
         self._position = x, y, z + self._length - length
         self._length, self._length_code = length, code
@@ -318,7 +330,9 @@ class Interpreter:
         extra = {"G82": ("P",), "G83": ("Q",)}.get(motion, ())
         for letter in (depth, "R", *extra):
             if letter not in sticky:
-                self._missing(motion, letter)
+                # Without a time there is no dwell.
+                breach(self._missing(motion, letter), self._allowed if letter == "P" else None)
+                sticky["P"] = 0.0
         base = self._position[normal] if self._incremental else self._shift[normal]
         retract = base + sticky["R"] * self._scale
         bottom = (retract if self._incremental else base) + sticky[depth] * self._scale
@@ -344,9 +358,9 @@ class Interpreter:
             self._spelled_out += 1
         self._sticky = sticky
 
-    def _missing(self, motion: str, letter: str) -> NoReturn:
+    def _missing(self, motion: str, letter: str) -> Fault:
         message = f"{motion} needs {letter} on its first line and after any other motion."
-        raise Fault("missing-word", message, motion)
+        return Fault("missing-word", message, motion)
 
     def _record(
         self,

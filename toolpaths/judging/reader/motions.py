@@ -143,6 +143,8 @@ class Program(Value):
     resumed : indices of the motions with which the place of the cutter is known again, after something
         could not be read; each is taken to begin where it ends, but for those of a cycle
     errors : what could not be read; empty for a program read by `read`, which raises instead
+    allowed : what breaks a rule of the language, but is read as the many controllers read it that allow it; the
+        first hundred
     """
 
     motions: Motions
@@ -155,6 +157,7 @@ class Program(Value):
     after_end: int
     resumed: tuple[int, ...] = ()
     errors: tuple[ProgramError, ...] = ()
+    allowed: tuple[ProgramError, ...] = ()
 
     @property
     def incomplete(self) -> bool:

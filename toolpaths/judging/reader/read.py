@@ -9,6 +9,8 @@ reported as an event like M0, for the same reason.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
+from typing import NamedTuple
 
 from toolpaths.base.errors import InputError, ProgramError
 from toolpaths.judging.reader.arc_geometry import Point3
@@ -17,7 +19,7 @@ from toolpaths.judging.reader.forgiving import Forgiving
 from toolpaths.judging.reader.interpret import Interpreter
 from toolpaths.judging.reader.motions import Program
 from toolpaths.judging.reader.plain_lines import portions
-from toolpaths.judging.reader.tokens import EMPTY_LINE, LINE, LOOKED_AT, PERCENT_LINE, column_of, is_percent
+from toolpaths.judging.reader.tokens import EMPTY_LINE, LINE, LOOKED_AT, PERCENT_LINE, Fault, column_of, is_percent
 
 _PLAIN = Controller()
 _MOST_ERRORS = 100
@@ -70,8 +72,8 @@ def _read(text: str, interpreter: Interpreter, most: int) -> Program:
     # Every line end becomes one character, and lines keep their numbers.
     if "\r" in text:
         text = text.replace("\r\n", "\n").replace("\r", "\n")
-    errors: list[ProgramError] = []
-    after_end = _after_end(text, *_run(text, interpreter, errors, most))
+    found = _Breaches(most, [], [])
+    after_end = _after_end(text, *_run(text, interpreter, found))
     return Program(
         motions=interpreter.table.motions(),
         events=tuple(interpreter.events),
@@ -82,13 +84,44 @@ def _read(text: str, interpreter: Interpreter, most: int) -> Program:
         left=interpreter.left,
         after_end=after_end,
         resumed=tuple(interpreter.resumed),
-        errors=tuple(errors),
+        errors=tuple(found.errors),
+        allowed=tuple(found.allowed),
     )
 
 
-def _run(text: str, interpreter: Interpreter, errors: list[ProgramError], most: int) -> tuple[int, int]:
+class _Breaches(NamedTuple):
+    """What is found against a text: no more than `most` of either kind, and whatever it is that stops the reading."""
+
+    most: int
+    errors: list[ProgramError]
+    allowed: list[ProgramError]
+
+    def add(self, fault: Fault, number: int, line: str) -> bool:
+        """A line that is not run; whether the reading stops there."""
+        self.errors.append(_error(fault, number, line))
+        if len(self.errors) == self.most > 1:
+            message = f"{self.most} lines could not be read; the rest of the program is not read."
+            self.errors.append(ProgramError(message, line=number, code="too-many-errors"))
+        return len(self.errors) >= self.most or fault.code == "zero-lost"
+
+    def allow(self, faults: Sequence[Fault], number: int, line: str) -> None:
+        """What of a line is read all the same; more of it than enough is a habit of the program."""
+        room = self.most - len(self.allowed)
+        self.allowed.extend(_error(fault, number, line) for fault in faults[:room])
+
+    def end(self, error: ProgramError, interpreter: Interpreter) -> None:
+        """A text that ends without its last line: complete all the same, it seems, if the spindle was stopped."""
+        complete = interpreter.ended or not interpreter.left.spindle
+        (self.allowed if complete and self.most > 1 else self.errors).append(error)
+
+
+def _error(fault: Fault, number: int, line: str) -> ProgramError:
+    return ProgramError(fault.message, line=number, column=column_of(line, fault), code=fault.code)
+
+
+def _run(text: str, interpreter: Interpreter, found: _Breaches) -> tuple[int, int]:
     """Runs the lines up to the end; where the text goes on after it, as index and line number."""
-    opening, semicolons = _opening_percent(text), 0
+    opening = _opening_percent(text)
     for lines in portions(text):
         index, count, odd = 0, len(lines.begins), 0
         while index < count:
@@ -106,26 +139,18 @@ def _run(text: str, interpreter: Interpreter, errors: list[ProgramError], most: 
             if number == opening:
                 continue
             fault = interpreter.attempt(number, line)
-            if fault:
-                if opening and is_percent(line):
-                    return end + 1, number + 1
-                semicolons += fault.code == "semicolon"
-                if fault.code == "semicolon" and semicolons > most:
-                    # A habit of the program, reported often enough.
-                    continue
-                errors.append(ProgramError(fault.message, line=number, column=column_of(line, fault), code=fault.code))
-                bad = len(errors) - (min(semicolons, most) if most > 1 else 0)
-                if bad == most and most > 1:
-                    message = f"{most} lines could not be read; the rest of the program is not read."
-                    errors.append(ProgramError(message, line=number, code="too-many-errors"))
-                if bad >= most or fault.code == "zero-lost":
-                    return len(text), 0
+            if fault and opening and is_percent(line):
+                return end + 1, number + 1
+            if fault and found.add(fault, number, line):
+                return len(text), 0
+            if interpreter.allowed:
+                found.allow(interpreter.allowed, number, line)
             if interpreter.ended:
                 if not opening or PERCENT_LINE.search(text, end):
                     return end + 1, number + 1
-                errors.append(_endless(text[:end], "a closing line of only %"))
+                found.end(_endless(text[:end], "a closing line of only %"), interpreter)
                 return len(text), 0
-    errors.append(_endless(text, "a closing line of only %" if opening else "M2 or M30"))
+    found.end(_endless(text, "a closing line of only %" if opening else "M2 or M30"), interpreter)
     return len(text), 0
 
 

@@ -20,6 +20,12 @@ _PLAIN_WORD = re.compile(r"([F-MP-TX-Z])([-+.0-9]+)")
 _ANY = re.compile(r"([A-Z])([-+.0-9]*)|.", re.DOTALL)
 PERCENT_LINE = re.compile(r"(?<![^\r\n])[ \t]*%[ \t]*(?![^\r\n])")
 
+_LINE_DIGITS = 5
+_TOO_LONG = f"The line is longer than {LONGEST_LINE} characters; split it."
+_NOUGHT = "O is not the letter of any word; write 0 for a nought, and a program's number in a comment."
+# A line, without its comments, that only names the program; a (, where a comment stood.
+_NAMES_PROGRAM = re.compile(r"/?(?:N[0-9]+)?\(*O[0-9]+\(*")
+
 Words = list[tuple[str, str]]
 
 
@@ -38,11 +44,23 @@ class Fault(Exception):
         self.column = column
 
 
+# Breaches of the language that many controllers allow, each in one way: noted here, and read as they do. None to read
+# strictly.
+Allowed = list[Fault] | None
+
+
+def breach(fault: Fault, allowed: Allowed) -> None:
+    """Notes what many controllers allow, or raises it where reading is strict."""
+    if allowed is None:
+        raise fault
+    allowed.append(fault)
+
+
 def is_percent(line: str) -> bool:
     return line.strip(" \t") == "%"
 
 
-def split(line: str) -> tuple[Words, str | None]:
+def split(line: str, allowed: Allowed = None) -> tuple[Words, str | None]:
     """The words of a line as (letter, number), N left out, and its last comment.
 
     The numbers are as written, and sound: float() takes them.
@@ -52,22 +70,35 @@ def split(line: str) -> tuple[Words, str | None]:
         code = line.upper().replace(" ", "").replace("\t", "")
         if _PLAIN_LINE.fullmatch(code):
             return _PLAIN_WORD.findall(code), None
-    words, comment = scan(line)
-    return [(letter, digits) for letter, digits, _ in words if letter != "N"], comment
+    words, comment = scan(line, allowed)
+    return [(letter, digits) for letter, digits, _ in words if letter not in "NO"], comment
 
 
-def scan(line: str) -> tuple[list[tuple[str, str, int]], str | None]:
+def scan(line: str, allowed: Allowed = None) -> tuple[list[tuple[str, str, int]], str | None]:
     """The words of a line as (letter, number as written, column), and its last comment; slow and exact."""
-    if len(line) > LONGEST_LINE:
-        message = f"The line is longer than {LONGEST_LINE} characters; split it."
-        raise Fault("line-length", message, column=LONGEST_LINE + 1)
+    too_long = Fault("line-length", _TOO_LONG, column=LONGEST_LINE + 1)
+    if len(line) > LOOKED_AT:
+        raise too_long
     kept, columns, comment = _without_comments(line)
+    if len(line) > LONGEST_LINE:
+        # Cut short there, it loses no word.
+        breach(too_long, allowed if max(columns, default=0) <= LONGEST_LINE else None)
     words: list[tuple[str, str, int]] = []
     for match in _ANY.finditer(kept):
         letter, digits, column = match[1], match[2], columns[match.start()]
         if letter is not None:
-            _check_word(letter, digits, column, first=kept[: match.start()] in ("", "/"), after=words)
+            first = kept[: match.start()] in ("", "/")
+            if letter == "O" and _NAMES_PROGRAM.fullmatch(kept.split(";")[0]):
+                breach(Fault("illegal-character", _NOUGHT, column=column), allowed)
+            elif letter == "N" and first and digits.isdigit() and len(digits) > _LINE_DIGITS:
+                breach(_no_line_number(digits, column), allowed)
+            else:
+                _check_word(letter, digits, column, first=first, after=words)
             words.append((letter, digits, column))
+        elif match[0] == ";":
+            # Where it is taken at all, it begins a comment.
+            breach(_illegal(";", column), allowed)
+            break
         elif match[0] != "(" and (match[0] != "/" or match.start() > 0):
             raise _illegal(match[0], column)
     return words, comment
@@ -78,7 +109,7 @@ def column_of(line: str, fault: Fault) -> int:
     if fault.column:
         return fault.column
     try:
-        words = scan(line)[0]
+        words = scan(line, [])[0]
     except Fault as earlier:
         return earlier.column
     letter, wanted = fault.word[:1], fault.word[1:]
@@ -119,9 +150,8 @@ def _without_comments(line: str) -> tuple[str, list[int], str | None]:
 
 
 def _check_word(letter: str, digits: str, column: int, *, first: bool, after: list[tuple[str, str, int]]) -> None:
-    if letter == "N" and not (first and digits.isdigit() and len(digits) <= 5):
-        message = f"N{digits} is no line number; N comes first on its line, with one to five digits."
-        raise Fault("line-number", message, column=column)
+    if letter == "N" and not (first and digits.isdigit() and len(digits) <= _LINE_DIGITS):
+        raise _no_line_number(digits, column)
     if letter in "ABCD":
         what = "cutter compensation" if letter == "D" else "a rotary axis"
         message = f"{letter} is for {what}, which is not read; use X, Y and Z only."
@@ -129,8 +159,7 @@ def _check_word(letter: str, digits: str, column: int, *, first: bool, after: li
     if letter == "E" and after:
         raise Fault("number", "Numbers have no exponent; write 1000 for 1e3.", column=column)
     if letter == "O":
-        message = "O is not the letter of any word; write 0 for a nought, and a program's number in a comment."
-        raise Fault("illegal-character", message, column=column)
+        raise Fault("illegal-character", _NOUGHT, column=column)
     if letter in "EUVW":
         raise Fault("illegal-character", f"{letter} is not the letter of any word.", column=column)
     try:
@@ -141,6 +170,11 @@ def _check_word(letter: str, digits: str, column: int, *, first: bool, after: li
     if abs(value) > LARGEST_NUMBER:
         message = f"{letter}{value:g} is beyond the largest number read, {LARGEST_NUMBER:g}."
         raise Fault("number-range", message, column=column)
+
+
+def _no_line_number(digits: str, column: int) -> Fault:
+    message = f"N{digits} is no line number; N comes first on its line, with one to five digits."
+    return Fault("line-number", message, column=column)
 
 
 def _illegal(char: str, column: int) -> Fault:

@@ -7,9 +7,8 @@ from collections.abc import Iterator
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.findings import NOWHERE, Finding
 
-# Errors after which nothing is read: of the first two there is nothing more to say.
+# Errors after which nothing is read: of two of them there is nothing more to say.
 _AT_THE_END = {
-    "semicolon": " Many controllers take it for one, and so it is judged.",
     "program-end": "",
     "too-many-errors": "",
     "zero-lost": " The rest of the program is not judged.",
@@ -18,19 +17,26 @@ _READ_ON = (
     " The rest is judged without this line; moves are left out until the program has named again each of X, Y and Z "
     "that this line would have set."
 )
+_ALLOWED = " Many controllers allow it, others stop there; it is judged as those read it that do."
+_OTHER_CODE = " It is judged as if it moved nothing, which only the maker of the machine knows."
 
 
 def unreadable(case: Case) -> Iterator[Finding]:
-    """A line that breaks a rule of the language: a machine stops there, or does who knows what."""
-    lines: dict[tuple[str, str], list[int]] = {}
-    for error in case.program.errors:
-        lines.setdefault((error.code, error.message), []).append(error.line)
-    for (code, message), where in lines.items():
-        text = message + _AT_THE_END.get(code, _READ_ON)
-        yield Finding(
-            "unreadable", "doubt" if code == "semicolon" else "danger", where[0], NOWHERE, 0.0, 0.0, text,
-            len(where), tuple(where),
-        )  # fmt: skip
+    """A line that breaks a rule of the language: a machine stops there, or does who knows what.
+
+    A doubt where many controllers allow it, all in the same way (common practice, no source): then it is judged as
+    they read it.
+    """
+    for errors, severity in ((case.program.errors, "danger"), (case.program.allowed, "doubt")):
+        lines: dict[str, list[int]] = {}
+        for error in errors:
+            if severity == "doubt":
+                after = _OTHER_CODE if error.code == "unknown-code" else _ALLOWED
+            else:
+                after = _AT_THE_END.get(error.code, _READ_ON)
+            lines.setdefault(error.message + after, []).append(error.line)
+        for message, where in lines.items():
+            yield Finding("unreadable", severity, where[0], NOWHERE, 0.0, 0.0, message, len(where), tuple(where))
 
 
 def unknown_code(case: Case) -> Iterator[Finding]:
