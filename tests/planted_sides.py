@@ -85,10 +85,17 @@ INCH_FRONT = Fixture(board=INCH_BOARD, dowels=INCH_DOWELS, zero_at="upper left",
 INCH_BACK = INCH_FRONT.turned_over("top to bottom")
 
 
-def _ring(x: float, deepest: str) -> str:
-    levels = ["-.17", "-.34", "-.51", "-.68", "-.85", deepest]
-    rounds = [f"g1 z{z} f8\ng2 x{x + 0.03125:g} y-2 i-.03125 j0 f20" for z in levels]
-    return f"g0 x{x + 0.03125:g} y-2\ng0 z.1\n" + "\n".join(rounds) + "\ng0 z.8"
+HALFWAY = "(two holes halfway)"
+
+
+LEVELS = ("-.17", "-.34", "-.51", "-.68", "-.85", "-1.05")
+
+
+def _ring(x: float, path: float = 0.03125, levels: tuple[str, ...] = LEVELS) -> str:
+    """A hole bored in these levels, on a path of this radius, in inches."""
+    side = f"{x + path:g}"
+    rounds = [f"g1 z{z} f8\ng2 x{side} y-2 i{-path:g} j0 f20" for z in levels]
+    return f"g0 x{side} y-2\ng0 z.1\n" + "\n".join(rounds) + "\ng0 z.8\n"
 
 
 INCH_TEXT = f"""%
@@ -98,9 +105,7 @@ g0 z.8
 t1 m6
 s16000 m3
 g0 z.8
-{_ring(0.4, "-1.05")}
-{_ring(5.6, "-1.05")}
-(two holes halfway)
+{_ring(0.4)}{_ring(5.6)}{HALFWAY}
 t2 m6
 s8000 m3
 g0 z.8
@@ -234,8 +239,12 @@ FAULTS = [
           new="G98 G81 X8 Y50 Z-20 R2 (dowels)"),
     front("dowel-hole", "thinner drill", old="T4 M6", new="T2 M6", found_on="G98 G81 X8 Y50 Z-25 R2 (dowels)"),
     _on_the_other("dowel-hole", "second one far off", FRONT, "X152", "X142", judge_front),
-    Fault("dowel-hole", "rings about another centre", INCH_TEXT.replace("63125 y-2 i-.03125", "63125 y-2 i-.06"), 0,
+    Fault("dowel-hole", "rings about another centre", INCH_TEXT.replace("63125 y-2 i-0.03125", "63125 y-2 i-0.06"), 0,
           judge_inch_front, INCH_TEXT),
+    Fault("dowel-hole", "its mouth opened far down",
+          INCH_TEXT.replace(HALFWAY, _ring(0.4, 0.0625, LEVELS[2:3]) + HALFWAY), 0, judge_inch_front, INCH_TEXT),
+    Fault("dowel-hole", "its upper half beside its axis",
+          INCH_TEXT.replace(HALFWAY, _ring(5.606, levels=LEVELS[3:4]) + HALFWAY), 0, judge_inch_front, INCH_TEXT),
     inch_front("dowel-hole", "last level left out", old="g1 z-1.05 f8", new="g1 z-.85 f8"),
     back("holes-apart", "counterbore beside its hole", old="N80 Y70", new="N80 Y71"),
     back("holes-apart", "two tenths off", old="N70 G99 G82 X120 Y30 Z-5 R2 P0.2",

@@ -22,9 +22,12 @@ _THINNEST = 1.5
 # And above these one in mm turned into inches a second time: no panel on sale is so long or so thick.
 _LARGEST = 5000.0
 _THICKEST = 300.0
-# mm that a dowel's hole may be off its place, narrower than its pin, or short of its depth; and that a cutter may be
-# outside of it and still count as making it.
+# mm that a dowel's hole may be off its place, or short of its depth; and that a cutter may be outside of it and still
+# count as making it.
 _HOLE_OFF, _HOLE_ROOM = 0.05, 0.05
+# mm that a dowel's hole may be narrower than its pin: what a path may be off, and no more, since no pin goes into a
+# hole that is narrower than itself.
+_HOLE_TIGHT = 0.01
 # mm that a hole may be wider than its pin: a slip fit is 0.02 to 0.10 by trial (common practice, no
 # source), and a flip is off by half of what is beyond.
 _HOLE_SLACK = 0.25
@@ -181,7 +184,7 @@ class Dowel:
 
     >>> dowel = Dowel(x=10, y=50, diameter=8, depth=7)
     >>> dowel.narrowest_hole, dowel.widest_hole, dowel.shallowest_hole
-    (7.95, 8.25, 6.95)
+    (7.99, 8.25, 6.95)
     """
 
     x: float
@@ -207,7 +210,7 @@ class Dowel:
     @property
     def narrowest_hole(self) -> float:
         """mm across, in which its pin still goes."""
-        return self.diameter - _HOLE_OFF
+        return self.diameter - _HOLE_TIGHT
 
     @property
     def widest_hole(self) -> float:

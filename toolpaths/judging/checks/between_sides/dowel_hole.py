@@ -1,4 +1,9 @@
-"""The holes of the dowels that register the board once it is turned over, measured in the moves themselves."""
+"""The holes of the dowels that register the board once it is turned over, measured in the moves themselves.
+
+The pin stands in the board over all of its thickness, and in the spoilboard as deep as its hole. A cutter takes all
+that is above it, so a hole is nowhere wider than at the face and nowhere narrower than at its end; what lies between
+two heights at which it is alike is alike too, and is not looked at.
+"""
 
 from __future__ import annotations
 
@@ -15,15 +20,18 @@ from toolpaths.judging.checks.between_sides.round_holes import holes_of
 from toolpaths.judging.job_programs import Judged
 from toolpaths.judging.job_report import SideFinding
 from toolpaths.judging.trial.case import Case
-from toolpaths.judging.trial.exact_heights import cut_at
-from toolpaths.judging.trial.findings import ROUNDING, Finding
+from toolpaths.judging.trial.exact_heights import cut_at, first_below
+from toolpaths.judging.trial.findings import ROUNDING, SHAVING, Finding
 from toolpaths.judging.wood.paths import boxes_near
 from toolpaths.judging.wood.sweep import Flags
 
 # mm beyond the pin within which the wall is looked for.
 _BEYOND = 2.0
-# mm within its own wall that a hole is looked at lower down.
-_INSIDE = 0.025
+# mm below the face, and share of the board's thickness, down to which the mouth of a hole may be eased so that the pin
+# finds its way in (common practice, no source).
+_EASED, _EASED_SHARE = 2.0, 0.25
+# mm of height within which it is found where a hole changes its width.
+_STEP = 0.25
 # Directions in which the hole's wall is looked for, (24, 2); places in each direction; how often the search closes in.
 _DIRECTIONS = np.array([(np.cos(angle), np.sin(angle)) for angle in np.arange(24) * np.pi / 12])
 _LOOKS = 10
@@ -31,11 +39,14 @@ _CLOSING_IN = 4
 
 
 class Bored(NamedTuple):
-    """A dowel's hole as it is made, mm.
+    """A dowel's hole as it is made, mm, over all the height in which its pin stands.
 
-    away : of its centre from where the dowel is to stand, and in which direction (x, y)
-    narrowest, widest : across its centre, where the board lies on the spoilboard
-    in_spoilboard : narrowest at the depth to which the pin has to go
+    away : of its centre from where the dowel is to stand, at its worst where it is not too wide, and in which direction
+        (x, y)
+    narrowest, widest : across its centre, in the board
+    wide_to : how far below the face it is too wide for the pin; 0 where it holds it
+    widened : the program that makes it too wide, and on which lines
+    in_spoilboard : narrowest as deep in the spoilboard as the pin has to go
     below : how deep the tip goes into the spoilboard at the dowel's place; negative if not through
     side, lines, place : where it is made, as the program counts
     """
@@ -44,6 +55,8 @@ class Bored(NamedTuple):
     direction: tuple[float, float]
     narrowest: float
     widest: float
+    wide_to: float
+    widened: tuple[str, tuple[int, ...]]
     in_spoilboard: float
     below: float
     side: str
@@ -72,11 +85,11 @@ def dowel_holes(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
             yield SideFinding(names.pop() if len(names) == 1 else "", finding)
             continue
         for amount, limit, text in _faults(bored, dowel):
+            side, lines = bored.widened if bored.wide_to and amount == bored.widest else (bored.side, bored.lines)
             finding = Finding(
-                "dowel-hole", "danger", bored.lines[0], bored.place, amount, limit, f"the hole for {who} {text}", 1,
-                bored.lines,
-            )  # fmt: skip
-            yield SideFinding(bored.side, finding)
+                "dowel-hole", "danger", lines[0], bored.place, amount, limit, f"the hole for {who} {text}", 1, lines
+            )
+            yield SideFinding(side, finding)
 
 
 def registered(programs: tuple[Judged, ...]) -> tuple[list[Judged], list[Dowel]]:
@@ -84,7 +97,8 @@ def registered(programs: tuple[Judged, ...]) -> tuple[list[Judged], list[Dowel]]
     turn = next((n for n, program in enumerate(programs) if program.setting.fixture.turned), 0)
     if not turn:
         return [], []  # A back that is cut first stands on pins already; their holes are none of this job.
-    first, given = list(programs[:turn]), programs[turn].setting.given.dowels
+    first = list(programs[:turn])
+    given = {dowel for program in programs[turn:] for dowel in program.setting.given.dowels}
     if any(program.case.program.errors for program in first):
         return [], []  # A hole may stand in what could not be read; that is a finding already.
     mine = dict.fromkeys(dowel for program in first for dowel in program.setting.given.dowels)
@@ -121,11 +135,11 @@ def _faults(bored: Bored, dowel: Dowel) -> Iterator[tuple[float, float, str]]:
             f"is only {bored.in_spoilboard:.2f} mm wide in the spoilboard; the pin does not go in.",
         )  # fmt: skip
     if bored.widest > dowel.widest_hole:
-        wide = f"{bored.widest:.2f} mm" if bored.widest < dowel.diameter + 2 * _BEYOND else "far too"
+        wide = f"{bored.widest:.2f} mm" if bored.widest < dowel.diameter + 2 * _BEYOND - SHAVING else "far too"
         yield (
             bored.widest, dowel.widest_hole,
-            f"is {wide} wide, {dowel.widest_hole:g} mm is the most that holds the pin; 0.02 to 0.1 mm more than "
-            "the pin is usual.",
+            f"is {wide} wide down to {bored.wide_to:.1f} mm below the face, {dowel.widest_hole:g} mm is the most that "
+            f"holds the pin; 0.02 to 0.1 mm more than the pin is usual. The mouth may be eased {_EASED:g} mm deep.",
         )  # fmt: skip
 
 
@@ -147,17 +161,83 @@ def measured(first: list[Judged], dowel: Dowel) -> Bored | None:
     lines = tuple(dict.fromkeys([int(case.moves.line[move]), *deep]))
     named = first[number].setting.name, lines, (x, y, z)
     if floor - low < ROUNDING:
-        return Bored(0.0, (0.0, 0.0), 0.0, 0.0, 0.0, floor - low, *named)
-    walls = _walls(cases, here[0], dowel.diameter / 2 + _BEYOND, floor + ROUNDING)
-    middle, narrowest, widest = _round(walls)
-    low = min(float(cut_at(case, here + middle)[0][0]) for case in cases)
-    # A drill's point, of 118 degrees or sharper down to 90, is not to count as a narrow hole.
-    level = floor - max(min(dowel.depth, floor - low) - dowel.diameter / 2 - dowel.hole_may_miss, 0.0)
-    narrow = narrowest
-    if not _cut_to(cases, here[0] + middle + _DIRECTIONS * (narrowest / 2 - _INSIDE), level + ROUNDING).all():
-        _, narrow, _ = _round(_walls(cases, here[0], dowel.diameter / 2 + _BEYOND, level + ROUNDING))
-    dx, dy = middle.tolist()
-    return Bored(float(np.hypot(dx, dy)), (dx, dy), narrowest, widest, narrow, floor - low, *named)
+        return Bored(0.0, (0.0, 0.0), 0.0, 0.0, 0.0, ("", ()), 0.0, floor - low, *named)
+    farthest = dowel.diameter / 2 + _BEYOND
+    # Turned over, the board lies on the highest wood of its face.
+    face = float(first[-1].trial.after.top.max())
+    mouth = face - min(_EASED, _EASED_SHARE * fixture.board.thickness)
+    underside = _section(cases, here[0], farthest, floor + ROUNDING)
+    in_board = _sections(cases, here[0], _section(cases, here[0], farthest, mouth - ROUNDING, underside), underside)
+    low = min(float(cut_at(case, here + underside.middle)[0][0]) for case in cases)
+    # The point of a drill, sharp as it may be, is not to count as a narrow hole.
+    point = min(case.cutters[int(case.moves.tool[move])].profile.tip_height, dowel.diameter / 2)
+    end = min(max(floor - dowel.depth, low + point) + ROUNDING, floor)
+    below = _sections(cases, here[0], underside, _section(cases, here[0], farthest, end, underside))[1:]
+    sections = [*in_board, *below]
+    too_wide = [section for section in sections if section.widest > dowel.widest_hole]
+    fitting = [section.middle for section in sections if section.widest <= dowel.widest_hole] or [underside.middle]
+    dx, dy = max(fitting, key=lambda middle: float(np.hypot(*middle))).tolist()
+    wide_to = max((face - section.level for section in too_wide), default=0.0)
+    widened = _widened_by(first, cases, here[0], too_wide[0], dowel) if too_wide else ("", ())
+    return Bored(
+        float(np.hypot(dx, dy)), (dx, dy), min(section.narrowest for section in in_board),
+        max(section.widest for section in in_board), wide_to, widened,
+        min(section.narrowest for section in below), floor - low, *named,
+    )  # fmt: skip
+
+
+class _Section(NamedTuple):
+    """A hole at one height: its walls (24, 2), looked for so far from the dowel's place, its middle from there, and the
+    widths across that."""
+
+    level: float
+    farthest: float
+    walls: Floats
+    middle: Floats
+    narrowest: float
+    widest: float
+
+
+def _widened_by(
+    first: list[Judged], cases: list[Case], centre: Floats, section: _Section, dowel: Dowel
+) -> tuple[str, tuple[int, ...]]:
+    """The program that first cuts the hole to where it is too wide for its pin, and the lines that do it."""
+    far = np.hypot(*(section.walls - section.middle).T) > dowel.widest_hole / 2
+    places = (centre + section.walls - SHAVING * _DIRECTIONS)[far]
+    for program, case in zip(first, cases, strict=True):
+        moves = first_below(case, places, np.full(len(places), section.level + ROUNDING))
+        if (moves >= 0).any():
+            return program.setting.name, tuple(dict.fromkeys(case.moves.line[np.sort(moves[moves >= 0])].tolist()))
+    return first[0].setting.name, (0,)
+
+
+def _sections(cases: list[Case], centre: Floats, upper: _Section, lower: _Section) -> list[_Section]:
+    """The hole about a centre from one height down to another, wherever its walls change, from the top."""
+    found, at = [upper, lower], 0
+    while at + 1 < len(found):
+        one, next_ = found[at], found[at + 1]
+        if one.level - next_.level <= _STEP or np.abs(one.walls - next_.walls).max() <= SHAVING:
+            at += 1
+        else:
+            found.insert(at + 1, _section(cases, centre, one.farthest, (one.level + next_.level) / 2, one))
+    return found
+
+
+def _section(
+    cases: list[Case], centre: Floats, farthest: float, level: float, near: _Section | None = None
+) -> _Section:
+    """The hole about a centre at a level.
+
+    farthest : from the centre that its walls are looked for
+    near : it at another level: where it is no narrower below, or no wider above, it is the same
+    """
+    if near is not None:
+        within = np.copysign(SHAVING / 2, near.level - level)
+        cut = _cut_to(cases, centre + near.walls - within * _DIRECTIONS, level)
+        if (cut if within > 0 else ~cut).all():
+            return near._replace(level=level)
+    walls = _walls(cases, centre, farthest, level)
+    return _Section(level, farthest, walls, *_round(walls))
 
 
 def _walls(cases: list[Case], centre: Floats, farthest: float, level: float) -> Floats:
