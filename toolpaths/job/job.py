@@ -201,7 +201,7 @@ class Job(PickledByFields):
         return tolerance_study(
             sides, cutters_of(self.setups), part=part, thickness=thickness, flip_line=flip_line,
             dowel_clearance=dowel_clearance, cutter_diameter=cutter_diameter, zero_z=zero_z, width=width,
-            height=height, cell=cell,
+            height=height, thinnest_web=self.thinnest_web, cell=cell,
         )  # fmt: skip
 
     def write(self, folder: str | os.PathLike[str], *, suffix: str = ".nc", cell: float = 0.25) -> JobReport:

@@ -54,8 +54,7 @@ _WORDS = {
 
 def checked_ranges(ranges: Corner, settings: Sequence[Setting]) -> Corner:
     """The half ranges, each zero or more and small enough to make sense on this board with these cutters."""
-    for name, value in ranges._asdict().items():
-        not_negative(name, value)
+    ranges = Corner(*[not_negative(name, value) for name, value in ranges._asdict().items()])
     board = settings[0].fixture.board
     thinnest = min(cutter.diameter for setting in settings for cutter in setting.cutters)
     for name, most, of in (

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 
 import numpy as np
+from shapely import get_coordinates
 
 from toolpaths.base.checks import Floats
 from toolpaths.facts.board import Dowel
@@ -20,6 +21,9 @@ from toolpaths.judging.checks.meeting.too_deep import reach_of
 from toolpaths.judging.job_programs import Judged
 from toolpaths.judging.reader.motions import RAPID
 from toolpaths.judging.study.clearance import least_gap, nearest_to_hold_downs
+from toolpaths.judging.study.corners import Corner
+from toolpaths.judging.study.registration import mismatch
+from toolpaths.judging.study.result import NOTHING
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.findings import ROUNDING
 from toolpaths.judging.wood.moves import X1, Y1, Z0, Z1
@@ -189,12 +193,13 @@ def from_to(low: float, high: float) -> str:
 
 
 class _Hole(NamedTuple):
-    """A dowel's hole: the program that makes it, its lowest move, the cutter, how much wider than that it is."""
+    """A dowel's hole: the program that makes it, its lowest move, the cutter, and how much wider than that it is where
+    it is narrowest and where it is widest."""
 
     number: int
     lowest: int
     tool: int
-    wider: float
+    wider: tuple[float, float]
 
 
 def _dowels(programs: Programs) -> Iterator[Question]:
@@ -210,17 +215,23 @@ def _dowels(programs: Programs) -> Iterator[Question]:
         if len(mine):
             lowest = int(mine[np.argmin(case.moves.low[mine])])
             tool = int(case.moves.tool[lowest])
-            hole = _Hole(number, lowest, tool, bored.narrowest - case.cutters[tool].diameter)
+            wide, narrow = case.cutters[tool].diameter, min(bored.narrowest, bored.in_spoilboard)
+            hole = _Hole(number, lowest, tool, (narrow - wide, bored.widest - wide))
             found.setdefault((dowel.diameter, dowel.depth), []).append((dowel, hole))
     for alike in found.values():
-        yield from _pinned(alike[0][0], [hole for _, hole in alike])
+        yield from _pinned(programs, alike[0][0], [hole for _, hole in alike])
 
 
-def _pinned(dowel: Dowel, holes: list[_Hole]) -> Iterator[Question]:
+def _pinned(nominal: Programs, dowel: Dowel, holes: list[_Hole]) -> Iterator[Question]:
+    """Whether the pins go in, what play they have then, and how deep they stand.
+
+    The pin is as thick as it was entered, so the narrowest hole has to be no narrower, and the widest holds it least.
+    """
+
     def wide(programs: Programs) -> tuple[float, float]:
         # A wall moves by half of what the cutter is thicker, on both sides of the hole.
-        widths = [programs[hole.number].case.cutters[hole.tool].diameter + hole.wider for hole in holes]
-        return min(widths), max(widths)
+        cut = [(programs[hole.number].case.cutters[hole.tool].diameter, *hole.wider) for hole in holes]
+        return min(cutter + narrow for cutter, narrow, _ in cut), max(cutter + most for cutter, _, most in cut)
 
     def deep(programs: Programs) -> tuple[float, float]:
         depths = [
@@ -228,11 +239,23 @@ def _pinned(dowel: Dowel, holes: list[_Hole]) -> Iterator[Question]:
         ]
         return min(depths), max(depths)
 
-    yield Question(
-        wide,
-        lambda low, high: f"dowel holes are {from_to(low, high)} mm wide, a pin of {dowel.diameter:g} has to go in",
-        lambda low, high: low - dowel.narrowest_hole,
-    )  # fmt: skip
+    pin, settings = dowel.diameter, [program.setting for program in nominal]
+    corners = get_coordinates(settings[0].fixture.board.outline)
+
+    def goes_in(low: float, high: float) -> str:
+        fits = f"a pin of {pin:g} goes in" if low >= pin - NOTHING else f"a pin of {pin:g} does not go in"
+        return f"dowel holes are {from_to(low, high)} mm wide, {fits}"
+
+    def play(low: float, high: float) -> str:
+        slack = max(high - pin, 0.0)
+        off = mismatch(settings, Corner(dowel_clearance=slack), corners)
+        return (
+            f"pins of {pin:g} have up to {slack:.2f} mm of play in their holes, {dowel.widest_hole - pin:.2f} at most "
+            f"holds the board; front and back may be off each other by up to {off:.2f} mm for it at its corners"
+        )
+
+    yield Question(wide, goes_in, lambda low, high: low - pin)
+    yield Question(wide, play, lambda low, high: dowel.widest_hole - high)
     yield Question(
         deep,
         lambda low, high: f"dowel holes go {from_to(low, high)} mm into the spoilboard, {dowel.depth:g} is meant",

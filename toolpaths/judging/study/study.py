@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import Floats
+from toolpaths.base.checks import Floats, between
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.part import Part
@@ -20,7 +20,8 @@ from toolpaths.judging.study.corners import NOMINAL, Corner, checked_ranges, cor
 from toolpaths.judging.study.registration import mismatch, registration_notes, size_shift
 from toolpaths.judging.study.requirements import A_CUT, Question, in_moves
 from toolpaths.judging.study.result import NOTHING, NewFinding, Requirement, Study
-from toolpaths.judging.study.thickness import cut_depth, in_wood, of_each_side
+from toolpaths.judging.study.thickness import cut_depth, floors, of_each_side
+from toolpaths.judging.study.webs import webs
 from toolpaths.judging.trial.findings import Finding
 from toolpaths.judging.verify import findings_of
 from toolpaths.judging.wood.patches import centres
@@ -51,6 +52,7 @@ def tolerance_study(
     zero_z: float = 0.0,
     width: float = 0.0,
     height: float = 0.0,
+    thinnest_web: float = 0.0,
     cell: float = 0.5,
 ) -> Study:
     """Judge a job at every combination of the extremes of what may be off, and report what it has to spare.
@@ -63,6 +65,7 @@ def tolerance_study(
         Width and height move the back off the front only where X0 Y0 is found anew once the board is turned over: not
         on pins, where only Z0 is set anew; without pins by what the corners that are found lie off.
     dowel_clearance : mm by which the dowels' holes are wider than the pins
+    thinnest_web : mm, least thickness of wood that has to be left between the two faces where both are cut
     cell : mm, width of the cells of the wood; depths do not depend on it
 
     Depths, widths and the thickness left are worked out at the corners. They change one way with each of
@@ -87,12 +90,13 @@ def tolerance_study(
     settings = read_sides(sides, cutters)
     half_ranges = Corner(thickness, flip_line, dowel_clearance, cutter_diameter, zero_z, width, height)
     ranges = checked_ranges(half_ranges, settings)
+    between("thinnest_web", thinnest_web, 0.0, settings[0].fixture.board.thickness)
     nominal = judge_all(settings, cell=cell, part=part)
     board = settings[0].fixture.board
     # What the ranges themselves move a wall or floor by is said by requirements, and is no gouge.
-    floors = any(setting.fixture.zero_on != "top" for setting in settings) * ranges.thickness + ranges.zero_z
+    in_depth = any(setting.fixture.zero_on != "top" for setting in settings) * ranges.thickness + ranges.zero_z
     blur = mismatch(settings, ranges, shapely.get_coordinates(board.outline)) + ranges.cutter_diameter / 2
-    slack = floors + blur
+    slack = in_depth + blur
     known: dict[Corner, tuple[Judged, ...]] = {}
 
     def at(corner: Corner) -> tuple[Judged, ...]:
@@ -101,7 +105,8 @@ def tolerance_study(
     tabs = [standing_tabs(program.trial) for program in nominal]
     questions = [
         *in_moves(nominal, tabs, part, blur, ranges.thickness + ranges.zero_z),
-        *in_wood(nominal, tabs, part, blur),
+        *floors(nominal, tabs, part, blur),
+        *webs(nominal, tabs, blur, thinnest_web),
     ]
     corners = list(corners_of(_acting(ranges, settings)))
     measured: list[list[tuple[float, float]]] = []

@@ -1,4 +1,4 @@
-"""What is left of the wood on any board near the nominal one: under level floors, and between the two sides.
+"""What is left of the wood under level floors on any board near the nominal one.
 
 Cells are marked once, on the nominal job, far enough from walls that no corner moves one there.
 """
@@ -11,27 +11,21 @@ import numpy as np
 
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
-from toolpaths.judging.checks.between_sides.round_holes import holes_of
 from toolpaths.judging.study.requirements import A_CUT, LEVEL, Programs, Question, Tabs, from_to, named
 from toolpaths.judging.wood.field import Heights, heights_at
 from toolpaths.judging.wood.raster import covered
-from toolpaths.judging.wood.sweep import Flags, capsules, cells, running_sums
+from toolpaths.judging.wood.sweep import Flags, running_sums
 
 # mm2; level wood smaller than this is no floor worth naming.
 _A_FLOOR = 100.0
 
 
-def in_wood(programs: Programs, tabs: Sequence[Tabs], part: Part | None, blur: float) -> Iterator[Question]:
-    """The requirements that only the wood of a nominal job shows.
+def floors(programs: Programs, tabs: Sequence[Tabs], part: Part | None, blur: float) -> Iterator[Question]:
+    """How thick the wood is that every level floor leaves.
 
     tabs : those that each program leaves standing; their tops are no floors
     blur : mm by which walls may move at any corner; cells so near a wall are left out
     """
-    yield from _floors(programs, tabs, part, blur)
-    yield from _webs(programs, blur)
-
-
-def _floors(programs: Programs, tabs: Sequence[Tabs], part: Part | None, blur: float) -> Iterator[Question]:
     stock = programs[-1].report.stock
     level = (stock.top > stock.bottom) & _even(stock.top - stock.bottom)
     for fixture in of_each_side(programs):
@@ -41,7 +35,7 @@ def _floors(programs: Programs, tabs: Sequence[Tabs], part: Part | None, blur: f
             if part is not None
             else _levels(programs, fixture, depth, _tops(programs, tabs, fixture))
         ):
-            floor = _inner(mask & level, blur, stock.cell)
+            floor = inner(mask & level, blur, stock.cell)
             if floor.any():
 
                 def words(low: float, high: float, name: str = name) -> str:
@@ -49,10 +43,11 @@ def _floors(programs: Programs, tabs: Sequence[Tabs], part: Part | None, blur: f
                         return f"{name} breaks through by {-low:.2f} mm"
                     return f"{name} leaves {from_to(low, high)} mm"
 
-                yield Question(_left_in(floor), words)
+                yield Question(left_in(floor), words)
 
 
-def _left_in(mask: Flags) -> Callable[[Programs], tuple[float, float]]:
+def left_in(mask: Flags) -> Callable[[Programs], tuple[float, float]]:
+    """Least and greatest thickness of the wood in these cells."""
     which = np.flatnonzero(mask)
 
     def measure(programs: Programs) -> tuple[float, float]:
@@ -114,56 +109,6 @@ def _levels(programs: Programs, fixture: Fixture, depth: Heights, tops: list[flo
             yield f"the floor {level:.2f} deep from the {fixture.side}", cut & (np.abs(depth - level) <= LEVEL)
 
 
-def _webs(programs: Programs, blur: float) -> Iterator[Question]:
-    """What is left between cuts from both faces; and cuts that meet though neither goes through."""
-    stock = programs[-1].report.stock
-    above = (stock.top < -A_CUT) & (stock.top > -stock.board.thickness)
-    both = above & (stock.bottom > np.float32(A_CUT - stock.board.thickness)) & (stock.bottom < 0)
-    meet = both & (stock.top <= stock.bottom)
-    web = _inner(both & ~meet & ~_in_holes(programs), blur, stock.cell)
-    if web.any():
-        left = _left_in(web)
-
-        def thinnest(programs: Programs) -> tuple[float, float]:
-            low, _ = left(programs)
-            return low, low
-
-        def words(low: float, high: float) -> str:
-            if low <= 0:
-                return f"the thinnest web between the sides is cut away, by {-low:.2f} mm"
-            return f"the thinnest web between the sides is {from_to(low, high)} mm"
-
-        yield Question(thinnest, words)
-    met = _inner(meet, blur, stock.cell)
-    if met.any():
-        between = _left_in(met)
-
-        def overlap(programs: Programs) -> tuple[float, float]:
-            low, high = between(programs)
-            return -high, -low
-
-        def meeting(low: float, high: float) -> str:
-            if low < 0:
-                return f"cuts from both sides leave a skin of {-low:.2f} mm between them"
-            return f"cuts from both sides meet, {low:.2f} mm to spare"
-
-        yield Question(overlap, meeting)
-
-
-def _in_holes(programs: Programs) -> Flags:
-    """Cells in round holes: over their points wood runs out to nothing by itself, and is no web."""
-    stock, lying = programs[-1].report.stock, programs[-1].setting.fixture
-    mask = np.zeros(stock.grid.shape, bool)
-    for program in programs:
-        holes = holes_of(program.case)
-        places = np.stack([holes.x, holes.y], axis=1)
-        if program.setting.fixture.turned != lying.turned:
-            places = lying.seen_from_front(program.setting.fixture.seen_from_front(places))
-        x, y = places.T
-        mask.reshape(-1)[cells(stock.grid, capsules(stock.grid, holes.radius, x, y, x, y))[0]] = True
-    return mask
-
-
 def _even(left: Heights) -> Flags:
     """Cells as thick as their neighbours."""
     even = np.ones(left.shape, bool)
@@ -175,7 +120,7 @@ def _even(left: Heights) -> Flags:
     return even
 
 
-def _inner(mask: Flags, blur: float, cell: float) -> Flags:
+def inner(mask: Flags, blur: float, cell: float) -> Flags:
     """Cells around which all cells within the blur are in the mask as well."""
     reach = int(np.ceil(blur / cell)) + 1
     sums, wide = running_sums(np.pad(mask, reach)), 2 * reach + 1
