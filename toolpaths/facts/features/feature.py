@@ -119,10 +119,6 @@ class Feature(ABC):
         """Where it parts the board, "outside" or "inside" of its shape, as the wood there becomes waste; else ""."""
         return ""
 
-    def cut_off(self, slack: Slack) -> BaseGeometry:
-        """The wood that it makes waste, which is not judged, and the slack beside it."""
-        return Polygon()
-
     def tabs_meant(self, slack: Slack) -> TabsMeant | None:
         """The tabs that it is to leave, where it says how many."""
         return None

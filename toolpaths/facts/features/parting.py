@@ -86,10 +86,6 @@ class Parting(Feature):
     def cut_here(self, places: Floats, radius: Floats, off_line: float) -> NDArray[np.bool_]:
         return np.asarray(shapely.distance(self.area.boundary, shapely.points(places)) <= radius + off_line)
 
-    def cut_off(self, slack: Slack) -> BaseGeometry:
-        waste = self.area if self.waste == "inside" else shapely.difference(slack.board.outline, self.area)
-        return shapely.buffer(waste, slack.sideways(self.area), quad_segs=ROUND)
-
     def tabs_meant(self, slack: Slack) -> TabsMeant | None:
         if self.tabs is None or not (len(slack.cuts) or self.corners):
             return None

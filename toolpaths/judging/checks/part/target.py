@@ -14,15 +14,20 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
-from toolpaths.facts.features.slack import Slack
+from toolpaths.facts.features.feature import Feature
+from toolpaths.facts.features.slack import ROUND, Slack
 from toolpaths.facts.features.surfaces import Surfaces, Swept
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
+from toolpaths.facts.waste import waste_of
 from toolpaths.judging.wood.field import Grid, Heights
 from toolpaths.judging.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
 from toolpaths.judging.wood.raster import covered
 from toolpaths.judging.wood.removal import remove
 from toolpaths.judging.wood.sweep import Flags, Ints
+
+# mm about a feature of which every place counts as its own.
+_TOUCH = 0.01
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -32,7 +37,7 @@ class Target:
     Where it may be cut through it may end at any depth; deeper than through it never has to be cut.
 
     surfaces : of the features, as wide as they may be for the lowest, as narrow for the highest
-    waste : area not judged
+    waste : area in which that is not judged
     untouched : z where no feature takes anything
     nowhere : z where the wood may end at any height, -inf or inf
     """
@@ -68,13 +73,20 @@ class Target:
 def lowest(part: Part, fixture: Fixture, slack: Slack) -> Target:
     """What may be removed from a side of the part, as it lies in the fixture."""
     surfaces = _placed([feature.lowest(slack) for feature in part.cut_from(fixture.side)], fixture)
-    return Target(part.board.thickness, surfaces, _waste(part, fixture, slack), untouched=0.0, nowhere=-np.inf)
+    waste = fixture.place(waste_of(part.partings(), slack))
+    return Target(part.board.thickness, surfaces, waste, untouched=0.0, nowhere=-np.inf)
 
 
 def highest(part: Part, fixture: Fixture, slack: Slack) -> Target:
-    """What has to be removed from a side of the part, as it lies in the fixture."""
-    surfaces = _placed([feature.highest(slack) for feature in part.cut_from(fixture.side)], fixture)
-    return Target(part.board.thickness, surfaces, _waste(part, fixture, slack), untouched=np.inf, nowhere=np.inf)
+    """What has to be removed from a side of the part, as it lies in the fixture.
+
+    That includes what is meant in the waste alone, such as the pilot holes of screws that hold it; of what only
+    reaches into the waste as much as lies in the part.
+    """
+    features, waste = part.cut_from(fixture.side), waste_of(part.partings(), slack)
+    surfaces = _placed([feature.highest(slack) for feature in features], fixture)
+    there = shapely.difference(waste, _within(waste, features))
+    return Target(part.board.thickness, surfaces, fixture.place(there), untouched=np.inf, nowhere=np.inf)
 
 
 def _placed(each: Iterable[Surfaces], fixture: Fixture) -> Surfaces:
@@ -85,9 +97,17 @@ def _placed(each: Iterable[Surfaces], fixture: Fixture) -> Surfaces:
     return Surfaces(tuple(floors), tuple(swept))
 
 
-def _waste(part: Part, fixture: Fixture, slack: Slack) -> BaseGeometry:
-    """The wood that is not judged, as it lies: what is cut off from either side, and the slack beside."""
-    return fixture.place(shapely.union_all([feature.cut_off(slack) for feature in (*part.front, *part.back)]))
+def _within(waste: BaseGeometry, features: Iterable[Feature]) -> BaseGeometry:
+    """The places at which these features lie in the waste alone."""
+    each = [
+        shapely.buffer(place, max(feature.reach, _TOUCH), quad_segs=ROUND)
+        for feature in features
+        if not feature.waste_side
+        for place in shapely.get_parts(feature.shape)
+    ]
+    shapely.prepare(waste)
+    areas = np.array(each, object)
+    return shapely.union_all(areas[shapely.covers(waste, areas)])
 
 
 def _lowered_at(heights: Floats, places: _Places, surfaces: Surfaces) -> Floats:
