@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -13,6 +14,8 @@ from toolpaths.facts.board import Board
 
 # Chords in a quarter of a circle.
 ROUND = 16
+# How near the chords of such a circle come to its middle, as a share of its radius.
+_CHORD = float(np.cos(np.pi / (4 * ROUND)))
 # A shape may be a curve drawn in chords that turn by less than this at each corner, radians, and be off
 # the curve by the height of its chords, of which so many mm at most are forgiven.
 _SMOOTH = np.radians(20)
@@ -47,18 +50,26 @@ class Slack:
 
         A chord of length c after which a curve turns by t is c/2 tan(t/4) high (reference 2.2: sagitta).
         """
-        high, parts = 0.0, shapely.get_parts(shape)
-        for line in parts if shape.area == 0 else shapely.get_rings(parts):
-            edges = np.diff(shapely.get_coordinates(line), axis=0)
-            after = np.roll(edges, -1, axis=0)
-            if not shapely.is_closed(line):
-                edges, after = edges[:-1], after[:-1]
-            (x0, y0), (x1, y1) = edges.T, after.T
-            turn = np.abs(np.arctan2(x0 * y1 - y0 * x1, x0 * x1 + y0 * y1))
-            long = np.maximum(np.hypot(*edges.T), np.hypot(*after.T))
-            smooth = turn < _SMOOTH
-            high = max(high, float((long / 2 * np.tan(turn / 4))[smooth].max(initial=0.0)))
-        return self.within + min(high, _MOST_FORGIVEN)
+        return self.within + min(_height_of_chords(shape), _MOST_FORGIVEN)
+
+
+# Every check of the part asks it of the same shapes.
+@lru_cache(maxsize=4096)
+def _height_of_chords(shape: BaseGeometry) -> float:
+    """mm that the highest chord of a shape may lie off a curve that it is drawn for."""
+    rings = shapely.get_parts(shape) if shape.area == 0 else shapely.get_rings(shapely.get_parts(shape))
+    high = 0.0
+    for line in rings:
+        edges = np.diff(shapely.get_coordinates(line), axis=0)
+        after = np.roll(edges, -1, axis=0)
+        if not shapely.is_closed(line):
+            edges, after = edges[:-1], after[:-1]
+        (x0, y0), (x1, y1) = edges.T, after.T
+        turn = np.abs(np.arctan2(x0 * y1 - y0 * x1, x0 * x1 + y0 * y1))
+        long = np.maximum(np.hypot(*edges.T), np.hypot(*after.T))
+        smooth = turn < _SMOOTH
+        high = max(high, float((long / 2 * np.tan(turn / 4))[smooth].max(initial=0.0)))
+    return high
 
 
 def reachable(area: BaseGeometry, radius: float) -> BaseGeometry:
@@ -69,6 +80,8 @@ def reachable(area: BaseGeometry, radius: float) -> BaseGeometry:
     """
     if radius == 0:
         return area
-    opened = shapely.buffer(shapely.buffer(area, -radius, quad_segs=ROUND), radius, quad_segs=ROUND)
-    missed = shapely.difference(area, shapely.buffer(opened, radius, quad_segs=ROUND))
-    return shapely.union(shapely.intersection(opened, area), missed)
+    # So much farther in that the chords of its own arcs nowhere come out of the area again.
+    inner = shapely.buffer(area, -radius / _CHORD, quad_segs=ROUND)
+    opened = shapely.buffer(inner, radius, quad_segs=ROUND)
+    missed = shapely.difference(area, shapely.buffer(inner, 2 * radius, quad_segs=ROUND))
+    return opened if missed.is_empty else shapely.union(opened, missed)

@@ -12,7 +12,6 @@ from typing import NamedTuple
 import numpy as np
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import Floats
 from toolpaths.facts.profile import Profile
 
 # Beyond this share of a rounded tip its surface is too steep for a height to say much; a wall is judged sideways there.
@@ -36,11 +35,6 @@ class Swept(NamedTuple):
     profile: Profile
     tip: float
     up_to: float = inf
-
-    def heights(self, away: Floats) -> Floats:
-        """Z of the surface so far from the line, any shape; the face of the board, 0, beyond the cutter."""
-        height = self.tip + self.profile.height(np.minimum(away, self.profile.radius))
-        return np.where(away <= self.profile.radius, np.minimum(height, 0.0), 0.0)
 
 
 class Surfaces(NamedTuple):

@@ -18,7 +18,7 @@ from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.wood import heights
 from toolpaths.judging.wood.field import Grid, Heights, Wood, one_height
 from toolpaths.judging.wood.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1, uphill_arcs, uphill_lines
-from toolpaths.judging.wood.patches import cells_at, on_board
+from toolpaths.judging.wood.patches import cells_at, extreme_around, on_board
 from toolpaths.judging.wood.paths import extents
 from toolpaths.judging.wood.removal import level_strips
 from toolpaths.judging.wood.sweep import EDGE, Flags, Ints, Strips, in_portions, rows_near, running_sums, spread
@@ -104,13 +104,7 @@ def lower_face(stock: Wood, places: Floats) -> Floats | None:
 def _around(face: Heights, grid: Grid, places: Floats, extreme: np.ufunc) -> Floats:
     if one_height(face):
         return np.full(len(places), float(face[0, 0]))
-    row, column = cells_at(grid, places)
-    found: Heights = face[row, column]
-    for i in (-1, 0, 1):
-        for j in (-1, 0, 1):
-            beside = face[np.clip(row + i, 0, face.shape[0] - 1), np.clip(column + j, 0, face.shape[1] - 1)]
-            found = extreme(found, beside)
-    return np.asarray(found, np.float64)
+    return np.asarray(extreme_around(face, *cells_at(grid, places), extreme), np.float64)
 
 
 def cutting_moves(case: Case) -> Flags:
@@ -141,6 +135,16 @@ def cuts_over(case: Case, places: Floats, before: Ints | None = None, moves: Int
             z = cut_heights(profile, case.moves.path[:, move], x, y)
             some = z < 0
             yield Pairs(place[some], move[some], z[some])
+
+
+def heights_over(table: Floats, profile: Profile, places: Floats) -> Iterator[tuple[Ints, Floats]]:
+    """Places (k, 2) by index over which moves of one cutter, (11, n) as in moves.py, cut below 0, and how low each
+    does; some at a time, in no order."""
+    if len(places):
+        in_cells = _sorted_into_cells(places)
+        for place, move in _near(table, np.arange(table.shape[1]), profile, in_cells):
+            z = cut_heights(profile, table[:, move], *places[place].T)
+            yield place[z < 0], z[z < 0]
 
 
 class _InCells(NamedTuple):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import product
+
 import numpy as np
 
 from toolpaths.base.checks import Floats
@@ -67,11 +69,14 @@ def marked(mask: Flags, grid: Grid, places: Floats) -> Flags:
     return marked
 
 
-def highest_around(heights: Heights) -> Heights:
-    """The greatest height of each cell and its eight neighbours."""
-    wide = np.pad(heights, 1, mode="edge")
-    wide = np.maximum(np.maximum(wide[:-2], wide[1:-1]), wide[2:])
-    return np.maximum(np.maximum(wide[:, :-2], wide[:, 1:-1]), wide[:, 2:])
+def extreme_around(heights: Heights, row: Ints, column: Ints, extreme: np.ufunc) -> Heights:
+    """(k,) the greatest, np.maximum, or least, np.minimum, height of these cells (k,), each with its eight
+    neighbours."""
+    found: Heights = heights[row, column]
+    rows, columns = heights.shape
+    for up, across in product((-1, 0, 1), repeat=2):
+        found = extreme(found, heights[np.clip(row + up, 0, rows - 1), np.clip(column + across, 0, columns - 1)])
+    return found
 
 
 def cells_at(grid: Grid, points: Floats) -> tuple[Ints, Ints]:

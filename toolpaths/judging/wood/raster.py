@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -11,8 +13,24 @@ from toolpaths.judging.wood.field import Grid
 from toolpaths.judging.wood.sweep import Flags, spread
 
 
+class Covered(NamedTuple):
+    """The rows and columns of a grid that an area reaches, and whether the centre of each cell of these lies in it."""
+
+    rows: slice
+    columns: slice
+    inside: Flags
+
+
 def covered(area: BaseGeometry, grid: Grid) -> Flags:
-    """(rows, columns) whether each cell's centre lies in the area; any polygons, holes left out.
+    """(rows, columns) whether each cell's centre lies in the area; any polygons, holes left out."""
+    mask = np.zeros(grid.shape, bool)
+    rows, columns, inside = covered_part(area, grid)
+    mask[rows, columns] = inside
+    return mask
+
+
+def covered_part(area: BaseGeometry, grid: Grid) -> Covered:
+    """As covered(), of no more than the cells that the area reaches: many small areas cost no more than their cells.
 
     Every edge toggles the cells to the right of it in the rows whose centre line it crosses, so a
     centre is inside after an odd number of toggles.
@@ -30,17 +48,14 @@ def covered(area: BaseGeometry, grid: Grid) -> Flags:
     part = (grid.low + (row + 0.5) * grid.cell - low[edge, 1]) / (high[edge, 1] - low[edge, 1])
     x = low[edge, 0] + part * (high[edge, 0] - low[edge, 0])
     column = np.clip(np.ceil((x - grid.left) / grid.cell - 0.5), 0, grid.columns).astype(np.intp)
-    mask = np.zeros(grid.shape, bool)
     if not len(row):
-        return mask
-    # Only the rows and columns that the area reaches.
+        return Covered(slice(0), slice(0), np.zeros((0, 0), bool))
     top, bottom, left = row.min(), row.max() + 1, column.min()
     right = column.max()
     width = right - left + 1
     toggles = np.bincount((row - top) * width + column - left, minlength=(bottom - top) * width)
     inside = np.cumsum(toggles.reshape(bottom - top, width), axis=1) % 2 == 1
-    mask[top:bottom, left:right] = inside[:, :-1]
-    return mask
+    return Covered(slice(top, bottom), slice(left, right), inside[:, :-1])
 
 
 def _edges(area: BaseGeometry) -> tuple[Floats, Floats]:

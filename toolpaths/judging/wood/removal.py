@@ -77,7 +77,7 @@ def _floors(top: Heights, grid: Grid, table: Floats, radius: float) -> Floats:
     for group in np.flatnonzero(np.diff(edges) >= _MANY).tolist():
         which = level[edges[group] : edges[group + 1]]
         some = table if len(which) == table.shape[1] else table[:, which]
-        rows, columns, window = _window(grid, some, radius)
+        rows, columns, window = window_over(grid, some, radius)
         if cells_covered(window, some, 2 * radius).sum() < _THINLY * window.rows * window.columns:
             continue
         left[which] = False
@@ -98,14 +98,14 @@ def _lines(top: Heights, grid: Grid, table: Floats, profile: Profile) -> Floats:
     if np.count_nonzero(straight) < _MANY:
         return table
     some = chosen(table, straight)
-    rows, columns, window = _window(grid, some, profile.radius)
+    rows, columns, window = window_over(grid, some, profile.radius)
     if cells_covered(window, some, profile.diameter).sum() < _THINLY * window.rows * window.columns:
         return table
     lower(top[rows, columns], window, uphill_lines(some), profile)
     return table[:, ~straight]
 
 
-def _window(grid: Grid, table: Floats, radius: float) -> tuple[slice, slice, Grid]:
+def window_over(grid: Grid, table: Floats, radius: float) -> tuple[slice, slice, Grid]:
     """Rows and columns that these moves can reach, and the grid that they are."""
     box = extents(table)
     sides = []

@@ -25,7 +25,7 @@ from toolpaths.judging.trial.exact_heights import first_below
 from toolpaths.judging.trial.findings import Finding, folded
 from toolpaths.judging.wood.field import Heights
 from toolpaths.judging.wood.moves import X1, Y1, Z1
-from toolpaths.judging.wood.patches import around, cells_at, centres, highest_around, on_board, spread_over
+from toolpaths.judging.wood.patches import around, cells_at, centres, extreme_around, on_board, spread_over
 from toolpaths.judging.wood.paths import over_board, places_along
 from toolpaths.judging.wood.sweep import Flags, Ints
 
@@ -110,8 +110,7 @@ def _below_tips(trial: Trial, part: Part, target: Target, limit: Heights, known:
     moves = case.moves
     cutting = np.flatnonzero(moves.below(-part.within) & case.known())
     grid = trial.after.grid
-    # A tip above this is above all that may be cut around it, whatever the cells say.
-    ceiling, stood = highest_around(limit), has_wood(trial.before)
+    stood = has_wood(trial.before)
     for tool, cutter in case.cutters.items():
         mine = cutting[moves.tool[cutting] == tool]
         table, over = over_board(moves.path[:, mine], case.fixture.board)
@@ -119,7 +118,8 @@ def _below_tips(trial: Trial, part: Part, target: Target, limit: Heights, known:
         tips = [np.empty((0, 5))]
         for places, which in places_along(table, _ALONG):
             row, column = cells_at(grid, places[:, :2])
-            near = places[:, 2] < ceiling[row, column] - part.within
+            # A tip above all that may be cut around it is none, whatever the cells say.
+            near = places[:, 2] < extreme_around(limit, row, column, np.maximum) - part.within
             near &= ~known[row, column] & (trial.before.top[row, column] > places[:, 2] + NOTHING)
             # Off the board there is no part, though the nearest cell may be one of it.
             near &= stood[row, column] & on_board(trial.before.board, places[:, :2])

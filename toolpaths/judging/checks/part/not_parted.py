@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
 from toolpaths.facts.features.parting import Parting
-from toolpaths.facts.features.slack import reachable
+from toolpaths.facts.features.slack import Slack, reachable
 from toolpaths.judging.checks.part.wall_places import BESIDE, SPACING, WHISKER, Wall, stretches, wall_of
 from toolpaths.judging.checks.part.wood_at import NOTHING, slack_in, standing_at
 from toolpaths.judging.trial.case import Trial
@@ -22,64 +24,126 @@ MOST_TABS = 0.4
 _OFF = (0.05, 0.1, 0.15, 0.2, 0.3, 0.5, 0.75, 1.0, 1.5, 2.0)
 
 
+class _Cut(NamedTuple):
+    """The wall along which a feature should part the board, and what stands beside it.
+
+    points : (k, 2) in the waste beside the places of the wall; stands : (k,) mm of wood there
+    thin : mm of wood that may stay
+    """
+
+    feature: Parting
+    wall: Wall
+    points: Floats
+    stands: Floats
+    hangs: Flags
+    thin: float
+
+
+class _Stretch(NamedTuple):
+    """Where the board hangs together along a cut: which places of its wall, and so many mm of it."""
+
+    cut: _Cut
+    places: Ints
+    long: float
+
+
 def not_parted(trial: Trial) -> Iterator[Finding]:
     """A cut that should part the board, but where it still hangs together by more than tabs."""
+    hanging = [stretch for cut in _cuts(trial) for stretch in _hanging(cut)]
+    # A tab reaches across the cut; what is cut through beside the wall all along is a wall out of place.
+    off = _off_by(trial, hanging, [0.0] * len(hanging))
+    wrong = [stretch for stretch, by in zip(hanging, off, strict=True) if by or not _may_be_tab(stretch)]
+    off = _off_by(trial, wrong, [0.0 if each.cut.feature.tabs == 0 else MOST_TABS * each.long for each in wrong])
+    for stretch, by in zip(wrong, off, strict=True):
+        yield _finding(trial, stretch, by)
+
+
+def _cuts(trial: Trial) -> list[_Cut]:
+    """Every parting of this side, all looked at together: each look at the wood goes through all the moves."""
     if trial.part is None:
-        return
-    fixture, slack = trial.case.fixture, slack_in(trial, trial.part)
-    for feature in trial.part.partings(fixture.side):
-        area = fixture.place(feature.area)
-        wall, inward = wall_of(area), feature.waste == "inside"
-        room = area
-        corner = slack.finest(feature.area)[0] if feature.corners is None else feature.corners
-        if not inward:
-            room = shapely.difference(shapely.buffer(area, max(4 * corner, SPACING)), area)
-        # Waste beyond the board is air.
-        room = shapely.intersection(reachable(room, corner), fixture.board.outline)
-        points = wall.beside((-1 if inward else 1) * (slack.sideways(feature.area) + BESIDE))
-        stands = standing_at(trial, points)
-        thin = max(feature.skin + slack.within, NOTHING)
-        hangs = (stands > thin) & shapely.contains_xy(room, points)
-        yield from _hanging(trial, feature, wall, points, stands, hangs, thin)
+        return []
+    slack = slack_in(trial, trial.part)
+    found = []
+    for feature in trial.part.partings(trial.case.fixture.side):
+        wall = wall_of(trial.case.fixture.place(feature.area))
+        away = (-1 if feature.waste == "inside" else 1) * (slack.sideways(feature.area) + BESIDE)
+        found.append((feature, wall, wall.beside(away)))
+    every = np.concatenate([np.empty((0, 2)), *(points for *_, points in found)])
+    ends = np.cumsum([len(points) for *_, points in found])
+    standing = np.split(standing_at(trial, every), ends[:-1]) if found else []
+    return [
+        _Cut(feature, wall, points, stands, (stands > thin) & shapely.contains_xy(_room(trial, feature, slack), points),
+             thin)
+        for (feature, wall, points), stands in zip(found, standing, strict=True)
+        for thin in [max(feature.skin + slack.within, NOTHING)]
+    ]  # fmt: skip
 
 
-def _hanging(
-    trial: Trial, feature: Parting, wall: Wall, points: Floats, stands: Floats, hangs: Flags, thin: float
-) -> Iterator[Finding]:
-    whole = np.bincount(wall.ring, weights=wall.step)
-    bridged = np.bincount(wall.ring, weights=wall.step * hangs)
-    for stretch in stretches(wall, hangs):
-        ring = wall.ring[stretch[0]]
-        long = float(wall.step[stretch].sum())
-        few = feature.tabs is not None or bridged[ring] <= MOST_TABS * whole[ring]
-        if long < WHISKER:
-            continue
-        # A tab reaches across the cut; what is cut through beside the wall all along is a wall out of place.
-        if feature.tabs != 0 and few and long <= feature.tab_length and not _off_by(trial, wall, points, stretch, thin):
-            continue
-        worst = stretch[int(stands[stretch].argmax())]
-        x, y = points[worst].tolist()
-        place = trial.case.point(x, y, -trial.after.board.thickness)
-        text = (
-            f"the board still hangs together along {long:.1f} mm of the {feature.name}, {stands[worst]:.2f} mm thick "
-            "at most; cut through there, or say in the part which tabs or skin are meant."
-        )
-        off = _off_by(trial, wall, points, stretch, thin, 0.0 if feature.tabs == 0 else MOST_TABS * long)
-        if off:
-            text = (
-                f"the cut along the {feature.name} lies up to {off:.2f} mm too far out in its waste, along "
-                f"{long:.1f} mm; the part keeps that much too much there."
-            )
-        yield Finding("not-parted", "damage", 0, place, float(stands[worst]), 0.0, text)
+def _room(trial: Trial, feature: Parting, slack: Slack) -> BaseGeometry:
+    """Where beside the wall of a parting its cutter gets."""
+    fixture = trial.case.fixture
+    area = fixture.place(feature.area)
+    corner = slack.finest(feature.area)[0] if feature.corners is None else feature.corners
+    if feature.waste == "outside":
+        area = shapely.difference(shapely.buffer(area, max(4 * corner, SPACING)), area)
+    # Waste beyond the board is air.
+    return shapely.intersection(reachable(area, corner), fixture.board.outline)
 
 
-def _off_by(trial: Trial, wall: Wall, points: Floats, stretch: Ints, thin: float, tabs: float = 0.0) -> float:
-    """How far out in the waste a stretch is cut through, but for so many mm of tabs; 0 if not near by."""
-    away = points[stretch] - wall.at[stretch]
-    away /= np.hypot(*away.T)[:, None]
+def _hanging(cut: _Cut) -> Iterator[_Stretch]:
+    for places in stretches(cut.wall, cut.hangs):
+        long = float(cut.wall.step[places].sum())
+        if long >= WHISKER:
+            yield _Stretch(cut, places, long)
+
+
+def _may_be_tab(stretch: _Stretch) -> bool:
+    feature, wall, hangs = stretch.cut.feature, stretch.cut.wall, stretch.cut.hangs
+    ring = wall.ring == wall.ring[stretch.places[0]]
+    bridged, whole = wall.step[ring & hangs].sum(), wall.step[ring].sum()
+    few = feature.tabs is not None or bridged <= MOST_TABS * whole
+    return feature.tabs != 0 and few and stretch.long <= feature.tab_length
+
+
+def _off_by(trial: Trial, hanging: list[_Stretch], tabs: list[float]) -> list[float]:
+    """How far out in the waste each stretch is cut through, but for so many mm of tabs; 0 if not near by.
+
+    All together, as in _cuts().
+    """
+    found = [0.0] * len(hanging)
+    left = {number: stretch.places for number, stretch in enumerate(hanging)}
     for off in _OFF:
-        stands = standing_at(trial, wall.at[stretch] + off * away) > thin
-        stretch, away = stretch[stands], away[stands]
-        if wall.step[stretch].sum() <= tabs:
-            return off
-    return 0.0
+        if not left:
+            break
+        looked = [_out_by(hanging[number].cut, places, off) for number, places in left.items()]
+        standing = np.split(standing_at(trial, np.concatenate(looked)), np.cumsum([len(at) for at in looked])[:-1])
+        for (number, places), stands in zip(list(left.items()), standing, strict=True):
+            cut = hanging[number].cut
+            left[number] = places[stands > cut.thin]
+            if cut.wall.step[left[number]].sum() <= tabs[number]:
+                found[number] = off
+                del left[number]
+    return found
+
+
+def _out_by(cut: _Cut, places: Ints, off: float) -> Floats:
+    """(k, 2) places so far out in the waste from these of the wall."""
+    away = cut.points[places] - cut.wall.at[places]
+    return np.asarray(cut.wall.at[places] + off * away / np.hypot(*away.T)[:, None])
+
+
+def _finding(trial: Trial, stretch: _Stretch, off: float) -> Finding:
+    cut, long = stretch.cut, stretch.long
+    worst = stretch.places[int(cut.stands[stretch.places].argmax())]
+    x, y = cut.points[worst].tolist()
+    place = trial.case.point(x, y, -trial.after.board.thickness)
+    text = (
+        f"the board still hangs together along {long:.1f} mm of the {cut.feature.name}, {cut.stands[worst]:.2f} mm "
+        "thick at most; cut through there, or say in the part which tabs or skin are meant."
+    )
+    if off:
+        text = (
+            f"the cut along the {cut.feature.name} lies up to {off:.2f} mm too far out in its waste, along "
+            f"{long:.1f} mm; the part keeps that much too much there."
+        )
+    return Finding("not-parted", "damage", 0, place, float(cut.stands[worst]), 0.0, text)

@@ -16,14 +16,16 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.checks import Floats
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.features.slack import ROUND, Slack
-from toolpaths.facts.features.surfaces import Surfaces, Swept
+from toolpaths.facts.features.surfaces import Floor, Surfaces, Swept
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
+from toolpaths.facts.profile import Profile
 from toolpaths.facts.waste import waste_of
+from toolpaths.judging.trial.exact_heights import heights_over
 from toolpaths.judging.wood.field import Grid, Heights
 from toolpaths.judging.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
-from toolpaths.judging.wood.raster import covered
-from toolpaths.judging.wood.removal import remove
+from toolpaths.judging.wood.raster import covered, covered_part
+from toolpaths.judging.wood.removal import remove, window_over
 from toolpaths.judging.wood.sweep import Flags, Ints
 
 # mm about a feature of which every place counts as its own.
@@ -60,11 +62,15 @@ class Target:
         """(rows, columns) likewise at the cell centres of a grid."""
         heights = np.full(grid.shape, self.untouched, np.float32)
         for area, z in self.surfaces.floors:
-            np.minimum(heights, np.float32(z), out=heights, where=covered(area, grid))
+            rows, columns, inside = covered_part(area, grid)
+            np.minimum(heights[rows, columns], np.float32(z), out=heights[rows, columns], where=inside)
         for swept in self.surfaces.swept:
-            surface = np.zeros(grid.shape, np.float32)
-            remove(surface, grid, _table(swept), swept.profile)
-            np.minimum(heights, surface, out=heights, where=(surface < 0) & (surface <= swept.up_to))
+            table = _table(swept)
+            rows, columns, window = window_over(grid, table, swept.profile.radius)
+            surface = np.zeros(window.shape, np.float32)
+            remove(surface, window, table, swept.profile)
+            here = heights[rows, columns]
+            np.minimum(here, surface, out=here, where=(surface < 0) & (surface <= swept.up_to))
         heights[heights <= -self.thickness] = min(self.nowhere, -self.thickness)
         heights[covered(self.waste, grid)] = self.nowhere
         return heights
@@ -90,11 +96,15 @@ def highest(part: Part, fixture: Fixture, slack: Slack) -> Target:
 
 
 def _placed(each: Iterable[Surfaces], fixture: Fixture) -> Surfaces:
-    floors, swept = [], []
+    floors: list[Floor] = []
+    # What is swept alike, as the holes of one drill, is one surface along many lines.
+    swept: dict[tuple[Profile, float, float], list[BaseGeometry]] = {}
     for one in each:
         floors += [floor._replace(area=fixture.place(floor.area)) for floor in one.floors]
-        swept += [cut._replace(line=fixture.place(cut.line)) for cut in one.swept]
-    return Surfaces(tuple(floors), tuple(swept))
+        for line, *alike in one.swept:
+            swept.setdefault(tuple(alike), []).extend(shapely.get_parts(fixture.place(line)))
+    together = [Swept(shapely.geometrycollections(lines), *alike) for alike, lines in swept.items()]
+    return Surfaces(tuple(floors), tuple(together))
 
 
 def _within(waste: BaseGeometry, features: Iterable[Feature]) -> BaseGeometry:
@@ -116,21 +126,15 @@ def _lowered_at(heights: Floats, places: _Places, surfaces: Surfaces) -> Floats:
         inside = places.within(area)
         heights[inside] = np.minimum(heights[inside], z)
     for swept in surfaces.swept:
-        near = places.near(swept.line, swept.profile.radius)
-        away = np.asarray(shapely.distance(shapely.points(places.points[near]), swept.line))
-        surface = swept.heights(away)
-        some = (surface < 0) & (surface <= swept.up_to)
-        heights[near[some]] = np.minimum(heights[near[some]], surface[some])
+        for place, z in heights_over(_table(swept), swept.profile, places.points):
+            some = z <= swept.up_to
+            np.minimum.at(heights, place[some], z[some])
     return heights
 
 
 def _table(swept: Swept) -> Floats:
     """Level moves of an axis along lines, or standing at points; as in moves.py."""
-    spans = []
-    for part in shapely.get_parts(swept.line):
-        points = shapely.get_coordinates(part)
-        spans.append((points[:-1], points[1:]) if len(points) > 1 else (points, points))
-    first, last = (np.concatenate(ends) for ends in zip(*spans, strict=True))
+    first, last = _ends(swept.line)
     table = np.zeros((11, len(first)))
     table[[X0, Y0]], table[[X1, Y1]] = first.T, last.T
     table[[Z0, Z1]] = swept.tip
@@ -146,21 +150,26 @@ class _Places:
         self._order = np.argsort(points[:, 0], kind="stable")
         self._x, self._y = points[self._order].T
 
-    def near(self, shape: BaseGeometry, reach: float) -> Ints:
-        """Indices of those in its box, or no farther from it than that; none if it is empty."""
-        return self._order[self._near(shape, reach)]
-
     def within(self, area: BaseGeometry) -> Ints:
         """Indices of those within an area."""
-        near = self._near(area, 0.0)
+        near = self._in_box(area)
         if not len(near):
             return near
         shapely.prepare(area)
         inside: Flags = shapely.contains_xy(area, self._x[near], self._y[near])
         return np.asarray(self._order[near[inside]])
 
-    def _near(self, shape: BaseGeometry, reach: float) -> Ints:
+    def _in_box(self, shape: BaseGeometry) -> Ints:
         left, low, right, high = shape.bounds
-        first, last = np.searchsorted(self._x, (left - reach, right + reach))
+        first, last = np.searchsorted(self._x, (left, right))
         y = self._y[first:last]
-        return np.asarray(first + np.flatnonzero((y >= low - reach) & (y <= high + reach)))
+        return np.asarray(first + np.flatnonzero((y >= low) & (y <= high)))
+
+
+def _ends(lines: BaseGeometry) -> tuple[Floats, Floats]:
+    """(n, 2) first and (n, 2) last points of each straight piece of lines; of a point twice itself."""
+    parts = shapely.get_parts(lines)
+    points, owner = shapely.get_coordinates(parts, return_index=True)
+    follows = np.flatnonzero(owner[1:] == owner[:-1])
+    alone = np.flatnonzero(np.isin(owner, np.flatnonzero(shapely.get_num_coordinates(parts) == 1)))
+    return points[np.append(follows, alone)], points[np.append(follows + 1, alone)]

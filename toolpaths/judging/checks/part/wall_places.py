@@ -9,6 +9,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
+from toolpaths.judging.trial.case import distinct
 from toolpaths.judging.wood.paths import along_line
 from toolpaths.judging.wood.sweep import Flags, Ints
 
@@ -25,7 +26,7 @@ class Wall(NamedTuple):
 
     at : (k, 2) on the wall
     out : (k, 2) unit vector there, away from the area
-    ring : (k,) number of the ring; its places follow each other and close
+    ring : (k,) number of the ring, rising; its places follow each other and close
     step : (k,) mm of wall that each place stands for
     """
 
@@ -72,9 +73,9 @@ def joined(walls: list[Wall]) -> tuple[Wall, Ints]:
 def stretches(wall: Wall, which: Flags) -> list[Ints]:
     """Indices of the places that are True, a list for each unbroken stretch, across where a ring closes."""
     found: list[Ints] = []
-    for number in np.unique(wall.ring[which]).tolist():
-        mine = np.flatnonzero(wall.ring == number)
-        true = which[mine]
+    for number in distinct(wall.ring[which]):
+        first, end = np.searchsorted(wall.ring, (number, number + 1))
+        mine, true = np.arange(first, end), which[first:end]
         if true.all():
             found.append(mine)
             continue
