@@ -14,8 +14,6 @@ from toolpaths.facts.board import Board
 
 # Chords in a quarter of a circle.
 ROUND = 16
-# How near the chords of such a circle come to its middle, as a share of its radius.
-_CHORD = float(np.cos(np.pi / (4 * ROUND)))
 # A shape may be a curve drawn in chords that turn by less than this at each corner, radians, and be off
 # the curve by the height of its chords, of which so many mm at most are forgiven.
 _SMOOTH = np.radians(20)
@@ -80,8 +78,9 @@ def reachable(area: BaseGeometry, radius: float) -> BaseGeometry:
     """
     if radius == 0:
         return area
-    # So much farther in that the chords of its own arcs nowhere come out of the area again.
-    inner = shapely.buffer(area, -radius / _CHORD, quad_segs=ROUND)
+    # Beside a corner that juts into the area chords are nearer than their arc: finer ones, so that what is opened
+    # again comes out of the area by no more than a ten thousandth of the radius.
+    inner = shapely.buffer(area, -radius, quad_segs=4 * ROUND)
     opened = shapely.buffer(inner, radius, quad_segs=ROUND)
     missed = shapely.difference(area, shapely.buffer(inner, 2 * radius, quad_segs=ROUND))
     return opened if missed.is_empty else shapely.union(opened, missed)
