@@ -101,8 +101,8 @@ def _placed(each: Iterable[Surfaces], fixture: Fixture) -> Surfaces:
     swept: dict[tuple[Profile, float, float], list[BaseGeometry]] = {}
     for one in each:
         floors += [floor._replace(area=fixture.place(floor.area)) for floor in one.floors]
-        for line, *alike in one.swept:
-            swept.setdefault(tuple(alike), []).extend(shapely.get_parts(fixture.place(line)))
+        for line, profile, tip, up_to in one.swept:
+            swept.setdefault((profile, tip, up_to), []).extend(shapely.get_parts(fixture.place(line)))
     together = [Swept(shapely.geometrycollections(lines), *alike) for alike, lines in swept.items()]
     return Surfaces(tuple(floors), tuple(together))
 
@@ -126,9 +126,9 @@ def _lowered_at(heights: Floats, places: _Places, surfaces: Surfaces) -> Floats:
         inside = places.within(area)
         heights[inside] = np.minimum(heights[inside], z)
     for swept in surfaces.swept:
-        for place, z in heights_over(_table(swept), swept.profile, places.points):
-            some = z <= swept.up_to
-            np.minimum.at(heights, place[some], z[some])
+        for place, low in heights_over(_table(swept), swept.profile, places.points):
+            some = low <= swept.up_to
+            np.minimum.at(heights, place[some], low[some])
     return heights
 
 
