@@ -90,6 +90,12 @@ def test_the_users_own_limit_holds(cutter, given):
         assert found(f"G1 Z-{own + 0.1} F300", mine) == [("deep-peck", 8, own + 0.1)]
 
 
+def test_a_mill_that_bears_a_deeper_pass_bears_it_straight_down():
+    deep = replace(MILL, deepest_pass=18)
+    assert found("G1 Z-18 F300", deep) == []
+    assert found("G1 Z-18.1 F300", deep) == [("deep-peck", 8, 18.1)]
+
+
 def test_the_users_own_limit_for_the_first_stretch_holds():
     mine = bit(3, deepest_peck=5, deepest_hole=9)
     assert found("G83 X30 Y30 Z-20 R1 Q5 F300\nG80", mine) == []

@@ -87,7 +87,8 @@ class Cutter(PickledByFields):
 
     What the simulator takes it to bear. Each is your number above where you gave that; else
     deepest_pass : mm; one diameter, the base of makers' charts (Amana Tool, AST Tooling)
-    deepest_peck : mm straight down between two clearings of the chips; two diameters (common practice, no source)
+    deepest_peck : mm straight down between two clearings of the chips; two diameters (common practice, no source), or
+        a pass if that is deeper
     deepest_hole : mm straight down at once; deepest_peck, but four diameters of a drill (common practice, no source)
     fastest_plunge_mm_min : its feed; a drill never less than that
     steepest_ramp_deg : 10 degrees (common practice, no source)
@@ -199,15 +200,16 @@ class Cutter(PickledByFields):
         drill = self.profile.kind == "drill"
         if drill:  # its feed is along its axis
             plunge = max(plunge, self.feed_mm_min)
-        # And its pass is a peck.
+        deepest_pass = _first(self.deepest_pass, self.step_down, self.diameter)
+        # And its pass is a peck; a mill that bears a deeper pass bears it straight down.
         own_peck = (self.deepest_peck, *((self.deepest_pass, self.step_down) if drill else ()))
-        peck, hole = _PECK * self.diameter, (_DEEP_HOLE if drill else _PECK) * self.diameter
+        peck = _PECK * self.diameter if drill else max(_PECK * self.diameter, deepest_pass)
         return Bears(
-            _first(self.deepest_pass, self.step_down, self.diameter),
+            deepest_pass,
             plunge,
             _first(self.steepest_ramp_deg, self.ramp_angle_deg, _STEEPEST_RAMP),
             _first(*own_peck, peck),
-            _first(self.deepest_hole, *own_peck, hole),
+            _first(self.deepest_hole, *own_peck, _DEEP_HOLE * self.diameter if drill else peck),
         )
 
     def body_radii(self, heights: Floats) -> Floats:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 
-from toolpaths.judging.reader.motions import Motions, Program
+import numpy as np
+
+from toolpaths.judging.reader.motions import ARC, FEED, Motions, Program
 from toolpaths.judging.wood.sweep import Ints
 
 # Stops for the operator.
@@ -17,24 +19,50 @@ TOOL_WORD = re.compile(r"\bT(\d{1,5})\b", re.IGNORECASE)
 def cutters_in_spindle(program: Program, motions: Motions, numbers: tuple[int, ...]) -> Ints:
     """(n,) tool in the spindle for each motion.
 
-    A program without M6 has its cutters changed by hand: at a stop whose message names one, as in
-    "put in T2", or not at all, and then the only cutter given is meant. The one to begin with may be named
-    by the comments before the first motion.
+    A program without M6 has its cutters changed by hand: at a stop whose message names one, as in "put in T2", or to
+    which a T word leads; or not at all, and then the only cutter given is meant. The one to begin with may be called
+    by a T word or named by a comment, before the first cut or the first motion.
     """
-    events = program.events
-    if any(event.code == "M6" for event in events):
+    if any(event.code == "M6" for event in program.events):
         return motions.tool
-    by_hand = [(event.before, TOOL_WORD.search(event.text)) for event in events if event.code in STOPS]
-    # "Drive the T25 screws" names no cutter of this rack.
-    changes = [(before, int(found[1])) for before, found in by_hand if found and int(found[1]) in numbers]
+    changes = _by_hand(program, numbers)
     tool = motions.tool.copy()
     if len(numbers) == 1 and not changes:
         tool[:] = numbers[0]
-    if changes and changes[0][0] > 0:
-        head = [text for line, text in program.comments if line < motions.line[0]]
-        named = {int(number) for text in head for number in TOOL_WORD.findall(text)} & set(numbers)
-        if len(named) == 1:
-            tool[:] = named.pop()
+    elif len(motions):
+        tool[:] = _to_begin_with(program, motions, numbers, changes)
     for before, number in changes:
         tool[before:] = number
     return tool
+
+
+def _by_hand(program: Program, numbers: tuple[int, ...]) -> list[tuple[int, int]]:
+    """The motion before which a cutter is put in at a stop, and its number."""
+    changes, calls = [], [change for change in program.changes if change.code == "T"]
+    since, shown = 0, 0
+    for event in program.events:
+        if event.code == "MSG":
+            shown = event.line
+        if event.code not in STOPS:
+            continue
+        named = TOOL_WORD.search(event.text)
+        called = [call.number for call in calls if since < call.line <= event.line]
+        # "Drive the T25 screws" names no cutter of this rack; and the message of an earlier stop may still be shown.
+        if named and int(named[1]) in numbers and (shown > since or not called):
+            changes.append((event.before, int(named[1])))
+        elif called:
+            changes.append((event.before, called[-1]))
+        since = event.line
+    return changes
+
+
+def _to_begin_with(program: Program, motions: Motions, numbers: tuple[int, ...], changes: list[tuple[int, int]]) -> int:
+    """The cutter that is in the spindle before any is put in; 0 where nothing says so."""
+    cuts = np.flatnonzero((motions.kind == FEED) | (motions.kind == ARC))
+    first_cut = int(cuts[0]) if len(cuts) else len(motions)
+    called = [change.number for change in program.changes if change.code == "T" and change.before <= first_cut]
+    if called and not (changes and changes[0][0] <= first_cut):
+        return called[-1]
+    head = [text for line, text in program.comments if line < motions.line[0]]
+    named = {int(number) for text in head for number in TOOL_WORD.findall(text)} & set(numbers)
+    return named.pop() if changes and len(named) == 1 else 0

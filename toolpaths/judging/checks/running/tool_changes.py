@@ -9,6 +9,7 @@ import numpy as np
 
 from toolpaths.judging.reader.motions import Change
 from toolpaths.judging.trial.case import Case, distinct
+from toolpaths.judging.trial.cutter_in_spindle import STOPS
 from toolpaths.judging.trial.findings import NOWHERE, ROUNDING, Finding, folded
 
 
@@ -17,12 +18,13 @@ def unknown_tool(case: Case) -> Iterator[Finding]:
     moves = case.moves
     below = moves.low < -ROUNDING
     # T0 M6 empties the spindle.
-    called = {event.tool: event for event in reversed(case.events) if event.code == "M6" and event.tool}
+    called = {event.tool: event.line for event in reversed(case.events) if event.code == "M6" and event.tool}
+    calls = {change.number: change.line for change in reversed(case.changes) if change.code == "T"}
     for tool in sorted({*distinct(moves.tool[below]), *called} - case.cutters.keys()):
         who = np.flatnonzero(below & (moves.tool == tool))
         known = ", ".join(f"T{number}" for number in case.cutters)
-        if tool in called:
-            line, place = called[tool].line, NOWHERE
+        if tool:
+            line, place = called.get(tool) or calls[tool], NOWHERE
             text = f"T{tool} is put in, but the cutters given are {known}; what it cuts is not judged."
         else:
             line = int(moves.line[who[0]])
@@ -34,16 +36,19 @@ def unknown_tool(case: Case) -> Iterator[Finding]:
 
 
 def never_put_in(case: Case) -> Iterator[Finding]:
-    """A T word whose cutter is never put in, in a program that puts others in with M6.
+    """A T word amid the work whose cutter is never put in, by M6, or by hand at a stop in a program without M6.
 
     Calling the next cutter early is sound; so is calling the first one again at the end.
     """
-    put_in = [event for event in case.events if event.code == "M6"]
-    if not put_in:
+    if not len(case.moves):
         return
+    put_in = [event for event in case.events if event.code == "M6"]
+    begin = 0 if put_in else int(np.argmax(case.moves.feeding()))
+    first = put_in[0].tool if put_in else int(case.moves.tool[begin])
+    put_in = put_in or [event for event in case.events if event.code in STOPS]
     calls: list[Change] = []
     for change in case.changes:
-        if change.code == "T" and not (calls and calls[-1].number == change.number):
+        if change.code == "T" and change.before >= begin and not (calls and calls[-1].number == change.number):
             calls.append(change)
     at, found = 0, dict[tuple[int, int], list[Change]]()
     for call, next_call in zip_longest(calls, calls[1:]):
@@ -52,13 +57,14 @@ def never_put_in(case: Case) -> Iterator[Finding]:
         if at < len(put_in) and (next_call is None or put_in[at].line < next_call.line):
             continue
         fitted = int(case.moves.tool[call.before]) if call.before < len(case.moves) else call.number
-        if call.number not in (0, fitted, put_in[0].tool):
+        if call.number not in (0, fitted, first):
             found.setdefault((call.number, fitted), []).append(call)
     for (number, fitted), some in found.items():
         yield folded(
             "never-put-in", "doubt", np.array([call.line for call in some]),
             np.array([case.place_before(call.before) for call in some]), np.full(len(some), float(number)), 0.0,
-            f"T{number} is called but never put in; {case.name(fitted)} goes on. Put M6 after it.",
+            f"T{number} is called but never put in; {case.name(fitted)} goes on. Put M6 after it, or a stop "
+            "to change it by hand.",
         )  # fmt: skip
 
 
