@@ -25,7 +25,7 @@ from toolpaths.judging.checks.meeting import (
     too_deep,
     travel,
 )  # fmt: skip
-from toolpaths.judging.checks.part import gouge, leftover, not_parted, thin_web
+from toolpaths.judging.checks.part import gouge, leftover, not_parted, recesses_meet, thin_web
 from toolpaths.judging.checks.running import (
     feed,
     first_move,
@@ -81,6 +81,7 @@ WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding | str]], ...] = (
     not_parted.not_parted,
     thin_web.thin_webs,
     thin_web.thinnest,
+    recesses_meet.recesses_meet,
     loose_pieces.loose_pieces,
     loose_pieces.cuts_loose,
     deep_pass.deep_pass,

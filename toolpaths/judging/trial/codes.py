@@ -51,6 +51,7 @@ CODES = {
     "leftover": "wood stands where the part has none",
     "not-parted": "the board still hangs together where it should be parted, or the cut lies beside its wall",
     "thin-web": "less wood between front and back cuts than thinnest_web",
+    "recesses-meet": "recesses from both faces meet, and neither is meant to go through",
     "sides-differ": "front and back have other dowels, board or zero, come in the wrong order, or from two sets",
     "dowel-hole": "the hole of a dowel is missing, off its place, or too tight, too wide or too shallow for its pin",
     "holes-apart": "holes from both sides that do not meet",

@@ -10,30 +10,28 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
+from toolpaths.judging.checks.part.no_web import no_web
 from toolpaths.judging.checks.part.target import lowest
 from toolpaths.judging.checks.part.wood_at import NOTHING, has_wood, slack_in
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.exact_heights import first_below
 from toolpaths.judging.trial.findings import Finding
-from toolpaths.judging.wood.field import one_height
+from toolpaths.judging.wood.field import Wood, one_height
 from toolpaths.judging.wood.patches import centres, spread_over
 from toolpaths.judging.wood.raster import covered
 from toolpaths.judging.wood.regions import label
+from toolpaths.judging.wood.sweep import Flags
 
 
 def thin_webs(trial: Trial) -> Iterator[Finding]:
     """Less wood left between a cut from this face and one from the other than the user allows."""
     if not trial.thinnest_web:
         return
-    board = trial.after.board.thickness
-    both = (trial.after.top < -NOTHING) & (trial.after.bottom > np.float32(NOTHING - board))
     left = trial.after.top - trial.after.bottom
-    thin = both & (left < trial.thinnest_web) & has_wood(trial.before) & (trial.before.top > trial.after.top)
-    if trial.part is not None and thin.any():
-        # Where the part is meant to be open, nothing is meant to be left.
-        target = lowest(trial.part, trial.case.fixture, slack_in(trial, trial.part))
-        thin &= np.isfinite(target.over(trial.after.grid))
-        thin &= ~covered(_opened(trial.part, trial.case.fixture), trial.after.grid)
+    thin = _cut_from_both(trial.after) & (left < trial.thinnest_web)
+    thin &= has_wood(trial.before) & (trial.before.top > trial.after.top)
+    if thin.any():
+        thin &= ~_of_no_part(trial)
     patches = label(thin)
     for number in range(len(patches.area)):
         cells = patches.cells(number)
@@ -58,19 +56,34 @@ def thin_webs(trial: Trial) -> Iterator[Finding]:
 
 def thinnest(trial: Trial) -> Iterator[str]:
     """The thinnest place between a cut from this face and one from the other, where there is one."""
-    stock, board = trial.after, trial.after.board.thickness
+    stock = trial.after
     if one_height(stock.bottom):
         return
-    below = np.flatnonzero(stock.bottom > np.float32(NOTHING - board))
-    top = stock.top.reshape(-1)[below]
-    left = np.where(top < -NOTHING, top - stock.bottom.reshape(-1)[below], 0.0)
-    left = np.where(left > NOTHING, left, np.inf)
-    if not np.isfinite(left).any():
+    both = _cut_from_both(stock) & has_wood(stock)
+    if both.any():
+        both &= ~_of_no_part(trial)
+    cells = np.flatnonzero(both)
+    if not len(cells):
         return
+    left = stock.top.reshape(-1)[cells] - stock.bottom.reshape(-1)[cells]
     least = int(left.argmin())
-    x, y = centres(stock.grid, below[[least]])[0].tolist()
+    x, y = centres(stock.grid, cells[[least]])[0].tolist()
     x, y, _ = trial.case.point(x, y, 0.0)
     yield f"the thinnest web between the two sides is {left[least]:.2f} mm, near X{x:.1f} Y{y:.1f}."
+
+
+def _cut_from_both(stock: Wood) -> Flags:
+    return np.asarray((stock.top < -NOTHING) & (stock.bottom > np.float32(NOTHING - stock.board.thickness)))
+
+
+def _of_no_part(trial: Trial) -> Flags:
+    """(rows, columns) cells in which no web of the part stands."""
+    found, part, fixture = no_web(trial), trial.part, trial.case.fixture
+    if part is not None:
+        # Where the part is meant to be open, nothing is meant to be left.
+        found |= ~np.isfinite(lowest(part, fixture, slack_in(trial, part)).over(trial.after.grid))
+        found |= covered(_opened(part, fixture), trial.after.grid)
+    return found
 
 
 def _opened(part: Part, fixture: Fixture) -> BaseGeometry:

@@ -1,0 +1,62 @@
+"""Recesses from both faces that meet, though the part says of neither that it goes through."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import shapely
+from shapely import STRtree
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.facts.part import Part
+from toolpaths.judging.checks.part.no_web import no_web
+from toolpaths.judging.checks.part.wood_at import NOTHING, has_wood
+from toolpaths.judging.trial.case import Trial
+from toolpaths.judging.trial.exact_heights import first_below
+from toolpaths.judging.trial.findings import Finding
+from toolpaths.judging.wood.patches import centres, spread_over
+from toolpaths.judging.wood.raster import covered
+
+# mm2; less is where two walls touch.
+_TOUCH = 1.0
+
+
+def recesses_meet(trial: Trial) -> Iterator[Finding]:
+    """Two recesses, one from each face, that lie over each other in part, and open the board where they do."""
+    part, case = trial.part, trial.case
+    # Where a web was asked for, that there is none is a finding of its own.
+    if part is None or trial.thinnest_web:
+        return
+    for first, second, both in _over_each_other(part):
+        cells = covered(case.fixture.place(both), trial.after.grid) & has_wood(trial.before) & ~has_wood(trial.after)
+        opened = np.flatnonzero(cells & ~no_web(trial))
+        if not len(opened):
+            continue
+        places = centres(trial.after.grid, opened)
+        x, y = places[len(places) // 2].tolist()
+        bottom = trial.before.bottom.reshape(-1)[opened].astype(np.float64) + NOTHING
+        looked = spread_over(opened, 0)
+        moves = first_below(case, places[looked], bottom[looked])
+        line = int(case.moves.line[moves[moves >= 0].min()]) if (moves >= 0).any() else 0
+        area = len(opened) * trial.after.cell**2
+        yield Finding(
+            "recesses-meet", "doubt", line, case.point(x, y, -part.board.thickness), area, 0.0,
+            f"the {first} and the {second} from the other side meet and leave a hole of {area:.1f} mm2; make "
+            "one of them less deep, unless that is meant.",
+        )  # fmt: skip
+
+
+def _over_each_other(part: Part) -> Iterator[tuple[str, str, BaseGeometry]]:
+    """Pairs of recesses that meet by their depths, and the area in which they do: each in part only. One wholly within
+    the other is a stepped opening, such as a hole into a tray of the other side."""
+    board = part.board
+    front, back = ([f for f in side if f.level and not f.goes_through(board)] for side in (part.front, part.back))
+    if not front or not back:
+        return
+    pairs = STRtree([f.shape for f in back]).query([f.shape for f in front], predicate="intersects")
+    for one, other in ((front[i], back[j]) for i, j in pairs.T.tolist()):
+        both = shapely.intersection(one.shape, other.shape)
+        meet = one.floor(board) + other.floor(board) < -board.thickness - NOTHING
+        if meet and _TOUCH < both.area < min(one.shape.area, other.shape.area) - _TOUCH:
+            yield one.name, other.name, both
