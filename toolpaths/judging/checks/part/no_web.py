@@ -35,9 +35,9 @@ def _rims_and_tabs(cases: Iterable[Case], grid: Grid) -> Flags:
     which a cutter that goes through is raised for a tab; as these programs see the board."""
     surface = np.zeros(grid.shape, np.float32)
     for case in cases:
-        raised = list(gaps(case))
+        lifts = list(gaps(case))
         for number, cutter in case.cutters.items():
-            tables = [_raised(gap.path) for gap in raised if gap.tool == number]
+            tables = [_over_gap(gap.path) for gap in lifts if gap.tool == number]
             if cutter.profile.tip_height > 0:
                 tables.append(_right_through(case, number))
             for table in tables:
@@ -59,7 +59,7 @@ def _right_through(case: Case, tool: int) -> Floats:
     return table
 
 
-def _raised(path: Floats) -> Floats:
+def _over_gap(path: Floats) -> Floats:
     """Level moves along places (k, 3)."""
     table = np.zeros((11, len(path) - 1))
     table[[X0, Y0]], table[[X1, Y1]] = path[:-1, :2].T, path[1:, :2].T
