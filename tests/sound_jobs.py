@@ -145,7 +145,11 @@ def hold(
     )  # fmt: skip
     yield fixture, front
     if turn:
-        yield fixture.turned_over(turn, screws=screwed(back), clamps=clamps, grips=fixture.grips), back
+        levelled = 1.0 if faced else 0.0
+        yield (
+            fixture.turned_over(turn, levelled=levelled, screws=screwed(back), clamps=clamps, grips=fixture.grips),
+            back,
+        )
 
 
 def written(rng: Random, fixture: tp.Fixture, plan: Plan, shuffle: int | None = None) -> Side:

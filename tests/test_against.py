@@ -184,7 +184,7 @@ def test_band_at_a_place_is_that_of_the_cell_there(profile, x, y, depth, seed):
     """Two ways to the same heights: point by point, and over a grid by the wood's own removal."""
     line = shapely.LineString([(30, 30), (x, y), (120, 60)])
     part = Part(board=BOARD, front=[CutAlong(line=line, profile=profile, depth=depth), *MEANT.front])
-    slack = Slack(BOARD, part.within, np.zeros((0, 6)))
+    slack = Slack(BOARD, -BOARD.thickness, part.within, np.zeros((0, 6)))
     low, high = lowest(part, FIXTURE, slack), highest(part, FIXTURE, slack)
     grid = grid_on(BOARD, 1.0)
     across, up = np.meshgrid(grid.xs(), grid.ys())

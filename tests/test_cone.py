@@ -63,7 +63,7 @@ def test_a_countersink_off_its_place_is_a_gouge_on_one_side_and_a_leftover_on_th
 
 def test_the_band_of_a_cone_is_its_surface_a_little_wider_and_a_little_narrower():
     """At rest distance r from its axis a cone of 9 at 90 degrees lies r - 4.5 below the face."""
-    slack = Slack(BOARD, 0.03, np.zeros((0, 6)))
+    slack = Slack(BOARD, -BOARD.thickness, 0.03, np.zeros((0, 6)))
     part = Part(board=BOARD, front=[Cone(places=Point(40, 30), diameter=9, angle_deg=90)])
     r = np.linspace(0.1, 4.4, 40)
     places = np.column_stack([40 + r, np.full(40, 30.0)])

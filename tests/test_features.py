@@ -38,7 +38,7 @@ from toolpaths.judging.checks.part.target import highest, lowest
 from toolpaths.judging.wood.field import grid_on
 
 BOARD = Board(width=120, height=90, thickness=12)
-SLACK = Slack(BOARD, 0.03, np.zeros((0, 6)))
+SLACK = Slack(BOARD, -BOARD.thickness, 0.03, np.zeros((0, 6)))
 
 
 def every_kind() -> list[Feature]:
@@ -116,7 +116,7 @@ def test_heights_at_places_are_those_over_the_cells_there(one: Feature, again: F
 @pytest.mark.parametrize(("one", "again"), [p for p in PAIRS if not p[0].waste_side], ids=str)
 def test_the_area_where_wood_is_taken_is_where_the_face_may_be_cut(one: Feature, again: Feature) -> None:
     """What is asked for the order of work and what is asked by the judge are one thing, but for the slack."""
-    area = one.taken(-one.floor(BOARD), 3.0)
+    area = one.taken(-one.floor(-BOARD.thickness), 3.0)
     places = np.random.default_rng(7).uniform((0, 0), (120, 90), (4000, 2))
     away = np.array([area.distance(Point(place)) for place in places])
     inside = np.array([-area.boundary.distance(Point(place)) for place in places])

@@ -137,8 +137,8 @@ def test_a_depth_that_is_all_of_the_board_is_said_as_through():
 
 def test_a_recess_as_deep_as_the_board_is_one_right_through():
     for depth in (18.2, tp.through(0), tp.through(0.3)):
-        assert tp.Recess(area=ONE, depth=depth).goes_through(BOARD)
-    assert not tp.Recess(area=ONE, depth=18).goes_through(BOARD)
+        assert tp.Recess(area=ONE, depth=depth).goes_through(-BOARD.thickness)
+    assert not tp.Recess(area=ONE, depth=18).goes_through(-BOARD.thickness)
 
 
 def test_tabs_of_a_cut_along_lines_need_a_height_and_closed_lines():

@@ -13,7 +13,7 @@ from toolpaths.facts.features.slack import Slack
 from toolpaths.facts.waste import waste_of
 
 BOARD = tp.Board(width=240, height=140, thickness=12, name="beech")
-SLACK = Slack(BOARD, 0.03, np.zeros((0, 6)))
+SLACK = Slack(BOARD, -BOARD.thickness, 0.03, np.zeros((0, 6)))
 TABS = tp.Tabs(count=4, width=6, height=3)
 DRILL = tp.Cutter(1, tp.drill_point(3), 400, 9000, cutting_length=30)
 FLAT = tp.Cutter(2, tp.flat(6), 1500, 18000, plunge_mm_min=500, cutting_length=20)

@@ -18,7 +18,7 @@ from toolpaths.facts.woods import kind_of
 
 # Below these a board is more likely one in inches entered as mm (common practice, no source).
 _SMALLEST = 50.0
-_THINNEST = 1.5
+THINNEST_BOARD = 1.5
 # And above these one in mm turned into inches a second time: no panel on sale is so long or so thick.
 _LARGEST = 5000.0
 _THICKEST = 300.0
@@ -61,7 +61,7 @@ class Board:
         kind_of(self.wood)
         for side in ("width", "height", "thickness"):
             object.__setattr__(self, side, positive(side, getattr(self, side)))
-        if max(self.width, self.height) < _SMALLEST or self.thickness < _THINNEST:
+        if max(self.width, self.height) < _SMALLEST or self.thickness < THINNEST_BOARD:
             raise UnitsError(
                 f"Is the board really {self.width:g} x {self.height:g} x {self.thickness:g} mm? If these are inches, "
                 "write inch(...) around each. A piece that small is held on a larger carrier: enter the carrier."

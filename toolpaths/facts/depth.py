@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from toolpaths.base.checks import finite, not_negative, positive
 from toolpaths.base.errors import DoesNotFitError, InputError
 from toolpaths.base.values import keep_plain_numbers
-from toolpaths.facts.board import Board
 
 # mm; less wood below a cut than this is none.
 _NO_WOOD = 0.01
@@ -34,7 +33,7 @@ Depth = float | Through
 
 
 def through(beyond: float = 0.3) -> Through:
-    """A depth right through the measured board and so many mm into the spoilboard.
+    """A depth right through the board as it lies and so many mm into the spoilboard.
 
     0.1 to 0.5 mm is common practice, no source.
 
@@ -46,9 +45,12 @@ def through(beyond: float = 0.3) -> Through:
     return Through(not_negative("beyond", beyond))
 
 
-def z_of(depth: Depth, board: Board) -> float:
-    """Z of a depth, from the board's face."""
-    return -board.thickness - depth.beyond if isinstance(depth, Through) else 0.0 - depth
+def z_of(depth: Depth, underside: float) -> float:
+    """Z of a depth, from the board's face.
+
+    underside : z of the board's lower face, as it lies
+    """
+    return underside - depth.beyond if isinstance(depth, Through) else 0.0 - depth
 
 
 def deeper(depth: Depth, by: float) -> Depth:
@@ -64,14 +66,14 @@ def check_depth(depth: Depth) -> None:
         positive("depth", depth)
 
 
-def check_short_of_underside(depth: Depth, board: Board, spoilboard_depth: float) -> None:
+def check_short_of_underside(depth: Depth, underside: float, spoilboard_depth: float) -> None:
     """Raises DoesNotFitError for a depth in mm that leaves no wood below it, and goes no deeper into the spoilboard
     than may be, which is refused elsewhere: that a cut goes right through is said in words."""
-    thick = board.thickness
+    thick = -underside
     if not isinstance(depth, Through) and thick - _NO_WOOD < depth <= thick + spoilboard_depth:
         beyond = round(max(depth - thick, 0.0), 3)
         raise DoesNotFitError(
-            f"depth={depth:g} is all of the board's {thick:g} mm: for a cut right through say "
+            f"depth={depth:g} is all of the {thick:g} mm of the board: for a cut right through say "
             f"depth=through({beyond or 0.3:g}), for any other leave some wood below it."
         )
 

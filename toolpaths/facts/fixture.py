@@ -19,7 +19,7 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.checks import Floats, instance, not_negative, numbers, one_of, point, positive, values
 from toolpaths.base.errors import InputError
 from toolpaths.base.values import PickledByFields, in_a_line, keep_plain_numbers
-from toolpaths.facts.board import Board, Clamp, Dowel, Screw
+from toolpaths.facts.board import THINNEST_BOARD, Board, Clamp, Dowel, Screw
 from toolpaths.facts.hold_down import HoldDown, disc_about
 from toolpaths.facts.machine import Machine
 from toolpaths.facts.turning import CORNERS, TURNS, Corner, Turned, turned_points
@@ -44,6 +44,8 @@ class Fixture(PickledByFields):
 
     turned : "" for the front; for the back how the board was turned over, "left to right"
         (about its upright centre line) or "top to bottom"
+    levelled : mm by which the face that now lies down was levelled, all of it, before the board was turned: it lies so
+        much lower on the spoilboard
     zero_at : which point of the board, as it lies then, is X0 Y0
     zero_on : whether Z0 is the board's "top" or the "spoilboard"
     safe_height : mm above the board's top at which each piece of work begins and ends; 5 mm above the highest
@@ -72,6 +74,7 @@ class Fixture(PickledByFields):
     board: Board
     machine: Machine = field(default_factory=Machine)
     turned: Turned = ""
+    levelled: float = 0.0
     zero_at: Corner = "lower left"
     zero_on: Surface = "top"
     safe_height: float | None = None
@@ -98,6 +101,7 @@ class Fixture(PickledByFields):
         one_of("zero_at", self.zero_at, CORNERS)
         one_of("zero_on", self.zero_on, SURFACES)
         one_of("turned", self.turned, ("", *TURNS))
+        self._check_levelled()
         self._check_spoilboard()
         not_negative("overhang", self.overhang)
         object.__setattr__(self, "wait_at", point("wait_at", self.wait_at))
@@ -121,6 +125,14 @@ class Fixture(PickledByFields):
                     f"{what} goes {depth:g} mm deep, through the spoilboard, which is {thickness:g} mm thick; what is "
                     "under it would be cut."
                 )
+
+    def _check_levelled(self) -> None:
+        """What was taken off the lower face leaves a board."""
+        if not_negative("levelled", self.levelled) > self.board.thickness - THINNEST_BOARD:
+            raise InputError(
+                f"levelled={self.levelled:g} is what was taken off the face that now lies down, not what is left: of "
+                f"the {self.board.thickness:g} mm of the board {THINNEST_BOARD:g} must be left."
+            )
 
     def _check_heights(self) -> None:
         for name in ("safe_height", "link_height", "wait_height"):
@@ -188,12 +200,17 @@ class Fixture(PickledByFields):
         return max(self.safe_z, _WAIT_HEIGHT) if self.wait_height is None else float(self.wait_height)
 
     @property
+    def underside_z(self) -> float:
+        """Z of the board's lower face, and of the spoilboard on which it lies, from the board's top as measured."""
+        return self.levelled - self.board.thickness
+
+    @property
     def zero(self) -> tuple[float, float, float]:
         """The zero point, from the lower-left corner of the board as it lies, z from its top."""
         width, height = self.board.width, self.board.height
         x = width / 2 if self.zero_at == "centre" else width * self.zero_at.endswith("right")
         y = height / 2 if self.zero_at == "centre" else height * self.zero_at.startswith("upper")
-        return x, y, 0.0 if self.zero_on == "top" else -self.board.thickness
+        return x, y, 0.0 if self.zero_on == "top" else self.underside_z
 
     def standing(self) -> tuple[HoldDown, ...]:
         """All that stands on this side of the board or holds it, where it comes to lie.
@@ -257,6 +274,7 @@ class Fixture(PickledByFields):
         self,
         turned: Turned,
         *,
+        levelled: float = 0.0,
         zero_at: Corner | None = None,
         safe_height: float | None = None,
         link_height: float | None = None,
@@ -270,6 +288,8 @@ class Fixture(PickledByFields):
         the safe height is 5 mm above the highest of what then stands there, and the link height that
         of the front, unless given.
 
+        levelled : mm by which the whole of the front was levelled; the board then lies on what is left
+
         Raises InputError where the dowels do not mirror each other, and on the back.
         """
         if self.turned:
@@ -278,22 +298,29 @@ class Fixture(PickledByFields):
         return replace(
             self,
             turned=turned,
+            levelled=levelled,
             zero_at=zero_at or self.zero_at,
             screws=screws,
             clamps=clamps,
             grips=grips,
             safe_height=safe_height,
             link_height=self.link_height if link_height is None else link_height,
-            zero_in_machine=self._zero_in_machine_at(zero_at or self.zero_at),
+            zero_in_machine=self._zero_in_machine_at(zero_at or self.zero_at, levelled),
         )
 
-    def _zero_in_machine_at(self, zero_at: Corner) -> tuple[float, float, float] | None:
+    def _zero_in_machine_at(self, zero_at: Corner, levelled: float) -> tuple[float, float, float] | None:
         """Machine coordinates of another corner of the place where the board lies, before it is turned and after."""
         if self.zero_in_machine is None:
             return None
-        here, there = self.zero, replace(self, zero_at=zero_at).zero
-        x, y, z = (at + b - a for at, a, b in zip(self.zero_in_machine, here, there, strict=True))
+        there = replace(self, zero_at=zero_at, levelled=levelled)
+        # The spoilboard stays where it is.
+        moved = [b - a for a, b in zip(self._zero_from_spoilboard(), there._zero_from_spoilboard(), strict=True)]
+        x, y, z = (at + by for at, by in zip(self.zero_in_machine, moved, strict=True))
         return x, y, z
+
+    def _zero_from_spoilboard(self) -> tuple[float, float, float]:
+        x, y, z = self.zero
+        return x, y, z - self.underside_z
 
 
 _SEEN = " (seen from the front)"

@@ -28,6 +28,9 @@ _FIELDS = {
     "width": _LENGTH,
     "height": _LENGTH,
     "thickness": _LENGTH,
+    "z": f"-?{_LENGTH}",
+    "by": _LENGTH,
+    "left": _LENGTH,
     "units": "mm|inch",
     "turned": "left to right|top to bottom",
     "corner": "(?:lower|upper) (?:left|right) corner|centre",
@@ -74,11 +77,16 @@ BACK_UP = HeadLine("Back up, turned over {turned}")
 # "as entered" where pins hold the board: X0 Y0 is then where the corner would be if the board had the entered size.
 ZERO = HeadLine("X0 Y0 is the {corner} of the board {lie}")
 SURFACE = HeadLine("Z0 is the {surface}")
+# Where the face on which the board now lies was levelled before the board was turned.
+LEVELLED = HeadLine("Face below levelled by {by} {units}: {left} thick now")
+# Where none is left of the face that is Z0 when the program begins.
+TOUCH_OFF = HeadLine("Z0 is cut away: set Z{z} on the highest face left")
 DOWEL = HeadLine("Dowel of {across} at X{x} Y{y}: {rest}")
 CUTTER = HeadLine("T{tool}: {profile}, {flutes} flutes, {rest}")
 # Beside a change of cutter: the cutter alone, and the message of a stop that asks for it.
 FITTED = HeadLine("{profile}")
 FIT = HeadLine("Fit T{tool} {profile}, then set its Z zero")
+FIT_BELOW = HeadLine("Fit T{tool} {profile}, then set Z{z} on the highest face left")
 IN_SET = HeadLine("Set {identity}, {number} of {count}: {rest}")
 
 # Other programs of a set that a head lists: more would push the facts off a small display.

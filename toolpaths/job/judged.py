@@ -73,7 +73,7 @@ def work_in_words(setups: Iterable[tuple[str, Setup]]) -> list[str]:
     """Of each setup its operations, with the depths from which and to which they cut; those that say the same once."""
     lines = []
     for name, setup in setups:
-        depths = [(operation.title, *operation.depths(setup.fixture.board)) for operation in setup.operations]
+        depths = [(operation.title, *operation.depths(setup.fixture)) for operation in setup.operations]
         said = dict.fromkeys(f"{title} {first:.4g} to {last:.4g}" for title, first, last in depths)
         lines.append(f"{name}, mm below the face before any work: {'; '.join(said)}.")
     return lines

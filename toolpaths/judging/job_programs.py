@@ -26,6 +26,8 @@ Side = tuple[Texts, Fixture]
 
 # Findings about wood that stands: a later program of the same side may still take it away.
 _UNFINISHED = ("leftover", "not-parted", "tab-count", "tab-size")
+# A finding of how the board lies: it lies under the next program as under the one before.
+_AS_BEFORE = ("levelled-face",)
 
 
 class Setting(NamedTuple):
@@ -163,9 +165,9 @@ def judge_all(
         case = make_case(setting.program, fixture, setting.cutters, _others(settings, judged))
         trial = run_on(before, case, part, thinnest_web)
         report = judge(trial)
-        if not setting.last:
-            found = tuple(f for f in report.findings if f.code not in _UNFINISHED)
-            report = replace(report, findings=found)
+        again = bool(judged) and judged[-1].setting.entry == setting.entry
+        left_out = (*(() if setting.last else _UNFINISHED), *(_AS_BEFORE if again else ()))
+        report = replace(report, findings=tuple(f for f in report.findings if f.code not in left_out))
         judged.append(Judged(setting, trial, report))
     return tuple(judged)
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
+import numpy as np
+
 from toolpaths.base.checks import between
 from toolpaths.base.errors import InputError
 from toolpaths.facts.board import Board
@@ -13,6 +15,7 @@ from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.language import WORK_SYSTEMS
 from toolpaths.facts.part import Part
 from toolpaths.judging.checks.all_checks import CHECKS, WATCHES, WOOD_CHECKS
+from toolpaths.judging.checks.between_sides import levelled_face
 from toolpaths.judging.checks.meeting import wood_in_time
 from toolpaths.judging.reader.controller import Controller
 from toolpaths.judging.reader.motions import RAPID, Program
@@ -64,8 +67,11 @@ def simulate(
 
 
 def uncut(fixture: Fixture, cell: float) -> Wood:
-    """A whole board as it lies on this side."""
-    return replace(whole_board(fixture.board, cell), turned=fixture.turned)
+    """A whole board as it lies on this side, but for what its fixture says of the face below."""
+    board = replace(whole_board(fixture.board, cell), turned=fixture.turned)
+    if not fixture.levelled:
+        return board
+    return replace(board, bottom=np.broadcast_to(np.float32(fixture.underside_z), board.grid.shape), bottom_cuts=None)
 
 
 def read_for(text: str, fixture: Fixture) -> Program:
@@ -98,6 +104,8 @@ def judge(trial: Trial) -> Report:
     findings: list[Finding] = [finding for check in CHECKS for finding in check(trial.case)]
     found = [each for check in WOOD_CHECKS for each in check(trial)]
     findings += [each for each in found if isinstance(each, Finding)]
+    if any(each.code == "levelled-face" and each.amount < each.limit for each in findings):
+        findings = [each for each in findings if each.code not in levelled_face.FOLLOWS]
     notes = tuple(each for each in found if isinstance(each, str))
     not_judged = (*_unknown(trial), *_NEVER_JUDGED)
     return Report(in_order(findings), trial.after, *_time_and_lengths(trial.case), notes, not_judged)
@@ -108,7 +116,7 @@ def _unknown(trial: Trial) -> Iterator[str]:
     if trial.part is None:
         yield "the part meant (none was given)"
     case = trial.case
-    if case.fixture.spoilboard_thickness is None and case.moves.below(-case.fixture.board.thickness).any():
+    if case.fixture.spoilboard_thickness is None and case.moves.below(case.fixture.underside_z).any():
         yield "whether a cut goes through the spoilboard (its thickness was not given)"
 
 

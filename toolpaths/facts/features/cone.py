@@ -11,7 +11,6 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import between, points
 from toolpaths.base.errors import InputError
-from toolpaths.facts.board import Board
 from toolpaths.facts.features.feature import FARTHEST, Feature, Walls
 from toolpaths.facts.features.slack import ROUND, Slack
 from toolpaths.facts.features.surfaces import Surfaces, narrowest, widest
@@ -70,17 +69,17 @@ class Cone(Feature):
     def reach(self) -> float:
         return self.diameter / 2
 
-    def floor(self, board: Board) -> float:
+    def floor(self, underside: float) -> float:
         return -self.from_depth - self.height
 
     def taken(self, below: float, radius: float) -> BaseGeometry:
         return shapely.buffer(self.places, self.profile.radius_at(max(below, 0.0)))
 
     def lowest(self, slack: Slack) -> Surfaces:
-        return Surfaces((), (widest(self.places, self.profile, self.floor(slack.board), slack.within),))
+        return Surfaces((), (widest(self.places, self.profile, self.floor(slack.underside), slack.within),))
 
     def highest(self, slack: Slack) -> Surfaces:
-        return Surfaces((), (narrowest(self.places, self.profile, self.floor(slack.board), slack.within),))
+        return Surfaces((), (narrowest(self.places, self.profile, self.floor(slack.underside), slack.within),))
 
     def walls(self, slack: Slack) -> Walls:
         area = shapely.buffer(self.places, self.reach, quad_segs=ROUND)

@@ -11,7 +11,6 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import points
 from toolpaths.base.errors import InputError
-from toolpaths.facts.board import Board
 from toolpaths.facts.depth import Depth, z_of
 from toolpaths.facts.features.feature import Feature, Walls, check_deep, in_words
 from toolpaths.facts.features.slack import ROUND, Slack
@@ -76,26 +75,26 @@ class CutAlong(Feature):
     def reach(self) -> float:
         return self.profile.radius
 
-    def floor(self, board: Board) -> float:
-        return z_of(self.depth, board)
+    def floor(self, underside: float) -> float:
+        return z_of(self.depth, underside)
 
     def taken(self, below: float, radius: float) -> BaseGeometry:
         return shapely.buffer(self.line, self.profile.radius_at(max(below, 0.0)))
 
     def lowest(self, slack: Slack) -> Surfaces:
-        tip = self.floor(slack.board)
+        tip = self.floor(slack.underside)
         waste = () if self.waste.is_empty else (Floor(self.waste, tip),)
         return Surfaces(waste, (widest(self.line, self.profile, tip, slack.within),))
 
     def highest(self, slack: Slack) -> Surfaces:
-        tip = self.floor(slack.board)
+        tip = self.floor(slack.underside)
         if self.tabs:
             # Where they stand is not said: anywhere.
-            tip = max(tip, -slack.board.thickness) + self.tab_height
+            tip = max(tip, slack.underside) + self.tab_height
         return Surfaces((), (narrowest(self.line, self.profile, tip, slack.within),))
 
     def walls(self, slack: Slack) -> Walls:
-        wide = self.profile.radius_at(-self.floor(slack.board))
+        wide = self.profile.radius_at(-self.floor(slack.underside))
         area = shapely.buffer(self.line, wide, quad_segs=ROUND)
         # The area of the cut is round at ends and corners, in chords of its own.
         return Walls(area, max(slack.sideways(self.line), slack.sideways(area)))

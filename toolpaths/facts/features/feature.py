@@ -17,7 +17,6 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.checks import Floats, between, label
 from toolpaths.base.errors import InputError
 from toolpaths.base.values import in_a_line, keep_plain_numbers
-from toolpaths.facts.board import Board
 from toolpaths.facts.depth import Depth, Through, check_depth
 from toolpaths.facts.features.slack import Slack
 from toolpaths.facts.features.surfaces import Surfaces
@@ -70,12 +69,15 @@ class Feature(ABC):
         return 0.0
 
     @abstractmethod
-    def floor(self, board: Board) -> float:
-        """Z of its lowest place, from the face of its side."""
+    def floor(self, underside: float) -> float:
+        """Z of its lowest place, from the face of its side.
 
-    def goes_through(self, board: Board) -> bool:
-        """Whether it goes right through the board, however its depth says so."""
-        return self.floor(board) <= -board.thickness
+        underside : z of the board's lower face when it is cut
+        """
+
+    def goes_through(self, underside: float) -> bool:
+        """Whether it goes right through the board, however its depth says so; underside as for floor()."""
+        return self.floor(underside) <= underside
 
     @abstractmethod
     def taken(self, below: float, radius: float) -> BaseGeometry:

@@ -12,7 +12,6 @@ from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats, between, one_of
-from toolpaths.facts.board import Board
 from toolpaths.facts.features.feature import FARTHEST, Feature, Walls, check_area
 from toolpaths.facts.features.slack import ROUND, Slack
 from toolpaths.facts.features.surfaces import Surfaces
@@ -66,8 +65,8 @@ class Parting(Feature):
     def waste_side(self) -> WasteSide:
         return self.waste
 
-    def floor(self, board: Board) -> float:
-        return -board.thickness
+    def floor(self, underside: float) -> float:
+        return underside
 
     def taken(self, below: float, radius: float) -> BaseGeometry:
         if self.waste == "inside":

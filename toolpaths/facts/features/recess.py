@@ -12,7 +12,6 @@ from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats, between
-from toolpaths.facts.board import Board
 from toolpaths.facts.depth import Depth, z_of
 from toolpaths.facts.features.feature import FARTHEST, Feature, Walls, check_area, check_deep, in_words
 from toolpaths.facts.features.slack import ROUND, Slack, reachable
@@ -59,15 +58,15 @@ class Recess(Feature):
     def level(self) -> bool:
         return True
 
-    def floor(self, board: Board) -> float:
-        return z_of(self.depth, board)
+    def floor(self, underside: float) -> float:
+        return z_of(self.depth, underside)
 
     def taken(self, below: float, radius: float) -> BaseGeometry:
         return shapely.buffer(self.area, self.overrun)
 
     def lowest(self, slack: Slack) -> Surfaces:
         wide = shapely.buffer(self.area, slack.sideways(self.area) + self.overrun, quad_segs=ROUND)
-        return Surfaces((Floor(wide, self._floor_or_none(slack.board)),))
+        return Surfaces((Floor(wide, self._floor_or_none(slack.underside)),))
 
     def highest(self, slack: Slack) -> Surfaces:
         corners, foot = slack.finest(self.area)
@@ -75,7 +74,7 @@ class Recess(Feature):
         foot = foot if self.foot is None else self.foot
         reached = reachable(self.area, corners)
         narrow = shapely.buffer(reached, -slack.sideways(self.area) - foot, quad_segs=ROUND)
-        return Surfaces((Floor(narrow, self._floor_or_none(slack.board)),))
+        return Surfaces((Floor(narrow, self._floor_or_none(slack.underside)),))
 
     def walls(self, slack: Slack) -> Walls:
         return Walls(self.area, slack.sideways(self.area))
@@ -83,9 +82,9 @@ class Recess(Feature):
     def cut_here(self, places: Floats, radius: Floats, off_line: float) -> NDArray[np.bool_]:
         return np.asarray(shapely.intersects_xy(self.area, *places.T))
 
-    def _floor_or_none(self, board: Board) -> float:
-        floor = self.floor(board)
-        return -inf if floor <= -board.thickness else floor
+    def _floor_or_none(self, underside: float) -> float:
+        floor = self.floor(underside)
+        return -inf if floor <= underside else floor
 
     def _size(self) -> str:
         return in_words(self.depth)

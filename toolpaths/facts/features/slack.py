@@ -24,13 +24,15 @@ _MOST_FORGIVEN = 0.05
 class Slack:
     """What a feature has to know to say between which heights the wood may end.
 
-    board : whose thickness says what is right through
+    board : the blank
+    underside : z of its lower face when this side is cut, which says what is right through
     within : mm by which walls and floors may be off, to either side
     cuts : (m, 6) radius, box (left, low, right, high) seen from the front, and foot of each stretch of sideways
         cutting, from which the corners that a feature may keep follow where it does not say
     """
 
     board: Board
+    underside: float
     within: float
     cuts: Floats
 

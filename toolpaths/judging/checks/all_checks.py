@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from toolpaths.judging.checks.between_sides import levelled_face
 from toolpaths.judging.checks.holding import loose_pieces, screw_stop, tab_count_and_size, weak_and_cut_tabs
 from toolpaths.judging.checks.load import (
     chip_load,
@@ -35,6 +36,7 @@ from toolpaths.judging.checks.running import (
     spin_up,
     spindle,
     tool_changes,
+    touch_off,
     unreadable,
     waits,
 )  # fmt: skip
@@ -76,6 +78,8 @@ CHECKS = (
 # Those that read the wood before and after the program; some yield notes (str) as well: what is worth
 # knowing and no fault, shown in this order.
 WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding | str]], ...] = (
+    levelled_face.levelled_face,
+    touch_off.touch_off,
     gouge.gouges,
     leftover.leftovers,
     not_parted.not_parted,

@@ -71,7 +71,7 @@ def in_moves(
 
 
 def _floor(program: Judged) -> float:
-    return -program.setting.fixture.board.thickness
+    return program.setting.fixture.underside_z
 
 
 def _in_dowels(case: Case, which: Ints) -> tuple[Flags, list[tuple[Dowel, Flags]]]:
@@ -134,7 +134,7 @@ def _named(program: Judged, which: Ints, part: Part | None) -> list[tuple[str, I
     radius = case.radii(which)
     found: dict[str, list[Ints]] = {}
     for feature in part.cut_from(fixture.side) if part is not None and len(which) else ():
-        if not feature.goes_through(fixture.board):
+        if not feature.goes_through(fixture.underside_z):
             continue
         mine = feature.cut_here(points, radius, _FOLLOWS)
         found.setdefault(feature.name, []).append(which[mine & left])

@@ -79,8 +79,10 @@ def _recesses(programs: Programs, fixture: Fixture, part: Part, depth: Heights) 
     grid = programs[-1].report.stock.grid
     found: dict[str, Flags] = {}
     for feature in part.cut_from(fixture.side):
-        if feature.level and not feature.goes_through(part.board):
-            mask = covered(lying.place(feature.shape), grid) & (np.abs(depth + feature.floor(part.board)) <= LEVEL)
+        if feature.level and not feature.goes_through(fixture.underside_z):
+            mask = covered(lying.place(feature.shape), grid) & (
+                np.abs(depth + feature.floor(fixture.underside_z)) <= LEVEL
+            )
             name = named(feature.name)
             found[name] = found[name] | mask if name in found else mask
     yield from found.items()
@@ -89,7 +91,7 @@ def _recesses(programs: Programs, fixture: Fixture, part: Part, depth: Heights) 
 def _tops(programs: Programs, tabs: Sequence[Tabs], fixture: Fixture) -> list[float]:
     """How deep the tops of the tabs lie that are left from one side."""
     return [
-        fixture.board.thickness - tab.thickness
+        -fixture.underside_z - tab.thickness
         for program, standing in zip(programs, tabs, strict=True)
         if program.setting.fixture.side == fixture.side
         for tab in standing

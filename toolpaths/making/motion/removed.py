@@ -7,6 +7,7 @@ Coordinates are those of the board as it lies.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -25,6 +26,8 @@ from toolpaths.shapes.track import Segment
 
 # mm by which the chords of an arc may lie inside it; the cutter is taken to be as much thinner.
 _SAGITTA = 0.001
+# mm: wood no wider than twice this is a hair between two cuts.
+_HAIR = 0.05
 # mm by which the height of a pass may be rounded.
 _ROUNDING = 1e-6
 
@@ -114,6 +117,20 @@ class Removed:
     def down_to(self, z: float, near: BaseGeometry) -> BaseGeometry:
         """The area in which no wood stands above z, known where it meets the area `near`, and maybe elsewhere."""
         return _joined([self.through, self.cut_down_to(z, near)], near)
+
+    def highest_wood(self, area: BaseGeometry) -> float:
+        """Z of the highest wood that still stands anywhere over an area; 0 where some of the face does."""
+        swept = [each for each in self.swept if not each.bounds.is_empty]
+        if not shapely.covers(shapely.union_all([self.through, *(each.bounds for each in swept)]), area):
+            return 0.0
+        # Highest first: where wood stands above one of these heights it stands above all that are lower.
+        heights = [0.0, *sorted({tip for each in swept for tip, _ in each.lines if tip < 0}, reverse=True)]
+        return heights[bisect_left(heights[1:], True, key=lambda z: self._stands_above(z, area))]
+
+    def _stands_above(self, z: float, area: BaseGeometry) -> bool:
+        """Whether wood stands above z anywhere over an area, but for hairs."""
+        wood = shapely.difference(area, self.down_to(z, area))
+        return not shapely.buffer(wood, -_HAIR).is_empty
 
     def cut_down_to(self, z: float, near: BaseGeometry) -> BaseGeometry:
         """The same, but only what the toolpaths themselves took: in an opening from before a core may still lie."""

@@ -12,7 +12,6 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import one_of, point
 from toolpaths.base.errors import DoesNotFitError, InputError, Point
-from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth, Through, z_of
 from toolpaths.facts.features.cut_along import CutAlong
@@ -89,8 +88,8 @@ class Contour(OneCutter, OnArea):
     def has_tabs(self) -> bool:
         return self.tabs is not None
 
-    def depths(self, board: Board) -> tuple[float, float]:
-        return float(self.from_depth), -z_of(Through(-self.skin) if self.skin else self.depth, board)
+    def depths(self, fixture: Fixture) -> tuple[float, float]:
+        return float(self.from_depth), -z_of(Through(-self.skin) if self.skin else self.depth, fixture.underside_z)
 
     def floor(self, fixture: Fixture) -> float:
         return tabs_or_skin.floor_over(self.skin, self.top, fixture) if self.skin else super().floor(fixture)

@@ -10,11 +10,11 @@ import shapely
 
 from toolpaths.base.checks import not_negative, one_of
 from toolpaths.base.errors import InputError, Point
-from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth, Through, deeper, z_of
 from toolpaths.facts.features.cut_along import CutAlong
 from toolpaths.facts.features.feature import Feature
+from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.way_down import check_plunge, peck_needed
 from toolpaths.making.motion.route import Order
 from toolpaths.making.motion.toolpath import Hole, PathBuilder
@@ -58,8 +58,8 @@ class Drill(AtPlaces):
         """How deep the tip goes."""
         return deeper(self.depth, self.cutter.profile.tip_height if self.depth_of == "full diameter" else 0.0)
 
-    def depths(self, board: Board) -> tuple[float, float]:
-        return float(self.from_depth), -z_of(self.tip_depth, board)
+    def depths(self, fixture: Fixture) -> tuple[float, float]:
+        return float(self.from_depth), -z_of(self.tip_depth, fixture.underside_z)
 
     def _notes(self) -> tuple[str, ...]:
         point = self.cutter.profile.tip_height
@@ -72,7 +72,7 @@ class Drill(AtPlaces):
 
     def _cut_at(self, place: Point, builder: PathBuilder, site: Site) -> None:
         self.floor(site.fixture)
-        bottom = z_of(self.tip_depth, site.fixture.board)
+        bottom = z_of(self.tip_depth, site.fixture.underside_z)
         peck = peck_needed(self.cutter, self.top - bottom) if self.peck is None else self.peck
         builder.drill(place, Hole(self.top + CLEAR, bottom, peck, self.dwell_s))
 

@@ -20,7 +20,6 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.checks import finite, label, not_negative, positive
 from toolpaths.base.errors import DoesNotFitError, InputError
 from toolpaths.base.values import PickledByFields, in_a_line, keep_plain_numbers
-from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth, Through, check_depth, check_from_depth, check_short_of_underside, z_of
 from toolpaths.facts.features.feature import Feature
@@ -122,15 +121,15 @@ class Operation(PickledByFields, ABC):
         """Z at which it ends. Raises DoesNotFitError where that is not below where it begins, and for a depth in mm
         that is all of the board."""
         if self.depth_given:
-            check_short_of_underside(self.depth, fixture.board, fixture.spoilboard_depth)
-        floor = z_of(self.depth, fixture.board)
+            check_short_of_underside(self.depth, fixture.underside_z, fixture.spoilboard_depth)
+        floor = z_of(self.depth, fixture.underside_z)
         if floor >= self.top:
             raise DoesNotFitError(f"from_depth={self.from_depth:g} is not above the end of the cut at {-floor:g} mm.")
         return floor
 
-    def depths(self, board: Board) -> tuple[float, float]:
+    def depths(self, fixture: Fixture) -> tuple[float, float]:
         """From which depth to which it cuts, mm below the face as it was before any work."""
-        return float(self.from_depth), -z_of(self.depth, board)
+        return float(self.from_depth), -z_of(self.depth, fixture.underside_z)
 
     def toolpaths(self, fixture: Fixture, tolerance: float = DEFAULT_TOLERANCE) -> tuple[Toolpath, ...]:
         """The toolpath of each cutter that finds wood to take, for the side that the fixture describes, on a whole

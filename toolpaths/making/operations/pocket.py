@@ -161,7 +161,7 @@ class Pocket(OnArea):
             entry=self.entry,
             grain_deg=fixture.grain_deg or 0.0,
             lift_s=_lift_s(cutter, fixture, floor),
-            through=floor <= -fixture.board.thickness,
+            through=floor <= fixture.underside_z,
         )
         return ClearingByCourses(terms, step, self.direction, site.tolerance)
 

@@ -35,10 +35,10 @@ def check_skin(skin: float, depth: Depth, side: ContourSide, tabs: Tabs | None) 
 
 def floor_over(skin: float, top: float, fixture: Fixture) -> float:
     """Z of the bottom of a cut that leaves a skin."""
-    floor = -fixture.board.thickness + skin
+    floor = fixture.underside_z + skin
     if floor >= top:
         raise DoesNotFitError(
-            f"A skin of {skin:g} mm is as thick as the {top + fixture.board.thickness:g} mm of wood to be cut; take "
+            f"A skin of {skin:g} mm is as thick as the {top - fixture.underside_z:g} mm of wood to be cut; take "
             f"{_THINNEST_SKIN:g} mm."
         )
     return floor
@@ -53,7 +53,7 @@ def skin_note(skin: float) -> tuple[str, ...]:
 
 def top_of_tabs(tabs: Tabs, top: float, floor: float, fixture: Fixture, place: Point) -> float:
     """Z of the top of tabs in a cut from `top` to `floor`: so high above the underside, or the floor of a blind cut."""
-    tab_top = max(floor, -fixture.board.thickness) + tabs.height
+    tab_top = max(floor, fixture.underside_z) + tabs.height
     if tab_top >= top:
         room = top - tab_top + tabs.height
         raise DoesNotFitError(

@@ -47,9 +47,9 @@ class Effect:
 
 def effect_of(operation: Operation, fixture: Fixture, tolerance: float) -> Effect:
     """What an operation does to a board, however that lies."""
-    features, thick = operation.parts(tolerance), fixture.board.thickness
+    features, thick = operation.parts(tolerance), -fixture.underside_z
     radius = max(cutter.radius for cutter in operation.cutters_in_turn)
-    depths = [-feature.floor(fixture.board) for feature in features]
+    depths = [-feature.floor(fixture.underside_z) for feature in features]
     areas = [f.taken(deep + operation.top, radius) for f, deep in zip(features, depths, strict=True)]
     through = shapely.union_all([a for a, deep in zip(areas, depths, strict=True) if deep >= thick - ONE_HEIGHT])
     partings = [feature for feature in features if feature.waste_side]

@@ -49,7 +49,7 @@ def check_drawn(item: Operation, fixture: Fixture) -> None:
             f"{y:.2f}) seen from the front; move the shape.",
             (x, y),
         )
-    below, most = item.depths(board)[1] - board.thickness, _deepest_in_spoilboard(fixture)
+    below, most = item.depths(fixture)[1] + fixture.underside_z, _deepest_in_spoilboard(fixture)
     if below > most + _ROUNDING:
         x, y = shapely.get_coordinates(item.drawn)[0].tolist()
         raise DoesNotFitError(
@@ -113,7 +113,7 @@ def _check_on_board(cuts: list[_Cut], path: Toolpath, fixture: Fixture) -> None:
 
 def _check_spoilboard(cuts: list[_Cut], path: Toolpath, fixture: Fixture) -> None:
     """No cut goes deeper into the spoilboard than it may at its place: in the hole of a dowel deeper than elsewhere."""
-    underside = -fixture.board.thickness
+    underside = fixture.underside_z
     deep = [cut for cut in cuts if cut.lowest < underside - fixture.spoilboard_depth - _ROUNDING]
     if not deep:
         return

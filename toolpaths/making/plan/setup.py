@@ -23,6 +23,8 @@ from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE
 
 # A board less than this many cutter diameters across is more likely one in inches.
 _NARROWEST = 3.0
+# mm by which what a fixture says of the face below may be rounded.
+_ONE_LEVEL = 0.01
 
 
 @dataclass(frozen=True, repr=False)
@@ -110,6 +112,19 @@ class Setup(PickledByFields):
         """The wood that is removed at the end, by this setup and by those before it."""
         return self._plan.removed
 
+    def highest_wood(self, number: int) -> float:
+        """Z of the highest wood of this side when step `number` begins, from 0; 0 while some of its face stands."""
+        if self._highest_at_end == 0:
+            return 0.0
+        before = self._removed_before()
+        for step in self.steps[:number]:
+            before = before.after(step.path) if isinstance(step, Step) else before
+        return before.highest_wood(self.fixture.board.outline)
+
+    @cached_property
+    def _highest_at_end(self) -> float:
+        return self.removed.highest_wood(self.fixture.board.outline)
+
     @property
     def earlier(self) -> tuple[Setup, ...]:
         """The setups before this one, the last of them first."""
@@ -122,11 +137,15 @@ class Setup(PickledByFields):
     def _removed_before(self) -> Removed:
         """What earlier setups took from this side, and where none of the wood is left."""
         this_side = [setup for setup in self.earlier if setup.fixture.side == self.fixture.side]
-        other_side = [setup for setup in self.earlier if setup.fixture.side != self.fixture.side]
+        other_side = self._of_other_side()
         # Each knows of those before it, so the last one of a side knows all of that side.
         swept = this_side[0].removed.swept if this_side else ()
         through = _through(other_side[0], other_side) if other_side else Polygon()
         return Removed(swept, self.fixture.place(through))
+
+    def _of_other_side(self) -> list[Setup]:
+        """The setups before this one in which the other side lay up, the last of them first."""
+        return [setup for setup in self.earlier if setup.fixture.side != self.fixture.side]
 
     def _check_after(self) -> None:
         if self.after is None:
@@ -142,6 +161,19 @@ class Setup(PickledByFields):
                     f"The board lies turned {turned} in a setup before this one, and {fixture.turned} in this one; "
                     "turn it the same way both times."
                 )
+        self._check_levelled()
+
+    def _check_levelled(self) -> None:
+        """The fixture says by how much the face on which the board lies was levelled, as the setups before this one
+        did."""
+        said, other_side = self.fixture.levelled, self._of_other_side()
+        by = -other_side[0]._highest_at_end if other_side else said
+        if abs(by - said) > _ONE_LEVEL:
+            done = f"levels all of it by {by:g} mm" if by else "does not level all of it"
+            raise InputError(
+                f"The board lies on its {other_side[0].fixture.side}, and the setup before this one {done}, while this "
+                f"fixture says levelled={said:g}: give it levelled={by:g}, as in turned_over(..., levelled={by:g})."
+            )
 
     def _check_cutters(self) -> None:
         board, (slowest, fastest) = self.fixture.board, self.fixture.machine.spindle_rpm
@@ -171,7 +203,7 @@ def _through(last: Setup, setups: Iterable[Setup]) -> BaseGeometry:
     """Where the setups of a side leave no wood at all, seen from the front: what they cut through, and waste that
     nothing holds."""
     fixture = last.fixture
-    kerf = fixture.place(last.removed.down_to(-fixture.board.thickness, fixture.board.outline))
+    kerf = fixture.place(last.removed.down_to(fixture.underside_z, fixture.board.outline))
     loose = [
         feature.shape
         for setup in setups

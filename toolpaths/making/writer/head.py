@@ -9,7 +9,7 @@ from textwrap import wrap
 from toolpaths.base.checks import label
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.head_lines import BOARD, CUTTER
+from toolpaths.facts.head_lines import BOARD, CUTTER, LEVELLED
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.steps import Step
 from toolpaths.making.plan.work import Stop
@@ -36,11 +36,13 @@ class Heading:
 
     title : what is being made; the board's name where it is ""
     number, count : which of the programs of this setup it is, one for each time that a cutter is fitted
+    first_step : number of the step of the setup with which it begins, from 0
     """
 
     title: str = ""
     number: int = 1
     count: int = 1
+    first_step: int = 0
 
     def __post_init__(self) -> None:
         if self.title:
@@ -55,7 +57,7 @@ def head(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat, head
         lines.append(f"Program {heading.number} of {heading.count} of this side, one cutter each")
     lines += CAUTIONS
     lines += _board(setup, numbers)
-    lines += lie_and_zero(setup, steps, numbers)
+    lines += lie_and_zero(setup, steps, numbers, setup.highest_wood(heading.first_step))
     lines += _heights(setup, steps, numbers)
     lines += _hold_downs(setup.fixture, numbers)
     lines += _cutters(steps, numbers)
@@ -74,15 +76,19 @@ def goes_on(line: str) -> bool:
 
 
 def _board(setup: Setup, numbers: NumberFormat) -> list[str]:
-    board, length = setup.fixture.board, numbers.comment
+    fixture, board, length = setup.fixture, setup.fixture.board, numbers.comment
     width, height, thickness = length(board.width), length(board.height), length(board.thickness)
     size = BOARD.text(width=width, height=height, thickness=thickness, units=numbers.units)
-    return [size, f"Board: {board.name}"]
+    lines = [size, f"Board: {board.name}"]
+    if fixture.levelled:
+        by, left = length(fixture.levelled), length(-fixture.underside_z)
+        lines.append(LEVELLED.text(by=by, left=left, units=numbers.units))
+    return lines
 
 
 def _heights(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
     fixture, length = setup.fixture, numbers.comment
-    into_spoilboard = length(max(0.0, -_lowest(steps) - fixture.board.thickness))
+    into_spoilboard = length(max(0.0, fixture.underside_z - _lowest(steps)))
     return [
         f"Safe height {length(fixture.safe_z)} {numbers.units} above the board",
         f"Crossings at {length(fixture.link_z)} {numbers.units} or more above the board",
@@ -129,7 +135,7 @@ def _order_of_work(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFo
         if isinstance(step, Stop):
             lines.append(f"{number}. stop: {step.message}")
         else:
-            first, last = (numbers.comment(depth) for depth in step.operation.depths(setup.fixture.board))
+            first, last = (numbers.comment(depth) for depth in step.operation.depths(setup.fixture))
             lines.append(f"{number}. {step.name}, T{step.path.cutter.number}: {first} to {last} deep")
     return lines
 

@@ -13,7 +13,7 @@ from toolpaths.base.checks import one_of
 from toolpaths.base.errors import InputError
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.head_lines import FIT
+from toolpaths.facts.head_lines import FIT, FIT_BELOW
 from toolpaths.making.motion.toolpath import CUT, RAPID, Toolpath
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.steps import Step
@@ -137,7 +137,7 @@ def programs_by_cutter(
     style = style_of(setup, units, cycles, "")
     groups = _by_cutter(setup.steps)
     return {
-        f"{number}-T{cutter}": _written(setup, steps, style, Heading(title, number, len(groups)))
+        f"{number}-T{cutter}": _written(setup, steps, style, Heading(title, number, len(groups), steps[0][0]))
         for number, (cutter, steps) in enumerate(groups, start=1)
     }
 
@@ -171,7 +171,7 @@ def _written(setup: Setup, steps: Sequence[Numbered], style: Style, heading: Hea
             continue
         cutter = step.path.cutter
         if cutter.number != fitted:
-            _write_change(modal, cutter, fixture, style)
+            _write_change(modal, cutter, setup, number, style)
             fitted = cutter.number
         _write_speed(modal, cutter)
         first = len(modal.lines) + 1
@@ -217,8 +217,10 @@ def _write_stop(modal: Modal, stop: Stop, fixture: Fixture, style: Style) -> Non
     _write_lift(modal, fixture, style)
 
 
-def _write_change(modal: Modal, cutter: Cutter, fixture: Fixture, style: Style) -> None:
-    """Another cutter in the spindle; where it is fitted before the program starts, a wait all the same."""
+def _write_change(modal: Modal, cutter: Cutter, setup: Setup, number: int, style: Style) -> None:
+    """Another cutter in the spindle before step `number`; where it is fitted before the program starts, a wait all
+    the same."""
+    fixture = setup.fixture
     _write_wait(modal, fixture, style)
     if not style.tool_change:
         return
@@ -227,9 +229,17 @@ def _write_change(modal: Modal, cutter: Cutter, fixture: Fixture, style: Style) 
         style.need("M6", "tool_change='stop'")
         modal.line(f"T{cutter.number} M6 ({fit})")
     else:
-        modal.line(f"(MSG, {FIT.text(tool=cutter.number, profile=fit)})", "M0")
+        modal.line(f"(MSG, {_fit_text(cutter, fit, setup, number, style)})", "M0")
     modal.place_lost()
     _write_lift(modal, fixture, style)
+
+
+def _fit_text(cutter: Cutter, fit: str, setup: Setup, number: int, style: Style) -> str:
+    """What the operator does at a change of cutter: its Z zero is set on the face that is Z0, or that is left of it."""
+    highest = setup.highest_wood(number) if setup.fixture.zero_on == "top" else 0.0
+    if not highest:
+        return FIT.text(tool=cutter.number, profile=fit)
+    return FIT_BELOW.text(tool=cutter.number, profile=fit, z=style.numbers.comment(highest))
 
 
 def _write_speed(modal: Modal, cutter: Cutter) -> None:

@@ -14,7 +14,7 @@ from shapely import Point
 
 from toolpaths.facts.board import Dowel
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.head_lines import BACK_UP, DOWEL, FRONT_UP, SURFACE, ZERO
+from toolpaths.facts.head_lines import BACK_UP, DOWEL, FRONT_UP, SURFACE, TOUCH_OFF, ZERO
 from toolpaths.facts.turning import turned_corner
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.steps import Step
@@ -22,8 +22,11 @@ from toolpaths.making.plan.work import Stop
 from toolpaths.making.writer.number_format import NumberFormat
 
 
-def lie_and_zero(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
-    """Side, zero, pins, and how the zero is found."""
+def lie_and_zero(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat, highest_wood: float) -> list[str]:
+    """Side, zero, pins, and how the zero is found.
+
+    highest_wood : z of the highest wood when the program begins, mm from the board's top as measured
+    """
     fixture = setup.fixture
     pinned = bool(fixture.turned and fixture.dowels)
     lines = [
@@ -31,6 +34,8 @@ def lie_and_zero(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberForm
         ZERO.text(corner=fixture.zero_corner, lie="as entered" if pinned else "as it lies"),
         SURFACE.text(surface=fixture.zero_surface),
     ]
+    if highest_wood and fixture.zero_on == "top":
+        lines.append(TOUCH_OFF.text(z=numbers.comment(highest_wood)))
     if pinned:
         lines += _kept_zero(setup, numbers)
     elif fixture.turned:
@@ -79,7 +84,7 @@ def _pins(fixture: Fixture, steps: Sequence[Step | Stop], numbers: NumberFormat)
 
 def _drilled(dowel: Dowel, steps: Sequence[Step | Stop], fixture: Fixture) -> bool:
     """Whether some cut within a dowel goes as deep as its hole."""
-    deep = -fixture.board.thickness - dowel.shallowest_hole
+    deep = fixture.underside_z - dowel.shallowest_hole
     moves = (move for step in steps if isinstance(step, Step) for move in step.path.moves)
     return any(
         (move.hole.bottom if move.hole else move.z) <= deep

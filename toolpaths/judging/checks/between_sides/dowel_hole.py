@@ -146,7 +146,7 @@ def _faults(bored: Bored, dowel: Dowel) -> Iterator[tuple[float, float, str]]:
 def measured(first: list[Judged], dowel: Dowel) -> Bored | None:
     """The hole over a dowel's place, out of all programs of the first side; None if nothing cuts there."""
     fixture = first[0].setting.fixture
-    floor = -fixture.board.thickness
+    floor = fixture.underside_z
     centre = fixture.place(Point(dowel.x, dowel.y))
     here = np.array([[centre.x, centre.y]])
     cases = [_about(program.case, here[0], dowel.diameter / 2 + 2 * _BEYOND) for program in first]
@@ -277,11 +277,11 @@ def _round(walls: Floats) -> tuple[Floats, float, float]:
 
 def _nearest(first: list[Judged], dowel: Dowel) -> str:
     """The nearest hole through the board, in words, or nothing if there is none."""
-    thickness = first[0].setting.fixture.board.thickness
+    underside = first[0].setting.fixture.underside_z
     found = []
     for program in first:
         holes = holes_of(program.case)
-        deep = holes.depth > thickness
+        deep = -holes.depth < underside
         for x, y in program.setting.fixture.seen_from_front(np.stack([holes.x, holes.y], axis=1)[deep]).tolist():
             found.append((float(np.hypot(x - dowel.x, y - dowel.y)), x, y))
     if not found:

@@ -145,7 +145,7 @@ def _back_first(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
     if front is None or not programs[0].setting.given.turned or not programs[0].setting.given.dowels:
         return
     case = front.case
-    low = case.moves.low < -case.fixture.board.thickness
+    low = case.moves.low < case.fixture.underside_z
     for dowel in case.fixture.dowels:
         near = low & (np.hypot(case.moves.path[X1] - dowel.x, case.moves.path[Y1] - dowel.y) < dowel.diameter / 2)
         if near.any():

@@ -92,7 +92,7 @@ def _judged(trial: Trial, gap: Gap) -> Tab | None:
     if (rim < SKIN - ROUNDING).any():
         return None
     width, top = meant_in(case, gap)
-    meant = top + board.thickness
+    meant = top - case.fixture.underside_z
     if width <= 0:
         fresh = gap.begun <= int(first_below(case, along[[middle]], _holding(trial, along[[middle]]))[0])
         return Tab(gap, along[middle], width, 0.0, width, 0.0, -1) if fresh and not gap.lifted else None

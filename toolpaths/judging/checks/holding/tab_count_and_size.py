@@ -24,7 +24,7 @@ def tabs_as_meant(trial: Trial) -> Iterator[Finding]:
     part, case = trial.part, trial.case
     if part is None:
         return
-    slack, underside = slack_in(trial, part), -part.board.thickness
+    slack, underside = slack_in(trial, part), case.fixture.underside_z
     for feature in part.cut_from(case.fixture.side):
         meant = feature.tabs_meant(slack)
         found = tabs_across(trial, part, feature, meant) if meant else None
@@ -40,7 +40,7 @@ def tabs_as_meant(trial: Trial) -> Iterator[Finding]:
         if len(found) != meant.number:
             at = _place(case, found[0], underside) if found else NOWHERE
             # In a blind cut nothing comes loose for want of a tab.
-            severity = "danger" if feature.floor(part.board) <= underside else "damage"
+            severity = "danger" if feature.floor(underside) <= underside else "damage"
             yield Finding(
                 "tab-count", severity, 0, at, float(len(found)), float(meant.number),
                 f"{_number(len(found))} across the {feature.name}, and {meant.number} are meant.",
@@ -52,7 +52,7 @@ def tabs_as_meant(trial: Trial) -> Iterator[Finding]:
 def _size(trial: Trial, feature: Feature, meant: TabsMeant, tab: Standing, within: float) -> Iterator[Finding]:
     """A tab that is not as wide or as high as it is meant to be."""
     case = trial.case
-    floor = max(feature.floor(case.fixture.board), -case.fixture.board.thickness)
+    floor = max(feature.floor(case.fixture.underside_z), case.fixture.underside_z)
     at = _place(case, tab, floor)
     if meant.height and tab.height < meant.height - within:
         amount, limit, words, where = tab.height, meant.height, "high", tab.crest

@@ -67,7 +67,7 @@ def meant_in(case: Case, gap: Gap) -> tuple[float, float]:
     """
     profile = case.cutters[gap.tool].profile
     low, high = through_level(case), min(float(gap.path[:, 2].max()), 0.0)
-    tip = -case.fixture.board.thickness
+    tip = case.fixture.underside_z
 
     def width(z: float) -> float:
         return gap.chord(z) - 2 * profile.radius_at(z - tip)
@@ -85,7 +85,7 @@ def meant_in(case: Case, gap: Gap) -> tuple[float, float]:
 
 def through_level(case: Case) -> float:
     """z of the tip below which a cut leaves no skin that holds."""
-    return -case.fixture.board.thickness + SKIN - ROUNDING
+    return case.fixture.underside_z + SKIN - ROUNDING
 
 
 def gaps(case: Case) -> Iterator[Gap]:

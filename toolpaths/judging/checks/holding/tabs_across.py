@@ -48,8 +48,8 @@ def tabs_across(trial: Trial, part: Part, feature: Feature, meant: TabsMeant) ->
 
     None where more stands than tabs ever do: there it is not cut yet, which is a check of its own.
     """
-    underside = -part.board.thickness
-    cut, floor = wall_of(trial.case.fixture.place(meant.middle)), max(feature.floor(part.board), underside)
+    underside = trial.case.fixture.underside_z
+    cut, floor = wall_of(trial.case.fixture.place(meant.middle)), max(feature.floor(underside), underside)
     if floor > underside:
         holds = _heights(trial, cut, meant.radius, floor).min(axis=0) > part.within + ROUNDING
     else:

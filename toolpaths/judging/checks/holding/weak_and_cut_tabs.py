@@ -22,7 +22,7 @@ def tabs_hold(trial: Trial) -> Iterator[Finding | str]:
     case, found = trial.case, every_tab(trial)
     removed: dict[int, list[Tab]] = defaultdict(list)
     weak: dict[tuple[int, bool, bool], list[Tab]] = defaultdict(list)
-    thinnest = min(THINNEST, _THINNEST_SHARE * case.fixture.board.thickness)
+    thinnest = min(THINNEST, _THINNEST_SHARE * -case.fixture.underside_z)
     for tab in found:
         by = tab.gap.tool if tab.cut_by < 0 else int(case.moves.tool[tab.cut_by])
         if tab.cut_by >= 0 and not tab.stands:
@@ -58,7 +58,7 @@ def tabs_hold(trial: Trial) -> Iterator[Finding | str]:
 
 
 def _places(case: Case, some: list[Tab]) -> Floats:
-    low = -case.fixture.board.thickness
+    low = case.fixture.underside_z
     return case.work(np.array([[*tab.middle, low] for tab in some]))
 
 

@@ -20,7 +20,7 @@ def too_deep(case: Case) -> Iterator[Finding]:
     danger: what is under it is the machine's table, or metal."""
     moves = case.moves
     fixture = case.fixture
-    floor = -fixture.board.thickness
+    floor = fixture.underside_z
     deep = np.flatnonzero(moves.below(floor - fixture.spoilboard_depth - ROUNDING) & (moves.kind != DWELL))
     if not len(deep):
         return
@@ -44,7 +44,7 @@ def too_deep(case: Case) -> Iterator[Finding]:
 
 
 def _through(case: Case, which: Ints, thickness: float) -> Iterator[Finding]:
-    floor = -case.fixture.board.thickness
+    floor = case.fixture.underside_z
     for tool, mine in case.by_cutter(which):
         yield folded(
             "too-deep", "danger", case.moves.line[mine], case.low_ends(mine), floor - case.moves.low[mine], thickness,

@@ -28,7 +28,7 @@ def travel(case: Case) -> Iterator[Finding]:
     if len(moving) < len(moves.kind):
         box = [side[moving] for side in box]
     board = case.fixture.board
-    sizes = ((0.0, board.width), (0.0, board.height), (-board.thickness, case.fixture.safe_z))
+    sizes = ((0.0, board.width), (0.0, board.height), (case.fixture.underside_z, case.fixture.safe_z))
     for axis, name in enumerate("XYZ"):
         low, high = box[2 * axis], box[2 * axis + 1]
         length = machine.travel[axis]

@@ -20,8 +20,7 @@ from toolpaths.judging.wood.sweep import Flags
 def no_web(trial: Trial) -> Flags:
     """(rows, columns) cells that one side opens alone, or whose wood is the rim of such an opening, or a tab."""
     stock = trial.after
-    board = stock.board.thickness
-    found = (stock.top <= np.float32(NOTHING - board)) | (stock.bottom >= -NOTHING)
+    found = (stock.top <= np.float32(trial.case.fixture.underside_z + NOTHING)) | (stock.bottom >= -NOTHING)
     found |= _rims_and_tabs((*(trial.before.top_cuts or ()), trial.case), stock.grid)
     if under := stock.bottom_cuts:
         turned = stock.turned or next((case.fixture.turned for case in under), "")
@@ -47,7 +46,7 @@ def _rims_and_tabs(cases: Iterable[Case], grid: Grid) -> Flags:
 
 def _right_through(case: Case, tool: int) -> Floats:
     """The moves of a cutter that go right through, level; of a slope its lower end."""
-    moves, underside = case.moves, -case.fixture.board.thickness
+    moves, underside = case.moves, case.fixture.underside_z
     table = moves.path[:, (moves.tool == tool) & (moves.low <= underside + NOTHING)]
     slope = np.flatnonzero(table[[Z0, Z1]].max(axis=0) > underside + NOTHING)
     rising = table[Z0, slope] < table[Z1, slope]

@@ -136,7 +136,7 @@ def _finding(trial: Trial, stretch: _Stretch, off: float) -> Finding:
     cut, long = stretch.cut, stretch.long
     worst = stretch.places[int(cut.stands[stretch.places].argmax())]
     x, y = cut.points[worst].tolist()
-    place = trial.case.point(x, y, -trial.after.board.thickness)
+    place = trial.case.point(x, y, trial.case.fixture.underside_z)
     text = (
         f"the board still hangs together along {long:.1f} mm of the {cut.feature.name}, {cut.stands[worst]:.2f} mm "
         "thick at most; cut through there, or say in the part which tabs or skin are meant."

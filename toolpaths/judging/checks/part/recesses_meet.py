@@ -50,13 +50,13 @@ def recesses_meet(trial: Trial) -> Iterator[Finding]:
 def _over_each_other(part: Part) -> Iterator[tuple[str, str, BaseGeometry]]:
     """Pairs of recesses that meet by their depths, and the area in which they do: each in part only. One wholly within
     the other is a stepped opening, such as a hole into a tray of the other side."""
-    board = part.board
-    front, back = ([f for f in side if f.level and not f.goes_through(board)] for side in (part.front, part.back))
+    underside = -part.board.thickness
+    front, back = ([f for f in side if f.level and not f.goes_through(underside)] for side in (part.front, part.back))
     if not front or not back:
         return
     pairs = STRtree([f.shape for f in back]).query([f.shape for f in front], predicate="intersects")
     for one, other in ((front[i], back[j]) for i, j in pairs.T.tolist()):
         both = shapely.intersection(one.shape, other.shape)
-        meet = one.floor(board) + other.floor(board) < -board.thickness - NOTHING
+        meet = one.floor(underside) + other.floor(underside) < underside - NOTHING
         if meet and _TOUCH < both.area < min(one.shape.area, other.shape.area) - _TOUCH:
             yield one.name, other.name, both

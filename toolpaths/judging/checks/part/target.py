@@ -38,13 +38,14 @@ class Target:
 
     Where it may be cut through it may end at any depth; deeper than through it never has to be cut.
 
+    underside : z of the board's lower face as it lies
     surfaces : of the features, as wide as they may be for the lowest, as narrow for the highest
     waste : area in which that is not judged
     untouched : z where no feature takes anything
     nowhere : z where the wood may end at any height, -inf or inf
     """
 
-    thickness: float
+    underside: float
     surfaces: Surfaces
     waste: BaseGeometry
     untouched: float
@@ -54,7 +55,7 @@ class Target:
         """(k,) z at places (k, 2)."""
         near = _Places(places)
         heights = _lowered_at(np.full(len(places), self.untouched), near, self.surfaces)
-        heights[heights <= -self.thickness] = min(self.nowhere, -self.thickness)
+        heights[heights <= self.underside] = min(self.nowhere, self.underside)
         heights[near.within(self.waste)] = self.nowhere
         return heights
 
@@ -71,7 +72,7 @@ class Target:
             remove(surface, window, table, swept.profile)
             here = heights[rows, columns]
             np.minimum(here, surface, out=here, where=(surface < 0) & (surface <= swept.up_to))
-        heights[heights <= -self.thickness] = min(self.nowhere, -self.thickness)
+        heights[heights <= self.underside] = min(self.nowhere, self.underside)
         heights[covered(self.waste, grid)] = self.nowhere
         return heights
 
@@ -80,7 +81,7 @@ def lowest(part: Part, fixture: Fixture, slack: Slack) -> Target:
     """What may be removed from a side of the part, as it lies in the fixture."""
     surfaces = _placed([feature.lowest(slack) for feature in part.cut_from(fixture.side)], fixture)
     waste = fixture.place(waste_of(part.partings(), slack))
-    return Target(part.board.thickness, surfaces, waste, untouched=0.0, nowhere=-np.inf)
+    return Target(fixture.underside_z, surfaces, waste, untouched=0.0, nowhere=-np.inf)
 
 
 def highest(part: Part, fixture: Fixture, slack: Slack) -> Target:
@@ -92,7 +93,7 @@ def highest(part: Part, fixture: Fixture, slack: Slack) -> Target:
     features, waste = part.cut_from(fixture.side), waste_of(part.partings(), slack)
     surfaces = _placed([feature.highest(slack) for feature in features], fixture)
     there = shapely.difference(waste, _within(waste, features))
-    return Target(part.board.thickness, surfaces, fixture.place(there), untouched=np.inf, nowhere=np.inf)
+    return Target(fixture.underside_z, surfaces, fixture.place(there), untouched=np.inf, nowhere=np.inf)
 
 
 def _placed(each: Iterable[Surfaces], fixture: Fixture) -> Surfaces:

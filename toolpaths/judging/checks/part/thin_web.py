@@ -9,14 +9,14 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.part import Part
+from toolpaths.facts.part import Part, Side
 from toolpaths.judging.checks.part.no_web import no_web
 from toolpaths.judging.checks.part.target import lowest
 from toolpaths.judging.checks.part.wood_at import NOTHING, has_wood, slack_in
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.exact_heights import first_below
 from toolpaths.judging.trial.findings import Finding
-from toolpaths.judging.wood.field import Wood, one_height
+from toolpaths.judging.wood.field import one_height
 from toolpaths.judging.wood.patches import centres, spread_over
 from toolpaths.judging.wood.raster import covered
 from toolpaths.judging.wood.regions import label
@@ -28,7 +28,7 @@ def thin_webs(trial: Trial) -> Iterator[Finding]:
     if not trial.thinnest_web:
         return
     left = trial.after.top - trial.after.bottom
-    thin = _cut_from_both(trial.after) & (left < trial.thinnest_web)
+    thin = _cut_from_both(trial) & (left < trial.thinnest_web)
     thin &= has_wood(trial.before) & (trial.before.top > trial.after.top)
     if thin.any():
         thin &= ~_of_no_part(trial)
@@ -59,7 +59,7 @@ def thinnest(trial: Trial) -> Iterator[str]:
     stock = trial.after
     if one_height(stock.bottom):
         return
-    both = _cut_from_both(stock) & has_wood(stock)
+    both = _cut_from_both(trial) & has_wood(stock)
     if both.any():
         both &= ~_of_no_part(trial)
     cells = np.flatnonzero(both)
@@ -72,8 +72,10 @@ def thinnest(trial: Trial) -> Iterator[str]:
     yield f"the thinnest web between the two sides is {left[least]:.2f} mm, near X{x:.1f} Y{y:.1f}."
 
 
-def _cut_from_both(stock: Wood) -> Flags:
-    return np.asarray((stock.top < -NOTHING) & (stock.bottom > np.float32(NOTHING - stock.board.thickness)))
+def _cut_from_both(trial: Trial) -> Flags:
+    """(rows, columns) cells cut from the upper face and from that on which the board lies."""
+    stock, underside = trial.after, trial.case.fixture.underside_z
+    return np.asarray((stock.top < -NOTHING) & (stock.bottom > np.float32(underside + NOTHING)))
 
 
 def _of_no_part(trial: Trial) -> Flags:
@@ -91,6 +93,12 @@ def _opened(part: Part, fixture: Fixture) -> BaseGeometry:
 
     The feather that the point of a drill or a rounded corner leaves at the far rim is no web.
     """
-    features = [f for f in (*part.front, *part.back) if f.goes_through(part.board) and not f.waste_side]
-    areas = [shapely.buffer(f.shape, f.reach + part.within) for f in features]
+    undersides: dict[Side, float] = {"front": -part.board.thickness, "back": -part.board.thickness}
+    undersides[fixture.side] = fixture.underside_z
+    areas = [
+        shapely.buffer(feature.shape, feature.reach + part.within)
+        for side, underside in undersides.items()
+        for feature in part.cut_from(side)
+        if feature.goes_through(underside) and not feature.waste_side
+    ]
     return fixture.place(shapely.union_all(areas))

@@ -19,7 +19,7 @@ NOTHING = 0.002
 
 def slack_in(trial: Trial, part: Part) -> Slack:
     """How far the wood may be off the part, with the cutters that this program moves sideways."""
-    return Slack(part.board, part.within, finest_cuts(trial.case))
+    return Slack(part.board, trial.case.fixture.underside_z, part.within, finest_cuts(trial.case))
 
 
 def finest_cuts(case: Case) -> Floats:

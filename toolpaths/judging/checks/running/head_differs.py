@@ -12,7 +12,19 @@ from shapely import Point
 
 from toolpaths.base.units import MM_PER_INCH
 from toolpaths.facts.cutter import Cutter
-from toolpaths.facts.head_lines import BACK_UP, BOARD, CUTTER, DOWEL, FIT, FITTED, FRONT_UP, SURFACE, ZERO
+from toolpaths.facts.head_lines import (
+    BACK_UP,
+    BOARD,
+    CUTTER,
+    DOWEL,
+    FIT,
+    FIT_BELOW,
+    FITTED,
+    FRONT_UP,
+    LEVELLED,
+    SURFACE,
+    ZERO,
+)
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.findings import NOWHERE, Finding
 
@@ -28,6 +40,11 @@ def head_differs(case: Case) -> Iterator[Finding]:
     if boards:
         index, line, found = boards[0]
         yield from _board(case, line, found)
+        if case.fixture.levelled and not any(LEVELLED.read(text) for _, text in comments[index:]):
+            text = (
+                f"the program's head says nothing of the face below, which was levelled by {case.fixture.levelled:g}."
+            )
+            yield differs(line, text, 0.0, case.fixture.levelled)
         for line, text in comments[index:]:
             yield from _line(case, line, text, found["units"])
     yield from _changes(case)
@@ -42,17 +59,19 @@ def _line(case: Case, line: int, text: str, units: str) -> Iterator[Finding]:
         yield from _side(case, line, found["turned"])
     elif (found := ZERO.read(text)) and found["corner"] != fixture.zero_corner:
         said = f"X0 Y0 is the {found['corner']} by the program's head, but the {fixture.zero_corner} as given."
-        yield _differs(line, said)
+        yield differs(line, said)
     elif (found := SURFACE.read(text)) and found["surface"] != fixture.zero_surface:
         said = f"Z0 is the {found['surface']} by the program's head, but the {fixture.zero_surface} as given."
-        yield _differs(line, said)
+        yield differs(line, said)
+    elif found := LEVELLED.read(text):
+        yield from _levelled(case, line, found)
     elif found := DOWEL.read(text):
         yield from _dowel(case, line, found, units)
     elif (found := CUTTER.read(text)) and (cutter := case.cutters.get(int(found["tool"]))):
         same = _is(cutter, found, _LAST_DIGIT[units], (units,))
         if not same or int(found["flutes"]) != cutter.flutes:
             said = f"{found['profile']}, {found['flutes']} flutes"
-            yield _differs(
+            yield differs(
                 line, f"T{cutter.number} is {said} by the head, but {cutter}, {cutter.flutes} flutes, is given."
             )
 
@@ -62,22 +81,34 @@ def _side(case: Case, line: int, turned: str) -> Iterator[Finding]:
         said, given = (
             f"the back, turned over {side}" if side else "the front" for side in (turned, case.fixture.turned)
         )
-        yield _differs(line, f"the program is for {said}, by its head, but is judged on {given}.")
+        yield differs(line, f"the program is for {said}, by its head, but is judged on {given}.")
 
 
 def _board(case: Case, line: int, said: Mapping[str, str]) -> Iterator[Finding]:
     board, units = case.fixture.board, said["units"]
-    scale = 1.0 if units == "mm" else 1 / MM_PER_INCH
+    scale = units_in_mm(units)
     for size, name in (("width", "wide"), ("height", "high"), ("thickness", "thick")):
         a, b = float(said[size]), getattr(board, size) * scale
         if abs(a - b) > _LAST_DIGIT[units] + _SIX_DIGITS * b:
             text = f"the board is {a:g} {units} {name} by the program's head, but {round(b, 4):g} {units} as given."
-            yield _differs(line, text, a / scale, b / scale)
+            yield differs(line, text, a / scale, b / scale)
+
+
+def _levelled(case: Case, line: int, said: Mapping[str, str]) -> Iterator[Finding]:
+    """By how much the face below was levelled, and how thick the board is as it lies."""
+    fixture, units = case.fixture, said["units"]
+    scale = units_in_mm(units)
+    for size, given, what in (("by", fixture.levelled, "was levelled by"), ("left", -fixture.underside_z, "leaves")):
+        a, b = float(said[size]), given * scale
+        if abs(a - b) > _LAST_DIGIT[units] + _SIX_DIGITS * b:
+            text = f"the face below {what} {a:g} {units} by the program's head, but {round(b, 4):g} {units} as given."
+            yield differs(line, text, a / scale, given)
+            return
 
 
 def _dowel(case: Case, line: int, said: Mapping[str, str], units: str) -> Iterator[Finding]:
     """The operator checks the zero over a dowel: there has to be one, and that thick."""
-    fixture, scale = case.fixture, 1.0 if units == "mm" else 1 / MM_PER_INCH
+    fixture, scale = case.fixture, units_in_mm(units)
     x, y, across = (float(said[word]) for word in ("x", "y", "across"))
     for dowel in fixture.dowels:
         at = fixture.place(Point(dowel.x, dowel.y))
@@ -89,7 +120,7 @@ def _dowel(case: Case, line: int, said: Mapping[str, str], units: str) -> Iterat
     text = (
         f"by the program's head there is a dowel of {across:g} {units} at X{x:g} Y{y:g}, of the dowels given none is."
     )
-    yield _differs(line, text)
+    yield differs(line, text)
 
 
 def _changes(case: Case) -> Iterator[Finding]:
@@ -97,14 +128,21 @@ def _changes(case: Case) -> Iterator[Finding]:
     events = case.events
     beside = {line: found for line, text in case.program.comments if (found := FITTED.read(text))}
     named = [(e.line, e.tool, beside[e.line]) for e in events if e.code == "M6" and e.line in beside]
-    fits = [(e.line, found) for e in events if e.code == "MSG" and (found := FIT.read(e.text))]
+    fits = [
+        (e.line, found) for e in events if e.code == "MSG" and (found := FIT.read(e.text) or FIT_BELOW.read(e.text))
+    ]
     named += [(line, int(found["tool"]), found) for line, found in fits]
     for line, tool, said in named:
         cutter = case.cutters.get(tool)
         decimals = len(said["diameter"].partition(".")[2])
         # Somebody else's comment may be rounded, and in either unit.
         if cutter and not _is(cutter, said, 0.5 * 10.0**-decimals + 1e-9, ("mm", "inch")):
-            yield _differs(line, f"T{tool} is to be {said['profile']} by the comment, but {cutter} is given.")
+            yield differs(line, f"T{tool} is to be {said['profile']} by the comment, but {cutter} is given.")
+
+
+def units_in_mm(units: str) -> float:
+    """How many of "mm" or "inch" a millimetre is."""
+    return 1.0 if units == "mm" else 1 / MM_PER_INCH
 
 
 def _is(cutter: Cutter, said: Mapping[str, str], within: float, units: tuple[str, ...]) -> bool:
@@ -114,9 +152,10 @@ def _is(cutter: Cutter, said: Mapping[str, str], within: float, units: tuple[str
         return False
     wanted = [(said["diameter"], profile.diameter)]
     wanted += [(said["radius"], profile.corner_radius)] if said["radius"] else []
-    scales = [1.0 if unit == "mm" else 1 / MM_PER_INCH for unit in units]
+    scales = [units_in_mm(unit) for unit in units]
     return any(all(abs(float(a) - b * scale) <= within for a, b in wanted) for scale in scales)
 
 
-def _differs(line: int, text: str, amount: float = 0.0, limit: float = 0.0) -> Finding:
-    return Finding("head-differs", "danger", line, NOWHERE, amount, limit, text, 1, (line,))
+def differs(line: int, text: str, amount: float = 0.0, limit: float = 0.0, lines: tuple[int, ...] = ()) -> Finding:
+    """The finding of this check; lines : all on which it is said, `line` the first of them."""
+    return Finding("head-differs", "danger", line, NOWHERE, amount, limit, text, len(lines) or 1, lines or (line,))
