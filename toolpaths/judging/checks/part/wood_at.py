@@ -18,8 +18,9 @@ NOTHING = 0.002
 
 
 def slack_in(trial: Trial, part: Part) -> Slack:
-    """How far the wood may be off the part, with the cutters that this program moves sideways."""
-    return Slack(part.board, trial.case.fixture.underside_z, part.within, finest_cuts(trial.case))
+    """How far the wood may be off the part, with the cutters that this program and those before it move sideways."""
+    cuts = np.concatenate([finest_cuts(program) for program in (*(trial.before.top_cuts or ()), trial.case)])
+    return Slack(part.board, trial.case.fixture.underside_z, part.within, cuts)
 
 
 def finest_cuts(case: Case) -> Floats:

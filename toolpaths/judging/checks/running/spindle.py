@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from toolpaths.judging.reader.motions import RAPID
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.cutter_in_spindle import STOPS
 from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
@@ -13,7 +14,8 @@ from toolpaths.judging.wood.moves import Z0, Z1
 
 
 def spindle_off(case: Case) -> Iterator[Finding]:
-    """A cut at feed with the spindle stopped, or turning the wrong way."""
+    """A cut at feed with the spindle stopped, or turning the wrong way; or a rapid down with it stopped, where the
+    cutter would have to start between walls. (Rapids through wood are a finding of their own.)"""
     moves = case.moves
     spindle = moves.spindle
     cutting = moves.below(-ROUNDING) & moves.feeding()
@@ -24,6 +26,14 @@ def spindle_off(case: Case) -> Iterator[Finding]:
                 f"{case.name(tool)} is fed {{amount}} mm below the top of the board with the spindle {how}. "
                     "Put M3 and its S before.",
             )  # fmt: skip
+    lowered = (moves.kind == RAPID) & (spindle == 0) & (moves.path[Z1] < np.minimum(moves.path[Z0], 0.0) - ROUNDING)
+    fed = set(moves.tool[cutting & (spindle == 0)].tolist())
+    for tool, who in case.by_cutter(np.flatnonzero(lowered & ~np.isin(moves.tool, list(fed)))):
+        yield folded(
+            "spindle-off", "doubt", moves.line[who], case.ends(who), -moves.low[who], 0.0,
+            f"{case.name(tool)} goes down to {{amount}} mm below the top of the board before the spindle turns. "
+                "Put M3 and its S before.",
+        )  # fmt: skip
 
 
 def spindle_speed(case: Case) -> Iterator[Finding]:
