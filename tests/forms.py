@@ -208,6 +208,8 @@ def by_cutter(text: str) -> list[Program]:
     cuts = [at for at in changes if any(place < at for place in fed)]
     if not cuts:
         raise Apart("it cuts with one cutter only")
+    if any(done[at].before.at[2] is None for at in cuts):
+        raise Apart("how high the cutter is changed only the machine knows")
     # A cutter called before its change is called on the line of the change: each program puts in its own.
     early = _called_early(done)
     begins = [0, *cuts]
@@ -245,11 +247,11 @@ def _called_early(done: list[Done]) -> dict[int, list[Word]]:
         if each.line.value("T") is not None:
             calls.append(each)
         if "M6" in each.line.codes():
+            for call in calls:
+                if call is not each:
+                    words[call.number] = [word for word in call.line.words if word.letter != "T"]
             if calls and calls[-1] is not each:
-                call = calls[-1]
-                assert call.line is not None
-                tool = next(word for word in call.line.words if word.letter == "T")
-                words[call.number] = [word for word in call.line.words if word.letter != "T"]
+                tool = next(word for word in calls[-1].line.words if word.letter == "T")
                 words[each.number] = [tool, *each.line.words]
             calls = []
     return words
