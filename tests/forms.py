@@ -248,7 +248,7 @@ def _called_early(done: list[Done]) -> dict[int, list[Word]]:
             calls.append(each)
         if "M6" in each.line.codes():
             for call in calls:
-                if call is not each:
+                if call is not each and call.line.value("T") == calls[-1].line.value("T"):
                     words[call.number] = [word for word in call.line.words if word.letter != "T"]
             if calls and calls[-1] is not each:
                 tool = next(word for word in calls[-1].line.words if word.letter == "T")

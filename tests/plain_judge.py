@@ -1,15 +1,14 @@
 """The tests' own judge: by plain separate rules, is a changed program still safe, and does it still make the part?
 
-It knows the program before the edit, which is sound, and shares no code with the library's judge: its own reader, its own
-wood. It is certain or it says so: what a rule finds is a danger, or too near to call.
+It knows the program before the edit, which is sound, and shares no code with the library's judge: its own reader, its
+own wood. It is certain or it says so: what a rule finds is a danger, or too near to call.
 """
 
 from __future__ import annotations
 
 import re
-from collections import Counter
 from collections.abc import Sequence
-from math import atan2, degrees, hypot
+from math import atan2, degrees
 from typing import NamedTuple
 
 import numpy as np
@@ -186,11 +185,19 @@ def _meet(one: Way, other: Way) -> bool:
 
 
 class Norm(NamedTuple):
-    """What the sound program does, by cutter and by going down, on a slope or level: least and most feed, deepest cut."""
+    """What the sound program does, by cutter and by going down, on a slope or level: least and most feed, the deepest
+    cut."""
 
     feeds: dict[tuple[int, str], tuple[float, float]]
     speeds: dict[int, float]
     deepest: dict[int, float]
+
+    def usual_feed(self, number: int, way: Way) -> tuple[float, float] | None:
+        """Least and most of a cutter on a way of this kind, else of any kind; None where it never cuts."""
+        if (number, _kind(way)) in self.feeds:
+            return self.feeds[number, _kind(way)]
+        others = [value for (n, _), value in self.feeds.items() if n == number]
+        return (min(low for low, _ in others), max(high for _, high in others)) if others else None
 
 
 def _kind(way: Way) -> str:
@@ -216,133 +223,127 @@ def norm_of(made: Run, wood: Wood) -> Norm:
     return Norm(feeds, speeds, deepest)
 
 
-def rules(made: Run, wood: Wood, norm: Norm, unlike: Counter[Way]) -> tuple[list[str], list[str]]:
-    """What is wrong, and what is too near to call, with the moves of a program; `unlike` are the ways that the sound
-    program does not make, or that only it makes."""
-    lost, unsure = list(made.lost), list(made.unsure)
-    fixture, before = wood.fixture, list[Way]()
-    things = _things(fixture)
+class Found:
+    """What the rules find: `lost` for certain, `unsure` where it is too near to call."""
+
+    def __init__(self, lost: Sequence[str] = (), unsure: Sequence[str] = ()) -> None:
+        self.lost, self.unsure = list(lost), list(unsure)
+
+    def say(self, what: str, sure: bool = True) -> None:
+        (self.lost if sure else self.unsure).append(what)
+
+
+def rules(made: Run, wood: Wood, norm: Norm, unlike: Sequence[Way]) -> Found:
+    """What is wrong with the moves of a program.
+
+    unlike : the ways that the sound program does not make, or that only it makes
+    """
+    found, before = Found(made.lost, made.unsure), list[Way]()
+    things = _things(wood.fixture)
     for step in made.steps:
         way = step.way
         if way is None:
             continue
-        low = min(way.start[2], way.end[2])
-        near = any(_meet(way, other) for other in unlike)
-        _travel(way, fixture, lost, unsure)
-        _hold_downs(step, things, lost, unsure)
-        if low < -1e-6:
-            say = lambda what, where=lost: where.append(f"line {step.line}: {what}")  # noqa: E731
+        _travel(way, wood.fixture, found)
+        _hold_downs(step, things, found)
+        if min(way.start[2], way.end[2]) < -1e-6:
             if step.rapid and way.start != way.end:
                 met = wood.met(way, before, 0.5)
                 if met > NONE:
-                    say(f"a rapid through {met:.2f} mm of wood", lost if met > CHANGE else unsure)
+                    found.say(f"a rapid through {met:.2f} mm of wood", met > CHANGE)
                 if step.state.spindle != "M3" and way.end[2] < way.start[2]:
-                    say("lowered before the spindle turns", unsure)
+                    found.say("lowered before the spindle turns", False)
             elif not step.rapid:
-                _fed(step, way, wood, before, norm, near, say, unsure)
-            _deep(way, fixture, say, unsure)
+                near = any(_meet(way, other) for other in unlike)
+                _fed(step, wood, before, norm, near, found)
+            _deep(way, wood.fixture, found)
             before.append(way)
-    return lost, unsure
+    return found
 
 
-def _fed(step: Step, way: Way, wood: Wood, before: list[Way], norm: Norm, near: bool, say, unsure) -> None:
-    number, feed, rpm = way.cutter.number, float(step.state.feed or 0), float(step.state.speed or 0)
-    usual = [value for (n, kind), value in norm.feeds.items() if n == number and kind == _kind(way)]
-    usual = usual or [value for (n, _), value in norm.feeds.items() if n == number]
-    least, most = (usual[0][0], usual[0][1]) if usual else (0.0, 0.0)
-    odd = max(feed / most, least / feed) if usual and feed else 99.0
+def _fed(step: Step, wood: Wood, before: list[Way], norm: Norm, near: bool, found: Found) -> None:
+    way, feed, rpm = step.way, float(step.state.feed or 0), float(step.state.speed or 0)
+    number = way.cutter.number
+    usual = norm.usual_feed(number, way)
+    if usual and feed:
+        odd = max(feed / usual[1], usual[0] / feed)
+    else:
+        odd = _OTHER_FEED
     spinning = step.state.spindle == "M3" and rpm > 0
     speed = norm.speeds.get(number, 0.0)
-    off = max(rpm / speed, speed / rpm) if speed and rpm else 99.0
-    if not (near or odd > _SAME_FEED or off > 1.05 or not spinning):
+    same_speed = bool(rpm) and 0.95 < rpm / (speed or rpm) < 1.05
+    if feed == 0:
+        found.say("no feed")
+    if not (near or odd > _SAME_FEED or not same_speed or not spinning):
         return
     met = wood.met(way, before)
-    if feed == 0:
-        say("no feed")
     if met < NONE:
         return
-    slowest, fastest = wood.fixture.machine.spindle_rpm
     if not spinning:
-        say("fed with the spindle not turning")
-    elif not slowest <= rpm <= fastest:
-        say(f"a speed of {rpm:g}", unsure)
-    elif off > 1.05:
-        say(f"another speed, {rpm:g}", unsure)
+        found.say("fed with the spindle not turning")
+    elif not same_speed:
+        found.say(f"another speed, {rpm:g}", False)
     if not usual:
-        say(f"T{number} does not cut in the sound program", unsure)
+        found.say(f"T{number} does not cut in the sound program", False)
     elif odd > _SAME_FEED:
-        say(f"fed at {feed:g}, {odd:.1f} times off", None if odd >= _OTHER_FEED and met > 0.5 else unsure) if False else (
-            say(f"fed at {feed:g}, {odd:.1f} times off") if odd >= _OTHER_FEED and met > 0.5
-            else say(f"fed at {feed:g}, {odd:.1f} times off", unsure)
-        )  # fmt: skip
+        found.say(f"line {step.line}: fed at {feed:g}, {odd:.1f} times off", odd >= _OTHER_FEED and met > 0.5)
     if near:
-        _load(way, wood, before, norm, feed, say, unsure)
+        _load(way, wood.ahead(way, before), norm, found)
 
 
-def _load(way: Way, wood: Wood, before: list[Way], norm: Norm, feed: float, say, unsure) -> None:
-    cutter, number = way.cutter, way.cutter.number
-    drop, ahead = way.start[2] - way.end[2], wood.ahead(way, before)
+def _load(way: Way, ahead: float, norm: Norm, found: Found) -> None:
+    cutter = way.cutter
+    drop, deepest = way.start[2] - way.end[2], norm.deepest.get(cutter.number, 0.0)
     limit = cutter.step_down or cutter.profile.diameter
     if cutter.profile.kind == "drill":
         if way.length > 0.05:
-            say("a drill moved sideways")
-        elif ahead > norm.deepest.get(number, 0.0) + CHANGE:
-            say("drilled deeper at once", unsure)
+            found.say("a drill moved sideways")
+        elif ahead > deepest + CHANGE:
+            found.say("drilled deeper at once", False)
         return
-    if ahead > max(limit, norm.deepest.get(number, 0.0)) + NONE:
-        say(f"{ahead:.2f} mm at once, {limit:g} is its pass", unsure if ahead < 1.5 * limit else None) if False else (
-            say(f"{ahead:.2f} mm at once, {limit:g} is its pass")
-            if ahead > 1.5 * limit and cutter.profile.kind == "flat"
-            else say(f"{ahead:.2f} mm at once, {limit:g} is its pass", unsure)
-        )  # fmt: skip
+    if ahead > max(limit, deepest) + NONE:
+        found.say(f"{ahead:.2f} mm at once, {limit:g} is its pass", ahead > 1.5 * limit and deepest < limit + NONE)
     if drop > NONE and way.length > 1e-6:
         angle = degrees(atan2(drop, way.length))
         if angle > (cutter.ramp_angle_deg or 3.0) + 0.2:
-            say(f"down at {angle:.0f} degrees", unsure)
-    if drop > NONE and way.length < 1e-6 and not cutter.centre_cutting:
-        say("straight down with a cutter dead at its centre")
+            found.say(f"down at {angle:.0f} degrees", False)
     if drop > NONE and not cutter.centre_cutting:
-        say("down on a way that may be too narrow", unsure)
+        found.say("down with a cutter dead at its centre", way.length < 1e-6)
 
 
-def _deep(way: Way, fixture: tp.Fixture, say, unsure) -> None:
+def _deep(way: Way, fixture: tp.Fixture, found: Found) -> None:
     thick, low = fixture.board.thickness, min(way.start[2], way.end[2])
     radius = way.cutter.profile.diameter / 2
+    places = way.places(0.5)
     over = -thick - low - fixture.spoilboard_depth
     if over > -0.2:
-        places = way.places(0.5)
         holes = turned(np.array([(d.x, d.y) for d in fixture.dowels]).reshape(-1, 2), fixture)
         for dowel, (x, y) in zip(fixture.dowels, holes):
             if (np.hypot(places[:, 0] - x, places[:, 1] - y) + radius <= dowel.diameter / 2 + 0.1).all():
                 over = -thick - low - dowel.depth
-        if over > 0.05:
-            say(f"{over:.2f} mm too deep into the spoilboard")
-        elif over > 0.001:
-            say("nearly too deep", unsure)
+        if over > 0.001:
+            found.say(f"{over:.2f} mm too deep into the spoilboard", over > 0.05)
     edges = way.cutter.cutting_length
     if edges and -low > edges + 0.2:
-        say("deeper than its edges are long", unsure)
-    places = way.places(0.5)
+        found.say("deeper than its edges are long", False)
     places = places[places[:, 2] < -NONE]
     if len(places):
         past = np.max([-places[:, 0], places[:, 0] - fixture.board.width, -places[:, 1],
                        places[:, 1] - fixture.board.height]) + radius - fixture.overhang  # fmt: skip
-        if past > CHANGE:
-            say(f"{past:.2f} mm past the edge of the board")
-        elif past > 1e-6:
-            say("at the edge of the board", unsure)
+        if past > 1e-6:
+            found.say(f"{past:.2f} mm past the edge of the board", past > CHANGE)
 
 
-def _travel(way: Way, fixture: tp.Fixture, lost: list[str], unsure: list[str]) -> None:
+def _travel(way: Way, fixture: tp.Fixture, found: Found) -> None:
     zero = zero_of(fixture)
     for axis in range(3):
         reach = max(abs(way.end[axis] - zero[axis]), abs(way.end[axis] - way.start[axis]))
         if reach > fixture.machine.travel[axis] + 1:
-            lost.append("farther than the machine goes")
+            found.say("farther than the machine goes")
         elif reach > fixture.machine.travel[axis] / 2:
-            unsure.append("far out")
+            found.say("far out", False)
     if way.end[2] > 60:
-        unsure.append("high up")
+        found.say("high up", False)
 
 
 def _things(fixture: tp.Fixture) -> list[tuple[BaseGeometry, float, str]]:
@@ -360,7 +361,7 @@ def _things(fixture: tp.Fixture) -> list[tuple[BaseGeometry, float, str]]:
     return found
 
 
-def _hold_downs(step: Step, things: list[tuple[BaseGeometry, float, str]], lost: list[str], unsure: list[str]) -> None:
+def _hold_downs(step: Step, things: list[tuple[BaseGeometry, float, str]], found: Found) -> None:
     way = step.way
     assert way is not None
     highest = max((height for _, height, _ in things), default=0.0)
@@ -376,10 +377,8 @@ def _hold_downs(step: Step, things: list[tuple[BaseGeometry, float, str]], lost:
         wide = way.cutter.profile.diameter / 2
         for lowest, radius in ((places[:, 2], wide), (places[:, 2] + (nut or 99), way.cutter.nut_diameter / 2)):
             inside = np.minimum(height - lowest, radius - away)
-            if inside.max() > CHANGE:
-                lost.append(f"line {step.line}: meets what holds the board")
-            elif inside.max() > -0.3:
-                unsure.append(f"line {step.line}: close to what holds the board")
+            if inside.max() > -0.3:
+                found.say(f"line {step.line}: at what holds the board", bool(inside.max() > CHANGE))
 
 
 def loose(fixture: tp.Fixture, top: list[Way], below: list[Way], stops: set[str]) -> float:
@@ -435,7 +434,3 @@ def changed(
         if (now < lowest - 1e-6).any() or (now > highest + 1e-6).any():
             return much
     return 0.0
-
-
-def distance_moved(way: Way) -> float:
-    return hypot(way.length, way.end[2] - way.start[2])
