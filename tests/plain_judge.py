@@ -265,10 +265,7 @@ def _fed(step: Step, wood: Wood, before: list[Way], norm: Norm, near: bool, foun
     way, feed, rpm = step.way, float(step.state.feed or 0), float(step.state.speed or 0)
     number = way.cutter.number
     usual = norm.usual_feed(number, way)
-    if usual and feed:
-        odd = max(feed / usual[1], usual[0] / feed)
-    else:
-        odd = _OTHER_FEED
+    odd = max(feed / usual[1], usual[0] / feed) if usual and feed else _OTHER_FEED
     spinning = step.state.spindle == "M3" and rpm > 0
     speed = norm.speeds.get(number, 0.0)
     same_speed = bool(rpm) and 0.95 < rpm / (speed or rpm) < 1.05
@@ -415,7 +412,7 @@ def _pieces(stands: np.ndarray) -> list[list[tuple[int, int]]]:
 def changed(
     sound: list[Way], other: list[Way], unlike: Sequence[Way], fixture: tp.Fixture, area: BaseGeometry
 ) -> float:
-    """0 where the part within an area (as the board lies) is the same, CHANGE where it is another, between them NONE."""
+    """0 where the part within an area (as the board lies) is the same, CHANGE where it is another, else NONE."""
     if not unlike:
         return 0.0
     points = np.concatenate([probes(way) for way in unlike])

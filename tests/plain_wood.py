@@ -167,7 +167,7 @@ def disc(radius: float, rings: int = 3) -> Points:
 
 
 def probes(way: Way) -> Points:
-    """(k, 2) points at which a change of this way must show: along it, and closely inside the edges of what it takes."""
+    """(k, 2) points at which a change of this way must show: along it, and just inside the edges of what it takes."""
     places = way.places(0.4)[:, :2]
     if len(places) > 250:
         places = places[:: len(places) // 250 + 1]
