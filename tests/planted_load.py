@@ -188,7 +188,6 @@ FAULTS = [
     planted("steep-ramp", "short ramp", NUMBERED, "N140 G1 X110 Z-9", "N140 G1 X54 Z-9", judge),
     planted("steep-ramp", "a turn of the helix left out", NUMBERED, "N230 G3 X151.5 Y60 Z-6 I-1.5 J0", "", judge,
             "N240 G3 X151.5 Y60 Z-9 I-1.5 J0"),
-    planted("steep-ramp", "straight into a V line", INCHES, "G1 Z-.06 F15", "G1 X1.1 Z-.26 F15", judge),
     planted("nut-in-wood", "too far across", HOLLOW, "G1 X66 F1200", "G1 X74 F1200", judge),
     planted("nut-in-wood", "rapid at depth", HOLLOW, "G0 Z-14", "G0 X74.5", judge),
     planted("nut-in-wood", "sign slipped", HOLLOW, "G1 Y54 F1200", "G1 Y45 F1200", judge),
@@ -197,5 +196,8 @@ FAULTS = [
     planted("fast-plunge", "drilling cycle", NUMBERED, "N330 G98 G83 X30 Y90 Z-12 R1 Q4 F400",
             "N330 G98 G83 X30 Y90 Z-12 R1 Q4 F4000", judge),
     planted("fast-plunge", "drill at the feed of the mill", NUMBERED, "N380 G1 Z-9 F350", "N380 G1 Z-9 F1350", judge),
+    planted("fast-plunge", "straight into a V line", INCHES, "G1 Z-.06 F15", "G1 X1.1 Z-.26 F45", judge),
+    planted("fast-plunge", "nearly upright, less than a quarter of the diameter", NUMBERED,
+            "N100 G1 X70 Z-3 F1400", "N100 G1 X30.07 Z-1.3 F1400\nN102 G1 X70 Z-3", judge),
     planted("fast-plunge", "steep and fast", NUMBERED, "N100 G1 X70 Z-3 F1400", "N100 G1 X33 Z-3 F1400", judge),
 ]  # fmt: skip

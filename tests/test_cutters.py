@@ -129,7 +129,7 @@ def test_defaults_follow_feed_and_diameter():
 
     assert made.running == (600, 1800, 3, 3)
     assert made.body == (24, 34, 6)
-    assert made.bears == (6, 1800, 10, 12, 12)
+    assert made.bears == (6, 1800, 90, 12, 12)
     assert Cutter(1, flat(6), 1800, 18000, cutting_length=30).body.stick_out == 40
     assert pickle.loads(pickle.dumps(made)) == made
 

@@ -186,7 +186,10 @@ def test_drills_have_no_chip_load():
     assert found("G1 Z-3 F100", Cutter(1, drill_point(3), 300, 16000)).ok
 
 
-@pytest.mark.parametrize(("cutter", "angle"), [(mill(), 10), (mill(ramp_angle_deg=4), 4)])
+@pytest.mark.parametrize(
+    ("cutter", "angle"),
+    [(mill(centre_cutting=False), 10), (mill(ramp_angle_deg=4), 4), (mill(steepest_ramp_deg=20), 20)],
+)
 def test_angle_of_a_ramp_is_limited(cutter, angle):
     for share, ok in ((0.99, True), (1.05, False)):
         run = 3 / tan(radians(angle * share))
@@ -200,8 +203,39 @@ def test_angle_of_a_ramp_is_limited(cutter, angle):
 def test_a_steep_ramp_in_short_moves_is_found():
     count = 60
     moves = "\n".join(f"G1 X{30 + 12 * (k + 1) / count:.3f} Z{-3 * (k + 1) / count:.3f}" for k in range(count))
-    report = found(f"G1 Z0 F300\nF900\n{moves}\nG1 X30", mill())
+    report = found(f"G1 Z0 F300\nF900\n{moves}\nG1 X30", mill(steepest_ramp_deg=10))
     assert report.codes() == ("steep-ramp",)
+
+
+SLANTS = (5, 11, 20, 30, 45, 60, 75, 87, 89.5, 90)
+
+
+def slant(angle: float, deep: float, down: float) -> str:
+    """Down at an angle, by `deep` mm into solid wood, at `down` mm a minute of height."""
+    across = deep / tan(radians(angle)) if angle < 90 else 0.0
+    return f"G1 Z0 F300\nG1 X{30 + across:.4f} Z-{deep} F{down / sin(radians(angle)):.1f}\nG1 X100 F900"
+
+
+@pytest.mark.parametrize("profile", [flat(6), flat(3), ball(6), bull_nose(8, 1)], ids=str)
+@pytest.mark.parametrize("deep", [0.9, 1.3, 2.5])
+@pytest.mark.parametrize("angle", SLANTS)
+def test_down_too_fast_is_found_at_every_slope_and_what_is_slow_enough_straight_down_at_none(angle, deep, profile):
+    cutter = mill(profile=profile, plunge_mm_min=400)
+    assert found(slant(angle, deep, 395), cutter).codes() == (), "no harder than a plunge"
+    # As far as an axis goes so fast.
+    if 410 / sin(radians(angle)) < 3000:
+        assert found(slant(angle, deep, 410), cutter).codes() == ("fast-plunge",)
+
+
+@pytest.mark.parametrize("angle", SLANTS)
+def test_a_cutter_of_which_only_the_feed_was_given_may_go_down_at_that_on_any_slope(angle):
+    assert found(slant(angle, 2, min(1180 * sin(radians(angle)), 1180)), mill()).codes() == ()
+
+
+@pytest.mark.parametrize("angle", [11, 30, 44, 60, 87, 90])
+def test_a_cutter_that_does_not_cut_at_its_centre_goes_down_steeply_nowhere(angle):
+    report = found(slant(angle, 1.3, 200), mill(centre_cutting=False))
+    assert report.codes() == (("steep-ramp",) if angle < 45 else ("plunge",))
 
 
 @pytest.mark.parametrize("chords", [0, 12, 40])
@@ -231,9 +265,9 @@ def test_a_cutter_that_does_not_cut_at_its_centre_keeps_its_angle_on_a_helix():
 
 def test_down_behind_a_tab_is_no_ramp():
     tab = "G1 Z-3 F300\nG1 X90 F1200\nG1 Z-6 F300\nG1 X70 F1200\nG1 X66 Z-3\nG1 X58\nG1 X54 Z-6\nG1 X30"
-    assert found(tab, mill()).ok
+    assert found(tab, mill(steepest_ramp_deg=10)).ok
     deeper = tab.replace("G1 X54 Z-6", "G1 X54 Z-9")
-    assert "steep-ramp" in found(deeper, mill(step_down=6)).codes()
+    assert "steep-ramp" in found(deeper, mill(step_down=6, steepest_ramp_deg=10)).codes()
 
 
 def test_down_an_open_slope_is_no_ramp():

@@ -91,7 +91,7 @@ class Cutter(PickledByFields):
         a pass if that is deeper
     deepest_hole : mm straight down at once; deepest_peck, but four diameters of a drill (common practice, no source)
     fastest_plunge_mm_min : its feed; a drill never less than that
-    steepest_ramp_deg : 10 degrees (common practice, no source)
+    steepest_ramp_deg : 10 degrees (common practice, no source) where it does not cut at its centre, else straight down
     widest_cut : widest pass as a share of the diameter, 1 for no limit
     chip_load_mm : (least, most) a tooth; unless given from published charts, for the board's wood
 
@@ -207,7 +207,7 @@ class Cutter(PickledByFields):
         return Bears(
             deepest_pass,
             plunge,
-            _first(self.steepest_ramp_deg, self.ramp_angle_deg, _STEEPEST_RAMP),
+            _first(self.steepest_ramp_deg, self.ramp_angle_deg, 90.0 if self.centre_cutting else _STEEPEST_RAMP),
             _first(*own_peck, peck),
             _first(self.deepest_hole, *own_peck, _DEEP_HOLE * self.diameter if drill else peck),
         )

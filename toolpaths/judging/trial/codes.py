@@ -38,7 +38,7 @@ CODES = {
     "wide-pass": "a wider cut than Cutter.widest_cut",
     "drill-sideways": "a drill is moved sideways in the wood",
     "chip-load": "chips too thin or too thick for cutter and wood (Cutter.chip_load_mm, else published charts)",
-    "steep-ramp": "goes down on a slope steeper than the cutter may (Cutter.running.ramp_angle_deg, else 10 degrees)",
+    "steep-ramp": "goes down steeper than the cutter may (Cutter.ramp_angle_deg; 10 degrees if dead at its centre)",
     "fast-plunge": "goes down faster than the cutter may (Cutter.running.plunge_mm_min if given, else its feed)",
     "screw-stop": "the stop at which screws are driven does not come, may be skipped, or says something else",
     "loose-piece": "a piece of wood is cut free that nothing holds; small ones are thrown",

@@ -134,6 +134,10 @@ class Track(NamedTuple):
         rim = _rim(radius)
         return self._above(spot, np.zeros(len(aside)), rim * aside, rim[:, 0].max() + _BACK)
 
+    def under(self, spot: Spots) -> Floats:
+        """(s,) height of the wood above the tip on the axis, before the cutter came within a diameter of the place."""
+        return self._above(spot, np.zeros(1), np.zeros(1), self.cutter.diameter)[:, 0]
+
     def _above(self, spot: Spots, forward: Floats, left: Floats, back: float) -> Floats:
         """Height of the wood above the tip at places given from the axis, as it was so many mm of track before."""
         case = self.trial.case

@@ -3,72 +3,76 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.facts.cutter import Cutter
+from toolpaths.judging.checks.meeting.plunge import plunges
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
-from toolpaths.judging.trial.wood_ahead import LIGHT, SLACK, highest, sideways, track_of
+from toolpaths.judging.trial.going_down import dig, going_down, slopes
+from toolpaths.judging.trial.wood_ahead import SLACK, TAKES, highest, sideways
 from toolpaths.judging.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z0, Z1, lowest_so_far
-from toolpaths.judging.wood.paths import lengths
+from toolpaths.judging.wood.paths import seen_lengths
 from toolpaths.judging.wood.sweep import Ints
 
 # A turn between two moves above this, radians, is going back, not round a bend.
 _BACK = np.radians(120.0)
-# Places looked at for one check and cutter at most: a relief has a steep move on most of its lines.
-MOST = 800
 
 
 def steep_ramp(trial: Trial) -> Iterator[Finding]:
-    """A sideways move goes down in wood at a steeper angle than the cutter bears.
+    """A sideways move goes down in wood at a steeper angle than the cutter bears, or round a bend by more than a pass.
 
-    Limit: the user's ramp_angle_deg, else 10 degrees (common practice, no source). Round a bend no
-    wider than itself a cutter that cuts at its centre bores: there a turn may go as deep as a pass. Coming
+    Limit: the user's ramp_angle_deg; else 10 degrees (common practice, no source) for a cutter that does not cut at
+    its centre, and none for one that may go straight down: its speed there is judged at every slope (fast_plunge).
+    Round a bend no wider than itself such a one bores: there a turn may go as deep as a pass, and no deeper. Coming
     back down behind a tab is no ramp: only what lies below where the cutter has just been counts.
     """
     case, table = trial.case, trial.case.moves.path
-    moves = case.moves
-    fall = table[Z0] - table[Z1] - ROUNDING
-    down = np.flatnonzero(sideways(case) & (fall > 0) & (moves.low < highest(trial)))
+    down = np.flatnonzero(going_down(trial) & ~case.moves.upright)
     if not len(down):
         return
-    bend = _bends(case, down)
-    seen = np.sqrt(np.maximum(lengths(table[:, down]) ** 2 - (table[Z0] - table[Z1])[down] ** 2, 1e-18))
-    slope = fall[down] / seen
-    with np.errstate(divide="ignore"):
-        bend_radius, a_turn = seen / bend, fall[down] / bend * 2 * np.pi
-    new = _newly_below(case, highest(trial))[down]
+    slope, a_turn = slopes(table[:, down]), _a_turn(case, down)
+    # What goes down more than across is no ramp, but a plunge.
+    new = (_newly_below(case, highest(trial))[down] > TAKES) & ~plunges(case)[down]
     for tool, cutter in case.cutters.items():
-        steep = slope > np.tan(np.radians(cutter.bears.ramp_angle_deg)) * (1 + SLACK)
-        if cutter.centre_cutting:
-            bores = (bend_radius <= cutter.radius + ROUNDING) & (a_turn <= cutter.bears.deepest_pass * (1 + SLACK))
-            steep &= ~bores
-        steep &= moves.tool[down] == tool
-        who = np.flatnonzero(steep & (new > LIGHT * cutter.diameter))
-        dug = who[digs(trial, cutter, down[who])]
-        if len(dug):
-            yield folded(
-                "steep-ramp", "damage", moves.line[down[dug]], case.ends(down[dug]),
-                np.degrees(np.arctan(slope[dug])), cutter.bears.ramp_angle_deg,
-                f"{cutter} goes down in wood at {{amount}} degrees; it bears {cutter.bears.ramp_angle_deg:g}. "
-                "Go down over a longer way.",
-            )  # fmt: skip
+        bears, mine = cutter.bears, new & (case.moves.tool[down] == tool)
+        bores = mine & (a_turn.bend <= cutter.radius + ROUNDING) & cutter.centre_cutting
+        deep = bores & (a_turn.fall > bears.deepest_pass * (1 + SLACK))
+        steep = mine & ~bores & (slope > np.radians(bears.ramp_angle_deg) * (1 + SLACK))
+        for which, amount, limit, text in (
+            (
+                steep,
+                np.degrees(slope),
+                bears.ramp_angle_deg,
+                "at {amount} degrees; it bears {limit}. Go down over more.",
+            ),
+            (deep, a_turn.fall, bears.deepest_pass, "by {amount} mm a turn; it bears {limit}. Go down in more turns."),
+        ):
+            dug = dig(trial, cutter, down[which])
+            if len(dug):
+                yield folded(
+                    "steep-ramp", "damage", case.moves.line[dug], case.ends(dug),
+                    amount[np.searchsorted(down, dug)], limit,
+                    f"{cutter} goes down in wood " + text.replace("{limit}", f"{limit:g}"),
+                )  # fmt: skip
 
 
-def digs(trial: Trial, cutter: Cutter, which: Ints) -> Ints:
-    """Of these moves, which go down sideways, those before which wood stands higher than a light cut."""
-    if not len(which):
-        return which
-    track = track_of(trial, cutter, which)
-    length = np.diff(track.begin)
-    at = np.concatenate([track.begin[:-1] + length / 2, track.begin[1:] - length * 1e-6])
-    at.sort()
-    # For long programs evenly fewer.
-    at = at[np.linspace(0, len(at) - 1, min(len(at), MOST)).astype(np.intp)]
-    dug = track.loaded(at, LIGHT * cutter.diameter).spot.move
-    return np.flatnonzero(np.isin(which, dug))
+class _Turn(NamedTuple):
+    """bend : (k,) mm, radius of the bend in which a move goes down; inf where it goes straight
+    fall : (k,) mm that it would go down in a whole turn
+    """
+
+    bend: Floats
+    fall: Floats
+
+
+def _a_turn(case: Case, which: Ints) -> _Turn:
+    table = case.moves.path[:, which]
+    turned, long = _bends(case, which), seen_lengths(table)
+    with np.errstate(divide="ignore"):
+        return _Turn(long / turned, (table[Z0] - table[Z1] - ROUNDING) / turned * 2 * np.pi)
 
 
 def _bends(case: Case, which: Ints) -> Floats:
