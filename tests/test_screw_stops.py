@@ -109,7 +109,7 @@ def test_screws_stand_in_the_files_after_their_stop_and_nowhere_else(gone):
 
 
 def test_heads_are_not_in_the_way_before_the_file_that_has_their_stop():
-    over = "G21 G90 G17 G94\nG0 Z10\nT1 M6\nM3 S16000\nG0 X20 Y70\nG0 Z1\nG0 X121\nG1 Z-1 F400\nG0 Z10\nM5\nM30\n"
+    over = "G21 G90 G17 G94\nG0 Z10\nT1 M6\nM3 S16000\nG0 X20 Y70\nG0 Z1\nG0 X160\nG1 Z-1 F400\nG0 Z10\nM5\nM30\n"
     stop = f"G21 G90\nG0 Z10\n{MESSAGE}\n{STOP}\nT1 M6\nM3 S16000\nG0 X30 Y30\nG0 Z1\nG1 Z-1 F400\nG0 Z10\nM5\nM30\n"
 
     def codes(*texts: str) -> set[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from toolpaths.judging.checks.between_sides import levelled_face
-from toolpaths.judging.checks.holding import loose_pieces, screw_stop, tab_count_and_size, weak_and_cut_tabs
+from toolpaths.judging.checks.holding import loose_pieces, screw_hole, screw_stop, tab_count_and_size, weak_and_cut_tabs
 from toolpaths.judging.checks.load import (
     chip_load,
     deep_pass,
@@ -86,6 +86,7 @@ WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding | str]], ...] = (
     thin_web.thin_webs,
     thin_web.thinnest,
     recesses_meet.recesses_meet,
+    screw_hole.screw_holes,
     loose_pieces.loose_pieces,
     loose_pieces.cuts_loose,
     deep_pass.deep_pass,

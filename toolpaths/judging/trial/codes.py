@@ -41,6 +41,7 @@ CODES = {
     "steep-ramp": "goes down steeper than the cutter may (Cutter.ramp_angle_deg; 10 degrees if dead at its centre)",
     "fast-plunge": "goes down faster than the cutter may (Cutter.running.plunge_mm_min if given, else its feed)",
     "screw-stop": "the stop at which screws are driven does not come, may be skipped, or says something else",
+    "screw-hole": "a screw has no hole, or one beside its axis, where others have one; or it does not hold in it",
     "loose-piece": "a piece of wood is cut free that nothing holds; small ones are thrown",
     "cuts-loose": "cuts into a piece that lies loose",
     "tab-cut": "a tab that the program leaves is cut away later",

@@ -29,30 +29,44 @@ def there_yet(case: Case, thing: HoldDown, which: Ints) -> Flags:
 
 def hold_downs(case: Case) -> Iterator[Finding]:
     """Cutter, shank or nut meets a screw, a clamp or a dowel pin, in a rapid or at feed."""
-    moves = case.moves
     things = obstacles(case)
     if not things:
         return
     highest = max(thing.height for thing in things)
     for tool, cutter in case.cutters.items():
-        low = np.flatnonzero((moves.tool == tool) & moves.below(highest - ROUNDING))
+        low = _below(case, tool, highest)
         for thing in things if len(low) else ():
-            reach = thing.radius + case.widest(tool)
-            mine = low[boxes_near(moves.box[:, low], thing.x, thing.y, reach)]
-            distance, places = nearest(moves.path[:, mine], thing.x, thing.y)
-            near = distance < thing.radius + cutter.body_radii(thing.height - moves.low[mine])
-            near &= (moves.low[mine] < thing.height - ROUNDING) & there_yet(case, thing, mine)
-            amounts = np.zeros(len(mine))
-            for i in np.flatnonzero(near):
-                amounts[i] = -gap(case, int(mine[i]), thing)
-            hit = np.flatnonzero(amounts > ROUNDING)
-            if len(hit):
-                at = np.column_stack([places[hit], moves.low[mine[hit]]])
+            which, places, amounts = _meeting(case, tool, low, thing)
+            if len(which):
                 yield folded(
-                    "hold-down", "danger", moves.line[mine[hit]], case.work(at), amounts[hit], 0.0,
+                    "hold-down", "danger", case.moves.line[which], case.work(places), amounts, 0.0,
                     f"{cutter} runs {{amount}} mm sideways into {thing.name}, which stands {thing.height:g} mm above "
                     "the board; go round it, or lift over it.",
                 )  # fmt: skip
+
+
+def first_meeting(case: Case, thing: HoldDown) -> int | None:
+    """The first move that meets a thing, if it stood there from its stop on."""
+    each = [_meeting(case, tool, _below(case, tool, thing.height), thing)[0] for tool in case.cutters]
+    return min((int(which[0]) for which in each if len(which)), default=None)
+
+
+def _below(case: Case, tool: int, height: float) -> Ints:
+    return np.flatnonzero((case.moves.tool == tool) & case.moves.below(height - ROUNDING))
+
+
+def _meeting(case: Case, tool: int, low: Ints, thing: HoldDown) -> tuple[Ints, Floats, Floats]:
+    """(k,) those of some moves of a cutter that meet a thing, (k, 3) where, and (k,) by how many mm."""
+    moves, cutter = case.moves, case.cutters[tool]
+    mine = low[boxes_near(moves.box[:, low], thing.x, thing.y, thing.radius + case.widest(tool))]
+    distance, places = nearest(moves.path[:, mine], thing.x, thing.y)
+    near = distance < thing.radius + cutter.body_radii(thing.height - moves.low[mine])
+    near &= (moves.low[mine] < thing.height - ROUNDING) & there_yet(case, thing, mine)
+    amounts = np.zeros(len(mine))
+    for i in np.flatnonzero(near):
+        amounts[i] = -gap(case, int(mine[i]), thing)
+    hit = np.flatnonzero(amounts > ROUNDING)
+    return mine[hit], np.column_stack([places[hit], moves.low[mine[hit]]]), amounts[hit]
 
 
 def gap(case: Case, i: int, thing: HoldDown) -> float:
