@@ -30,6 +30,7 @@ from toolpaths import (
     tolerance_study,
 )
 from toolpaths.base.checks import positive
+from toolpaths.facts.depth import Through
 from toolpaths.facts.features.feature import Feature, Walls
 from toolpaths.facts.features.slack import Slack
 from toolpaths.facts.features.surfaces import Surfaces, narrowest, widest
@@ -192,10 +193,17 @@ def test_a_feature_that_the_package_does_not_know_is_judged_and_studied(old: str
 
 @settings(max_examples=30, deadline=None)
 @given(by=st.floats(-0.5, 0.5))
-def test_only_skins_follow_a_board_that_is_thicker(by: float) -> None:
+def test_only_what_ends_at_the_underside_follows_a_board_that_is_thicker(by: float) -> None:
+    """Skins and tabs are so much thicker, and what goes through ends so much less below it; nothing else changes."""
     for one in every_kind():
         other = one.thicker(by)
-        if isinstance(one, Parting) and one.skin:
-            assert isinstance(other, Parting) and other.skin == one.skin + max(by, 0.0)
+        if isinstance(one, Parting):
+            skin = one.skin + max(by, 0.0) if one.skin else 0.0
+            height = max(one.tab_height + by, 0.01) if one.tab_height else 0.0
+            assert other == replace(one, skin=skin, tab_height=height)
+        elif isinstance(one, CutAlong) and isinstance(one.depth, Through):
+            assert isinstance(other, CutAlong) and isinstance(other.depth, Through)
+            assert other.depth.beyond == max(one.depth.beyond - by, 0.0)
+            assert replace(other, depth=one.depth, tab_height=one.tab_height) == one
         else:
             assert other == one

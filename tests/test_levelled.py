@@ -21,7 +21,7 @@ TURNS = ("left to right", "top to bottom")
 
 
 def lying(zero_on: str = "top", **facts) -> tp.Fixture:
-    return tp.Fixture(board=BOARD, overhang=25, zero_on=zero_on, grips=(BOARD.outline,), **facts)
+    return tp.Fixture(board=BOARD, overhang=25, zero_on=zero_on, grips=(BOARD.outline,), spoilboard_depth=1.0, **facts)
 
 
 def job(by: float, *, zero_on: str = "top", turned: str = "left to right", said: float | None = None, **how) -> tp.Job:
@@ -221,3 +221,43 @@ def test_the_zero_in_the_machine_sinks_with_the_board(zero_on, lower):
     front = lying(zero_on, zero_in_machine=(30.0, 40.0, -50.0))
     assert front.turned_over("left to right", levelled=1.5).zero_in_machine == (30, 40, -50 - lower)
     assert front.turned_over("left to right", zero_at="lower right").zero_in_machine == (250, 40, -50)
+
+
+@pytest.mark.parametrize("zero_on", ["top", "spoilboard"])
+@pytest.mark.parametrize("ranges", [{"thickness": 0.25}, {"zero_z": 0.1}, {"thickness": 0.1, "zero_z": 0.05}])
+def test_what_the_ranges_explain_is_no_fault_of_a_levelled_board(zero_on, ranges):
+    """Once gouges and leftovers at the points of drilled through holes, named after the levelled face over them."""
+    study = job(1.0, zero_on=zero_on).study(cell=1.0, **ranges)
+    assert study.findings == (), str(study)
+    assert study.ok, str(study)
+
+
+def test_the_study_knows_how_low_a_levelled_board_lies():
+    """From the spoilboard a thicker board is levelled by so much more, and all that is cut from the other side is as
+    deep as meant; from the top an error of Z0 on the front counts once more on the back, which lies on it."""
+
+    def said(zero_on: str, what: str, **ranges: float) -> tuple[float, float]:
+        study = job(1.0, zero_on=zero_on).study(cell=1.0, **ranges)
+        (found,) = [each for each in study.requirements if what in each.text]
+        return round(found.low, 3), round(found.high, 3)
+
+    parts = "drill still parts the board"
+    assert said("spoilboard", "pocket leaves", thickness=0.25) == (11, 11)
+    assert said("spoilboard", parts, thickness=0.25)[0] == 0.3
+    assert said("top", "pocket leaves", thickness=0.25) == (10.75, 11.25)
+    assert said("top", parts, thickness=0.25)[0] == 0.05
+    assert said("top", "pocket leaves", zero_z=0.1) == (10.8, 11.2)
+    assert said("top", parts, zero_z=0.1)[0] == 0.1
+    assert said("top", "tabs are", zero_z=0.1) == (3.8, 4.2)
+    assert said("spoilboard", "tabs are", zero_z=0.1) == (3.9, 4.1)
+
+
+@pytest.mark.parametrize("by", [0.1, 0.25])
+def test_a_drilled_through_hole_on_a_thicker_or_thinner_board_is_no_fault(by):
+    front = lying()
+    work = [tp.drill([(60, 60), (160, 60)], T5, depth=tp.through(0.3))]
+    study = tp.Job("Holes", [tp.Setup(front, work)]).study(thickness=by, cell=1.0)
+    assert study.findings == () and study.ok, str(study)
+    # As much too thick as is beyond, and more: it is no longer through, and that is said.
+    short = tp.Job("Holes", [tp.Setup(front, work)]).study(thickness=0.5, cell=1.0)
+    assert not short.ok and "falls 0.20 mm short" in str(short)

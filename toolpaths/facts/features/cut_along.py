@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import shapely
@@ -11,11 +11,11 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import points
 from toolpaths.base.errors import InputError
-from toolpaths.facts.depth import Depth, z_of
+from toolpaths.facts.depth import Depth, Through, z_of
 from toolpaths.facts.features.feature import Feature, Walls, check_deep, in_words
 from toolpaths.facts.features.slack import ROUND, Slack
 from toolpaths.facts.features.surfaces import Floor, Surfaces, narrowest, widest
-from toolpaths.facts.features.tabs_meant import TabsMeant, check_tabs
+from toolpaths.facts.features.tabs_meant import TabsMeant, check_tabs, higher
 from toolpaths.facts.profile import Profile
 
 
@@ -104,6 +104,14 @@ class CutAlong(Feature):
             return None
         middle = shapely.build_area(self.line)
         return TabsMeant(middle, self.profile.radius, self.tabs, self.tab_length, self.tab_width, self.tab_height)
+
+    def thicker(self, by: float) -> CutAlong:
+        """What goes through a board that is thicker ends so much higher over its underside."""
+        if not isinstance(self.depth, Through):
+            return self
+        # One that ends short of it is no longer through.
+        depth = Through(max(self.depth.beyond - by, 0.0))
+        return replace(self, depth=depth, tab_height=higher(self.tab_height, by))
 
     def _size(self) -> str:
         return f"{self.profile}, {in_words(self.depth)}"

@@ -126,7 +126,7 @@ class Feature(ABC):
         return None
 
     def thicker(self, by: float) -> Feature:
-        """The same feature where the board is so many mm thicker than meant."""
+        """The same feature where the board is so many mm thicker than meant below its face, and is cut as it was."""
         return self
 
     def __repr__(self) -> str:

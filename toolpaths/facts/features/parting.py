@@ -15,7 +15,7 @@ from toolpaths.base.checks import Floats, between, one_of
 from toolpaths.facts.features.feature import FARTHEST, Feature, Walls, check_area
 from toolpaths.facts.features.slack import ROUND, Slack
 from toolpaths.facts.features.surfaces import Surfaces
-from toolpaths.facts.features.tabs_meant import TabsMeant, check_tabs
+from toolpaths.facts.features.tabs_meant import TabsMeant, check_tabs, higher
 
 WasteSide = Literal["outside", "inside"]
 WASTE: tuple[WasteSide, ...] = ("outside", "inside")
@@ -93,8 +93,9 @@ class Parting(Feature):
         return TabsMeant(middle, radius, self.tabs, self.tab_length, self.tab_width, self.tab_height, self.skin)
 
     def thicker(self, by: float) -> Parting:
-        """A board that is thicker leaves its skins so much thicker."""
-        return replace(self, skin=self.skin + max(by, 0.0)) if self.skin else self
+        """A board that is thicker leaves its skins so much thicker, and its tabs so much higher."""
+        skin = self.skin + max(by, 0.0) if self.skin else 0.0
+        return replace(self, skin=skin, tab_height=higher(self.tab_height, by))
 
     def _size(self) -> str:
         return f"waste {self.waste}"

@@ -10,6 +10,8 @@ from toolpaths.base.checks import between, positive, whole
 
 # mm; no tab is longer or higher.
 _FARTHEST = 1000.0
+# mm of a tab of which nothing is left.
+_LOWEST = 0.01
 
 
 class TabsMeant(NamedTuple):
@@ -39,3 +41,8 @@ def check_tabs(count: int, longest: float, width: float, height: float) -> None:
     positive("tab_length", longest)
     between("tab_width", width, 0.0, _FARTHEST)
     between("tab_height", height, 0.0, _FARTHEST)
+
+
+def higher(height: float, by: float) -> float:
+    """The height of tabs that stand so many mm higher over the underside than meant; 0 where none is said."""
+    return max(height + by, _LOWEST) if height else 0.0

@@ -49,47 +49,83 @@ def settings_at(settings: Sequence[Setting], corner: Corner) -> tuple[Setting, .
 
     What comments say is left out: the head of a program names the nominal board.
     """
-    return tuple(
-        setting._replace(
-            given=_fixture_at(setting.given, corner),
-            fixture=_fixture_at(setting.fixture, corner),
+    at = []
+    for setting, fixture in zip(settings, _fixtures_at(settings, corner), strict=True):
+        deeper = _deeper(setting.fixture, fixture, corner)
+        at.append(setting._replace(
+            given=_fixture_at(setting.given, corner, fixture.levelled),
+            fixture=fixture,
             program=_program_at(setting.program, settings[0].fixture, setting.fixture, corner),
-            cutters=tuple(_cutter_at(cutter, corner, setting.fixture) for cutter in setting.cutters),
-        )
-        for setting in settings
-    )
+            cutters=tuple(_cutter_at(cutter, deeper, corner) for cutter in setting.cutters),
+        ))  # fmt: skip
+    return tuple(at)
 
 
-def part_at(part: Part | None, corner: Corner, slack: float) -> Part | None:
+def _fixtures_at(settings: Sequence[Setting], corner: Corner) -> list[Fixture]:
+    """How the board lies under each program. What was levelled from one side is off by what is cut there too deep, and
+    the board so much lower in the fixtures of the other side."""
+    found: list[Fixture] = []
+    for setting in settings:
+        levelled = setting.fixture.levelled
+        before = [
+            _deeper(earlier.fixture, at, corner)
+            for earlier, at in zip(settings, found)
+            if earlier.fixture.side != setting.fixture.side
+        ]
+        if levelled and before:
+            levelled = max(levelled + before[-1], 0.0)
+        found.append(_fixture_at(setting.fixture, corner, levelled))
+    return found
+
+
+def _thicker(fixture: Fixture, at: Fixture) -> float:
+    """How much thicker than meant the board lies in a fixture at a corner."""
+    return fixture.underside_z - at.underside_z
+
+
+def _deeper(fixture: Fixture, at: Fixture, corner: Corner) -> float:
+    """How much deeper than meant all is cut from the face as measured: from the spoilboard a thicker board stands
+    higher."""
+    return -corner.zero_z + (_thicker(fixture, at) if fixture.zero_on == "spoilboard" else 0.0)
+
+
+def part_at(part: Part | None, settings: Sequence[Setting], corner: Corner, slack: float) -> Part | None:
     """The same part out of the board as it is; depths count from the face of their side.
 
+    Where Z0 is the top, what goes through ends so much higher over the underside as the board is thicker: how much it
+    has to spare is a requirement.
     slack : mm by which walls and floors are off just because the ranges say so, and which is no fault
     """
     if part is None:
         return part
     board = replace(part.board, thickness=part.board.thickness + corner.thickness)
-    front, back = ([feature.thicker(corner.thickness) for feature in side] for side in (part.front, part.back))
+    thicker = {"front": 0.0, "back": 0.0}
+    for setting, at in zip(settings, _fixtures_at(settings, corner), strict=True):
+        if setting.fixture.zero_on == "top":
+            thicker[setting.fixture.side] = _thicker(setting.fixture, at)
+    front = [feature.thicker(thicker["front"]) for feature in part.front]
+    back = [feature.thicker(thicker["back"]) for feature in part.back]
     return replace(part, board=board, front=front, back=back, within=part.within + slack)
 
 
-def _fixture_at(fixture: Fixture, corner: Corner) -> Fixture:
-    """On the board as it is. The pins go as deep below its underside as the cuts then do: how deep that is is a
-    requirement of its own, and cuts through the spoilboard are found all the same."""
+def _fixture_at(fixture: Fixture, corner: Corner, levelled: float) -> Fixture:
+    """On the board as it is, and levelled as it is. The pins go as deep below its underside as the cuts then do: how
+    deep that is is a requirement of its own, and cuts through the spoilboard are found all the same."""
     board = replace(fixture.board, thickness=fixture.board.thickness + corner.thickness)
-    lower = -corner.zero_z - (corner.thickness if fixture.zero_on == "top" else 0.0)
+    at = replace(fixture, board=board, levelled=levelled)
+    lower = -corner.zero_z - (_thicker(fixture, at) if fixture.zero_on == "top" else 0.0)
     deepest = np.inf if fixture.spoilboard_thickness is None else np.nextafter(fixture.spoilboard_thickness, 0.0)
     depths = [min(max(dowel.depth + lower, 0.01), float(deepest)) for dowel in fixture.dowels]
     dowels = tuple(replace(dowel, depth=depth) for dowel, depth in zip(fixture.dowels, depths, strict=True))
-    return replace(fixture, board=board, dowels=dowels)
+    return replace(at, dowels=dowels)
 
 
-def _cutter_at(cutter: Cutter, corner: Corner, fixture: Fixture) -> Cutter:
+def _cutter_at(cutter: Cutter, deeper: float, corner: Corner) -> Cutter:
     """A cutter ground or worn, its body as it was; a V cuts as wide at any depth, since its point is its point.
 
     Its first pass is deeper where the wood stands higher than meant; that much it is taken to bear.
     """
-    deeper = max(-corner.zero_z + (corner.thickness if fixture.zero_on == "spoilboard" else 0.0), 0.0)
-    bears = cutter.bears
+    deeper, bears = max(deeper, 0.0), cutter.bears
     cutter = replace(
         cutter, deepest_pass=bears.deepest_pass + deeper, deepest_peck=bears.deepest_peck + deeper,
         deepest_hole=bears.deepest_hole + deeper,

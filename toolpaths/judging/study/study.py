@@ -100,7 +100,7 @@ def tolerance_study(
     known: dict[Corner, tuple[Judged, ...]] = {}
 
     def at(corner: Corner) -> tuple[Judged, ...]:
-        return job_at(settings, corner, cell, part_at(part, corner, slack), known)
+        return job_at(settings, corner, cell, part_at(part, settings, corner, slack), known)
 
     tabs = [standing_tabs(program.trial) for program in nominal]
     questions = [

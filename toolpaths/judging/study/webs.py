@@ -42,11 +42,11 @@ def webs(programs: Programs, tabs: Sequence[Tabs], blur: float, thinnest: float)
     blur : mm by which walls may move at any corner
     thinnest : mm that the user wants to be left
     """
-    stock = programs[-1].report.stock
-    both = _from_both_faces(stock, stock.top, stock.bottom)
+    stock, underside = _last(programs)
+    both = _from_both_faces(underside, stock.top, stock.bottom)
     meet = both & (stock.top <= stock.bottom)
     web = both & ~_around(meet, blur, stock.cell) & ~_in_holes(programs) & ~_in_tabs(programs, tabs)
-    lips = _lips(stock, web, blur)
+    lips = _lips(stock, underside, web, blur)
     if web.any() or len(lips.inside):
         yield _thinnest(stock, web, lips, thinnest)
     met = inner(meet, blur, stock.cell)
@@ -59,12 +59,12 @@ def _thinnest(stock: Wood, web: Flags, lips: _Lips, limit: float) -> Question:
     closer = _closer(stock, which)
 
     def measure(programs: Programs) -> tuple[float, float]:
-        stock = programs[-1].report.stock
+        stock, underside = _last(programs)
         top, bottom = heights_at(stock.top, which), heights_at(stock.bottom, which)
         found = [
-            (top - bottom)[_from_both_faces(stock, top, bottom)],
-            _exact_web(stock, closer),
-            _exact_web(stock, _ends(stock, lips)),
+            (top - bottom)[_from_both_faces(underside, top, bottom)],
+            _exact_web(stock, underside, closer),
+            _exact_web(stock, underside, _ends(stock, lips)),
         ]
         least = min((float(each.min()) for each in found if each.size), default=stock.board.thickness)
         return least, least
@@ -93,10 +93,14 @@ def _meeting(met: Flags) -> Question:
     return Question(overlap, words)
 
 
-def _from_both_faces(stock: Wood, top: Floats | Heights, bottom: Floats | Heights) -> Flags:
+def _last(programs: Programs) -> tuple[Wood, float]:
+    """The wood in the end, and z of the face on which it then lies: levelled all over, that is no cut."""
+    return programs[-1].report.stock, programs[-1].setting.fixture.underside_z
+
+
+def _from_both_faces(underside: float, top: Floats | Heights, bottom: Floats | Heights) -> Flags:
     """Where both faces are cut, and neither cut goes through by itself."""
-    floor = -stock.board.thickness
-    return np.asarray((top < -A_CUT) & (top > floor) & (bottom > np.float32(floor + A_CUT)) & (bottom < 0))
+    return np.asarray((top < -A_CUT) & (top > underside) & (bottom > np.float32(underside + A_CUT)) & (bottom < 0))
 
 
 def _faces(stock: Wood, places: Floats) -> tuple[Floats, Floats]:
@@ -107,12 +111,12 @@ def _faces(stock: Wood, places: Floats) -> tuple[Floats, Floats]:
     return face_at(stock.top_cuts, places), bottom
 
 
-def _exact_web(stock: Wood, places: Floats) -> Floats:
+def _exact_web(stock: Wood, underside: float, places: Floats) -> Floats:
     """Thickness at those of places (k, 2) that are cut from both faces."""
     if not len(places):
         return np.empty(0)
     top, bottom = _faces(stock, places)
-    return np.asarray((top - bottom)[_from_both_faces(stock, top, bottom) & (top > bottom)])
+    return np.asarray((top - bottom)[_from_both_faces(underside, top, bottom) & (top > bottom)])
 
 
 def _closer(stock: Wood, web: Ints) -> Floats:
@@ -124,11 +128,11 @@ def _closer(stock: Wood, web: Ints) -> Floats:
     return np.asarray((centres(stock.grid, some)[:, None] + within).reshape(-1, 2))
 
 
-def _lips(stock: Wood, web: Flags, blur: float) -> _Lips:
+def _lips(stock: Wood, underside: float, web: Flags, blur: float) -> _Lips:
     """Where wood cut from a face ends at an opening with both of its faces cut."""
     rows, columns = stock.grid.shape
     wood = stock.top > stock.bottom
-    cut = wood & ((stock.top < -A_CUT) | (stock.bottom > np.float32(A_CUT - stock.board.thickness)))
+    cut = wood & ((stock.top < -A_CUT) | (stock.bottom > np.float32(underside + A_CUT)))
     inside, outside = [np.empty((0, 2))], [np.empty((0, 2))]
     for down, across in ((0, 1), (0, -1), (1, 0), (-1, 0)):
         row, column = np.nonzero(cut)
@@ -143,7 +147,7 @@ def _lips(stock: Wood, web: Flags, blur: float) -> _Lips:
     if not len(lips.inside):
         return lips
     top, bottom = _faces(stock, _ends(stock, lips))
-    both = np.flatnonzero(_from_both_faces(stock, top, bottom) & (top > bottom))
+    both = np.flatnonzero(_from_both_faces(underside, top, bottom) & (top > bottom))
     thinnest = both[np.argsort((top - bottom)[both], kind="stable")[:_MOST_LIPS]]
     return _Lips(lips.inside[thinnest], lips.outside[thinnest])
 
