@@ -165,13 +165,12 @@ def test_chips_are_judged_by_the_charts_for_the_wood(wood, most):
     assert finding.limit == pytest.approx(most, rel=1e-3)
 
 
-def test_chips_too_thin_are_found_only_in_wood_and_not_on_the_way_down():
+def test_chips_too_thin_are_found_only_in_wood():
     slow = "G1 Z{} F100\nG1 X90 {}"
     assert found(slow.format(-3, "F1200") + "\nG1 Z0.5\nG1 X30 F100", mill()).ok, "above the board"
     assert found(slow.format(-3, "F320"), mill()).ok, "exactly 0.01"
     finding = only(found(slow.format(-3, "F300"), mill()), "chip-load")
     assert finding.amount == pytest.approx(300 / 32000)
-    assert found("G1 Z0 F100\nG1 X70 Z-3\nG1 X30 F1200", mill()).ok, "a slow ramp"
     again = "G1 Z-3 F300\nG1 X90 F1200\nG1 X30 F100"
     assert found(again, mill()).ok, "back through the slot, slowly"
 
@@ -182,8 +181,61 @@ def test_own_range_and_flutes_count():
     assert [found(body.format(f), own).ok for f in (460, 480, 800, 820)] == [False, True, True, False]
 
 
-def test_drills_have_no_chip_load():
-    assert found("G1 Z-3 F100", Cutter(1, drill_point(3), 300, 16000)).ok
+GOING_DOWN = {
+    "plunge": "G1 Z-3 F{}\nG1 X90 F1200",
+    "plunge by cycle": "G98 G81 X30 Y30 Z-3 R1 F{}\nG80",
+    "nearly upright": "G1 Z0 F300\nG1 X30.2 Z-3 F{}\nG1 X90 F1200",
+    "ramp": "G1 Z0 F300\nG1 X90 Z-3 F{}\nG1 X30 F1200",
+    "helix": "G1 Z0 F300\nG3 X30 Y30 Z-1 I-2 F{0}\nG3 X30 Y30 Z-2 I-2\nG3 X30 Y30 I-2 F1200",
+}
+
+
+@pytest.mark.parametrize("flutes", [1, 2, 3])
+@pytest.mark.parametrize("move", GOING_DOWN)
+def test_chips_too_thin_are_found_on_the_way_down(move, flutes):
+    """0.01 on a level way; as many times less on a ramp as there are flutes, four times less straight down."""
+    least = 0.01 / flutes if move in ("ramp", "helix") else 0.01 / 4
+    cutter = mill(flutes=flutes)
+    assert found(GOING_DOWN[move].format(round(1.02 * least * 16000 * flutes, 1)), cutter).ok
+    finding = only(found(GOING_DOWN[move].format(round(0.95 * least * 16000 * flutes, 1)), cutter), "chip-load")
+    assert (finding.severity, finding.limit) == ("doubt", pytest.approx(least))
+    assert finding.amount == pytest.approx(0.95 * least, rel=0.01)
+
+
+@pytest.mark.parametrize("wood", ["softwood", "hardwood", "plywood", "MDF"])
+@pytest.mark.parametrize("diameter", [3, 6, 8])
+@pytest.mark.parametrize("move", GOING_DOWN)
+def test_a_feed_that_any_practice_has_on_a_way_down_is_sound_and_a_tenth_of_it_is_not(move, diameter, wood):
+    """A level cut at half of what charts print, a ramp at that or over the flutes, a plunge at a quarter to a half."""
+    board = Board(width=200, height=120, thickness=18, wood=wood)
+    cutter = mill(profile=flat(diameter), ramp_mm_min=600, plunge_mm_min=300)
+    level = 1200
+    for share in (1, 0.5) if move in ("ramp", "helix") else (0.5, 0.33, 0.25):
+        feed = level * share
+        assert "chip-load" not in found(GOING_DOWN[move].format(feed), cutter, board=board).codes()
+        assert "chip-load" in found(GOING_DOWN[move].format(feed / 10), cutter, board=board).codes()
+
+
+@pytest.mark.parametrize("feed", [200, 300, 500])
+@pytest.mark.parametrize("diameter", [2, 3, 8])
+def test_a_drill_a_tenth_as_fast_or_ten_times_as_fast_as_it_is_run_is_found(diameter, feed):
+    drill = Cutter(1, drill_point(diameter), feed, 9000)
+    for by in (0.5, 1):
+        assert found(f"G1 Z-5 F{feed * by}", drill, rpm=9000).ok
+    assert found(f"G1 Z-5 F{feed / 10}", drill, rpm=9000).codes() == ("chip-load",)
+    assert found(f"G1 Z-5 F{feed * 10}", drill, rpm=9000).codes() == ("fast-plunge",)
+    assert found(f"G1 Z-5 F{feed}", drill, rpm=900).codes()[-1:] == ("chip-load",)
+
+
+@pytest.mark.parametrize("move", ["ramp", "helix"])
+def test_ten_times_as_fast_on_a_ramp_is_found(move):
+    """Faster than the charts' chips, though not yet too fast straight down."""
+    assert found(GOING_DOWN[move].format(6500), mill()).codes()[:1] == ("chip-load",)
+
+
+def test_a_drill_is_fed_within_the_range_given_for_it():
+    drill = Cutter(1, drill_point(3), 900, 9000, chip_load_mm=(0.03, 0.06))
+    assert [found(f"G1 Z-5 F{feed}", drill, rpm=9000).ok for feed in (520, 545, 900)] == [False, True, True]
 
 
 @pytest.mark.parametrize(
@@ -221,9 +273,9 @@ def slant(angle: float, deep: float, down: float) -> str:
 @pytest.mark.parametrize("angle", SLANTS)
 def test_down_too_fast_is_found_at_every_slope_and_what_is_slow_enough_straight_down_at_none(angle, deep, profile):
     cutter = mill(profile=profile, plunge_mm_min=400)
-    assert found(slant(angle, deep, 395), cutter).codes() == (), "no harder than a plunge"
-    # As far as an axis goes so fast.
+    # Faster the chips would be too thick.
     if 410 / sin(radians(angle)) < 3000:
+        assert found(slant(angle, deep, 395), cutter).codes() == (), "no harder than a plunge"
         assert found(slant(angle, deep, 410), cutter).codes() == ("fast-plunge",)
 
 

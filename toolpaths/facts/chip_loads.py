@@ -60,6 +60,9 @@ CHARTS: dict[WoodKind, tuple[Chart, ...]] = {
 
 # mm; below this, somewhere in between, an edge rubs instead of cutting (common practice, no source).
 RUBS = (0.02, 0.03)
+# Share of it that is still sound straight down, where a quarter to a half of the feed is usual (common practice, no
+# source), and for a drill, whose feed that is (common practice, no source).
+PLUNGE_SHARE, DRILL_SHARE = 0.25, 0.5
 # What is said of a chip that is out of its range, wherever it is said.
 TOO_THIN = "less than {limit}: it rubs and burns; feed faster or turn slower"
 TOO_THICK = "more than {limit}; feed slower or turn faster"
@@ -94,6 +97,11 @@ def sound_range(diameter: float, wood: WoodKind = "") -> tuple[float, float]:
     counts as too little.
     """
     return RUBS[0] / 2 * thin_share(diameter), published(diameter, wood)[1]
+
+
+def thinnest_on_a_ramp(least: float, flutes: int) -> float:
+    """mm, from that of a level cut: makers feed a ramp at the feed over the number of flutes (Amana Tool)."""
+    return least / flutes
 
 
 def _read(chart: Chart, diameter: float) -> tuple[float, float]:

@@ -1,66 +1,128 @@
-"""The check of the chips: too thin or too thick for cutter and wood?"""
+"""The check of the chips: too thin or too thick for cutter and wood? On level ways, on ramps and straight down."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
 import numpy as np
 
-from toolpaths.facts.chip_loads import TOO_THICK, TOO_THIN, sound_range
-from toolpaths.facts.woods import kind_of
+from toolpaths.base.checks import Floats
+from toolpaths.facts.chip_loads import DRILL_SHARE, PLUNGE_SHARE, TOO_THICK, TOO_THIN, sound_range, thinnest_on_a_ramp
+from toolpaths.facts.cutter import Cutter
+from toolpaths.facts.woods import WoodKind, kind_of
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding, folded
-from toolpaths.judging.trial.wood_ahead import FIVE, SLACK, TAKES, Spots, Track, by_move, highest, sideways, track_of
-from toolpaths.judging.wood.moves import Z0, Z1
-from toolpaths.judging.wood.sweep import Flags
+from toolpaths.judging.trial.going_down import dig, going_down, slopes, speed_down
+from toolpaths.judging.trial.wood_ahead import FIVE, SLACK, TAKES, Track, by_move, highest, sideways, track_of
+from toolpaths.judging.wood.moves import X1, Y1, Z0, Z1
+from toolpaths.judging.wood.sweep import Ints
+
+# Times by which a program is far from the user's own number for the same thing (common practice, no source).
+_FAR, _OWN = 5.0, "by its own numbers"
+# Radians: what goes down more than across is a plunge.
+_PLUNGE, _STRAIGHT_DOWN = np.pi / 4, " straight down"
+
+
+class Range(NamedTuple):
+    """least, most : mm a tooth; least_of, most_of : whose limits these are, as messages have it"""
+
+    least: float
+    most: float
+    least_of: str
+    most_of: str
 
 
 def chip_load(trial: Trial) -> Iterator[Finding]:
-    """A level move in wood whose feed and speed make chips too thin or too thick for the cutter.
+    """A move in wood whose feed and speed make chips too thin or too thick for the cutter.
 
     Between rubbing (common practice, no source) and the most that makers' charts print for the wood
-    (see facts/chip_loads.py), or within the user's own range. Drills are fed by their own rule.
+    (see facts/chip_loads.py), or within the user's own range. On a ramp chips may be thinner, as many times as
+    the cutter has flutes (Amana Tool), straight down four times, those of a drill twice; but where the user's own
+    feed for that is given, no more than five times thinner than by that, and a drill's no more than five times
+    thicker (common practice, no source).
     """
-    case, top = trial.case, highest(trial)
-    moves = case.moves
-    speed = np.where(moves.spindle != 0, moves.rpm, 0.0)
-    feed = moves.feed_mm_min
-    level = sideways(case) & (moves.path[Z0] == moves.path[Z1]) & (moves.low < top - TAKES)
-    level &= (speed > 0) & (feed > 0)
-    wood = kind_of(case.fixture.board.wood)
-    for tool, cutter in case.cutters.items():
-        if cutter.profile.kind == "drill":
+    moves = trial.case.moves
+    level = sideways(trial.case) & (moves.path[Z0] == moves.path[Z1]) & (moves.low < highest(trial) - TAKES)
+    down, steep, speed = going_down(trial), slopes(moves.path) > _PLUNGE, speed_down(trial.case)
+    turning = (moves.spindle != 0) & (moves.rpm > 0) & (moves.feed_mm_min > 0)
+    wood = kind_of(trial.case.fixture.board.wood)
+    for tool, cutter in trial.case.cutters.items():
+        # What goes down too fast, or is a drill's and goes sideways, is another fault.
+        mine = turning & (moves.tool == tool) & (speed <= cutter.bears.plunge_mm_min * (1 + SLACK))
+        if cutter.profile.kind != "drill":
+            yield from _out_of_range(trial, cutter, np.flatnonzero(mine & level), level_range(cutter, wood), "")
+            slanting = np.flatnonzero(mine & down & ~steep)
+            yield from _out_of_range(trial, cutter, slanting, ramp_range(cutter, wood), " on a slope")
+        upright = np.flatnonzero(mine & down & steep)
+        yield from _out_of_range(trial, cutter, upright, plunge_range(cutter, wood), _STRAIGHT_DOWN)
+
+
+def level_range(cutter: Cutter, wood: WoodKind) -> Range:
+    least, most = cutter.chip_load_mm or sound_range(cutter.diameter, wood)
+    whose = "as given for it" if cutter.chip_load_mm else f"for {wood or 'any wood'}"
+    return Range(least, most, whose, whose)
+
+
+def ramp_range(cutter: Cutter, wood: WoodKind) -> Range:
+    level = level_range(cutter, wood)
+    level = level._replace(least=thinnest_on_a_ramp(level.least, cutter.flutes))
+    return _not_far_below(_own_chip(cutter, cutter.ramp_mm_min), level)
+
+
+def plunge_range(cutter: Cutter, wood: WoodKind) -> Range:
+    level = level_range(cutter, wood)
+    if cutter.profile.kind != "drill":
+        level = level._replace(least=level.least * PLUNGE_SHARE)
+    elif not cutter.chip_load_mm:
+        # No chart is for drills.
+        most = _own_chip(cutter, cutter.feed_mm_min) * _FAR
+        level = Range(level.least * DRILL_SHARE, most, level.least_of, _OWN)
+    own = cutter.feed_mm_min if cutter.profile.kind == "drill" else cutter.plunge_mm_min
+    return _not_far_below(_own_chip(cutter, own), level)
+
+
+def _own_chip(cutter: Cutter, feed: float | None) -> float:
+    """mm a tooth at the user's own numbers; 0 where none is given."""
+    return (feed or 0.0) / (cutter.spindle_rpm * cutter.flutes)
+
+
+def _not_far_below(own: float, sound: Range) -> Range:
+    return sound if own / _FAR <= sound.least else sound._replace(least=own / _FAR, least_of=_OWN)
+
+
+def _out_of_range(trial: Trial, cutter: Cutter, which: Ints, sound: Range, doing: str) -> Iterator[Finding]:
+    """The moves of a cutter among these that take wood in chips out of a range."""
+    case = trial.case
+    chip = case.moves.feed_mm_min[which] / (case.moves.rpm[which] * cutter.flutes)
+    for out, limit, whose, word in (
+        (chip < sound.least * (1 - SLACK), sound.least, sound.least_of, TOO_THIN),
+        (chip > sound.most * (1 + SLACK), sound.most, sound.most_of, TOO_THICK),
+    ):
+        if not out.any():
             continue
-        mine = np.flatnonzero(level & (moves.tool == tool))
-        chip = feed[mine] / (speed[mine] * cutter.flutes)
-        least, most = cutter.chip_load_mm or sound_range(cutter.diameter, wood)
-        where = "as given for it" if cutter.chip_load_mm else f"for {wood or 'any wood'}"
-        for out, limit, word in (
-            (chip < least * (1 - SLACK), least, TOO_THIN),
-            (chip > most * (1 + SLACK), most, TOO_THICK),
-        ):
-            who = mine[out]
-            if not len(who):
-                continue
-            track = track_of(trial, cutter, who)
-            at = track.looks()
-            spot = track.spots(at)
-            cuts = _touches(track, spot)
-            if cuts.any():
-                spot = track.spots(at[cuts])
-                amounts = chip[np.searchsorted(mine, spot.move)]
-                worst = float(amounts.min() if limit == least else amounts.max())
-                yield folded(
-                    "chip-load", "doubt", *by_move(case, spot.move, spot.tip, amounts), limit,
-                    f"{cutter} with {cutter.flutes} flutes takes chips of {worst:.3f} mm, {where} "
-                    + word.format(limit=f"{limit:.3f}") + ".",
-                )  # fmt: skip
+        if doing == _STRAIGHT_DOWN:
+            move = dig(trial, cutter, which[out])
+            tip = case.moves.path[[X1, Y1, Z1]][:, move].T
+        else:
+            move, tip = _taking(track_of(trial, cutter, which[out]))
+        if len(move):
+            amounts = chip[np.searchsorted(which, move)]
+            worst = float(amounts.min() if limit == sound.least else amounts.max())
+            yield folded(
+                "chip-load", "doubt", *by_move(case, move, tip, amounts), limit,
+                f"{cutter} with {cutter.flutes} flutes takes chips of {worst:.3f} mm{doing}, {whose} "
+                + word.format(limit=f"{limit:.3f}") + ".",
+            )  # fmt: skip
 
 
-def _touches(track: Track, spot: Spots) -> Flags:
-    """(s,) whether the cutter takes any wood there, at its tip or beside it: a chamfer's tip may run in air."""
-    found = np.zeros(len(spot.at), bool)
-    for up in (np.zeros(len(spot.at)), track.half_up(spot)):
+def _taking(track: Track) -> tuple[Ints, Floats]:
+    """(s,) moves and (s, 3) places at which a cutter takes wood, at its tip or beside it: a chamfer's tip may run in
+    air."""
+    at = track.looks()
+    spot = track.spots(at)
+    found = np.zeros(len(at), bool)
+    for up in (np.zeros(len(at)), track.half_up(spot)):
         radius = track.cutter.profile.radii(up + TAKES)
         found |= (track.ahead(spot, radius, FIVE) > up[:, None] + TAKES).any(axis=1)
-    return found
+    return spot.move[found], spot.tip[found]
