@@ -42,8 +42,8 @@ def test_polygons_takes_areas_however_they_are_bundled(shape):
     assert [p.bounds for p in door.polygons("shape", shape)] == [SQUARE.bounds, FAR.bounds]
 
 
-def test_polygons_drops_heights():
-    (only,) = door.polygons("shape", P([(0, 0, 5), (10, 0, 5), (10, 10, 7)]))
+def test_a_height_of_nothing_is_none():
+    (only,) = door.polygons("shape", P([(0, 0, 0), (10, 0, 0), (10, 10, -0.0)]))
 
     assert not only.has_z
 

@@ -12,6 +12,7 @@ from typing import Any, Literal
 from shapely import Polygon, box
 
 from toolpaths.base.checks import finite, label, not_negative, points, positive
+from toolpaths.base.drawn_flat import check_drawn_flat
 from toolpaths.base.errors import InputError, UnitsError
 from toolpaths.base.values import fields_in_a_line, keep_plain_numbers
 from toolpaths.facts.woods import kind_of
@@ -172,6 +173,7 @@ class Clamp:
         keep_plain_numbers(self)
         if not isinstance(self.area, Polygon) or self.area.is_empty or not self.area.is_valid:
             raise InputError("area of a clamp must be a valid shapely Polygon, for instance rectangle(...).")
+        check_drawn_flat("area of a clamp", self.area)
         not_negative("height", self.height)
 
 

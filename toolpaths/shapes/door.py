@@ -16,6 +16,7 @@ from shapely.geometry.polygon import orient
 
 from toolpaths.base.checks import FARTHEST, Floats, sequence, shown
 from toolpaths.base.checks import points as checked_points
+from toolpaths.base.drawn_flat import check_drawn_flat
 from toolpaths.base.errors import InputError, Point, ShapeError
 
 # Areas below this, in mm2, hold no wood that a cutter could leave or take.
@@ -44,7 +45,8 @@ def _refuse_outline(name: str, shape: Any) -> None:
 
 
 def _check_near(name: str, shape: BaseGeometry) -> None:
-    """Raises ShapeError for a coordinate that is no number, or farther off than any board is."""
+    """Raises ShapeError for a coordinate that is no number, has a height, or is farther off than any board is."""
+    check_drawn_flat(name, shape)
     coordinates = shapely.get_coordinates(shape)
     if not np.isfinite(coordinates).all():
         raise ShapeError(f"{name} holds a coordinate that is not finite.")
@@ -64,6 +66,7 @@ def drawn(name: str, shape: Any) -> BaseGeometry:
         raise InputError(f"{name}={shown(shape)} must be a shapely geometry.")
     if shape.is_empty:
         raise ShapeError(f"The {name} is empty.")
+    check_drawn_flat(name, shape)
     coordinates = shapely.get_coordinates(shape)
     if not (np.isfinite(coordinates).all() and np.abs(coordinates).max() <= _DRAWN_FARTHEST):
         raise ShapeError(f"{name} holds a coordinate that is not finite, or beyond {_DRAWN_FARTHEST:g} mm.")

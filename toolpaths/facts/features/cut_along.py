@@ -10,6 +10,7 @@ from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import points
+from toolpaths.base.drawn_flat import check_drawn_flat
 from toolpaths.base.errors import InputError
 from toolpaths.facts.depth import Depth, Through, z_of
 from toolpaths.facts.features.feature import Feature, Walls, check_deep, in_words
@@ -57,6 +58,7 @@ class CutAlong(Feature):
         check_deep(self.depth)
         if not isinstance(self.waste, BaseGeometry):
             raise InputError(f"{self.name}: waste must be a shapely area.")
+        check_drawn_flat(f"{self.name}: waste", self.waste)
         check_tabs(self.tabs, self.tab_length, self.tab_width, self.tab_height)
         if self.tabs and not self.tab_height:
             raise InputError(f"{self.name}: tabs={self.tabs} stand how high? Give tab_height as well.")

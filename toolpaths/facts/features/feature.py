@@ -15,6 +15,7 @@ from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats, between, label
+from toolpaths.base.drawn_flat import check_drawn_flat
 from toolpaths.base.errors import InputError
 from toolpaths.base.values import in_a_line, keep_plain_numbers
 from toolpaths.facts.depth import Depth, Through, check_depth
@@ -53,6 +54,7 @@ class Feature(ABC):
         label("name", self.name)
         self._check()
         _check_near(self.name, self.shape)
+        check_drawn_flat(self.name, self.shape)
 
     @abstractmethod
     def _check(self) -> None:
