@@ -80,3 +80,32 @@ def test_a_cutter_that_cuts_at_its_centre_may_go_down_on_any_way():
     cutter = Cutter(1, flat(6), 1500, 16000, cutting_length=20)
     text += "\n".join(helix(1.0)) + "\nG0 Z20\nM5\nM30\n"
     assert "plunge" not in simulate(text, FIXTURE, [cutter], cell=0.5).codes()
+
+
+def then_on(narrow: list[str], z: float) -> list[str]:
+    """A narrow way down, between a long cut that leads there and one that goes on from there."""
+    return [*narrow, f"G1 X85 Y40 Z{z:.5f}", "G1 X20 Y40"]
+
+
+@pytest.mark.parametrize("profile", [flat(6), bull_nose(8, 1)], ids=str)
+@pytest.mark.parametrize("strokes", [(0.3, 8), (0.6, 4)], ids=str)
+def test_a_short_narrow_way_that_goes_on_into_a_long_cut_is_found(profile, strokes):
+    """Strokes of a third or two of the dead middle, together 2.4 times as long as it is."""
+    share, count = strokes
+    long = share * mill(profile).dead_centre
+    down = [f"G1 X{50 + long * (k % 2 == 0):.4f} Z{-SLOPE * long * (k + 1):.5f}" for k in range(count)]
+    assert "plunge" in found(then_on(down, -SLOPE * long * count), 50, profile)
+
+
+@pytest.mark.parametrize("profile", [flat(6), bull_nose(8, 1)], ids=str)
+def test_a_wide_enough_way_that_goes_on_into_a_long_cut_is_sound(profile):
+    dead = mill(profile).dead_centre
+    for long in (1.03 * dead, 1.5 * dead):
+        for count in (1, 2, 3, 8):
+            down = [f"G1 X{50 + long * (k % 2 == 0):.4f} Z{-SLOPE * long * (k + 1):.5f}" for k in range(count)]
+            assert "plunge" not in found(then_on(down, -SLOPE * long * count), 50, profile)
+    # A slope of next to no depth, and one turn of the narrowest circle.
+    assert "plunge" not in found(then_on(["G1 X52 Z-0.15"], -0.15), 50, profile)
+    wide = 1.03 * dead
+    turn = f"G3 X{50 + wide / 2:.4f} Y40 Z{-SLOPE * pi * wide:.5f} I-{wide / 2:.4f} J0"
+    assert "plunge" not in found(then_on([turn], -SLOPE * pi * wide), 50 + wide / 2, profile)

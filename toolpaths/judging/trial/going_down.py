@@ -46,6 +46,11 @@ def slopes(table: Floats) -> Floats:
     return np.asarray(np.arctan2(table[Z0] - table[Z1], seen_lengths(table)))
 
 
+def plunging(table: Floats) -> Flags:
+    """(n,) moves that go down more than across: plunges, and no ramps."""
+    return slopes(table) > np.pi / 4
+
+
 def dig(trial: Trial, cutter: Cutter, which: Ints) -> Ints:
     """Those of these moves of a cutter, which go down, that do so into wood; of very many only some are looked at."""
     upright = trial.case.moves.upright[which]

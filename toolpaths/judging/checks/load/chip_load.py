@@ -13,15 +13,14 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.woods import WoodKind, kind_of
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding, folded
-from toolpaths.judging.trial.going_down import dig, going_down, slopes, speed_down
+from toolpaths.judging.trial.going_down import dig, going_down, plunging, speed_down
 from toolpaths.judging.trial.wood_ahead import FIVE, SLACK, TAKES, Track, by_move, highest, sideways, track_of
 from toolpaths.judging.wood.moves import X1, Y1, Z0, Z1
 from toolpaths.judging.wood.sweep import Ints
 
 # Times by which a program is far from the user's own number for the same thing (common practice, no source).
 _FAR, _OWN = 5.0, "by its own numbers"
-# Radians: what goes down more than across is a plunge.
-_PLUNGE, _STRAIGHT_DOWN = np.pi / 4, " straight down"
+_STRAIGHT_DOWN = " straight down"
 
 
 class Range(NamedTuple):
@@ -44,7 +43,7 @@ def chip_load(trial: Trial) -> Iterator[Finding]:
     """
     moves = trial.case.moves
     level = sideways(trial.case) & (moves.path[Z0] == moves.path[Z1]) & (moves.low < highest(trial) - TAKES)
-    down, steep, speed = going_down(trial), slopes(moves.path) > _PLUNGE, speed_down(trial.case)
+    down, steep, speed = going_down(trial), plunging(moves.path), speed_down(trial.case)
     turning = (moves.spindle != 0) & (moves.rpm > 0) & (moves.feed_mm_min > 0)
     wood = kind_of(trial.case.fixture.board.wood)
     for tool, cutter in trial.case.cutters.items():

@@ -7,6 +7,8 @@ under the middle of the way, over which no edge passes.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import radians, tan
+from typing import NamedTuple
 
 import numpy as np
 
@@ -15,17 +17,19 @@ from toolpaths.facts.way_down import width
 from toolpaths.judging.checks.meeting.between_cells import scratches
 from toolpaths.judging.checks.meeting.rapid_in_wood import in_the_way
 from toolpaths.judging.checks.meeting.wood_in_time import Watch, all_met
-from toolpaths.judging.reader.motions import RAPID
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.exact_heights import faces_before
 from toolpaths.judging.trial.findings import Finding, folded
+from toolpaths.judging.trial.going_down import plunging
 from toolpaths.judging.trial.wood_ahead import SLACK, TAKES, Spots, Track, by_move, highest, track_of
-from toolpaths.judging.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
+from toolpaths.judging.wood.moves import Z0, Z1
 from toolpaths.judging.wood.sweep import Flags
 
-# A stretch of a way goes so many diameters of the dead middle back and on from a place, which is once round the
-# narrowest circle that would do, and is looked at in so many places; and the most stretches looked at for one cutter.
-_STRETCH, _LOOKS, _MOST = np.pi, 97, 800
+# A stretch of a way goes so many diameters of the dead middle back and on from a place: once round the narrowest circle
+# that would do, either way; or back as far as to and fro on the narrowest line that would do, and a little.
+_ROUND, _BEHIND = (np.pi, np.pi), (2.1, 0.0)
+# Places in which a stretch is looked at; and the most stretches looked at for one cutter.
+_LOOKS, _MOST = 97, 800
 # Share of a length along a way by which the end of a move is looked at before it: the next begins there.
 _BEFORE_END = 1e-9
 # Shares of the stretch that tell by their ends alone that most ways are wide enough.
@@ -49,15 +53,10 @@ def watch(case: Case) -> Watch:
 
 
 def plunges(case: Case) -> Flags:
-    """(n,) moves at feed of such cutters that go down at more than 45 degrees, as no ramp may (Cutter)."""
-    table, found = case.moves.path, np.zeros(len(case.moves.low), bool)
-    for number, cutter in case.cutters.items():
-        if not cutter.centre_cutting:
-            mine = (case.moves.low < 0) & (case.moves.kind != RAPID) & (case.moves.tool == number) & (table[SWEEP] == 0)
-            some = np.flatnonzero(mine)
-            across = np.hypot(table[X1, some] - table[X0, some], table[Y1, some] - table[Y0, some])
-            found[some] = table[Z0, some] - table[Z1, some] > across
-    return found
+    """(n,) moves at feed of such cutters that go down more than across, as no ramp may (Cutter)."""
+    dead = [number for number, cutter in case.cutters.items() if not cutter.centre_cutting]
+    moves = case.moves
+    return np.asarray(moves.feeding() & (moves.low < 0) & np.isin(moves.tool, dead) & plunging(moves.path))
 
 
 def narrow_way_down(trial: Trial) -> Iterator[Finding]:
@@ -78,34 +77,66 @@ def narrow_way_down(trial: Trial) -> Iterator[Finding]:
 
 
 def _narrow(track: Track) -> tuple[Spots, Floats]:
-    """Ends of moves that go down in wood in too narrow a stretch of the way, and by how much that is too narrow."""
-    trial, dead_centre = track.trial, track.cutter.dead_centre
-    stretch, table = _STRETCH * dead_centre, trial.case.moves.path[:, track.move]
-    down = (table[Z1] < table[Z0]) & (np.diff(track.begin) > 0) & (table[Z1] < highest(trial) - TAKES)
+    """Ends of moves that go down in wood in too narrow a stretch of the way, and by how much that is too narrow.
+
+    Too narrow round about is what goes nowhere; what goes on elsewhere has still stood on its middle where it was too
+    narrow behind for as long as no wide enough way is, or went down there by more than the steepest such way does.
+    """
+    cutter, table = track.cutter, track.trial.case.moves.path[:, track.move]
+    # A turn of next to nothing may go down by less than rounding.
+    down = (table[Z1] < table[Z0]) & (np.diff(track.begin) > 0) & (table[Z1] < highest(track.trial) - TAKES)
     at = track.begin[1:][down] * (1 - _BEFORE_END)
+    round_about, behind = (
+        _too_narrow(track, at, *(share * cutter.dead_centre for share in s)) for s in (_ROUND, _BEHIND)
+    )
+    most = _BEHIND[0] * cutter.dead_centre * tan(radians(cutter.bears.ramp_angle_deg))
+    some = behind.whole | (behind.fall > most)
+    at = np.concatenate([round_about.at, behind.at[some]])
+    lacking = np.concatenate([round_about.lacking, behind.lacking[some]])
+    return track.spots(at), lacking
+
+
+class _Narrow(NamedTuple):
+    """Places on a track round which it is too narrow; (s,) each.
+
+    lacking : mm
+    fall : mm down from where the stretch begins
+    whole : whether no end of the track cuts it short
+    """
+
+    at: Floats
+    lacking: Floats
+    fall: Floats
+    whole: Flags
+
+
+def _too_narrow(track: Track, at: Floats, back: float, on: float) -> _Narrow:
+    """Those of these places about which the track is too narrow, from so many mm before each to so many after it, and
+    wood stands where no edge passes."""
+    trial, dead_centre = track.trial, track.cutter.dead_centre
     for share in _QUICK:
-        here, there = (track.spots(s).tip for s in (at, _within(track, at, at + share * stretch)))
-        at = at[np.hypot(*(here - there)[:, :2].T) < dead_centre * (1 - SLACK)]
+        there = at + share * (on if share > 0 else back)
+        tips = (track.spots(s).tip for s in (at, _within(track, at, there)))
+        at = at[np.hypot(*np.subtract(*tips)[:, :2].T) < dead_centre * (1 - SLACK)]
     at = at[np.linspace(0, len(at) - 1, min(len(at), _MOST)).astype(np.intp)]
-    along = np.linspace(-stretch, stretch, _LOOKS)
-    stretches = [_within(track, np.full(_LOOKS, s), s + along) for s in at.tolist()]
-    places = np.array([track.spots(s).tip for s in stretches])
+    along = np.linspace(-back, on, _LOOKS)
+    places = np.array([track.spots(_within(track, np.full(_LOOKS, s), s + along)).tip for s in at.tolist()])
+    places = places.reshape(-1, _LOOKS, 3)
     lacking = dead_centre - np.array([width(points[:, :2]) for points in places])
     narrow = np.flatnonzero(lacking > SLACK * dead_centre)
-    if not len(narrow):
-        return track.spots(at[narrow]), lacking[narrow]
     at, places, lacking = at[narrow], places[narrow], lacking[narrow]
-    spot = track.spots(at)
-    first = track.move[track.nth_at(_within(track, at, at - stretch))]
+    began = _within(track, at, at - back)
+    first = track.move[track.nth_at(began)]
     middle = (places[:, :, :2].min(axis=1) + places[:, :, :2].max(axis=1)) / 2
     share, angle = np.array(_UNCUT).T
     out = share * np.stack([np.cos(angle), np.sin(angle)])
-    uncut = middle[:, None, :] + lacking[:, None, None] / 2 * out.T
-    top, bottom = faces_before(trial, uncut.reshape(-1, 2), np.repeat(first, len(share)))
-    began, ends = (np.repeat(z, len(share)) for z in (places[:, 0, 2], spot.tip[:, 2]))
-    takes = (np.minimum(top, began) - np.maximum(ends, bottom) > TAKES) & (top > bottom)
+    uncut = middle[:, :, None] + lacking[:, None, None] / 2 * out
+    top, bottom = faces_before(trial, uncut.transpose(0, 2, 1).reshape(-1, 2), np.repeat(first, len(share)))
+    ends = track.spots(at).tip[:, 2]
+    start, end = np.repeat(places[:, 0, 2], len(share)), np.repeat(ends, len(share))
+    takes = (np.minimum(top, start) - np.maximum(end, bottom) > TAKES) & (top > bottom)
     dug = np.flatnonzero(takes.reshape(-1, len(share)).any(axis=1))
-    return track.spots(at[dug]), lacking[dug]
+    return _Narrow(at[dug], lacking[dug], (places[:, 0, 2] - ends)[dug], (began <= at - back)[dug])
 
 
 def _within(track: Track, at: Floats, wanted: Floats) -> Floats:
