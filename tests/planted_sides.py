@@ -28,8 +28,8 @@ RACK = [
 FRONT_FACTS = """turned
 board 160 100 18
 zero lower left, top
-dowel 8 50 8 7
-dowel 152 50 8 7
+dowel 8 58 8 7
+dowel 152 58 8 7
 """
 BACK_FACTS = FRONT_FACTS.replace("turned", "turned left to right")
 
@@ -40,7 +40,7 @@ T4 M6
 M3 S6000
 G0 Z20
 F240
-G98 G81 X8 Y50 Z-25 R2 (dowels)
+G98 G81 X8 Y58 Z-25 R2 (dowels)
 X152
 G80
 G0 Z20
@@ -80,7 +80,7 @@ N190 M2
 
 # The same kind of job by another hand: inches, no cycles, dowel holes in rings, turned top to bottom.
 INCH_BOARD = Board(width=inch("6"), height=inch("4"), thickness=inch("0.75"))
-INCH_DOWELS = tuple(Dowel(x=inch(x), y=inch("2"), diameter=inch("1/4"), depth=inch("0.3")) for x in ("0.4", "5.6"))
+INCH_DOWELS = tuple(Dowel(x=inch(x), y=inch("2"), diameter=inch("1/4"), depth=inch("0.3")) for x in ("0.4", "5.2"))
 INCH_FRONT = Fixture(board=INCH_BOARD, dowels=INCH_DOWELS, zero_at="upper left", spoilboard_depth=0.3)
 INCH_BACK = INCH_FRONT.turned_over("top to bottom")
 
@@ -105,7 +105,7 @@ g0 z.8
 t1 m6
 s16000 m3
 g0 z.8
-{_ring(0.4)}{_ring(5.6)}{HALFWAY}
+{_ring(0.4)}{_ring(5.2)}{HALFWAY}
 t2 m6
 s8000 m3
 g0 z.8
@@ -227,24 +227,28 @@ FAULTS = [
     planted("sides-differ", "one program of two from another set", DRY_RUN, BACK_MEMBER, OLD_MEMBER,
             judge_halves_of_set),
     facts("board measured again", old="board 160 100 18", new="board 160 100 18.4"),
-    facts("one dowel moved", old="dowel 152 50 8 7", new="dowel 152 50 8 7\ndowel 80 50 8 7"),
-    Fault("sides-differ", "thinner pins", BACK_FACTS.replace("50 8 7", "50 6 7"), 0, judge_facts, BACK_FACTS),
+    facts("one dowel moved", old="dowel 152 58 8 7", new="dowel 152 58 8 7\ndowel 80 58 8 7"),
+    Fault("sides-differ", "thinner pins", BACK_FACTS.replace("58 8 7", "58 6 7"), 0, judge_facts, BACK_FACTS),
+    Fault("pins-symmetric", "pins on the centre line", BACK_FACTS.replace("58 8 7", "50 8 7"), 0, judge_facts,
+          BACK_FACTS),
+    _on_the_other("pins-symmetric", "a pin in every corner", BACK_FACTS, "dowel 152 58 8 7",
+                  "dowel 152 58 8 7\ndowel 8 42 8 7\ndowel 152 42 8 7", judge_facts),
     facts("zero on the other surface", old="zero lower left, top", new="zero lower left, spoilboard"),
     facts("zero at a corner that fits neither way", old="zero lower left, top", new="zero upper right, top"),
     facts("turn forgotten", old="turned left to right", new="turned"),
-    front("dowel-hole", "digit slipped by one", old="G98 G81 X8 Y50 Z-25 R2 (dowels)",
-          new="G98 G81 X9 Y50 Z-25 R2 (dowels)"),
-    front("dowel-hole", "not through", old="G98 G81 X8 Y50 Z-25 R2 (dowels)", new="G98 G81 X8 Y50 Z-15 R2 (dowels)"),
-    front("dowel-hole", "hardly into the spoilboard", old="G98 G81 X8 Y50 Z-25 R2 (dowels)",
-          new="G98 G81 X8 Y50 Z-20 R2 (dowels)"),
-    front("dowel-hole", "thinner drill", old="T4 M6", new="T2 M6", found_on="G98 G81 X8 Y50 Z-25 R2 (dowels)"),
+    front("dowel-hole", "digit slipped by one", old="G98 G81 X8 Y58 Z-25 R2 (dowels)",
+          new="G98 G81 X9 Y58 Z-25 R2 (dowels)"),
+    front("dowel-hole", "not through", old="G98 G81 X8 Y58 Z-25 R2 (dowels)", new="G98 G81 X8 Y58 Z-15 R2 (dowels)"),
+    front("dowel-hole", "hardly into the spoilboard", old="G98 G81 X8 Y58 Z-25 R2 (dowels)",
+          new="G98 G81 X8 Y58 Z-20 R2 (dowels)"),
+    front("dowel-hole", "thinner drill", old="T4 M6", new="T2 M6", found_on="G98 G81 X8 Y58 Z-25 R2 (dowels)"),
     _on_the_other("dowel-hole", "second one far off", FRONT, "X152", "X142", judge_front),
-    Fault("dowel-hole", "rings about another centre", INCH_TEXT.replace("63125 y-2 i-0.03125", "63125 y-2 i-0.06"), 0,
+    Fault("dowel-hole", "rings about another centre", INCH_TEXT.replace("23125 y-2 i-0.03125", "23125 y-2 i-0.06"), 0,
           judge_inch_front, INCH_TEXT),
     Fault("dowel-hole", "its mouth opened far down",
           INCH_TEXT.replace(HALFWAY, _ring(0.4, 0.0625, LEVELS[2:3]) + HALFWAY), 0, judge_inch_front, INCH_TEXT),
     Fault("dowel-hole", "its upper half beside its axis",
-          INCH_TEXT.replace(HALFWAY, _ring(5.606, levels=LEVELS[3:4]) + HALFWAY), 0, judge_inch_front, INCH_TEXT),
+          INCH_TEXT.replace(HALFWAY, _ring(5.206, levels=LEVELS[3:4]) + HALFWAY), 0, judge_inch_front, INCH_TEXT),
     inch_front("dowel-hole", "last level left out", old="g1 z-1.05 f8", new="g1 z-.85 f8"),
     back("holes-apart", "counterbore beside its hole", old="N80 Y70", new="N80 Y71"),
     back("holes-apart", "two tenths off", old="N70 G99 G82 X120 Y30 Z-5 R2 P0.2",

@@ -99,9 +99,11 @@ def job(seed: int, grouped: bool = False) -> Job:
 def pins(
     rng: Random, front: Plan, board: tp.Board, tools: Shop, border: float, turn: str, top: float
 ) -> tuple[tp.Dowel, ...]:
-    """Two dowels on the line about which the board is not turned, their holes bored into the spoilboard."""
+    """Two dowels that mirror each other when the board is turned, off the other centre line so that one way alone fits;
+    their holes are bored into the spoilboard."""
     w, h, m = board.width, board.height, border / 2
-    places = [(m, h / 2), (w - m, h / 2)] if turn == "left to right" else [(w / 2, m), (w / 2, h - m)]
+    x, y = w / 2 + 10, h / 2 + 10
+    places = [(m, y), (w - m, y)] if turn == "left to right" else [(x, m), (x, h - m)]
     diameter = round(tools.main.diameter * 1.4, 1)
     deep, proud = rng.choice([4.0, 6.0]), 0.5 if rng.random() < 0.3 else 0.0
     found = tuple(tp.Dowel(x=x, y=y, diameter=diameter, depth=deep, standing=proud) for x, y in places)

@@ -217,13 +217,40 @@ def test_header_says_for_each_dowel_whether_its_hole_is_made_here():
 def test_header_and_judge_agree_on_how_deep_a_dowel_hole_is(short, made):
     dowels = tp.dowels([(100, 30), (100, 110)], diameter=8, depth=6)
     side = tp.Fixture(board=BOARD, dowels=dowels, grips=(BOARD.outline,))
-    bored = tp.bore([(100, 30), (100, 110)], 8.05, replace(T6, cutting_length=30), depth=BOARD.thickness + 6 - short)
+    bored = tp.bore([(100, 30), (100, 110)], 8.05, replace(T6, cutting_length=30), depth=tp.through(6 - short))
     front = tp.Setup(side, [bored])
     back = tp.Setup(side.turned_over("left to right", grips=side.grips), setup(side).work[:1], after=front)
     job = tp.Job("Holes", [front, back])
 
     assert job.programs()["front"].count(": hole made here)") == (2 if made else 0)
     assert ("dowel-hole" not in job.report(cell=1.0).codes()) is made
+
+
+@pytest.mark.parametrize("turned", TURNS)
+@pytest.mark.parametrize(
+    "places, both",
+    [
+        ([(12, 70), (188, 70)], True),
+        ([(100, 20), (100, 120)], True),
+        ([(12, 70), (188, 70), (100, 20), (100, 120)], True),
+        ([(20, 30), (180, 30), (20, 110), (180, 110)], True),
+        ([(20, 70), (180, 70), (100, 20)], False),
+        ([(100, 20), (100, 110), (40, 70), (160, 70)], False),
+    ],
+)
+def test_header_says_where_pins_fit_both_ways_round_which_corner_to_mark(places, both, turned):
+    """And on the back where that corner then is: with it at hand nobody can lay the board the other way."""
+    side = replace(SIDE, dowels=tp.dowels(places, diameter=8, depth=8))
+    try:
+        back = side.turned_over(turned)
+    except tp.InputError:
+        assert not both
+        return
+    said = "(These pins fit both ways round: mark the lower left corner.)"
+    assert (said in head(side)) is both
+    text = " ".join(line.strip("() ") for line in head(back))
+    now = {"left to right": "lower right", "top to bottom": "upper left"}[turned]
+    assert (f"the corner marked lower left on the front is {now} now." in text) is both
 
 
 def test_a_program_is_marked_with_its_set_below_its_first_comment():

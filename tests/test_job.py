@@ -135,7 +135,7 @@ def test_a_report_of_a_job_is_a_value():
 SHEET = tp.Board(width=200, height=140, thickness=18)
 AT_RIM = tp.Fixture(
     board=SHEET,
-    dowels=tuple(tp.Dowel(x=x, y=70, diameter=8, depth=6) for x in (10, 190)),
+    dowels=tuple(tp.Dowel(x=x, y=84, diameter=8, depth=6) for x in (10, 190)),
     screws=tp.screws([(100, 8), (100, 132)], head_diameter=9, height=3),
 )
 IN_MIDDLE = replace(AT_RIM, screws=tp.screws([(100, 70)], head_diameter=9, height=3))
@@ -145,7 +145,7 @@ SIX, FOUR = (
     for number, wide in ((1, 6), (2, 4))
 )
 HOLES = [
-    tp.bore([(10, 70), (190, 70)], 8.05, SIX, depth=tp.through(6)),
+    tp.bore([(10, 84), (190, 84)], 8.05, SIX, depth=tp.through(6)),
     tp.pocket(tp.circle(30, (60, 50)), SIX, depth=6),
 ]
 OUTLINE = tp.contour(tp.rectangle(120, 100, (100, 70)), SIX, depth=tp.through(0.3))
@@ -214,7 +214,7 @@ def test_a_board_measured_twice_is_judged_as_the_first_was():
 
 def test_another_width_that_the_dowels_do_not_fit_is_still_judged():
     board = tp.Board(width=164, height=100, thickness=18)
-    moved = (tp.Dowel(x=10, y=50, diameter=8, depth=7), tp.Dowel(x=154, y=50, diameter=8, depth=7))
+    moved = (tp.Dowel(x=10, y=58, diameter=8, depth=7), tp.Dowel(x=154, y=58, diameter=8, depth=7))
     other = tp.Fixture(board=board, turned="left to right", dowels=moved)
     report = tp.verify([(plate.FRONT, FRONT_SIDE), (plate.BACK, other)], plate.RACK)
     assert report.codes() == ("sides-differ",)
@@ -270,7 +270,7 @@ def test_new_screws_on_the_same_side_differ_in_nothing_that_matters():
 
 def dowel_job(front: str) -> tp.JobReport:
     """A job of two dowels, the second one drilled well, the first as `front` has it, with a fine cutter."""
-    second = "T4 M6\nM3 S6000\nG0 Z20\nG81 X152 Y50 Z-25 R2 F240\nG80\n"
+    second = "T4 M6\nM3 S6000\nG0 Z20\nG81 X152 Y58 Z-25 R2 F240\nG80\n"
     return tp.verify(
         [(HEAD.format(1) + second + "T1 M6\nM3 S9000\nG0 Z20\n" + front + TAIL, FRONT_SIDE), JOB[1]], plate.RACK
     )
@@ -288,7 +288,7 @@ PATH = 4 - tp.inch("3/32")
 @pytest.mark.parametrize("axis", ["x", "y"])
 def test_a_dowel_hole_may_be_off_by_a_twentieth(off, ok, axis):
     dx, dy = (off, 0) if axis == "x" else (0, off)
-    report = dowel_job(ring(8 + dx, 50 + dy, PATH))
+    report = dowel_job(ring(8 + dx, 58 + dy, PATH))
     assert ("dowel-hole" not in report.codes()) is ok, str(report)
     for _, finding in found(report, "dowel-hole"):
         assert (finding.amount, finding.limit) == (pytest.approx(abs(off), abs=0.002), 0.05)
@@ -298,7 +298,7 @@ def test_a_dowel_hole_may_be_off_by_a_twentieth(off, ok, axis):
     "wide, ok", [(8.0, True), (8.1, True), (8.245, True), (8.255, False), (7.994, True), (7.985, False)]
 )
 def test_a_dowel_hole_holds_its_pin_and_takes_it(wide, ok):
-    report = dowel_job(ring(8, 50, PATH + (wide - 8) / 2))
+    report = dowel_job(ring(8, 58, PATH + (wide - 8) / 2))
     assert ("dowel-hole" not in report.codes()) is ok, str(report)
     for _, finding in found(report, "dowel-hole"):
         assert finding.amount == pytest.approx(wide, abs=0.002)
@@ -306,12 +306,12 @@ def test_a_dowel_hole_holds_its_pin_and_takes_it(wide, ok):
 
 @pytest.mark.parametrize("deepest, ok", [(-25, True), (-24.96, True), (-24.94, False), (-18, False), (-17, False)])
 def test_a_dowel_hole_goes_as_deep_as_its_pin(deepest, ok):
-    report = dowel_job(ring(8, 50, PATH, deepest).replace("G1 Z-20\n", ""))
+    report = dowel_job(ring(8, 58, PATH, deepest).replace("G1 Z-20\n", ""))
     assert ("dowel-hole" not in report.codes()) is ok, str(report)
 
 
 def test_a_wide_hole_with_a_narrow_end_does_not_take_the_pin():
-    narrow = ring(8, 50, PATH, -18.5) + "T2 M6\nM3 S6000\nG0 Z20\nG81 X8 Y50 Z-25 R2 F240\nG80\n"
+    narrow = ring(8, 58, PATH, -18.5) + "T2 M6\nM3 S6000\nG0 Z20\nG81 X8 Y58 Z-25 R2 F240\nG80\n"
     ((_, finding),) = found(dowel_job(narrow), "dowel-hole")
     assert (finding.amount, finding.limit) == (pytest.approx(4, abs=0.002), 8)
     assert "in the spoilboard" in finding.message
@@ -320,18 +320,18 @@ def test_a_wide_hole_with_a_narrow_end_does_not_take_the_pin():
 def test_a_dowel_hole_of_straight_lines_and_one_opened_at_the_top_are_sound():
     """Sixty chords, and a countersink that eases the pin in: both hold the pin."""
     angles = np.linspace(0, 2 * np.pi, 61)
-    lines = "".join(f"X{8 + PATH * np.cos(a):.4f} Y{50 + PATH * np.sin(a):.4f}\n" for a in angles)
+    lines = "".join(f"X{8 + PATH * np.cos(a):.4f} Y{58 + PATH * np.sin(a):.4f}\n" for a in angles)
     rounds = "".join(f"G1 Z{z}\n{lines}" for z in (-4, -8, -12, -16, -20, -25))
-    text = f"F600\nG0 X{8 + PATH} Y50\nG0 Z2\n{rounds}G0 Z20\n"
+    text = f"F600\nG0 X{8 + PATH} Y58\nG0 Z2\n{rounds}G0 Z20\n"
     assert "dowel-hole" not in dowel_job(text).codes()
-    eased = f"G0 X{8.4 + PATH} Y50\nG0 Z2\nG1 Z-1\nG3 X{8.4 + PATH} Y50 I{-PATH - 0.4} J0\nG0 Z20\n"
-    assert "dowel-hole" not in dowel_job(ring(8, 50, PATH) + eased).codes()
+    eased = f"G0 X{8.4 + PATH} Y58\nG0 Z2\nG1 Z-1\nG3 X{8.4 + PATH} Y58 I{-PATH - 0.4} J0\nG0 Z20\n"
+    assert "dowel-hole" not in dowel_job(ring(8, 58, PATH) + eased).codes()
 
 
 def test_dowel_holes_made_by_two_programs_count_together():
-    upper, lower = ring(8, 50, PATH).split("G1 Z-16\n")
-    lower = f"F600\nG0 X{8 + PATH} Y50\nG0 Z-12\nG1 Z-16\n" + lower
-    second = "T4 M6\nM3 S6000\nG0 Z20\nG81 X152 Y50 Z-25 R2 F240\nG80\n"
+    upper, lower = ring(8, 58, PATH).split("G1 Z-16\n")
+    lower = f"F600\nG0 X{8 + PATH} Y58\nG0 Z-12\nG1 Z-16\n" + lower
+    second = "T4 M6\nM3 S6000\nG0 Z20\nG81 X152 Y58 Z-25 R2 F240\nG80\n"
     texts = [HEAD.format(1) + upper + "G0 Z20\n" + second + TAIL, HEAD.format(1) + lower + TAIL]
     assert "dowel-hole" not in tp.verify([(texts, FRONT_SIDE), JOB[1]], plate.RACK).codes()
     assert "dowel-hole" in tp.verify([(texts[:1], FRONT_SIDE), JOB[1]], plate.RACK).codes()
@@ -467,12 +467,12 @@ def test_pecks_cycles_and_plain_plunges_are_the_same_hole():
 
 
 def test_the_dowel_holes_of_the_sample_measure_what_was_asked():
-    """Bored 8 wide and 8 into the spoilboard at (12, 110) and (428, 110)."""
+    """Bored 8 wide and 8 into the spoilboard, all three."""
     station = weather_station()
     sides = [(tp.program_text(s), s.fixture) for s in (station.front, station.back)]
     done = job_programs.judge_all(job_programs.read_sides(sides, station.front.cutters + station.back.cutters), cell=1)
     first, used = dowels.registered(done)
-    assert len(used) == 2
+    assert len(used) == 3
     for dowel in used:
         bored = dowels.measured(first, dowel)
         assert bored is not None

@@ -680,7 +680,7 @@ def worst_of(name, job, cutters):
         blur = mismatch(read, RANGES, np.array([[0.0, 0.0]])) + RANGES.cutter_diameter / 2
         tabs = [standing_tabs(run.trial) for run in nominal]
         asked = [*in_moves(nominal, tabs, None, blur, RANGES.thickness + RANGES.zero_z)]
-        asked += [*floors(nominal, tabs, None, blur), *webs(nominal, tabs, blur, 0.0)]
+        asked += [*floors(nominal, tabs, None, blur), *webs(nominal, blur, 0.0)]
         values = [[q.measure(at) for q in asked] for at in (job_at(read, c, 0.5, None) for c in corners_of(RANGES))]
         spare = [min(q.margin(*v[n]) for v in values) for n, q in enumerate(asked)]
         assert len(asked) == {"plate": 6, "station": 10, "web": 3, "meeting": 3}[name], [q.words(0, 0) for q in asked]

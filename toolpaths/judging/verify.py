@@ -6,13 +6,14 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.part import Part
-from toolpaths.judging.checks.between_sides import dowel_hole, holes_apart, sides_differ
+from toolpaths.judging.checks.between_sides import dowel_hole, holes_apart, pins_symmetric, sides_differ
 from toolpaths.judging.job_programs import Judged, Side, judge_all, read_sides
 from toolpaths.judging.job_report import JobReport, SideFinding, gravest_first
 
 # Every check that looks at more than one program; a new one is written beside them and listed here.
 JOB_CHECKS: tuple[Callable[[tuple[Judged, ...]], Iterator[SideFinding]], ...] = (
     sides_differ.sides_differ,
+    pins_symmetric.pins_symmetric,
     dowel_hole.dowel_holes,
     holes_apart.holes_apart,
 )

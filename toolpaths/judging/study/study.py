@@ -30,6 +30,8 @@ from toolpaths.judging.wood.regions import label
 # mm2 that a place cut from both sides has at least; the most such places that are listed.
 _A_PLACE = 4.0
 _MOST_STEPS = 6
+# Findings of what the ranges move, and a requirement says.
+_REQUIRED = ("tab-size",)
 
 
 class _Kind(NamedTuple):
@@ -70,8 +72,9 @@ def tolerance_study(
 
     Depths, widths and the thickness left are worked out at the corners. They change one way with each of
     the ranges, so no board within the ranges is worse: through cuts, spoilboard, tabs, dowel holes, and level
-    floors and webs more than the sideways error away from walls. How far front and back may be off each other
-    is a bound in closed form. The clearance of a hold-down may be less between two corners by
+    floors more than the sideways error away from walls. Webs are followed to their lips; between those, where they
+    slope, they are looked at in places. How far front and back may be off each other is a bound in closed form. The
+    clearance of a hold-down may be less between two corners by
     the square of the sideways error over the distance, a thousandth of a mm or so; findings are those of the
     corners only. Z0 is taken to be off the same way on both sides, which is where sums of depths are extreme.
 
@@ -106,7 +109,7 @@ def tolerance_study(
     questions = [
         *in_moves(nominal, tabs, part, blur, ranges.thickness + ranges.zero_z),
         *floors(nominal, tabs, part, blur),
-        *webs(nominal, tabs, blur, thinnest_web),
+        *webs(nominal, blur, thinnest_web),
     ]
     corners = list(corners_of(_acting(ranges, settings)))
     measured: list[list[tuple[float, float]]] = []
@@ -137,6 +140,8 @@ def _worst(programs: tuple[Judged, ...]) -> dict[_Kind, Finding]:
     worst: dict[_Kind, Finding] = {}
     for found in findings_of(programs):
         finding = found.finding
+        if finding.code in _REQUIRED:
+            continue
         key = _Kind(finding.code, found.side, finding.severity)
         if _past(finding) >= _past(worst.get(key, finding)):
             worst[key] = finding

@@ -6,17 +6,18 @@ or at its lip, where it ends at an opening. There its faces are looked at exactl
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import NamedTuple
 
 import numpy as np
 
 from toolpaths.base.checks import Floats
 from toolpaths.judging.checks.between_sides.round_holes import holes_of
-from toolpaths.judging.study.requirements import A_CUT, Programs, Question, Tabs, from_to
+from toolpaths.judging.checks.part.thin_web import of_no_part
+from toolpaths.judging.study.requirements import A_CUT, Programs, Question, from_to
 from toolpaths.judging.study.thickness import inner, left_in
 from toolpaths.judging.trial.exact_heights import face_at, lower_face
-from toolpaths.judging.wood.field import Grid, Heights, Wood, heights_at
+from toolpaths.judging.wood.field import Heights, Wood, heights_at
 from toolpaths.judging.wood.patches import centres
 from toolpaths.judging.wood.sweep import Flags, Ints, capsules, cells, running_sums
 
@@ -35,18 +36,18 @@ class _Lips(NamedTuple):
     outside: Floats
 
 
-def webs(programs: Programs, tabs: Sequence[Tabs], blur: float, thinnest: float) -> Iterator[Question]:
+def webs(programs: Programs, blur: float, thinnest: float) -> Iterator[Question]:
     """What is left between cuts from both faces; and cuts that meet though neither goes through.
 
-    tabs : those that each program leaves standing, which are no webs
     blur : mm by which walls may move at any corner
     thinnest : mm that the user wants to be left
     """
     stock, underside = _last(programs)
     both = _from_both_faces(underside, stock.top, stock.bottom)
     meet = both & (stock.top <= stock.bottom)
-    web = both & ~_around(meet, blur, stock.cell) & ~_in_holes(programs) & ~_in_tabs(programs, tabs)
-    lips = _lips(stock, underside, web, blur)
+    none = _in_holes(programs) | of_no_part(programs[-1].trial)
+    web = both & ~_around(meet, blur, stock.cell) & ~none
+    lips = _lips(stock, underside, none, blur)
     if web.any() or len(lips.inside):
         yield _thinnest(stock, web, lips, thinnest)
     met = inner(meet, blur, stock.cell)
@@ -128,11 +129,14 @@ def _closer(stock: Wood, web: Ints) -> Floats:
     return np.asarray((centres(stock.grid, some)[:, None] + within).reshape(-1, 2))
 
 
-def _lips(stock: Wood, underside: float, web: Flags, blur: float) -> _Lips:
-    """Where wood cut from a face ends at an opening with both of its faces cut."""
+def _lips(stock: Wood, underside: float, none: Flags, blur: float) -> _Lips:
+    """Where wood cut from a face ends at an opening with both of its faces cut.
+
+    none : cells in which no web of the part stands
+    """
     rows, columns = stock.grid.shape
     wood = stock.top > stock.bottom
-    cut = wood & ((stock.top < -A_CUT) | (stock.bottom > np.float32(underside + A_CUT)))
+    cut = wood & ~none & ((stock.top < -A_CUT) | (stock.bottom > np.float32(underside + A_CUT)))
     inside, outside = [np.empty((0, 2))], [np.empty((0, 2))]
     for down, across in ((0, 1), (0, -1), (1, 0), (-1, 0)):
         row, column = np.nonzero(cut)
@@ -174,25 +178,9 @@ def _in_holes(programs: Programs) -> Flags:
         places = np.stack([holes.x, holes.y], axis=1)
         if program.setting.fixture.turned != lying.turned:
             places = lying.seen_from_front(program.setting.fixture.seen_from_front(places))
-        _mark(mask, stock.grid, places, holes.radius)
+        x, y = places.T
+        mask.reshape(-1)[cells(stock.grid, capsules(stock.grid, holes.radius, x, y, x, y))[0]] = True
     return mask
-
-
-def _in_tabs(programs: Programs, tabs: Sequence[Tabs]) -> Flags:
-    """Cells of tabs, which have a requirement of their own."""
-    stock, lying = programs[-1].report.stock, programs[-1].setting.fixture
-    mask = np.zeros(stock.grid.shape, bool)
-    for program, standing in zip(programs, tabs, strict=True):
-        for tab in standing:
-            place = lying.seen_from_front(program.setting.fixture.seen_from_front(tab.middle[None]))
-            radius = tab.width / 2 + program.case.cutters[tab.gap.tool].diameter
-            _mark(mask, stock.grid, place, np.array([radius]))
-    return mask
-
-
-def _mark(mask: Flags, grid: Grid, places: Floats, radius: Floats) -> None:
-    x, y = places.T
-    mask.reshape(-1)[cells(grid, capsules(grid, radius, x, y, x, y))[0]] = True
 
 
 def _around(mask: Flags, blur: float, cell: float) -> Flags:

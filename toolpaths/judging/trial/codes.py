@@ -54,6 +54,7 @@ CODES = {
     "thin-web": "less wood between front and back cuts than thinnest_web",
     "recesses-meet": "recesses from both faces meet, and neither is meant to go through",
     "sides-differ": "front and back have other dowels, board or zero, come in the wrong order, or from two sets",
+    "pins-symmetric": "the board goes on its pins turned over the other way as well",
     "dowel-hole": "the hole of a dowel is missing, off its place, or too tight, too wide or too shallow for its pin",
     "levelled-face": "the board rests lower or higher than its fixture says (Fixture.levelled)",
     "holes-apart": "holes from both sides that do not meet",

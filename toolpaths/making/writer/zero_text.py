@@ -15,11 +15,14 @@ from shapely import Point
 from toolpaths.facts.board import Dowel
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.head_lines import BACK_UP, DOWEL, FRONT_UP, SURFACE, TOUCH_OFF, ZERO
-from toolpaths.facts.turning import turned_corner
+from toolpaths.facts.turning import Corner, pins_fit_both_ways, turned_corner
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.steps import Step
 from toolpaths.making.plan.work import Stop
 from toolpaths.making.writer.number_format import NumberFormat
+
+# The corner that is marked where the pins do not say which way the board lies.
+_MARKED: Corner = "lower left"
 
 
 def lie_and_zero(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat, highest_wood: float) -> list[str]:
@@ -79,7 +82,19 @@ def _pins(fixture: Fixture, steps: Sequence[Step | Stop], numbers: NumberFormat)
         x, y, across = (numbers.comment(v) for v in (at.x - zero[0], at.y - zero[1], dowel.diameter))
         hole = "hole made here" if _drilled(dowel, steps, fixture) else "no hole made here"
         lines.append(DOWEL.text(across=across, x=x, y=y, rest="pin in place" if fixture.turned else hole))
-    return [*lines, "Check X0 Y0 over a pin."] if lines and fixture.turned else lines
+    if lines and fixture.turned:
+        lines.append("Check X0 Y0 over a pin.")
+    return lines + _both_ways(fixture)
+
+
+def _both_ways(fixture: Fixture) -> list[str]:
+    """Where the pins let the board be turned the wrong way: what shows which way it lies."""
+    if not pins_fit_both_ways(fixture.dowels, fixture.board):
+        return []
+    if not fixture.turned:
+        return [f"These pins fit both ways round: mark the {_MARKED} corner."]
+    now = turned_corner(_MARKED, fixture.turned)
+    return [f"These pins fit both ways round: the corner marked {_MARKED} on the front is {now} now."]
 
 
 def _drilled(dowel: Dowel, steps: Sequence[Step | Stop], fixture: Fixture) -> bool:

@@ -31,7 +31,7 @@ def thin_webs(trial: Trial) -> Iterator[Finding]:
     thin = _cut_from_both(trial) & (left < trial.thinnest_web)
     thin &= has_wood(trial.before) & (trial.before.top > trial.after.top)
     if thin.any():
-        thin &= ~_of_no_part(trial)
+        thin &= ~of_no_part(trial)
     patches = label(thin)
     for number in range(len(patches.area)):
         cells = patches.cells(number)
@@ -61,7 +61,7 @@ def thinnest(trial: Trial) -> Iterator[str]:
         return
     both = _cut_from_both(trial) & has_wood(stock)
     if both.any():
-        both &= ~_of_no_part(trial)
+        both &= ~of_no_part(trial)
     cells = np.flatnonzero(both)
     if not len(cells):
         return
@@ -78,7 +78,7 @@ def _cut_from_both(trial: Trial) -> Flags:
     return np.asarray((stock.top < -NOTHING) & (stock.bottom > np.float32(underside + NOTHING)))
 
 
-def _of_no_part(trial: Trial) -> Flags:
+def of_no_part(trial: Trial) -> Flags:
     """(rows, columns) cells in which no web of the part stands."""
     found, part, fixture = no_web(trial), trial.part, trial.case.fixture
     if part is not None:
