@@ -76,26 +76,26 @@ DRILL_8 = tp.Cutter(1, tp.drill_point(8), 450, 6000, plunge_mm_min=450, cutting_
 VEE_90 = tp.Cutter(3, tp.v_point(12, 90), 1000, 16000)
 
 
-def _taped(of: tp.Board, **more: object) -> tp.Fixture:
+def taped(of: tp.Board, **more: object) -> tp.Fixture:
     return tp.Fixture(board=of, grips=(of.outline,), **more)
 
 
-def _ring(centre: tuple[float, float], inner: float, outer: float) -> Polygon:
+def ring(centre: tuple[float, float], inner: float, outer: float) -> Polygon:
     """Between two radii."""
     return tp.circle(2 * outer, centre).difference(tp.circle(2 * inner, centre))
 
 
-def _along(lines: list[list[tuple[float, float]]], profile: Profile, depth: Depth) -> tp.CutAlong:
+def along(lines: list[list[tuple[float, float]]], profile: Profile, depth: Depth) -> tp.CutAlong:
     return tp.CutAlong(line=MultiLineString(lines), profile=profile, depth=depth)
 
 
-def _at(places: list[tuple[float, float]], profile: Profile, depth: Depth) -> tp.CutAlong:
+def holes_at(places: list[tuple[float, float]], profile: Profile, depth: Depth) -> tp.CutAlong:
     return tp.CutAlong(line=MultiPoint(places), profile=profile, depth=depth)
 
 
 def _key_rack() -> Iterable[HandProgram]:
     ply = board(240, 90, 9, "birch ply")
-    slots = _along([[(x, 55), (x, 70)] for x in (40, 80, 120, 160, 200)], tp.flat(6), 4)
+    slots = along([[(x, 55), (x, 70)] for x in (40, 80, 120, 160, 200)], tp.flat(6), 4)
     outline = tp.Parting(area=box(28, 28, 212, 75), waste="outside", tabs=4)
     yield HandProgram("key_rack", tp.Fixture(board=ply, screws=corners(ply, 9)), (FLAT_6,), (slots, outline))
 
@@ -103,7 +103,7 @@ def _key_rack() -> Iterable[HandProgram]:
 def _coaster() -> Iterable[HandProgram]:
     cutter = tp.Cutter(4, tp.flat(8), 1100, 14000)
     recess = tp.Recess(area=tp.circle(90, (60, 60)), depth=3)
-    yield HandProgram("coaster", _taped(board(120, 120, 12, "maple"), zero_at="centre"), (cutter,), (recess,))
+    yield HandProgram("coaster", taped(board(120, 120, 12, "maple"), zero_at="centre"), (cutter,), (recess,))
 
 
 def _hinge_plate() -> Iterable[HandProgram]:
@@ -119,7 +119,7 @@ def _pilot_holes() -> Iterable[HandProgram]:
     )
     rows = [(x, y) for y in (20, 80) for x in range(30, 271, 30)]
     last = [(x, 140) for x in (30, 60, 90, 120, 150, 180, 270)]
-    holes = (_at(rows, DRILL_3.profile, 12), _at(last, DRILL_3.profile, 12))
+    holes = (holes_at(rows, DRILL_3.profile, 12), holes_at(last, DRILL_3.profile, 12))
     yield HandProgram("pilot_holes", fixture, (DRILL_3,), holes)
 
 
@@ -128,7 +128,7 @@ def _peg_rail() -> Iterable[HandProgram]:
     vee = tp.Cutter(2, tp.v_point(12, 90), 900, 15000, plunge_mm_min=300)
     screws = tp.screws([(10, 35), (310, 35)], head_diameter=8, height=3)
     places = [(x, 35) for x in range(40, 281, 60)]
-    holes = (_at(places, DRILL_8.profile, 15), _at(places, vee.profile, 5))
+    holes = (holes_at(places, DRILL_8.profile, 15), holes_at(places, vee.profile, 5))
     yield HandProgram("peg_rail", tp.Fixture(board=ash, screws=screws), (DRILL_8, vee), holes)
 
 
@@ -152,7 +152,7 @@ def _tray() -> Iterable[HandProgram]:
     cherry = board(180, 130, 20, "cherry")
     level = tp.Recess(area=cherry.outline, depth=0.8)
     tray = tp.Recess(area=tp.rectangle(128, 78, (90, 65), corner_radius=4), depth=6.8)
-    yield HandProgram("tray_front", _taped(cherry, overhang=24), (facing, FLAT_8), (level, tray))
+    yield HandProgram("tray_front", taped(cherry, overhang=24), (facing, FLAT_8), (level, tray))
 
 
 def _lid() -> Iterable[HandProgram]:
@@ -172,10 +172,10 @@ def _lid() -> Iterable[HandProgram]:
 def _clock_ring() -> Iterable[HandProgram]:
     """The skin of 0.4 is meant: it holds the ring until it is sanded through."""
     ply = board(160, 160, 10, "ply")
-    rings = [tp.Recess(area=_ring((80, 80), r - 3, r + 3), depth=9.6) for r in (27, 68)]
+    rings = [tp.Recess(area=ring((80, 80), r - 3, r + 3), depth=9.6) for r in (27, 68)]
     hours = [(80 + 52 * cos(pi * k / 6), 80 + 52 * sin(pi * k / 6)) for k in range(12)]
-    fixture = _taped(ply, zero_at="centre", zero_on="spoilboard")
-    yield HandProgram("clock_ring", fixture, (FLAT_6,), (*rings, _at(hours, tp.flat(6), 2)))
+    fixture = taped(ply, zero_at="centre", zero_on="spoilboard")
+    yield HandProgram("clock_ring", fixture, (FLAT_6,), (*rings, holes_at(hours, tp.flat(6), 2)))
 
 
 def _pen_trough() -> Iterable[HandProgram]:
@@ -185,8 +185,8 @@ def _pen_trough() -> Iterable[HandProgram]:
 
 
 def _trivet() -> Iterable[HandProgram]:
-    lattice = _along([[(25, y), (155, y)] for y in range(30, 133, 17)], tp.flat(6), 7)
-    yield HandProgram("trivet", _taped(board(180, 180, 15, "beech")), (FLAT_6,), (lattice,))
+    lattice = along([[(25, y), (155, y)] for y in range(30, 133, 17)], tp.flat(6), 7)
+    yield HandProgram("trivet", taped(board(180, 180, 15, "beech")), (FLAT_6,), (lattice,))
 
 
 def _mirror_frame() -> Iterable[HandProgram]:
@@ -200,14 +200,14 @@ def _mirror_frame() -> Iterable[HandProgram]:
 def _sliding_stop() -> Iterable[HandProgram]:
     ply = board(260, 100, 12, "beech ply")
     cutter = tp.Cutter(5, tp.flat(10), 1000, 14000, cutting_length=25, centre_cutting=False)
-    slots = _along([[(50, y), (210, y)] for y in (35, 65)], tp.flat(10), tp.through(0.2))
+    slots = along([[(50, y), (210, y)] for y in (35, 65)], tp.flat(10), tp.through(0.2))
     fixture = tp.Fixture(board=ply, zero_at="upper left", screws=corners(ply, 10))
     yield HandProgram("sliding_stop", fixture, (cutter,), (slots,))
 
 
 def _drawer_pull() -> Iterable[HandProgram]:
     walnut = board(inch(6), inch(4), inch(1), "walnut")
-    recess = tp.Recess(area=_ring((inch(3), inch(2)), inch(0.5), inch(0.75)), depth=inch(0.3))
+    recess = tp.Recess(area=ring((inch(3), inch(2)), inch(0.5), inch(0.75)), depth=inch(0.3))
     bolts = MultiPolygon([tp.circle(inch("3/8"), (inch(x), inch(2))) for x in (1, 5)])
     fixture = tp.Fixture(board=walnut, screws=corners(walnut, 10))
     yield HandProgram("drawer_pull", fixture, (QUARTER,), (recess, tp.Recess(area=bolts, depth=tp.through())))
@@ -227,17 +227,17 @@ def _spoon_rest() -> Iterable[HandProgram]:
     maple = board(150, 110, 18, "maple")
     nose = tp.Cutter(6, tp.bull_nose(6, 1.5), 1300, 15000, cutting_length=22)
     rows = [[(55, y), (95, y)] for y in (43, 47, 51, 55, 59, 63, 67)]
-    foot = _along([*rows, [(55, 43), (55, 67)], [(95, 43), (95, 67)]], nose.profile, 2.5)
-    initial = _along([[(130, 20), (130, 30), (122, 30)]], nose.profile, 0.3)
-    back = _taped(maple, zero_at="upper right").turned_over("top to bottom", grips=(maple.outline,))
+    foot = along([*rows, [(55, 43), (55, 67)], [(95, 43), (95, 67)]], nose.profile, 2.5)
+    initial = along([[(130, 20), (130, 30), (122, 30)]], nose.profile, 0.3)
+    back = taped(maple, zero_at="upper right").turned_over("top to bottom", grips=(maple.outline,))
     yield HandProgram("spoon_rest", back, (nose,), (foot, initial))
 
 
 def _ruler_stop() -> Iterable[HandProgram]:
     softwood = board(120, 90, 28, "softwood")
     rebate = tp.Recess(area=box(0, 81, 120, 90), depth=5)
-    slots = _along([[(x, 30), (x, 60)] for x in (30, 90)], tp.flat(6), 6)
-    yield HandProgram("ruler_stop", _taped(softwood, overhang=4), (FLAT_6,), (rebate, slots))
+    slots = along([[(x, 30), (x, 60)] for x in (30, 90)], tp.flat(6), 6)
+    yield HandProgram("ruler_stop", taped(softwood, overhang=4), (FLAT_6,), (rebate, slots))
 
 
 def _cupboard_knob() -> Iterable[HandProgram]:
@@ -250,7 +250,7 @@ def _cupboard_knob() -> Iterable[HandProgram]:
     )
     drill = tp.Cutter(1, tp.drill_point(4), 300, 6000, cutting_length=40)
     cutter = tp.Cutter(2, tp.flat(6), 1200, 16000, cutting_length=22)
-    hole = _at([(60, 60)], drill.profile, tp.through(0.3))
+    hole = holes_at([(60, 60)], drill.profile, tp.through(0.3))
     knob = tp.Parting(area=tp.circle(60, (60, 60)), waste="outside", tabs=0)
     yield HandProgram("cupboard_knob", tp.Fixture(board=blank, screws=held), (drill, cutter), (hole, knob))
 
@@ -260,14 +260,14 @@ def _draining_board() -> Iterable[HandProgram]:
     maple = board(150, 100, 15, "maple")
     clamps = tuple(tp.Clamp(area=box(x, 40, x + 12, 60), height=8) for x in (0, 138))
     round_nose = tp.Cutter(1, tp.ball(8), 1200, 16000)
-    grooves = _along([[(x, 0), (x, 100)] for x in (30, 60, 90, 120)], round_nose.profile, 3)
+    grooves = along([[(x, 0), (x, 100)] for x in (30, 60, 90, 120)], round_nose.profile, 3)
     yield HandProgram("draining_board", tp.Fixture(board=maple, overhang=13, clamps=clamps), (round_nose,), (grooves,))
 
 
 def _label_border() -> Iterable[HandProgram]:
     """Lifted to the machine's own zero by G53, whose place is known."""
     machine = tp.Machine(travel=(400.0, 300.0, 80.0))
-    fixture = _taped(board(100, 60, 10, "lime"), machine=machine, zero_in_machine=(-350.0, -250.0, -60.0))
+    fixture = taped(board(100, 60, 10, "lime"), machine=machine, zero_in_machine=(-350.0, -250.0, -60.0))
     cutter = tp.Cutter(1, tp.flat(6), 1200, 16000)
     border = tp.CutAlong(line=box(20, 20, 80, 40).exterior, profile=cutter.profile, depth=2)
     yield HandProgram("label_border", fixture, (cutter,), (border,))

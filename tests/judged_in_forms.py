@@ -81,9 +81,7 @@ def _as_it_stands(text: str) -> list[Program]:
 
 
 def _modules() -> list[Any]:
-    return [
-        module for name, module in list(sys.modules.items()) if name.startswith("planted") or name == "hand_programs"
-    ]
+    return [module for name, module in list(sys.modules.items()) if name.startswith(("planted", "hand_programs"))]
 
 
 def _forget() -> None:

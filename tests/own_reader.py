@@ -141,6 +141,8 @@ class Done(NamedTuple):
 
     line : its words; None for a line that has none, and for one that is no line of words
     refused : whether the reader does not take it: it sets modes, does nothing, and makes the place unknown
+    doubtful : whether it breaks a rule of the standard that many controllers do not hold to (reference 1.6): a word
+        without what it belongs to, a motion code without an axis, an arc whose ends lie at two radii
     """
 
     text: str
@@ -150,6 +152,7 @@ class Done(NamedTuple):
     after: State
     acts: tuple[Motion | Event, ...]
     refused: bool = False
+    doubtful: bool = False
 
 
 def read(text: str, start: Place = (None, None, None)) -> Iterator[Done]:
@@ -167,7 +170,28 @@ def read(text: str, start: Place = (None, None, None)) -> Iterator[Done]:
         except NotRead:
             refused = True
             state = replace(_modes(words, state) if words else state, at=(None, None, None))
-        yield Done(line, number, words, before, state, acts, refused)
+        yield Done(line, number, words, before, state, acts, refused, bool(words) and _doubtful(words, acts, state))
+
+
+def _doubtful(line: Line, acts: tuple[Motion | Event, ...], after: State) -> bool:
+    letters, codes = {word.letter for word in line.words}, set(line.codes())
+    cycle, arc = after.motion in CYCLES, after.motion in ("G2", "G3")
+    alone = (
+        ("P" in letters and not (cycle or "G4" in codes))
+        or (letters & {"Q", "L"} and not cycle)
+        or ("R" in letters and not (cycle or arc))
+        or (letters & {"I", "J", "K"} and not arc)
+        or (codes & (MOTIONS | CYCLES) and not letters & set(AXES))
+    )
+    arcs = [act for act in acts if isinstance(act, Motion) and act.turn]
+    return bool(alone or any(_uneven(act) for act in arcs))
+
+
+def _uneven(arc: Motion) -> bool:
+    """Whether the ends of an arc lie at radii that differ by about what is allowed, or more."""
+    i, j = arc.centre
+    dx, dy = arc.end[0] - arc.start[0], arc.end[1] - arc.start[1]
+    return abs((i * i + j * j).sqrt() - ((i - dx) ** 2 + (j - dy) ** 2).sqrt()) > Decimal("0.0015")
 
 
 def _modes(line: Line, state: State) -> State:

@@ -24,7 +24,7 @@ NONE, CHANGE = 0.02, 0.1
 # A feed is another one from here on, and the same up to there, as a ratio.
 _OTHER_FEED, _SAME_FEED = 5.0, 1.25
 # mm2: smaller pieces of wood are chips.
-_CHIP = 20.0
+CHIP = 20.0
 _GRID = 0.5
 _TOOL = re.compile(r"\bT(\d+)\b")
 
@@ -46,6 +46,10 @@ class Run(NamedTuple):
     steps: list[Step]
     lost: list[str]
     unsure: list[str]
+
+    def stops(self) -> tuple[str, ...]:
+        """The messages of all stops made."""
+        return self.steps[-1].stops if self.steps else ()
 
     def cuts(self) -> list[Way]:
         return [s.way for s in self.steps if s.way and min(s.way.start[2], s.way.end[2]) < 0]
@@ -80,6 +84,12 @@ def run(text: str, fixture: tp.Fixture, cutters: Sequence[tp.Cutter]) -> Run:
         if done.refused:
             lost.append(f"line {done.number} cannot be read")
             return Run(steps, lost, unsure)
+        if not changes and not named and done.line and done.line.value("T") is not None:
+            # Put in by hand, as a program that changes none may take for granted.
+            in_spindle = done.after.called
+            unsure.append("a cutter called and never put in")
+        if done.doubtful:
+            unsure.append(f"line {done.number} breaks a rule that many controllers do not hold to")
         if ended and done.line and done.line.words:
             unsure.append("words after the end")
             break
@@ -145,6 +155,12 @@ class Wood(NamedTuple):
     fixture: tp.Fixture
     below: list[Way]
 
+    @property
+    def thinnest(self) -> float:
+        """z below which a cut may reach through."""
+        deepest = min((min(way.start[2], way.end[2]) for way in self.below), default=0.0)
+        return -self.fixture.board.thickness - deepest + 0.1
+
     def bottom(self, points: Points) -> Points:
         """(k,) lower face of the wood, from the top of the board as it lies."""
         thick = self.fixture.board.thickness
@@ -180,7 +196,7 @@ class Wood(NamedTuple):
 
 
 def _meet(one: Way, other: Way) -> bool:
-    a, b = one.box(), other.box()
+    a, b = one.box, other.box
     return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
 
 
@@ -242,6 +258,8 @@ def rules(made: Run, wood: Wood, norm: Norm, unlike: Sequence[Way]) -> Found:
     things = _things(wood.fixture)
     for step in made.steps:
         way = step.way
+        if not step.rapid and not step.state.feed:
+            found.say(f"line {step.line}: no feed")
         if way is None:
             continue
         _travel(way, wood.fixture, found)
@@ -269,8 +287,6 @@ def _fed(step: Step, wood: Wood, before: list[Way], norm: Norm, near: bool, foun
     spinning = step.state.spindle == "M3" and rpm > 0
     speed = norm.speeds.get(number, 0.0)
     same_speed = bool(rpm) and 0.95 < rpm / (speed or rpm) < 1.05
-    if feed == 0:
-        found.say("no feed")
     if not (near or odd > _SAME_FEED or not same_speed or not spinning):
         return
     met = wood.met(way, before)
@@ -302,7 +318,7 @@ def _load(way: Way, ahead: float, norm: Norm, found: Found) -> None:
         found.say(f"{ahead:.2f} mm at once, {limit:g} is its pass", ahead > 1.5 * limit and deepest < limit + NONE)
     if drop > NONE and way.length > 1e-6:
         angle = degrees(atan2(drop, way.length))
-        if angle > (cutter.ramp_angle_deg or 3.0) + 0.2:
+        if angle > (cutter.ramp_angle_deg or 10.0):
             found.say(f"down at {angle:.0f} degrees", False)
     if drop > NONE and not cutter.centre_cutting:
         found.say("down with a cutter dead at its centre", way.length < 1e-6)
@@ -420,10 +436,10 @@ def changed(
     if not len(points):
         return 0.0
     thick = fixture.board.thickness
-    boxes = [w.box() for w in unlike]
+    boxes = [w.box for w in unlike]
     around = shapely.box(min(b[0] for b in boxes), min(b[1] for b in boxes), max(b[2] for b in boxes),
                          max(b[3] for b in boxes))  # fmt: skip
-    sound, other = ([w for w in ways if shapely.box(*w.box()).intersects(around)] for ways in (sound, other))
+    sound, other = ([w for w in ways if shapely.box(*w.box).intersects(around)] for ways in (sound, other))
     now = np.maximum(heights(other, points), -thick)
     for much in (CHANGE, NONE):
         lowest = np.maximum(heights(sound, points, much, much), -thick)

@@ -6,8 +6,9 @@ Shares nothing with the library's simulator but the numbers of a cutter.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
 from math import atan2, ceil, cos, hypot, pi, radians, sin, tan
-from typing import NamedTuple
 
 import numpy as np
 
@@ -18,7 +19,8 @@ Points = np.ndarray
 _STEP = 0.1
 
 
-class Way(NamedTuple):
+@dataclass(frozen=True, eq=False)
+class Way:
     """Of one cutter from place to place on the board, z from its top, x and y from its lower-left corner as it lies.
 
     centre, turn : of an arc, as places and +1 or -1; turn 0 for a straight way
@@ -34,7 +36,7 @@ class Way(NamedTuple):
     def level(self) -> bool:
         return abs(self.start[2] - self.end[2]) < 1e-9
 
-    @property
+    @cached_property
     def sweep(self) -> float:
         """Radians, positive; a full turn where it ends where it starts."""
         (x0, y0, _), (x1, y1, _), (cx, cy) = self.start, self.end, self.centre
@@ -42,13 +44,13 @@ class Way(NamedTuple):
             return 2 * pi
         return (atan2(y1 - cy, x1 - cx) - atan2(y0 - cy, x0 - cx)) * self.turn % (2 * pi)
 
-    @property
+    @cached_property
     def length(self) -> float:
         """As seen from above."""
         (x0, y0, _), (x1, y1, _) = self.start, self.end
         return self.sweep * self._radius if self.turn else hypot(x1 - x0, y1 - y0)
 
-    @property
+    @cached_property
     def _radius(self) -> float:
         return hypot(self.start[0] - self.centre[0], self.start[1] - self.centre[1])
 
@@ -70,6 +72,13 @@ class Way(NamedTuple):
         long = hypot(self.length, self.end[2] - self.start[2])
         return self.at(np.linspace(0, 1, max(2, ceil(long / apart) + 1)))
 
+    @cached_property
+    def chords(self) -> Points:
+        """(k + 1, 3) places along a helix, whose chords are 0.002 mm high and less."""
+        count = max(2, ceil(self.sweep / (2 * np.arccos(1 - min(0.5, 0.002 / self._radius)))))
+        return self.at(np.linspace(0, 1, count + 1))
+
+    @cached_property
     def box(self) -> tuple[float, float, float, float]:
         """Left, low, right, high of all that the cutter takes."""
         places = self.places(1.0)
@@ -97,7 +106,7 @@ def rise(cutter: tp.Cutter, away: Points, wider: float = 0.0) -> Points:
 
 def taken_by(way: Way, points: Points, wider: float = 0.0) -> Points:
     """(k,) height down to which a way takes the wood at points (k, 2); inf where it takes none."""
-    left, low, right, high = way.box()
+    left, low, right, high = way.box
     x, y = points.T
     near = (x > left) & (x < right) & (y > low) & (y < high)
     heights = np.full(len(points), np.inf)
@@ -113,12 +122,22 @@ def _taken(way: Way, points: Points, wider: float) -> Points:
     if way.length < 1e-9:
         return min(z0, z1) + rise(way.cutter, np.hypot(*(points - way.start[:2]).T), wider)
     if way.turn:
-        # A helix in chords of 0.002 mm and less.
-        count = max(2, ceil(way.sweep / (2 * np.arccos(1 - min(0.5, 0.002 / way._radius)))))
-        ends = way.at(np.linspace(0, 1, count + 1)).tolist()
-        chords = [Way(way.cutter, tuple(a), tuple(b)) for a, b in zip(ends, ends[1:])]
-        return np.min([_along(chord, points, wider) for chord in chords], axis=0)
+        return (_along_chords if way.cutter.profile.kind == "flat" else _sampled)(way, points, wider)
     return _along(way, points, wider)
+
+
+def _along_chords(way: Way, points: Points, wider: float) -> Points:
+    """Of a helix, by a flat cutter: all its chords at once, as in _along()."""
+    start, end = way.chords[:-1], way.chords[1:]
+    length = np.hypot(*(end - start)[:, :2].T)
+    along = (end - start)[:, :2] / length[:, None]
+    x, y = (points[:, None] - start[:, :2]).transpose(2, 0, 1)
+    u, v = x * along[:, 0] + y * along[:, 1], y * along[:, 0] - x * along[:, 1]
+    reach = way.cutter.profile.diameter / 2 + wider
+    half = np.sqrt(np.maximum(reach * reach - v * v, 0.0))
+    lowest = np.where(end[:, 2] < start[:, 2], np.minimum(u + half, length), np.maximum(u - half, 0.0))
+    met = (np.abs(v) <= reach) & (u - half <= length) & (u + half >= 0)
+    return np.where(met, start[:, 2] + (end - start)[:, 2] * lowest / length, np.inf).min(axis=1)
 
 
 def _along(way: Way, points: Points, wider: float) -> Points:
@@ -134,6 +153,11 @@ def _along(way: Way, points: Points, wider: float) -> Points:
         lowest = np.minimum(u + half, length) if z1 < z0 else np.maximum(u - half, 0.0)
         met = (np.abs(v) <= reach) & (u - half <= length) & (u + half >= 0)
         return np.where(met, z0 + (z1 - z0) * lowest / length, np.inf)
+    return _sampled(way, points, wider)
+
+
+def _sampled(way: Way, points: Points, wider: float) -> Points:
+    """By brute force."""
     heights = np.full(len(points), np.inf)
     for x, y, z in way.places(_STEP):
         heights = np.minimum(heights, z + rise(way.cutter, np.hypot(points[:, 0] - x, points[:, 1] - y), wider))

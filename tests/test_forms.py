@@ -9,10 +9,12 @@ from pathlib import Path
 import pytest
 from forms import ALL_FORMS, FORMS, Apart, other_zero, text_of
 from hand_programs import PROGRAMS
+from hand_programs_more import MORE
 from judged_in_forms import in_form, judge_in
 from own_reader import Motion, NotRead, line_of_words, read
 from planted import Fault, all_faults
 
+BY_HAND = {**PROGRAMS, **MORE}
 TOPICS = sorted(path.stem for path in Path(__file__).parent.glob("planted_*.py"))
 
 # (form, code, begin of what) and why the fault is none, or no longer to be seen, in that form. The test holds that
@@ -92,11 +94,11 @@ def test_every_excuse_is_for_a_fault_of_the_catalogue():
 
 
 @pytest.mark.sample(4)
-@pytest.mark.parametrize("name", PROGRAMS)
+@pytest.mark.parametrize("name", BY_HAND)
 @pytest.mark.parametrize("form", ALL_FORMS)
 def test_a_sound_program_by_hand_is_sound_in_every_form(form, name):
     with in_form(form) as judge:
-        report = judge_in(judge, PROGRAMS[name].judge, PROGRAMS[name].text)
+        report = judge_in(judge, BY_HAND[name].judge, BY_HAND[name].text)
         assert report.ok, f"{form}:\n{report}"
 
 

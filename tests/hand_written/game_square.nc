@@ -1,0 +1,32 @@
+(one dark square of a game board, 30 x 30 and 2 deep, written in steps)
+G21 G90 G17
+G0 Z10
+T1 M6
+M3 S16000
+G4 P3
+G0 X65 Y65
+G0 Z2
+G91
+G1 Z-4 F400
+G1 X4 F1400
+G1 Y4
+G1 X-8
+G1 Y-8
+G1 X8
+G1 Y4
+G1 X4
+G1 Y8
+G1 X-16
+G1 Y-16
+G1 X16
+G1 Y8
+G1 X4
+G1 Y12
+G1 X-24
+G1 Y-24
+G1 X24
+G1 Y12
+G90
+G0 Z10
+M5
+M30

@@ -1,0 +1,17 @@
+(cable grommet 50, three passes, slug screwed down beforehand; desk top 200 x 150 x 18)
+G90 G21 G17
+G0 Z15
+T2 M6
+M3 S15000
+G4 P3
+G0 X121 Y75
+Z1
+G1 Z-6 F400
+G3 I-21 J0 X121 Y75 F1400
+G1 Z-12 F400
+G3 I-21 J0 X121 Y75 F1400
+G1 Z-18.3 F400
+G3 I-21 J0 X121 Y75 F1400
+G0 Z15
+M5
+M30

@@ -1,0 +1,17 @@
+(long trough by steps, ball 8, all in G91 but for the way there)
+G21 G90 G17
+G0 Z12
+T5 M6
+M3 S16000
+G4 P3
+G0 X30 Y30
+G0 Z1
+G91 G1 Z-3 F350
+X190 F1100
+Z-1 F350
+X-190 F1100
+Z-1 F350
+X190 F1100
+G90 G0 Z12
+M5
+M30

@@ -1,0 +1,29 @@
+(puzzle frame: opening 80 x 50 cut inside the line, one tab on each long side)
+G90 G21 G17 G94
+G0 Z10
+T1 M6
+M3 S16000
+G4 P3
+G0 X43 Y38
+Z1
+G1 Z-4 F400
+G1 X117 F1300
+Y82
+X43
+Y38
+G1 Z-8.3 F400
+G1 X73 F1300
+Z-5.5
+X87
+Z-8.3 F400
+X117 F1300
+Y82
+X87
+Z-5.5
+X73
+Z-8.3 F400
+X43 F1300
+Y38
+G0 Z10
+M5
+M30

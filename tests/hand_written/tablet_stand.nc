@@ -1,0 +1,25 @@
+(tablet stand: groove 12 wide, 9 deep, leaning on nothing; flat 8 there and back)
+G21 G90
+G0 Z15
+T2 M6
+S15000 M3
+G4 P3
+G0 X40 Y48
+Z1
+G1 Z0 F500
+G1 X160 Z-3 F1200
+G1 Y52
+G1 X40
+G1 Y48
+G1 X160 Z-6
+G1 Y52
+G1 X40
+G1 Y48
+G1 X160 Z-9
+G1 Y52
+G1 X40
+G1 Y48
+G1 X160
+G0 Z15
+M5
+M30

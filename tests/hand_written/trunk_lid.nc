@@ -1,0 +1,26 @@
+(lid cut off the blank: two cuts right across, the middle held by clamps, ends screwed)
+G21 G90 G17
+G0 Z20
+T1 M6
+M3 S16000
+G4 P3
+G0 X60 Y-5
+G0 Z1
+G1 Z-4 F500
+G1 Y105 F1300
+G1 Z-8 F500
+G1 Y-5 F1300
+G1 Z-12.3 F500
+G1 Y105 F1300
+G0 Z20
+G0 X180 Y105
+G0 Z1
+G1 Z-4 F500
+G1 Y-5 F1300
+G1 Z-8 F500
+G1 Y105 F1300
+G1 Z-12.3 F500
+G1 Y-5 F1300
+G0 Z20
+M5
+M30
