@@ -84,7 +84,8 @@ def _programs() -> list[HandProgram]:
             "top to bottom", grips=(box(0, 0, 120, 80),)), (VEE_90,),
             (along([[(80, 20), (90, 40), (100, 20)], [(84, 28), (96, 28)]], VEE_90.profile, 0.8),)),
         *_lamp(),
-        HandProgram("counterbore", _screwed(board(160, 80, 15, "beech"), spoilboard_depth=2.5), (_renumbered(DRILL_6, 4), FLAT_6), (
+        HandProgram("counterbore", _screwed(board(160, 80, 15, "beech"), spoilboard_depth=2.5),
+                    (_renumbered(DRILL_6, 4), FLAT_6), (
             holes_at([(30, 40), (130, 40)], DRILL_6.profile, tp.through(2.5)),
             tp.Recess(area=_round(12, (30, 40), (130, 40)), depth=5))),
         HandProgram("wall_strip", _screwed(board(200, 50, 18, "pine"), 8), (DRILL_3, VEE_90), (

@@ -74,13 +74,15 @@ def _library() -> list[Base]:
     inch_board = tp.Fixture(board=BOARD, screws=HELD, zero_at="upper left", zero_on="spoilboard")
     return [
         made("pocket", SCREWED, [tp.pocket(tray, FLAT_3, depth=3)]),
-        made("pocket and rest", SCREWED, [tp.pocket(tp.rectangle(26, 16, (35, 25), corner_radius=1.6), [FLAT_6, FLAT_3], depth=3)]),
+        made("pocket and rest", SCREWED, [tp.pocket(
+             tp.rectangle(26, 16, (35, 25), corner_radius=1.6), [FLAT_6, FLAT_3], depth=3)]),
         made("outline on tabs", SCREWED, [tp.contour(PLATE, FLAT_6, depth=tp.through(0.3), tabs=TABS)], PLATE,
              tool_change="stop"),
         made("holes", SCREWED, [tp.drill([(20, 20), (35, 30), (50, 20)], DRILL_3, depth=6)], cycles="canned"),
         made("bores and a groove", inch_board, [tp.bore([(22, 25), (48, 25)], 5.5, FLAT_3, depth=4),
              tp.groove([(28, 25), (42, 25)], FLAT_3, depth=2)], units="inch"),
-        made("chamfered plate", SCREWED, [tp.chamfer(PLATE, VEE, width=1), tp.groove([(25, 20), (45, 30)], BALL, depth=1.5)]),
+        made("chamfered plate", SCREWED, [tp.chamfer(PLATE, VEE, width=1),
+             tp.groove([(25, 20), (45, 30)], BALL, depth=1.5)]),
         made("levelled", TAPED, [tp.face(BOARD.outline, FLAT_6, depth=0.8),
              tp.pocket(tray, FLAT_6, depth=3, from_depth=0.8)]),
         made("opening with its slug", slug, [tp.drill([(35, 25)], DRILL_3, depth=tp.through(0.2)), tp.stop(driven),

@@ -2,8 +2,8 @@
 
     python tests/mutants.py COUNT [FIRST SEED [FOLDER]]
 
-judges so many by the tests' own model and by the library and prints the counts; with a folder the results are kept there,
-a line each, and what is there is not judged again.
+judges so many by the tests' own model and by the library and prints the counts. With a folder the results are kept
+there, a line each, and what is there is not judged again.
 """
 
 from __future__ import annotations

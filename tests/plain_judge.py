@@ -104,8 +104,6 @@ def run(text: str, fixture: tp.Fixture, cutters: Sequence[tp.Cutter]) -> Run:
                 _waits(act, zero[2], lost, unsure)
             elif act.kind != "wait":
                 steps.append(_step(act, zero, rack.get(in_spindle or 0), tuple(stops), lost))
-                if in_spindle not in rack and steps[-1].way and steps[-1].way.end[2] < 0:
-                    lost.append("no cutter of the rack in the spindle")
         state = done.after
         ended = state.ended
         if done.acts and (state.scale is None or (done.line and {"M1"} & set(done.line.codes()))):
@@ -143,7 +141,10 @@ def _step(
             lost.append("moves from a place that was never named")
         if end[2] is not None and end[2] < 0:
             lost.append("goes down at a place that was never named")
-    elif cutter:
+    elif not cutter:
+        if end[2] < 0:
+            lost.append("no cutter of the rack in the spindle")
+    else:
         centre = start[0] + float(act.centre[0]), start[1] + float(act.centre[1])
         way = Way(cutter, tuple(start), tuple(end), centre, act.turn)
     return Step(act.line, rapid, way, act.after, cutter, stops)
@@ -302,6 +303,10 @@ def _fed(step: Step, wood: Wood, before: list[Way], norm: Norm, near: bool, foun
         found.say(f"line {step.line}: fed at {feed:g}, {odd:.1f} times off", odd >= _OTHER_FEED and met > 0.5)
     if near:
         _load(way, wood.ahead(way, before), norm, found)
+        drop, bears = way.start[2] - way.end[2], way.cutter.plunge_mm_min or way.cutter.feed_mm_min / 3
+        down = feed * drop / max(float(np.hypot(way.length, drop)), 1e-9)
+        if down > 1.02 * bears:
+            found.say(f"line {step.line}: down at {down:.0f} a minute", down > 3 * bears and met > 0.5)
 
 
 def _load(way: Way, ahead: float, norm: Norm, found: Found) -> None:
