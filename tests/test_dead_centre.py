@@ -114,3 +114,17 @@ def test_where_one_course_begins_on_too_narrow_a_loop_another_is_taken():
         tp.pocket(hole, DEAD, depth=3, entry="ramp", pattern="inside out").toolpaths(FRONT)
     assert tp.pocket(hole, DEAD, depth=3, entry="ramp", pattern="outside in").toolpaths(FRONT)
     assert tp.pocket(hole, DEAD, depth=3, entry="ramp").toolpaths(FRONT)
+
+
+@pytest.mark.parametrize(("diameter", "through_air"), [(6, False), (6.15, False), (6.5, True), (7, True)])
+def test_a_contour_goes_down_in_a_hole_only_if_that_is_wider_than_the_cutter(diameter, through_air):
+    """Its edges would come down on the rim of a hole of its own width; one that cuts at its centre may do that."""
+    shape, drill = tp.rectangle(60, 40, PLACE), tp.Cutter(8, tp.drill_point(diameter), 600, 8000, cutting_length=30)
+    hole = tp.drill([(100, 70 - 20 - 3)], drill, depth=4, depth_of="full diameter")
+    for cutter, down in ((DEAD, through_air), (T6, True)):
+        setup = tp.Setup(FRONT, [hole, tp.contour(shape, cutter, depth=4)])
+        moves = setup.steps[-1].path.moves
+        ramps = [b for a, b in zip(moves, moves[1:]) if b.z < a.z - 1e-6 and (a.x, a.y) != (b.x, b.y)]
+        assert bool(ramps) is not down, (cutter, ramps)
+        _, report = run_text([hole, tp.contour(shape, cutter, depth=4)], cell=0.25)
+        assert "plunge" not in report.codes()

@@ -24,7 +24,6 @@ from toolpaths.making.operations import entries, rings, tabs_or_skin
 from toolpaths.making.operations.entries import LineEntry
 from toolpaths.making.operations.leads import Leads
 from toolpaths.making.operations.operation import (
-    AIR,
     OnArea,
     OneCutter,
     Site,
@@ -153,8 +152,7 @@ class Contour(OneCutter, OnArea):
         if self.entry != "auto" or self.start is not None:
             return []
         bare = site.removed.cut_down_to(floor, shapely.buffer(area, 2 * self.cutter.radius))
-        # With some room to spare, or else in a hole or slot of the cutter's own diameter.
-        return [shapely.buffer(bare, -self.cutter.radius + spare) for spare in (-AIR, 2 * site.tolerance)]
+        return entries.down_through_air(self.cutter, bare, site.tolerance)
 
     def parts(self, tolerance: float) -> tuple[Feature, ...]:
         tabs = self._tabs_meant(tolerance)

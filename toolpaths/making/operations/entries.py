@@ -15,6 +15,8 @@ from math import ceil, pi
 from typing import Literal
 
 import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import one_of
 from toolpaths.base.errors import DoesNotFitError
@@ -22,6 +24,7 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.way_down import check_plunge, check_wide_enough, fall
 from toolpaths.making.motion.toolpath import PathBuilder, Stretch, level
 from toolpaths.making.operations import rings
+from toolpaths.making.operations.operation import AIR
 from toolpaths.shapes.track import Track, circle_track
 
 LineEntry = Literal["auto", "plunge", "ramp", "zigzag"]
@@ -44,6 +47,15 @@ def check_entry(entry: AreaEntry, cutter: Cutter, choices: tuple[AreaEntry, ...]
     one_of("entry", entry, choices)
     if entry == "plunge":
         check_plunge(cutter)
+
+
+def down_through_air(cutter: Cutter, air: BaseGeometry, tolerance: float) -> list[BaseGeometry]:
+    """Where its axis may go straight down in air without meeting wood, the roomiest first.
+
+    A hole or slot of its own width will do for a cutter that cuts at its centre, whose edges then come down on its rim.
+    """
+    roomy = shapely.buffer(air, -cutter.radius - AIR)
+    return [roomy, shapely.buffer(air, 2 * tolerance - cutter.radius)] if cutter.centre_cutting else [roomy]
 
 
 def check_room_along(cutter: Cutter, track: Track) -> None:

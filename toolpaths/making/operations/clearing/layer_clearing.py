@@ -10,6 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.facts.cutter import Cutter
 from toolpaths.making.motion.toolpath import PathBuilder
+from toolpaths.making.operations import entries
 from toolpaths.making.operations.clearing.course_choice import CourseTerms, soonest_courses
 from toolpaths.making.operations.clearing.course_passes import cut_courses
 from toolpaths.making.operations.clearing.last_round import finish_walls
@@ -78,9 +79,7 @@ class ClearingByCourses:
 
 def _axis_in(air: BaseGeometry, cutter: Cutter, tolerance: float) -> BaseGeometry:
     """Where the axis may be, in air, for the cutter to go straight down."""
-    roomy = shapely.buffer(air, -cutter.radius - AIR)
-    if not cutter.centre_cutting:
-        return roomy
-    # A hole or slot of its own width is a way down as well, though there is no room to move over in it.
-    snug = polygons_of(shapely.buffer(air, 2 * tolerance - cutter.radius))
-    return shapely.union_all([roomy, *(part for part in snug if not part.intersects(roomy))])
+    roomy, *snug = entries.down_through_air(cutter, air, tolerance)
+    # There is no room to move over in these.
+    only_down = [part for parts in snug for part in polygons_of(parts) if not part.intersects(roomy)]
+    return shapely.union_all([roomy, *only_down])
