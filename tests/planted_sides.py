@@ -6,16 +6,23 @@ from functools import partial
 from typing import NamedTuple
 
 from planted import Fault, planted
+from shapely import Point
 
 from toolpaths.base.units import inch
 from toolpaths.facts.board import Board, Dowel
 from toolpaths.facts.cutter import Cutter
+from toolpaths.facts.features.cut_along import CutAlong
+from toolpaths.facts.features.recess import Recess
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.head_lines import place_in_set
+from toolpaths.facts.part import Part
 from toolpaths.facts.profile import drill_point, flat
 from toolpaths.judging.job_report import JobReport
+from toolpaths.judging.report import Report
+from toolpaths.judging.simulate import simulate
 from toolpaths.judging.trial.findings import Finding
 from toolpaths.judging.verify import verify
+from toolpaths.shapes.plain_shapes import circle
 
 RACK = [
     Cutter(1, flat(inch("3/16")), 900, 16000, cutting_length=30),
@@ -219,6 +226,23 @@ def judge_halves_of_set(text: str) -> Judged:
     return _judged(verify(sides, RACK, cell=0.5))
 
 
+# The back alone against what is meant of it, on a board without pins.
+TURNED = "turned left to right\nboard 160 100 18\nzero lower left, top\n"
+MEANT = Part(
+    board=Board(width=160, height=100, thickness=18),
+    back=[
+        *(Recess(area=circle(10, (40, y)), depth=5, name="counterbore") for y in (30, 70)),
+        CutAlong(line=Point(120, 50), profile=drill_point(4), depth=8.2, name="hole"),
+    ],
+)
+
+
+def judge_turn(facts: str) -> Report:
+    return simulate(BACK, fixture_of(facts), RACK, cell=0.5, part=MEANT)
+
+
+turn = partial(_on_the_other, "laid-wrong", sound=TURNED, old="turned left to right", judge=judge_turn)
+
 # Nothing but a dry run over the board, which is a program all the same.
 DRY_RUN = f"{BACK_MEMBER}\nG21 G90 G17\nG0 Z20\nG0 X20 Y20\nG0 X100 Y80\nM30\n"
 
@@ -229,6 +253,8 @@ FAULTS = [
     facts("board measured again", old="board 160 100 18", new="board 160 100 18.4"),
     facts("one dowel moved", old="dowel 152 58 8 7", new="dowel 152 58 8 7\ndowel 80 58 8 7"),
     Fault("sides-differ", "thinner pins", BACK_FACTS.replace("58 8 7", "58 6 7"), 0, judge_facts, BACK_FACTS),
+    turn("the other way", new="turned top to bottom"),
+    turn("not at all", new="turned"),
     Fault("pins-symmetric", "pins on the centre line", BACK_FACTS.replace("58 8 7", "50 8 7"), 0, judge_facts,
           BACK_FACTS),
     _on_the_other("pins-symmetric", "a pin in every corner", BACK_FACTS, "dowel 152 58 8 7",

@@ -17,6 +17,7 @@ from toolpaths.facts.part import Part
 from toolpaths.judging.checks.all_checks import CHECKS, WATCHES, WOOD_CHECKS
 from toolpaths.judging.checks.between_sides import levelled_face
 from toolpaths.judging.checks.meeting import wood_in_time
+from toolpaths.judging.checks.part import laid_wrong
 from toolpaths.judging.reader.controller import Controller
 from toolpaths.judging.reader.motions import RAPID, Program
 from toolpaths.judging.reader.read import read_all
@@ -106,6 +107,8 @@ def judge(trial: Trial) -> Report:
     findings += [each for each in found if isinstance(each, Finding)]
     if any(each.code == "levelled-face" and each.amount < each.limit for each in findings):
         findings = [each for each in findings if each.code not in levelled_face.FOLLOWS]
+    if any(each.code in ("gouge", "leftover") for each in findings) and (cause := laid_wrong.laid_wrong(trial)):
+        findings = [cause, *(each for each in findings if each.code not in laid_wrong.FOLLOWS)]
     notes = tuple(each for each in found if isinstance(each, str))
     not_judged = (*_unknown(trial), *_NEVER_JUDGED)
     return Report(in_order(findings), trial.after, *_time_and_lengths(trial.case), notes, not_judged)

@@ -48,6 +48,7 @@ CODES = {
     "weak-tab": "a tab too thin or too narrow to hold",
     "tab-count": "more or fewer tabs than the part says (Parting.tabs)",
     "tab-size": "a tab wider, narrower, higher or lower than the part says (Parting.tab_width, tab_height)",
+    "laid-wrong": "the program fits the part as it lies turned another way, or on its other side",
     "gouge": "wood of the part is cut away",
     "leftover": "wood stands where the part has none",
     "not-parted": "the board still hangs together where it should be parted, or the cut lies beside its wall",

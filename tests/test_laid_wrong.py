@@ -1,0 +1,113 @@
+"""A program run on the wrong side, or on a board turned the wrong way, is said so, once, and not as forty gouges."""
+
+from __future__ import annotations
+
+import re
+from random import Random
+
+import pytest
+import shapely
+
+import toolpaths as tp
+from toolpaths.facts.turning import TURNS
+from toolpaths.judging.checks.part.laid_wrong import FOLLOWS
+
+BOARD = tp.Board(width=240, height=150, thickness=18)
+SIX = tp.Cutter(1, tp.flat(6), 1200, 16000, plunge_mm_min=400, cutting_length=30, step_down=6)
+FRONT = tp.Fixture(board=BOARD, grips=(BOARD.outline,))
+OTHER = dict(zip(TURNS, TURNS[::-1]))
+
+
+def bare(setup: tp.Setup) -> str:
+    """The text of a setup without any comment."""
+    return re.sub(r"\n+", "\n", re.sub(r" ?\([^)]*\)", "", tp.program_text(setup)))
+
+
+def trays(rng: Random) -> list[tp.Operation]:
+    """Three or four trays of many depths, nowhere symmetric, in cells of their own."""
+    cells = rng.sample([(x, y) for x in (50, 100, 150) for y in (45, 95)], rng.randint(3, 4))
+    made = []
+    for x, y in cells:
+        shape = tp.rectangle(rng.uniform(16, 34), rng.uniform(14, 30), (x + rng.uniform(0, 8), y + rng.uniform(0, 6)))
+        made.append(tp.pocket(shape, SIX, depth=round(rng.uniform(2, 7), 2)))
+    return made
+
+
+def setups(seed: int, turned: str) -> tuple[tp.Setup, tp.Setup]:
+    rng = Random(seed)
+    outline = tp.contour(
+        tp.rectangle(200, 120, (117, 78)), SIX, depth=tp.through(0.3), tabs=tp.Tabs(count=4, width=8, height=4)
+    )
+    front = tp.Setup(FRONT, [*trays(rng), outline])
+    return front, tp.Setup(FRONT.turned_over(turned, grips=FRONT.grips), trays(rng), after=front)
+
+
+def codes_by_side(sides, part) -> dict[str, set[str]]:
+    report = tp.verify(sides, [SIX], part=part, cell=0.5)
+    found: dict[str, set[str]] = {name: set() for name, _ in report.sides}
+    for side, finding, _ in report:
+        found.setdefault(side, set()).add(finding.code)
+    return found
+
+
+@pytest.mark.sample(3)
+@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("turned", TURNS)
+def test_a_back_made_for_the_other_turn_is_said_so(turned, seed):
+    front, back = setups(seed, turned)
+    _, other = setups(seed, OTHER[turned])
+    part = tp.intended_part(front, back)
+    assert tp.verify([(bare(front), FRONT), (bare(back), back.fixture)], [SIX], part=part, cell=0.5).ok
+    report = tp.verify([(bare(front), FRONT), (bare(other), back.fixture)], [SIX], part=part, cell=0.5)
+    (found,) = (found for found in report if found.finding.code == "laid-wrong")
+    assert (found.side, found.finding.severity) == ("back", "danger")
+    assert f"as the board lies turned over {OTHER[turned]}" in found.finding.message
+    assert not set(report.codes()) & set(FOLLOWS), str(report)
+
+
+@pytest.mark.sample(3)
+@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("turned", TURNS)
+def test_programs_of_front_and_back_exchanged_are_said_so(turned, seed):
+    front, back = setups(seed, turned)
+    found = codes_by_side([(bare(back), FRONT), (bare(front), back.fixture)], tp.intended_part(front, back))
+    for side in ("front", "back"):
+        assert "laid-wrong" in found[side], found
+        assert not found[side] & set(FOLLOWS), found
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_back_run_on_the_front_alone_is_said_so(seed):
+    front, back = setups(seed, "left to right")
+    report = tp.simulate(bare(back), FRONT, [SIX], part=tp.intended_part(front, back), cell=0.5)
+    (found,) = report.findings
+    assert found.code == "laid-wrong" and "it is a program of the back" in found.message
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_front_that_lies_the_other_way_round_is_said_so(seed):
+    """The part drawn turned by half a turn about the middle of the board."""
+    front, _ = setups(seed, "left to right")
+    part = tp.intended_part(front)
+    half = [
+        tp.Recess(area=shapely.affinity.rotate(each.shape, 180, origin=(120, 75)), depth=each.depth, corners=3)
+        for each in part.front
+        if isinstance(each, tp.Recess)
+    ]
+    part = tp.Part(board=BOARD, front=half)
+    text = bare(tp.Setup(FRONT, front.operations[:-1]))
+    report = tp.simulate(text, FRONT, [SIX], part=part, cell=0.5)
+    assert report.codes() == ("laid-wrong",), str(report)
+    assert "with its front up and turned by half a turn" in report.findings[0].message
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_slip_in_a_program_that_lies_right_is_no_other_lie(seed):
+    """A tray too deep, or all of them 5 mm to the right: gouges, as ever."""
+    front, back = setups(seed, "left to right")
+    part = tp.intended_part(front, back)
+    deep = re.sub(r"Z-(\d\.\d+)", lambda z: f"Z-{float(z[1]) + 0.8:.3f}", bare(front))
+    aside = re.sub(r"X(\d+\.?\d*)", lambda x: f"X{float(x[1]) + 5:.3f}", bare(front))
+    for text in (deep, aside):
+        codes = tp.simulate(text, FRONT, [SIX], part=part, cell=0.5).codes()
+        assert "laid-wrong" not in codes and "gouge" in codes

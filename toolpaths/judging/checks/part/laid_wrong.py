@@ -1,0 +1,89 @@
+"""A program that fits the part meant, but as it lies another way: turned over differently, or not turned at all."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from toolpaths.base.checks import Floats
+from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.turning import TURNS, Turned, turned_points
+from toolpaths.judging.checks.part.target import lowest
+from toolpaths.judging.checks.part.wood_at import slack_in
+from toolpaths.judging.trial.case import Trial
+from toolpaths.judging.trial.findings import NOWHERE, Finding
+from toolpaths.judging.wood.patches import centres
+from toolpaths.judging.wood.sweep import Ints
+
+# What is not said again where the board lies otherwise than meant: it all follows from that.
+FOLLOWS = ("gouge", "leftover", "not-parted", "thin-web", "recesses-meet", "tab-count", "tab-size", "screw-hole")
+# Places looked at, at most; mm of height in which a cut is as deep as meant.
+_MOST_PLACES = 4000
+_AS_DEEP = 0.05
+# Shares of the places that a program cuts: so few may lie below the part in the way in which it fits, so many have to
+# be as deep as meant there, and so many more than in the way in which it is given.
+_WRONG, _RIGHT, _MORE = 0.02, 0.6, 0.3
+
+
+def laid_wrong(trial: Trial) -> Finding | None:
+    """The program cuts what is meant of the part as it would lie turned over another way, or by half a turn.
+
+    It is asked where the part is gouged or wood is left over: of one program that is run on the wrong side, or on a
+    board that was turned the wrong way, those are forty findings and one cause.
+    """
+    part = trial.part
+    if part is None:
+        return None
+    fixture, cells = trial.case.fixture, _cut_here(trial)
+    if not len(cells):
+        return None
+    places = centres(trial.after.grid, cells)
+    z = trial.after.top.reshape(-1)[cells].astype(np.float64)
+
+    def fits(side: Fixture, places: Floats) -> tuple[float, float]:
+        """Shares of the places that lie below the part, and that are as deep as meant, on this side of it."""
+        assert part is not None
+        meant = lowest(part, side, slack_in(trial, part)).at(places)
+        open_here = np.isneginf(meant)
+        right = np.where(open_here, z <= side.underside_z, (meant < 0) & (np.abs(z - meant) <= part.within + _AS_DEEP))
+        return float((z < meant - part.within).mean()), float(right.mean())
+
+    wrong_as_given, right_as_given = fits(fixture, places)
+    if wrong_as_given <= _WRONG:
+        return None
+    for turned, half in [(each, False) for each in ("", *TURNS) if each != fixture.turned] + [("", True)]:
+        bare = replace(fixture, turned=turned, dowels=(), screws=(), clamps=(), grips=())
+        seen = _by_half(places, trial) if half else places
+        wrong, right = fits(bare, seen)
+        if wrong <= _WRONG and right >= max(_RIGHT, right_as_given + _MORE):
+            return Finding(
+                "laid-wrong", "danger", 0, NOWHERE, wrong_as_given, 0.0, _words(fixture.turned, turned, half)
+            )
+    return None
+
+
+def _cut_here(trial: Trial) -> Ints:
+    """Cells that this program cuts, some of them where there are many."""
+    cells = np.flatnonzero((trial.after.top < trial.before.top - _AS_DEEP) & (trial.before.top > trial.before.bottom))
+    return cells[:: len(cells) // _MOST_PLACES + 1]
+
+
+def _by_half(places: Floats, trial: Trial) -> Floats:
+    board = trial.case.fixture.board
+    return turned_points(turned_points(places, board, "left to right"), board, "top to bottom")
+
+
+def _words(given: Turned, found: Turned, half: bool) -> str:
+    fits = f"turned over {found}" if found else f"with its front up{' and turned by half a turn' if half else ''}"
+    meant = f"turned over {given}" if given else "with its front up"
+    if half and not given:
+        cause = "lay it the other way round, or make the program for the way in which it lies"
+    elif found and given:
+        cause = f"turn it {found}, or make the program for a board that is turned {given}"
+    else:
+        cause = f"it is a program of the {'back' if found else 'front'}: see that each is run on its own side"
+    return (
+        f"the program fits the part as the board lies {fits}, but it is run with the board {meant}: {cause}. What it "
+        "cuts in the wrong places is not listed."
+    )
