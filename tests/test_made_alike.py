@@ -184,7 +184,7 @@ def test_a_depth_of_any_kind_of_number_is_cut_to_its_z(make, depth):
 
 def test_nought_has_no_sign():
     assert repr(replace(hole(), from_depth=-0.0)) == repr(hole())
-    assert str(replace(hole(), from_depth=-0.0).depths(board())) == "(0.0, 5.0)"
+    assert str(replace(hole(), from_depth=-0.0).depths(fixture())) == "(0.0, 5.0)"
 
 
 def crowded() -> dict[str, Any]:

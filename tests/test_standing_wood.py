@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from functools import partial
 
 import pytest
 from hypothesis import given
@@ -64,7 +65,11 @@ def test_work_below_the_face_is_accepted_where_the_wood_above_was_taken_and_refu
     tray = tp.pocket(TRAY, T6, depth=4)
 
     assert tp.Setup(SIDES[side], [tray, BELOW[kind](4.0)])
-    assert tp.Setup(SIDES[side], [tray, BELOW[kind](3.0)])
+    if kind in ("chamfer", "countersink"):
+        with pytest.raises(tp.DoesNotFitError, match=r"begins 4\.00 mm below the face: give from_depth=4"):
+            tp.Setup(SIDES[side], [tray, BELOW[kind](3.0)])
+    else:
+        assert tp.Setup(SIDES[side], [tray, BELOW[kind](3.0)])
     error = refusal(SIDES[side], [tray, BELOW[kind](4.5)])
     assert "wood stands up to 4.00 mm below the face" in str(error)
     assert "from_depth=4." in str(error)
@@ -145,3 +150,39 @@ def test_wood_that_the_other_side_cut_through_stands_no_more():
 
     assert tp.Setup(back, [inside], after=front)
     refusal(back, [inside])
+
+
+V90 = tp.Cutter(6, tp.v_point(12, 90), feed_mm_min=1200, spindle_rpm=16000, step_down=3)
+SINK = partial(tp.countersink, [(60, 60), (150, 80)], V90, diameter=8)
+BREAK = partial(tp.chamfer, tp.rectangle(80, 50, (100, 70)), V90, width=1.2)
+BREAK_HOLE = partial(tp.chamfer, tp.rectangle(80, 50, (100, 70)), V90, width=1.2, side="inside")
+
+
+@pytest.mark.parametrize("turned", ["", "left to right"])
+@pytest.mark.parametrize("make", [SINK, BREAK, BREAK_HOLE], ids=["countersink", "chamfer", "chamfer of an opening"])
+def test_what_gets_wider_with_its_depth_begins_at_the_wood(make, turned):
+    """After levelling by 1 a cone 8 wide at the face as measured would be 6 wide, and a chamfer 1.2 wide 0.2."""
+    levelled = replace(FRONT, overhang=25)
+    levelled = levelled.turned_over(turned) if turned else levelled
+    level = tp.face(FRONT.board.outline, T6, depth=1)
+    for from_depth in (0.0, 0.5):
+        with pytest.raises(
+            tp.DoesNotFitError, match=r"begins 1\.00 mm below the face: give from_depth=1, or do this bef"
+        ):
+            tp.Setup(levelled, [level, make(from_depth=from_depth)])
+    assert tp.Setup(levelled, [level, make(from_depth=1)])
+    assert tp.Setup(levelled, [make(), level]), "before the face is levelled it is as wide as it says"
+
+
+def test_a_countersink_over_its_hole_or_a_chamfer_beside_its_wall_is_as_wide_as_it_says():
+    hole = tp.bore([(60, 60), (150, 80)], 8, T6, depth=6)
+    wall = tp.contour(tp.rectangle(80, 50, (100, 70)), T6, depth=6)
+    tray = tp.pocket(tp.rectangle(80, 50, (100, 70)), T6, depth=6)
+    for before, after in ((hole, SINK()), (wall, BREAK()), (tray, BREAK_HOLE())):
+        assert tp.Setup(FRONT, [before, after])
+    with pytest.raises(tp.DoesNotFitError, match=r"begins 6\.00 mm below"):
+        tp.Setup(FRONT, [tray, tp.countersink([(100, 70)], V90, diameter=8)])
+    with pytest.raises(tp.DoesNotFitError, match="none is left"):
+        tp.Setup(
+            FRONT, [tp.bore([(60, 60)], 12, T6, depth=tp.through(0.3)), tp.countersink([(60, 60)], V90, diameter=8)]
+        )

@@ -20,7 +20,7 @@ from toolpaths.facts.features.feature import Feature
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import entries, rings
 from toolpaths.making.operations.leads import rising_off
-from toolpaths.making.operations.operation import CLEAR, OnArea, OneCutter, Site, checked_cutter, levels
+from toolpaths.making.operations.operation import CLEAR, RIM, OnArea, OneCutter, Site, checked_cutter, levels
 from toolpaths.making.operations.out_of_reach import lost_near
 from toolpaths.making.operations.rings import DIRECTIONS, Direction
 from toolpaths.making.operations.visiting_order import rings_in_order
@@ -66,6 +66,12 @@ class Chamfer(OneCutter, OnArea):
     @property
     def _usual_name(self) -> str:
         return f"chamfer {self.width:g}"
+
+    @property
+    def rim(self) -> BaseGeometry:
+        out = 1 if self.side == "inside" else -1
+        near, far = (shapely.buffer(self._area, out * by, join_style="mitre") for by in (self.width, self.width + RIM))
+        return shapely.symmetric_difference(near, far)
 
     @property
     def _away(self) -> float:

@@ -8,6 +8,7 @@ from math import radians, tan
 from typing import Any, ClassVar
 
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import between, not_negative, positive
 from toolpaths.base.errors import DoesNotFitError, InputError, Point
@@ -20,7 +21,7 @@ from toolpaths.facts.way_down import check_plunge
 from toolpaths.making.motion.route import Order
 from toolpaths.making.motion.toolpath import Hole, PathBuilder
 from toolpaths.making.operations.at_places import AtPlaces
-from toolpaths.making.operations.operation import CLEAR, Site, checked_cutter
+from toolpaths.making.operations.operation import CLEAR, RIM, Site, checked_cutter
 
 # The head of a countersunk wood screw is about so many times as wide as its shank (common practice, no source).
 _HEAD_BY_SHANK = 2.0
@@ -76,6 +77,11 @@ class Countersink(AtPlaces):
     @property
     def _usual_name(self) -> str:
         return f"countersink {self.diameter:g}"
+
+    @property
+    def rim(self) -> BaseGeometry:
+        at, radius = shapely.points(self.places), self.diameter / 2
+        return shapely.multipolygons(shapely.difference(shapely.buffer(at, radius + RIM), shapely.buffer(at, radius)))
 
     def _cut_at(self, place: Point, builder: PathBuilder, site: Site) -> None:
         builder.drill(place, Hole(self.top + CLEAR, self.floor(site.fixture), 0.0, 0.0))

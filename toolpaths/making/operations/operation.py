@@ -15,6 +15,7 @@ from functools import cached_property
 from math import ceil
 from typing import ClassVar
 
+from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import finite, label, not_negative, positive
@@ -35,6 +36,8 @@ from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE
 CLEAR = 2.0
 # Room between the cutter and standing wood where it goes down through air, mm (common practice, no source).
 AIR = 0.1
+# mm of wood looked at beside a cut that gets wider with its depth.
+RIM = 0.5
 # Less would be a slip, or a day at the machine.
 _LEAST_STEPOVER = 0.02
 # More passes than this are a slip of the finger in depth or step_down.
@@ -106,6 +109,12 @@ class Operation(PickledByFields, ABC):
     @property
     def title(self) -> str:
         return self.name or self._usual_name
+
+    @property
+    def rim(self) -> BaseGeometry:
+        """The wood beside what it cuts at from_depth, seen from the front, where it gets wider with its depth: only if
+        some stands up to there, it becomes as wide as it says. Empty where it is as wide at every depth."""
+        return Polygon()
 
     @property
     def has_tabs(self) -> bool:

@@ -1,4 +1,8 @@
-"""Does a toolpath begin below wood that still stands? Its rapids would end in it, its first pass would be deeper."""
+"""Does a toolpath begin at the wood that stands?
+
+Below it its rapids would end in wood, and its first pass would be deeper; above it what gets wider with its depth would
+not be as wide as asked for.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.errors import DoesNotFitError
 from toolpaths.making.motion.removed import Removed, Swept
 from toolpaths.making.motion.toolpath import Toolpath
-from toolpaths.making.operations.operation import Site
+from toolpaths.making.operations.operation import Operation, Site
 
 # mm: wood no higher than this and no wider than twice this is a hair between two cuts, not wood that hinders a cutter.
 _HAIR = 0.05
@@ -36,6 +40,30 @@ def check_begins_in_air(path: Toolpath, top: float, site: Site) -> None:
         f"let it begin at from_depth={abs(round(height, 2)):g}.",
         (x, y),
     )
+
+
+def check_as_wide(operation: Operation, site: Site) -> None:
+    """An operation that gets wider with its depth, where wood stands up to where it begins.
+
+    Raises DoesNotFitError with the place, and the depth at which the wood there begins.
+    """
+    if not site.removed.swept or operation.rim.is_empty:
+        return
+    board = site.fixture.board.outline
+    rims = shapely.get_parts(shapely.intersection(site.fixture.place(operation.rim), board))
+    bare = site.removed.down_to(operation.top - _HAIR, shapely.union_all(rims))
+    shapely.prepare(bare)
+    for rim in rims[shapely.covers(bare, rims)]:
+        x, y = shapely.point_on_surface(rim).coords[0]
+        begins = -site.removed.highest_wood(rim)
+        left = "none is left"
+        if begins < -site.fixture.underside_z:
+            left = f"it begins {begins:.2f} mm below the face: give from_depth={round(begins, 3):g}"
+        raise DoesNotFitError(
+            f"it is as wide as asked for only where wood stands up to from_depth={operation.from_depth:g}, and near "
+            f"({x:.1f}, {y:.1f}) {left}, or do this before.",
+            (x, y),
+        )
 
 
 def _standing(path: Toolpath, top: float, site: Site) -> BaseGeometry:

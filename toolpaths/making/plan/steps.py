@@ -18,7 +18,7 @@ from toolpaths.making.operations.operation import Operation, Site, check_some_wo
 from toolpaths.making.plan.effect import Effect, effect_of
 from toolpaths.making.plan.limits import check_drawn, check_limits
 from toolpaths.making.plan.order import ordered
-from toolpaths.making.plan.standing_wood import check_begins_in_air
+from toolpaths.making.plan.standing_wood import check_as_wide, check_begins_in_air
 from toolpaths.making.plan.work import Stop, Work, listed
 
 
@@ -71,6 +71,7 @@ def planned(work: Sequence[Work], site: Site) -> Plan:
             with _named(turn.work, operation, fixture):
                 path = lowered(operation.toolpath(turn.cutter, site), fixture)
                 check_begins_in_air(path, operation.top, site)
+                check_as_wide(operation, site)
                 check_limits(path, fixture)
                 done.append(path)
                 if len(done) == len(operation.cutters_in_turn):
