@@ -22,7 +22,8 @@ RACK = [
 ]
 BOARD = Board(width=220, height=140, thickness=18, name="maple")
 ROUTER = Machine(travel=(300, 200, 80), rapid_mm_min=4000, spindle_rpm=(8000, 24000), codes=ALL_CODES - {"G83", "G91"})
-FIXTURE = Fixture(board=BOARD, machine=ROUTER, clamps=(Clamp(area=box(0, 60, 15, 80), height=14),))
+CLAMPS = tuple(Clamp(area=box(left, 60, left + 15, 80), height=14) for left in (0, 205))
+FIXTURE = Fixture(board=BOARD, machine=ROUTER, clamps=CLAMPS)
 judge = partial(simulate, fixture=FIXTURE, cutters=RACK, cell=0.5)
 
 # Line numbers, changes by M6, a dwell after every start, cycles, both arc formats.

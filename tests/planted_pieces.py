@@ -22,7 +22,8 @@ BOARD = Board(width=240, height=140, thickness=18)
 BARE = Fixture(board=BOARD)
 SCREWED = replace(BARE, screws=screws([(120, 70)], head_diameter=8, height=2, driven_at="drive the middle screw"),
                   safe_height=10)  # fmt: skip
-CLAMPED = replace(BARE, overhang=8, clamps=(Clamp(area=box(0, 50, 20, 90), height=8),), safe_height=20)
+_CLAMPS = tuple(Clamp(area=box(0, low, 25, low + 30), height=8) for low in (10, 100))
+CLAMPED = replace(BARE, overhang=8, clamps=_CLAMPS, safe_height=20)
 RACK = [
     Cutter(1, flat(6), 1500, 16000, deepest_pass=18.5, cutting_length=25),
     Cutter(2, flat(3), 800, 18000, cutting_length=20),
@@ -66,7 +67,7 @@ N190 M30
 %
 """
 
-# A small cover held by one tab on its lower side, in inches and lower case.
+# A small cover held by a tab on each of its long sides, in inches and lower case.
 COVER = """g20 g90 g17 g94
 t1 m6
 s16000 m3
@@ -78,14 +79,23 @@ x4.0 f55
 y3.5
 x2.0
 y2.0
+z-0.55 f15
+x4.0 f55
+y3.5
+x2.0
+y2.0
 z-0.72 f15
-x2.8 f55
+x2.7 f55
 z-0.55
 x3.25
 z-0.72 f15
 x4.0 f55
 y3.5
-x2.0
+x3.25
+z-0.55
+x2.7
+z-0.72 f15
+x2.0 f55
 y2.0 (once round)
 g0 z0.4
 m5
@@ -119,7 +129,8 @@ M5
 M2
 """
 
-# A board clamped at its left end; a slot across at half depth, then the right end cut off but for a web in the middle.
+# A board clamped at its left corners; a slot across at half depth, then the right end cut off but for a web in the
+# middle.
 ACROSS = """G90 G21 (cut across)
 M6 T1
 M3 S15000
@@ -132,7 +143,7 @@ G0 Z20
 G0 X150 Y-4
 G0 Z-8
 G1 Z-18.2 F500
-G1 Y60 F1000
+G1 Y52 F1000
 G0 Z20
 G0 X150 Y144
 G0 Z-8
@@ -284,7 +295,8 @@ FAULTS = [
             "N160 G3 X147 Y70 I-27 J0 F1500"),
     _fault("loose-piece", "the opening lies beside its screw", ROUND, ROUND.replace("X147 Y70", "X207 Y70"),
            "N160 G3 X207 Y70 I-27 J0 F1500", _SCREWED),
-    planted("loose-piece", "a tab too low by a digit", COVER, "z-0.55", "z-0.72", judge, "y2.0 (once round)"),
+    _fault("loose-piece", "both tabs too low by a digit", COVER, COVER.replace("\nz-0.55\n", "\nz-0.72\n"),
+           "y2.0 (once round)", judge),
     planted("loose-piece", "the skin cut through", SKIN, "G1 Z-17.6", "G1 Z-18.4", judge,
             "G1 Y40 (closed)"),
     planted("loose-piece", "the skin of the part cut through", SKIN, "G1 Z-17.6", "G1 Z-18", _SKINNED,
@@ -292,7 +304,7 @@ FAULTS = [
     _thick("all along", "G1 Z-17.6", "G1 Z-17.5"),
     _thick("along one side", "G1 Y40 (closed)", "G1 Y40 Z-17.2 (closed)"),
     planted("loose-piece", "the second cut goes on through the web", ACROSS, "G1 Y74 F1000", "G1 Y47 F1000", _CLAMPED),
-    planted("loose-piece", "the first cut goes on through the web", ACROSS, "G1 Y60 F1000", "G1 Y160 F1000", _CLAMPED),
+    planted("loose-piece", "the first cut goes on through the web", ACROSS, "G1 Y52 F1000", "G1 Y160 F1000", _CLAMPED),
     _fault("loose-piece", "the outer ring before the one within", INSIDE_OUT, SWAPPED, "G1 Y81", judge),
     planted("cuts-loose", "the stop for the screws is lost", RECESS, "M0", "(M0)",
             partial(_back, fixture=BACK), "G1 Z-5 F300"),

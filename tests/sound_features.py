@@ -194,7 +194,7 @@ def opening(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, t
     shape = shape_in(rng, room)
     x0, y0, x1, y1 = shape.bounds
     slug = min(x1 - x0, y1 - y0) - 2 * tools.main.diameter
-    tabs = tp.Tabs(count=rng.randint(2, 4), width=rng.uniform(4, 8), height=round(board.thickness / 4, 1),
+    tabs = tp.Tabs(count=rng.randint(2, 4), width=rng.uniform(4, 8), height=max(round(board.thickness / 4, 1), 2.0),
                    slope_deg=rng.choice([90, 90, 30]))  # fmt: skip
     held = rng.choice(["tabs", "tabs", "screw", "tape"])
     more: dict[str, object] = {"tabs": tabs}

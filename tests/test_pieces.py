@@ -139,7 +139,7 @@ def test_a_skin_of_a_fifth_of_a_millimetre_holds(depth, loose):
 def test_the_part_is_loose_when_nothing_is_said_of_hold_downs():
     """The board then lies at its rim; the part is larger than its frame here, but the frame lies around it."""
     (one,) = found(judge(OUTLINE), "loose-piece")
-    assert "154.0 x 74.0 mm" in one.message and one.severity == "damage"
+    assert "154.0 x 74.0 mm" in one.message and one.severity == "danger"
 
 
 def test_no_finding_where_screws_hold_the_part():
@@ -155,10 +155,11 @@ def test_tape_holds_what_lies_on_it(area, loose):
 
 
 @pytest.mark.parametrize("width", [2.0, 6.0])
-def test_one_tab_holds(width):
+def test_one_tab_joins_and_does_not_hold(width):
     """As wide as `width` at its narrowest; and with the lift too low to leave any."""
     lifted = f"G1 X{100 - width / 2 - 3}\nG1 Z-14\nG1 X{100 + width / 2 + 3}\nG1 Z-18.2\nG1 X200 F1200"
-    assert judge(OUTLINE.replace("G1 X200 F1200", "F1200\n" + lifted)).ok
+    joined = judge(OUTLINE.replace("G1 X200 F1200", "F1200\n" + lifted))
+    assert [(finding.code, finding.severity) for finding in joined] == [("weak-hold", "danger")], str(joined)
     low = OUTLINE.replace("G1 X200 F1200", "F1200\n" + lifted.replace("Z-14", "Z-17.9"))
     assert found(judge(low), "loose-piece")
 
@@ -300,5 +301,5 @@ def test_earlier_program_of_the_same_side_drove_the_screw():
 def test_planted_texts_are_edited_at_all():
     assert len({fault.text for fault in FAULTS}) == len(FAULTS)
     assert all(fault.text != fault.sound for fault in FAULTS)
-    assert COVER.count("z-0.55") == 1
+    assert COVER.count("\nz-0.55\n") == 2
     assert planted.SWAPPED.count("\n") == planted.INSIDE_OUT.count("\n")

@@ -9,7 +9,7 @@ Places are seen from the front, from the lower-left corner of the board; depths 
 Shapes       rectangle circle ellipse slot regular_polygon Outline  move rotate mirror centre_on resize
              mirror_half mirror_quarter offset relieve_corners
 Facts        Board  Cutter flat ball bull_nose v_point drill_point  Machine  Fixture screws dowels Clamp
-             through  inch  species
+             Grip  through  inch  species
 Operations   contour groove pocket drill bore countersink chamfer face  Tabs
 Work         Setup stop any_order
 Job          Job Accept: .programs() .report() .write(folder) .compare(folder) .study(...)
@@ -41,6 +41,7 @@ from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.features.parting import Parting
 from toolpaths.facts.features.recess import Recess
 from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.grip import Grip
 from toolpaths.facts.hold_down import HoldDown
 from toolpaths.facts.machine import ALL_CODES, ARCS, CYCLES, Machine
 from toolpaths.facts.part import Part
@@ -107,6 +108,7 @@ __all__ = [
     "Figure",
     "Finding",
     "Fixture",
+    "Grip",
     "Groove",
     "HoldDown",
     "InputError",

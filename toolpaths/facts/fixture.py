@@ -21,6 +21,7 @@ from toolpaths.base.drawn_flat import check_drawn_flat
 from toolpaths.base.errors import InputError
 from toolpaths.base.values import PickledByFields, in_a_line, keep_plain_numbers
 from toolpaths.facts.board import THINNEST_BOARD, Board, Clamp, Dowel, Screw
+from toolpaths.facts.grip import Grip, areas_or_grips, as_grip
 from toolpaths.facts.hold_down import HoldDown, disc_about
 from toolpaths.facts.machine import Machine
 from toolpaths.facts.turning import CORNERS, TURNS, Corner, Turned, turned_points
@@ -57,7 +58,7 @@ class Fixture(PickledByFields):
     spoilboard_thickness : of the spoilboard, mm: neither dowel holes nor cuts may go through it; None if unknown
     overhang : how far the cutter may reach past the board's edges while below its top
     screws, clamps, dowels : as seen from the front, whichever side this is
-    grips : areas, seen from the front, over which tape, vacuum or a vise holds the board from below
+    grips : areas, seen from the front, over which tape holds the board from below; Grip(...) for vacuum or a vise
     wait_at, wait_height : where the cutter stands at stops, cutter changes and the end: (x, y) from
         the lower-left corner of the board as it lies, and mm above its top; over that corner, and
         25 mm up or at the safe height, whichever is higher, unless given
@@ -86,7 +87,7 @@ class Fixture(PickledByFields):
     screws: tuple[Screw, ...] = ()
     clamps: tuple[Clamp, ...] = ()
     dowels: tuple[Dowel, ...] = ()
-    grips: tuple[Polygon, ...] = ()
+    grips: tuple[Polygon | Grip, ...] = ()
     wait_at: tuple[float, float] = (0.0, 0.0)
     wait_height: float | None = None
     zero_in_machine: tuple[float, float, float] | None = None
@@ -95,8 +96,9 @@ class Fixture(PickledByFields):
         keep_plain_numbers(self)
         instance("board", self.board, Board)
         instance("machine", self.machine, Machine)
-        for name, kind in (("screws", Screw), ("clamps", Clamp), ("dowels", Dowel), ("grips", Polygon)):
+        for name, kind in (("screws", Screw), ("clamps", Clamp), ("dowels", Dowel)):
             object.__setattr__(self, name, values(name, getattr(self, name), kind))
+        object.__setattr__(self, "grips", areas_or_grips("grips", self.grips))
         if self.zero_in_machine is not None:
             object.__setattr__(self, "zero_in_machine", numbers("zero_in_machine", self.zero_in_machine, "x y z"))
         one_of("zero_at", self.zero_at, CORNERS)
@@ -227,17 +229,17 @@ class Fixture(PickledByFields):
         found: list[HoldDown] = []
         for screw in self.screws:
             at, name = self.place(Point(screw.x, screw.y)), f"the screw at X{screw.x:g} Y{screw.y:g}{_SEEN}"
-            radius, shank = screw.head_diameter / 2, {"shank_diameter": screw.shank_diameter, "length": screw.length}
-            found.append(HoldDown("screw", name, at.x, at.y, radius, screw.height, screw.driven_at, **shank))
+            shown = HoldDown("screw", name, at.x, at.y, screw.head_diameter / 2, screw.height, screw.driven_at)
+            found.append(replace(shown, shank_diameter=screw.shank_diameter, length=screw.length))
         for dowel in self.dowels if self.turned else ():
             at, name = self.place(Point(dowel.x, dowel.y)), f"the dowel pin at X{dowel.x:g} Y{dowel.y:g}{_SEEN}"
             found.append(HoldDown("pin", name, at.x, at.y, dowel.diameter / 2, dowel.standing))
         for number, clamp in enumerate(self.clamps, start=1):
             area = self.place(clamp.area)
             found.append(HoldDown("clamp", f"clamp {number}", *disc_about(area), clamp.height, area=area))
-        for number, grip in enumerate(self.grips, start=1):
-            area = self.place(grip)
-            found.append(HoldDown("grip", f"grip {number}", *disc_about(area), 0.0, area=area))
+        for number, grip in enumerate(map(as_grip, self.grips), start=1):
+            area = self.place(grip.area)
+            found.append(HoldDown("grip", f"grip {number}", *disc_about(area), 0.0, area=area, by=grip.by))
         return tuple(found)
 
     @property
@@ -283,7 +285,7 @@ class Fixture(PickledByFields):
         link_height: float | None = None,
         screws: tuple[Screw, ...] = (),
         clamps: tuple[Clamp, ...] = (),
-        grips: tuple[Polygon, ...] = (),
+        grips: tuple[Polygon | Grip, ...] = (),
     ) -> Fixture:
         """The other side, on the same dowels; hold-downs are new, since the old ones came out.
 

@@ -9,6 +9,7 @@ import shapely
 from shapely import Point, Polygon
 
 from toolpaths.base.values import fields_in_a_line
+from toolpaths.facts.grip import GripKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +22,7 @@ class HoldDown:
     driven_at : the message of the stop from which on it is there; "" from the start
     area : of a clamp or a grip; None for what is round
     shank_diameter, length : mm, of a screw, where they are known
+    by : what a grip holds with; "" for anything else
     """
 
     kind: Literal["screw", "clamp", "pin", "grip"]
@@ -33,6 +35,7 @@ class HoldDown:
     area: Polygon | None = None
     shank_diameter: float | None = None
     length: float | None = None
+    by: GripKind | Literal[""] = ""
 
     __repr__ = fields_in_a_line
 

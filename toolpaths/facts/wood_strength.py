@@ -29,6 +29,7 @@ class WoodStrength(NamedTuple):
         return np.asarray(self.along * self.across / (self.along * (1 - square) + self.across * square))
 
 
+_HARDEST = "hardwood"
 _SHEETS = {"plywood": WoodStrength(5.0, 15.0, 15.0), "MDF": WoodStrength(5.0, 12.0, 12.0)}
 
 
@@ -47,8 +48,9 @@ def solid_wood(gravity: float, conifer: bool) -> WoodStrength:
 def wood_strength(wood: str) -> WoodStrength:
     """Of a wood as Board names it.
 
-    A wood named by its kind alone is as weak as the lightest of that kind that is listed. One that is not named at all
-    is taken for a hardwood, as it is in how hard it is to cut: a softwood is weaker by less than it is easier to cut.
+    A wood named by its kind alone is as heavy as the heaviest of that kind that is listed, and one that is not named at
+    all is such a hardwood: how hard it is to cut is taken from the upper end (cutting_energy.py), and what is hard to
+    cut is strong. So the caution counts once.
     """
     kind = kind_of(wood)
     if kind in _SHEETS:
@@ -57,4 +59,5 @@ def wood_strength(wood: str) -> WoodStrength:
         found = species(wood)
         return solid_wood(found.specific_gravity, found.conifer)
     conifer = kind == "softwood"
-    return solid_wood(min(each.specific_gravity for each in SPECIES if each.conifer == conifer), conifer)
+    of_kind = [each.specific_gravity for each in SPECIES if each.conifer == conifer and each.kind == (kind or _HARDEST)]
+    return solid_wood(max(of_kind), conifer)

@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from toolpaths.judging.checks.between_sides import levelled_face
-from toolpaths.judging.checks.holding import loose_pieces, screw_hole, screw_stop, tab_count_and_size, weak_and_cut_tabs
+from toolpaths.judging.checks.holding import (
+    loose_pieces,
+    screw_hole,
+    screw_stop,
+    tab_count_and_size,
+    weak_and_cut_tabs,
+    weak_hold,
+)  # fmt: skip
 from toolpaths.judging.checks.load import (
     chip_load,
     deep_pass,
@@ -96,6 +103,7 @@ WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding | str]], ...] = (
     chip_load.chip_load,
     weak_and_cut_tabs.tabs_hold,
     tab_count_and_size.tabs_as_meant,
+    weak_hold.weak_hold,
     steep_ramp.steep_ramp,
     fast_plunge.fast_plunge,
     nut_in_wood.nut_in_wood,

@@ -46,6 +46,7 @@ CODES = {
     "cuts-loose": "cuts into a piece that lies loose",
     "tab-cut": "a tab that the program leaves is cut away later",
     "weak-tab": "a tab too thin or too narrow to hold",
+    "weak-hold": "what holds a piece stands less than three times the force of the cutter",
     "tab-count": "more or fewer tabs than the part says (Parting.tabs)",
     "tab-size": "a tab wider, narrower, higher or lower than the part says (Parting.tab_width, tab_height)",
     "laid-wrong": "the program fits the part as it lies turned another way, or on its other side",

@@ -24,8 +24,6 @@ from toolpaths.judging.wood.sweep import Ints
 _CHIP_AREA, _CHIP_WIDTH = 4.0, 1.0
 # In coarse cells so few say little about a size.
 _CHIP_CELLS = 8
-# mm2; smaller loose pieces are thrown, larger ones shift and jam the cutter (common practice, no source).
-SMALL = 10_000.0
 # mm that a piece may stop short of the rim of the wood and still reach it.
 _RIM = 1.0
 
@@ -70,9 +68,9 @@ def loose_pieces(trial: Trial) -> Iterator[Finding]:
                 if hold.since > piece.move and not set(under.regions).isdisjoint(piece.members)]  # fmt: skip
         place = _inside(case, regions, grid, piece)
         line = int(case.moves.line[piece.move])
-        code, severity = ("loose-piece", "danger") if area < SMALL else ("loose-piece", "damage")
+        # Small ones are thrown, large ones shift and jam the cutter.
         yield Finding(
-            code, severity, line, place, area / 100, 0.0,
+            "loose-piece", "danger", line, place, area / 100, 0.0,
             f"{case.cutters[int(case.moves.tool[piece.move])]} cuts free {_size(case, grid, area, piece.box)}, and "
             f"nothing holds it{_but(case, late)}. Give it a screw, a tab or tape, leave a skin below it, or clear it "
             "from the inside out.",

@@ -1,0 +1,177 @@
+"""The check of how firmly each piece is held, at every moment, against the force of the cutter."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+import numpy as np
+
+from toolpaths.base.checks import Floats
+from toolpaths.facts.hold_strength import assumed
+from toolpaths.facts.wood_strength import wood_strength
+from toolpaths.judging.checks.holding.board_pieces import BoardPieces, board_pieces, frame_of, hang_together
+from toolpaths.judging.checks.holding.group_load import Group, load, middle_of, roughly
+from toolpaths.judging.checks.holding.loose_pieces import holds
+from toolpaths.judging.checks.holding.what_holds import Held, anchors_of, group_of, joints_of, thickness_at
+from toolpaths.judging.trial.case import Trial
+from toolpaths.judging.trial.cutting_force import Pushes, pushes
+from toolpaths.judging.trial.findings import Finding
+from toolpaths.judging.wood.patches import around, cells_at
+from toolpaths.judging.wood.regions import label
+from toolpaths.judging.wood.sweep import Flags, Ints
+
+# Times the force of the cutter that a hold should stand, for knots, short grain and blunt edges (common practice, no
+# source), and below which it gives by these figures.
+ENOUGH, GIVES = 3.0, 1.0
+# A hold that stands so many times the force is not worth a word.
+_PLENTY = 1000.0
+# Directions in which the wood beside a cutter is looked at.
+_AROUND = 8
+# Moments at which what holds a piece is looked at to find the worst pushes, and how many of these are looked at
+# closely.
+_MOMENTS, _WORST = 14, 16
+
+
+class Weakest(NamedTuple):
+    """The moment at which a piece is held most weakly: how many times the force that bears, which push, by how much
+    wood in how many places, and by which hold-downs."""
+
+    piece: int
+    factor: float
+    push: int
+    section: float
+    places: int
+    things: tuple[int, ...]
+
+
+def weak_hold(trial: Trial) -> Iterator[Finding | str]:
+    """What holds a piece stands less than three times the force of the cutter; and how much the weakest hold stands.
+
+    The force is that of the thickest chip at each place (facts/cutting_energy.py), in whatever direction in the plane
+    it is worst, with its leverage about what holds the piece then: the wood that joins it to others, by its section
+    and the strength of the wood along and across the grain (facts/wood_strength.py), and its screws, clamps and grips
+    (facts/hold_strength.py). What holds the board itself is judged where something declared does, from then on.
+    Friction on the table, pins, lifting, blows and the bending of tabs are not in these figures; the margin is for
+    them.
+    """
+    pieces, things = board_pieces(trial), holds(trial)
+    if pieces.how_many < 2 and not things:
+        return
+    held = Held(trial, pieces, joints_of(trial, pieces), anchors_of(trial, pieces, things), frame_of(pieces))
+    every = pushes(trial, held.joints.done_by)
+    found = [each for piece in range(pieces.how_many) if (each := _weakest(held, every, piece))]
+    for each in found:
+        if each.factor < ENOUGH:
+            yield _finding(trial, pieces, every, each)
+    least = min(found, key=lambda each: each.factor, default=None)
+    if least and ENOUGH <= least.factor < _PLENTY:
+        line = int(trial.case.moves.line[every.move[least.push]])
+        kinds = dict.fromkeys(words for nth in least.things if (words := assumed(things[nth].thing)))
+        taken = f" Taken for granted: {', '.join(kinds)}." if kinds else ""
+        yield (
+            f"The weakest hold stands {least.factor:.1f} times the force of the cutter, on line {line}: "
+            f"{_by_what(least)} for {_size(trial, pieces, least.piece)}.{taken}"
+        )
+
+
+def _weakest(held: Held, every: Pushes, piece: int) -> Weakest | None:
+    """Of one piece; None where it is never pushed, comes free, or is the frame that nothing declared holds."""
+    joints, anchors = held.joints, held.anchors
+    mine = np.flatnonzero(anchors.piece == piece)
+    if piece == held.frame and not len(mine):
+        return None
+    stretches, members = _joined_to_held(held, piece)
+    some = np.flatnonzero(stretches[joints.stretch])
+    close = np.flatnonzero(_touches(held.pieces, every, members))
+    if piece == held.frame:
+        close = close[every.move[close] >= anchors.since[mine].min()]
+    if not len(close) or not (joints.left[some].any() or len(mine)):
+        return None
+    at = every.some(close)
+    looked = np.sort(np.argsort(-_roughly(held, some, mine, at), kind="stable")[:_WORST])
+    at, close = at.some(looked), close[looked]
+    group = group_of(held, some, thickness_at(held, some, at.move), mine, at.move)
+    share = load(group, at.tip[:, :2], at.peak, at.mean)
+    nth = int(np.argmax(share))
+    things = tuple(sorted(set(anchors.hold[mine[anchors.since[mine] <= at.move[nth]]].tolist())))
+    section, places = _section(held, group, nth)
+    return Weakest(piece, float(1 / max(share[nth], 1e-9)), int(close[nth]), section, places, things)
+
+
+def _roughly(held: Held, some: Ints, mine: Ints, at: Pushes) -> Floats:
+    """(s,) how hard each push strains what holds a piece at one of some moments before it."""
+    parted = some[held.joints.parted[some]]
+    begun = np.searchsorted(at.move, held.joints.done_by[parted].min(initial=len(held.trial.case.moves)))
+    moment = np.unique(np.append(np.linspace(0, len(at.move) - 1, _MOMENTS).astype(np.intp), begun))
+    moment = moment[moment < len(at.move)]
+    then = at.move[moment]
+    middle = middle_of(group_of(held, some, thickness_at(held, some, then), mine, then))
+    column = np.searchsorted(moment, np.arange(len(at.move)), "right") - 1
+    return np.asarray(roughly(middle.some(column), at.tip[:, :2]) * at.peak)
+
+
+def _joined_to_held(held: Held, piece: int) -> tuple[Flags, Ints]:
+    """The stretches of the borders that join a piece to what is held without it; and the pieces that hang on it, and
+    itself."""
+    pairs, count = held.pieces.borders.pieces, held.pieces.how_many
+    stands = np.bincount(held.joints.stretch, held.joints.left, minlength=pairs.shape[1]) > 0
+    root = hang_together(count, pairs[:, stands], piece)
+    others = set(root[[held.frame, *held.anchors.piece.tolist()]].tolist()) - {int(root[piece])}
+    grounded = np.isin(root, np.array(sorted(others), np.intp))
+    other = np.where(pairs[0] == piece, pairs[1], pairs[0])
+    mine = (pairs == piece).any(axis=0)
+    hangs = np.unique(root[other[mine & stands & ~grounded[other]]])
+    return mine & grounded[other], np.append(np.flatnonzero(np.isin(root, hangs)), piece)
+
+
+def _touches(pieces: BoardPieces, every: Pushes, members: Ints) -> Flags:
+    """(s,) whether each push is against one of these pieces."""
+    angle = np.arange(_AROUND) * (2 * np.pi / _AROUND)
+    reach = every.radius + pieces.grid.cell
+    place = every.tip[:, None, :2] + reach[:, None, None] * np.stack([np.cos(angle), np.sin(angle)], axis=1)
+    number = pieces.number[cells_at(pieces.grid, place.reshape(-1, 2))]
+    return np.asarray(np.isin(number, members).reshape(-1, _AROUND).any(axis=1))
+
+
+def _section(held: Held, group: Group, nth: int) -> tuple[float, int]:
+    """mm2 of wood that holds then, and in how many places."""
+    wood = group.some(np.flatnonzero(group.wood & (group.stiff[:, nth] > 0)))
+    mask = np.zeros(held.pieces.number.shape, bool)
+    mask[cells_at(held.pieces.grid, wood.place)] = True
+    area = float(wood.stiff[:, nth].sum()) / wood_strength(held.trial.case.fixture.board.wood).shear
+    return area, len(label(around(mask)).area)
+
+
+def _finding(trial: Trial, pieces: BoardPieces, every: Pushes, each: Weakest) -> Finding:
+    case, push = trial.case, each.push
+    move = int(every.move[push])
+    line, (x, y, z) = int(case.moves.line[move]), case.work(every.tip[[push]])[0].tolist()
+    cutter, force = case.cutters[int(case.moves.tool[move])], float(every.peak[push])
+    words = (
+        f"{cutter} pushes {_size(trial, pieces, each.piece)} with up to {force:.0f} N, and what holds it then, "
+        f"{_by_what(each)}, stands {each.factor:.1f} times that; {ENOUGH:g} times is enough. Give it more or stronger "
+        "tabs, a screw or tape, or cut with less force."
+    )
+    if each.factor < GIVES:
+        return Finding("weak-hold", "danger", line, (x, y, z), each.factor, GIVES, words, 1, (line,))
+    return Finding("weak-hold", "doubt", line, (x, y, z), each.factor, ENOUGH, words, 1, (line,))
+
+
+def _by_what(each: Weakest) -> str:
+    found = []
+    if each.section > 0:
+        found.append(f"{each.section:.0f} mm2 of wood" + (f" in {each.places} places" if each.places > 1 else ""))
+    if each.things:
+        found.append(f"{len(each.things)} hold-down{'s' if len(each.things) > 1 else ''}")
+    return " and ".join(found) or "nothing"
+
+
+def _size(trial: Trial, pieces: BoardPieces, piece: int) -> str:
+    """A piece by its size and its middle."""
+    row, column = np.nonzero((pieces.number == piece) & (pieces.thickness > 0))
+    cell, low, left = pieces.grid.cell, pieces.grid.low, pieces.grid.left
+    x = left + (column.min() + column.max() + 1) / 2 * cell
+    y = low + (row.min() + row.max() + 1) / 2 * cell
+    x, y, _ = trial.case.point(x, y, 0.0)
+    return f"a piece {(np.ptp(column) + 1) * cell:.0f} x {(np.ptp(row) + 1) * cell:.0f} mm around X{x:.0f} Y{y:.0f}"

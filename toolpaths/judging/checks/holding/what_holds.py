@@ -1,0 +1,203 @@
+"""What holds a piece at each moment: the wood that joins it to others that are held, and its own hold-downs."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+import shapely
+
+from toolpaths.base.checks import Floats
+from toolpaths.facts.hold_strength import screw_reach, sideways_hold
+from toolpaths.facts.wood_strength import wood_strength
+from toolpaths.judging.checks.holding.board_pieces import BoardPieces
+from toolpaths.judging.checks.holding.cut_through import SKIN
+from toolpaths.judging.checks.holding.group_load import Group
+from toolpaths.judging.checks.holding.loose_pieces import Hold
+from toolpaths.judging.trial.case import Trial
+from toolpaths.judging.trial.exact_heights import Pairs, cuts_over, faces_before
+from toolpaths.judging.trial.findings import ROUNDING
+from toolpaths.judging.wood.moves import lowest_so_far
+from toolpaths.judging.wood.patches import cells_at, centres
+from toolpaths.judging.wood.sweep import Flags, Ints, spread
+
+# Places on each stretch of a border at which the wood is measured.
+_PLACES = np.array([-0.375, -0.125, 0.125, 0.375])
+# Places that stand for a screw, on a ring about it; and for a grip, at most.
+_RING, _MOST = 6, 150
+# mm; thinner wood holds nothing, and heights that differ by less are one.
+_LEAST, _ALIKE = SKIN - ROUNDING, 0.01
+# Share of a border that its last pass takes no deeper than what is taken for that pass's depth.
+_MOST_OF_A_PASS = 0.75
+# mm by which wood may stand off the table and still stick to it.
+_ON_TABLE = 0.05
+
+
+class Joints(NamedTuple):
+    """j places on the borders of pieces, their wood before the program and what cuts there.
+
+    stretch : (j,) of which stretch of the borders; place : (j, 2); width : (j,) mm
+    top, bottom : (j,) of the wood before; cuts : by place, then in the order of the program
+    left : (j,) mm of wood in the end, 0 where it is too thin to hold
+    done_by : (j,) the last move that takes of it, -1 where none does; last : (j,) mm of wood before that
+    """
+
+    stretch: Ints
+    place: Floats
+    width: Floats
+    top: Floats
+    bottom: Floats
+    cuts: Pairs
+    left: Floats
+    done_by: Ints
+    last: Floats
+
+    @property
+    def parted(self) -> Flags:
+        """(j,) where this program parts them."""
+        return np.asarray((self.left == 0) & (self.done_by >= 0))
+
+
+def joints_of(trial: Trial, pieces: BoardPieces) -> Joints:
+    """Where pieces are joined, or were."""
+    borders = pieces.borders
+    # Where no wood is left, one place shows what stood there before.
+    count = np.where(borders.near, len(_PLACES), 1)
+    stretch, nth = spread(count)
+    off = np.where(borders.near[stretch], _PLACES[nth], 0.0) * pieces.grid.cell
+    place = borders.place[stretch] + borders.along[stretch] * off[:, None]
+    top, bottom = faces_before(trial, place, np.zeros(len(place), np.intp))
+    found = list(cuts_over(trial.case, place)) or [Pairs(np.empty(0, np.intp), np.empty(0, np.intp), np.empty(0))]
+    where, move, z = (np.concatenate(columns) for columns in zip(*found, strict=True))
+    order = np.lexsort([move, where])
+    cuts = Pairs(where[order], move[order], z[order])
+    width = borders.width[stretch] / count[stretch]
+    return Joints(stretch, place, width, top, bottom, cuts, *_last_cuts(cuts, top, bottom))
+
+
+def _last_cuts(cuts: Pairs, top: Floats, bottom: Floats) -> tuple[Floats, Ints, Floats]:
+    """Of each place what is left in the end, which move takes the last of it, and how much there was before that."""
+    lowest = np.minimum(lowest_so_far(cuts.z, cuts.place), top[cuts.place]) - bottom[cuts.place]
+    left, done_by, last = top - bottom, np.full(len(top), -1), np.zeros(len(top))
+    before = np.append(0.0, lowest[:-1])
+    first = np.diff(cuts.place, prepend=-1) != 0
+    before[first] = left[cuts.place[first]]
+    # The last of each place comes last of its own, and the last assignment stays.
+    takes = np.flatnonzero((lowest < before - _ALIKE) & (before >= _LEAST))
+    done_by[cuts.place[takes]], last[cuts.place[takes]] = cuts.move[takes], before[takes]
+    np.minimum.at(left, cuts.place, lowest)
+    return np.where(left >= _LEAST, left, 0.0), done_by, last
+
+
+class Anchors(NamedTuple):
+    """a places over which hold-downs hold pieces: (a,) the piece, (a, 2) where, N that it bears, since which move, and
+    the index of the hold."""
+
+    piece: Ints
+    place: Floats
+    force: Floats
+    since: Ints
+    hold: Ints
+
+
+class Held(NamedTuple):
+    """All that is known of what holds: the pieces, where they are joined, their hold-downs, and the piece that lies
+    around all others, else the largest."""
+
+    trial: Trial
+    pieces: BoardPieces
+    joints: Joints
+    anchors: Anchors
+    frame: int
+
+
+def anchors_of(trial: Trial, pieces: BoardPieces, holds: list[Hold]) -> Anchors:
+    """Where hold-downs hold the board."""
+    thickness = trial.case.fixture.board.thickness
+    stands = pieces.thickness > 0
+    lies = stands & (pieces.lower_face <= pieces.lower_face[stands].min(initial=np.inf) + _ON_TABLE)
+    found = []
+    for nth, hold in enumerate(holds):
+        thing, force = hold.thing, sideways_hold(hold.thing, thickness)
+        if thing.kind == "screw":
+            angle = np.arange(_RING) * (2 * np.pi / _RING)
+            ring = np.stack([np.cos(angle), np.sin(angle)], axis=1) * screw_reach(thing, thickness)
+            place, each = np.array([thing.x, thing.y]) + ring, force / _RING
+            piece = np.full(_RING, pieces.number[cells_at(pieces.grid, np.array([[thing.x, thing.y]]))][0])
+        else:
+            grip, area = thing.kind == "grip", thing.outline.area
+            place = _places_in(thing.outline, pieces, lies if grip else stands)
+            count = max(len(place), 1)
+            each = force * min(pieces.grid.cell**2, area / count) if grip else force / count
+            piece = pieces.number[cells_at(pieces.grid, place)]
+        found.append((piece, place, np.full(len(place), each), np.full(len(place), hold.since),
+                      np.full(len(place), nth)))  # fmt: skip
+    if not found:
+        none = np.empty(0, np.intp)
+        return Anchors(none, np.empty((0, 2)), np.empty(0), none, none)
+    return Anchors(*(np.concatenate(columns) for columns in zip(*found, strict=True)))
+
+
+def _places_in(area: shapely.Polygon, pieces: BoardPieces, wood: Flags) -> Floats:
+    """(k, 2) middles of the cells of wood under an area; one place within where the area is less than a cell."""
+    cells = np.flatnonzero(wood)
+    place = centres(pieces.grid, cells)
+    left, low, right, high = area.bounds
+    place = place[((place >= (left, low)) & (place <= (right, high))).all(axis=1)]
+    shapely.prepare(area)
+    place = place[shapely.contains_xy(area, *place.T)]
+    if len(place):
+        return np.asarray(place)
+    within = area.representative_point()
+    place = np.array([[within.x, within.y]])
+    return place[wood[cells_at(pieces.grid, place)]]
+
+
+def group_of(held: Held, some: Ints, thick: Floats, mine: Ints, move: Ints) -> Group:
+    """What holds a piece at s moments.
+
+    some : (k,) its joints with what is held; thick : (k, s) mm of wood there
+    mine : its own anchors; move : (s,) during which
+    """
+    fixture, joints, anchors = held.trial.case.fixture, held.joints, held.anchors
+    strength = wood_strength(fixture.board.wood)
+    normal = held.pieces.borders.normal[joints.stretch[some]]
+    tension = np.full(len(some), strength.across)
+    if fixture.grain_deg is not None:
+        grain = np.radians(fixture.grain_deg)
+        tension = strength.tension(normal @ np.array([np.cos(grain), np.sin(grain)]))
+    section = thick * joints.width[some, None]
+    # Of many places of a grip some stand for all.
+    every = -(-len(mine) // _MOST) or 1
+    mine = mine[::every]
+    force = np.where(move >= anchors.since[mine, None], anchors.force[mine, None] * every, 0.0)
+    shear, pull = section * strength.shear, section * tension[:, None]
+    return Group(
+        np.arange(len(some) + len(mine)) < len(some),
+        np.concatenate([joints.place[some], anchors.place[mine]]),
+        np.concatenate([normal, np.tile([1.0, 0.0], (len(mine), 1))]),
+        *(np.concatenate([wood, force]) for wood in (shear, pull, shear)),
+    )
+
+
+def thickness_at(held: Held, some: Ints, move: Ints) -> Floats:
+    """(k, s) mm of wood at some joints when each of these moves begins, rising; none where it is too thin to hold.
+
+    Once the first of a border is parted, what the last pass is still to take of it counts no more: so what that leaves
+    is asked to hold wherever along the pass the cutter is.
+    """
+    joints = held.joints
+    nth = np.full(len(joints.place), -1)
+    nth[some] = np.arange(len(some))
+    mine = np.flatnonzero(nth[joints.cuts.place] >= 0)
+    row, column = nth[joints.cuts.place[mine]], np.searchsorted(move, joints.cuts.move[mine], "right")
+    heights = np.repeat(joints.top[some, None], len(move) + 1, axis=1)
+    np.minimum.at(heights, (row, column), joints.cuts.z[mine])
+    thick = np.minimum.accumulate(heights, axis=1)[:, :-1] - joints.bottom[some, None]
+    parted = some[joints.parted[some]]
+    if len(parted):
+        # Not the deepest, which may be a plunge.
+        last_pass = np.quantile(joints.last[parted], _MOST_OF_A_PASS) + _ALIKE
+        left = joints.left[some, None]
+        thick = np.where((move >= joints.done_by[parted].min()) & (thick <= left + last_pass), left, thick)
+    return np.asarray(np.where(thick >= _LEAST, thick, 0.0))

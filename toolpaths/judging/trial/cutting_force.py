@@ -1,0 +1,109 @@
+"""How hard the cutter pushes the wood as it moves sideways, looked at in places along its track."""
+
+from __future__ import annotations
+
+from math import radians, tan
+from typing import NamedTuple
+
+import numpy as np
+
+from toolpaths.base.checks import Floats
+from toolpaths.facts.cutter import Cutter
+from toolpaths.facts.cutting_energy import cutting_energy, tooth_force
+from toolpaths.judging.trial.case import Trial
+from toolpaths.judging.trial.wood_ahead import TAKES, Spots, Track, across, highest, sideways, track_of
+from toolpaths.judging.wood.sweep import Flags, Ints
+
+# Degrees by which the edges wind about the axis (common practice): charts are printed for spiral cutters. Straight
+# edges strike harder where a pass is deep and light.
+_HELIX_DEG = 30.0
+# Strips across the cutter in which its chip is looked at; and places along all moves of each cutter, and along those
+# that matter most.
+_STRIPS, _MOST, _MOST_ABOVE_ALL = 6, 120, 200
+
+
+class Pushes(NamedTuple):
+    """s places in which a cutter works, in the order of the program.
+
+    move, tip : (s,), (s, 3)
+    radius : (s,) mm, of the cutter
+    peak, mean : (s,) N with which it pushes at most, and over a whole turn
+    """
+
+    move: Ints
+    tip: Floats
+    radius: Floats
+    peak: Floats
+    mean: Floats
+
+    def some(self, which: Ints) -> Pushes:
+        """Only these."""
+        return self._replace(**{name: column[which] for name, column in self._asdict().items()})
+
+
+def pushes(trial: Trial, above_all: Ints) -> Pushes:
+    """Where cutters push the wood sideways, and how hard.
+
+    above_all : moves of which more is looked at
+
+    A tooth's chip is thickest where it crosses the track, and thins out to both sides of it as the teeth come in and
+    go out. It cuts as deep as wood stands above the tip there, less what the cutter's own flank leaves. Straight down
+    it pushes the wood on to the table, which holds.
+    """
+    case, moves, energy = trial.case, trial.case.moves, cutting_energy(trial.case.fixture.board.wood)
+    works = sideways(case) & (moves.low < highest(trial) - TAKES)
+    works &= (moves.spindle != 0) & (moves.rpm > 0) & (moves.feed_mm_min > 0)
+    found = [Pushes(np.empty(0, np.intp), np.empty((0, 3)), *[np.empty(0)] * 3)]
+    for tool, mine in case.by_cutter(np.flatnonzero(works)):
+        if tool in case.cutters:
+            cutter = case.cutters[tool]
+            track = track_of(trial, cutter, mine)
+            spot = track.spots(_looks(track, np.intersect1d(mine, above_all)))
+            peak, mean = _forces(track, spot, energy)
+            every = Pushes(spot.move, spot.tip, np.full(len(peak), cutter.radius), peak, mean)
+            found.append(every.some(np.flatnonzero(peak > 0)))
+    joined = Pushes(*(np.concatenate(columns) for columns in zip(*found, strict=True)))
+    return joined.some(np.argsort(joined.move, kind="stable"))
+
+
+def _looks(track: Track, above_all: Ints) -> Floats:
+    """(s,) mm along a track at which it is looked at."""
+    some = track_of(track.trial, track.cutter, above_all)
+    at = some.looks(most=_MOST_ABOVE_ALL)
+    nth = some.nth_at(at)
+    there = track.begin[np.searchsorted(track.move, some.move[nth])] + at - some.begin[nth]
+    return np.union1d(track.looks(most=_MOST), there)
+
+
+def _forces(track: Track, spot: Spots, energy: float) -> tuple[Floats, Floats]:
+    """(s,) N of all teeth that cut at once, at most and over a whole turn."""
+    moves, profile, flutes, aside = track.trial.case.moves, track.cutter.profile, track.cutter.flutes, across(_STRIPS)
+    radius = profile.radii(track.half_up(spot) + TAKES)
+    flank = profile.height(np.abs(aside) * radius[:, None])
+    wood = track.ahead(spot, radius, aside)
+    depth = np.where(wood > flank + TAKES, wood - flank, 0.0)
+    chip = moves.feed_mm_min[spot.move] / (moves.rpm[spot.move] * flutes)
+    each = tooth_force(energy, depth, chip[:, None] * np.sqrt(1 - aside * aside))
+    edge = edge_at_once(track.cutter, depth > 0, depth.max(axis=1))
+    peak = each.max(axis=1) * edge / np.maximum(depth.max(axis=1), TAKES)
+    return peak, np.minimum((each * _angles(_STRIPS)).sum(axis=1) * flutes / (2 * np.pi), peak)
+
+
+def edge_at_once(cutter: Cutter, cuts: Flags, deep: Floats) -> Floats:
+    """(s,) most mm of depth over which edges cut at once, all together.
+
+    cuts : (s, t) in which of so many strips across it the front cuts; deep : (s,) mm
+
+    At no height do more edges cut than fit into the arc of the cut; and none cuts over more depth at once than it
+    climbs within that arc, which in a light cut is little.
+    """
+    arc, between = (cuts * _angles(cuts.shape[1])).sum(axis=1), 2 * np.pi / cutter.flutes
+    winds = tan(radians(_HELIX_DEG)) / cutter.radius
+    at_a_height = np.maximum(np.ceil(arc / between - 1e-6), 1.0)
+    in_all = np.ceil((arc + deep * winds) / between)
+    return np.asarray(np.minimum(deep * at_a_height, in_all * np.minimum(deep, arc / winds)))
+
+
+def _angles(strips: int) -> Floats:
+    """Radians through which a tooth turns while it crosses each of so many strips across the cutter."""
+    return np.asarray(np.diff(np.arccos(np.linspace(1, -1, strips + 1))))
