@@ -28,7 +28,7 @@ from toolpaths.judging.trial.findings import Finding, in_order
 from toolpaths.judging.trial.known_places import UNKNOWN_ZERO, waiting_place
 from toolpaths.judging.wood.field import Wood, whole_board
 
-_NEVER_JUDGED = ("how firmly the board is held", "the edge of the cutter", "the grain")
+_NEVER_JUDGED = ("whether what holds the board is lifted or shaken loose", "the edge of the cutter", "the grain")
 
 
 def simulate(
