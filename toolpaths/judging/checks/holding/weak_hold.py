@@ -13,7 +13,7 @@ from toolpaths.facts.wood_strength import wood_strength
 from toolpaths.judging.checks.holding.board_pieces import BoardPieces, board_pieces, frame_of, hang_together
 from toolpaths.judging.checks.holding.group_load import Group, load, middle_of, roughly
 from toolpaths.judging.checks.holding.loose_pieces import holds
-from toolpaths.judging.checks.holding.what_holds import Held, anchors_of, group_of, joints_of, thickness_at
+from toolpaths.judging.checks.holding.what_holds import Holding, anchors_of, group_of, joints_of, thickness_at
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.cutting_force import Pushes, pushes
 from toolpaths.judging.trial.findings import Finding
@@ -58,9 +58,9 @@ def weak_hold(trial: Trial) -> Iterator[Finding | str]:
     pieces, things = board_pieces(trial), holds(trial)
     if pieces.how_many < 2 and not things:
         return
-    held = Held(trial, pieces, joints_of(trial, pieces), anchors_of(trial, pieces, things), frame_of(pieces))
-    every = pushes(trial, held.joints.done_by)
-    found = [each for piece in range(pieces.how_many) if (each := _weakest(held, every, piece))]
+    holding = Holding(trial, pieces, joints_of(trial, pieces), anchors_of(trial, pieces, things), frame_of(pieces))
+    every = pushes(trial, holding.joints.done_by)
+    found = [each for piece in range(pieces.how_many) if (each := _weakest(holding, every, piece))]
     for each in found:
         if each.factor < ENOUGH:
             yield _finding(trial, pieces, every, each)
@@ -75,49 +75,49 @@ def weak_hold(trial: Trial) -> Iterator[Finding | str]:
         )
 
 
-def _weakest(held: Held, every: Pushes, piece: int) -> Weakest | None:
+def _weakest(holding: Holding, every: Pushes, piece: int) -> Weakest | None:
     """Of one piece; None where it is never pushed, comes free, or is the frame that nothing declared holds."""
-    joints, anchors = held.joints, held.anchors
+    joints, anchors = holding.joints, holding.anchors
     mine = np.flatnonzero(anchors.piece == piece)
-    if piece == held.frame and not len(mine):
+    if piece == holding.frame and not len(mine):
         return None
-    stretches, members = _joined_to_held(held, piece)
+    stretches, members = _joined_to_held(holding, piece)
     some = np.flatnonzero(stretches[joints.stretch])
-    close = np.flatnonzero(_touches(held.pieces, every, members))
-    if piece == held.frame:
+    close = np.flatnonzero(_touches(holding.pieces, every, members))
+    if piece == holding.frame:
         close = close[every.move[close] >= anchors.since[mine].min()]
     if not len(close) or not (joints.left[some].any() or len(mine)):
         return None
     at = every.some(close)
-    looked = np.sort(np.argsort(-_roughly(held, some, mine, at), kind="stable")[:_WORST])
+    looked = np.sort(np.argsort(-_roughly(holding, some, mine, at), kind="stable")[:_WORST])
     at, close = at.some(looked), close[looked]
-    group = group_of(held, some, thickness_at(held, some, at.move), mine, at.move)
+    group = group_of(holding, some, thickness_at(holding, some, at.move), mine, at.move)
     share = load(group, at.tip[:, :2], at.peak, at.mean)
     nth = int(np.argmax(share))
     things = tuple(sorted(set(anchors.hold[mine[anchors.since[mine] <= at.move[nth]]].tolist())))
-    section, places = _section(held, group, nth)
+    section, places = _section(holding, group, nth)
     return Weakest(piece, float(1 / max(share[nth], 1e-9)), int(close[nth]), section, places, things)
 
 
-def _roughly(held: Held, some: Ints, mine: Ints, at: Pushes) -> Floats:
+def _roughly(holding: Holding, some: Ints, mine: Ints, at: Pushes) -> Floats:
     """(s,) how hard each push strains what holds a piece at one of some moments before it."""
-    parted = some[held.joints.parted[some]]
-    begun = np.searchsorted(at.move, held.joints.done_by[parted].min(initial=len(held.trial.case.moves)))
+    parted = some[holding.joints.parted[some]]
+    begun = np.searchsorted(at.move, holding.joints.done_by[parted].min(initial=len(holding.trial.case.moves)))
     moment = np.unique(np.append(np.linspace(0, len(at.move) - 1, _MOMENTS).astype(np.intp), begun))
     moment = moment[moment < len(at.move)]
     then = at.move[moment]
-    middle = middle_of(group_of(held, some, thickness_at(held, some, then), mine, then))
+    middle = middle_of(group_of(holding, some, thickness_at(holding, some, then), mine, then))
     column = np.searchsorted(moment, np.arange(len(at.move)), "right") - 1
     return np.asarray(roughly(middle.some(column), at.tip[:, :2]) * at.peak)
 
 
-def _joined_to_held(held: Held, piece: int) -> tuple[Flags, Ints]:
+def _joined_to_held(holding: Holding, piece: int) -> tuple[Flags, Ints]:
     """The stretches of the borders that join a piece to what is held without it; and the pieces that hang on it, and
     itself."""
-    pairs, count = held.pieces.borders.pieces, held.pieces.how_many
-    stands = np.bincount(held.joints.stretch, held.joints.left, minlength=pairs.shape[1]) > 0
+    pairs, count = holding.pieces.borders.pieces, holding.pieces.how_many
+    stands = np.bincount(holding.joints.stretch, holding.joints.left, minlength=pairs.shape[1]) > 0
     root = hang_together(count, pairs[:, stands], piece)
-    others = set(root[[held.frame, *held.anchors.piece.tolist()]].tolist()) - {int(root[piece])}
+    others = set(root[[holding.frame, *holding.anchors.piece.tolist()]].tolist()) - {int(root[piece])}
     grounded = np.isin(root, np.array(sorted(others), np.intp))
     other = np.where(pairs[0] == piece, pairs[1], pairs[0])
     mine = (pairs == piece).any(axis=0)
@@ -134,12 +134,12 @@ def _touches(pieces: BoardPieces, every: Pushes, members: Ints) -> Flags:
     return np.asarray(np.isin(number, members).reshape(-1, _AROUND).any(axis=1))
 
 
-def _section(held: Held, group: Group, nth: int) -> tuple[float, int]:
+def _section(holding: Holding, group: Group, nth: int) -> tuple[float, int]:
     """mm2 of wood that holds then, and in how many places."""
     wood = group.some(np.flatnonzero(group.wood & (group.stiff[:, nth] > 0)))
-    mask = np.zeros(held.pieces.number.shape, bool)
-    mask[cells_at(held.pieces.grid, wood.place)] = True
-    area = float(wood.stiff[:, nth].sum()) / wood_strength(held.trial.case.fixture.board.wood).shear
+    mask = np.zeros(holding.pieces.number.shape, bool)
+    mask[cells_at(holding.pieces.grid, wood.place)] = True
+    area = float(wood.stiff[:, nth].sum()) / wood_strength(holding.trial.case.fixture.board.wood).shear
     return area, len(label(around(mask)).area)
 
 

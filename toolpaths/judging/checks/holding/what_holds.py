@@ -100,7 +100,7 @@ class Anchors(NamedTuple):
     hold: Ints
 
 
-class Held(NamedTuple):
+class Holding(NamedTuple):
     """All that is known of what holds: the pieces, where they are joined, their hold-downs, and the piece that lies
     around all others, else the largest."""
 
@@ -115,7 +115,7 @@ def anchors_of(trial: Trial, pieces: BoardPieces, holds: list[Hold]) -> Anchors:
     """Where hold-downs hold the board."""
     thickness = trial.case.fixture.board.thickness
     stands = pieces.thickness > 0
-    lies = stands & (pieces.lower_face <= pieces.lower_face[stands].min(initial=np.inf) + _ON_TABLE)
+    on_table = stands & (pieces.lower_face <= pieces.lower_face[stands].min(initial=np.inf) + _ON_TABLE)
     found = []
     for nth, hold in enumerate(holds):
         thing, force = hold.thing, sideways_hold(hold.thing, thickness)
@@ -126,7 +126,7 @@ def anchors_of(trial: Trial, pieces: BoardPieces, holds: list[Hold]) -> Anchors:
             piece = np.full(_RING, pieces.number[cells_at(pieces.grid, np.array([[thing.x, thing.y]]))][0])
         else:
             grip, area = thing.kind == "grip", thing.outline.area
-            place = _places_in(thing.outline, pieces, lies if grip else stands)
+            place = _places_in(thing.outline, pieces, on_table if grip else stands)
             count = max(len(place), 1)
             each = force * min(pieces.grid.cell**2, area / count) if grip else force / count
             piece = pieces.number[cells_at(pieces.grid, place)]
@@ -153,15 +153,15 @@ def _places_in(area: shapely.Polygon, pieces: BoardPieces, wood: Flags) -> Float
     return place[wood[cells_at(pieces.grid, place)]]
 
 
-def group_of(held: Held, some: Ints, thick: Floats, mine: Ints, move: Ints) -> Group:
+def group_of(holding: Holding, some: Ints, thick: Floats, mine: Ints, move: Ints) -> Group:
     """What holds a piece at s moments.
 
     some : (k,) its joints with what is held; thick : (k, s) mm of wood there
     mine : its own anchors; move : (s,) during which
     """
-    fixture, joints, anchors = held.trial.case.fixture, held.joints, held.anchors
+    fixture, joints, anchors = holding.trial.case.fixture, holding.joints, holding.anchors
     strength = wood_strength(fixture.board.wood)
-    normal = held.pieces.borders.normal[joints.stretch[some]]
+    normal = holding.pieces.borders.normal[joints.stretch[some]]
     tension = np.full(len(some), strength.across)
     if fixture.grain_deg is not None:
         grain = np.radians(fixture.grain_deg)
@@ -180,13 +180,13 @@ def group_of(held: Held, some: Ints, thick: Floats, mine: Ints, move: Ints) -> G
     )
 
 
-def thickness_at(held: Held, some: Ints, move: Ints) -> Floats:
+def thickness_at(holding: Holding, some: Ints, move: Ints) -> Floats:
     """(k, s) mm of wood at some joints when each of these moves begins, rising; none where it is too thin to hold.
 
     Once the first of a border is parted, what the last pass is still to take of it counts no more: so what that leaves
     is asked to hold wherever along the pass the cutter is.
     """
-    joints = held.joints
+    joints = holding.joints
     nth = np.full(len(joints.place), -1)
     nth[some] = np.arange(len(some))
     mine = np.flatnonzero(nth[joints.cuts.place] >= 0)
