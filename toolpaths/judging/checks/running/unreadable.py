@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
+from toolpaths.base.errors import ProgramError
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.findings import NOWHERE, Finding
 
@@ -18,7 +19,7 @@ _READ_ON = (
     "that this line would have set."
 )
 _ALLOWED = " Many controllers allow it, others stop there; it is judged as those read it that do."
-_OTHER_CODE = " It is judged as if it moved nothing, which only the maker of the machine knows."
+_OTHER = {"unknown-code": " It is judged as if it moved nothing, which only the maker of the machine knows."}
 
 
 def unreadable(case: Case) -> Iterator[Finding]:
@@ -27,16 +28,19 @@ def unreadable(case: Case) -> Iterator[Finding]:
     A doubt where many controllers allow it, all in the same way (common practice, no source): then it is judged as
     they read it.
     """
-    for errors, severity in ((case.program.errors, "danger"), (case.program.allowed, "doubt")):
-        lines: dict[str, list[int]] = {}
-        for error in errors:
-            if severity == "doubt":
-                after = _OTHER_CODE if error.code == "unknown-code" else _ALLOWED
-            else:
-                after = _AT_THE_END.get(error.code, _READ_ON)
-            lines.setdefault(error.message + after, []).append(error.line)
-        for message, where in lines.items():
-            yield Finding("unreadable", severity, where[0], NOWHERE, 0.0, 0.0, message, len(where), tuple(where))
+    for message, where in _by_message((e, _AT_THE_END.get(e.code, _READ_ON)) for e in case.program.errors):
+        yield Finding("unreadable", "danger", where[0], NOWHERE, 0.0, 0.0, message, len(where), where)
+    for message, where in _by_message((e, _OTHER.get(e.code, _ALLOWED)) for e in case.program.allowed):
+        yield Finding("unreadable", "doubt", where[0], NOWHERE, 0.0, 0.0, message, len(where), where)
+
+
+def _by_message(errors: Iterable[tuple[ProgramError, str]]) -> Iterator[tuple[str, tuple[int, ...]]]:
+    """Each message, with what is added to it, and the lines of the errors that have it."""
+    lines: dict[str, list[int]] = {}
+    for error, more in errors:
+        lines.setdefault(error.message + more, []).append(error.line)
+    for message, where in lines.items():
+        yield message, tuple(where)
 
 
 def unknown_code(case: Case) -> Iterator[Finding]:
