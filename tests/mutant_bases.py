@@ -94,19 +94,19 @@ def _library() -> list[Base]:
 
 
 def _two_sided() -> Base:
-    pins = tp.dowels([(35, 5), (35, 45)], diameter=5, depth=5)
+    pins = tp.dowels([(30, 5), (30, 45)], diameter=5, depth=5)
     front = tp.Fixture(board=BOARD, dowels=pins, screws=tp.screws([(5, 25), (65, 25)], head_diameter=6, height=2),
                        spoilboard_depth=0.5)  # fmt: skip
     back = front.turned_over("top to bottom", screws=front.screws, zero_at="lower left")
     recess = tp.rectangle(20, 10, (32, 24), corner_radius=3)
     outline = tp.rectangle(40, 20, (35, 25), corner_radius=4)
     one = tp.Setup(
-        front, [tp.bore([(35, 5), (35, 45)], 5, FLAT_3, depth=tp.through(5)), tp.pocket(recess, FLAT_3, depth=2)]
+        front, [tp.bore([(30, 5), (30, 45)], 5, FLAT_3, depth=tp.through(5)), tp.pocket(recess, FLAT_3, depth=2)]
     )
     two = tp.Setup(back, [tp.drill([(22, 22)], DRILL_3, depth=4),
                           tp.contour(outline, FLAT_6, depth=tp.through(0.3),
                                      tabs=TABS)])  # fmt: skip
-    kept = outline | MultiPoint([(35, 5), (35, 45)]).buffer(3.5)
+    kept = outline | MultiPoint([(30, 5), (30, 45)]).buffer(3.5)
     sides = tuple((tp.program_text(setup), setup.fixture) for setup in (one, two))
     return Base("two sides", sides, RACK, tp.intended_part(one, two), kept, outline)
 
@@ -128,11 +128,136 @@ def _hand() -> list[Base]:
         by_hand("dead centre on a helix", HELIX, SCREWED, [tp.Recess(area=tp.circle(10, (35, 25)), depth=3)]),
         by_hand("letters in inches", LETTERS, TAPED,
                 [_along([(25.4, 12.7), (25.4, 38.1)], VEE, 1.27), _along([(38.1, 12.7), (50.8, 38.1)], VEE, 1.27)]),
+        by_hand("clamped, zero in the middle", CLAMPED, tp.Fixture(board=BOARD, zero_at="centre", clamps=tuple(
+            tp.Clamp(area=box(x, 18, x + 9, 32), height=6) for x in (0, 61))),
+                [_along([(20, 12), (50, 12)], FLAT_3, 3.5), _along([(20, 38), (50, 38)], FLAT_3, 3.5)]),
+        by_hand("window by hand, screw driven at a stop", WINDOW, tp.Fixture(board=BOARD, zero_on="spoilboard", screws=(
+            *HELD, *tp.screws([(35, 25)], head_diameter=6, height=2, driven_at="screw in the middle"))),
+                [tp.Parting(area=tp.rectangle(28, 20, (35, 25), corner_radius=3), waste="inside", tabs=0)],
+                BOARD.outline - tp.rectangle(28, 20, (35, 25), corner_radius=3)),
+        _two_sided_by_hand(),
         by_hand("two cutters by hand", TWO, SCREWED, [tp.Recess(area=box(22, 17, 48, 33), depth=2),
                 _along([(15, 40), (55, 40)], BALL, 1.5)]),
     ]  # fmt: skip
 
 
+def _two_sided_by_hand() -> Base:
+    pins = tp.dowels([(6, 22), (64, 22)], diameter=3, depth=5.9)
+    front = tp.Fixture(board=BOARD, dowels=pins, grips=(box(0, 0, 70, 12), box(0, 38, 70, 50)))
+    back = front.turned_over("left to right", grips=(box(0, 0, 70, 12), box(0, 38, 70, 50)))
+    part = tp.Part(board=BOARD, front=[
+        tp.CutAlong(line=MultiPoint([(6, 22), (64, 22)]), profile=DRILL_3.profile, depth=tp.through(5.9)),
+        tp.CutAlong(line=MultiPoint([(25, 25)]), profile=DRILL_3.profile, depth=4)],
+        back=[tp.Recess(area=tp.circle(10, (25, 25)), depth=2), _along([(40, 15), (40, 35)], VEE, 1)])  # fmt: skip
+    return Base("two sides by hand", ((PINS, front), (SEAT, back)), RACK, part, BOARD.outline)
+
+
+CLAMPED = """%
+(two grooves between the clamps; zero in the middle of the board)
+N10 G21 G90 G17 G40 G49 G80
+N20 G0 Z14
+N30 T1 M6
+N40 M3 S18000
+N50 G4 P2
+N60 G0 X-15 Y-13
+N70 Z1
+N80 G1 Z-1.75 F250
+N90 X15 F900
+N100 Z-3.5 F250
+N110 X-15 F900
+N120 G0 Z14
+N130 G0 X-15 Y13
+N140 Z1
+N150 G1 Z-1.75 F250
+N160 X15 F900
+N170 Z-3.5 F250
+N180 X-15 F900
+N190 G0 Z14
+N200 M5
+N210 M30
+%
+"""
+WINDOW = """(window 28 x 20, corners 3; zero on the spoilboard, so the top is Z8)
+G21 G90 G17
+G0 Z25
+T3 M6
+M3 S8000
+G4 P2
+G98 G81 X35 Y25 Z-.2 R10 F300
+G80
+G0 Z25
+M5
+(MSG, screw in the middle)
+M0
+T2 M6
+M3 S18000
+G4 P2
+G0 Z25
+G0 X24 Y18
+G0 Z9
+G1 Z5 F450
+G1 X46 F1400
+G1 Y32
+G1 X24
+G1 Y18
+G1 Z2 F450
+G1 X46 F1400
+G1 Y32
+G1 X24
+G1 Y18
+G1 Z-.3 F450
+G1 X46 F1400
+G1 Y32
+G1 X24
+G1 Y18
+G0 Z25
+M5
+M30
+"""
+PINS = """(front: pin holes 3 wide through, and a hole 4 deep)
+G21 G90 G17
+G0 Z20
+T3 M6
+M3 S8000
+G4 P2
+G99 G83 X6 Y22 Z-13.9 R2 Q5 F300
+X64
+G81 X25 Y25 Z-4 R2
+G80
+G0 Z20
+M5
+M30
+"""
+SEAT = """(back: seat 10 wide over the hole, and a V line)
+G21 G90 G17
+G0 Z15
+T1 M6
+M3 S18000
+G4 P2
+G0 X46 Y25
+G0 Z1
+G1 Z0 F250
+G3 X46 Y25 Z-.5 I-1 J0 F600
+G3 X46 Y25 Z-1 I-1 J0
+G3 X46 Y25 Z-1.5 I-1 J0
+G3 X46 Y25 Z-2 I-1 J0
+G3 X46 Y25 I-1 J0
+G1 X48.5 F900
+G3 X48.5 Y25 I-3.5 J0
+G0 Z15
+M5
+T4 M6
+M3 S16000
+G4 P2
+G0 Z15
+G0 X30 Y15
+G0 Z1
+G1 Z-1 F250
+G1 Y35 F900
+G0 Z15
+M5
+M30
+"""
 SQUARE = """(recess 20 x 20, 3 deep)
 G21 G90 G17
 G0 Z12
