@@ -108,7 +108,7 @@ def run(text: str, fixture: tp.Fixture, cutters: Sequence[tp.Cutter]) -> Run:
         ended = state.ended
         if done.acts and (state.scale is None or (done.line and {"M1"} & set(done.line.codes()))):
             lost.append("units never named, or a stop that may not happen")
-    if not ended:
+    if not ended and not text.rstrip().endswith("%"):
         lost.append("no end")
     if not re.search(r"G0?9[01](?!\d)", text.upper()):
         lost.append("distance mode never named")
