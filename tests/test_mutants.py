@@ -13,14 +13,14 @@ from plain_wood import Way, heights
 import toolpaths as tp
 
 
-@pytest.mark.sample(12)
+@pytest.mark.sample(8)
 @pytest.mark.parametrize("seed", range(240))
 def test_library_and_model_agree(seed):
     each = result(seed)
     assert each.agrees, f"{each.outcome}: {each}"
 
 
-@pytest.mark.sample(5)
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("base", bases(), ids=lambda base: base.name)
 def test_every_base_is_sound_to_both(base):
     for side, (text, _) in enumerate(base.sides):
