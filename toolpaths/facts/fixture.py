@@ -17,7 +17,6 @@ from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats, instance, not_negative, numbers, one_of, point, positive, values
-from toolpaths.base.drawn_flat import check_drawn_flat
 from toolpaths.base.errors import InputError
 from toolpaths.base.values import PickledByFields, in_a_line, keep_plain_numbers
 from toolpaths.facts.board import THINNEST_BOARD, Board, Clamp, Dowel, Screw
@@ -104,8 +103,6 @@ class Fixture(PickledByFields):
         one_of("zero_at", self.zero_at, CORNERS)
         one_of("zero_on", self.zero_on, SURFACES)
         one_of("turned", self.turned, ("", *TURNS))
-        for grip in self.grips:
-            check_drawn_flat("grips", grip)
         self._check_levelled()
         self._check_spoilboard()
         not_negative("overhang", self.overhang)

@@ -8,6 +8,7 @@ from typing import Literal
 from shapely import Polygon
 
 from toolpaths.base.checks import one_of
+from toolpaths.base.drawn_flat import check_drawn_flat
 from toolpaths.base.errors import InputError
 from toolpaths.base.values import fields_in_a_line
 
@@ -37,6 +38,7 @@ class Grip:
     def __post_init__(self) -> None:
         if not isinstance(self.area, Polygon) or self.area.is_empty or not self.area.is_valid:
             raise InputError("area of a grip must be a valid shapely Polygon, for instance board.outline.")
+        check_drawn_flat("area of a grip", self.area)
         one_of("by", self.by, GRIP_KINDS)
 
 
@@ -44,6 +46,9 @@ def areas_or_grips(name: str, given: object) -> tuple[Polygon | Grip, ...]:
     """Areas and grips, as a tuple."""
     if not isinstance(given, (tuple, list)) or not all(isinstance(each, (Polygon, Grip)) for each in given):
         raise InputError(f"{name} must be a tuple of Polygon(...) or Grip(...).")
+    for each in given:
+        if isinstance(each, Polygon):
+            check_drawn_flat(name, each)
     return tuple(given)
 
 

@@ -67,12 +67,20 @@ def joints_of(trial: Trial, pieces: BoardPieces) -> Joints:
     off = np.where(borders.near[stretch], _PLACES[nth], 0.0) * pieces.grid.cell
     place = borders.place[stretch] + borders.along[stretch] * off[:, None]
     top, bottom = faces_before(trial, place, np.zeros(len(place), np.intp))
-    found = list(cuts_over(trial.case, place)) or [Pairs(np.empty(0, np.intp), np.empty(0, np.intp), np.empty(0))]
-    where, move, z = (np.concatenate(columns) for columns in zip(*found, strict=True))
-    order = np.lexsort([move, where])
-    cuts = Pairs(where[order], move[order], z[order])
+    cuts = _lowering([_lowering([pairs]) for pairs in cuts_over(trial.case, place)])
     width = borders.width[stretch] / count[stretch]
     return Joints(stretch, place, width, top, bottom, cuts, *_last_cuts(cuts, top, bottom))
+
+
+def _lowering(several: list[Pairs]) -> Pairs:
+    """Only the cuts that are lower than all before them at their place; by place, then in the order of the program."""
+    none = np.empty(0, np.intp), np.empty(0, np.intp), np.empty(0)
+    place, move, z = (np.concatenate(each) for each in zip(none, *several, strict=True))
+    order = np.lexsort([move, place])
+    place, move, z = place[order], move[order], z[order]
+    low = lowest_so_far(z, place)
+    lower = (np.diff(place, prepend=-1) != 0) | (np.diff(low, prepend=np.inf) < 0)
+    return Pairs(place[lower], move[lower], low[lower])
 
 
 def _last_cuts(cuts: Pairs, top: Floats, bottom: Floats) -> tuple[Floats, Ints, Floats]:
