@@ -226,6 +226,25 @@ def test_header_and_judge_agree_on_how_deep_a_dowel_hole_is(short, made):
     assert ("dowel-hole" not in job.report(cell=1.0).codes()) is made
 
 
+@pytest.mark.parametrize("zero_at", CORNERS)
+def test_header_of_a_front_that_is_run_again_on_the_pins_keeps_the_zero(zero_at):
+    """Where the back's zero was another corner, the front's is that far from it, and nothing is found at an edge."""
+    work = [tp.drill([(80, 60)], DRILL3, depth=5)]
+    front = setup(SIDE)
+    back = tp.Setup(SIDE.turned_over("left to right", zero_at=zero_at), work, after=front)
+    again = lines_of(tp.program_text(tp.Setup(replace(SIDE, clamps=()), work, after=back)))
+
+    assert f"(X0 Y0 is the {SIDE.zero_corner} of the board as entered)" in again
+    assert "(The pins hold the board: never find X0 Y0 at an edge.)" in again
+    assert ("(X0 Y0 stays as set for the back.)" in again) is (zero_at == SIDE.zero_at)
+    x, y = (mine - theirs for mine, theirs in zip(SIDE.zero, back.fixture.zero[:2]))
+    assert (f"(X0 Y0 is the back's X{x:g} Y{y:g}: enter that.)" in again) is (zero_at != SIDE.zero_at)
+    assert "(Dowel of 8 at X12 Y70: pin in place)" in again
+    text = " ".join(line.strip("() ") for line in again)
+    assert "the corner marked lower left on the front is lower left now." in text
+    assert "mark the lower left corner" not in text
+
+
 @pytest.mark.parametrize("turned", TURNS)
 @pytest.mark.parametrize(
     "places, both",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from random import Random
 
 import pytest
@@ -74,6 +75,26 @@ def test_programs_of_front_and_back_exchanged_are_said_so(turned, seed):
     for side in ("front", "back"):
         assert "laid-wrong" in found[side], found
         assert not found[side] & set(FOLLOWS), found
+
+
+PINS = [(14, 85), (226, 85)]
+
+
+@pytest.mark.parametrize("with_part", [True, False])
+def test_exchanged_programs_of_a_job_on_pins_are_one_cause(with_part):
+    """Without the part the holes of the pins tell it; their being missing from the front is not said beside it."""
+    side = replace(FRONT, dowels=tp.dowels(PINS, diameter=8, depth=6))
+    holes = tp.bore(PINS, 8.05, SIX, depth=tp.through(6))
+    front = tp.Setup(side, [holes, tp.pocket(tp.rectangle(30, 20, (60, 40)), SIX, depth=5)])
+    back = tp.Setup(
+        side.turned_over("left to right", grips=side.grips),
+        [tp.pocket(tp.rectangle(44, 26, (150, 100)), SIX, depth=6)], after=front,
+    )  # fmt: skip
+    part = tp.intended_part(front, back) if with_part else None
+    assert tp.verify([(bare(front), side), (bare(back), back.fixture)], [SIX], part=part, cell=0.5).ok
+    report = tp.verify([(bare(back), side), (bare(front), back.fixture)], [SIX], part=part, cell=0.5)
+    assert "laid-wrong" in report.codes()
+    assert not set(report.codes()) & {"dowel-hole", "holes-apart", *FOLLOWS}, str(report)
 
 
 @pytest.mark.parametrize("seed", range(3))

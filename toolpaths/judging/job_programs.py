@@ -61,6 +61,11 @@ class Judged(NamedTuple):
     def case(self) -> Case:
         return self.trial.case
 
+    @property
+    def laid_wrong(self) -> bool:
+        """Whether it fits the part as it lies another way, so that nothing it cuts is where it is meant to be."""
+        return any(finding.code == "laid-wrong" for finding in self.report.findings)
+
 
 def read_sides(sides: Sequence[Side], cutters: Iterable[Cutter]) -> tuple[Setting, ...]:
     """Every program of the job in order, read."""

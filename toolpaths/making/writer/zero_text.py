@@ -31,7 +31,8 @@ def lie_and_zero(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberForm
     highest_wood : z of the highest wood when the program begins, mm from the board's top as measured
     """
     fixture = setup.fixture
-    pinned = bool(fixture.turned and fixture.dowels)
+    # Once the board was turned over it lies on its pins whichever side is up.
+    pinned = bool(fixture.dowels) and bool(fixture.turned or any(before.fixture.turned for before in setup.earlier))
     lines = [
         BACK_UP.text(turned=fixture.turned) if fixture.turned else FRONT_UP.text(),
         ZERO.text(corner=fixture.zero_corner, lie="as entered" if pinned else "as it lies"),
@@ -43,9 +44,9 @@ def lie_and_zero(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberForm
         lines += _kept_zero(setup, numbers)
     elif fixture.turned:
         lines += _found_anew(fixture)
-    elif fixture.dowels and not any(before.fixture.turned for before in setup.earlier):
+    elif fixture.dowels:
         lines.append("X0 Y0 must stay as set until the back is done.")
-    return lines + _pins(fixture, steps, numbers)
+    return lines + _pins(fixture, pinned, steps, numbers)
 
 
 def _kept_zero(setup: Setup, numbers: NumberFormat) -> list[str]:
@@ -58,7 +59,8 @@ def _kept_zero(setup: Setup, numbers: NumberFormat) -> list[str]:
     else:
         # The board as entered fills the same place on the machine, whichever side is up.
         before = setup.after.fixture
-        whose = "earlier back" if before.turned else "front"
+        same = bool(before.turned) == bool(setup.fixture.turned)
+        whose = f"{'earlier ' if same else ''}{before.side}"
         x, y = (mine - theirs for mine, theirs in zip(setup.fixture.zero[:2], before.zero))
         moved = f"X0 Y0 is the {whose}'s X{numbers.comment(x)} Y{numbers.comment(y)}: enter that."
         kept = [moved if x or y else f"X0 Y0 stays as set for the {whose}."]
@@ -74,24 +76,27 @@ def _found_anew(fixture: Fixture) -> list[str]:
     return lines
 
 
-def _pins(fixture: Fixture, steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
-    """The dowels as this program counts: over one of them X0 Y0 can be checked."""
+def _pins(fixture: Fixture, pinned: bool, steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
+    """The dowels as this program counts: over one of them X0 Y0 can be checked.
+
+    pinned : whether the pins are in
+    """
     lines = []
     for dowel in fixture.dowels:
         at, zero = fixture.place(Point(dowel.x, dowel.y)), fixture.zero
         x, y, across = (numbers.comment(v) for v in (at.x - zero[0], at.y - zero[1], dowel.diameter))
         hole = "hole made here" if _drilled(dowel, steps, fixture) else "no hole made here"
-        lines.append(DOWEL.text(across=across, x=x, y=y, rest="pin in place" if fixture.turned else hole))
-    if lines and fixture.turned:
+        lines.append(DOWEL.text(across=across, x=x, y=y, rest="pin in place" if pinned else hole))
+    if lines and pinned:
         lines.append("Check X0 Y0 over a pin.")
-    return lines + _both_ways(fixture)
+    return lines + _both_ways(fixture, pinned)
 
 
-def _both_ways(fixture: Fixture) -> list[str]:
+def _both_ways(fixture: Fixture, pinned: bool) -> list[str]:
     """Where the pins let the board be turned the wrong way: what shows which way it lies."""
     if not pins_fit_both_ways(fixture.dowels, fixture.board):
         return []
-    if not fixture.turned:
+    if not pinned:
         return [f"These pins fit both ways round: mark the {_MARKED} corner."]
     now = turned_corner(_MARKED, fixture.turned)
     return [f"These pins fit both ways round: the corner marked {_MARKED} on the front is {now} now."]

@@ -21,7 +21,7 @@ from toolpaths.judging.job_programs import Judged
 from toolpaths.judging.job_report import SideFinding
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.exact_heights import cut_at, first_below
-from toolpaths.judging.trial.findings import ROUNDING, SHAVING, Finding
+from toolpaths.judging.trial.findings import NOWHERE, ROUNDING, SHAVING, Finding
 from toolpaths.judging.wood.paths import boxes_near
 from toolpaths.judging.wood.sweep import Flags
 
@@ -70,9 +70,16 @@ def dowel_holes(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
     if not used:
         return
     fixture = first[0].setting.fixture
-    for dowel in used:
+    holes = [measured(first, dowel) for dowel in used]
+    if not any(map(_through, holes)) and _made_by_the_back(programs[len(first) :], used):
+        yield SideFinding("", Finding(
+            "laid-wrong", "danger", 0, NOWHERE, 0.0, 0.0,
+            f"no hole of the {len(used)} pins is made before the board is turned over, and all of them after it: front "
+            "and back are exchanged. See that each program is run on its own side.",
+        ))  # fmt: skip
+        return
+    for dowel, bored in zip(used, holes, strict=True):
         who = f"the dowel of {dowel.diameter:g} at X{dowel.x:g} Y{dowel.y:g} (seen from the front)"
-        bored = measured(first, dowel)
         if bored is None:
             names = {program.setting.name for program in first}
             place = fixture.place(Point(dowel.x, dowel.y))
@@ -99,11 +106,21 @@ def registered(programs: tuple[Judged, ...]) -> tuple[list[Judged], list[Dowel]]
         return [], []  # A back that is cut first stands on pins already; their holes are none of this job.
     first = list(programs[:turn])
     given = {dowel for program in programs[turn:] for dowel in program.setting.given.dowels}
-    if any(program.case.program.errors for program in first):
-        return [], []  # A hole may stand in what could not be read; that is a finding already.
+    if any(program.case.program.errors or program.laid_wrong for program in first):
+        return [], []  # A hole may stand in what could not be read, or elsewhere; that is a finding already.
     mine = dict.fromkeys(dowel for program in first for dowel in program.setting.given.dowels)
     used = [d for d in mine if any(np.hypot(d.x - o.x, d.y - o.y) <= d.hole_may_miss for o in given)]
     return first, used
+
+
+def _made_by_the_back(after: tuple[Judged, ...], used: list[Dowel]) -> bool:
+    """Whether the programs that are run once the board is turned over make the holes of all pins, right through."""
+    turned = [program for program in after if program.setting.fixture.turned]
+    return all(_through(measured(turned, dowel)) for dowel in used)
+
+
+def _through(bored: Bored | None) -> bool:
+    return bored is not None and bored.below >= ROUNDING
 
 
 def _faults(bored: Bored, dowel: Dowel) -> Iterator[tuple[float, float, str]]:

@@ -41,7 +41,7 @@ class _Drilled(NamedTuple):
 def holes_apart(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
     """Holes from both sides that meet, but not on one axis, or that fall short of each other by a hair."""
     sides = list(dict.fromkeys(program.setting.fixture.side for program in programs))
-    if len(sides) < 2:
+    if len(sides) < 2 or any(program.laid_wrong for program in programs):
         return
     first, second = (_drilled(programs, side) for side in sides)
     if not len(first.depth) or not len(second.depth):
