@@ -261,3 +261,24 @@ def test_a_drilled_through_hole_on_a_thicker_or_thinner_board_is_no_fault(by):
     # As much too thick as is beyond, and more: it is no longer through, and that is said.
     short = tp.Job("Holes", [tp.Setup(front, work)]).study(thickness=0.5, cell=1.0)
     assert not short.ok and "falls 0.20 mm short" in str(short)
+
+
+def test_the_back_may_be_levelled_before_the_holes_of_the_pins_are_made():
+    """Once "the front has a dowel, the back has none", of a back that lay on no pins yet."""
+    pins = tp.dowels([(15, 60), (205, 60)], diameter=8, depth=7)
+    facts = {"spoilboard_thickness": 25.0}
+    back = lying(**facts).turned_over("left to right", grips=(BOARD.outline,))
+    level = tp.Setup(back, [tp.face(BOARD.outline, T7, depth=1.2)], name="level")
+    work = [
+        tp.bore([(15, 60), (205, 60)], 8.05, replace(T1, number=9, cutting_length=30), depth=tp.through(7)),
+        tp.pocket(tp.rectangle(60, 40, (60, 75)), T1, depth=6),
+    ]
+    front = tp.Setup(lying(dowels=pins, levelled=1.2, **facts), work, after=level)
+    on_pins = front.fixture.turned_over("left to right", grips=(BOARD.outline,))
+    tray = tp.Setup(on_pins, [tp.pocket(tp.rectangle(60, 40, (160, 75)), T1, depth=8, from_depth=1.2)], after=front)
+    report = tp.Job("Tray", [level, front, tray]).report(cell=0.5)
+    assert report.ok, str(report)
+    # Pins that the front knows nothing of are found as ever.
+    moved = replace(on_pins, dowels=tp.dowels([(15, 62), (205, 62)], diameter=8, depth=7))
+    elsewhere = tp.Job("Tray", [level, front, replace(tray, fixture=moved)])
+    assert "sides-differ" in elsewhere.report(cell=1.0).codes()

@@ -125,6 +125,8 @@ class Removed:
             return 0.0
         # Highest first: where wood stands above one of these heights it stands above all that are lower.
         heights = [0.0, *sorted({tip for each in swept for tip, _ in each.lines if tip < 0}, reverse=True)]
+        if len(heights) > 1 and self._stands_above(heights[1], area):
+            return 0.0
         return heights[bisect_left(heights[1:], True, key=lambda z: self._stands_above(z, area))]
 
     def _stands_above(self, z: float, area: BaseGeometry) -> bool:

@@ -32,11 +32,21 @@ def sides_differ(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
         yield from _boards(first, fixture)
         yield from _spoilboards(first, fixture)
         if fixture.turned != first.turned:
-            yield from _dowels(first, fixture)
             yield from _zeros(first, fixture)
+    pinned = _first_with_dowels(given)
+    for fixture in dict.fromkeys(given[given.index(pinned) + 1 :]):
+        if fixture.turned != pinned.turned:
+            yield from _dowels(pinned, fixture)
     yield from _never_turned(programs)
     yield from _back_first(programs)
     yield from _mixed_sets(programs)
+
+
+def _first_with_dowels(given: list[Fixture]) -> Fixture:
+    """Whose dowels the others must have: of a board that is levelled before its pins' holes are made, as on the back
+    first, the first that has any; else the first of all, which makes the holes."""
+    on_pins = [fixture for fixture in given if fixture.dowels]
+    return on_pins[0] if len({fixture.turned for fixture in on_pins}) > 1 else given[0]
 
 
 def _boards(first: Fixture, other: Fixture) -> Iterator[SideFinding]:
