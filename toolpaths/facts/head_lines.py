@@ -7,7 +7,7 @@ What follows in a longer line goes on in lines that begin with blanks, which no 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
 from string import Formatter
@@ -39,6 +39,10 @@ _FIELDS = {
     "tool": r"\d+",
     "profile": _PROFILE,
     "flutes": r"\d+",
+    "high": _LENGTH,
+    "driven": "(?:, driven at a stop)?",
+    "places": f"X-?{_LENGTH} Y-?{_LENGTH}(?:, X-?{_LENGTH} Y-?{_LENGTH})*",
+    "message": ".+",
     "rest": ".+",
     "identity": "[0-9a-f]{8,64}",
     "number": r"\d+",
@@ -82,12 +86,28 @@ LEVELLED = HeadLine("Face below levelled by {by} {units}: {left} thick now")
 # Where none is left of the face that is Z0 when the program begins.
 TOUCH_OFF = HeadLine("Z0 is cut away: set Z{z} on the highest face left")
 DOWEL = HeadLine("Dowel of {across} at X{x} Y{y}: {rest}")
+# All screws that are alike, and those of a stop that another program of this side makes.
+SCREWS = HeadLine("Screws {across} wide, {high} high{driven}: {places}")
+SCREWS_IN = HeadLine("Screws in before this program, driven at: {message}")
+SCREWS_LATER = HeadLine("Screws not in yet, to be driven at: {message}")
 CUTTER = HeadLine("T{tool}: {profile}, {flutes} flutes, {rest}")
 # Beside a change of cutter: the cutter alone, and the message of a stop that asks for it.
 FITTED = HeadLine("{profile}")
 FIT = HeadLine("Fit T{tool} {profile}, then set its Z zero")
 FIT_BELOW = HeadLine("Fit T{tool} {profile}, then set Z{z} on the highest face left")
 IN_SET = HeadLine("Set {identity}, {number} of {count}: {rest}")
+
+
+def whole_lines(comments: Iterable[tuple[int, str]]) -> list[tuple[int, str]]:
+    """Comments (line, text) with those that go on with the one above joined to it."""
+    found: list[tuple[int, str]] = []
+    for line, text in comments:
+        if found and text.startswith(" "):
+            found[-1] = (found[-1][0], f"{found[-1][1]} {text.strip()}")
+        else:
+            found.append((line, text))
+    return found
+
 
 # Other programs of a set that a head lists: more would push the facts off a small display.
 _MOST_LISTED = 8

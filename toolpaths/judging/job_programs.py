@@ -188,7 +188,7 @@ def _others(settings: Sequence[Setting], judged: Sequence[Judged]) -> OtherProgr
         for some in (settings[:at], settings[at + 1 :])
     )
     last = all(setting.entry != mine.entry for setting in settings[at + 1 :])
-    return OtherPrograms(earlier, later, last)
+    return OtherPrograms(earlier, later, last, judged=True)
 
 
 def _stops(setting: Setting) -> tuple[OperatorStop, ...]:

@@ -26,6 +26,7 @@ from toolpaths.judging.trial.screw_stops import (
     ScrewStop,
     messages_of,
     operator_stops,
+    said_in_head,
     screw_stops,
     spoken,
 )
@@ -154,8 +155,10 @@ def make_case(program: Program, fixture: Fixture, cutters: Iterable[Cutter], pro
         events = tuple(replace(event, before=first[event.before]) for event in events)
         changes = tuple(change._replace(before=first[change.before]) for change in changes)
         resumed = tuple(first[motion] for motion in resumed)
-    stops = operator_stops(program, events, known) if messages_of(fixture) else ()
-    driven = screw_stops(fixture, stops, len(moves), programs)
+    stops, by_head = (
+        (operator_stops(program, events, known), said_in_head(program)) if messages_of(fixture) else ((), {})
+    )
+    driven = screw_stops(fixture, stops, len(moves), programs, by_head)
     return Case(program, fixture, known, moves, events, changes, resumed, driven)
 
 
@@ -171,7 +174,7 @@ def programs_before(stock: Wood, fixture: Fixture) -> OtherPrograms:
         # What else another fixture has its screws driven at is none of this one.
         if case.fixture == fixture or not wanted.isdisjoint(stop.words)
     ]
-    return OtherPrograms(tuple(stops))
+    return OtherPrograms(tuple(stops), judged=bool(stock.top_cuts))
 
 
 def distinct(numbers: NDArray[Any]) -> list[Any]:

@@ -10,11 +10,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from typing import Literal, NamedTuple
 
 from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.head_lines import SCREWS_IN, SCREWS_LATER, whole_lines
 from toolpaths.judging.reader.motions import Event, Program
 from toolpaths.judging.trial.cutter_in_spindle import STOPS, TOOL_WORD
 
@@ -54,15 +55,19 @@ class OtherPrograms(NamedTuple):
     last : whether none is run after it
     driven_before : whether the side was cut before by programs that are not known: then screws whose stop does not
         come are taken to be in
+    judged : whether the others are all known, and what a head says of them is not taken on trust
     """
 
     earlier: tuple[OperatorStop, ...] = ()
     later: tuple[OperatorStop, ...] = ()
     last: bool = True
     driven_before: bool = False
+    judged: bool = False
 
 
 ALONE = OtherPrograms()
+# By message as `spoken`, which program has its stop by the head of another, and on which line that stands.
+ByHead = dict[str, tuple[Literal["", "earlier", "later"], int]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +80,7 @@ class ScrewStop:
     stands, holds : the first move at which they may stand in the way, and from which they surely hold; beyond all
         moves where they never do
     others : stops of this program of which any may be theirs, where no single one can be told
+    by_head : which program the head says to have it, "" where it says nothing of another; on which line
     """
 
     message: str
@@ -84,6 +90,7 @@ class ScrewStop:
     stands: int
     holds: int
     others: tuple[OperatorStop, ...] = ()
+    by_head: tuple[Literal["", "earlier", "later"], int] = ("", 0)
 
 
 def spoken(text: str) -> str:
@@ -114,18 +121,30 @@ def operator_stops(program: Program, events: Iterable[Event], numbers: Iterable[
     )
 
 
+def said_in_head(program: Program) -> ByHead:
+    """What a head says of screws whose stop another program of the side makes."""
+    found: ByHead = {}
+    for line, text in whole_lines(program.comments):
+        if said := SCREWS_IN.read(text):
+            found[spoken(said["message"])] = "earlier", line
+        elif said := SCREWS_LATER.read(text):
+            found[spoken(said["message"])] = "later", line
+    return found
+
+
 def messages_of(fixture: Fixture) -> tuple[str, ...]:
     """The messages at which screws are driven, each once."""
     return tuple(dict.fromkeys(screw.driven_at for screw in fixture.screws if screw.driven_at))
 
 
 def screw_stops(
-    fixture: Fixture, stops: Sequence[OperatorStop], end: int, programs: OtherPrograms
+    fixture: Fixture, stops: Sequence[OperatorStop], end: int, programs: OtherPrograms, by_head: ByHead
 ) -> dict[str, ScrewStop]:
     """By message, when the screws of a fixture are driven.
 
     stops : of this program
     end : how many moves it has
+    by_head : by message as `spoken`, what its own head says of the others
     """
     messages = messages_of(fixture)
     every = [
@@ -135,22 +154,34 @@ def screw_stops(
     ]
     wanted = {spoken(message) for message in messages}
     free = [stop for stop in every if wanted.isdisjoint(stop.words)]
-    return {message: _stop_of(message, every, free, end + 1, programs) for message in messages}
+    said = {message: by_head.get(spoken(message), ("", 0)) for message in messages}
+    return {
+        message: replace(_stop_of(message, every, free, end + 1, programs, said[message][0]), by_head=said[message])
+        for message in messages
+    }
 
 
 def _stop_of(
-    message: str, stops: Sequence[OperatorStop], free: Sequence[OperatorStop], never: int, programs: OtherPrograms
+    message: str,
+    stops: Sequence[OperatorStop],
+    free: Sequence[OperatorStop],
+    never: int,
+    programs: OtherPrograms,
+    by_head: str,
 ) -> ScrewStop:
     """When the screws of one message are driven.
 
     stops : of all programs of the side; free : those that say no message of any screw
     never : the number of a move that does not come
+    by_head : "earlier" or "later" where the head says so
     """
     wanted = spoken(message)
     theirs = [stop for stop in stops if wanted in stop.words]
     worded, others = bool(theirs), tuple[OperatorStop, ...]()
-    if not worded and programs.driven_before:
+    if not worded and (programs.driven_before or (by_head == "earlier" and not programs.judged)):
         return ScrewStop(message, "earlier", None, True, 0, 0)
+    if not worded and by_head == "later" and not programs.judged:
+        return ScrewStop(message, "later", None, True, never, never)
     if not worded:
         theirs, others = _may_be(wanted, free)
     if theirs:

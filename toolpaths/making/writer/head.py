@@ -9,7 +9,7 @@ from textwrap import wrap
 from toolpaths.base.checks import label
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.head_lines import BOARD, CUTTER, LEVELLED
+from toolpaths.facts.head_lines import BOARD, CUTTER, LEVELLED, SCREWS, SCREWS_IN, SCREWS_LATER
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.steps import Step
 from toolpaths.making.plan.work import Stop
@@ -60,6 +60,7 @@ def head(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat, head
     lines += lie_and_zero(setup, steps, numbers, setup.highest_wood(heading.first_step))
     lines += _heights(setup, steps, numbers)
     lines += _hold_downs(setup.fixture, numbers)
+    lines += _screws_of_other_programs(setup, heading.first_step, heading.first_step + len(steps))
     lines += _cutters(steps, numbers)
     lines += _order_of_work(setup, steps, numbers)
     return [part for line in lines for part in comment_lines(line)]
@@ -99,20 +100,33 @@ def _heights(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat) 
 def _hold_downs(fixture: Fixture, numbers: NumberFormat) -> list[str]:
     """What holds the board, where the program counts it to be; screws that are alike in a line."""
     (zero_x, zero_y, _), length = fixture.zero, numbers.comment
-    screws: dict[str, list[str]] = {}
+    screws: dict[tuple[str, str, str], list[str]] = {}
     areas = []
     for thing in fixture.standing():
         if thing.kind == "screw":
-            when = ", driven at a stop" if thing.driven_at else ""
-            kind = f"Screws {length(2 * thing.radius)} wide, {length(thing.height)} high{when}"
+            kind = length(2 * thing.radius), length(thing.height), ", driven at a stop" if thing.driven_at else ""
             screws.setdefault(kind, []).append(f"X{length(thing.x - zero_x)} Y{length(thing.y - zero_y)}")
         elif thing.area is not None:
             left, low, right, high = thing.area.bounds
-            kind = f"Clamp {length(thing.height)} high" if thing.kind == "clamp" else "Held from below"
+            what = f"Clamp {length(thing.height)} high" if thing.kind == "clamp" else "Held from below"
             across = f"X{length(left - zero_x)} to {length(right - zero_x)}"
-            areas.append(f"{kind}: {across}, Y{length(low - zero_y)} to {length(high - zero_y)}")
-    lines = [*(f"{kind}: {', '.join(places)}" for kind, places in screws.items()), *areas]
+            areas.append(f"{what}: {across}, Y{length(low - zero_y)} to {length(high - zero_y)}")
+    lines = [
+        SCREWS.text(across=across, high=high, driven=driven, places=", ".join(places))
+        for (across, high, driven), places in screws.items()
+    ] + areas
     return lines or ["Nothing is said to hold the board"]
+
+
+def _screws_of_other_programs(setup: Setup, first: int, end: int) -> list[str]:
+    """The stops for screws that other programs of this setup make, where this one does the steps from `first` on."""
+    stops = [(number, step.message) for number, step in enumerate(setup.steps) if isinstance(step, Stop)]
+    lines = []
+    for message in dict.fromkeys(screw.driven_at for screw in setup.fixture.screws if screw.driven_at):
+        at = next(number for number, said in stops if said == message)
+        if not first <= at < end:
+            lines.append((SCREWS_IN if at < first else SCREWS_LATER).text(message=message))
+    return lines
 
 
 def _cutters(steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:

@@ -16,6 +16,8 @@ def screw_stop(case: Case) -> Iterator[Finding]:
         who = "a screw is" if count == 1 else f"{count} screws are"
         if stop.driven == "nowhere" and not case.program.incomplete:
             yield _never(case, stop, f"{who} to be driven at the stop '{stop.message}'", count)
+        elif stop.by_head[0] and stop.stop is not None and stop.driven != stop.by_head[0]:
+            yield _other_than_by_head(stop, who)
         elif stop.stop is None or stop.driven != "here":
             continue
         elif stop.holds > len(case.moves):
@@ -28,6 +30,17 @@ def screw_stop(case: Case) -> Iterator[Finding]:
             )  # fmt: skip
 
 
+def _other_than_by_head(stop: ScrewStop, who: str) -> Finding:
+    said, line = stop.by_head
+    by_head = "an earlier program" if said == "earlier" else "a later program"
+    here = {"here": "this program itself", "earlier": "an earlier program", "later": "a later program"}[stop.driven]
+    text = (
+        f"by its head {who} driven in {by_head} of this side, at '{stop.message}', but {here} makes that stop; run the "
+        "programs of a side in the order in which they were written, and none of another set."
+    )
+    return Finding("screw-stop", "danger", line, NOWHERE, 0.0, 0.0, text, 1, (line,))
+
+
 def _never(case: Case, stop: ScrewStop, driven: str, count: int) -> Finding:
     shown = [event for event in case.events if event.code == "MSG" and spoken(event.text) == spoken(stop.message)]
     if stop.others:
@@ -38,7 +51,7 @@ def _never(case: Case, stop: ScrewStop, driven: str, count: int) -> Finding:
         why = f"which is shown on line {lines[0]}, but no M0 follows: the program goes on without them"
     else:
         lines = ()
-        why = "and the program has no such stop: they are never driven"
+        why = "and no such stop comes: they are never driven"
     text = f"{driven}, {why}. They hold nothing; put (MSG, {stop.message}) and M0 where they are driven."
     return Finding("screw-stop", "danger", lines[0] if lines else 0, NOWHERE, 0.0, float(count), text, 1, lines)
 

@@ -89,7 +89,7 @@ def _board(case: Case, line: int, said: Mapping[str, str]) -> Iterator[Finding]:
     scale = units_in_mm(units)
     for size, name in (("width", "wide"), ("height", "high"), ("thickness", "thick")):
         a, b = float(said[size]), getattr(board, size) * scale
-        if abs(a - b) > _LAST_DIGIT[units] + _SIX_DIGITS * b:
+        if not reads_like(a, b, units):
             text = f"the board is {a:g} {units} {name} by the program's head, but {round(b, 4):g} {units} as given."
             yield differs(line, text, a / scale, b / scale)
 
@@ -100,7 +100,7 @@ def _levelled(case: Case, line: int, said: Mapping[str, str]) -> Iterator[Findin
     scale = units_in_mm(units)
     for size, given, what in (("by", fixture.levelled, "was levelled by"), ("left", -fixture.underside_z, "leaves")):
         a, b = float(said[size]), given * scale
-        if abs(a - b) > _LAST_DIGIT[units] + _SIX_DIGITS * b:
+        if not reads_like(a, b, units):
             text = f"the face below {what} {a:g} {units} by the program's head, but {round(b, 4):g} {units} as given."
             yield differs(line, text, a / scale, given)
             return
@@ -113,9 +113,7 @@ def _dowel(case: Case, line: int, said: Mapping[str, str], units: str) -> Iterat
     for dowel in fixture.dowels:
         at = fixture.place(Point(dowel.x, dowel.y))
         given = (at.x - fixture.zero[0]) * scale, (at.y - fixture.zero[1]) * scale, dowel.diameter * scale
-        if all(
-            abs(a - b) <= _LAST_DIGIT[units] + _SIX_DIGITS * abs(b) for a, b in zip((x, y, across), given, strict=True)
-        ):
+        if all(reads_like(a, b, units) for a, b in zip((x, y, across), given, strict=True)):
             return
     text = (
         f"by the program's head there is a dowel of {across:g} {units} at X{x:g} Y{y:g}, of the dowels given none is."
@@ -143,6 +141,11 @@ def _changes(case: Case) -> Iterator[Finding]:
 def units_in_mm(units: str) -> float:
     """How many of "mm" or "inch" a millimetre is."""
     return 1.0 if units == "mm" else 1 / MM_PER_INCH
+
+
+def reads_like(said: float, given: float, units: str) -> bool:
+    """Whether a length of a head is what was given, but for its last decimal; both in the units of the head."""
+    return abs(said - given) <= _LAST_DIGIT[units] + _SIX_DIGITS * abs(given)
 
 
 def _is(cutter: Cutter, said: Mapping[str, str], within: float, units: tuple[str, ...]) -> bool:

@@ -1,0 +1,79 @@
+"""Does a program's own head list the screws that it is judged with? The person drives them where the head says."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from toolpaths.facts.head_lines import BOARD, SCREWS, whole_lines
+from toolpaths.judging.checks.running.head_differs import differs, reads_like, units_in_mm
+from toolpaths.judging.trial.case import Case
+from toolpaths.judging.trial.findings import Finding
+
+
+class _Screw(NamedTuple):
+    """A screw as a head states it, in its units, from the program's zero."""
+
+    x: float
+    y: float
+    across: float
+    high: float
+    driven: bool
+
+    def __str__(self) -> str:
+        driven = ", driven at a stop" if self.driven else ""
+        return f"a screw {self.across:g} wide and {self.high:g} high at X{self.x:g} Y{self.y:g}{driven}"
+
+    def is_like(self, other: _Screw, units: str) -> bool:
+        return self.driven == other.driven and all(
+            reads_like(a, b, units) for a, b in zip(self[:4], other[:4], strict=True)
+        )
+
+
+def head_screws(case: Case) -> Iterator[Finding]:
+    """The head lists a screw that is not given, or leaves out one that is."""
+    comments = case.program.comments
+    boards = [(line, found["units"]) for line, text in comments if (found := BOARD.read(text))]
+    if not boards:
+        return
+    line, units = boards[0]
+    missing, extra = _given(case, units), list[tuple[int, _Screw]]()
+    for at, text in whole_lines(comments):
+        for screw in _listed(text):
+            same = next((given for given in missing if screw.is_like(given, units)), None)
+            if same is None:
+                extra.append((at, screw))
+            else:
+                missing.remove(same)
+    if extra:
+        line, screw = extra[0]
+        more = f", and {len(extra) - 1} more" if len(extra) > 1 else ""
+        yield differs(line, f"by the program's head there is {screw}{more}, of the screws given none is.")
+    elif missing:
+        more = f", and {len(missing) - 1} more" if len(missing) > 1 else ""
+        yield differs(line, f"{missing[0]}{more} is given, of which the program's head says nothing.")
+
+
+def _given(case: Case, units: str) -> list[_Screw]:
+    fixture, scale = case.fixture, units_in_mm(units)
+    return [
+        _Screw(
+            (thing.x - fixture.zero[0]) * scale,
+            (thing.y - fixture.zero[1]) * scale,
+            2 * thing.radius * scale,
+            thing.height * scale,
+            bool(thing.driven_at),
+        )
+        for thing in fixture.standing()
+        if thing.kind == "screw"
+    ]
+
+
+def _listed(text: str) -> Iterator[_Screw]:
+    """The screws of one line of a head."""
+    found = SCREWS.read(text)
+    if found is None:
+        return
+    for place in found["places"].split(", "):
+        x, y = place.split(" ")
+        yield _Screw(float(x[1:]), float(y[1:]), float(found["across"]), float(found["high"]), bool(found["driven"]))
