@@ -173,6 +173,8 @@ FAULTS = [
     _front("screw-hole", "a pilot hole lost", "X150 Y20", "", "M0"),
     _front("screw-hole", "a pilot hole beside its screw", "X150 Y20", "X151.5 Y20"),
     _front("screw-hole", "a pilot hole far from its screw", "X150 Y20", "X105 Y20"),
+    _front("optional-stop", "the change on a line that may be skipped", "T4 M6", "/T4 M6"),
+    _front("optional-stop", "another change on such a line", "T6 M6", "/ T6 M6"),
     _front("unknown-tool", "no such cutter", "T4 M6", "T9 M6"),
     _throughout("unknown-tool", "change forgotten", r"T[124] M6\n", "", FIRST_CYCLE),
     _throughout("waits-low", "change in the wood", "G0 Z20\nT4 M6", "T4 M6", "T4 M6"),

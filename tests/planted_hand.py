@@ -141,6 +141,14 @@ FAULTS = [
     ),
     _slip(
         "tray_front",
+        "optional-stop",
+        "the change may be passed",
+        "(MSG, put in T2, 8 mm, and set Z on the spoilboard block)\nM0",
+        "(MSG, put in T2, 8 mm, and set Z on the spoilboard block)\nM1",
+        "M1",
+    ),
+    _slip(
+        "tray_front",
         "waits-low",
         "not lifted before the change",
         "G0 Z30\nM5\n(MSG, put in T2, 8 mm, and set Z on the spoilboard block)",

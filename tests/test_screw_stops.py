@@ -145,3 +145,14 @@ def test_a_stop_of_another_fixture_is_none_of_this_one():
     found = verify([(first, SCREWED), (second, again)], RACK, cell=0.5).findings
     assert {(f.side, f.finding.code) for f in found} >= {("front, program 2", "loose-piece"),
                                                          ("front, program 2", "screw-stop")}  # fmt: skip
+
+
+@pytest.mark.parametrize("stop", ["M1", "/M0", "/M00 (now)"])
+def test_a_cutter_that_may_not_be_put_in_is_danger_but_for_the_first(stop):
+    """Passed, the program would go on with the cutter before."""
+    cut = "S16000 M3\nG4 P2\nG0 X20 Y20\nG0 Z1\nG1 Z-1 F300\nG0 Z10\nM5\n"
+    change = "(MSG, put in T1)\nM0\n"
+    by_hand = f"G21 G90\nG0 Z10\n(MSG, put in T2)\nM0\n{cut}{change}{cut.replace('X20', 'X40')}M30\n"
+    assert said(by_hand, BARE) == []
+    assert said(by_hand.replace(change, f"(MSG, put in T1)\n{stop}\n"), BARE) == [("danger", "optional-stop")]
+    assert said(by_hand.replace("(MSG, put in T2)\nM0", f"(MSG, put in T2)\n{stop}"), BARE) == []

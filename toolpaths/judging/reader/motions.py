@@ -88,6 +88,18 @@ class Event(Value):
     spindle: int = 0
     skippable: bool = False
 
+    @property
+    def may_not_happen(self) -> bool:
+        """Whether a switch of the machine can pass it: optional stop for M1, block delete for a line with /."""
+        return self.code == "M1" or self.skippable
+
+    @property
+    def why_it_may_not(self) -> str:
+        """In words, where that is so."""
+        if self.skippable:
+            return f"line {self.line} begins with /, and is skipped where block delete is on"
+        return f"line {self.line} is M1, which the machine passes where its optional stop is off"
+
 
 class Change(NamedTuple):
     """A word that changes what later words mean, or what turns; every one, in order.

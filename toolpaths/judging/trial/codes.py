@@ -10,6 +10,7 @@ CODES = {
     "unknown-code": "a code that the machine's controller lacks (Machine.codes)",
     "head-differs": "the program's own comments name another side, board, zero, dowel or cutter than given",
     "other-zero": "motion from a zero or to a home that only the machine knows",
+    "optional-stop": "a cutter is put in at a stop that the machine may pass: M1, or any on a line that begins with /",
     "other-length": "a cutter runs under the length offset of another",
     "never-put-in": "a cutter is called and never put in, where the program changes cutters",
     "cuts-nothing": "fed with the spindle turning, but never below the top of the board",

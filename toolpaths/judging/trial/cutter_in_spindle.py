@@ -6,7 +6,7 @@ import re
 
 import numpy as np
 
-from toolpaths.judging.reader.motions import ARC, FEED, Motions, Program
+from toolpaths.judging.reader.motions import ARC, FEED, Event, Motions, Program
 from toolpaths.judging.wood.sweep import Ints
 
 # Stops for the operator.
@@ -25,7 +25,7 @@ def cutters_in_spindle(program: Program, motions: Motions, numbers: tuple[int, .
     """
     if any(event.code == "M6" for event in program.events):
         return motions.tool
-    changes = _by_hand(program, numbers)
+    changes = [(event.before, number) for event, number in changes_by_hand(program, numbers)]
     tool = motions.tool.copy()
     if len(numbers) == 1 and not changes:
         tool[:] = numbers[0]
@@ -36,8 +36,10 @@ def cutters_in_spindle(program: Program, motions: Motions, numbers: tuple[int, .
     return tool
 
 
-def _by_hand(program: Program, numbers: tuple[int, ...]) -> list[tuple[int, int]]:
-    """The motion before which a cutter is put in at a stop, and its number."""
+def changes_by_hand(program: Program, numbers: tuple[int, ...]) -> list[tuple[Event, int]]:
+    """The stops at which a cutter is put in, and its number, in a program without M6."""
+    if any(event.code == "M6" for event in program.events):
+        return []
     changes, calls = [], [change for change in program.changes if change.code == "T"]
     since, shown = 0, 0
     for event in program.events:
@@ -49,9 +51,9 @@ def _by_hand(program: Program, numbers: tuple[int, ...]) -> list[tuple[int, int]
         called = [call.number for call in calls if since < call.line <= event.line]
         # "Drive the T25 screws" names no cutter of this rack; and the message of an earlier stop may still be shown.
         if named and int(named[1]) in numbers and (shown > since or not called):
-            changes.append((event.before, int(named[1])))
+            changes.append((event, int(named[1])))
         elif called:
-            changes.append((event.before, called[-1]))
+            changes.append((event, called[-1]))
         since = event.line
     return changes
 

@@ -45,7 +45,7 @@ class OperatorStop(NamedTuple):
     @property
     def sure(self) -> bool:
         """Whether the machine stops there, however its switches stand."""
-        return self.event.code != "M1" and not self.event.skippable
+        return not self.event.may_not_happen
 
 
 class OtherPrograms(NamedTuple):

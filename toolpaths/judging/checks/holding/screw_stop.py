@@ -21,7 +21,11 @@ def screw_stop(case: Case) -> Iterator[Finding]:
         elif stop.stop is None or stop.driven != "here":
             continue
         elif stop.holds > len(case.moves):
-            yield _found(case, "danger", stop.stop, count, f"{who} driven at {_may_not_happen(stop.stop)}")
+            yield _found(
+                case, "danger", stop.stop, count,
+                f"{who} driven at a stop that may not happen: {stop.stop.event.why_it_may_not}. Nothing may count on "
+                "them; write M0, without a switch to skip it.",
+            )  # fmt: skip
         elif not stop.worded:
             yield _found(
                 case, "doubt", stop.stop, count,
@@ -54,18 +58,6 @@ def _never(case: Case, stop: ScrewStop, driven: str, count: int) -> Finding:
         why = "and no such stop comes: they are never driven"
     text = f"{driven}, {why}. They hold nothing; put (MSG, {stop.message}) and M0 where they are driven."
     return Finding("screw-stop", "danger", lines[0] if lines else 0, NOWHERE, 0.0, float(count), text, 1, lines)
-
-
-def _may_not_happen(stop: OperatorStop) -> str:
-    why = (
-        "begins with /, and is skipped where block delete is on"
-        if stop.event.skippable
-        else "is M1, which the machine passes where its optional stop is off"
-    )
-    return (
-        f"a stop that may not happen: line {stop.event.line} {why}. Nothing may count on them; write M0, without a "
-        "switch to skip it."
-    )
 
 
 def _says(stop: OperatorStop) -> str:
