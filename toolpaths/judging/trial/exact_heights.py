@@ -19,13 +19,15 @@ from toolpaths.judging.wood import heights
 from toolpaths.judging.wood.field import Grid, Heights, Wood, one_height
 from toolpaths.judging.wood.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1, uphill_arcs, uphill_lines
 from toolpaths.judging.wood.patches import cells_at, extreme_around, on_board
-from toolpaths.judging.wood.paths import extents
+from toolpaths.judging.wood.paths import extents, seen_lengths
 from toolpaths.judging.wood.removal import level_strips
 from toolpaths.judging.wood.sweep import EDGE, Flags, Ints, Strips, in_portions, rows_near, running_sums, spread
 
 # Strips and pairs (a move and a place) worked on at a time: some 100 MB each.
 _MOST_STRIPS = 300_000
 _MOST_PAIRS = 1_000_000
+# So many pairs, about, are looked at before it is asked which places need no more.
+_MANY_PAIRS = 4_000_000
 # mm; heights that agree in so much are one height.
 _ONE_HEIGHT = 1e-6
 # For one number that sorts by height, then by move: more moves than any program has, and above that
@@ -59,6 +61,37 @@ def cut_at(case: Case, places: Floats, *, before: Ints | None = None, moves: Int
     return low, np.where(np.isfinite(low), least % _MOVES, -1).astype(np.intp)
 
 
+def lowest_over(case: Case, places: Floats, before: Ints | None = None) -> Floats:
+    """(k,) height of the lowest cut over each place (k, 2), as in cut_at.
+
+    The moves are looked at latest first, or without `before` deepest first, some at a time where very many of them
+    lie over each place; a place below which no move is left that goes deeper is looked at no more. What goes over the
+    same wood a hundred thousand times costs little more for that.
+    """
+    low, left = np.full(len(places), np.inf), np.arange(len(places))
+    which = np.flatnonzero(cutting_moves(case))
+    which = which[np.argsort(-case.moves.low[which], kind="stable")] if before is None else which
+    deepest_left = np.minimum.accumulate(case.moves.low[which])
+    size = max(int(_MANY_PAIRS / max(lying_over(case, which) * len(places), 1.0) * len(which)), 1)
+    for end in range(len(which), 0, -size):
+        left = left[low[left] > deepest_left[end - 1]]
+        block = which[max(end - size, 0) : end]
+        here = left if before is None else left[before[left] > block[0]]
+        for pairs in _pairs(case, places[here], np.sort(block), None if before is None else before[here]):
+            np.minimum.at(low, here[pairs.place], pairs.z)
+    return low
+
+
+def lying_over(case: Case, which: Ints) -> float:
+    """About how many of these moves pass over each place where any of them does."""
+    if not len(which):
+        return 0.0
+    wide = 2 * case.radii(which)
+    left, right, bottom, top = case.moves.box[:, which]
+    area = (right.max() - left.min() + wide.max()) * (top.max() - bottom.min() + wide.max())
+    return float(((seen_lengths(case.moves.path[:, which]) + wide) * wide).sum() / area)
+
+
 def first_below(case: Case, places: Floats, limit: Floats) -> Ints:
     """(k,) the first move that cuts below limit (k,) over each place (k, 2); -1 where none does."""
     first = np.full(len(places), len(case.moves.low))
@@ -79,7 +112,7 @@ def faces_before(trial: Trial, places: Floats, moves: Ints) -> tuple[Floats, Flo
     top = _around(stock.top, stock.grid, places, np.minimum) if cuts is None else face_at(cuts, places)
     exact = lower_face(stock, places)
     bottom = _around(stock.bottom, stock.grid, places, np.maximum) if exact is None else exact
-    cut, _ = cut_at(trial.case, places, before=moves)
+    cut = lowest_over(trial.case, places, moves)
     top = np.where(on_board(stock.board, places), np.minimum(top, cut), bottom)
     return np.maximum(top, bottom), bottom
 
@@ -88,7 +121,7 @@ def face_at(cases: tuple[Case, ...], places: Floats) -> Floats:
     """(k,) height that programs leave of a face that was whole before them."""
     height = np.zeros(len(places))
     for case in cases:
-        height = np.minimum(height, cut_at(case, places)[0])
+        height = np.minimum(height, lowest_over(case, places))
     return height
 
 
@@ -108,22 +141,22 @@ def _around(face: Heights, grid: Grid, places: Floats, extreme: np.ufunc) -> Flo
 
 
 def cutting_moves(case: Case) -> Flags:
-    """(n,) the moves that take wood away if it stands in their way."""
-    return case.moves.below(0.0) & case.known()
+    """(n,) the moves that take wood away if it stands in their way; not such as an earlier one has left nothing for."""
+    return case.moves.below(0.0) & ~case.moves.again & case.known()
 
 
 def cuts_over(case: Case, places: Floats, before: Ints | None = None, moves: Ints | None = None) -> Iterator[Pairs]:
     """All cuts below the top of the board over these places, some at a time, in no order; see cut_at."""
+    which = np.flatnonzero(cutting_moves(case))
+    yield from _pairs(case, places, which if moves is None else which[np.isin(which, moves)], before)
+
+
+def _pairs(case: Case, places: Floats, which: Ints, before: Ints | None) -> Iterator[Pairs]:
+    """The cuts of these moves over the places, of each place only by moves before its own."""
     if not len(places):
         return
-    cutting = cutting_moves(case)
-    if moves is not None:
-        wanted = np.zeros(len(cutting), bool)
-        wanted[moves] = True
-        cutting &= wanted
     if before is not None:
-        cutting[before.max() :] = False
-    which = np.flatnonzero(cutting)
+        which = which[which < before.max(initial=0)]
     in_cells = _sorted_into_cells(np.asarray(places, np.float64))
     for tool, mine in case.by_cutter(which):
         profile = case.cutters[tool].profile

@@ -80,7 +80,7 @@ def _slant_into(trial: Trial, cutter: Cutter, which: Ints) -> Ints:
     track = track_of(trial, cutter, which)
     length = np.diff(track.begin)
     at = np.sort(np.concatenate([track.begin[:-1] + length / 2, track.begin[1:] - length * 1e-6]))
-    at = at[_evenly(len(at))]
+    at = at[_evenly(len(at), track.most_spots(_MOST))]
     for part in range(2):
         spot = track.spots(at)
         light = TAKES + _LIGHT_TIP * cutter.diameter * np.cos(slopes(trial.case.moves.path[:, spot.move]))
@@ -93,6 +93,6 @@ def _slant_into(trial: Trial, cutter: Cutter, which: Ints) -> Ints:
     return np.asarray(which[np.isin(which, track.spots(at).move)])
 
 
-def _evenly(count: int) -> Ints:
-    """Indices of so many things, of very many evenly fewer."""
-    return np.linspace(0, count - 1, min(count, _MOST)).astype(np.intp)
+def _evenly(count: int, most: int = _MOST) -> Ints:
+    """Indices of so many things, of more than `most` evenly fewer."""
+    return np.linspace(0, count - 1, min(count, most)).astype(np.intp)

@@ -9,7 +9,7 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.judging.reader.motions import ARC, FEED, Motions
 from toolpaths.judging.trial.known_places import Places
-from toolpaths.judging.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1, on_board
+from toolpaths.judging.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1, on_board, path_keys
 from toolpaths.judging.wood.paths import extents
 from toolpaths.judging.wood.sweep import Flags, Ints
 
@@ -37,6 +37,7 @@ class Moves:
     upright : whether it goes straight up or down, or nowhere
     leaving : whether it goes straight up from where the same cutter already is: it does nothing that the move
         before has not done
+    again : whether it repeats an earlier move of the same cutter below the top of the board, place for place
     """
 
     path: Floats
@@ -55,6 +56,7 @@ class Moves:
     box: Floats
     upright: Flags
     leaving: Flags
+    again: Flags
 
     def __len__(self) -> int:
         return len(self.kind)
@@ -90,12 +92,27 @@ def moves_on_board(places: Places, tool: Ints, zero: tuple[float, float, float])
     tool = tool[rows]
     upright = (path[X0] == path[X1]) & (path[Y0] == path[Y1]) & (path[SWEEP] == 0)
     leaving = upright & (path[Z1] >= path[Z0]) & (np.diff(tool, prepend=-1) == 0)
+    low = np.minimum(path[Z0], path[Z1])
     return Moves(
         path, motion, motions.kind[rows], motions.line[rows], tool, motions.feed_mm_min[rows],
         _turning(motions)[rows], motions.spindle_rpm[rows], motions.seconds[rows],
         places.named[rows], places.away[rows], places.fresh[rows],
-        np.minimum(path[Z0], path[Z1]), extents(path), upright, leaving,
+        low, extents(path), upright, leaving, _again(path, tool, np.flatnonzero(low < 0)),
     )  # fmt: skip
+
+
+def _again(path: Floats, tool: Ints, which: Ints) -> Flags:
+    """(n,) those of some moves, in the order of the program, that an earlier one has made in every number."""
+    columns = [path[row, which] for row in range(len(path))] + [tool[which].astype(np.float64)]
+    key = path_keys(columns)
+    order = np.argsort(key, kind="stable")
+    earlier, later = order[:-1], order[1:]
+    same = np.flatnonzero(key[earlier] == key[later])
+    for column in columns:
+        same = same[column[earlier[same]] == column[later[same]]]
+    found = np.zeros(path.shape[1], bool)
+    found[which[later[same]]] = True
+    return found
 
 
 def _turning(motions: Motions) -> Ints:

@@ -13,7 +13,7 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.facts.cutter import Cutter
 from toolpaths.judging.trial.case import Case, Trial
-from toolpaths.judging.trial.exact_heights import cut_heights, faces_before
+from toolpaths.judging.trial.exact_heights import cut_heights, cutting_moves, faces_before, lying_over
 from toolpaths.judging.wood.field import one_height
 from toolpaths.judging.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z1
 from toolpaths.judging.wood.paths import places_on, seen_lengths
@@ -41,6 +41,9 @@ _THREE = np.array([-0.98, 0.0, 0.98]) / 2
 # Places on a track looked at for one check and cutter at most; a longer program is looked at evenly,
 # farther apart.
 MOST_SPOTS = 2_500
+# Moves over all the places at which one check looks, about, at most: where thousands lie over each other, as in no
+# program that is meant, it looks at fewer places.
+_MOST_MOVES_OVER = 30_000_000
 
 
 class Spots(NamedTuple):
@@ -96,6 +99,7 @@ class Track(NamedTuple):
         first = np.flatnonzero(np.diff(self.chain, prepend=-1))
         begin, end = self.begin[first], self.begin[np.append(first[1:], len(self.move))]
         room = end - begin - ahead
+        most = self.most_spots(most)
         wanted = np.where(room > 0, np.ceil(room / (SPACING * self.cutter.diameter)), 0.0)
         share = min(most / max(wanted.sum(), 1.0), 1.0)
         # Of every chain its share, without ever holding all the places of an endless one.
@@ -103,6 +107,11 @@ class Track(NamedTuple):
         count = np.diff(upto, prepend=0.0).astype(np.intp)
         chain, nth = spread(count)
         return np.asarray(begin[chain] + (nth + 0.5) / count[chain] * room[chain])
+
+    def most_spots(self, most: int) -> int:
+        """So many spots, or fewer where very many moves lie over each of the places that are looked at for one."""
+        over = lying_over(self.trial.case, np.flatnonzero(cutting_moves(self.trial.case)))
+        return min(most, max(int(_MOST_MOVES_OVER / max(over * (STRIPS + 1), 1.0)), 1))
 
     def nth_at(self, at: Floats) -> Ints:
         """(s,) number on the track of the move that holds each place."""

@@ -29,13 +29,13 @@ def deep_pass(trial: Trial) -> Iterator[Finding | str]:
         if not len(deep):
             continue
         track, lasts = track_of(trial, cutter, deep), LASTS * cutter.diameter
-        far = float(track.begin[-1])
-        if far > MOST_SPOTS * SPACING * cutter.diameter:
+        far, most = float(track.begin[-1]), track.most_spots(MOST_SPOTS)
+        if far > most * SPACING * cutter.diameter:
             yield (
                 f"{cutter} goes {far / 1000:.0f} m deep in the wood; its load is looked at every "
-                f"{far / MOST_SPOTS:.0f} mm of that, so a short overload may go unseen."
+                f"{far / most:.0f} mm of that, so a short overload may go unseen."
             )
-        spot, depth, width = track.loaded(track.looks(lasts, MOST_SPOTS), limit, lasts)
+        spot, depth, width = track.loaded(track.looks(lasts, most), limit, lasts)
         if len(depth):
             full = " over its full width" if width.max() > 1 - 1.5 / STRIPS else ""
             yield folded(

@@ -8,7 +8,7 @@ from toolpaths.base.checks import Floats
 from toolpaths.facts.features.slack import Slack
 from toolpaths.facts.part import Part
 from toolpaths.judging.trial.case import Case, Trial
-from toolpaths.judging.trial.exact_heights import cut_at, face_at, lower_face
+from toolpaths.judging.trial.exact_heights import face_at, lower_face, lowest_over
 from toolpaths.judging.wood.field import Grid, Heights, Wood
 from toolpaths.judging.wood.patches import cells_at
 from toolpaths.judging.wood.sweep import Flags
@@ -43,7 +43,7 @@ def top_at(trial: Trial, points: Floats) -> Floats:
     before = trial.before
     cuts = before.top_cuts
     height = in_cells(before.top, before.grid, points) if cuts is None else face_at(cuts, points)
-    return np.minimum(cut_at(trial.case, points)[0], height)
+    return np.minimum(lowest_over(trial.case, points), height)
 
 
 def standing_at(trial: Trial, points: Floats) -> Floats:
