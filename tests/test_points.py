@@ -14,9 +14,11 @@ from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.profile import ball, bull_nose, drill_point, flat, v_point
 from toolpaths.judging.checks.meeting.wood_in_time import run
 from toolpaths.judging.reader.read import read
+from toolpaths.judging.simulate import simulate
 from toolpaths.judging.trial import exact_heights as points
+from toolpaths.judging.trial import wood_ahead
 from toolpaths.judging.trial.case import Case, make_case
-from toolpaths.judging.trial.exact_heights import cut_at, cut_heights, first_below
+from toolpaths.judging.trial.exact_heights import cut_at, cut_heights, first_below, lowest_over
 from toolpaths.judging.trial.known_places import waiting_place
 from toolpaths.judging.wood.field import whole_board
 
@@ -91,7 +93,7 @@ def test_heights_are_those_of_the_wood_at_the_cell_centres(body, cell):
 def plain(case: Case, places, before=None):
     """Every move over every place, one at a time: (n, k) heights, inf where it does not cut."""
     heights = np.full((len(case.moves.low), len(places)), np.inf)
-    for i in np.flatnonzero(points.cutting_moves(case)):
+    for i in np.flatnonzero(case.moves.below(0.0) & case.known()):
         table = np.repeat(case.moves.path[:, i : i + 1], len(places), axis=1)
         z = cut_heights(case.cutters[int(case.moves.tool[i])].profile, table, *places.T)
         heights[i] = np.where(z < 0, z, np.inf)
@@ -129,6 +131,44 @@ def test_first_move_below_a_limit_is_that_of_a_plain_search(body, seed):
 
     below = plain(case, places) < limit
     assert (first == np.where(below.any(axis=0), below.argmax(axis=0), -1)).all()
+
+
+@given(programs(), st.integers(0, 2**32 - 1), st.booleans(), st.sampled_from([2_000, 10**9]))
+@examples(30)
+def test_lowest_cut_is_that_of_a_plain_search_however_few_moves_are_looked_at_at_a_time(body, seed, early, pairs):
+    """Twice over, so that moves are repeated, too."""
+    case = case_of(f"{body}\nG0 Z5\n{body}")
+    chance = np.random.default_rng(seed)
+    places = np.round(chance.uniform((-5, -5), (85, 65), (40, 2)), int(chance.integers(0, 4)))
+    before = chance.integers(0, len(case.moves.low) + 1, len(places)) if early else None
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(points, "_MANY_PAIRS", pairs)
+        low = lowest_over(case, places, before)
+    assert low == pytest.approx(plain(case, places, before).min(axis=0), abs=1e-9)
+
+
+@pytest.mark.parametrize("low", [-8, -9])
+def test_pairs_of_a_move_and_a_place_are_bounded_however_often_the_same_wood_is_gone_over(monkeypatch, low):
+    """Six times the moves over the same few millimetres take no more than six times the pairs, level or sloping; it was
+    36 times."""
+    looked = []
+    heights = points.cut_heights
+
+    def counted(profile, table, x, y):
+        looked[-1] += len(x)
+        return heights(profile, table, x, y)
+
+    monkeypatch.setattr(points, "cut_heights", counted)
+    monkeypatch.setattr(points, "_MANY_PAIRS", 20_000)
+    monkeypatch.setattr(wood_ahead, "_MOST_MOVES_OVER", 100_000)
+    for count in (100, 600):
+        body = "\n".join(f"G1 X{(30, 50)[i % 2]} Y{20 + i / 1e3:.3f} Z{(-8, low)[i % 2]}" for i in range(count))
+        looked.append(0)
+        simulate(
+            f"G21 G90 G17\nG0 Z20\nT1 M6\nM3 S16000\nG4 P3\nG0 X20 Y20\nG1 Z-8 F900\n{body}\nG0 Z20\nM5\nM2",
+            FIXTURE, RACK, cell=1.0,
+        )  # fmt: skip
+    assert 1_000 < looked[0] < looked[1] < 8 * looked[0]
 
 
 def test_only_the_moves_asked_for_count():
