@@ -68,7 +68,7 @@ FAULTS = [
     _slip("hinge_plate", "unreadable", "R too small", "G3 X2.75 Y1.875 R0.125", "G3 X2.75 Y1.875 R0.0125"),
     _slip("hinge_plate", "gouge", "decimal point lost in a depth", "G1 Z-0.125 F15", "G1 Z-.5 F15"),
     _slip("hinge_plate", "off-board", "decimal point lost in X", "G1 X5.25 F45", "G1 X525 F45"),
-    _slip("hinge_plate", "leftover", "mm for inch", "G20 G90 G17", "G21 G90 G17", ""),
+    _slip("hinge_plate", "other-units", "mm for inch", "G20 G90 G17", "G21 G90 G17", ""),
     _slip("hinge_plate", "gouge", "row beyond the wall", "G1 Y3.0", "G1 Y3.3"),
     _slip("hinge_plate", "rapid-in-wood", "G0 for G1", "G1 X5.25 F45", "G0 X5.25"),
     # pilot_holes
@@ -287,7 +287,7 @@ FAULTS = [
     _slip("spoon_rest", "fast-feed", "feed times ten", "G01 X-55 F1300", "G01 X-55 F13000", ""),
     # ruler_stop
     _slip("ruler_stop", "off-board", "rebate too wide", "G1Y87", "G1Y97"),
-    _slip("ruler_stop", "travel", "inch for mm", "G21G17G90G94", "G20G17G90G94", ""),
+    _slip("ruler_stop", "other-units", "inch for mm", "G21G17G90G94", "G20G17G90G94", ""),
     _slip("ruler_stop", "rapid-in-wood", "clearance below the top", "G0Z12\nG0X90", "G0Z-1\nG0X90", "G0X90"),
     _slip("ruler_stop", "gouge", "slot depth for rebate depth", "G1Z-6F350", "G1Z-26F350", ""),
 ]

@@ -47,6 +47,9 @@ _FIELDS = {
     "identity": "[0-9a-f]{8,64}",
     "number": r"\d+",
     "count": r"\d+",
+    "name": ".+",
+    "first": f"-?{_LENGTH}",
+    "last": f"-?{_LENGTH}",
 }
 
 
@@ -91,6 +94,8 @@ SCREWS = HeadLine("Screws {across} wide, {high} high{driven}: {places}")
 SCREWS_IN = HeadLine("Screws in before this program, driven at: {message}")
 SCREWS_LATER = HeadLine("Screws not in yet, to be driven at: {message}")
 CUTTER = HeadLine("T{tool}: {profile}, {flutes} flutes, {rest}")
+# Of the order of work; the name stands again, alone, where that work begins.
+WORK = HeadLine("{number}. {name}, T{tool}: {first} to {last} deep")
 # Beside a change of cutter: the cutter alone, and the message of a stop that asks for it.
 FITTED = HeadLine("{profile}")
 FIT = HeadLine("Fit T{tool} {profile}, then set its Z zero")

@@ -45,7 +45,8 @@ class Accept:
 def split(
     found: Sequence[SideFinding], accept: Sequence[Accept]
 ) -> tuple[tuple[SideFinding, ...], tuple[AcceptedFinding, ...]]:
-    """Findings that stand, and those that are accepted: where it is so for each operation that they belong to.
+    """Findings that stand, and those that are accepted: where it is so for each operation that they belong to, and
+    for what follows from them.
 
     Raises InputError where something is accepted that was not found.
     """
@@ -54,7 +55,8 @@ def split(
     accepted: list[AcceptedFinding] = []
     met: set[tuple[str, str]] = set()
     for one in found:
-        keys = [(one.finding.code, operation) for operation in one.operations or ("",)]
+        codes = dict.fromkeys((one.finding.code, *one.finding.consequences))
+        keys = [(code, operation) for code in codes for operation in one.operations or ("",)]
         met |= reasons.keys() & keys
         if reasons.keys() >= set(keys):
             accepted.append(AcceptedFinding(one, " ".join(reasons[key] for key in keys)))

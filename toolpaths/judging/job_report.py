@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 from toolpaths.base.values import in_a_line
 from toolpaths.judging.report import WIDTH, Judgement, Report, counted, finding_as_dict, listed, shortened
-from toolpaths.judging.trial.findings import SEVERITIES, Finding
+from toolpaths.judging.trial.findings import Finding, order_of
 from toolpaths.judging.wood.field import Wood
 
 
@@ -29,7 +29,8 @@ class SideFinding(NamedTuple):
     def __str__(self) -> str:
         if not self.side:
             return f"{self.finding.severity}: {self.finding.code}: {self.finding.message}"
-        named = ", ".join(operation for operation in self.operations if operation)
+        # A finding says itself what the program's comments tell.
+        named = ", ".join(operation for operation in self.operations if operation not in ("", *self.finding.operations))
         return f"{self.side}{f', {named}' if named else ''}: {self.finding}"
 
 
@@ -52,9 +53,9 @@ class JobReport(Judgement):
 
     sides : (name, report) of each program in the order of the work; the name is "front" or "back", and
         where a side has several programs, "front, program 2"
-    findings : (side, finding), gravest first, then in the order of the work; side is such a name, or
-        "" where no single program is at fault. `line` and `place` are those of that program; where side
-        is "" the place is seen from the front, z from the board's top.
+    findings : (side, finding), gravest first, of these causes before what follows from them, then in the order of the
+        work; side is such a name, or "" where no single program is at fault. `line` and `place` are those of that
+        program; where side is "" the place is seen from the front, z from the board's top.
     accepted : findings that the user accepts, each with the reason; they do not count as found
     work : of each setup its operations, with the depths from which and to which they cut, where a job was judged
     """
@@ -121,9 +122,9 @@ def gravest_first(found: Iterable[SideFinding], order: Mapping[str, int]) -> tup
     order : number of each program in the order of the work, by its name
     """
     return tuple(sorted(
-        found, key=lambda f: (SEVERITIES.index(f.finding.severity), order[f.side], f.finding.line, f.finding.code)
+        found, key=lambda f: (*order_of(f.finding), order[f.side], f.finding.first_line, f.finding.code)
     ))  # fmt: skip
 
 
 def _as_dict(found: SideFinding) -> dict[str, Any]:
-    return {"side": found.side, "operations": list(found.operations), **finding_as_dict(found.finding)}
+    return {"side": found.side, **finding_as_dict(found.finding), "operations": list(found.operations)}

@@ -41,7 +41,7 @@ class Judgement(Value):
 class Report(Judgement):
     """The judgement of one program; iterating over it gives its findings.
 
-    findings : gravest first, then in the order of the program
+    findings : gravest first, of these causes before what follows from them, then in the order of the program
     stock : the wood as it stands afterwards, both faces as arrays
     seconds : about how long the machine takes, dwells included. It knows the acceleration and the rapids of its
         axes, and how fast corners and curves can be taken (pace.py). It knows no stops for the operator, no changes
@@ -138,7 +138,7 @@ def finding_as_dict(finding: Finding) -> dict[str, Any]:
     plain = {field.name: getattr(finding, field.name) for field in fields(finding)}
     plain["place"] = [_finite(value) for value in finding.place]
     plain["amount"], plain["limit"] = _finite(finding.amount), _finite(finding.limit)
-    plain["lines"] = list(finding.lines)
+    plain |= {name: list(getattr(finding, name)) for name in ("lines", "consequences", "operations")}
     return plain
 
 

@@ -23,9 +23,11 @@ from toolpaths.judging.reader.motions import RAPID, Program
 from toolpaths.judging.reader.read import read_all
 from toolpaths.judging.report import Report
 from toolpaths.judging.trial.case import Case, Trial, make_case, programs_before
+from toolpaths.judging.trial.consequences import without_consequences
 from toolpaths.judging.trial.duration import durations
 from toolpaths.judging.trial.findings import Finding, in_order
 from toolpaths.judging.trial.known_places import UNKNOWN_ZERO, waiting_place
+from toolpaths.judging.trial.operations_named import with_operations
 from toolpaths.judging.wood.field import Wood, whole_board
 
 _NEVER_JUDGED = ("whether what holds the board is lifted or shaken loose", "the edge of the cutter", "the grain")
@@ -111,7 +113,8 @@ def judge(trial: Trial) -> Report:
         findings = [cause, *(each for each in findings if each.code not in laid_wrong.FOLLOWS)]
     notes = tuple(each for each in found if isinstance(each, str))
     not_judged = (*_unknown(trial), *_NEVER_JUDGED)
-    return Report(in_order(findings), trial.after, *_time_and_lengths(trial.case), notes, not_judged)
+    kept = in_order(with_operations(trial.case.program, without_consequences(findings)))
+    return Report(kept, trial.after, *_time_and_lengths(trial.case), notes, not_judged)
 
 
 def _unknown(trial: Trial) -> Iterator[str]:

@@ -9,6 +9,8 @@ from toolpaths.facts.part import Part
 from toolpaths.judging.checks.between_sides import dowel_hole, holes_apart, pins_symmetric, sides_differ
 from toolpaths.judging.job_programs import Judged, Side, judge_all, read_sides
 from toolpaths.judging.job_report import JobReport, SideFinding, gravest_first
+from toolpaths.judging.trial.consequences import without_consequences
+from toolpaths.judging.trial.operations_named import with_operations
 
 # Every check that looks at more than one program; a new one is written beside them and listed here.
 JOB_CHECKS: tuple[Callable[[tuple[Judged, ...]], Iterator[SideFinding]], ...] = (
@@ -55,5 +57,11 @@ def verify(
 
 def findings_of(programs: tuple[Judged, ...]) -> list[SideFinding]:
     """All that was found in programs that are judged, and between them."""
-    found = [SideFinding(program.setting.name, finding) for program in programs for finding in program.report]
-    return found + [finding for check in JOB_CHECKS for finding in check(programs)]
+    between = [found for check in JOB_CHECKS for found in check(programs)]
+    every = {program.setting.name: list(program.report) for program in programs} | {"": []}
+    for found in between:
+        every[found.side].append(found.finding)
+    for program in programs:
+        name = program.setting.name
+        every[name] = with_operations(program.case.program, without_consequences(every[name]))
+    return [SideFinding(name, one, one.operations) for name, some in every.items() for one in some]

@@ -41,6 +41,7 @@ from toolpaths.judging.checks.running import (
     head_screws,
     modes,
     optional_stop,
+    other_units,
     other_zero,
     spin_up,
     spindle,
@@ -55,6 +56,7 @@ from toolpaths.judging.trial.findings import Finding
 # Those that need no wood.
 CHECKS = (
     unreadable.unreadable,
+    other_units.other_units,
     tool_changes.unknown_tool,
     first_move.first_move,
     spindle.spindle_off,

@@ -10,6 +10,7 @@ import numpy as np
 
 from toolpaths.base.checks import Floats
 from toolpaths.base.values import Value
+from toolpaths.judging.trial.codes import family
 from toolpaths.judging.wood.sweep import Ints
 
 # From what throws wood or breaks a cutter, through what spoils the board, to what may be meant.
@@ -32,13 +33,15 @@ class Finding(Value):
 
     code : stable short name, for instance "rapid-in-wood"
     severity : "danger", "damage" or "doubt"
-    line : of the text, from 1, where it happens first; 0 where there is no line
+    line : of the text, from 1, where it is worst; 0 where there is no line
     place : (x, y, z) there, as the program counts, in mm; NaN where there is no such place
-    amount, limit : the worst measured, and what would have been allowed, in mm unless the message
+    amount, limit : what was measured there, and what would have been allowed, in mm unless the message
         says otherwise
     message : plain words
     times : how many motions do it
-    lines : all lines on which it happens
+    lines : all lines on which it happens, in the order of the program
+    consequences : the codes of findings that follow from this one and are left out
+    operations : at whose lines it stands, where the program's own comments tell them
     """
 
     code: str
@@ -50,6 +53,13 @@ class Finding(Value):
     message: str
     times: int = 1
     lines: tuple[int, ...] = ()
+    consequences: tuple[str, ...] = ()
+    operations: tuple[str, ...] = ()
+
+    @property
+    def first_line(self) -> int:
+        """Where it happens first; 0 where there is no line."""
+        return self.lines[0] if self.lines else self.line
 
     def __repr__(self) -> str:
         return f"<Finding: {self.severity}, {self.code}, {self._where()}>"
@@ -61,8 +71,15 @@ class Finding(Value):
         on = f"line{'s' if len(self.lines) > 1 else ''} {_some(self.lines)}"
         again = f" ({self.times} times, {on})" if self.times > 1 else ""
         known = [f"{axis}{round(at, 3) + 0.0:g}" for axis, at in zip("XYZ", self.place, strict=True) if isfinite(at)]
-        where = self._where() + (", at " if known else "") + " ".join(known)
-        return f"{self.severity}: {self.code}, {where}: {self.message}{again}"
+        named = ", ".join(operation for operation in self.operations if operation)
+        where = self._where() + (f" ({named})" if named else "") + (", at " if known else "") + " ".join(known)
+        return f"{self.severity}: {self.code}, {where}: {self.message}{again}{self._what_follows()}"
+
+    def _what_follows(self) -> str:
+        """How many of which findings are left out, as they follow from this one."""
+        many = {code: self.consequences.count(code) for code in self.consequences}
+        said = ", ".join(code if times == 1 else f"{times} x {code}" for code, times in many.items())
+        return f" What follows from it is left out: {said}." if said else ""
 
 
 def folded(
@@ -73,14 +90,19 @@ def folded(
     lines (n,), places (n, 3), amounts (n,), n at least 1. `{amount}` and `{over}` in the message
     become the worst amount and by how much it is past the limit.
     """
-    worst = int(np.argmax(np.abs(amounts - limit)))
+    off = np.abs(amounts - limit)
+    # Of amounts that differ by rounding only the first counts.
+    worst = int(np.argmax(off >= off.max() - ROUNDING)) if np.isfinite(off).all() else int(np.argmax(off))
     amount = float(amounts[worst])
     text = message.replace("{amount}", f"{amount:.2f}").replace("{over}", f"{abs(amount - limit):.2f}")
-    if lines[worst] != lines[0]:
-        text += f" Worst on line {lines[worst]}."
-    x, y, z = places[0].tolist()
+    x, y, z = places[worst].tolist()
     distinct = tuple(dict.fromkeys(lines.tolist()))
-    return Finding(code, severity, int(lines[0]), (x, y, z), amount, limit, text, len(lines), distinct)
+    return Finding(code, severity, int(lines[worst]), (x, y, z), amount, limit, text, len(lines), distinct)
+
+
+def slip(amount: float, usual: float) -> str:
+    """What to say of an amount that is far beyond all that is usual for it, mm."""
+    return " So much is a decimal point lost, or other units." if amount > usual else ""
 
 
 class Meeting(NamedTuple):
@@ -93,8 +115,13 @@ class Meeting(NamedTuple):
 
 
 def in_order(findings: list[Finding]) -> tuple[Finding, ...]:
-    """Gravest first, then as in the program."""
-    return tuple(sorted(findings, key=lambda f: (SEVERITIES.index(f.severity), f.line, f.code, f.message)))
+    """Gravest first, of these causes first, and then as in the program."""
+    return tuple(sorted(findings, key=lambda f: (*order_of(f), f.first_line, f.code, f.message)))
+
+
+def order_of(finding: Finding) -> tuple[int, int]:
+    """By which findings are ordered before all else: how grave it is, and how far from the cause."""
+    return SEVERITIES.index(finding.severity), family(finding.code)
 
 
 def _some(lines: tuple[int, ...]) -> str:

@@ -9,7 +9,7 @@ from textwrap import wrap
 from toolpaths.base.checks import label
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.head_lines import BOARD, CUTTER, LEVELLED, SCREWS, SCREWS_IN, SCREWS_LATER
+from toolpaths.facts.head_lines import BOARD, CUTTER, LEVELLED, SCREWS, SCREWS_IN, SCREWS_LATER, WORK
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.steps import Step
 from toolpaths.making.plan.work import Stop
@@ -150,7 +150,8 @@ def _order_of_work(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFo
             lines.append(f"{number}. stop: {step.message}")
         else:
             first, last = (numbers.comment(depth) for depth in step.operation.depths(setup.fixture))
-            lines.append(f"{number}. {step.name}, T{step.path.cutter.number}: {first} to {last} deep")
+            tool = step.path.cutter.number
+            lines.append(WORK.text(number=number, name=step.name, tool=tool, first=first, last=last))
     return lines
 
 

@@ -32,8 +32,8 @@ def deep_pass(trial: Trial) -> Iterator[Finding | str]:
         far, most = float(track.begin[-1]), track.most_spots(MOST_SPOTS)
         if far > most * SPACING * cutter.diameter:
             yield (
-                f"{cutter} goes {far / 1000:.0f} m deep in the wood; its load is looked at every "
-                f"{far / most:.0f} mm of that, so a short overload may go unseen."
+                f"{cutter} makes {far / 1000:.0f} m of path at more depth than it bears; that is looked at every "
+                f"{far / most:.0f} mm along it, so a short overload may go unseen."
             )
         spot, depth, width = track.loaded(track.looks(lasts, most), limit, lasts)
         if len(depth):

@@ -40,8 +40,8 @@ def hold_downs(case: Case) -> Iterator[Finding]:
             if len(which):
                 yield folded(
                     "hold-down", "danger", case.moves.line[which], case.work(places), amounts, 0.0,
-                    f"{cutter} runs {{amount}} mm sideways into {thing.name}, which stands {thing.height:g} mm above "
-                    "the board; go round it, or lift over it.",
+                    f"{cutter} runs {{amount}} mm sideways into {_called(case, thing)}, which stands "
+                    f"{thing.height:g} mm above the board; go round it, or lift over it.",
                 )  # fmt: skip
 
 
@@ -67,6 +67,14 @@ def _meeting(case: Case, tool: int, low: Ints, thing: HoldDown) -> tuple[Ints, F
         amounts[i] = -gap(case, int(mine[i]), thing)
     hit = np.flatnonzero(amounts > ROUNDING)
     return mine[hit], np.column_stack([places[hit], moves.low[mine[hit]]]), amounts[hit]
+
+
+def _called(case: Case, thing: HoldDown) -> str:
+    """A hold-down by its name, and where it stands as the program counts, if that is not as seen from the front."""
+    x, y, _ = case.point(thing.x, thing.y, 0.0)
+    seen = case.fixture.seen_from_front(np.array([[thing.x, thing.y]]))[0]
+    same = np.hypot(*(seen - (x, y))) < ROUNDING
+    return thing.name if same else f"{thing.name}, as the program counts at X{x:.4g} Y{y:.4g}"
 
 
 def gap(case: Case, i: int, thing: HoldDown) -> float:

@@ -9,7 +9,7 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.facts.profile import Profile
 from toolpaths.judging.trial.case import Case
-from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
+from toolpaths.judging.trial.findings import ROUNDING, Finding, folded, slip
 from toolpaths.judging.wood.moves import SWEEP, X0, X1, Z0, Z1
 from toolpaths.judging.wood.paths import looks
 
@@ -45,7 +45,8 @@ def off_board(case: Case) -> Iterator[Finding]:
             if len(out):
                 yield folded(
                     "off-board", "damage", moves.line[below[out]], case.low_ends(below[out]), amounts[out], overhang,
-                    f"{cutter} reaches {{amount}} mm past the {side} edge of the board, {overhang:g} mm is allowed.",
+                    f"{cutter} reaches {{amount}} mm past the {side} edge of the board, {overhang:g} mm is allowed."
+                    f"{slip(float(amounts.max()), board.width + board.height)}",
                 )  # fmt: skip
 
 

@@ -19,6 +19,8 @@ from toolpaths.judging.wood.sweep import Flags
 def rapid_in_wood(trial: Trial) -> Iterator[Finding]:
     """A rapid meets wood that stands when it comes, down to scratches of 0.05 mm."""
     for cutter, line, place, amount in all_met(trial, watch(trial.case), scratches):
+        # There is no more wood than the board is thick, however deep it goes.
+        amount = np.minimum(amount, trial.case.fixture.board.thickness)
         yield folded(
             "rapid-in-wood", "danger", line, place, amount, 0.0,
             f"{cutter} goes {{amount}} mm deep through wood at rapid speed; lift it clear first, or cut with G1.",

@@ -10,7 +10,7 @@ from toolpaths.base.checks import Floats
 from toolpaths.facts.fixture import Reach
 from toolpaths.judging.reader.motions import DWELL
 from toolpaths.judging.trial.case import Case, distinct
-from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
+from toolpaths.judging.trial.findings import ROUNDING, Finding, folded, slip
 from toolpaths.judging.wood.paths import farthest
 from toolpaths.judging.wood.sweep import Ints
 
@@ -36,10 +36,12 @@ def too_deep(case: Case) -> Iterator[Finding]:
         for limit in distinct(allowed):
             who = deep[(moves.tool[deep] == tool) & (allowed == limit)]
             if len(who):
+                deepest = floor - moves.low[who]
                 yield folded(
-                    "too-deep", "damage", moves.line[who], case.low_ends(who), floor - moves.low[who], limit,
+                    "too-deep", "damage", moves.line[who], case.low_ends(who), deepest, limit,
                     f"{case.name(tool)} goes {{amount}} mm below the underside of the board, "
-                    f"where {limit:g} mm is allowed. Cut less deep, or give the fixture a larger spoilboard_depth.",
+                    f"where {limit:g} mm is allowed. Cut less deep, or give the fixture a larger spoilboard_depth."
+                    f"{slip(float(deepest.max()), 2 * fixture.board.thickness)}",
                 )  # fmt: skip
 
 

@@ -1,0 +1,48 @@
+"""What is nothing but a consequence of another finding, and is left out and counted there: one cause, one finding."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from toolpaths.judging.trial.codes import PART, RUNNING, family
+from toolpaths.judging.trial.findings import SEVERITIES, Finding
+
+# Read in the wrong units all lengths are wrong, and all that is said of a run of the program.
+_UNITS = "other-units"
+# Motions that are left out, or whose cutter is not known, leave wood standing.
+_MOTIONS_MISSING, _WOOD_STANDS = ("unreadable", "unknown-tool"), (
+    "cuts-nothing", "weak-tab", "tab-count", "tab-size", "leftover", "not-parted", "dowel-hole",
+)  # fmt: skip
+# A move into what it should not meet does to the part what it does on the very same lines; so many at most, since
+# what happens on many lines has other causes as well.
+_RUNS_INTO, _FEW_LINES = ("off-board", "hold-down", "rapid-in-wood"), 6
+
+
+def without_consequences(found: Sequence[Finding]) -> list[Finding]:
+    """The findings of one program but for those that follow from another one, which names them."""
+    causes = [number for number, one in enumerate(found) if one.code in (_UNITS, *_MOTIONS_MISSING, *_RUNS_INTO)]
+    causes.sort(key=lambda number: family(found[number].code))
+    cause_of = {
+        number: next((cause for cause in causes if cause != number and _follows(one, found[cause])), None)
+        for number, one in enumerate(found)
+    }
+    kept = []
+    for number, one in enumerate(found):
+        if cause_of[number] is None:
+            codes = [found[other].code for other, cause in cause_of.items() if cause == number]
+            kept.append(replace(one, consequences=(*one.consequences, *codes)) if codes else one)
+    return kept
+
+
+def _follows(one: Finding, cause: Finding) -> bool:
+    """Whether a finding is a consequence of another: no graver, and by one of the rules above."""
+    if SEVERITIES.index(one.severity) < SEVERITIES.index(cause.severity) or one.code == cause.code:
+        return False
+    if cause.code == _UNITS:
+        return family(one.code) >= family(RUNNING) or one.code == "unknown-tool"
+    if cause.code in _MOTIONS_MISSING:
+        return one.code in _WOOD_STANDS
+    on = set(one.lines or (one.line,))
+    of_the_part = one.code == "tab-cut" or family(one.code) == family(PART)
+    return of_the_part and len(cause.lines) <= _FEW_LINES and on <= set(cause.lines) - {0}
