@@ -42,7 +42,7 @@ def factor(made) -> float:
     """Times the force that the weakest hold stands, from the note or the finding."""
     found = [finding.amount for finding in made if finding.code == "weak-hold"]
     for note in made.notes:
-        found += [float(number) for number in re.findall(r"weakest hold stands ([0-9.]+) times", note)]
+        found += [float(number) for number in re.findall(r"What holds stands ([0-9.]+) times", note)]
     assert found, str(made)
     return min(found)
 
@@ -123,7 +123,8 @@ def test_screw_by_shank_length_and_head():
     assert screw_sideways(replace(screw, shank_diameter=6.0)) == pytest.approx(screw_sideways(long) * (6 / 4.5) ** 2)
     assert screw_sideways(screw) == screw_sideways(long), "a head is about twice the shank"
     assert sideways_hold(replace(long, length=17.0), 18) == 0, "it does not reach the spoilboard"
-    assert sideways_hold(HoldDown("pin", "pin", 0, 0, 4, 0.0), 18) == 0
+    thin, thick = (sideways_hold(HoldDown("pin", "pin", 0, 0, radius, 0.0), 18) for radius in (3, 6))
+    assert 0 < 2 * thin == thick, "a pin is held by its hole"
 
 
 # What is shared out.
@@ -231,13 +232,29 @@ def test_cells_make_no_difference(cell):
         assert factor(report(cell=cell, **more)) == pytest.approx(factor(report(cell=0.5, **more)), rel=0.1)
 
 
-def test_two_clamps_hold_the_board_and_a_small_one_does_not_hold_a_long_one():
-    ends = (box(0, 60, 20, 80), box(180, 60, 200, 80))
-    two, one = (
-        replace(BARE, clamps=tuple(tp.Clamp(area=area, height=8) for area in some)) for some in (ends, ends[:1])
+def test_what_holds_the_board_is_judged_once_two_things_do():
+    """Two clamps at one end bear less than one at each; of one alone not all was declared; two small heads: a doubt."""
+    ends = (box(0, 60, 20, 80), box(0, 100, 20, 120), box(180, 60, 200, 80))
+    one, close, apart = (
+        replace(BARE, clamps=tuple(tp.Clamp(area=ends[nth], height=8) for nth in some))
+        for some in ((0,), (0, 1), (0, 2))
     )
-    assert report(two, tabs=tabs(4)).ok
-    assert factor(report(one, tabs=tabs(4))) < factor(report(two, tabs=tabs(4)))
+    slot = {"shape": tp.rectangle(60, 60, (130, 70)), "depth": 5, "side": "inside"}
+    assert factor(report(close, **slot)) < factor(report(apart, **slot))
+    assert not [note for note in report(one, **slot).notes if "What holds" in note]
+    tiny = tp.screws([(8, 8), (8, 132)], head_diameter=2, height=1, length=19)
+    assert weak(report(replace(BARE, screws=tiny), **slot)) == [("weak-hold", "doubt")]
+
+
+def test_pins_help_where_something_holds():
+    pins = tp.dowels([(10, 70), (190, 70)], diameter=8, depth=6)
+    held = tp.screws([(20, 20), (20, 120)], head_diameter=8, height=2)
+    back = replace(BARE, dowels=pins).turned_over("left to right", screws=held)
+    bare = replace(BARE, turned="left to right", screws=held)
+    slot = {"shape": tp.rectangle(60, 60, (70, 70)), "depth": 5, "side": "inside"}
+    assert factor(report(back, **slot)) > 2 * factor(report(bare, **slot))
+    only = replace(BARE, dowels=pins).turned_over("left to right")
+    assert not [note for note in report(only, **slot).notes if "What holds" in note], "pins alone hold nothing"
 
 
 def test_vacuum_holds_less_than_tape_and_a_vise_more():
@@ -250,6 +267,7 @@ def test_vacuum_holds_less_than_tape_and_a_vise_more():
 
 
 def test_what_is_taken_for_granted_is_said():
-    made = report(replace(BARE, screws=tp.screws([(70, 70), (130, 70)], head_diameter=8, height=2)))
-    (note,) = [note for note in made.notes if "weakest hold" in note]
-    assert "2 hold-downs" in note and "screws 4 mm thick, 12 mm deep in the spoilboard" in note
+    made = report(replace(BARE, grips=(box(99, 69, 101, 71),)))
+    (finding,) = [each for each in made if each.code == "weak-hold"]
+    assert "1 hold-down (taken for granted: tape that stands 0.2 N/mm2)" in finding.message
+    assert finding.severity == "danger" and 0 <= finding.amount < 1 == finding.limit

@@ -10,6 +10,8 @@ from __future__ import annotations
 from toolpaths.facts.grip import GripKind
 from toolpaths.facts.hold_down import HoldDown
 
+# N/mm2 over the width and depth of a pin's hole in the board: half of what the lightest wood bears there (from memory).
+_BEARING = 10.0
 # N/mm2; and the specific gravity of what a screw goes into, the lightest wood that is listed.
 _SIDEWAYS, _LIGHTEST = 23.0, 0.32
 # Shank of a screw as a share of its head, and mm that it goes into the spoilboard, where that is not said (common
@@ -23,7 +25,7 @@ _GRIPS: dict[GripKind, float] = {"tape": 0.2, "vacuum": 0.02, "vise": 0.3}
 
 
 def sideways_hold(thing: HoldDown, thickness: float) -> float:
-    """N that it stands sideways; of a grip over each mm2, of anything else in all. A pin holds nothing.
+    """N that it stands sideways; of a grip over each mm2, of anything else in all.
 
     thickness : mm, of the board that it holds
     """
@@ -31,7 +33,7 @@ def sideways_hold(thing: HoldDown, thickness: float) -> float:
         return min(screw_sideways(thing), screw_withdrawal(thing, thickness))
     if thing.kind == "clamp":
         return _CLAMP * _FRICTION * _FACES
-    return _GRIPS[thing.by] if thing.by else 0.0
+    return _GRIPS[thing.by] if thing.by else _BEARING * 2 * thing.radius * thickness
 
 
 def screw_shank(screw: HoldDown) -> float:

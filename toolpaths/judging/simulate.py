@@ -30,7 +30,7 @@ from toolpaths.judging.trial.known_places import UNKNOWN_ZERO, waiting_place
 from toolpaths.judging.trial.operations_named import with_operations
 from toolpaths.judging.wood.field import Wood, whole_board
 
-_NEVER_JUDGED = ("whether what holds the board is lifted or shaken loose", "the edge of the cutter", "the grain")
+_NEVER_JUDGED = ("lifting and shaking of what is held", "the edge of the cutter", "the grain")
 
 
 def simulate(

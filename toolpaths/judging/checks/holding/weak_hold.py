@@ -12,7 +12,7 @@ from toolpaths.facts.hold_strength import assumed
 from toolpaths.facts.wood_strength import wood_strength
 from toolpaths.judging.checks.holding.board_pieces import BoardPieces, board_pieces, frame_of, hang_together
 from toolpaths.judging.checks.holding.group_load import Group, load, middle_of, roughly
-from toolpaths.judging.checks.holding.loose_pieces import holds
+from toolpaths.judging.checks.holding.loose_pieces import Hold, holds
 from toolpaths.judging.checks.holding.what_holds import Holding, anchors_of, group_of, joints_of, thickness_at
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.cutting_force import Pushes, pushes
@@ -35,7 +35,7 @@ _MOMENTS, _WORST = 14, 16
 
 class Weakest(NamedTuple):
     """The moment at which a piece is held most weakly: how many times the force that bears, which push, by how much
-    wood in how many places, and by which hold-downs."""
+    wood in how many places, by which hold-downs, and whether it is the board itself."""
 
     piece: int
     factor: float
@@ -43,6 +43,7 @@ class Weakest(NamedTuple):
     section: float
     places: int
     things: tuple[int, ...]
+    board: bool
 
 
 def weak_hold(trial: Trial) -> Iterator[Finding | str]:
@@ -51,42 +52,39 @@ def weak_hold(trial: Trial) -> Iterator[Finding | str]:
     The force is that of the thickest chip at each place (facts/cutting_energy.py), in whatever direction in the plane
     it is worst, with its leverage about what holds the piece then: the wood that joins it to others, by its section
     and the strength of the wood along and across the grain (facts/wood_strength.py), and its screws, clamps and grips
-    (facts/hold_strength.py). What holds the board itself is judged where something declared does, from then on.
-    Friction on the table, pins, lifting, blows and the bending of tabs are not in these figures; the margin is for
-    them.
+    (facts/hold_strength.py); pins help where something holds. What holds the board itself is judged from when on two
+    hold-downs or a grip do: of a board on one screw or clamp not all was declared, and of none that is never sure, so
+    it is a doubt at most. Friction on the table, lifting, blows and the bending of tabs are not in these figures; the
+    margin is for them.
     """
     pieces, things = board_pieces(trial), holds(trial)
     if pieces.how_many < 2 and not things:
         return
+    things += [Hold(pin, 0) for pin in trial.case.fixture.standing() if not pin.holds]
     holding = Holding(trial, pieces, joints_of(trial, pieces), anchors_of(trial, pieces, things), frame_of(pieces))
     every = pushes(trial, holding.joints.done_by)
     found = [each for piece in range(pieces.how_many) if (each := _weakest(holding, every, piece))]
     for each in found:
         if each.factor < ENOUGH:
-            yield _finding(trial, pieces, every, each)
+            yield _finding(holding, every, each, _taken_for_granted(things, each))
     least = min(found, key=lambda each: each.factor, default=None)
     if least and ENOUGH <= least.factor < _PLENTY:
         line = int(trial.case.moves.line[every.move[least.push]])
-        kinds = dict.fromkeys(words for nth in least.things if (words := assumed(things[nth].thing)))
-        taken = f" Taken for granted: {', '.join(kinds)}." if kinds else ""
-        yield (
-            f"The weakest hold stands {least.factor:.1f} times the force of the cutter, on line {line}: "
-            f"{_by_what(least)} for {_size(trial, pieces, least.piece)}.{taken}"
-        )
+        stands = f"{least.factor:.1f} times the cutter's force at least, on line {line}: {_by_what(least)}"
+        yield f"What holds stands {stands}."
 
 
 def _weakest(holding: Holding, every: Pushes, piece: int) -> Weakest | None:
     """Of one piece; None where it is never pushed, comes free, or is the frame that nothing declared holds."""
     joints, anchors = holding.joints, holding.anchors
     mine = np.flatnonzero(anchors.piece == piece)
-    if piece == holding.frame and not len(mine):
-        return None
+    since = _held_since(holding, mine)
     stretches, members = _joined_to_held(holding, piece)
     some = np.flatnonzero(stretches[joints.stretch])
     close = np.flatnonzero(_touches(holding.pieces, every, members))
     if piece == holding.frame:
-        close = close[every.move[close] >= anchors.since[mine].min()]
-    if not len(close) or not (joints.left[some].any() or len(mine)):
+        close = close[every.move[close] >= since]
+    if not len(close) or not (joints.left[some].any() or anchors.holds[mine].any()):
         return None
     at = every.some(close)
     looked = np.sort(np.argsort(-_roughly(holding, some, mine, at), kind="stable")[:_WORST])
@@ -96,7 +94,18 @@ def _weakest(holding: Holding, every: Pushes, piece: int) -> Weakest | None:
     nth = int(np.argmax(share))
     things = tuple(sorted(set(anchors.hold[mine[anchors.since[mine] <= at.move[nth]]].tolist())))
     section, places = _section(holding, group, nth)
-    return Weakest(piece, float(1 / max(share[nth], 1e-9)), int(close[nth]), section, places, things)
+    return Weakest(
+        piece, float(1 / max(share[nth], 1e-9)), int(close[nth]), section, places, things, piece == holding.frame
+    )
+
+
+def _held_since(holding: Holding, mine: Ints) -> int:
+    """The first move for which these anchors are of two hold-downs or of a grip; more than any if there is none."""
+    anchors, never = holding.anchors, len(holding.trial.case.moves)
+    holds = mine[anchors.holds[mine]]
+    first = np.unique(np.stack([anchors.hold[holds], anchors.since[holds]], axis=1), axis=0)[:, 1]
+    by_grip = anchors.since[holds[anchors.grips[holds]]]
+    return int(min(np.append(np.sort(first), [never] * 2)[1], by_grip.min(initial=never)))
 
 
 def _roughly(holding: Holding, some: Ints, mine: Ints, at: Pushes) -> Floats:
@@ -117,7 +126,8 @@ def _joined_to_held(holding: Holding, piece: int) -> tuple[Flags, Ints]:
     pairs, count = holding.pieces.borders.pieces, holding.pieces.how_many
     stands = np.bincount(holding.joints.stretch, holding.joints.left, minlength=pairs.shape[1]) > 0
     root = hang_together(count, pairs[:, stands], piece)
-    others = set(root[[holding.frame, *holding.anchors.piece.tolist()]].tolist()) - {int(root[piece])}
+    anchored = holding.anchors.piece[holding.anchors.holds]
+    others = set(root[np.append(anchored, holding.frame)].tolist()) - {int(root[piece])}
     grounded = np.isin(root, np.array(sorted(others), np.intp))
     other = np.where(pairs[0] == piece, pairs[1], pairs[0])
     mine = (pairs == piece).any(axis=0)
@@ -143,19 +153,25 @@ def _section(holding: Holding, group: Group, nth: int) -> tuple[float, int]:
     return area, len(label(around(mask)).area)
 
 
-def _finding(trial: Trial, pieces: BoardPieces, every: Pushes, each: Weakest) -> Finding:
-    case, push = trial.case, each.push
+def _finding(holding: Holding, every: Pushes, each: Weakest, taken: str) -> Finding:
+    case, pieces, push = holding.trial.case, holding.pieces, each.push
     move = int(every.move[push])
     line, (x, y, z) = int(case.moves.line[move]), case.work(every.tip[[push]])[0].tolist()
     cutter, force = case.cutters[int(case.moves.tool[move])], float(every.peak[push])
     words = (
-        f"{cutter} pushes {_size(trial, pieces, each.piece)} with up to {force:.0f} N, and what holds it then, "
-        f"{_by_what(each)}, stands {each.factor:.1f} times that; {ENOUGH:g} times is enough. Give it more or stronger "
-        "tabs, a screw or tape, or cut with less force."
+        f"{cutter} pushes {_size(holding.trial, pieces, each.piece)} with up to {force:.0f} N, and what holds it then, "
+        f"{_by_what(each)}{taken}, stands {each.factor:.1f} times that; {ENOUGH:g} times is enough. Give it more or "
+        "stronger tabs, a screw or tape, or cut with less force."
     )
-    if each.factor < GIVES:
+    if each.factor < GIVES and not each.board:
         return Finding("weak-hold", "danger", line, (x, y, z), each.factor, GIVES, words, 1, (line,))
     return Finding("weak-hold", "doubt", line, (x, y, z), each.factor, ENOUGH, words, 1, (line,))
+
+
+def _taken_for_granted(things: list[Hold], each: Weakest) -> str:
+    """What is not said of hold-downs and was assumed, in words."""
+    kinds = dict.fromkeys(words for nth in each.things if (words := assumed(things[nth].thing)))
+    return f" (taken for granted: {', '.join(kinds)})" if kinds else ""
 
 
 def _by_what(each: Weakest) -> str:

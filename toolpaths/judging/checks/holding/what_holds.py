@@ -98,14 +98,20 @@ def _last_cuts(cuts: Pairs, top: Floats, bottom: Floats) -> tuple[Floats, Ints, 
 
 
 class Anchors(NamedTuple):
-    """a places over which hold-downs hold pieces: (a,) the piece, (a, 2) where, N that it bears, since which move, and
-    the index of the hold."""
+    """a places over which hold-downs hold pieces.
+
+    piece, place : (a,), (a, 2); force : (a,) N that it bears; since : (a,) the first move for which it is there
+    hold : (a,) index of the hold-down
+    holds, grips : (a,) whether that is no pin, and whether it is a grip
+    """
 
     piece: Ints
     place: Floats
     force: Floats
     since: Ints
     hold: Ints
+    holds: Flags
+    grips: Flags
 
 
 class Holding(NamedTuple):
@@ -127,9 +133,10 @@ def anchors_of(trial: Trial, pieces: BoardPieces, holds: list[Hold]) -> Anchors:
     found = []
     for nth, hold in enumerate(holds):
         thing, force = hold.thing, sideways_hold(hold.thing, thickness)
-        if thing.kind == "screw":
+        if thing.area is None:
             angle = np.arange(_RING) * (2 * np.pi / _RING)
-            ring = np.stack([np.cos(angle), np.sin(angle)], axis=1) * screw_reach(thing, thickness)
+            ring = np.stack([np.cos(angle), np.sin(angle)], axis=1)
+            ring *= screw_reach(thing, thickness) if thing.holds else 0.0
             place, each = np.array([thing.x, thing.y]) + ring, force / _RING
             piece = np.full(_RING, pieces.number[cells_at(pieces.grid, np.array([[thing.x, thing.y]]))][0])
         else:
@@ -138,11 +145,10 @@ def anchors_of(trial: Trial, pieces: BoardPieces, holds: list[Hold]) -> Anchors:
             count = max(len(place), 1)
             each = force * min(pieces.grid.cell**2, area / count) if grip else force / count
             piece = pieces.number[cells_at(pieces.grid, place)]
-        found.append((piece, place, np.full(len(place), each), np.full(len(place), hold.since),
-                      np.full(len(place), nth)))  # fmt: skip
-    if not found:
-        none = np.empty(0, np.intp)
-        return Anchors(none, np.empty((0, 2)), np.empty(0), none, none)
+        of_all = (each, hold.since, nth, thing.holds, thing.kind == "grip")
+        found.append((piece, place, *(np.full(len(place), value) for value in of_all)))
+    none, no_flags = np.empty(0, np.intp), np.empty(0, bool)
+    found.append((none, np.empty((0, 2)), np.empty(0), none, none, no_flags, no_flags))
     return Anchors(*(np.concatenate(columns) for columns in zip(*found, strict=True)))
 
 
