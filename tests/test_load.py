@@ -399,3 +399,17 @@ def test_report_notes_a_way_too_long_to_look_at_closely():
     deep = simulate(text.format(-2), fixture, [cutter], cell=2.0)
     assert any("a short overload may go unseen" in note for note in deep.notes)
     assert not simulate(text.format(-1), fixture, [cutter], cell=2.0).notes
+
+
+@pytest.mark.parametrize("rise", [0.3, -0.3, 0.001, 5.0])
+def test_a_cut_that_follows_a_surface_is_judged_as_a_level_one(rise):
+    """By hundredths up or down; and one that climbs steeply as a ramp."""
+    body = "G1 Z-{begin} F300\nG1 X90 Z-{end} F{feed}"
+    least = 0.01 if rise < 1 else 0.005
+    deep = 5.5
+    for share, ok in ((1.05, True), (0.95, False)):
+        feed = round(least * 32000 * share, 1)
+        report = found(body.format(begin=deep, end=deep - rise, feed=feed), mill(steepest_ramp_deg=90))
+        assert ("chip-load" not in report.codes()) is ok, str(report)
+    wide = mill(widest_cut=0.5)
+    assert ("wide-pass" in found(body.format(begin=deep, end=deep - rise, feed=1200), wide).codes()) is (rise < 1)

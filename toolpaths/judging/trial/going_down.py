@@ -15,11 +15,13 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.exact_heights import faces_before
 from toolpaths.judging.trial.findings import ROUNDING
-from toolpaths.judging.trial.wood_ahead import LIGHT, STRIPS, TAKES, across, highest, track_of
+from toolpaths.judging.trial.wood_ahead import LIGHT, STRIPS, TAKES, across, highest, sideways, track_of
 from toolpaths.judging.wood.moves import X1, Y1, Z0, Z1
 from toolpaths.judging.wood.paths import lengths, seen_lengths
 from toolpaths.judging.wood.sweep import Flags, Ints
 
+# Radians from level: a surface that is followed by fractions of a millimetre is cut level.
+_LEVEL, _STEEP = np.radians(1.0), np.pi / 4
 # Share of the diameter that is light on a level way.
 _LIGHT_TIP = 0.1
 # Moves looked at for one check and cutter at most: a relief has a steep move on most of its lines.
@@ -46,9 +48,24 @@ def slopes(table: Floats) -> Floats:
     return np.asarray(np.arctan2(table[Z0] - table[Z1], seen_lengths(table)))
 
 
+def level(trial: Trial) -> Flags:
+    """(n,) moves at feed below the top of the wood that go across, up or down by less than a degree."""
+    moves = trial.case.moves
+    flat = np.abs(slopes(moves.path)) < _LEVEL
+    return np.asarray(sideways(trial.case) & flat & (moves.low < highest(trial) - TAKES))
+
+
+def sloping(trial: Trial) -> Flags:
+    """(n,) moves at feed below the top of the wood that go up or down by more than that, and no more than across."""
+    moves = trial.case.moves
+    steep = np.abs(slopes(moves.path))
+    inclined = (steep >= _LEVEL) & (steep <= _STEEP)
+    return np.asarray(moves.feeding() & inclined & (moves.low < highest(trial) - TAKES))
+
+
 def plunging(table: Floats) -> Flags:
     """(n,) moves that go down more than across: plunges, and no ramps."""
-    return slopes(table) > np.pi / 4
+    return slopes(table) > _STEEP
 
 
 def dig(trial: Trial, cutter: Cutter, which: Ints) -> Ints:

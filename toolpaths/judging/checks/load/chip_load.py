@@ -13,9 +13,9 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.woods import WoodKind, kind_of
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding, folded
-from toolpaths.judging.trial.going_down import dig, going_down, plunging, speed_down
-from toolpaths.judging.trial.wood_ahead import FIVE, SLACK, TAKES, Track, by_move, highest, sideways, track_of
-from toolpaths.judging.wood.moves import X1, Y1, Z0, Z1
+from toolpaths.judging.trial.going_down import dig, going_down, level, plunging, sloping, speed_down
+from toolpaths.judging.trial.wood_ahead import FIVE, SLACK, TAKES, Track, by_move, track_of
+from toolpaths.judging.wood.moves import X1, Y1, Z1
 from toolpaths.judging.wood.sweep import Ints
 
 # Times by which a program is far from the user's own number for the same thing (common practice, no source).
@@ -36,25 +36,25 @@ def chip_load(trial: Trial) -> Iterator[Finding]:
     """A move in wood whose feed and speed make chips too thin or too thick for the cutter.
 
     Between rubbing (common practice, no source) and the most that makers' charts print for the wood
-    (see facts/chip_loads.py), or within the user's own range. On a ramp chips may be thinner, as many times as
+    (see facts/chip_loads.py), or within the user's own range. On a slope chips may be thinner, as many times as
     the cutter has flutes (Amana Tool), straight down four times, those of a drill twice; but where the user's own
     feed for that is given, no more than five times thinner than by that, and a drill's no more than five times
     thicker (common practice, no source).
     """
     moves = trial.case.moves
-    level = sideways(trial.case) & (moves.path[Z0] == moves.path[Z1]) & (moves.low < highest(trial) - TAKES)
-    down, steep, speed = going_down(trial), plunging(moves.path), speed_down(trial.case)
+    across, slanting, speed = level(trial), sloping(trial), speed_down(trial.case)
+    upright = going_down(trial) & plunging(moves.path)
     turning = (moves.spindle != 0) & (moves.rpm > 0) & (moves.feed_mm_min > 0)
     wood = kind_of(trial.case.fixture.board.wood)
     for tool, cutter in trial.case.cutters.items():
         # What goes down too fast, or is a drill's and goes sideways, is another fault.
         mine = turning & (moves.tool == tool) & (speed <= cutter.bears.plunge_mm_min * (1 + SLACK))
         if cutter.profile.kind != "drill":
-            yield from _out_of_range(trial, cutter, np.flatnonzero(mine & level), level_range(cutter, wood), "")
-            slanting = np.flatnonzero(mine & down & ~steep)
-            yield from _out_of_range(trial, cutter, slanting, ramp_range(cutter, wood), " on a slope")
-        upright = np.flatnonzero(mine & down & steep)
-        yield from _out_of_range(trial, cutter, upright, plunge_range(cutter, wood), _STRAIGHT_DOWN)
+            yield from _out_of_range(trial, cutter, np.flatnonzero(mine & across), level_range(cutter, wood), "")
+            which = np.flatnonzero(mine & slanting)
+            yield from _out_of_range(trial, cutter, which, ramp_range(cutter, wood), " on a slope")
+        which = np.flatnonzero(mine & upright)
+        yield from _out_of_range(trial, cutter, which, plunge_range(cutter, wood), _STRAIGHT_DOWN)
 
 
 def level_range(cutter: Cutter, wood: WoodKind) -> Range:
@@ -64,21 +64,21 @@ def level_range(cutter: Cutter, wood: WoodKind) -> Range:
 
 
 def ramp_range(cutter: Cutter, wood: WoodKind) -> Range:
-    level = level_range(cutter, wood)
-    level = level._replace(least=thinnest_on_a_ramp(level.least, cutter.flutes))
-    return _not_far_below(_own_chip(cutter, cutter.ramp_mm_min), level)
+    sound = level_range(cutter, wood)
+    sound = sound._replace(least=thinnest_on_a_ramp(sound.least, cutter.flutes))
+    return _not_far_below(_own_chip(cutter, cutter.ramp_mm_min), sound)
 
 
 def plunge_range(cutter: Cutter, wood: WoodKind) -> Range:
-    level = level_range(cutter, wood)
+    sound = level_range(cutter, wood)
     if cutter.profile.kind != "drill":
-        level = level._replace(least=level.least * PLUNGE_SHARE)
+        sound = sound._replace(least=sound.least * PLUNGE_SHARE)
     elif not cutter.chip_load_mm:
         # No chart is for drills.
         most = _own_chip(cutter, cutter.feed_mm_min) * _FAR
-        level = Range(level.least * DRILL_SHARE, most, level.least_of, _OWN)
+        sound = Range(sound.least * DRILL_SHARE, most, sound.least_of, _OWN)
     own = cutter.feed_mm_min if cutter.profile.kind == "drill" else cutter.plunge_mm_min
-    return _not_far_below(_own_chip(cutter, own), level)
+    return _not_far_below(_own_chip(cutter, own), sound)
 
 
 def _own_chip(cutter: Cutter, feed: float | None) -> float:

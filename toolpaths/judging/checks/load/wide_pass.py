@@ -9,20 +9,17 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding, folded
-from toolpaths.judging.trial.wood_ahead import LASTS, STRIPS, TAKES, Track, across, by_move, highest, sideways, track_of
-from toolpaths.judging.wood.moves import Z0, Z1
+from toolpaths.judging.trial.going_down import level
+from toolpaths.judging.trial.wood_ahead import LASTS, STRIPS, TAKES, Track, across, by_move, track_of
 
 
 def wide_pass(trial: Trial) -> Iterator[Finding]:
     """A level move takes more of the cutter's width than the user's widest_cut."""
-    case, top = trial.case, highest(trial)
-    moves = case.moves
+    case, flat = trial.case, level(trial)
     for tool, cutter in case.cutters.items():
         if cutter.widest_cut >= 1:
             continue
-        level = sideways(case) & (moves.path[Z0] == moves.path[Z1])
-        mine = np.flatnonzero(level & (moves.tool == tool) & (moves.low < top - TAKES))
-        track = track_of(trial, cutter, mine)
+        track = track_of(trial, cutter, np.flatnonzero(flat & (case.moves.tool == tool)))
         lasts = LASTS * cutter.diameter
         at = track.looks(lasts)
         # Counted in strips a width may come out one strip wrong: first roughly, then what is close.

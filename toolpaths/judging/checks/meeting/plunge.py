@@ -7,7 +7,6 @@ under the middle of the way, over which no edge passes.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import radians, tan
 from typing import NamedTuple
 
 import numpy as np
@@ -80,7 +79,7 @@ def _narrow(track: Track) -> tuple[Spots, Floats]:
     """Ends of moves that go down in wood in too narrow a stretch of the way, and by how much that is too narrow.
 
     Too narrow round about is what goes nowhere; what goes on elsewhere has still stood on its middle where it was too
-    narrow behind for as long as no wide enough way is, or went down there by more than the steepest such way does.
+    narrow behind for as long as no wide enough way is. Where that is short but steep the ramp is found.
     """
     cutter, table = track.cutter, track.trial.case.moves.path[:, track.move]
     # A turn of next to nothing may go down by less than rounding.
@@ -89,10 +88,8 @@ def _narrow(track: Track) -> tuple[Spots, Floats]:
     round_about, behind = (
         _too_narrow(track, at, *(share * cutter.dead_centre for share in s)) for s in (_ROUND, _BEHIND)
     )
-    most = _BEHIND[0] * cutter.dead_centre * tan(radians(cutter.bears.ramp_angle_deg))
-    some = behind.whole | (behind.fall > most)
-    at = np.concatenate([round_about.at, behind.at[some]])
-    lacking = np.concatenate([round_about.lacking, behind.lacking[some]])
+    at = np.concatenate([round_about.at, behind.at[behind.whole]])
+    lacking = np.concatenate([round_about.lacking, behind.lacking[behind.whole]])
     return track.spots(at), lacking
 
 
@@ -100,13 +97,11 @@ class _Narrow(NamedTuple):
     """Places on a track round which it is too narrow; (s,) each.
 
     lacking : mm
-    fall : mm down from where the stretch begins
     whole : whether no end of the track cuts it short
     """
 
     at: Floats
     lacking: Floats
-    fall: Floats
     whole: Flags
 
 
@@ -136,7 +131,7 @@ def _too_narrow(track: Track, at: Floats, back: float, on: float) -> _Narrow:
     start, end = np.repeat(places[:, 0, 2], len(share)), np.repeat(ends, len(share))
     takes = (np.minimum(top, start) - np.maximum(end, bottom) > TAKES) & (top > bottom)
     dug = np.flatnonzero(takes.reshape(-1, len(share)).any(axis=1))
-    return _Narrow(at[dug], lacking[dug], (places[:, 0, 2] - ends)[dug], (began <= at - back)[dug])
+    return _Narrow(at[dug], lacking[dug], (began <= at - back)[dug])
 
 
 def _within(track: Track, at: Floats, wanted: Floats) -> Floats:
