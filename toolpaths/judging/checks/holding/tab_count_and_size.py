@@ -25,10 +25,9 @@ def tabs_as_meant(trial: Trial) -> Iterator[Finding]:
     if part is None:
         return
     slack, underside = slack_in(trial, part), case.fixture.underside_z
-    for feature in part.cut_from(case.fixture.side):
-        meant = feature.tabs_meant(slack)
-        found = tabs_across(trial, part, feature, meant) if meant else None
-        if not meant or (found is None and feature.waste_side):
+    features = [(f, meant) for f in part.cut_from(case.fixture.side) if (meant := f.tabs_meant(slack))]
+    for (feature, meant), found in zip(features, tabs_across(trial, part, features), strict=True):
+        if found is None and feature.waste_side:
             continue
         if found is None:
             yield Finding(

@@ -13,7 +13,7 @@ from toolpaths.facts.part import Part
 from toolpaths.judging.checks.holding.cut_through import SKIN
 from toolpaths.judging.checks.part.not_parted import MOST_TABS
 from toolpaths.judging.checks.part.wall_places import WHISKER, Wall, stretches, wall_of
-from toolpaths.judging.checks.part.wood_at import standing_at, top_at
+from toolpaths.judging.checks.part.wood_at import at_each, standing_at, top_at
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import ROUNDING
 from toolpaths.judging.wood.sweep import Ints
@@ -43,50 +43,84 @@ class Standing(NamedTuple):
     low: Floats
 
 
-def tabs_across(trial: Trial, part: Part, feature: Feature, meant: TabsMeant) -> list[Standing] | None:
-    """The tabs that stand across the cut of a feature, in order along it.
+class _Cut(NamedTuple):
+    """A cut that tabs are meant to cross.
+
+    middle : its middle line, as a wall; floor : z of its floor, or of the underside of the board
+    """
+
+    meant: TabsMeant
+    middle: Wall
+    floor: float
+
+
+def tabs_across(trial: Trial, part: Part, features: list[tuple[Feature, TabsMeant]]) -> list[list[Standing] | None]:
+    """The tabs that stand across the cut of each feature, in order along it.
 
     None where more stands than tabs ever do: there it is not cut yet, which is a check of its own.
     """
-    underside = trial.case.fixture.underside_z
-    cut, floor = wall_of(trial.case.fixture.place(meant.middle)), max(feature.floor(underside), underside)
-    if floor > underside:
-        holds = _heights(trial, cut, meant.radius, floor).min(axis=0) > part.within + ROUNDING
+    fixture, underside = trial.case.fixture, trial.case.fixture.underside_z
+    cuts = [
+        _Cut(meant, wall_of(fixture.place(meant.middle)), max(feature.floor(underside), underside))
+        for feature, meant in features
+    ]
+    rows = [_rows(cut.middle, cut.meant.radius) for cut in cuts]
+    tabs = [
+        _holding(cut, part, tops, stands, underside)
+        for cut, tops, stands in zip(cuts, at_each(top_at, trial, rows), at_each(standing_at, trial, rows), strict=True)
+    ]
+    every = [(cut, stretch) for cut, stretches in zip(cuts, tabs, strict=True) for stretch in stretches or ()]
+    closer = [_finer(cut.middle, stretch) for cut, stretch in every]
+    tops = at_each(top_at, trial, [_rows(fine, cut.meant.radius) for (cut, _), fine in zip(every, closer, strict=True)])
+    measured = iter(
+        [
+            _measured(cut, stretch, fine, found.reshape(len(_ACROSS), -1) - cut.floor, part.within + ROUNDING)
+            for (cut, stretch), fine, found in zip(every, closer, tops, strict=True)
+        ]
+    )
+    return [None if found is None else [next(measured) for _ in found] for found in tabs]
+
+
+def _rows(cut: Wall, radius: float) -> Floats:
+    """(rows * k, 2) places in rows along the cut, from wall to wall."""
+    return np.concatenate([cut.beside(share * radius) for share in _ACROSS])
+
+
+def _holding(cut: _Cut, part: Part, tops: Floats, stands: Floats, underside: float) -> list[Ints] | None:
+    """The stretches over which wood holds across a cut; None where that is most of it."""
+    if cut.floor > underside:
+        holds = tops.reshape(len(_ACROSS), -1).min(axis=0) - cut.floor > part.within + ROUNDING
     else:
-        stands = [standing_at(trial, cut.beside(share * meant.radius)) for share in _ACROSS]
-        holds = np.min(stands, axis=0) >= max(SKIN - ROUNDING, meant.skin + part.within)
-    if (cut.step * holds).sum() > MOST_TABS * cut.step.sum():
+        holds = stands.reshape(len(_ACROSS), -1).min(axis=0) >= max(SKIN - ROUNDING, cut.meant.skin + part.within)
+    step = cut.middle.step
+    if (step * holds).sum() > MOST_TABS * step.sum():
         return None
-    found = [stretch for stretch in stretches(cut, holds) if cut.step[stretch].sum() >= WHISKER]
-    least = meant.height - part.within - ROUNDING
-    return [_measured(trial, cut, stretch, meant.radius, floor, least) for stretch in found]
+    return [stretch for stretch in stretches(cut.middle, holds) if step[stretch].sum() >= WHISKER]
 
 
-def _heights(trial: Trial, cut: Wall, radius: float, floor: float) -> Floats:
-    """(rows, k) heights of the wood above the floor, in rows along the cut from wall to wall."""
-    return np.stack([top_at(trial, cut.beside(share * radius)) for share in _ACROSS]) - floor
-
-
-def _measured(trial: Trial, cut: Wall, stretch: Ints, radius: float, floor: float, least: float) -> Standing:
-    """A tab looked at closer.
-
-    stretch : the places of the cut over which it stands
-    least : mm above the floor below which it is lower than meant
-    """
+def _finer(cut: Wall, stretch: Ints) -> Wall:
+    """The stretch of a cut, and a place more at both ends, in finer steps."""
     first, count = int(np.searchsorted(cut.ring, cut.ring[stretch[0]])), int((cut.ring == cut.ring[stretch[0]]).sum())
     around = first + (np.arange(stretch[0] - 1, stretch[0] + len(stretch) + 1) - first) % count
     at = np.arange((len(around) - 1) * _FINER + 1) / _FINER
     columns = [np.interp(at, np.arange(len(around)), each[around, k]) for each in (cut.at, cut.out) for k in (0, 1)]
-    step = cut.step[stretch[0]] / _FINER
-    fine = Wall(np.stack(columns[:2], axis=1), np.stack(columns[2:], axis=1), np.zeros(len(at), np.intp), step)
-    heights = _heights(trial, fine, radius, floor)
-    across = heights.min(axis=0)
-    rows = np.stack([fine.beside(share * radius) for share in _ACROSS])
+    step = np.full(len(at), cut.step[stretch[0]] / _FINER)
+    return Wall(np.stack(columns[:2], axis=1), np.stack(columns[2:], axis=1), np.zeros(len(at), np.intp), step)
+
+
+def _measured(cut: _Cut, stretch: Ints, fine: Wall, heights: Floats, within: float) -> Standing:
+    """A tab looked at closer.
+
+    stretch : the places of the cut over which it stands; fine : the same in finer steps
+    heights : (rows, k) mm of wood above the floor there, from wall to wall
+    """
+    across, least = heights.min(axis=0), cut.meant.height - within
+    rows = _rows(fine, cut.meant.radius).reshape(len(_ACROSS), -1, 2)
     return Standing(
-        middle=fine.at[len(at) // 2],
-        length=float(cut.step[stretch].sum()),
+        middle=fine.at[len(fine.at) // 2],
+        length=float(cut.middle.step[stretch].sum()),
         height=float(across.max()),
-        width=float((across >= least).sum()) * step,
+        width=float(fine.step[across >= least].sum()),
         crest=rows[:, across > across.max() - ROUNDING].reshape(-1, 2),
         low=rows[heights < least],
     )

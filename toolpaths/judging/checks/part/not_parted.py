@@ -13,7 +13,7 @@ from toolpaths.base.checks import Floats
 from toolpaths.facts.features.parting import Parting
 from toolpaths.facts.features.slack import Slack, reachable
 from toolpaths.judging.checks.part.wall_places import BESIDE, SPACING, WHISKER, Wall, stretches, wall_of
-from toolpaths.judging.checks.part.wood_at import NOTHING, slack_in, standing_at
+from toolpaths.judging.checks.part.wood_at import NOTHING, at_each, slack_in, standing_at
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding
 from toolpaths.judging.wood.sweep import Flags, Ints
@@ -68,9 +68,7 @@ def _cuts(trial: Trial) -> list[_Cut]:
         wall = wall_of(trial.case.fixture.place(feature.area))
         away = (-1 if feature.waste == "inside" else 1) * (slack.sideways(feature.area) + BESIDE)
         found.append((feature, wall, wall.beside(away)))
-    every = np.concatenate([np.empty((0, 2)), *(points for *_, points in found)])
-    ends = np.cumsum([len(points) for *_, points in found])
-    standing = np.split(standing_at(trial, every), ends[:-1]) if found else []
+    standing = at_each(standing_at, trial, [points for *_, points in found])
     return [
         _Cut(feature, wall, points, stands, (stands > thin) & shapely.contains_xy(_room(trial, feature, slack), points),
              thin)
@@ -116,8 +114,7 @@ def _off_by(trial: Trial, hanging: list[_Stretch], tabs: list[float]) -> list[fl
         if not left:
             break
         looked = [_out_by(hanging[number].cut, places, off) for number, places in left.items()]
-        standing = np.split(standing_at(trial, np.concatenate(looked)), np.cumsum([len(at) for at in looked])[:-1])
-        for (number, places), stands in zip(list(left.items()), standing, strict=True):
+        for (number, places), stands in zip(list(left.items()), at_each(standing_at, trial, looked), strict=True):
             cut = hanging[number].cut
             left[number] = places[stands > cut.thin]
             if cut.wall.step[left[number]].sum() <= tabs[number]:

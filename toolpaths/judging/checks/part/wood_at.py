@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from toolpaths.base.checks import Floats
@@ -52,6 +54,13 @@ def standing_at(trial: Trial, points: Floats) -> Floats:
     exact = lower_face(stock, points)
     bottom = in_cells(stock.bottom, stock.grid, points) if exact is None else exact
     return np.maximum(top_at(trial, points) - bottom, 0.0)
+
+
+def at_each(look: Callable[[Trial, Floats], Floats], trial: Trial, places: list[Floats]) -> list[Floats]:
+    """What top_at or standing_at finds at each of several arrays of places (k, 2), looked at once for all of them:
+    each look goes through all the moves."""
+    found = look(trial, np.concatenate([np.empty((0, 2)), *places]))
+    return np.split(found, np.cumsum([len(some) for some in places])[:-1]) if places else []
 
 
 def in_cells(heights: Heights, grid: Grid, points: Floats) -> Floats:
