@@ -350,8 +350,8 @@ def two_holes(x: float, y: float, front: float, back: float, tools: tuple[int, i
     """A hole at (60, 40) from the front, one at a place seen from the front from the back."""
     board = tp.Board(width=160, height=100, thickness=20)
     side = tp.Fixture(board=board, spoilboard_depth=3)
-    one = HEAD.format(tools[0]) + f"G81 X60 Y40 Z{-front} R2 F240\nG80\n" + TAIL
-    two = HEAD.format(tools[1]) + f"G81 X{160 - x:.4f} Y{y} Z{-back} R2 F240\nG80\n" + TAIL
+    one = HEAD.format(tools[0]) + f"G83 X60 Y40 Z{-front} R2 Q4 F240\nG80\n" + TAIL
+    two = HEAD.format(tools[1]) + f"G83 X{160 - x:.4f} Y{y} Z{-back} R2 Q4 F240\nG80\n" + TAIL
     return tp.verify([(one, side), (two, side.turned_over("left to right"))], plate.RACK)
 
 
@@ -464,6 +464,16 @@ def test_pecks_cycles_and_plain_plunges_are_the_same_hole():
         found = holes.holes_of(run.case)
         assert sorted(zip(found.x.tolist(), found.y.tolist(), found.radius.tolist())) == [(40, 30, 2)] * len(found.x)
         assert found.depth.max() == 9
+
+
+@pytest.mark.parametrize("wide, deep", [(8.05, 6.0), (9.0, 4.0), (7.0, 17.2)])
+def test_a_bore_is_a_round_hole_whatever_arc_it_is_left_on(wide, deep):
+    setup = tp.Setup(tp.Fixture(board=SHEET), [tp.bore([(60, 50), (90, 50)], wide, SIX, depth=deep)])
+    (setting,) = job_programs.read_sides([(tp.program_text(setup), setup.fixture)], [SIX])
+    found = holes.holes_of(job_programs.judge_all([setting], cell=5)[0].case)
+    assert sorted(zip(found.x.tolist(), found.y.tolist(), found.radius.tolist(), found.depth.tolist())) == [
+        pytest.approx((x, 50, wide / 2, deep), abs=1e-3) for x in (60, 90)
+    ]
 
 
 def test_the_dowel_holes_of_the_sample_measure_what_was_asked():

@@ -97,6 +97,28 @@ def test_exchanged_programs_of_a_job_on_pins_are_one_cause(with_part):
     assert not set(report.codes()) & {"dowel-hole", "holes-apart", *FOLLOWS}, str(report)
 
 
+@pytest.mark.parametrize("turned", TURNS)
+def test_holes_that_would_meet_turned_the_other_way_tell_it_without_the_part(turned):
+    """Through holes from the front, counterbores from the back; and where both turns would do, there is no doubt."""
+    drill = tp.Cutter(2, tp.drill_point(5), 400, 9000, cutting_length=40, deepest_peck=20, deepest_hole=40)
+    places = [(50, 40), (50, 100), (150, 60)]
+
+    def sides(holes, bored, way):
+        front = tp.Setup(FRONT, [tp.drill(holes, drill, depth=tp.through(0.3), peck=4)])
+        back = tp.Setup(FRONT.turned_over(way, grips=FRONT.grips), [tp.bore(bored, 9, SIX, depth=6)], after=front)
+        return [(bare(front), FRONT), (bare(back), FRONT.turned_over(turned, grips=FRONT.grips))]
+
+    assert tp.verify(sides(places, places, turned), [SIX, drill], cell=0.5).ok
+    report = tp.verify(sides(places, places, OTHER[turned]), [SIX, drill], cell=0.5)
+    (found,) = report.findings
+    assert (found.finding.code, found.finding.severity) == ("laid-wrong", "doubt")
+    assert f"turned {OTHER[turned]}, and not {turned}" in found.finding.message
+    # Apart by hand's breadth either way, and the same pattern both ways.
+    assert tp.verify(sides(places, [(90, 40), (200, 100)], turned), [SIX, drill], cell=0.5).ok
+    both = [(50, 40), (190, 40), (50, 110), (190, 110)]
+    assert tp.verify(sides(both, both, OTHER[turned]), [SIX, drill], cell=0.5).ok
+
+
 @pytest.mark.parametrize("seed", range(3))
 def test_a_back_run_on_the_front_alone_is_said_so(seed):
     front, back = setups(seed, "left to right")

@@ -10,10 +10,11 @@ import shapely
 from shapely import STRtree
 
 from toolpaths.base.checks import Floats
+from toolpaths.facts.turning import TURNS
 from toolpaths.judging.checks.between_sides.round_holes import holes_of
 from toolpaths.judging.job_programs import Judged
 from toolpaths.judging.job_report import SideFinding
-from toolpaths.judging.trial.findings import ROUNDING, folded
+from toolpaths.judging.trial.findings import NOWHERE, ROUNDING, Finding, folded
 from toolpaths.judging.wood.sweep import Flags, Ints
 
 # mm between the axes of holes from both sides that still count as one: what a reamed fit would show
@@ -47,6 +48,9 @@ def holes_apart(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
     if not len(first.depth) or not len(second.depth):
         return
     thickness = programs[0].setting.fixture.board.thickness
+    if otherwise := _meet_otherwise(programs, first, second):
+        yield otherwise
+        return
     a, b = _pairs(first, second)
     apart = np.hypot(*(first.place[a] - second.place[b]).T)
     web = thickness - first.depth[a] - second.depth[b]
@@ -70,6 +74,32 @@ def holes_apart(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
         "ends {amount} mm short of the hole from the other side on the same axis; if they are to meet, go deeper, "
         f"if not, leave more than {_HARDLY_A_WEB:g} mm between them.",
     )  # fmt: skip
+
+
+def _meet_otherwise(programs: tuple[Judged, ...], first: _Drilled, second: _Drilled) -> SideFinding | None:
+    """No hole meets one from the other side on one axis, and most would if the board were turned over the other way."""
+    turned = next(program.setting.fixture for program in programs if program.setting.fixture.turned)
+    board, (other,) = turned.board, [each for each in TURNS if each != turned.turned]
+    if len({program.setting.fixture.turned for program in programs}) > 2:
+        return None
+    half = second._replace(place=np.array([board.width, board.height]) - second.place)
+    meet = _meeting(first, half, board.thickness)
+    if _meeting(first, second, board.thickness) or meet < max(2, len(set(map(tuple, second.place.tolist()))) / 2):
+        return None
+    overlap = len(_pairs(first, second)[0]) > 0
+    return SideFinding("", Finding(
+        "laid-wrong", "danger" if overlap else "doubt", 0, NOWHERE, 0.0, 0.0,
+        f"no hole from the one side meets one from the other on one axis, but {meet} would if the board were turned "
+        f"{other}, and not {turned.turned}: see which way the programs were made for.",
+    ))  # fmt: skip
+
+
+def _meeting(first: _Drilled, second: _Drilled, thickness: float) -> int:
+    """At how many places holes from both sides meet on one axis."""
+    a, b = _pairs(first, second)
+    apart = np.hypot(*(first.place[a] - second.place[b]).T)
+    meet = (apart <= COAXIAL) & (first.depth[a] + second.depth[b] >= thickness - ROUNDING)
+    return len(set(map(tuple, second.place[b[meet]].tolist())))
 
 
 def _findings(

@@ -83,11 +83,13 @@ def _circle(case: Case, moves: Ints, radius: float) -> tuple[float, float, float
     if not arcs.size:
         return None
     largest = float(arcs[RADIUS].max())
-    x, y = float(arcs[CX, 0]), float(arcs[CY, 0])
-    about_one = np.hypot(arcs[CX] - x, arcs[CY] - y).max() <= _ONE_CENTRE
     outer = arcs[RADIUS] >= largest - _ONE_CENTRE
+    x, y = arcs[CX, outer][0], arcs[CY, outer][0]
+    # Arcs within, on which a cutter comes on to its wall or leaves it, have centres of their own.
+    mine = np.hypot(arcs[CX] - x, arcs[CY] - y) <= _ONE_CENTRE
+    about_one = mine[outer].all()
     full = np.abs(arcs[SWEEP, outer]).sum() >= 2 * np.pi - 1e-3
-    cleared = arcs[RADIUS].min() <= radius + ROUNDING
+    cleared = arcs[RADIUS, mine].min() <= radius + ROUNDING
     box = case.moves.box[:, moves]
     within = max(np.abs(box[:2] - x).max(), np.abs(box[2:] - y).max()) <= largest + _ONE_CENTRE
-    return (x, y, largest + own, depth) if about_one and full and cleared and within else None
+    return (float(x), float(y), largest + own, depth) if about_one and full and cleared and within else None
