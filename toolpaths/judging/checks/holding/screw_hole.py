@@ -68,19 +68,17 @@ def _groups(trial: Trial) -> dict[str, list[HoldDown]]:
 def _holes(trial: Trial, before: int) -> _Holes:
     """All round holes that are made before a move, by this program and by those before it."""
     case, thickness = trial.case, trial.case.fixture.board.thickness
-    made = [(earlier, False, 0) for earlier in trial.before.top_cuts or ()]
-    made += [(earlier, True, 0) for earlier in trial.before.bottom_cuts or ()]
-    if before:
-        made.append((case, False, before))
+    until_then = replace(case, moves=case.moves.some(np.arange(before)))
+    made = [(by, False) for by in (*(trial.before.top_cuts or ()), until_then)]
+    made += [(by, True) for by in trial.before.bottom_cuts or ()]
     columns = [(np.empty((0, 2)), np.empty(0), np.empty(0), np.empty(0, np.int64))]
-    for by, from_below, end in made:
+    for by, from_below in made:
         holes = holes_of(by)
         place = np.stack([holes.x, holes.y], axis=1)
         if from_below:
             place = case.fixture.seen_from_front(by.fixture.seen_from_front(place))
         there = holes.depth >= thickness - ROUNDING if from_below else holes.depth > 0
-        there &= (holes.move < end) | (end == 0)
-        line = by.moves.line[holes.move] if end else np.zeros(len(holes.move), np.int64)
+        line = by.moves.line[holes.move] if by is until_then else np.zeros(len(holes.move), np.int64)
         columns.append((place[there], holes.radius[there], holes.depth[there], line[there]))
     return _Holes(*(np.concatenate(column) for column in zip(*columns, strict=True)))
 
