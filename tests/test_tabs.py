@@ -129,7 +129,7 @@ def test_tabs_by_count_are_so_many_and_spread_out(name, count):
     _, report = run_text([op], fixture=PLAIN, cell=CELL)
 
     found = bridges(report, shape)
-    assert report.ok, str(report)
+    assert report.codes() == (("weak-hold",) if count == 1 else ()), str(report)
     assert len(found) == count
     ring = shapely.buffer(shape, 3).exterior
     along = sorted(ring.project(part.centroid) for part in found)
@@ -218,7 +218,8 @@ def test_sloped_tabs_at_points_of_circles_are_as_meant(diameter, side, width, he
     setup = tp.Setup(replace(FRONT, board=board), [op])
     report = tp.simulate(tp.program_text(setup), setup.fixture, setup.cutters, cell=CELL, part=tp.intended_part(setup))
 
-    assert report.ok, str(report)
+    # One alone holds a small slug and no more.
+    assert report.ok or (count == 1 and report.codes() == ("weak-hold",)), str(report)
 
 
 def test_tabs_at_points_ask_nothing_of_the_grain():

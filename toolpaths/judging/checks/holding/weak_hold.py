@@ -70,8 +70,7 @@ def weak_hold(trial: Trial) -> Iterator[Finding | str]:
     least = min(found, key=lambda each: each.factor, default=None)
     if least and ENOUGH <= least.factor < _PLENTY:
         line = int(trial.case.moves.line[every.move[least.push]])
-        stands = f"{least.factor:.1f} times the cutter's force at least, on line {line}: {_by_what(least)}"
-        yield f"What holds stands {stands}."
+        yield f"What holds stands {least.factor:.1f} times the cutter's force (line {line}): {_by_what(least)}."
 
 
 def _weakest(holding: Holding, every: Pushes, piece: int) -> Weakest | None:
