@@ -148,3 +148,12 @@ def test_tabs_of_a_cut_along_lines_need_a_height_and_closed_lines():
         tp.CutAlong(line=[(0, 0), (50, 0)], profile=tp.flat(6), depth=5, tabs=2, tab_height=2)
     with pytest.raises(tp.InputError, match="closed lines"):
         tp.CutAlong(line=Point(5, 5), profile=tp.flat(6), depth=5, tabs=2, tab_height=2)
+
+
+@pytest.mark.parametrize("depth", [18.2, tp.through(0.3)], ids=str)
+def test_tabs_in_an_opening_drawn_as_a_recess_are_told_how_to_be_meant(depth):
+    tabs = tp.Tabs(count=3, width=7, height=3.5)
+    setup = tp.Setup(SIDES["front"], [tp.contour(ONE, T1, depth=tp.through(0.3), side="inside", tabs=tabs)])
+    part = tp.Part(board=BOARD, front=[tp.Recess(area=ONE.difference(ONE.buffer(-6)), depth=depth, corners=3)])
+    found = [each for each in judged(setup, part=part) if each.code == "leftover" and "mm2" in each.message]
+    assert len(found) >= 3 and all("Parting(..., tabs=...)" in each.message for each in found)

@@ -19,7 +19,7 @@ from toolpaths.judging.checks.part.fault_places import (
 from toolpaths.judging.checks.part.feature_names import Names, names_of
 from toolpaths.judging.checks.part.target import Target, highest
 from toolpaths.judging.checks.part.wall_places import BESIDE, WHISKER, joined, stretches, turned_in, wall_of
-from toolpaths.judging.checks.part.wood_at import has_wood, slack_in, top_at
+from toolpaths.judging.checks.part.wood_at import NOTHING, has_wood, slack_in, top_at
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding
 from toolpaths.judging.wood.field import Heights
@@ -50,11 +50,16 @@ def leftovers(trial: Trial) -> Iterator[Finding]:
 
 
 def _patch(trial: Trial, names: Names, cells: Ints, limit: Heights, parts: int) -> Finding:
-    deep = (trial.after.top.reshape(-1)[cells] - limit.reshape(-1)[cells]).astype(np.float64)
+    meant = limit.reshape(-1)[cells].astype(np.float64)
+    deep = trial.after.top.reshape(-1)[cells] - meant
+    advice = "cut it deeper or wider there, or with a finer cutter."
+    if meant[deep.argmax()] <= NOTHING - names.part.board.thickness:
+        # A part drawn as a recess through the board knows of no tabs.
+        advice = "cut through there, or say in the part which tabs hold: Parting(..., tabs=...)."
     return patch_finding(
         trial, names, "leftover", Patch(cells, deep, np.empty(0, np.intp), parts),
         "{area:.1f} mm2 of wood stand that should be gone{where}{parts}, {mean:.2f} mm high on average, "
-        "{worst:.2f} at most; cut it deeper or wider there, or with a finer cutter.",
+        f"{{worst:.2f}} at most; {advice}",
     )  # fmt: skip
 
 
