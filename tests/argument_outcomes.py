@@ -26,7 +26,7 @@ from shapely.geometry.base import BaseGeometry
 
 import toolpaths as tp
 
-# Seconds that no call may take.
+# Seconds of the processor that no call may take.
 LONGEST = 5.0
 # Characters of a repr that fits a line, and of the message of an error, which may list what would do.
 LINE, MESSAGE = 120, 2000
@@ -41,13 +41,13 @@ def _no_longer_than(seconds: float) -> Iterator[None]:
     def stop(*_: object) -> None:
         raise TooLong
 
-    before = signal.signal(signal.SIGALRM, stop)
-    signal.setitimer(signal.ITIMER_REAL, seconds)
+    before = signal.signal(signal.SIGPROF, stop)
+    signal.setitimer(signal.ITIMER_PROF, seconds)
     try:
         yield
     finally:
-        signal.setitimer(signal.ITIMER_REAL, 0)
-        signal.signal(signal.SIGALRM, before)
+        signal.setitimer(signal.ITIMER_PROF, 0)
+        signal.signal(signal.SIGPROF, before)
 
 
 def outcome(call: Call, argument: str, value: str) -> str:
@@ -205,9 +205,9 @@ def outcomes(calls: Iterator[Call] | list[Call]) -> Iterator[tuple[Call, str, st
     for call in calls:
         for argument in call.arguments:
             for value in VALUES:
-                start = time.perf_counter()
+                start = time.process_time()
                 found = outcome(call, argument, value)
-                yield call, argument, value, found, time.perf_counter() - start
+                yield call, argument, value, found, time.process_time() - start
 
 
 def main(names: list[str]) -> None:

@@ -14,7 +14,7 @@ from itertools import islice
 from math import isfinite
 from numbers import Real
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +22,6 @@ from numpy.typing import NDArray
 from toolpaths.base.errors import InputError, ToolpathsError
 
 Floats = NDArray[np.float64]
-T = TypeVar("T")
 Door = Callable[[str, Any], Any]
 
 # mm; twice the largest board. What is said of a part beyond that is a slip of units, and takes all memory.
@@ -139,7 +138,7 @@ def flag(name: str, value: bool) -> bool:
     return bool(value)
 
 
-def instance(name: str, value: object, kind: type[T]) -> T:
+def instance(name: str, value: Any, kind: Any) -> Any:
     """A value of one kind."""
     if not isinstance(value, kind):
         raise InputError(f"{name}={shown(value)} must be a {kind.__name__}.")
@@ -164,7 +163,7 @@ def sequence(name: str, given: Any, of: str) -> list[Any]:
     return found
 
 
-def values(name: str, given: object, kind: type[T]) -> tuple[T, ...]:
+def values(name: str, given: Any, kind: Any) -> tuple[Any, ...]:
     """Several values of one kind, as a tuple."""
     found = sequence(name, given, f"a tuple of {kind.__name__}(...)")
     wrong = [each for each in found if not isinstance(each, kind)]
@@ -217,11 +216,15 @@ def label_or_empty(name: str, value: str) -> str:
     return "" if isinstance(value, str) and value == "" else label(name, value)
 
 
-def path(name: str, value: str | os.PathLike[str]) -> Path:
+def file_path(name: str, value: str | os.PathLike[str]) -> Path:
     """The path of a file or a folder."""
-    if not isinstance(value, (str, Path)) or "\0" in str(value):
-        raise InputError(f"{name}={shown(value)} must be a path: text or a Path.")
-    return Path(value)
+    try:
+        given = os.fspath(value)
+    except Exception as error:  # a path of another library is asked for its text
+        raise InputError(f"{name}={shown(value)} must be a path: text or a Path.") from error
+    if not isinstance(given, str) or "\0" in given:
+        raise InputError(f"{name}={shown(value)} must be the path of a file or a folder, as text.")
+    return Path(given)
 
 
 def point(name: str, value: Any) -> tuple[float, float]:
@@ -259,4 +262,13 @@ def _is_real(value: object) -> bool:
 
 def places_in(name: str, values: Any) -> tuple[tuple[float, float], ...]:
     """Points (x, y), one or more, as a value that compares and pickles: a tuple of pairs of floats."""
-    return tuple((float(x), float(y)) for x, y in points(name, values))
+    return _pairs(points(name, values))
+
+
+def places_or_none(name: str, values: Any) -> tuple[tuple[float, float], ...]:
+    """Points (x, y), or none at all, likewise."""
+    return _pairs(points(name, values, least=0))
+
+
+def _pairs(array: Floats) -> tuple[tuple[float, float], ...]:
+    return tuple((float(x), float(y)) for x, y in array)

@@ -6,10 +6,8 @@ nothing, an error only itself, and an array that was not to be written to can be
 
 from __future__ import annotations
 
-from contextlib import suppress
 from dataclasses import MISSING, Field, fields
 from functools import partial
-from numbers import Integral, Real
 from typing import Any
 
 import numpy as np
@@ -60,21 +58,6 @@ def _by_name(value: object) -> dict[str, Any]:
     return {field.name: getattr(value, field.name) for field in _fields_of(value)}
 
 
-def keep_plain_numbers(value: object) -> None:
-    """Make the numbers of a frozen dataclass Python's own, for its __post_init__; what is no number stays as it is.
-
-    A numpy scalar is equal to the number but does not count like it: float32 is off by 1e-7, uint8 turns over at 255.
-    And -0.0 is 0.0, which it equals.
-    """
-    for field in _fields_of(value):
-        number = getattr(value, field.name, None)
-        if isinstance(number, Integral) and not isinstance(number, int):
-            object.__setattr__(value, field.name, int(number))
-        elif isinstance(number, Real) and not isinstance(number, Integral):
-            with suppress(OverflowError):  # a fraction of too many digits, which the check of the field refuses
-                object.__setattr__(value, field.name, float(number) + 0.0)
-
-
 def in_a_line(shown: str) -> str:
     """A repr no longer than a line: of a longer one the middle is left out."""
     return shown if len(shown) <= _LINE else f"{shown[: _LINE // 2 - 2]} ... {shown[3 - _LINE // 2 :]}"
@@ -83,11 +66,16 @@ def in_a_line(shown: str) -> str:
 def fields_in_a_line(value: object) -> str:
     """The repr of a dataclass: its fields as they are written, but for those left at what they are unless given."""
     said = [
-        f"{field.name}={getattr(value, field.name)!r}"
+        f"{field.name}={_as_written(getattr(value, field.name))}"
         for field in _fields_of(value)
         if field.default is MISSING or getattr(value, field.name) != field.default
     ]
     return in_a_line(f"{type(value).__name__}({', '.join(said)})")
+
+
+def _as_written(value: object) -> str:
+    """A whole number without the zero that it has as a float."""
+    return repr(value).removesuffix(".0") if isinstance(value, float) else repr(value)
 
 
 def alike(one: Any, other: Any) -> bool:

@@ -7,15 +7,27 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, Literal
 
 from shapely import Polygon, box
 
-from toolpaths.base.checks import finite, label, not_negative, points, positive
-from toolpaths.base.drawn_flat import check_drawn_flat
+from toolpaths.base import checks
+from toolpaths.base.checks import (
+    coordinate,
+    distance,
+    finite,
+    label,
+    label_or_empty,
+    let_in,
+    optional,
+    points,
+    positive,
+)
 from toolpaths.base.errors import InputError, UnitsError
-from toolpaths.base.values import fields_in_a_line, keep_plain_numbers
-from toolpaths.facts.woods import kind_of
+from toolpaths.base.values import fields_in_a_line
+from toolpaths.facts import drawn
+from toolpaths.facts.woods import kind_of, wood_name
 
 # Below these a board is more likely one in inches entered as mm (common practice, no source).
 _SMALLEST = 50.0
@@ -34,6 +46,13 @@ _HOLE_TIGHT = 0.01
 _HOLE_SLACK = 0.25
 # Sheets that are alike in every direction, or in two.
 _NO_GRAIN = ("plywood", "MDF")
+
+
+def _grain(name: str, value: Any) -> Any:
+    """Degrees from X, 0 up to 180; "none", or None where it is not said."""
+    if value is None or (isinstance(value, str) and value == "none"):
+        return value
+    return finite(name, value) % 180.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,11 +76,7 @@ class Board:
     __repr__ = fields_in_a_line
 
     def __post_init__(self) -> None:
-        keep_plain_numbers(self)
-        label("name", self.name)
-        kind_of(self.wood)
-        for side in ("width", "height", "thickness"):
-            object.__setattr__(self, side, positive(side, getattr(self, side)))
+        let_in(self, width=positive, height=positive, thickness=positive, name=label, wood=wood_name, grain_deg=_grain)
         if max(self.width, self.height) < _SMALLEST or self.thickness < THINNEST_BOARD:
             raise UnitsError(
                 f"Is the board really {self.width:g} x {self.height:g} x {self.thickness:g} mm? If these are inches, "
@@ -73,9 +88,6 @@ class Board:
                 f"Is the board really {self.width:g} x {self.height:g} x {self.thickness:g} mm? If its sizes were in "
                 "mm already, write them without inch(...)."
             )
-
-        if self.grain_deg is not None and self.grain_deg != "none":
-            object.__setattr__(self, "grain_deg", finite("grain_deg", self.grain_deg) % 180.0)
 
     @property
     def grain_direction_deg(self) -> float | None:
@@ -110,15 +122,11 @@ class Screw:
     __repr__ = fields_in_a_line
 
     def __post_init__(self) -> None:
-        keep_plain_numbers(self)
-        points("screw", [(self.x, self.y)])
-        positive("head_diameter", self.head_diameter)
-        not_negative("height", self.height)
-        if self.driven_at:
-            label("driven_at", self.driven_at)
-        if self.length is not None:
-            positive("length", self.length)
-        if self.shank_diameter is not None and positive("shank_diameter", self.shank_diameter) > self.head_diameter:
+        given_length = partial(optional, door=checks.length)
+        let_in(self, "screw ", x=coordinate, y=coordinate)
+        let_in(self, head_diameter=checks.length, height=distance, driven_at=label_or_empty)
+        let_in(self, shank_diameter=given_length, length=given_length)
+        if self.shank_diameter is not None and self.shank_diameter > self.head_diameter:
             raise InputError(
                 f"shank_diameter={self.shank_diameter:g} is more than head_diameter={self.head_diameter:g}."
             )
@@ -170,11 +178,7 @@ class Clamp:
     __repr__ = fields_in_a_line
 
     def __post_init__(self) -> None:
-        keep_plain_numbers(self)
-        if not isinstance(self.area, Polygon) or self.area.is_empty or not self.area.is_valid:
-            raise InputError("area of a clamp must be a valid shapely Polygon, for instance rectangle(...).")
-        check_drawn_flat("area of a clamp", self.area)
-        not_negative("height", self.height)
+        let_in(self, area=drawn.polygon, height=distance)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -198,11 +202,8 @@ class Dowel:
     __repr__ = fields_in_a_line
 
     def __post_init__(self) -> None:
-        keep_plain_numbers(self)
-        points("dowel", [(self.x, self.y)])
-        positive("diameter", self.diameter)
-        positive("depth", self.depth)
-        not_negative("standing", self.standing)
+        let_in(self, "dowel ", x=coordinate, y=coordinate)
+        let_in(self, diameter=checks.length, depth=checks.length, standing=distance)
 
     @property
     def hole_may_miss(self) -> float:

@@ -7,15 +7,15 @@ time, so that a cutter made from another by dataclasses.replace keeps nothing of
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
-from typing import NamedTuple
+from functools import cached_property, partial
+from typing import Any, NamedTuple
 
 import numpy as np
 
-from toolpaths.base.checks import Floats, between, point, positive, whole
+from toolpaths.base.checks import Floats, between, flag, length, let_in, optional, point, positive, shown, whole
 from toolpaths.base.errors import InputError, UnitsError
-from toolpaths.base.values import PickledByFields, in_a_line, keep_plain_numbers
-from toolpaths.facts.profile import Profile
+from toolpaths.base.values import PickledByFields, in_a_line
+from toolpaths.facts.profile import Profile, checked_profile
 
 # Thinner cutters and slower feeds than these, mm and mm/min, are more likely inches (common practice, no source).
 _THINNEST, SLOWEST = 0.4, 100.0
@@ -29,6 +29,14 @@ _DEAD_CENTRE = 0.5
 _PECK, _DEEP_HOLE = 2.0, 4.0
 # mm from the end of the edges to the collet nut, unless measured.
 _TO_THE_NUT = 10.0
+
+
+def chip_loads(name: str, given: Any) -> tuple[float, float]:
+    """The least and the most that a tooth takes, mm."""
+    least, most = point(name, given)
+    if not 0 < least < most:
+        raise InputError(f"{name}={shown(given)} must be (least, most), both above 0, in mm.")
+    return least, most
 
 
 class Running(NamedTuple):
@@ -128,31 +136,19 @@ class Cutter(PickledByFields):
     chip_load_mm: tuple[float, float] | None = None
 
     def __post_init__(self) -> None:
-        keep_plain_numbers(self)
-        whole("number", self.number, 1)
+        let_in(self, number=partial(whole, low=1))
         who = f"T{self.number}: "
-        if not isinstance(self.profile, Profile):
-            raise InputError(f"{who}profile={self.profile!r} must be flat(6), ball(12) or the like.")
-        for name in ("feed_mm_min", "spindle_rpm", "nut_diameter"):
-            positive(who + name, getattr(self, name))
+        let_in(
+            self, who, profile=checked_profile, feed_mm_min=positive, spindle_rpm=positive, nut_diameter=length,
+            flutes=partial(whole, low=1), centre_cutting=flag, widest_cut=partial(between, low=0.01, high=1.0),
+            chip_load_mm=partial(optional, door=chip_loads), **dict.fromkeys(_GIVEN, partial(optional, door=positive)),
+        )  # fmt: skip
         if self.diameter < _THINNEST or self.feed_mm_min < SLOWEST:
             raise UnitsError(
                 f"Is T{self.number} really {self.diameter:g} mm across, fed {self.feed_mm_min:g} mm a minute? If in "
                 "inches, write inch(...) around each, the feed in inches per minute as well."
             )
-        for name in _GIVEN:
-            if getattr(self, name) is not None:
-                positive(who + name, getattr(self, name))
-        if not isinstance(self.centre_cutting, bool):
-            raise InputError(f"{who}centre_cutting={self.centre_cutting!r} must be True or False.")
-        whole(who + "flutes", self.flutes, 1)
         between(who + "ramp_angle_deg", self.running.ramp_angle_deg, 0.1, 45.0)
-        between(who + "widest_cut", self.widest_cut, 0.01, 1.0)
-        if self.chip_load_mm is not None:
-            object.__setattr__(self, "chip_load_mm", point(who + "chip_load_mm", self.chip_load_mm))
-            least, most = self.chip_load_mm
-            if not 0 < least < most:
-                raise InputError(f"{who}chip_load_mm={self.chip_load_mm} must be (least, most), both above 0, in mm.")
         if self.body.stick_out < self.body.cutting_length:
             raise InputError(
                 f"{who}stick_out={self.body.stick_out:g} is below cutting_length={self.body.cutting_length:g}."

@@ -6,10 +6,10 @@ Every depth counts from the face of the board as it was measured before any work
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
-from toolpaths.base.checks import finite, not_negative, positive
+from toolpaths.base.checks import coordinate, distance, length, let_in
 from toolpaths.base.errors import DoesNotFitError, InputError
-from toolpaths.base.values import keep_plain_numbers
 
 # mm; less wood below a cut than this is none.
 _NO_WOOD = 0.01
@@ -22,8 +22,7 @@ class Through:
     beyond: float
 
     def __post_init__(self) -> None:
-        keep_plain_numbers(self)
-        object.__setattr__(self, "beyond", finite("beyond", self.beyond))
+        let_in(self, beyond=coordinate)
 
     def __str__(self) -> str:
         return "through" + (f" and {self.beyond:g}" if self.beyond else "")
@@ -42,7 +41,7 @@ def through(beyond: float = 0.3) -> Through:
 
     Raises InputError for a number below 0.
     """
-    return Through(not_negative("beyond", beyond))
+    return Through(distance("beyond", beyond))
 
 
 def z_of(depth: Depth, underside: float) -> float:
@@ -58,12 +57,11 @@ def deeper(depth: Depth, by: float) -> Depth:
     return Through(depth.beyond + by) if isinstance(depth, Through) else depth + by
 
 
-def check_depth(depth: Depth) -> None:
-    """Raises InputError for what is neither a depth above zero nor through()."""
-    if callable(depth):
-        raise InputError("depth=through needs its parentheses: depth=through(0.3).")
-    if not isinstance(depth, Through):
-        positive("depth", depth)
+def checked_depth(name: str, depth: Any) -> Depth:
+    """mm above zero, or through()."""
+    if depth is through:
+        raise InputError(f"{name}=through needs its parentheses: {name}=through(0.3).")
+    return depth if isinstance(depth, Through) else length(name, depth)
 
 
 def check_short_of_underside(depth: Depth, underside: float, spoilboard_depth: float) -> None:
@@ -79,11 +77,10 @@ def check_short_of_underside(depth: Depth, underside: float, spoilboard_depth: f
 
 
 def check_from_depth(from_depth: float, depth: Depth) -> None:
-    """Raises InputError where a cut begins, mm below the face, above that or no higher than it ends."""
-    begins = not_negative("from_depth", from_depth)
-    if not isinstance(depth, Through) and begins >= depth:
+    """Raises InputError where a cut begins, mm below the face, no higher than it ends."""
+    if not isinstance(depth, Through) and from_depth >= depth:
         raise InputError(
-            f"from_depth={begins:g} is not above depth={depth:g}. Both count from the face of the board as it was "
-            f"before any work: a cut {depth:g} deep below a surface levelled by {begins:g} has "
-            f"depth={begins + depth:g}."
+            f"from_depth={from_depth:g} is not above depth={depth:g}. Both count from the face of the board as it was "
+            f"before any work: a cut {depth:g} deep below a surface levelled by {from_depth:g} has "
+            f"depth={from_depth + depth:g}."
         )

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Literal
 
 import numpy as np
@@ -16,9 +16,9 @@ from numpy.typing import NDArray
 from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import Floats, instance, not_negative, numbers, one_of, point, positive, values
+from toolpaths.base.checks import Floats, distance, instance, length, let_in, numbers, one_of, optional, point, values
 from toolpaths.base.errors import InputError
-from toolpaths.base.values import PickledByFields, in_a_line, keep_plain_numbers
+from toolpaths.base.values import PickledByFields, in_a_line
 from toolpaths.facts.board import THINNEST_BOARD, Board, Clamp, Dowel, Screw
 from toolpaths.facts.grip import Grip, areas_or_grips, as_grip
 from toolpaths.facts.hold_down import HoldDown, disc_about
@@ -92,21 +92,19 @@ class Fixture(PickledByFields):
     zero_in_machine: tuple[float, float, float] | None = None
 
     def __post_init__(self) -> None:
-        keep_plain_numbers(self)
-        instance("board", self.board, Board)
-        instance("machine", self.machine, Machine)
-        for name, kind in (("screws", Screw), ("clamps", Clamp), ("dowels", Dowel)):
-            object.__setattr__(self, name, values(name, getattr(self, name), kind))
-        object.__setattr__(self, "grips", areas_or_grips("grips", self.grips))
-        if self.zero_in_machine is not None:
-            object.__setattr__(self, "zero_in_machine", numbers("zero_in_machine", self.zero_in_machine, "x y z"))
-        one_of("zero_at", self.zero_at, CORNERS)
-        one_of("zero_on", self.zero_on, SURFACES)
-        one_of("turned", self.turned, ("", *TURNS))
+        given_length = partial(optional, door=length)
+        let_in(
+            self, board=partial(instance, kind=Board), machine=partial(instance, kind=Machine),
+            turned=partial(one_of, choices=("", *TURNS)), levelled=distance,
+            zero_at=partial(one_of, choices=CORNERS), zero_on=partial(one_of, choices=SURFACES),
+            safe_height=given_length, link_height=given_length, spoilboard_depth=distance,
+            spoilboard_thickness=given_length, overhang=distance, screws=partial(values, kind=Screw),
+            clamps=partial(values, kind=Clamp), dowels=partial(values, kind=Dowel), grips=areas_or_grips,
+            wait_at=point, wait_height=given_length,
+            zero_in_machine=partial(optional, door=partial(numbers, words="x y z")),
+        )  # fmt: skip
         self._check_levelled()
         self._check_spoilboard()
-        not_negative("overhang", self.overhang)
-        object.__setattr__(self, "wait_at", point("wait_at", self.wait_at))
         self._check_heights()
         for thing, (x, y) in [(s, (s.x, s.y)) for s in self.screws] + [(d, (d.x, d.y)) for d in self.dowels]:
             if not self.board.outline.covers(Point(x, y)):
@@ -115,10 +113,9 @@ class Fixture(PickledByFields):
             self._check_dowels()
 
     def _check_spoilboard(self) -> None:
-        not_negative("spoilboard_depth", self.spoilboard_depth)
-        if self.spoilboard_thickness is None:
+        thickness = self.spoilboard_thickness
+        if thickness is None:
             return
-        thickness = positive("spoilboard_thickness", self.spoilboard_thickness)
         depths = [("spoilboard_depth", self.spoilboard_depth)]
         depths += [(f"the hole of the dowel at ({d.x:g}, {d.y:g})", d.depth) for d in self.dowels]
         for what, depth in depths:
@@ -130,16 +127,13 @@ class Fixture(PickledByFields):
 
     def _check_levelled(self) -> None:
         """What was taken off the lower face leaves a board."""
-        if not_negative("levelled", self.levelled) > self.board.thickness - THINNEST_BOARD:
+        if self.levelled > self.board.thickness - THINNEST_BOARD:
             raise InputError(
                 f"levelled={self.levelled:g} is what was taken off the face that now lies down, not what is left: of "
                 f"the {self.board.thickness:g} mm of the board {THINNEST_BOARD:g} must be left."
             )
 
     def _check_heights(self) -> None:
-        for name in ("safe_height", "link_height", "wait_height"):
-            if getattr(self, name) is not None:
-                positive(name, getattr(self, name))
         if self.safe_z <= self.highest:
             raise InputError(
                 f"safe_height={self.safe_z:g} does not clear the hold-downs, which stand {self.highest:g} mm "
@@ -297,17 +291,20 @@ class Fixture(PickledByFields):
         if self.turned:
             raise InputError("This is the back already; turn the front over.")
         one_of("turned", turned, TURNS)
+        corner = self.zero_at if zero_at is None else zero_at
+        one_of("zero_at", corner, CORNERS)
+        lower = distance("levelled", levelled)
         return replace(
             self,
             turned=turned,
-            levelled=levelled,
-            zero_at=zero_at or self.zero_at,
+            levelled=lower,
+            zero_at=corner,
             screws=screws,
             clamps=clamps,
             grips=grips,
             safe_height=safe_height,
             link_height=self.link_height if link_height is None else link_height,
-            zero_in_machine=self._zero_in_machine_at(zero_at or self.zero_at, levelled),
+            zero_in_machine=self._zero_in_machine_at(corner, lower),
         )
 
     def _zero_in_machine_at(self, zero_at: Corner, levelled: float) -> tuple[float, float, float] | None:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from functools import partial
+from typing import Any, Literal
 
 from shapely import Polygon
 
-from toolpaths.base.checks import one_of
-from toolpaths.base.drawn_flat import check_drawn_flat
+from toolpaths.base.checks import let_in, one_of, sequence, shown
 from toolpaths.base.errors import InputError
 from toolpaths.base.values import fields_in_a_line
+from toolpaths.facts import drawn
 
 GripKind = Literal["tape", "vacuum", "vise"]
 GRIP_KINDS: tuple[GripKind, ...] = ("tape", "vacuum", "vise")
@@ -36,20 +37,16 @@ class Grip:
     __repr__ = fields_in_a_line
 
     def __post_init__(self) -> None:
-        if not isinstance(self.area, Polygon) or self.area.is_empty or not self.area.is_valid:
-            raise InputError("area of a grip must be a valid shapely Polygon, for instance board.outline.")
-        check_drawn_flat("area of a grip", self.area)
-        one_of("by", self.by, GRIP_KINDS)
+        let_in(self, area=drawn.polygon, by=partial(one_of, choices=GRIP_KINDS))
 
 
-def areas_or_grips(name: str, given: object) -> tuple[Polygon | Grip, ...]:
+def areas_or_grips(name: str, given: Any) -> tuple[Polygon | Grip, ...]:
     """Areas and grips, as a tuple."""
-    if not isinstance(given, (tuple, list)) or not all(isinstance(each, (Polygon, Grip)) for each in given):
-        raise InputError(f"{name} must be a tuple of Polygon(...) or Grip(...).")
-    for each in given:
-        if isinstance(each, Polygon):
-            check_drawn_flat(name, each)
-    return tuple(given)
+    found = sequence(name, given, "a tuple of Polygon(...) or Grip(...)")
+    for each in found:
+        if not isinstance(each, (Polygon, Grip)):
+            raise InputError(f"{name} must be a tuple of Polygon(...) or Grip(...), and holds {shown(each)}.")
+    return tuple(each if isinstance(each, Grip) else drawn.polygon(name, each) for each in found)
 
 
 def as_grip(given: Polygon | Grip) -> Grip:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import partial
+from typing import Any
 
-from toolpaths.base.checks import label, not_negative, numbers, positive
+from toolpaths.base.checks import between, distance, flag, label, let_in, not_negative, numbers, positive, shown
 from toolpaths.base.errors import InputError
-from toolpaths.base.values import in_a_line, keep_plain_numbers
+from toolpaths.base.values import in_a_line
 from toolpaths.facts import language
 
 CYCLES = frozenset(language.CYCLES)
@@ -18,6 +20,19 @@ PLAIN_CODES = frozenset(
 # Everything that the reader takes, the few that the writer may use among it. A controller that lacks some says so in
 # `codes`.
 ALL_CODES = frozenset(language.GROUP_OF)
+
+
+# No axis goes slower, nor faster, mm/min and mm/s2.
+_rate = partial(between, low=1.0, high=1e6)
+
+
+def _codes(name: str, given: Any) -> frozenset[str]:
+    """The words that a controller understands."""
+    if not isinstance(given, (set, frozenset, list, tuple)) or not all(isinstance(word, str) for word in given):
+        raise InputError(f"{name} must be a set of words, for instance ALL_CODES - CYCLES, not {shown(given)}.")
+    if missing := PLAIN_CODES - frozenset(given):
+        raise InputError(f"{name} lacks {', '.join(sorted(missing))}, without which no program is written.")
+    return frozenset(given)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
@@ -47,27 +62,16 @@ class Machine:
     codes: frozenset[str] = field(default=ALL_CODES)
 
     def __post_init__(self) -> None:
-        label("name", self.name)
-        keep_plain_numbers(self)
-        object.__setattr__(self, "travel", numbers("travel", self.travel, "x y z"))
-        object.__setattr__(self, "spindle_rpm", numbers("spindle_rpm", self.spindle_rpm, "slowest fastest"))
-        for axis, length in zip("xyz", self.travel, strict=True):
-            positive(f"travel {axis}", length)
-        positive("rapid_mm_min", self.rapid_mm_min)
-        positive("acceleration_mm_s2", self.acceleration_mm_s2)
+        let_in(
+            self, name=label, travel=partial(numbers, words="x y z"), rapid_mm_min=_rate,
+            acceleration_mm_s2=_rate, spindle_rpm=partial(numbers, words="slowest fastest"),
+            spin_up_s=not_negative, rigid=flag, corner_rounding=distance, codes=_codes,
+        )  # fmt: skip
+        for axis, long in zip("xyz", self.travel, strict=True):
+            positive(f"travel {axis}", long)
         low, high = (positive("spindle_rpm", rpm) for rpm in self.spindle_rpm)
-        not_negative("spin_up_s", self.spin_up_s)
-        not_negative("corner_rounding", self.corner_rounding)
         if low > high:
             raise InputError(f"spindle_rpm={self.spindle_rpm} must be (slowest, fastest).")
-        if not isinstance(self.rigid, bool):
-            raise InputError(f"rigid={self.rigid!r} must be True or False.")
-        if not isinstance(self.codes, (frozenset, set)):
-            raise InputError("codes must be a set of words, for instance ALL_CODES - CYCLES.")
-        object.__setattr__(self, "codes", frozenset(self.codes))
-        missing = PLAIN_CODES - self.codes
-        if missing:
-            raise InputError(f"codes lacks {', '.join(sorted(missing))}, without which no program is written.")
 
     def __repr__(self) -> str:
         slowest, fastest = self.spindle_rpm

@@ -8,16 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Literal
 
-from toolpaths.base.checks import between, instance, positive
-from toolpaths.base.errors import InputError
-from toolpaths.base.values import in_a_line, keep_plain_numbers
+from toolpaths.base.checks import between, instance, let_in, one_of, positive, values
+from toolpaths.base.values import in_a_line
 from toolpaths.facts.board import Board
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.features.parting import Parting
 
 Side = Literal["front", "back"]
+SIDES: tuple[Side, ...] = ("front", "back")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
@@ -41,14 +42,9 @@ class Part:
     within: float = 0.03
 
     def __post_init__(self) -> None:
-        keep_plain_numbers(self)
-        instance("board", self.board, Board)
-        positive("within", between("within", self.within, 0.0, self.board.thickness))
-        for side in ("front", "back"):
-            features = getattr(self, side)
-            if not isinstance(features, (tuple, list)) or not all(isinstance(f, Feature) for f in features):
-                raise InputError(f"{side} must list features: Recess(...), CutAlong(...), Parting(...) and the like.")
-            object.__setattr__(self, side, tuple(features))
+        features = partial(values, kind=Feature)
+        let_in(self, board=partial(instance, kind=Board), front=features, back=features, within=positive)
+        between("within", self.within, 0.0, self.board.thickness)
 
     def __repr__(self) -> str:
         count = f"{len(self.front)} feature{'s' if len(self.front) != 1 else ''}"
@@ -56,7 +52,7 @@ class Part:
 
     def cut_from(self, side: Side) -> tuple[Feature, ...]:
         """The features of one side, "front" or "back"."""
-        return tuple(self.back if side == "back" else self.front)
+        return tuple(self.back if one_of("side", side, SIDES) == "back" else self.front)
 
     def partings(self, *sides: Side) -> tuple[Parting, ...]:
         """What parts the board, cut from these sides; from both if none is named."""

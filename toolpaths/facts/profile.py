@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from math import radians, tan
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 
-from toolpaths.base.checks import Floats, between, finite, not_negative, one_of, positive
+from toolpaths.base.checks import Floats, between, finite, length, let_in, not_negative, one_of, shown
 from toolpaths.base.errors import InputError
-from toolpaths.base.values import keep_plain_numbers
 
 Kind = Literal["flat", "ball", "bull nose", "V", "drill"]
 KINDS: tuple[Kind, ...] = ("flat", "ball", "bull nose", "V", "drill")
@@ -32,20 +32,16 @@ class Profile:
     tip_diameter: float = 0.0
 
     def __post_init__(self) -> None:
-        keep_plain_numbers(self)
-        one_of("kind", self.kind, KINDS)
-        object.__setattr__(self, "diameter", positive("diameter", self.diameter))
-        object.__setattr__(self, "corner_radius", between("corner_radius", self.corner_radius, 0.0, self.radius))
-        object.__setattr__(self, "angle_deg", finite("angle_deg", self.angle_deg))
+        let_in(self, kind=partial(one_of, choices=KINDS), diameter=length, angle_deg=finite, tip_diameter=not_negative)
+        let_in(self, corner_radius=partial(between, low=0.0, high=self.radius))
         if self.kind == "drill":
             between("angle_deg", self.angle_deg, 60.0, 170.0)
         elif self.kind == "V":
             between("angle_deg", self.angle_deg, 10.0, 170.0)
         elif self.angle_deg != 180.0:
             raise InputError(f"angle_deg={self.angle_deg:g}: only a V and a drill have one; a {self.kind} has 180.")
-        if not_negative("tip_diameter", self.tip_diameter) >= self.diameter:
-            raise InputError(f"tip_diameter={self.tip_diameter!r} must be below diameter={self.diameter:g}.")
-        object.__setattr__(self, "tip_diameter", float(self.tip_diameter))
+        if self.tip_diameter >= self.diameter:
+            raise InputError(f"tip_diameter={self.tip_diameter:g} must be below diameter={self.diameter:g}.")
 
     @property
     def radius(self) -> float:
@@ -108,6 +104,13 @@ class Profile:
         return self.text()
 
 
+def checked_profile(name: str, profile: Any) -> Profile:
+    """A profile, not only a diameter."""
+    if not isinstance(profile, Profile):
+        raise InputError(f"{name}={shown(profile)} must be flat(6), ball(12) or the like.")
+    return profile
+
+
 def flat(diameter: float) -> Profile:
     """A straight cutter with a flat end.
 
@@ -116,7 +119,7 @@ def flat(diameter: float) -> Profile:
 
     Raises InputError for a diameter that is no length above 0.
     """
-    return Profile("flat", positive("diameter", diameter))
+    return Profile("flat", diameter)
 
 
 def ball(diameter: float) -> Profile:
@@ -127,7 +130,7 @@ def ball(diameter: float) -> Profile:
 
     Raises InputError for a diameter that is no length above 0.
     """
-    return Profile("ball", positive("diameter", diameter), corner_radius=float(diameter) / 2)
+    return Profile("ball", diameter, corner_radius=length("diameter", diameter) / 2)
 
 
 def bull_nose(diameter: float, corner_radius: float) -> Profile:
@@ -138,7 +141,7 @@ def bull_nose(diameter: float, corner_radius: float) -> Profile:
 
     Raises InputError for a diameter that is no length above 0, or a corner_radius of more than half of it.
     """
-    return Profile("bull nose", positive("diameter", diameter), corner_radius)
+    return Profile("bull nose", diameter, corner_radius)
 
 
 def v_point(diameter: float, angle_deg: float, tip_diameter: float = 0.0) -> Profile:
@@ -149,7 +152,7 @@ def v_point(diameter: float, angle_deg: float, tip_diameter: float = 0.0) -> Pro
 
     Raises InputError for numbers that make no such cutter.
     """
-    return Profile("V", positive("diameter", diameter), angle_deg=angle_deg, tip_diameter=tip_diameter)
+    return Profile("V", diameter, angle_deg=angle_deg, tip_diameter=tip_diameter)
 
 
 def drill_point(diameter: float, angle_deg: float = 118.0) -> Profile:
@@ -160,4 +163,4 @@ def drill_point(diameter: float, angle_deg: float = 118.0) -> Profile:
 
     Raises InputError for a diameter that is no length above 0, or an angle outside 60 to 170 degrees.
     """
-    return Profile("drill", positive("diameter", diameter), angle_deg=angle_deg)
+    return Profile("drill", diameter, angle_deg=angle_deg)

@@ -13,6 +13,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from toolpaths.base.checks import shown
 from toolpaths.base.errors import InputError
 from toolpaths.base.values import fields_in_a_line
 
@@ -104,7 +105,7 @@ def _heaviest_of_each() -> dict[str, Species]:
     return found
 
 
-_KINDS = {_plain(kind): kind for kind in WOOD_KINDS}
+_KINDS: dict[str, WoodKind] = {_plain(kind): kind for kind in (*WOOD_KINDS, "")}
 _BY_WORD = _heaviest_of_each()
 _BY_NAME = _BY_WORD | {_plain(each.name): each for each in SPECIES}
 
@@ -126,7 +127,7 @@ def species(name: str) -> Species:
     if found is None:
         kinds, words = ", ".join(map(repr, WOOD_KINDS)), ", ".join(sorted(_BY_WORD))
         names = ", ".join(sorted(each.name for each in SPECIES))
-        raise InputError(f"No wood {name!r} is listed. There are {words}; of them {names}; or say {kinds}.")
+        raise InputError(f"No wood {shown(name)} is listed. There are {words}; of them {names}; or say {kinds}.")
     return found
 
 
@@ -143,7 +144,11 @@ def kind_of(wood: str) -> WoodKind:
 
     Raises InputError for a name that is not listed.
     """
-    if wood == "":
-        return ""
-    kind = _KINDS.get(_plain(wood)) if isinstance(wood, str) else None
-    return kind or species(wood).kind
+    known = _KINDS.get(_plain(wood)) if isinstance(wood, str) else None
+    return species(wood).kind if known is None else known
+
+
+def wood_name(name: str, wood: str) -> str:
+    """The name of a wood that is listed, as it was written; "" where it is not said."""
+    kind_of(wood)
+    return str(wood)

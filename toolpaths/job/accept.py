@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
-from toolpaths.base.checks import label, one_of
+from toolpaths.base.checks import label, label_or_empty, let_in, one_of
 from toolpaths.base.errors import InputError
 from toolpaths.base.values import fields_in_a_line
 from toolpaths.judging.job_report import AcceptedFinding, SideFinding
@@ -33,10 +34,7 @@ class Accept:
     __repr__ = fields_in_a_line
 
     def __post_init__(self) -> None:
-        one_of("code", self.code, CODES)
-        label("reason", self.reason)
-        if self.operation != "":
-            label("operation", self.operation)
+        let_in(self, code=partial(one_of, choices=CODES), operation=label_or_empty, reason=label)
 
     def __str__(self) -> str:
         return f"{self.code}, {self.operation or 'no operation'}: {self.reason}"

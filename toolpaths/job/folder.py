@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from itertools import takewhile
 from pathlib import Path
 
+from toolpaths.base.checks import file_path, shown
 from toolpaths.base.errors import InputError
 from toolpaths.facts.head_lines import IN_SET
 from toolpaths.making.writer.head import goes_on
@@ -33,11 +34,10 @@ def same_file(name: str) -> str:
 
 def paths_of(folder: str | os.PathLike[str], names: Iterable[str], suffix: str) -> dict[str, Path]:
     """Where each program of a folder stands, by its name. Raises InputError for what is no folder and no suffix."""
-    if not isinstance(folder, (str, os.PathLike)) or "\0" in os.fspath(folder):
-        raise InputError(f"folder={folder!r} must be the path of a folder.")
+    place = file_path("folder", folder)
     if not isinstance(suffix, str) or not _SUFFIX.fullmatch(suffix):
-        raise InputError(f"suffix={suffix!r} must be a dot and letters or digits, such as '.nc' or '.tap'.")
-    return {name: Path(folder) / (file_name(name) + suffix) for name in names}
+        raise InputError(f"suffix={shown(suffix)} must be a dot and letters or digits, such as '.nc' or '.tap'.")
+    return {name: place / (file_name(name) + suffix) for name in names}
 
 
 def differences(files: Mapping[Path, str], identity: str) -> tuple[str, ...]:

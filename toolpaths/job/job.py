@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import os
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from hashlib import sha256
 from itertools import chain, count
 from pathlib import Path
 from typing import Literal
 
-from toolpaths.base.checks import label, not_negative, positive, values
+from toolpaths.base.checks import label, let_in, not_negative, one_of, positive, values
 from toolpaths.base.errors import InputError, NotSafeError
-from toolpaths.base.values import PickledByFields, in_a_line, keep_plain_numbers
+from toolpaths.base.values import PickledByFields, in_a_line
 from toolpaths.facts.board import Board
 from toolpaths.facts.head_lines import place_in_set
 from toolpaths.facts.part import Part
@@ -25,9 +25,9 @@ from toolpaths.judging.study.study import tolerance_study
 from toolpaths.making.plan.part_meant import intended_part
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.writer.files import write_whole
-from toolpaths.making.writer.number_format import Units
+from toolpaths.making.writer.number_format import UNITS, Units
 from toolpaths.making.writer.program import ProgramText, program, programs_by_cutter
-from toolpaths.making.writer.style import CycleStyle, ToolChange
+from toolpaths.making.writer.style import CYCLE_STYLES, TOOL_CHANGES, CycleStyle, ToolChange
 
 # Hexadecimal digits of the hash that are printed: enough that two sets of one workshop are never taken for one.
 _DIGITS = 12
@@ -70,15 +70,14 @@ class Job(PickledByFields):
     thinnest_web: float = 0.0
 
     def __post_init__(self) -> None:
-        keep_plain_numbers(self)
-        label("title", self.title)
-        object.__setattr__(self, "setups", values("setups", self.setups, Setup))
-        object.__setattr__(self, "accept", values("accept", self.accept, Accept))
+        let_in(
+            self, title=label, setups=partial(values, kind=Setup), accept=partial(values, kind=Accept),
+            units=partial(one_of, choices=UNITS), cycles=partial(one_of, choices=CYCLE_STYLES),
+            tool_change=partial(one_of, choices=(*TOOL_CHANGES, "files")), within=positive, thinnest_web=not_negative,
+        )  # fmt: skip
         if not self.setups:
             raise InputError("setups lists none; a job has one at least.")
         self._check_accept()
-        positive("within", self.within)
-        not_negative("thinnest_web", self.thinnest_web)
         self._check_boards()
         for setup in self.setups:
             self._check_order(setup)

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 
-import numpy as np
 import shapely
 from shapely import MultiPoint, Point
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import between, points
-from toolpaths.base.errors import InputError
-from toolpaths.facts.features.feature import FARTHEST, Feature, Walls
+from toolpaths.base.checks import between, distance, length, let_in
+from toolpaths.facts import drawn
+from toolpaths.facts.features.feature import Feature, Walls
 from toolpaths.facts.features.slack import ROUND, Slack
 from toolpaths.facts.features.surfaces import Surfaces, narrowest, widest
 from toolpaths.facts.profile import Profile, v_point
@@ -44,12 +44,11 @@ class Cone(Feature):
     name: str = "countersink"
 
     def _check(self) -> None:
-        if isinstance(self.places, (list, tuple, np.ndarray)):
-            object.__setattr__(self, "places", MultiPoint(points(f"{self.name}: places", self.places)))
-        if not isinstance(self.places, (Point, MultiPoint)) or self.places.is_empty:
-            raise InputError(f"{self.name}: places must be points (x, y), or a shapely Point or MultiPoint.")
-        between("diameter", self.profile.diameter, 0.0, FARTHEST)
-        between("from_depth", self.from_depth, 0.0, FARTHEST)
+        let_in(
+            self, f"{self.name}: ", places=drawn.places, diameter=length, from_depth=distance, tip_diameter=distance,
+            angle_deg=partial(between, low=10.0, high=170.0),
+        )  # fmt: skip
+        _ = self.profile  # that there is such a V
 
     @property
     def profile(self) -> Profile:

@@ -4,20 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-import numpy as np
 import shapely
-from shapely import LineString, Polygon
+from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import points
-from toolpaths.base.drawn_flat import check_drawn_flat
+from toolpaths.base.checks import let_in
 from toolpaths.base.errors import InputError
-from toolpaths.facts.depth import Depth, Through, z_of
-from toolpaths.facts.features.feature import Feature, Walls, check_deep, in_words
+from toolpaths.facts import drawn
+from toolpaths.facts.depth import Depth, Through, checked_depth, z_of
+from toolpaths.facts.features.feature import Feature, Walls, in_words
 from toolpaths.facts.features.slack import ROUND, Slack
 from toolpaths.facts.features.surfaces import Floor, Surfaces, narrowest, widest
-from toolpaths.facts.features.tabs_meant import TabsMeant, check_tabs, higher
-from toolpaths.facts.profile import Profile
+from toolpaths.facts.features.tabs_meant import TAB_DOORS, TabsMeant, higher
+from toolpaths.facts.profile import Profile, checked_profile
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
@@ -49,17 +48,10 @@ class CutAlong(Feature):
     tab_height: float = 0.0
 
     def _check(self) -> None:
-        if isinstance(self.line, (list, tuple, np.ndarray)):
-            object.__setattr__(self, "line", LineString(points(f"{self.name}: line", self.line, least=2)))
-        if not isinstance(self.line, BaseGeometry) or self.line.is_empty or self.line.area > 0:
-            raise InputError(f"{self.name}: line must be shapely lines or points, such as area.boundary.")
-        if not isinstance(self.profile, Profile):
-            raise InputError(f"{self.name}: profile={self.profile!r} must be flat(6), ball(12) or the like.")
-        check_deep(self.depth)
-        if not isinstance(self.waste, BaseGeometry):
-            raise InputError(f"{self.name}: waste must be a shapely area.")
-        check_drawn_flat(f"{self.name}: waste", self.waste)
-        check_tabs(self.tabs, self.tab_length, self.tab_width, self.tab_height)
+        let_in(
+            self, f"{self.name}: ", line=drawn.line, profile=checked_profile, depth=checked_depth,
+            waste=drawn.area_or_none, **TAB_DOORS,
+        )  # fmt: skip
         if self.tabs and not self.tab_height:
             raise InputError(f"{self.name}: tabs={self.tabs} stand how high? Give tab_height as well.")
         if self.tabs and not all(shapely.is_closed(shapely.get_parts(self.line))):

@@ -11,20 +11,14 @@ from typing import Literal, NamedTuple
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import Floats, between, label
-from toolpaths.base.drawn_flat import check_drawn_flat
-from toolpaths.base.errors import InputError
-from toolpaths.base.values import in_a_line, keep_plain_numbers
-from toolpaths.facts.depth import Depth, Through, check_depth
+from toolpaths.base.checks import Floats, label, let_in
+from toolpaths.base.values import in_a_line
+from toolpaths.facts.depth import Depth, Through
 from toolpaths.facts.features.slack import Slack
 from toolpaths.facts.features.surfaces import Surfaces
 from toolpaths.facts.features.tabs_meant import TabsMeant
-
-# mm; twice the largest board. What is said of a part beyond that is a slip of units, and takes all memory.
-FARTHEST = 10_000.0
 
 
 class Walls(NamedTuple):
@@ -50,11 +44,8 @@ class Feature(ABC):
     name: str
 
     def __post_init__(self) -> None:
-        keep_plain_numbers(self)
-        label("name", self.name)
+        let_in(self, name=label)
         self._check()
-        _check_near(self.name, self.shape)
-        check_drawn_flat(self.name, self.shape)
 
     @abstractmethod
     def _check(self) -> None:
@@ -139,25 +130,6 @@ class Feature(ABC):
     @abstractmethod
     def _size(self) -> str:
         """What its repr says of it besides where it is."""
-
-
-def check_area(name: str, area: object) -> None:
-    """Raises InputError for what is no sound polygon."""
-    if not isinstance(area, (Polygon, MultiPolygon)) or area.is_empty or not area.is_valid:
-        raise InputError(f"{name}: area must be a valid shapely polygon, for instance rectangle(...).")
-
-
-def check_deep(depth: Depth) -> None:
-    """Raises InputError for what is no depth, or one beyond every board."""
-    check_depth(depth)
-    between("depth", depth.beyond if isinstance(depth, Through) else depth, 0.0, FARTHEST)
-
-
-def _check_near(name: str, shape: BaseGeometry) -> None:
-    """Raises InputError for a shape that no board is large enough for."""
-    farthest = max(abs(edge) for edge in shape.bounds)
-    if not farthest <= FARTHEST:
-        raise InputError(f"{name} reaches to {farthest:g} mm, beyond every board; are its lengths in mm?")
 
 
 def in_words(depth: Depth) -> str:

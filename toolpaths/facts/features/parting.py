@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Literal
 
 import numpy as np
@@ -11,11 +12,12 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import Floats, between, one_of
-from toolpaths.facts.features.feature import FARTHEST, Feature, Walls, check_area
+from toolpaths.base.checks import Floats, distance, let_in, one_of, optional
+from toolpaths.facts import drawn
+from toolpaths.facts.features.feature import Feature, Walls
 from toolpaths.facts.features.slack import ROUND, Slack
 from toolpaths.facts.features.surfaces import Surfaces
-from toolpaths.facts.features.tabs_meant import TabsMeant, check_tabs, higher
+from toolpaths.facts.features.tabs_meant import TAB_DOORS, TabsMeant, higher
 
 WasteSide = Literal["outside", "inside"]
 WASTE: tuple[WasteSide, ...] = ("outside", "inside")
@@ -50,12 +52,11 @@ class Parting(Feature):
     name: str = "parting"
 
     def _check(self) -> None:
-        check_area(self.name, self.area)
-        one_of("waste", self.waste, WASTE)
-        between("skin", self.skin, 0.0, FARTHEST)
-        check_tabs(self.tabs or 0, self.tab_length, self.tab_width, self.tab_height)
-        if self.corners is not None:
-            between("corners", self.corners, 0.0, FARTHEST)
+        let_in(
+            self, f"{self.name}: ", area=drawn.area, waste=partial(one_of, choices=WASTE), skin=distance,
+            corners=partial(optional, door=distance),
+            **TAB_DOORS | {"tabs": partial(optional, door=TAB_DOORS["tabs"])},
+        )  # fmt: skip
 
     @property
     def shape(self) -> BaseGeometry:

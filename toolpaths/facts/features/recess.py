@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from math import inf
 
 import numpy as np
@@ -11,9 +12,10 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import Floats, between
-from toolpaths.facts.depth import Depth, z_of
-from toolpaths.facts.features.feature import FARTHEST, Feature, Walls, check_area, check_deep, in_words
+from toolpaths.base.checks import Floats, distance, let_in, optional
+from toolpaths.facts import drawn
+from toolpaths.facts.depth import Depth, checked_depth, z_of
+from toolpaths.facts.features.feature import Feature, Walls, in_words
 from toolpaths.facts.features.slack import ROUND, Slack, reachable
 from toolpaths.facts.features.surfaces import Floor, Surfaces
 
@@ -43,12 +45,10 @@ class Recess(Feature):
     name: str = "recess"
 
     def _check(self) -> None:
-        check_area(self.name, self.area)
-        check_deep(self.depth)
-        between("overrun", self.overrun, 0.0, FARTHEST)
-        for name in ("corners", "foot"):
-            if getattr(self, name) is not None:
-                between(name, getattr(self, name), 0.0, FARTHEST)
+        radius = partial(optional, door=distance)
+        let_in(
+            self, f"{self.name}: ", area=drawn.area, depth=checked_depth, corners=radius, foot=radius, overrun=distance
+        )
 
     @property
     def shape(self) -> BaseGeometry:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import NamedTuple
 
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import between, positive, whole
+from toolpaths.base.checks import Door, distance, length, whole
 
-# mm; no tab is longer or higher.
-_FARTHEST = 1000.0
 # mm of a tab of which nothing is left.
 _LOWEST = 0.01
 
@@ -35,12 +34,10 @@ class TabsMeant(NamedTuple):
     skin: float = 0.0
 
 
-def check_tabs(count: int, longest: float, width: float, height: float) -> None:
-    """Raises InputError for numbers that no tabs have."""
-    whole("tabs", count, 0)
-    positive("tab_length", longest)
-    between("tab_width", width, 0.0, _FARTHEST)
-    between("tab_height", height, 0.0, _FARTHEST)
+# How the fields of a feature that say it are let in.
+TAB_DOORS: dict[str, Door] = {
+    "tabs": partial(whole, low=0), "tab_length": length, "tab_width": distance, "tab_height": distance
+}  # fmt: skip
 
 
 def higher(height: float, by: float) -> float:

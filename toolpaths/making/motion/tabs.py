@@ -7,14 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from math import asin, atan2, ceil, degrees, floor, inf, pi, radians, tan
-from typing import Any
 
 import numpy as np
 
-from toolpaths.base.checks import Floats, between, points, positive, whole
+from toolpaths.base.checks import Floats, between, distance, length, let_in, places_or_none, whole
 from toolpaths.base.errors import DoesNotFitError, InputError, Point
-from toolpaths.base.values import fields_in_a_line, keep_plain_numbers
+from toolpaths.base.values import fields_in_a_line
 from toolpaths.shapes.track import Track, turn_between
 
 # Tabs sit on straight runs and curves of at least so many cutter diameters in radius; where there
@@ -34,6 +34,8 @@ _ALONG, END_GRAIN, _ANY = 30.0, 60.0, 90.0
 _ONE_SIDED = 0.6
 # mm; a narrower tab is none to propose.
 _NARROWEST = 2.0
+# More tabs on one path are a slip of the finger.
+_MOST = 1000
 # Lengths below this, mm, are rounding.
 _NOTHING = 1e-9
 
@@ -58,19 +60,16 @@ class Tabs:
     __repr__ = fields_in_a_line
 
     def __post_init__(self) -> None:
-        keep_plain_numbers(self)
-        positive("tab width", self.width)
-        positive("tab height", self.height)
-        between("slope_deg", self.slope_deg, 1.0, 90.0)
-        if bool(self.count) + bool(self.spacing) + bool(len(self.points)) != 1:
+        let_in(self, "tab ", width=length, height=length)
+        let_in(
+            self,
+            count=partial(whole, low=0, high=_MOST),
+            spacing=distance,
+            points=places_or_none,
+            slope_deg=partial(between, low=1.0, high=90.0),
+        )
+        if bool(self.count) + bool(self.spacing) + bool(self.points) != 1:
             raise InputError("Tabs take one of count=, spacing= and points=.")
-        if self.count:
-            whole("count", self.count, 1)
-        if self.spacing:
-            positive("spacing", self.spacing)
-        if len(self.points):
-            given: Any = points("points", self.points)
-            object.__setattr__(self, "points", tuple((float(x), float(y)) for x, y in given))
 
     def number_on(self, track: Track) -> int:
         """How many on a closed track, by count or spacing."""

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from abc import abstractmethod
 from dataclasses import dataclass
+from functools import partial
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import one_of, places_in
+from toolpaths.base.checks import let_in, one_of, places_in
 from toolpaths.base.errors import Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.making.motion.route import ORDERS, Order
@@ -25,8 +26,7 @@ class AtPlaces(OneCutter):
     order: Order = "short"
 
     def _check(self) -> None:
-        object.__setattr__(self, "places", places_in("places", self.places))
-        one_of("order", self.order, ORDERS)
+        let_in(self, places=places_in, order=partial(one_of, choices=ORDERS))
 
     @property
     def drawn(self) -> BaseGeometry:

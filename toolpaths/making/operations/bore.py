@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import shapely
 
-from toolpaths.base.checks import one_of, positive
+from toolpaths.base.checks import length, let_in, one_of, places_in
 from toolpaths.base.errors import DoesNotFitError, Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth
@@ -34,8 +35,7 @@ class Bore(AtPlaces):
 
     def _check(self) -> None:
         super()._check()
-        positive("diameter", self.diameter)
-        one_of("direction", self.direction, DIRECTIONS)
+        let_in(self, diameter=length, direction=partial(one_of, choices=DIRECTIONS))
         check_side_cutting(self.cutter)
         least, most = narrowest_hole(self.cutter), 2 * self.cutter.diameter
         if self.cutter.diameter < self.diameter < least:
@@ -96,6 +96,6 @@ def bore(
     Raises DoesNotFitError for a hole that this cutter cannot bore, InputError for numbers that cannot be used.
     """
     return Bore(
-        places=tuple(places), diameter=diameter, cutter=cutter, depth=depth, from_depth=from_depth,
+        places=places_in("places", places), diameter=diameter, cutter=cutter, depth=depth, from_depth=from_depth,
         direction=direction, order=order, name=name,
     )  # fmt: skip

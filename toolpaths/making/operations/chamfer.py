@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from math import radians, tan
 from typing import ClassVar, Literal
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import not_negative, one_of, positive
+from toolpaths.base.checks import distance, length, let_in, one_of
 from toolpaths.base.errors import DoesNotFitError, InputError
-from toolpaths.base.values import keep_plain_numbers
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth
 from toolpaths.facts.features.cut_along import CutAlong
@@ -45,18 +45,16 @@ class Chamfer(OneCutter, OnArea):
     direction: Direction = "conventional"
 
     def __post_init__(self) -> None:
-        keep_plain_numbers(self)
-        positive("width", self.width)
-        if checked_cutter(self.cutter).profile.kind != "V":
+        let_in(self, width=length, from_depth=distance, cutter=checked_cutter)
+        if self.cutter.profile.kind != "V":
             raise InputError(f"A chamfer takes a V cutter; {self.cutter} is none.")
         down = (self.width + _PAST_EDGE) / tan(radians(self.cutter.profile.angle_deg / 2))
-        object.__setattr__(self, "depth", not_negative("from_depth", self.from_depth) + down)
+        object.__setattr__(self, "depth", self.from_depth + down)
         super().__post_init__()
 
     def _check(self) -> None:
         super()._check()
-        one_of("side", self.side, EDGE_SIDES)
-        one_of("direction", self.direction, DIRECTIONS)
+        let_in(self, side=partial(one_of, choices=EDGE_SIDES), direction=partial(one_of, choices=DIRECTIONS))
         if self.width + self._away > self.cutter.radius:
             most = self.cutter.radius - self._away
             raise DoesNotFitError(

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import TypedDict
 
 import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import one_of, point
-from toolpaths.base.errors import DoesNotFitError, InputError, Point
+from toolpaths.base.checks import distance, instance, let_in, one_of, optional, point
+from toolpaths.base.errors import DoesNotFitError, Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth, Through, z_of
 from toolpaths.facts.features.cut_along import CutAlong
@@ -68,16 +69,16 @@ class Contour(OneCutter, OnArea):
 
     def _check(self) -> None:
         super()._check()
-        one_of("side", self.side, rings.CONTOUR_SIDES)
-        one_of("direction", self.direction, rings.DIRECTIONS)
+        let_in(
+            self, side=partial(one_of, choices=rings.CONTOUR_SIDES),
+            direction=partial(one_of, choices=rings.DIRECTIONS),
+            tabs=partial(optional, door=partial(instance, kind=Tabs)), skin=distance, finish=distance,
+            start=partial(optional, door=point),
+        )  # fmt: skip
         check_side_cutting(self.cutter)
         entries.check_entry(self.entry, self.cutter)
-        if self.tabs is not None and not isinstance(self.tabs, Tabs):
-            raise InputError(f"tabs={self.tabs!r} must be Tabs(count=..., width=..., height=...).")
         tabs_or_skin.check_skin(self.skin, self.depth, self.side, self.tabs)
         check_finish(self.finish, self.cutter)
-        if self.start is not None:
-            object.__setattr__(self, "start", point("start", self.start))
 
     @property
     def _usual_name(self) -> str:

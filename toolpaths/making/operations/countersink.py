@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import partial
 from math import radians, tan
 from typing import Any, ClassVar
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import between, not_negative, positive
+from toolpaths.base.checks import between, distance, length, let_in, places_in
 from toolpaths.base.errors import DoesNotFitError, InputError, Point
-from toolpaths.base.values import keep_plain_numbers
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth
 from toolpaths.facts.features.cone import Cone
@@ -32,7 +32,7 @@ _SAME_ANGLE_DEG = 0.5
 def head_diameter(shank_diameter: float) -> float:
     """Diameter of the head of a countersunk wood screw by that of its shank, mm: about twice as much, common practice,
     no source. Measure the head where it has to be flush."""
-    return _HEAD_BY_SHANK * positive("screw", shank_diameter)
+    return _HEAD_BY_SHANK * length("screw", shank_diameter)
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
@@ -45,16 +45,20 @@ class Countersink(AtPlaces):
     angle_deg: float = 90.0
 
     def __post_init__(self) -> None:
-        keep_plain_numbers(self)
-        positive("diameter", self.diameter)
-        between("angle_deg", self.angle_deg, 10.0, 170.0)
-        profile = checked_cutter(self.cutter).profile
+        let_in(
+            self,
+            diameter=length,
+            angle_deg=partial(between, low=10.0, high=170.0),
+            from_depth=distance,
+            cutter=checked_cutter,
+        )
+        profile = self.cutter.profile
         if profile.kind != "V":
             raise InputError(f"A countersink takes a V cutter; {self.cutter} is none.")
         if profile.tip_diameter >= self.diameter:
             raise DoesNotFitError(f"The tip of {self.cutter} is as wide as the countersink, {self.diameter:g} mm.")
         down = (self.diameter - profile.tip_diameter) / 2 / tan(radians(self.angle_deg / 2))
-        object.__setattr__(self, "depth", not_negative("from_depth", self.from_depth) + down)
+        object.__setattr__(self, "depth", self.from_depth + down)
         super().__post_init__()
 
     def _check(self) -> None:
@@ -133,6 +137,6 @@ def countersink(
     if len(wide) != 1:
         raise InputError("A countersink takes one of screw= and diameter=.")
     return Countersink(
-        places=tuple(places), cutter=cutter, diameter=wide[0], angle_deg=angle_deg, from_depth=from_depth, order=order,
-        name=name,
+        places=places_in("places", places), cutter=cutter, diameter=wide[0], angle_deg=angle_deg,
+        from_depth=from_depth, order=order, name=name,
     )  # fmt: skip

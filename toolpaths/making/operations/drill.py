@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, Literal
 
 import shapely
 
-from toolpaths.base.checks import not_negative, one_of
+from toolpaths.base.checks import between, distance, let_in, one_of, optional, places_in
 from toolpaths.base.errors import InputError, Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth, Through, deeper, z_of
@@ -19,17 +20,19 @@ from toolpaths.facts.way_down import check_plunge, peck_needed
 from toolpaths.making.motion.route import Order
 from toolpaths.making.motion.toolpath import Hole, PathBuilder
 from toolpaths.making.operations.at_places import AtPlaces
-from toolpaths.making.operations.operation import CLEAR, Site, checked_cutter
+from toolpaths.making.operations.operation import CLEAR, Site
 
 DepthOf = Literal["tip", "full diameter"]
 DEPTH_OF: tuple[DepthOf, ...] = ("tip", "full diameter")
 # Less than this in one peck, mm, is a slip of the finger, and might be written as 0.
 _LEAST_PECK = 0.1
+# A longer dwell at the bottom of a hole is a slip of units, and burns it.
+_LONGEST_DWELL_S = 600.0
 
 
 def check_peck(peck: float) -> None:
     """Raises InputError for a peck, other than 0, that makes no chip."""
-    if 0 < not_negative("peck", peck) < _LEAST_PECK:
+    if 0 < peck < _LEAST_PECK:
         raise InputError(f"peck={peck:g} is less than {_LEAST_PECK:g} mm; take more, or 0 to drill in one go.")
 
 
@@ -43,11 +46,15 @@ class Drill(AtPlaces):
 
     def _check(self) -> None:
         super()._check()
-        one_of("depth_of", self.depth_of, DEPTH_OF)
+        let_in(
+            self,
+            depth_of=partial(one_of, choices=DEPTH_OF),
+            peck=partial(optional, door=distance),
+            dwell_s=partial(between, low=0.0, high=_LONGEST_DWELL_S),
+        )
         if self.peck is not None:
             check_peck(self.peck)
-        not_negative("dwell_s", self.dwell_s)
-        check_plunge(checked_cutter(self.cutter))
+        check_plunge(self.cutter)
 
     @property
     def _usual_name(self) -> str:
@@ -110,6 +117,6 @@ def drill(
     Raises InputError for numbers that cannot be used, DoesNotFitError for a cutter that cannot go straight down.
     """
     return Drill(
-        places=tuple(places), cutter=cutter, depth=depth, from_depth=from_depth, depth_of=depth_of, peck=peck,
-        dwell_s=dwell_s, order=order, name=name,
+        places=places_in("places", places), cutter=cutter, depth=depth, from_depth=from_depth,
+        depth_of=depth_of, peck=peck, dwell_s=dwell_s, order=order, name=name,
     )  # fmt: skip

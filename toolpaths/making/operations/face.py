@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from math import ceil
 from typing import Literal
 
@@ -11,7 +12,7 @@ import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import finite, one_of
+from toolpaths.base.checks import finite, let_in, one_of
 from toolpaths.base.errors import InputError, ShapeError
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Through
@@ -59,9 +60,8 @@ class Face(OneCutter, OnArea):
             )
         if isinstance(self.depth, Through):
             raise InputError("A face is levelled by some mm; through() is for cuts through the board.")
-        finite("angle_deg", self.angle_deg)
+        let_in(self, angle_deg=finite, stepover=finite, direction=partial(one_of, choices=ROW_DIRECTIONS))
         check_stepover(self.stepover, 0.9)
-        one_of("direction", self.direction, ROW_DIRECTIONS)
         check_side_cutting(self.cutter)
         if self.cutter.profile.flat_radius == 0 or self.cutter.profile.kind == "V":
             raise InputError(f"Levelling takes a flat cutter; {self.cutter} is none.")

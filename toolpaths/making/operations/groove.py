@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import Floats, one_of
+from toolpaths.base.checks import Floats, let_in, one_of
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth
 from toolpaths.facts.features.cut_along import CutAlong
@@ -38,10 +38,13 @@ class Groove(OneCutter):
     order: Order = "short"
 
     def _check(self) -> None:
-        object.__setattr__(self, "line", door.as_line("line", self.line))
+        let_in(
+            self,
+            line=door.as_line,
+            direction=partial(one_of, choices=DIRECTIONS),
+            order=partial(one_of, choices=ORDERS),
+        )
         door.lines("line", self.line)
-        one_of("direction", self.direction, DIRECTIONS)
-        one_of("order", self.order, ORDERS)
         check_side_cutting(self.cutter)
         entries.check_entry(self.entry, self.cutter)
 

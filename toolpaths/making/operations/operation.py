@@ -13,16 +13,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import ceil
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import finite, label, not_negative, positive
+from toolpaths.base import checks
+from toolpaths.base.checks import distance, instance, label_or_empty, let_in, shown
 from toolpaths.base.errors import DoesNotFitError, InputError
-from toolpaths.base.values import PickledByFields, in_a_line, keep_plain_numbers
+from toolpaths.base.values import PickledByFields, in_a_line
 from toolpaths.facts.cutter import Cutter
-from toolpaths.facts.depth import Depth, Through, check_depth, check_from_depth, check_short_of_underside, z_of
+from toolpaths.facts.depth import Depth, Through, check_from_depth, check_short_of_underside, checked_depth, z_of
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.way_down import check_sideways
@@ -73,10 +74,8 @@ class Operation(PickledByFields, ABC):
     name: str = ""
 
     def __post_init__(self) -> None:
-        keep_plain_numbers(self)
-        check_depth(self.depth)
+        let_in(self, depth=checked_depth, from_depth=distance, name=label_or_empty)
         check_from_depth(self.from_depth, self.depth)
-        label("name", self.title)
         self._check()
 
     @abstractmethod
@@ -143,7 +142,8 @@ class Operation(PickledByFields, ABC):
     def toolpaths(self, fixture: Fixture, tolerance: float = DEFAULT_TOLERANCE) -> tuple[Toolpath, ...]:
         """The toolpath of each cutter that finds wood to take, for the side that the fixture describes, on a whole
         board."""
-        site, paths = Site(fixture, positive("tolerance", tolerance)), list[Toolpath]()
+        fine = checks.tolerance("tolerance", tolerance)
+        site, paths = Site(instance("fixture", fixture, Fixture), fine), list[Toolpath]()
         for cutter in self.cutters_in_turn:
             paths.append(self.toolpath(cutter, site))
             site = site.after(paths[-1])
@@ -162,6 +162,10 @@ class OneCutter(Operation):
 
     cutter: Cutter
 
+    def __post_init__(self) -> None:
+        let_in(self, cutter=checked_cutter)
+        super().__post_init__()
+
     @property
     def cutters_in_turn(self) -> tuple[Cutter, ...]:
         return (self.cutter,)
@@ -178,7 +182,7 @@ class OnArea(Operation):
         return self.shape
 
     def _check(self) -> None:
-        object.__setattr__(self, "shape", door.one_geometry("shape", self.shape))
+        let_in(self, shape=door.one_geometry)
         door.area("shape", self.shape)
 
     @cached_property
@@ -195,17 +199,19 @@ def check_some_work(paths: Sequence[Toolpath]) -> None:
 
 def check_stepover(stepover: float, most: float) -> None:
     """Raises InputError for a step from pass to pass that is no sound share of the diameter."""
-    if not _LEAST_STEPOVER <= finite("stepover", stepover) <= most:
+    if not _LEAST_STEPOVER <= stepover <= most:
         raise InputError(
-            f"stepover={stepover!r} is a share of the cutter's diameter, {_LEAST_STEPOVER:g} to {most:g}: 0.4 steps "
+            f"stepover={stepover:g} is a share of the cutter's diameter, {_LEAST_STEPOVER:g} to {most:g}: 0.4 steps "
             "over by two fifths of it."
         )
 
 
-def checked_cutter(cutter: object) -> Cutter:
+def checked_cutter(name: str, cutter: Any) -> Cutter:
     """A Cutter, not only its profile or its diameter."""
     if not isinstance(cutter, Cutter):
-        raise InputError(f"{cutter!r} is no cutter; make one: Cutter(1, flat(6), feed_mm_min=..., spindle_rpm=...).")
+        raise InputError(
+            f"{name}={shown(cutter)} is no cutter; make one: Cutter(1, flat(6), feed_mm_min=..., spindle_rpm=...)."
+        )
     return cutter
 
 
@@ -222,12 +228,12 @@ def check_wall(cutter: Cutter, top: float, floor: float) -> None:
 
 def check_side_cutting(cutter: Cutter) -> None:
     """A cutter that may be moved sideways."""
-    check_sideways(checked_cutter(cutter))
+    check_sideways(cutter)
 
 
 def check_finish(finish: float, cutter: Cutter) -> None:
     """Raises InputError for wood left to one last round at full depth that is not thin: it would be a slot."""
-    if not_negative("finish", finish) > cutter.radius / 2:
+    if finish > cutter.radius / 2:
         raise InputError(
             f"finish={finish:g} is more than a quarter of the diameter of {cutter}; the last round takes it at full "
             f"depth. Leave {cutter.radius / 2:g} or less."

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, partial
+from typing import Any
 
 import shapely
 from shapely import GeometryCollection
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import between, not_negative, one_of
+from toolpaths.base.checks import between, distance, finite, let_in, one_of, optional, sequence
 from toolpaths.base.errors import DoesNotFitError, InputError, Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth
@@ -59,14 +60,16 @@ class Pocket(OnArea):
 
     def _check(self) -> None:
         super()._check()
-        for name in ("islands", "cleared"):
-            object.__setattr__(self, name, door.one_geometry(name, getattr(self, name)))
-        cutters: Cutter | Sequence[Cutter] = self.cutters
-        object.__setattr__(self, "cutters", (cutters,) if isinstance(cutters, Cutter) else tuple(cutters))
+        let_in(
+            self, cutters=checked_cutters, islands=door.one_geometry, cleared=door.one_geometry,
+            direction=partial(one_of, choices=rings.DIRECTIONS), pattern=partial(one_of, choices=PATTERNS),
+            stepover=finite, engagement_deg=partial(optional, door=partial(between, low=10.0, high=180.0)),
+            finish=distance, finish_floor=distance,
+        )  # fmt: skip
         for name, given in (("islands", self.islands), ("cleared", self.cleared)):
             if not given.is_empty:
                 door.area(name, given)
-        tools = tuple(checked_cutter(cutter) for cutter in self.cutters)
+        tools = self.cutters
         if not tools or any(fine.diameter >= coarse.diameter for coarse, fine in zip(tools, tools[1:])):
             sizes = ", ".join(str(cutter) for cutter in tools) or "none"
             raise InputError(
@@ -77,12 +80,10 @@ class Pocket(OnArea):
             if cutter.profile.flat_radius == 0:
                 raise InputError(f"{cutter} has no flat at its tip and leaves ridges on a floor; take a flat one.")
             entries.check_entry(self.entry, cutter, entries.AREA_ENTRIES)
-        one_of("direction", self.direction, rings.DIRECTIONS)
-        one_of("pattern", self.pattern, PATTERNS)
         check_stepover(self.stepover, 0.5)
         check_finish(self.finish, tools[-1])
         deepest = tools[-1].running.step_down
-        if not_negative("finish_floor", self.finish_floor) > deepest:
+        if self.finish_floor > deepest:
             raise InputError(
                 f"finish_floor={self.finish_floor:g} is more than a pass of {tools[-1]}; leave {deepest:g} or less."
             )
@@ -232,13 +233,18 @@ def pocket(
     Raises InputError for numbers, words and cutters that cannot be used together, and in the setup DoesNotFitError
     where a part of the area cannot be entered, a cutter fits nowhere, or meets too much.
     """
-    tools = tuple(cutters) if isinstance(cutters, (list, tuple)) else (checked_cutter(cutters),)
     return Pocket(
-        shape=door.one_geometry("shape", shape), cutters=tools,
+        shape=door.one_geometry("shape", shape), cutters=checked_cutters("cutters", cutters),
         depth=depth, from_depth=from_depth, islands=door.one_geometry("islands", islands),
         cleared=door.one_geometry("cleared", cleared), direction=direction, entry=entry, pattern=pattern,
         stepover=stepover, engagement_deg=engagement_deg, finish=finish, finish_floor=finish_floor, name=name,
     )  # fmt: skip
+
+
+def checked_cutters(name: str, cutters: Any) -> tuple[Cutter, ...]:
+    """One cutter, or several in the order of their turns."""
+    several = [cutters] if isinstance(cutters, Cutter) else sequence(name, cutters, "a Cutter, or a list of them")
+    return tuple(checked_cutter(name, cutter) for cutter in several)
 
 
 def _widest(room: BaseGeometry) -> tuple[float, Point]:
@@ -250,7 +256,7 @@ def _widest(room: BaseGeometry) -> tuple[float, Point]:
 
 
 def _check_limit(engagement_deg: float | None, entry: AreaEntry, pattern: Pattern) -> None:
-    if engagement_deg is None or between("engagement_deg", engagement_deg, 10.0, 180.0) == 180.0:
+    if engagement_deg is None or engagement_deg == 180.0:
         return
     if entry not in ("auto", "helix"):
         raise InputError(f"entry={entry!r} cuts a slot on its way; with engagement_deg take entry='auto' or 'helix'.")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import shapely
 
-from toolpaths.base.checks import not_negative
 from toolpaths.base.errors import DoesNotFitError, InputError, Point
 from toolpaths.facts.depth import Depth, Through
 from toolpaths.facts.fixture import Fixture
@@ -18,7 +17,7 @@ _THINNEST_SKIN, _THICKEST_SKIN = 0.3, 2.0
 
 def check_skin(skin: float, depth: Depth, side: ContourSide, tabs: Tabs | None) -> None:
     """Raises an error for a skin that does not stand or cannot be cut, or under a cut that has no waste beside it."""
-    if not_negative("skin", skin) == 0:
+    if skin == 0:
         return
     if tabs is not None:
         raise InputError("tabs= and skin= are two ways to hold the part; give one of them.")

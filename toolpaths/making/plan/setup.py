@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, partial
+from typing import Any
 
 import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import label, positive
+from toolpaths.base.checks import instance, label_or_empty, let_in, optional, sequence, shown, tolerance
 from toolpaths.base.errors import InputError, UnitsError
-from toolpaths.base.values import PickledByFields, in_a_line, keep_plain_numbers
+from toolpaths.base.values import PickledByFields, in_a_line
 from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.removed import Removed
@@ -59,19 +60,13 @@ class Setup(PickledByFields):
     tolerance: float = field(default=DEFAULT_TOLERANCE, kw_only=True)
 
     def __post_init__(self) -> None:
-        keep_plain_numbers(self)
         if not isinstance(self.fixture, Fixture):
             raise InputError(f"A setup starts from a Fixture(board=...), not from a {type(self.fixture).__name__}.")
-        if isinstance(self.work, (Operation, Stop, AnyOrder)):
-            raise InputError("work must be a list of operations, even of one.")
-        object.__setattr__(self, "work", tuple(self.work))
-        if self.name:
-            label("name", self.name)
-        positive("tolerance", self.tolerance)
+        let_in(
+            self, work=_work, name=label_or_empty, after=partial(optional, door=partial(instance, kind=Setup)),
+            tolerance=tolerance,
+        )  # fmt: skip
         self._check_after()
-        for entry in self.work:
-            if not isinstance(entry, (Operation, Stop, AnyOrder)):
-                raise InputError(f"work holds {entry!r}; list operations such as contour(...), and stop(...).")
         if not self.operations:
             raise InputError("work holds no operation.")
         # One number is one cutter; how it is run may differ from use to use.
@@ -150,8 +145,6 @@ class Setup(PickledByFields):
     def _check_after(self) -> None:
         if self.after is None:
             return
-        if not isinstance(self.after, Setup):
-            raise InputError(f"after={self.after!r} must be the Setup that comes before this one.")
         fixture, board = self.fixture, self.after.fixture.board
         if board != fixture.board:
             raise InputError(f"after= is a setup of another board, {board}; this one is {fixture.board}.")
@@ -197,6 +190,17 @@ class Setup(PickledByFields):
                     f"The screw at ({screw.x:g}, {screw.y:g}) is driven_at={screw.driven_at!r}, but no stop has that "
                     "message; give both the same text."
                 )
+
+
+def _work(name: str, given: Any) -> tuple[Work, ...]:
+    """The entries of a list of work."""
+    if isinstance(given, (Operation, Stop, AnyOrder)):
+        raise InputError(f"{name} must be a list of operations, even of one.")
+    entries = sequence(name, given, "a list of operations")
+    for entry in entries:
+        if not isinstance(entry, (Operation, Stop, AnyOrder)):
+            raise InputError(f"{name} holds {shown(entry)}; list operations such as contour(...), and stop(...).")
+    return tuple(entries)
 
 
 def _through(last: Setup, setups: Iterable[Setup]) -> BaseGeometry:

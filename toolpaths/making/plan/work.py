@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from toolpaths.base.checks import label
+from toolpaths.base.checks import label, shown
 from toolpaths.base.errors import InputError
 from toolpaths.base.values import fields_in_a_line
 from toolpaths.making.operations.operation import Operation
@@ -95,7 +95,7 @@ def any_order(*work: Item, keeping: Sequence[Sequence[Item]] = ()) -> AnyOrder:
         if not isinstance(row, (list, tuple)) or len(row) < 2:
             raise InputError("keeping takes rows of work, such as keeping=[(pockets, outline)].")
         for item in row:
-            if item not in work:
+            if not isinstance(item, (Operation, Stop)) or item not in work:
                 raise InputError(f"keeping names {called(item)}, which any_order() does not list; add it there.")
         pairs |= {(work.index(a), work.index(b)): None for a, b in zip(row, row[1:])}
     if ring := _ring(len(work), list(pairs)):
@@ -113,7 +113,7 @@ def called(item: Item) -> str:
     """What a piece of work is called in messages."""
     if isinstance(item, Stop):
         return f"stop {item.message!r}"
-    return item.title if isinstance(item, Operation) else repr(item)
+    return item.title if isinstance(item, Operation) else shown(item)
 
 
 def _ring(count: int, pairs: Sequence[tuple[int, int]]) -> list[int]:
