@@ -196,7 +196,7 @@ def _judged(setup: tp.Setup) -> str:
 # programs are what the user asked for, and Job.write() refuses them.
 YOUR_NUMBERS = {
     "fast-feed", "spindle-speed", "chip-load", "deep-pass", "wide-pass", "steep-ramp", "fast-plunge", "loose-piece",
-    "travel", "spin-up", "flutes", "nut-in-wood", "hold-down",
+    "travel", "spin-up", "flutes", "nut-in-wood", "hold-down", "weak-tab",
 }  # fmt: skip
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from toolpaths.base.checks import instance
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
@@ -61,7 +62,7 @@ def assert_job_safe(job: Job, *, cell: float = 0.25) -> JobReport:
     Raises AssertionError where something is found, InputError where the job accepts what is not found.
     """
     __tracebackhide__ = True
-    report = job.report(cell=cell)
+    report = instance("job", job, Job).report(cell=cell)
     if not report.ok:
         raise AssertionError(f"The job {job.title} is not safe.\n{report}")
     return report

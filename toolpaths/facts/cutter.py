@@ -19,6 +19,8 @@ from toolpaths.facts.profile import Profile, checked_profile
 
 # Thinner cutters and slower feeds than these, mm and mm/min, are more likely inches (common practice, no source).
 _THINNEST, SLOWEST = 0.4, 100.0
+# More are a slip of the finger.
+MOST_FLUTES = 24
 # Degrees: what ramps are made at unless given, and the steepest in soft wood (common practice:
 # 2 to 5 in hard wood, up to 10 in soft, no source).
 _RAMP, _STEEPEST_RAMP = 3.0, 10.0
@@ -140,7 +142,8 @@ class Cutter(PickledByFields):
         who = f"T{self.number}: "
         let_in(
             self, who, profile=checked_profile, feed_mm_min=positive, spindle_rpm=positive, nut_diameter=length,
-            flutes=partial(whole, low=1), centre_cutting=flag, widest_cut=partial(between, low=0.01, high=1.0),
+            flutes=partial(whole, low=1, high=MOST_FLUTES), centre_cutting=flag,
+            widest_cut=partial(between, low=0.01, high=1.0),
             chip_load_mm=partial(optional, door=chip_loads), **dict.fromkeys(_GIVEN, partial(optional, door=positive)),
         )  # fmt: skip
         if self.diameter < _THINNEST or self.feed_mm_min < SLOWEST:

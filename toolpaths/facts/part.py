@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
-from typing import Literal
+from typing import Any, Literal
 
-from toolpaths.base.checks import between, instance, let_in, one_of, positive, values
+from toolpaths.base.checks import between, instance, let_in, one_of, positive, sequence
+from toolpaths.base.errors import InputError
 from toolpaths.base.values import in_a_line
 from toolpaths.facts.board import Board
 from toolpaths.facts.features.feature import Feature
@@ -19,6 +20,14 @@ from toolpaths.facts.features.parting import Parting
 
 Side = Literal["front", "back"]
 SIDES: tuple[Side, ...] = ("front", "back")
+
+
+def _features(name: str, given: Any) -> tuple[Feature, ...]:
+    """What is cut from one side."""
+    found = sequence(name, given, "a list of features")
+    if not all(isinstance(feature, Feature) for feature in found):
+        raise InputError(f"{name} must list features: Recess(...), CutAlong(...), Parting(...) and the like.")
+    return tuple(found)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
@@ -42,8 +51,7 @@ class Part:
     within: float = 0.03
 
     def __post_init__(self) -> None:
-        features = partial(values, kind=Feature)
-        let_in(self, board=partial(instance, kind=Board), front=features, back=features, within=positive)
+        let_in(self, board=partial(instance, kind=Board), front=_features, back=_features, within=positive)
         between("within", self.within, 0.0, self.board.thickness)
 
     def __repr__(self) -> str:

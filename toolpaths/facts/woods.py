@@ -105,7 +105,7 @@ def _heaviest_of_each() -> dict[str, Species]:
     return found
 
 
-_KINDS: dict[str, WoodKind] = {_plain(kind): kind for kind in (*WOOD_KINDS, "")}
+_KINDS: dict[str, WoodKind] = {_plain(kind): kind for kind in WOOD_KINDS}
 _BY_WORD = _heaviest_of_each()
 _BY_NAME = _BY_WORD | {_plain(each.name): each for each in SPECIES}
 
@@ -144,8 +144,10 @@ def kind_of(wood: str) -> WoodKind:
 
     Raises InputError for a name that is not listed.
     """
+    if isinstance(wood, str) and wood == "":
+        return ""
     known = _KINDS.get(_plain(wood)) if isinstance(wood, str) else None
-    return species(wood).kind if known is None else known
+    return known or species(wood).kind
 
 
 def wood_name(name: str, wood: str) -> str:

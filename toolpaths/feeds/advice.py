@@ -7,12 +7,12 @@ from dataclasses import dataclass, replace
 from math import floor, pi
 from typing import Any
 
-from toolpaths.base.checks import between, point, positive, whole
+from toolpaths.base.checks import between, instance, optional, positive, whole
 from toolpaths.base.errors import InputError
 from toolpaths.facts.chip_loads import THICKEST, sound_range
-from toolpaths.facts.cutter import SLOWEST, Cutter
+from toolpaths.facts.cutter import MOST_FLUTES, SLOWEST, Cutter, chip_loads
 from toolpaths.facts.machine import Machine
-from toolpaths.facts.profile import Profile
+from toolpaths.facts.profile import Profile, checked_profile
 from toolpaths.facts.woods import WoodKind, is_species, kind_of, species
 from toolpaths.feeds.check_cutter import check_cutter
 from toolpaths.feeds.figure import NOT_LIMITED, PRACTICE, YOURS, Figure, own_number
@@ -144,24 +144,20 @@ def advise(
     >>> advice.feed_mm_min.source
     'chip x flutes x speed'
     >>> advice.cutter(1, stick_out=30).feed_mm_min
-    2070
+    2070.0
 
     Raises InputError for a wood that is not listed, for numbers that make no cutter, for a feed so slow that it is
     taken for inches, and for a drill without chip_load_mm: no chart here is for drills.
     """
-    if not isinstance(profile, Profile):
-        raise InputError(f"profile={profile!r} must be flat(6), ball(12) or the like.")
-    if not isinstance(machine, Machine):
-        raise InputError(f"machine={machine!r} must be a Machine(...).")
+    checked_profile("profile", profile)
+    instance("machine", machine, Machine)
     kind, drill = kind_of(wood), profile.kind == "drill"
-    whole("flutes", flutes, 1)
-    between("widest_cut", widest_cut, 0.01, 1.0)
+    flutes, widest_cut = whole("flutes", flutes, 1, MOST_FLUTES), between("widest_cut", widest_cut, 0.01, 1.0)
     own = (spindle_rpm, feed_mm_min, plunge_mm_min, ramp_mm_min, step_down, ramp_angle_deg)
-    for name, number in zip(_RUN, own, strict=True):
-        if number is not None:
-            positive(name, number)
-    if chip_load_mm is not None:
-        positive("chip_load_mm", min(point("chip_load_mm", chip_load_mm)))
+    spindle_rpm, feed_mm_min, plunge_mm_min, ramp_mm_min, step_down, ramp_angle_deg = (
+        optional(name, number, positive) for name, number in zip(_RUN, own, strict=True)
+    )
+    chip_load_mm = optional("chip_load_mm", chip_load_mm, chip_loads)
     length = profile.usual_length if cutting_length is None else positive("cutting_length", cutting_length)
 
     deep = own_number(step_down) or suggested_step_down(profile, kind, machine.rigid, length)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from toolpaths.base.checks import instance
 from toolpaths.facts.chip_loads import RUBS, TOO_THICK, TOO_THIN, sound_range, thin_share
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.machine import Machine
@@ -33,6 +34,8 @@ def check_cutter(cutter: Cutter, *, wood: str, machine: Machine) -> tuple[str, .
     Raises InputError for a wood that is not listed.
     """
     kind = kind_of(wood)
+    instance("cutter", cutter, Cutter)
+    instance("machine", machine, Machine)
     return (
         *_speeds(cutter, machine),
         *_chips(cutter, kind, machine),

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
+from toolpaths.base.checks import label, sequence, values
 from toolpaths.base.errors import InputError
 from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
@@ -69,19 +70,22 @@ class Judged(NamedTuple):
 
 def read_sides(sides: Sequence[Side], cutters: Iterable[Cutter]) -> tuple[Setting, ...]:
     """Every program of the job in order, read."""
-    known = tuple(cutters)
-    if not isinstance(sides, (list, tuple)) or not sides:
+    known = values("cutters", cutters, Cutter)
+    entries = sequence("sides", sides, "a list of (text, fixture) for each side, the one that is cut first at the head")
+    if not known:
+        raise InputError("cutters is empty; give at least one cutter.")
+    if not entries:
         raise InputError("sides must list (text, fixture) for each side, the one that is cut first at the head.")
-    for entry in sides:
+    for entry in entries:
         if not isinstance(entry, (list, tuple)) or len(entry) != 2 or not isinstance(entry[1], Fixture):
             raise InputError("each of sides must be (text, fixture), or (list of texts, fixture).")
-    every = [(n, name, text, given) for n, (texts, given) in enumerate(sides) for name, text in _programs(texts)]
+    every = [(n, name, text, given) for n, (texts, given) in enumerate(entries) for name, text in _programs(texts)]
     names = _names([(given.side, name) for _, name, _, given in every])
     last = {given.side: at for at, (*_, given) in enumerate(every)}
     settings = []
     for at, (entry, _, text, given) in enumerate(every):
         program = read_for(text, given)
-        fixture = on_the_board_of(sides[0][1], given)
+        fixture = on_the_board_of(entries[0][1], given)
         cutters_there = fitted(program, known)
         settings.append(Setting(entry, names[at], given, fixture, program, cutters_there, last[given.side] == at))
     return tuple(settings)
@@ -105,8 +109,8 @@ def _names(programs: list[tuple[str, str]]) -> list[str]:
 def _programs(texts: Texts) -> Iterator[tuple[str, str]]:
     if isinstance(texts, str):
         texts = [texts]
-    if isinstance(texts, Mapping):
-        yield from texts.items()
+    if isinstance(texts, Mapping) and texts:
+        yield from ((label("the name of a program", name), text) for name, text in texts.items())
     elif isinstance(texts, (list, tuple)) and texts:
         yield from (("", text) for text in texts)
     else:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from toolpaths.base.checks import between
+from toolpaths.base.checks import between, instance
 from toolpaths.base.errors import InputError
 from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
@@ -64,7 +64,8 @@ def simulate(
 
     Raises InputError only for arguments that cannot be used; a program that cannot be read is a finding.
     """
-    before = uncut(fixture, cell) if stock is None else stock
+    instance("fixture", fixture, Fixture)
+    before = uncut(fixture, cell) if stock is None else instance("stock", stock, Wood)
     case = make_case(read_for(text, fixture), fixture, cutters, programs_before(before, fixture))
     return judge(run_on(before, case, part, thinnest_web))
 
@@ -91,7 +92,7 @@ def run_on(stock: Wood, case: Case, part: Part | None, thinnest_web: float) -> T
     fixture = case.fixture
     _check_same_board("stock", stock.board, fixture.board)
     if part is not None:
-        _check_same_board("part", part.board, fixture.board)
+        _check_same_board("part", instance("part", part, Part).board, fixture.board)
     between("thinnest_web", thinnest_web, 0.0, fixture.board.thickness)
     if stock.turned != fixture.turned:
         raise InputError(

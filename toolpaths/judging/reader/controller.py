@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from toolpaths.base.checks import finite, one_of, whole
+from toolpaths.base.checks import coordinate, finite, numbers, one_of, whole
 from toolpaths.base.errors import InputError
 from toolpaths.facts.language import PLANE_AXES, WORK_SYSTEMS
 from toolpaths.judging.reader.arc_geometry import Point3
@@ -53,9 +53,6 @@ class Controller:
 
 
 def point3(name: str, values: Point3) -> Point3:
-    """Three finite numbers."""
-    try:
-        x, y, z = values
-    except (TypeError, ValueError):
-        raise InputError(f"{name}={values!r} must be three numbers (x, y, z) in mm.") from None
-    return finite(f"{name} x", x), finite(f"{name} y", y), finite(f"{name} z", z)
+    """Three finite numbers, mm."""
+    x, y, z = (coordinate(f"{name} {axis}", value) for axis, value in zip("xyz", numbers(name, values, "x y z")))
+    return x, y, z

@@ -12,6 +12,7 @@ import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from toolpaths.base.checks import instance
 from toolpaths.base.errors import InputError, ProgramError
 from toolpaths.judging.reader.arc_geometry import Point3
 from toolpaths.judging.reader.controller import ORIGIN, Controller, point3
@@ -47,6 +48,7 @@ def read(text: str, *, start: Point3 = ORIGIN, controller: Controller = _PLAIN) 
     >>> program.motions.end.tolist(), program.comments
     ([[10.0, 0.0, 0.0]], ((1, 'across'),))
     """
+    instance("controller", controller, Controller)
     program = _read(text, Interpreter(point3("start", start), controller), most=1)
     if program.errors:
         raise program.errors[0]

@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from toolpaths.base.checks import Floats
+from toolpaths.base.checks import Floats, values
 from toolpaths.base.errors import InputError
 from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
@@ -142,7 +142,7 @@ def make_case(program: Program, fixture: Fixture, cutters: Iterable[Cutter], pro
 
     Raises InputError without cutters.
     """
-    known = rack(tuple(cutters))
+    known = rack(values("cutters", cutters, Cutter))
     if not known:
         raise InputError("cutters is empty; give at least one cutter.")
     places = settled(program, fixture)

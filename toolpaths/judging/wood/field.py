@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from toolpaths.base.checks import Floats, one_of, positive
+from toolpaths.base.checks import Floats, coordinate, one_of, positive
 from toolpaths.base.errors import InputError
 from toolpaths.base.values import Value, read_only
 from toolpaths.facts.board import Board
@@ -131,6 +131,7 @@ class Wood(Value):
 
     def cell_at(self, x: float, y: float) -> tuple[int, int]:
         """(row, column) of the cell that holds a point of the board."""
+        x, y = coordinate("x", x), coordinate("y", y)
         row, column = int((y - self.grid.low) // self.cell), int((x - self.grid.left) // self.cell)
         if not (0 <= row < self.grid.rows and 0 <= column < self.grid.columns):
             raise InputError(f"({x:g}, {y:g}) lies off the board, {self.board.width:g} x {self.board.height:g} mm.")

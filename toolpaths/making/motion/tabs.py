@@ -12,7 +12,7 @@ from math import asin, atan2, ceil, degrees, floor, inf, pi, radians, tan
 
 import numpy as np
 
-from toolpaths.base.checks import Floats, between, distance, length, let_in, places_or_none, whole
+from toolpaths.base.checks import FARTHEST, Floats, between, distance, let_in, places_or_none, whole
 from toolpaths.base.errors import DoesNotFitError, InputError, Point
 from toolpaths.base.values import fields_in_a_line
 from toolpaths.shapes.track import Track, turn_between
@@ -36,6 +36,8 @@ _ONE_SIDED = 0.6
 _NARROWEST = 2.0
 # More tabs on one path are a slip of the finger.
 _MOST = 1000
+# mm; a tab less wide or high than this is none.
+_tab_size = partial(between, low=0.1, high=FARTHEST)
 # Lengths below this, mm, are rounding.
 _NOTHING = 1e-9
 
@@ -60,7 +62,7 @@ class Tabs:
     __repr__ = fields_in_a_line
 
     def __post_init__(self) -> None:
-        let_in(self, "tab ", width=length, height=length)
+        let_in(self, "tab ", width=_tab_size, height=_tab_size)
         let_in(
             self,
             count=partial(whole, low=0, high=_MOST),

@@ -11,7 +11,7 @@ import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import instance, label_or_empty, let_in, optional, sequence, shown, tolerance
+from toolpaths.base.checks import label_or_empty, let_in, optional, sequence, shown, tolerance
 from toolpaths.base.errors import InputError, UnitsError
 from toolpaths.base.values import PickledByFields, in_a_line
 from toolpaths.facts.cutter import Cutter, rack
@@ -63,7 +63,7 @@ class Setup(PickledByFields):
         if not isinstance(self.fixture, Fixture):
             raise InputError(f"A setup starts from a Fixture(board=...), not from a {type(self.fixture).__name__}.")
         let_in(
-            self, work=_work, name=label_or_empty, after=partial(optional, door=partial(instance, kind=Setup)),
+            self, work=_work, name=label_or_empty, after=partial(optional, door=_before),
             tolerance=tolerance,
         )  # fmt: skip
         self._check_after()
@@ -190,6 +190,13 @@ class Setup(PickledByFields):
                     f"The screw at ({screw.x:g}, {screw.y:g}) is driven_at={screw.driven_at!r}, but no stop has that "
                     "message; give both the same text."
                 )
+
+
+def _before(name: str, given: Any) -> Setup:
+    """A setup that another one comes after."""
+    if not isinstance(given, Setup):
+        raise InputError(f"{name}={shown(given)} must be the Setup that comes before this one.")
+    return given
 
 
 def _work(name: str, given: Any) -> tuple[Work, ...]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from textwrap import wrap
 
-from toolpaths.base.checks import label
+from toolpaths.base.checks import label_or_empty, let_in
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.head_lines import BOARD, CUTTER, LEVELLED, SCREWS, SCREWS_IN, SCREWS_LATER, WORK
@@ -45,8 +45,7 @@ class Heading:
     first_step: int = 0
 
     def __post_init__(self) -> None:
-        if self.title:
-            label("title", self.title)
+        let_in(self, title=label_or_empty)
 
 
 def head(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat, heading: Heading) -> list[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from toolpaths.base.checks import one_of
+from toolpaths.base.checks import instance, one_of
 from toolpaths.base.errors import InputError
 from toolpaths.facts.machine import Machine
 from toolpaths.making.plan.setup import Setup
@@ -39,6 +39,7 @@ class Style:
 
 def style_of(setup: Setup, units: Units, cycles: CycleStyle, tool_change: ToolChange | Literal[""]) -> Style:
     """The style for a setup, its words checked."""
+    instance("setup", setup, Setup)
     one_of("units", units, UNITS)
     one_of("cycles", cycles, CYCLE_STYLES)
     numbers = NumberFormat(units, setup.fixture.zero)
