@@ -14,7 +14,7 @@ from itertools import islice
 from math import isfinite
 from numbers import Real
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 from toolpaths.base.errors import InputError, ToolpathsError
 
 Floats = NDArray[np.float64]
+T = TypeVar("T")
 Door = Callable[[str, Any], Any]
 
 # mm; twice the largest board. What is said of a part beyond that is a slip of units, and takes all memory.
@@ -138,7 +139,7 @@ def flag(name: str, value: bool) -> bool:
     return bool(value)
 
 
-def instance(name: str, value: Any, kind: Any) -> Any:
+def instance(name: str, value: Any, kind: type[T]) -> T:
     """A value of one kind."""
     if not isinstance(value, kind):
         raise InputError(f"{name}={shown(value)} must be a {kind.__name__}.")
@@ -163,7 +164,7 @@ def sequence(name: str, given: Any, of: str) -> list[Any]:
     return found
 
 
-def values(name: str, given: Any, kind: Any) -> tuple[Any, ...]:
+def values(name: str, given: Any, kind: type[T]) -> tuple[T, ...]:
     """Several values of one kind, as a tuple."""
     found = sequence(name, given, f"a tuple of {kind.__name__}(...)")
     wrong = [each for each in found if not isinstance(each, kind)]
