@@ -10,8 +10,7 @@ from tempfile import mkdtemp
 from typing import Any
 
 import numpy as np
-import shapely
-from shapely import Point
+from shapely import Point, Polygon
 
 import toolpaths as tp
 from toolpaths import testing
@@ -100,9 +99,11 @@ def _calls() -> Iterator[Call]:
     # Facts.
     yield call("inch", value="3/4")
     yield call("Board", width=120, height=80, thickness=18, name="oak", wood="oak", grain_deg=0)
-    yield call("Screw", x=6, y=6, head_diameter=8, height=3, driven_at="Drive the screws")
-    yield call("Screw", x=6, y=6, head_diameter=8, height=3, driven_at="")
-    yield call("screws", places=[(6, 6)], head_diameter=8, height=3, driven_at="Drive the screws")
+    screw = given(head_diameter=8, height=3, shank_diameter=4, length=30)
+    yield call("Screw", x=6, y=6, driven_at="Drive the screws", **screw)
+    yield call("Screw", x=6, y=6, driven_at="", **screw)
+    yield call("screws", places=[(6, 6)], driven_at="Drive the screws", **screw)
+    yield call("Grip", area=AREA, by="vacuum")
     yield call("Dowel", x=60, y=72, diameter=6, depth=5, standing=2)
     yield call("dowels", places=[(60, 72)], diameter=6, depth=5, standing=2)
     yield call("Clamp", area=tp.rectangle(10, 10, (8, 8)), height=12)
@@ -117,22 +118,18 @@ def _calls() -> Iterator[Call]:
     yield call(
         "Cutter", number=1, profile=tp.flat(6), feed_mm_min=1500, spindle_rpm=18000, plunge_mm_min=500, step_down=3,
         flutes=2, cutting_length=24, stick_out=34, shank_diameter=6, nut_diameter=19, centre_cutting=True,
-        ramp_angle_deg=3, ramp_mm_min=1000, deepest_pass=4, fastest_plunge_mm_min=600, steepest_ramp_deg=5,
+        ramp_angle_deg=3, ramp_mm_min=1000, deepest_pass=4, deepest_peck=9, deepest_hole=18,
+        fastest_plunge_mm_min=600, steepest_ramp_deg=5,
         widest_cut=1.0, chip_load_mm=(0.01, 0.1),
     )  # fmt: skip
-    yield method("Cutter.body_radius", T1, height=5)
-    yield method("Cutter.body_radii", T1, heights=np.array([1.0, 40.0]))
-    yield method("Profile.height", tp.ball(6), rho=np.array([0.0, 2.0]))
-    yield method("Profile.radii", tp.ball(6), heights=np.array([0.0, 2.0]))
-    yield method("Profile.radius_at", tp.ball(6), height=2.0)
-    yield method("Profile.text", tp.ball(6), scale=1.0, digits=3)
     yield call(
         "Machine", name="router", travel=(750, 450, 90), rapid_mm_min=5000, acceleration_mm_s2=500,
         spindle_rpm=(6000, 24000), spin_up_s=1, rigid=False, corner_rounding=0.05, codes=tp.ALL_CODES,
     )  # fmt: skip
     clamps = (tp.Clamp(area=tp.rectangle(8, 8, (60, 75)), height=9),)
     fixture = given(
-        board=BOARD, machine=MACHINE, turned="", zero_at="lower left", zero_on="top", safe_height=30, link_height=20,
+        board=BOARD, machine=MACHINE, turned="", levelled=0.5, spoilboard_thickness=18,
+        zero_at="lower left", zero_on="top", safe_height=30, link_height=20,
         spoilboard_depth=0.5, overhang=0, screws=SCREWS, clamps=clamps,
         dowels=DOWELS, grips=(tp.rectangle(60, 40, (60, 40)),), wait_at=(0, 0), wait_height=40,
         zero_in_machine=(10, 10, -60),
@@ -140,17 +137,26 @@ def _calls() -> Iterator[Call]:
     yield call("Fixture", **fixture)
     yield call("Fixture", **{**fixture, "turned": "left to right"})
     yield method(
-        "Fixture.turned_over", FRONT, turned="left to right", zero_at="centre", safe_height=20, link_height=10,
-        screws=SCREWS, clamps=(), grips=(),
+        "Fixture.turned_over", FRONT, turned="left to right", levelled=0.5, zero_at="centre", safe_height=20,
+        link_height=10, screws=SCREWS, clamps=(), grips=(),
     )  # fmt: skip
-    yield method("Fixture.place", BACK, shape=AREA)
-    yield method("Fixture.seen_from_front", BACK, points=np.array([[10.0, 20.0]]))
     yield call("species", name="red oak")
 
     # The part meant.
     yield call("Recess", area=AREA, depth=4, corners=3, foot=1, overrun=0.5, name="tray")
-    yield call("CutAlong", line=[(20, 40), (90, 40)], profile=tp.flat(6), depth=4, name="line", waste=shapely.Polygon())
-    yield call("Parting", area=AREA, waste="outside", tabs=2, tab_length=30, skin=0.4, corners=3, name="part")
+    no_tabs = given(tabs=0, tab_length=30, tab_width=0, tab_height=0)
+    some_tabs = given(tabs=2, tab_length=20, tab_width=5, tab_height=3)
+    yield call("CutAlong", line=AREA.boundary, profile=tp.flat(6), depth=4, name="a", waste=AREA, **some_tabs)
+    yield call(
+        "CutAlong",
+        line=[(20, 40), (90, 40)],
+        profile=tp.flat(6),
+        depth=4,
+        name="line",
+        waste=Polygon(),
+        **no_tabs,
+    )
+    yield call("Parting", area=AREA, waste="outside", skin=0.4, corners=3, name="part", **some_tabs)
     yield call("Cone", places=Point(60, 40), diameter=8, angle_deg=90, from_depth=1, tip_diameter=0.2, name="head")
     yield call("Part", board=BOARD, front=[tp.Recess(area=AREA, depth=4)], back=[], within=0.03)
     yield method("Part.cut_from", PART, side="front")
@@ -204,13 +210,7 @@ def _calls() -> Iterator[Call]:
     yield call("Tabs", width=5, height=3, count=2, spacing=0, points=(), slope_deg=60)
     yield call("Tabs", width=5, height=3, count=0, spacing=40, points=(), slope_deg=60)
     yield call("Tabs", width=5, height=3, count=0, spacing=0, points=[(60, 28)], slope_deg=60)
-    yield method("Tabs.half_length", TABS, diameter=6, radius=20)
-    yield method("Tabs.half_zone", TABS, diameter=6, rise=2, radius=20)
-    yield method("Tabs.slope_run", TABS, rise=2)
     yield method("Operation.toolpaths", BORE, fixture=FRONT, tolerance=0.01)
-    yield method("Operation.depths", BORE, board=BOARD)
-    yield method("Operation.floor", BORE, fixture=FRONT)
-    yield method("Operation.parts", BORE, tolerance=0.01)
 
     # Work, texts, jobs.
     yield call("stop", message="Drive the screws")
@@ -246,7 +246,7 @@ def _calls() -> Iterator[Call]:
     uncut = tp.simulate("G21 G90\nM2", FRONT, [T1], cell=2.0).stock
     yield call("simulate", text=TEXT, fixture=FRONT, cutters=[T1], stock=uncut, **judged)
     yield call("verify", sides=[(TEXT, FRONT)], cutters=[T1], **judged)
-    yield call("tolerance_study", sides=[(TEXT, FRONT)], cutters=[T1], part=PART, **ranges)
+    yield call("tolerance_study", sides=[(TEXT, FRONT)], cutters=[T1], part=PART, thinnest_web=1.0, **ranges)
     yield call(
         "read", text=TEXT, start=(0, 0, 10), controller=inspect.signature(tp.read).parameters["controller"].default
     )

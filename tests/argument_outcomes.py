@@ -135,6 +135,8 @@ def _used(result: Any) -> str:
         return _used(tp.Fixture(board=BOARD, machine=result))
     if isinstance(result, tp.Clamp):
         return _used(tp.Fixture(board=BOARD, clamps=(result,)))
+    if isinstance(result, tp.Grip):
+        return _used(tp.Fixture(board=BOARD, grips=(result,)))
     if isinstance(result, tp.Screw):
         return _used(tp.Fixture(board=BOARD, screws=(replace(result, driven_at=""),)))
     if isinstance(result, tp.Dowel):
@@ -197,6 +199,7 @@ def _judged(setup: tp.Setup) -> str:
 YOUR_NUMBERS = {
     "fast-feed", "spindle-speed", "chip-load", "deep-pass", "wide-pass", "steep-ramp", "fast-plunge", "loose-piece",
     "travel", "spin-up", "flutes", "nut-in-wood", "hold-down", "weak-tab",
+    "weak-hold", "screw-hole", "levelled-face",
 }  # fmt: skip
 
 

@@ -1,0 +1,121 @@
+"""Every argument of everything public, replaced by values of every kind: a documented error, or a result that holds.
+
+The calls stand in argument_calls.py, the values in argument_values.py, what holds means in argument_outcomes.py. All of
+it by hand, with counts: `python tests/argument_outcomes.py`.
+"""
+
+from __future__ import annotations
+
+import inspect
+from collections import defaultdict
+from random import Random
+
+import argument_calls
+import pytest
+from argument_calls import CALLS, Call
+from argument_outcomes import outcome
+from argument_values import VALUES
+
+import toolpaths as tp
+from toolpaths import testing
+
+# What only the library makes, from its own values: the judgement, what a head is read to, what woods there are.
+MADE_HERE = {
+    "AcceptedFinding", "Advice", "Figure", "Finding", "HoldDown", "JobReport", "Program", "Report", "SideFinding",
+    "Species", "Study", "Wood",
+}  # fmt: skip
+# What every operation and every feature answers, called by the rooms that make and that judge, with values that only
+# they have (Site, Slack, Track, columns of numbers).
+BETWEEN_ROOMS = {
+    "Cutter": {"body_radii", "body_radius"},
+    "Feature": {"cut_here", "floor", "goes_through", "highest", "lowest", "tabs_meant", "taken", "thicker", "walls"},
+    "Fixture": {"place", "seen_from_front", "spoilboard_limits", "within_hole"},
+    "Operation": {"depths", "floor", "parts", "toolpath"},
+    "Profile": {"height", "radii", "radius_at", "text"},
+    "Setup": {"highest_wood"},
+    "Tabs": {"half_length", "half_zone", "number_on", "slope_run"},
+}
+CASES = [(call, argument, value) for call in CALLS for argument in call.arguments for value in VALUES]
+# Cases that are tried with the README's command, and in one test of the whole.
+SAMPLE, AT_ONCE = 500, 2_000
+ORDER = Random("arguments").sample(range(len(CASES)), len(CASES))
+
+
+def public() -> dict[str, object]:
+    """Everything that a user calls, by its name: functions, classes, and their methods that take an argument."""
+    found: dict[str, object] = {
+        f"testing.{name}": getattr(testing, name) for name in ("assert_safe", "assert_job_safe")
+    }
+    for name in tp.__all__:
+        thing = getattr(tp, name)
+        if not callable(thing) or (inspect.isclass(thing) and issubclass(thing, Exception)):
+            continue
+        if not inspect.isabstract(thing) and name not in MADE_HERE:
+            found[name] = thing
+        if inspect.isclass(thing):
+            base = next((b for b in ("Operation", "Feature") if issubclass(thing, getattr(tp, b))), name)
+            for method, function in inspect.getmembers(thing, inspect.isfunction):
+                takes = len(inspect.signature(function).parameters) > 1
+                if not method.startswith("_") and takes and method not in BETWEEN_ROOMS.get(base, ()):
+                    found[f"{base}.{method}"] = function
+    return found
+
+
+def test_every_argument_of_everything_public_is_given_in_a_call():
+    given = defaultdict(set)
+    for call in CALLS:
+        given[call.name] |= set(call.arguments)
+    for name, function in public().items():
+        wanted = {
+            parameter.name
+            for parameter in inspect.signature(function).parameters.values()
+            if parameter.name != "self" and parameter.kind is not parameter.VAR_KEYWORD
+        }
+        assert wanted <= given[name], f"{name}: {wanted - given[name]} is not in argument_calls.py"
+    assert set(given) == set(public())
+
+
+@pytest.mark.parametrize("call", CALLS, ids=lambda call: call.name)
+def test_the_calls_are_sound_as_they_are(call):
+    call.with_("", None)
+
+
+def assert_sound(cases: list[tuple[Call, str, str]]) -> None:
+    wrong = {}
+    for call, argument, value in cases:
+        found = outcome(call, argument, value)
+        if found not in ("refused", "holds"):
+            wrong[f"{call.name}({argument}={value})"] = found
+    assert wrong == {}
+
+
+def test_a_sample_of_bad_arguments():
+    assert_sound([CASES[n] for n in ORDER[:SAMPLE]])
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("first", range(SAMPLE, len(CASES), AT_ONCE))
+def test_all_bad_arguments(first):
+    assert_sound([CASES[n] for n in ORDER[first : first + AT_ONCE]])
+
+
+def test_what_is_wrong_would_be_found():
+    """A call that lets an error of another library out, one that takes too long, and results that do not hold."""
+
+    class NeverEqual:
+        def __eq__(self, other: object) -> bool:
+            return False
+
+        __hash__ = None
+
+    def call(function: object) -> str:
+        return outcome(Call("made up", function, {"value": 1}), "value", "2")
+
+    assert call(lambda value: [][value]).startswith("IndexError")
+    assert call(lambda value: float("inf")) == "does not hold: inf is no number"
+    assert call(lambda value: float("nan")) == "does not hold: another process holds something else"
+    assert call(lambda value: (yield)).startswith("TypeError")  # a generator cannot be pickled
+    assert call(lambda value: lambda: value).startswith(("AttributeError", "PicklingError"))
+    assert "cannot be shown" in call(lambda value: (_ for _ in ()).throw(tp.InputError("x" * 10_000)))
+    assert call(lambda value: value) == "holds"
+    assert argument_calls.CALLS == CALLS
