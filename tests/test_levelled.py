@@ -16,7 +16,7 @@ BOARD = tp.Board(width=220, height=150, thickness=18, wood="oak")
 T7 = tp.Cutter(7, tp.flat(22), feed_mm_min=1800, spindle_rpm=10000, step_down=2)
 T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000, step_down=3)
 T5 = tp.Cutter(5, tp.drill_point(5), feed_mm_min=500, spindle_rpm=6000)
-T8 = tp.Cutter(8, tp.drill_point(8), feed_mm_min=500, spindle_rpm=6000, cutting_length=50)
+T9 = tp.Cutter(9, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000, step_down=3, cutting_length=30)
 TURNS = ("left to right", "top to bottom")
 
 
@@ -105,6 +105,26 @@ def test_the_wood_says_by_how_much_the_board_lies_lower_or_higher(said, by, zero
         assert finding.severity == ("danger" if grave else "damage")
 
 
+@pytest.mark.parametrize("tool_change", ["M6", "files"])
+@pytest.mark.parametrize(("said", "by"), [(0.0, 1.0), (2.0, 1.0)])
+def test_where_nothing_goes_so_deep_a_board_that_lies_lower_is_a_doubt(said, by, tool_change):
+    """With Z0 on the top a tray of 6 mm is as deep as meant wherever the underside is; on the spoilboard it is not."""
+    front = lying()
+    level = tp.Setup(front, [tp.face(BOARD.outline, T7, depth=by)])
+    trays = [tp.pocket(tp.rectangle(60, 40, (60, 75)), T1, depth=6), tp.drill([(190, 75)], T5, depth=5)]
+    back = tp.Setup(front.turned_over("left to right", levelled=said, grips=front.grips), trays)
+    (found,) = tp.Job("Tray", [level, back], tool_change=tool_change).report(cell=1.0)
+    assert (found.finding.code, found.finding.severity) == ("levelled-face", "doubt")
+    # One program that goes through is enough, whichever it is.
+    deep = [trays[0], tp.drill([(190, 75)], T5, depth=tp.through(0.3)), tp.groove([(20, 20), (90, 20)], T1, depth=2)]
+    made = tp.Job("Tray", [level, replace(back, work=deep)], tool_change=tool_change)
+    graves = [each.finding.severity for each in made.report(cell=1.0) if each.finding.code == "levelled-face"]
+    assert graves == ["damage"]
+    below = tp.Setup(replace(back.fixture, zero_on="spoilboard"), trays)
+    report = tp.Job("Tray", [level, below]).report(cell=1.0)
+    assert [each.finding.severity for each in report if each.finding.code == "levelled-face"] == ["damage"]
+
+
 def test_a_difference_within_the_part_is_none():
     assert job(1.0, said=1.02).report(cell=1.0).ok
     assert not job(1.0, said=1.05).report(cell=1.0).ok
@@ -119,9 +139,12 @@ def test_a_rim_keeps_the_board_up_however_wide_the_cells(rim, cell):
     edited = sound.replace("G0 X-20 Y10", f"G0 X-20 Y{12.5 + rim}")
     bare = BACK[BACK.index("G21") :]
     assert tp.verify([(sound, SIDE), (bare, back_of(FACTS))], RACK, cell=cell).ok
-    assert tp.verify([(edited, SIDE), (bare.replace("Z-15.1", "Z-16.3"), back_of("levelled 0"))], RACK, cell=cell).ok
+    deeper = bare.replace("Z-15.1", "Z-16.3")
+    kept_up = tp.verify([(edited, SIDE), (deeper, back_of("levelled 0"))], RACK, cell=cell)
+    # Only its rim lies on the tape, which may hold little.
+    assert set(kept_up.codes()) <= {"weak-hold"}, str(kept_up)
     found = tp.verify([(edited, SIDE), (bare, back_of(FACTS))], RACK, cell=cell)
-    assert found.codes() == ("levelled-face",)
+    assert set(found.codes()) - {"weak-hold"} == {"levelled-face"}, str(found)
 
 
 def test_an_island_keeps_the_board_up():
@@ -144,7 +167,7 @@ def test_a_dowel_hole_from_a_levelled_side_goes_as_deep_as_its_pin_needs():
     back_first = tp.Setup(lying().turned_over("left to right", levelled=0), [tp.face(BOARD.outline, T7, depth=1.2)])
     front = tp.Setup(
         replace(bare, levelled=1.2),
-        [tp.drill([(20, 75), (200, 75)], T8, depth=tp.through(7))],
+        [tp.bore([(20, 75), (200, 75)], 8.05, T9, depth=tp.through(7))],
         after=back_first,
     )
     assert "hole made here" in tp.program_text(front)
@@ -270,7 +293,7 @@ def test_the_back_may_be_levelled_before_the_holes_of_the_pins_are_made():
     back = lying(**facts).turned_over("left to right", grips=(BOARD.outline,))
     level = tp.Setup(back, [tp.face(BOARD.outline, T7, depth=1.2)], name="level")
     work = [
-        tp.bore([(15, 60), (205, 60)], 8.05, replace(T1, number=9, cutting_length=30), depth=tp.through(7)),
+        tp.bore([(15, 60), (205, 60)], 8.05, T9, depth=tp.through(7)),
         tp.pocket(tp.rectangle(60, 40, (60, 75)), T1, depth=6),
     ]
     front = tp.Setup(lying(dowels=pins, levelled=1.2, **facts), work, after=level)

@@ -27,8 +27,8 @@ Side = tuple[Texts, Fixture]
 
 # Findings about wood that stands: a later program of the same side may still take it away.
 _UNFINISHED = ("leftover", "not-parted", "tab-count", "tab-size")
-# A finding of how the board lies: it lies under the next program as under the one before.
-_AS_BEFORE = ("levelled-face",)
+# Findings of how the board lies, which is found once for all programs of a side.
+_OF_THE_SIDE = ("levelled-face",)
 
 
 class Setting(NamedTuple):
@@ -174,8 +174,7 @@ def judge_all(
         case = make_case(setting.program, fixture, setting.cutters, _others(settings, judged))
         trial = run_on(before, case, part, thinnest_web)
         report = judge(trial)
-        again = bool(judged) and judged[-1].setting.entry == setting.entry
-        left_out = (*(() if setting.last else _UNFINISHED), *(_AS_BEFORE if again else ()))
+        left_out = _OF_THE_SIDE if setting.last else (*_OF_THE_SIDE, *_UNFINISHED)
         report = replace(report, findings=tuple(f for f in report.findings if f.code not in left_out))
         judged.append(Judged(setting, trial, report))
     return tuple(judged)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.part import Part
-from toolpaths.judging.checks.between_sides import dowel_hole, holes_apart, pins_symmetric, sides_differ
+from toolpaths.judging.checks.between_sides import board_sunk, dowel_hole, holes_apart, pins_symmetric, sides_differ
 from toolpaths.judging.job_programs import Judged, Side, judge_all, read_sides
 from toolpaths.judging.job_report import JobReport, SideFinding, gravest_first
 from toolpaths.judging.trial.consequences import without_consequences
@@ -18,6 +18,7 @@ JOB_CHECKS: tuple[Callable[[tuple[Judged, ...]], Iterator[SideFinding]], ...] = 
     pins_symmetric.pins_symmetric,
     dowel_hole.dowel_holes,
     holes_apart.holes_apart,
+    board_sunk.board_sunk,
 )
 
 

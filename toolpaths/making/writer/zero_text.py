@@ -31,8 +31,9 @@ def lie_and_zero(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberForm
     highest_wood : z of the highest wood when the program begins, mm from the board's top as measured
     """
     fixture = setup.fixture
-    # Once the board was turned over it lies on its pins whichever side is up.
-    pinned = bool(fixture.dowels) and bool(fixture.turned or any(before.fixture.turned for before in setup.earlier))
+    # Once the board was turned over on to its pins it lies on them whichever side is up.
+    on_pins = any(before.fixture.turned and before.fixture.dowels for before in setup.earlier)
+    pinned = bool(fixture.dowels) and bool(fixture.turned or on_pins)
     lines = [
         BACK_UP.text(turned=fixture.turned) if fixture.turned else FRONT_UP.text(),
         ZERO.text(corner=fixture.zero_corner, lie="as entered" if pinned else "as it lies"),
