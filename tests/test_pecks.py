@@ -74,6 +74,9 @@ def test_a_mill_goes_two_diameters_into_solid_wood_and_any_depth_where_its_chips
     mill = Cutter(1, flat(6), 1200, 9000, cutting_length=30)
     assert found("G1 Z-12 F300", mill) == []
     assert found("G1 Z-12.1 F300", mill) == [("deep-peck", 8, 12.1)]
+    across = "G1 Z-14 F300\nG1 X60 F900"
+    assert [code for code, _, _ in found(across, mill)] == ["deep-pass"], "one cause, one finding"
+    assert [code for code, _, _ in found("G1 Z-14 F300\nG1 Z5\nG1 X60 F900", mill)] == ["deep-peck"]
     down = "\n".join(f"G1 Z-{z} F300\nG1 X60 F900\nG1 X30" for z in (6, 12, 18, 24))
     assert found(down, mill) == []
 

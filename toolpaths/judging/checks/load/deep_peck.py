@@ -12,7 +12,7 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.exact_heights import faces_before
 from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
-from toolpaths.judging.trial.wood_ahead import highest
+from toolpaths.judging.trial.wood_ahead import highest, sideways
 from toolpaths.judging.wood.moves import X0, X1, Y0, Y1, Z1, lowest_so_far
 from toolpaths.judging.wood.sweep import Flags, Ints, spread
 
@@ -88,8 +88,11 @@ def _holes(trial: Trial, tool: int, cutter: Cutter) -> Holes:
     begins[1:] |= (table[X0, mine[1:]] != table[X1, mine[:-1]]) | (table[Y0, mine[1:]] != table[Y1, mine[:-1]])
     begin = np.flatnonzero(begins)
     count = np.diff(begin, append=len(mine))
-    deep = np.minimum.reduceat(moves.low[mine], begin) < highest(trial) - cutter.bears.deepest_peck
-    some = np.flatnonzero(deep)
+    lowest = np.minimum.reduceat(moves.low[mine], begin)
+    # What goes on sideways from there is a pass, and judged as one.
+    then = np.minimum(mine[begin] + count, len(moves) - 1)
+    goes_on = sideways(trial.case)[then] & (moves.tool[then] == tool) & (moves.low[then] <= lowest + ROUNDING)
+    some = np.flatnonzero((lowest < highest(trial) - cutter.bears.deepest_peck) & ~goes_on)
     some = some[np.linspace(0, len(some) - 1, min(len(some), _MOST)).astype(np.intp)]
     first, count = mine[begin[some]], count[some]
     share, angle = np.array(_MIDDLE).T

@@ -8,7 +8,6 @@ from typing import NamedTuple
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.judging.checks.meeting.plunge import plunges
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
 from toolpaths.judging.trial.going_down import dig, going_down, slopes
@@ -34,8 +33,7 @@ def steep_ramp(trial: Trial) -> Iterator[Finding]:
     if not len(down):
         return
     slope, a_turn = slopes(table[:, down]), _a_turn(case, down)
-    # What goes down more than across is no ramp, but a plunge.
-    new = (_newly_below(case, highest(trial))[down] > TAKES) & ~plunges(case)[down]
+    new = _newly_below(case, highest(trial))[down] > TAKES
     for tool, cutter in case.cutters.items():
         bears, mine = cutter.bears, new & (case.moves.tool[down] == tool)
         bores = mine & (a_turn.bend <= cutter.radius + ROUNDING) & cutter.centre_cutting
