@@ -67,7 +67,7 @@ def _groups(trial: Trial) -> dict[str, list[HoldDown]]:
 
 def _holes(trial: Trial, before: int) -> _Holes:
     """All round holes that are made before a move, by this program and by those before it."""
-    case, thickness = trial.case, trial.case.fixture.board.thickness
+    case = trial.case
     until_then = replace(case, moves=case.moves.some(np.arange(before)))
     made = [(by, False) for by in (*(trial.before.top_cuts or ()), until_then)]
     made += [(by, True) for by in trial.before.bottom_cuts or ()]
@@ -77,7 +77,7 @@ def _holes(trial: Trial, before: int) -> _Holes:
         place = np.stack([holes.x, holes.y], axis=1)
         if from_below:
             place = case.fixture.seen_from_front(by.fixture.seen_from_front(place))
-        there = holes.depth >= thickness - ROUNDING if from_below else holes.depth > 0
+        there = holes.depth >= -by.fixture.underside_z - ROUNDING if from_below else holes.depth > 0
         line = by.moves.line[holes.move] if by is until_then else np.zeros(len(holes.move), np.int64)
         columns.append((place[there], holes.radius[there], holes.depth[there], line[there]))
     return _Holes(*(np.concatenate(column) for column in zip(*columns, strict=True)))
@@ -166,7 +166,7 @@ def _is_meant(trial: Trial, screw: HoldDown) -> bool:
     at, mine = fixture.place(Point(screw.x, screw.y)), trial.part.cut_from(fixture.side)
     return any(
         feature.hole
-        and (feature in mine or feature.floor(-fixture.board.thickness) <= -fixture.board.thickness)
+        and (feature in mine or feature.floor(fixture.underside_z) <= fixture.underside_z)
         and bool(shapely.distance(feature.shape, at) <= _OFF)
         for feature in (*trial.part.front, *trial.part.back)
     )
@@ -174,7 +174,7 @@ def _is_meant(trial: Trial, screw: HoldDown) -> bool:
 
 def _too_wide(trial: Trial, screw: HoldDown, holes: _Holes) -> Iterator[Finding]:
     """A hole that its head goes through, or in which its thread finds no wood."""
-    case, thickness = trial.case, trial.case.fixture.board.thickness
+    case, thickness = trial.case, -trial.case.fixture.underside_z
     under = np.flatnonzero(np.hypot(*(holes.place - [screw.x, screw.y]).T) <= _OFF)
     if not len(under):
         return
@@ -201,7 +201,7 @@ def _too_long(case: Case, screws: list[HoldDown]) -> Iterator[Finding]:
     fixture = case.fixture
     if fixture.spoilboard_thickness is None:
         return
-    deep = fixture.board.thickness + fixture.spoilboard_thickness
+    deep = fixture.spoilboard_thickness - fixture.underside_z
     long = [screw for screw in screws if screw.length is not None and screw.length > deep]
     if long:
         worst = max(long, key=lambda screw: screw.length or 0.0)
