@@ -17,7 +17,7 @@ from toolpaths.facts.hold_down import HoldDown
 from toolpaths.facts.part import Part
 from toolpaths.judging.reader.motions import Change, Event, Program
 from toolpaths.judging.trial.cutter_in_spindle import cutters_in_spindle
-from toolpaths.judging.trial.findings import NOWHERE, Meeting
+from toolpaths.judging.trial.findings import Meeting
 from toolpaths.judging.trial.known_places import settled
 from toolpaths.judging.trial.moves_on_board import Moves, moves_on_board
 from toolpaths.judging.trial.screw_stops import (
@@ -77,9 +77,16 @@ class Case:
         rising = path[Z0] < path[Z1]
         return self.work(np.where(rising, path[[X0, Y0, Z0]], path[[X1, Y1, Z1]]).T)
 
+    def places_before(self, moves: Sequence[int]) -> Floats:
+        """(k, 3) where the cutter stands before each of these moves, as the program counts; NaN before the first."""
+        before = np.asarray(moves, np.intp) - 1
+        places = np.full((len(before), 3), np.nan)
+        places[before >= 0] = self.ends(before[before >= 0])
+        return places
+
     def place_before(self, move: int) -> tuple[float, float, float]:
         """Where the cutter stands before a move, as the program counts."""
-        x, y, z = self.ends(np.array([move - 1]))[0].tolist() if move else NOWHERE
+        x, y, z = self.places_before([move])[0].tolist()
         return x, y, z
 
     def known(self) -> Flags:

@@ -70,7 +70,7 @@ def goes_on_incremental(case: Case) -> Iterator[Finding]:
             found.append(event.before)
     if found:
         yield folded(
-            "state-left", "doubt", case.moves.line[found], np.array([case.place_before(move) for move in found]),
+            "state-left", "doubt", case.moves.line[found], case.places_before(found),
             np.zeros(len(found)), 0.0,
             "after a stop or a change of cutter the program goes on in incremental mode, from wherever the cutter "
             "then stands; put G90 and a place first.",

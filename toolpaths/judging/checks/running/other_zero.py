@@ -51,5 +51,5 @@ def other_zero(case: Case) -> Iterator[Finding]:
                 "G92.3 takes up an offset from before the program, not known here; judged as if there were none.",
             )
     for text, where in found.items():
-        lines, places = np.array([line for line, _ in where]), [case.place_before(motion) for _, motion in where]
-        yield folded("other-zero", "doubt", lines, np.array(places), np.zeros(len(lines)), 0.0, text)
+        lines, places = np.array([line for line, _ in where]), case.places_before([motion for _, motion in where])
+        yield folded("other-zero", "doubt", lines, places, np.zeros(len(lines)), 0.0, text)

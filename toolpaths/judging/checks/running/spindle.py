@@ -64,7 +64,7 @@ def stop_turning(case: Case) -> Iterator[Finding]:
         stops = [event for event in case.events if event.code == code and event.spindle]
         if stops:
             lines = np.array([event.line for event in stops])
-            places = np.array([case.place_before(event.before) for event in stops])
+            places = case.places_before([event.before for event in stops])
             may = "may stop" if code == "M1" else "stops"
             yield folded(
                 "stop-turning", "danger", lines, places, np.zeros(len(lines)), 0.0,

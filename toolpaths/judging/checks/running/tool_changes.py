@@ -62,7 +62,7 @@ def never_put_in(case: Case) -> Iterator[Finding]:
     for (number, fitted), some in found.items():
         yield folded(
             "never-put-in", "doubt", np.array([call.line for call in some]),
-            np.array([case.place_before(call.before) for call in some]), np.full(len(some), float(number)), 0.0,
+            case.places_before([call.before for call in some]), np.full(len(some), float(number)), 0.0,
             f"T{number} is called but never put in; {case.name(fitted)} goes on. Put M6 after it, or a stop "
             "to change it by hand.",
         )  # fmt: skip

@@ -7,6 +7,8 @@ from math import isfinite
 
 import numpy as np
 
+from toolpaths.base.checks import Floats
+from toolpaths.judging.reader.motions import Event
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
 
@@ -30,39 +32,35 @@ _LONGEST_DWELL_S = 300.0
 def waits_low(case: Case) -> Iterator[Finding]:
     """The program stops, changes the cutter or ends while the cutter stands below the top of the board; or changes it
     hardly above that, or lower than the highest hold-down."""
-    found: dict[str, list[tuple[int, tuple[float, float, float], float]]] = {}
-    for event in case.events:
-        if event.code not in WAITS or not event.before or not isfinite(event.place[2]):
-            continue
-        place = case.place_before(event.before)
-        depth = -(place[2] + case.fixture.zero[2])
-        if case.moves.named[event.before - 1, 2] and depth > ROUNDING:
-            found.setdefault(WAITS[event.code], []).append((event.line, place, depth))
-    for what, some in found.items():
-        lines, places, depths = zip(*some, strict=True)
-        yield folded(
-            "waits-low", "danger", np.array(lines), np.array(places), np.array(depths), 0.0,
-            f"{what} with the cutter {{amount}} mm below the top of the board; lift it first.",
-        )  # fmt: skip
+    waits = [event for event in case.events if event.code in WAITS and isfinite(event.place[2])]
+    waits, places, heights = _standing(case, waits)
+    for what in dict.fromkeys(WAITS[event.code] for event in waits):
+        low = [n for n, event in enumerate(waits) if heights[n] < -ROUNDING and WAITS[event.code] == what]
+        if low:
+            yield folded(
+                "waits-low", "danger", np.array([waits[n].line for n in low]), places[low], -heights[low], 0.0,
+                f"{what} with the cutter {{amount}} mm below the top of the board; lift it first.",
+            )  # fmt: skip
     yield from _changed_low(case)
 
 
 def _changed_low(case: Case) -> Iterator[Finding]:
     least = max(_CHANGE_HEIGHT, case.fixture.highest)
-    low = []
-    for event in case.events:
-        if event.code == "M6" and event.before and case.moves.named[event.before - 1, 2]:
-            place = case.place_before(event.before)
-            height = place[2] + case.fixture.zero[2]
-            if -ROUNDING <= height < least - ROUNDING:
-                low.append((event.line, place, height))
-    if low:
-        lines, places, heights = zip(*low, strict=True)
+    changes, places, heights = _standing(case, [event for event in case.events if event.code == "M6"])
+    low = np.flatnonzero((heights >= -ROUNDING) & (heights < least - ROUNDING))
+    if len(low):
         yield folded(
-            "waits-low", "doubt", np.array(lines), np.array(places), np.array(heights), least,
+            "waits-low", "doubt", np.array([changes[n].line for n in low]), places[low], heights[low], least,
             f"the cutter is changed {{amount}} mm above the board, where the next one may be longer; "
-                f"lift it to {least:g} mm or more first.",
+            f"lift it to {least:g} mm or more first.",
         )  # fmt: skip
+
+
+def _standing(case: Case, events: list[Event]) -> tuple[list[Event], Floats, Floats]:
+    """Those of the events at which Z is known, (k, 3) where the cutter stands then, and (k,) mm above the board."""
+    known = [event for event in events if event.before and case.moves.named[event.before - 1, 2]]
+    places = case.places_before([event.before for event in known])
+    return known, places, places[:, 2] + case.fixture.zero[2]
 
 
 def long_dwell(case: Case) -> Iterator[Finding]:
