@@ -17,11 +17,12 @@ from shapely import Point
 from toolpaths.base.checks import Floats
 from toolpaths.facts.board import Dowel
 from toolpaths.judging.checks.between_sides.round_holes import holes_of
+from toolpaths.judging.checks.part.laid_wrong import found_laid_wrong
 from toolpaths.judging.job_programs import Judged
 from toolpaths.judging.job_report import SideFinding
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.exact_heights import cut_at, first_below
-from toolpaths.judging.trial.findings import NOWHERE, ROUNDING, SHAVING, Finding
+from toolpaths.judging.trial.findings import ROUNDING, SHAVING, Finding
 from toolpaths.judging.wood.paths import boxes_near
 from toolpaths.judging.wood.sweep import Flags
 
@@ -72,10 +73,9 @@ def dowel_holes(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
     fixture = first[0].setting.fixture
     holes = [measured(first, dowel) for dowel in used]
     if not any(map(_through, holes)) and _made_by_the_back(programs[len(first) :], used):
-        yield SideFinding("", Finding(
-            "laid-wrong", "danger", 0, NOWHERE, 0.0, 0.0,
+        yield SideFinding("", found_laid_wrong(
             f"no hole of the {len(used)} pins is made before the board is turned over, and all of them after it: front "
-            "and back are exchanged. See that each program is run on its own side.",
+            "and back are exchanged. See that each program is run on its own side."
         ))  # fmt: skip
         return
     for dowel, bored in zip(used, holes, strict=True):

@@ -12,9 +12,10 @@ from shapely import STRtree
 from toolpaths.base.checks import Floats
 from toolpaths.facts.turning import TURNS
 from toolpaths.judging.checks.between_sides.round_holes import holes_of
+from toolpaths.judging.checks.part.laid_wrong import found_laid_wrong
 from toolpaths.judging.job_programs import Judged
 from toolpaths.judging.job_report import SideFinding
-from toolpaths.judging.trial.findings import NOWHERE, ROUNDING, Finding, folded
+from toolpaths.judging.trial.findings import ROUNDING, folded
 from toolpaths.judging.wood.sweep import Flags, Ints
 
 # mm between the axes of holes from both sides that still count as one: what a reamed fit would show
@@ -87,10 +88,9 @@ def _meet_otherwise(programs: tuple[Judged, ...], first: _Drilled, second: _Dril
     if _meeting(first, second, board.thickness) or meet < max(2, len(set(map(tuple, second.place.tolist()))) / 2):
         return None
     overlap = len(_pairs(first, second)[0]) > 0
-    return SideFinding("", Finding(
-        "laid-wrong", "danger" if overlap else "doubt", 0, NOWHERE, 0.0, 0.0,
+    return SideFinding("", found_laid_wrong(
         f"no hole from the one side meets one from the other on one axis, but {meet} would if the board were turned "
-        f"{other}, and not {turned.turned}: see which way the programs were made for.",
+        f"{other}, and not {turned.turned}: see which way the programs were made for.", sure=overlap,
     ))  # fmt: skip
 
 

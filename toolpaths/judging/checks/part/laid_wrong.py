@@ -57,10 +57,17 @@ def laid_wrong(trial: Trial) -> Finding | None:
         seen = _by_half(places, trial) if half else places
         wrong, right = fits(bare, seen)
         if wrong <= _WRONG and right >= max(_RIGHT, right_as_given + _MORE):
-            return Finding(
-                "laid-wrong", "danger", 0, NOWHERE, wrong_as_given, 0.0, _words(fixture.turned, turned, half)
-            )
+            return found_laid_wrong(_words(fixture.turned, turned, half), wrong_as_given)
     return None
+
+
+def found_laid_wrong(message: str, amount: float = 0.0, *, sure: bool = True) -> Finding:
+    """The finding that the board is laid otherwise than meant, whatever tells it.
+
+    amount : share of the places cut that lie in the part, where that is known
+    sure : whether it can only be so
+    """
+    return Finding("laid-wrong", "danger" if sure else "doubt", 0, NOWHERE, amount, 0.0, message)
 
 
 def _cut_here(trial: Trial) -> Ints:
