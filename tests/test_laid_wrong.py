@@ -11,7 +11,7 @@ import shapely
 
 import toolpaths as tp
 from toolpaths.facts.turning import TURNS
-from toolpaths.judging.checks.part.laid_wrong import FOLLOWS
+from toolpaths.judging.trial.consequences import AWAY_FROM_THE_PART as FOLLOWS
 
 BOARD = tp.Board(width=240, height=150, thickness=18)
 SIX = tp.Cutter(1, tp.flat(6), 1200, 16000, plunge_mm_min=400, cutting_length=30, step_down=6)

@@ -15,7 +15,6 @@ from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.language import WORK_SYSTEMS
 from toolpaths.facts.part import Part
 from toolpaths.judging.checks.all_checks import CHECKS, WATCHES, WOOD_CHECKS
-from toolpaths.judging.checks.between_sides import levelled_face
 from toolpaths.judging.checks.meeting import wood_in_time
 from toolpaths.judging.checks.part import laid_wrong
 from toolpaths.judging.reader.controller import Controller
@@ -108,10 +107,8 @@ def judge(trial: Trial) -> Report:
     findings: list[Finding] = [finding for check in CHECKS for finding in check(trial.case)]
     found = [each for check in WOOD_CHECKS for each in check(trial)]
     findings += [each for each in found if isinstance(each, Finding)]
-    if any(each.code == "levelled-face" and each.amount < each.limit for each in findings):
-        findings = [each for each in findings if each.code not in levelled_face.FOLLOWS]
     if any(each.code in ("gouge", "leftover") for each in findings) and (cause := laid_wrong.laid_wrong(trial)):
-        findings = [cause, *(each for each in findings if each.code not in laid_wrong.FOLLOWS)]
+        findings.append(cause)
     notes = tuple(each for each in found if isinstance(each, str))
     not_judged = (*_unknown(trial), *_NEVER_JUDGED)
     kept = in_order(with_operations(trial.case.program, without_consequences(findings)))

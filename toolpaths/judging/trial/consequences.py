@@ -10,6 +10,11 @@ from toolpaths.judging.trial.findings import SEVERITIES, Finding
 
 # Read in the wrong units all lengths are wrong, and all that is said of a run of the program.
 _UNITS = "other-units"
+# A board that lies otherwise than meant is cut in the wrong places; one that lies higher, not deep enough.
+_LIES_WRONG, AWAY_FROM_THE_PART = "laid-wrong", (
+    "gouge", "leftover", "not-parted", "thin-web", "recesses-meet", "tab-count", "tab-size", "screw-hole",
+)  # fmt: skip
+_LIES_HIGH, _FALLS_SHORT = "levelled-face", ("not-parted", "leftover", "tab-count", "tab-size")
 # Motions that are left out, or whose cutter is not known, leave wood standing.
 _MOTIONS_MISSING, _WOOD_STANDS = ("unreadable", "unknown-tool"), (
     "cuts-nothing", "weak-tab", "tab-count", "tab-size", "leftover", "not-parted", "dowel-hole",
@@ -17,11 +22,12 @@ _MOTIONS_MISSING, _WOOD_STANDS = ("unreadable", "unknown-tool"), (
 # A move into what it should not meet does to the part what it does on the very same lines; so many at most, since
 # what happens on many lines has other causes as well.
 _RUNS_INTO, _FEW_LINES = ("off-board", "hold-down", "rapid-in-wood"), 6
+_CAUSES = (_UNITS, _LIES_WRONG, _LIES_HIGH, *_MOTIONS_MISSING, *_RUNS_INTO)
 
 
 def without_consequences(found: Sequence[Finding]) -> list[Finding]:
     """The findings of one program but for those that follow from another one, which names them."""
-    causes = [number for number, one in enumerate(found) if one.code in (_UNITS, *_MOTIONS_MISSING, *_RUNS_INTO)]
+    causes = [number for number, one in enumerate(found) if one.code in _CAUSES]
     causes.sort(key=lambda number: family(found[number].code))
     cause_of = {
         number: next((cause for cause in causes if cause != number and _follows(one, found[cause])), None)
@@ -36,7 +42,12 @@ def without_consequences(found: Sequence[Finding]) -> list[Finding]:
 
 
 def _follows(one: Finding, cause: Finding) -> bool:
-    """Whether a finding is a consequence of another: no graver, and by one of the rules above."""
+    """Whether a finding is a consequence of another, by one of the rules above; of a single line, only if it is no
+    graver."""
+    if cause.code == _LIES_WRONG:
+        return one.code in AWAY_FROM_THE_PART
+    if cause.code == _LIES_HIGH:
+        return cause.amount < cause.limit and one.code in _FALLS_SHORT
     if SEVERITIES.index(one.severity) < SEVERITIES.index(cause.severity) or one.code == cause.code:
         return False
     if cause.code == _UNITS:

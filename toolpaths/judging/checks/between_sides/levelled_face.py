@@ -19,8 +19,6 @@ _WITHIN = 0.03
 _SKIN = 2.0
 # The code, and how grave it is unless nothing goes so deep, or rapids go too low.
 _FOUND = ("levelled-face", "damage")
-# Found as well where the board lies higher than its fixture says, since cuts through it then fall short.
-FOLLOWS = ("not-parted", "leftover", "tab-count", "tab-size")
 
 
 def levelled_face(trial: Trial) -> Iterator[Finding]:

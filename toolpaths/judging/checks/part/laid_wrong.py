@@ -16,8 +16,6 @@ from toolpaths.judging.trial.findings import NOWHERE, Finding
 from toolpaths.judging.wood.patches import centres
 from toolpaths.judging.wood.sweep import Ints
 
-# What is not said again where the board lies otherwise than meant: it all follows from that.
-FOLLOWS = ("gouge", "leftover", "not-parted", "thin-web", "recesses-meet", "tab-count", "tab-size", "screw-hole")
 # Places looked at, at most; mm of height in which a cut is as deep as meant.
 _MOST_PLACES = 4000
 _AS_DEEP = 0.05
