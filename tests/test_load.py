@@ -230,7 +230,7 @@ def test_a_drill_a_tenth_as_fast_or_ten_times_as_fast_as_it_is_run_is_found(diam
 @pytest.mark.parametrize("move", ["ramp", "helix"])
 def test_ten_times_as_fast_on_a_ramp_is_found(move):
     """Faster than the charts' chips, though not yet too fast straight down."""
-    assert found(GOING_DOWN[move].format(6500), mill()).codes()[:1] == ("chip-load",)
+    assert "chip-load" in found(GOING_DOWN[move].format(6500), mill()).codes()
 
 
 def test_a_drill_is_fed_within_the_range_given_for_it():
