@@ -11,10 +11,10 @@ from toolpaths.judging.trial.findings import SEVERITIES, Finding
 # Read in the wrong units all lengths are wrong, and all that is said of a run of the program.
 _UNITS = "other-units"
 # A board that lies otherwise than meant is cut in the wrong places; one that lies higher, not deep enough.
-_LIES_WRONG, AWAY_FROM_THE_PART = "laid-wrong", (
+_TURNED_WRONG, AWAY_FROM_THE_PART = "laid-wrong", (
     "gouge", "leftover", "not-parted", "thin-web", "recesses-meet", "tab-count", "tab-size", "screw-hole",
 )  # fmt: skip
-_LIES_HIGH, _FALLS_SHORT = "levelled-face", ("not-parted", "leftover", "tab-count", "tab-size")
+_RESTS_HIGH, _FALLS_SHORT = "levelled-face", ("not-parted", "leftover", "tab-count", "tab-size")
 # Motions that are left out, or whose cutter is not known, leave wood standing.
 _MOTIONS_MISSING, _WOOD_STANDS = ("unreadable", "unknown-tool"), (
     "cuts-nothing", "weak-tab", "tab-count", "tab-size", "leftover", "not-parted", "dowel-hole",
@@ -22,7 +22,7 @@ _MOTIONS_MISSING, _WOOD_STANDS = ("unreadable", "unknown-tool"), (
 # A move into what it should not meet does to the part what it does on the very same lines; so many at most, since
 # what happens on many lines has other causes as well.
 _RUNS_INTO, _FEW_LINES = ("off-board", "hold-down", "rapid-in-wood"), 6
-_CAUSES = (_UNITS, _LIES_WRONG, _LIES_HIGH, *_MOTIONS_MISSING, *_RUNS_INTO)
+_CAUSES = (_UNITS, _TURNED_WRONG, _RESTS_HIGH, *_MOTIONS_MISSING, *_RUNS_INTO)
 
 
 def without_consequences(found: Sequence[Finding]) -> list[Finding]:
@@ -44,9 +44,9 @@ def without_consequences(found: Sequence[Finding]) -> list[Finding]:
 def _follows(one: Finding, cause: Finding) -> bool:
     """Whether a finding is a consequence of another, by one of the rules above; of a single line, only if it is no
     graver."""
-    if cause.code == _LIES_WRONG:
+    if cause.code == _TURNED_WRONG:
         return one.code in AWAY_FROM_THE_PART
-    if cause.code == _LIES_HIGH:
+    if cause.code == _RESTS_HIGH:
         return cause.amount < cause.limit and one.code in _FALLS_SHORT
     if SEVERITIES.index(one.severity) < SEVERITIES.index(cause.severity) or one.code == cause.code:
         return False
