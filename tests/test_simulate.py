@@ -96,7 +96,7 @@ def test_any_zero_gives_the_same_wood(zero_at, zero_on):
 @pytest.mark.parametrize("turned", ["left to right", "top to bottom"])
 def test_back_sees_what_the_front_left(turned):
     """Section 2.5: x becomes width less x, height above the table becomes thickness less height."""
-    front = assert_safe(f"{HEAD}G0 X20 Y15\nG1 Z-18.3\nG0 Z10\nG0 X60 Y15\nG1 Z-5{TAIL}", FRONT, RACK)
+    front = assert_safe(f"{HEAD}G0 X20 Y15\nG1 Z-10\nG0 Z1\nG1 Z-18.3\nG0 Z10\nG0 X60 Y15\nG1 Z-5{TAIL}", FRONT, RACK)
     back = front.stock.turned_over(turned)
 
     x, y = (120 - 20, 15) if turned == "left to right" else (20, 80 - 15)
