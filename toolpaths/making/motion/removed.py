@@ -15,6 +15,7 @@ from math import hypot
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
@@ -28,6 +29,8 @@ from toolpaths.shapes.track import Segment
 _SAGITTA = 0.001
 # mm: wood no wider than twice this is a hair between two cuts.
 _HAIR = 0.05
+# Rows and columns of places at which it is soon seen that wood stands.
+_PLACES = 15
 # mm by which the height of a pass may be rounded.
 _ROUNDING = 1e-6
 
@@ -91,14 +94,28 @@ class Swept:
             self._areas[z] = shapely.union_all(list(self._ground(z)))
         return self._areas[z]
 
-    def _ground(self, z: float) -> Iterator[BaseGeometry]:
+    def comes_near(self, places: Floats, z: float) -> NDArray[np.bool_]:
+        """(k,) whether what is swept down to z comes within two hairs of places (k, 2)."""
+        near = np.zeros(len(places), bool)
+        for radius, lines in self._by_radius(z).items():
+            rows = [line if len(line) > 1 else np.vstack([line, line]) for line in lines]
+            drawn = shapely.multilinestrings([shapely.linestrings(row) for row in rows])
+            shapely.prepare(drawn)
+            near |= shapely.dwithin(drawn, shapely.points(places), radius + _SAGITTA + 2 * _HAIR)
+        return near
+
+    def _by_radius(self, z: float) -> dict[float, list[Floats]]:
+        """The lines along which the cutter sweeps down to z, by how wide it is there."""
         profile = self.path.cutter.profile
         by_radius: dict[float, list[Floats]] = {}
         for tip, points in self.lines:
             radius = profile.radius_at(z - tip + _ROUNDING) - _SAGITTA
             if radius > 0:
                 by_radius.setdefault(radius, []).append(points)
-        for radius, lines in by_radius.items():
+        return by_radius
+
+    def _ground(self, z: float) -> Iterator[BaseGeometry]:
+        for radius, lines in self._by_radius(z).items():
             yield offset.along([line for line in lines if len(line) > 1], radius)
             yield from (Point(line[0]).buffer(radius, quad_segs=16) for line in lines if len(line) == 1)
 
@@ -130,13 +147,31 @@ class Removed:
         return heights[bisect_left(heights[1:], True, key=lambda z: self._stands_above(z, area))]
 
     def _stands_above(self, z: float, area: BaseGeometry) -> bool:
-        """Whether wood stands above z anywhere over an area, but for hairs."""
+        """Whether wood stands above z anywhere over an area, but for hairs.
+
+        That some stands is soon seen at places all over it, that none does where one toolpath took it all.
+        """
+        places = _places_over(area)
+        for each in self.swept:
+            places = places[~each.comes_near(places, z)] if len(places) else places
+        if not shapely.intersects_xy(self.through, *places.T).all():
+            return True
+        if any(shapely.covers(each.bounds, area) and shapely.covers(each.down_to(z), area) for each in self.swept):
+            return False
         wood = shapely.difference(area, self.down_to(z, area))
         return not shapely.buffer(wood, -_HAIR).is_empty
 
     def cut_down_to(self, z: float, near: BaseGeometry) -> BaseGeometry:
         """The same, but only what the toolpaths themselves took: in an opening from before a core may still lie."""
         return _joined([each.down_to(z) for each in self.swept if shapely.intersects(each.bounds, near)], near)
+
+
+def _places_over(area: BaseGeometry) -> Floats:
+    """(k, 2) places all over an area, no nearer to its edge than two hairs."""
+    left, low, right, high = area.bounds
+    across, up = np.meshgrid(np.linspace(left, right, _PLACES + 2)[1:-1], np.linspace(low, high, _PLACES + 2)[1:-1])
+    places = np.stack([across.ravel(), up.ravel()], axis=1)
+    return np.asarray(places[shapely.intersects_xy(shapely.buffer(area, -2 * _HAIR), *places.T)])
 
 
 def _joined(areas: list[BaseGeometry], near: BaseGeometry) -> BaseGeometry:
