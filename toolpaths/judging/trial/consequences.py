@@ -45,7 +45,7 @@ def _follows(one: Finding, cause: Finding) -> bool:
     """Whether a finding is a consequence of another, by one of the rules above; of a single line, only if it is no
     graver."""
     if cause.code == _TURNED_WRONG:
-        return one.code in AWAY_FROM_THE_PART
+        return cause.severity == "danger" and one.code in AWAY_FROM_THE_PART
     if cause.code == _RESTS_HIGH:
         return cause.amount < cause.limit and one.code in _FALLS_SHORT
     if SEVERITIES.index(one.severity) < SEVERITIES.index(cause.severity) or one.code == cause.code:
