@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import builtins
 import os
+import threading
 from multiprocessing import get_context
 from pathlib import Path
 
@@ -214,3 +215,77 @@ def test_two_that_write_one_path_at_once_leave_one_whole_text(tmp_path):
         assert process.exitcode == 0
     assert seen <= set(texts) and (tmp_path / "front.nc").read_text() in texts
     assert names(tmp_path) == ["front.nc"]
+
+
+def test_write_through_a_link_leaves_the_link(tmp_path):
+    """The link itself was replaced, and what it led to stayed old (once a fault)."""
+    (tmp_path / "stick").mkdir()
+    (tmp_path / "stick" / "front.nc").write_text(OLD)
+    (tmp_path / "front.nc").symlink_to(tmp_path / "stick" / "front.nc")
+    (tmp_path / "new.nc").symlink_to(tmp_path / "stick" / "new.nc")
+    (tmp_path / "folder").symlink_to(tmp_path / "stick")
+    write_whole({tmp_path / name: name for name in ("front.nc", "new.nc", "folder/b.nc")})
+
+    assert [(tmp_path / name).is_symlink() for name in ("front.nc", "new.nc", "folder")] == [True] * 3
+    found = {path.name: path.read_text() for path in (tmp_path / "stick").iterdir()}
+    assert found == {"front.nc": "front.nc", "new.nc": "new.nc", "b.nc": "folder/b.nc"}
+
+
+def test_write_to_two_links_of_one_file_is_refused(tmp_path):
+    (tmp_path / "a.nc").symlink_to(tmp_path / "front.nc")
+    with pytest.raises(tp.InputError, match="two of them would be"):
+        write_whole({tmp_path / "front.nc": "G0 Z5\n", tmp_path / "a.nc": "G0 Z6\n"})
+    assert names(tmp_path) == ["a.nc"]
+
+
+def test_write_to_a_link_that_leads_in_a_ring_is_refused(tmp_path):
+    (tmp_path / "a.nc").symlink_to(tmp_path / "b.nc")
+    (tmp_path / "b.nc").symlink_to(tmp_path / "a.nc")
+    with pytest.raises(tp.InputError, match="leads in a ring"):
+        write_whole({tmp_path / "a.nc": "G0 Z5\n", tmp_path / "new" / "b.nc": "G0 Z5\n"})
+    assert names(tmp_path) == ["a.nc", "b.nc"] and (tmp_path / "a.nc").is_symlink()
+
+
+@pytest.mark.parametrize("mode", [0o600, 0o640, 0o666, 0o755])
+def test_write_keeps_the_mode_of_what_was_there(tmp_path, mode):
+    """A program that only its owner might read became everybody's (once a fault)."""
+    for name in NAMES[:2]:
+        (tmp_path / name).write_text(OLD)
+        (tmp_path / name).chmod(mode)
+    write_whole(three(tmp_path))
+    assert [(tmp_path / name).stat().st_mode & 0o777 for name in NAMES[:2]] == [mode, mode]
+    assert {path: path.read_text() for path in tmp_path.iterdir()} == three(tmp_path)
+
+
+def test_write_to_a_folder_in_which_nothing_may_be_written_is_refused(tmp_path, monkeypatch):
+    def denied(path, *how, **more):
+        raise PermissionError(13, "Permission denied", str(path))
+
+    monkeypatch.setattr(Path, "touch", denied)
+    with pytest.raises(tp.InputError, match=r"cannot be written: .*Permission denied.* Nothing was changed"):
+        write_whole(three(tmp_path / "new"))
+    assert names(tmp_path) == []
+
+
+def test_two_that_write_one_set_at_once_leave_the_whole_set_of_one(tmp_path, monkeypatch):
+    """One that came while another was putting its files in place left a set of both (once a fault)."""
+    real, begun, done = os.replace, threading.Event(), threading.Event()
+
+    def slow(source, target):
+        real(source, target)
+        if not begun.is_set():
+            begun.set()
+            done.wait(0.5)  # time enough for the other to come in between, if it can
+
+    def write(text: str) -> None:
+        write_whole({tmp_path / name: text for name in NAMES})
+
+    monkeypatch.setattr(os, "replace", slow)
+    first = threading.Thread(target=write, args=("A",))
+    first.start()
+    assert begun.wait(10)
+    write("B")
+    done.set()
+    first.join()
+    assert names(tmp_path) == sorted(NAMES)
+    assert [path.read_text() for path in tmp_path.iterdir()] == ["B"] * 3

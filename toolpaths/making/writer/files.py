@@ -4,12 +4,20 @@ from __future__ import annotations
 
 import os
 import shutil
-from collections.abc import Iterable, Mapping
-from contextlib import ExitStack, suppress
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
+from stat import S_IMODE
+from types import ModuleType
 from uuid import uuid4
 
 from toolpaths.base.errors import InputError
+
+fcntl: ModuleType | None
+try:
+    import fcntl
+except ImportError:  # there is none on Windows
+    fcntl = None
 
 
 def write_whole(texts: Mapping[Path, str]) -> None:
@@ -17,19 +25,22 @@ def write_whole(texts: Mapping[Path, str]) -> None:
 
     texts : by path, plain ASCII; folders are made where they are missing
 
-    What was there stays until then. Of two that write one path at the same time, the text of one is left, whole.
+    What was there stays until then, and so do its mode and the links that lead to it. Of two that write at the same
+    time, the texts of one are left, whole.
 
     Raises InputError, with nothing changed, where a text cannot be written.
     """
     try:
         _check_paths(texts)
+        places = {_where_it_leads(path): text for path, text in texts.items()}
         with ExitStack() as undo:
-            for folder in _missing_folders(texts):
+            for folder in _missing_folders(places):
                 folder.mkdir(exist_ok=True)
                 undo.callback(_remove_folder, folder)
             with ExitStack() as leftovers:
-                parts = {path: _part(path, text, leftovers) for path, text in texts.items()}
-                _put_in_place(parts)
+                parts = {path: _part(path, text, leftovers) for path, text in places.items()}
+                with _alone_in({path.parent for path in parts}):
+                    _put_in_place(parts)
             undo.pop_all()
     except (OSError, UnicodeEncodeError) as error:
         raise InputError(f"The program cannot be written: {error}. Nothing was changed.") from error
@@ -42,9 +53,31 @@ def _check_paths(texts: Mapping[Path, str]) -> None:
             raise InputError(f"The program cannot be written: {str(path)!r} holds a character that no name may have.")
         if not path.name or path.is_dir():
             raise InputError(f"The program cannot be written: {str(path)!r} is a folder; name a file in it.")
-    places = [os.path.abspath(path) for path in texts]
+    places = [os.path.realpath(path) for path in texts]
     if twice := next((place for place in places if places.count(place) > 1), None):
         raise InputError(f"The programs cannot be written: two of them would be {twice!r}.")
+
+
+def _where_it_leads(path: Path) -> Path:
+    """The file itself, where a link leads to it: the link stays a link."""
+    place = Path(os.path.realpath(path))
+    if place.is_symlink():
+        raise InputError(f"The program cannot be written: {str(path)!r} is a link that leads in a ring.")
+    return place
+
+
+@contextmanager
+def _alone_in(folders: Iterable[Path]) -> Iterator[None]:
+    """Nobody else puts files in place in these folders meanwhile: of two sets that are written at the same time all of
+    one is left, and not some files of each. Where a system or a disk has no locks each file is still whole."""
+    with ExitStack() as locks:
+        if fcntl is not None:
+            for folder in sorted(folders):
+                with suppress(OSError):
+                    opened = os.open(folder, os.O_RDONLY)
+                    locks.callback(os.close, opened)
+                    fcntl.flock(opened, fcntl.LOCK_EX)
+        yield
 
 
 def _missing_folders(paths: Iterable[Path]) -> list[Path]:
@@ -66,7 +99,16 @@ def _part(path: Path, text: str, leftovers: ExitStack) -> Path:
         file.write(text.encode("ascii"))
         file.flush()
         os.fsync(file.fileno())
+    if path.exists():
+        _give_mode(part, S_IMODE(path.stat().st_mode))
     return part
+
+
+def _give_mode(part: Path, mode: int) -> None:
+    """The mode of the file that it comes in place of; a disk that knows no modes has none to keep."""
+    if S_IMODE(part.stat().st_mode) != mode:
+        with suppress(PermissionError):
+            part.chmod(mode)
 
 
 def _copy(path: Path, leftovers: ExitStack) -> Path:
