@@ -111,7 +111,7 @@ CONTAINERS: dict[str, Callable[[], Any]] = {
     "empty generator": lambda: iter(()), "range": lambda: range(3), "list of lists": lambda: [[[1, 2]]],
     "list in itself": _itself, "deep list": _deep, "endless": Endless, "list of texts": lambda: ["M2"],
     "list of cutters": lambda: [CUTTER, CUTTER], "list of hostile": lambda: [Hostile()],
-    "map": lambda: map(float, [30, 40]), "400 points": lambda: [(n % 97 + 10, n % 53 + 10) for n in range(400)],
+    "map": lambda: map(float, [30, 40]), "200 points": lambda: [(n % 97 + 10, n % 53 + 10) for n in range(200)],
 }  # fmt: skip
 SHAPES: dict[str, Callable[[], Any]] = {
     "Point": lambda: Point(30, 40), "empty Point": Point, "Point at nan": lambda: Point(math.nan, 1),
