@@ -42,7 +42,7 @@ def factor(made) -> float:
     """Times the force that the weakest hold stands, from the note or the finding."""
     found = [finding.amount for finding in made if finding.code == "weak-hold"]
     for note in made.notes:
-        found += [float(number) for number in re.findall(r"What holds stands ([0-9.]+) times", note)]
+        found += [float(number) for number in re.findall(r"What holds stands (?:over )?([0-9.]+) times", note)]
     assert found, str(made)
     return min(found)
 
@@ -248,7 +248,7 @@ def test_what_holds_the_board_is_judged_once_two_things_do():
 
 def test_pins_help_where_something_holds():
     pins = tp.dowels([(10, 70), (190, 70)], diameter=8, depth=6)
-    held = tp.screws([(20, 20), (20, 120)], head_diameter=8, height=2)
+    held = tp.screws([(20, 64), (20, 76)], head_diameter=8, height=2)
     back = replace(BARE, dowels=pins).turned_over("left to right", screws=held)
     bare = replace(BARE, turned="left to right", screws=held)
     slot = {"shape": tp.rectangle(60, 60, (70, 70)), "depth": 5, "side": "inside"}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import inf, isfinite
 from typing import NamedTuple
 
 import numpy as np
@@ -10,22 +11,22 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.facts.hold_strength import assumed
 from toolpaths.facts.wood_strength import wood_strength
-from toolpaths.judging.checks.holding.board_pieces import BoardPieces, board_pieces, frame_of, hang_together
+from toolpaths.judging.checks.holding.board_pieces import BoardPieces, board_pieces, hang_together
 from toolpaths.judging.checks.holding.group_load import Group, load, middle_of, roughly
 from toolpaths.judging.checks.holding.loose_pieces import Hold, holds
-from toolpaths.judging.checks.holding.what_holds import Holding, anchors_of, group_of, joints_of, thickness_at
+from toolpaths.judging.checks.holding.what_holds import Holding, group_of, holding_of, thickness_at
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.cutting_force import Pushes, pushes
 from toolpaths.judging.trial.findings import Finding
 from toolpaths.judging.wood.patches import around, cells_at
 from toolpaths.judging.wood.regions import label
-from toolpaths.judging.wood.sweep import Flags, Ints
+from toolpaths.judging.wood.sweep import Ints
 
 # Times the force of the cutter that a hold should stand, for knots, short grain and blunt edges (common practice, no
 # source), and below which it gives by these figures.
 ENOUGH, GIVES = 3.0, 1.0
-# A hold that stands so many times the force is not worth a word.
-_PLENTY = 1000.0
+# A hold that stands so many times the force is not worth a closer look.
+_PLENTY = 60.0
 # Directions in which the wood beside a cutter is looked at.
 _AROUND = 8
 # Moments at which what holds a piece is looked at to find the worst pushes, and how many of these are looked at
@@ -34,16 +35,13 @@ _MOMENTS, _WORST = 14, 16
 
 
 class Weakest(NamedTuple):
-    """The moment at which a piece is held most weakly: how many times the force that bears, which push, by how much
-    wood in how many places, by which hold-downs, and whether it is the board itself."""
+    """The moment at which a piece is held most weakly: how many times the force that bears, which push, by what."""
 
     piece: int
     factor: float
     push: int
-    section: float
-    places: int
+    group: Group
     things: tuple[int, ...]
-    board: bool
 
 
 def weak_hold(trial: Trial) -> Iterator[Finding | str]:
@@ -61,41 +59,50 @@ def weak_hold(trial: Trial) -> Iterator[Finding | str]:
     if pieces.how_many < 2 and not things:
         return
     things += [Hold(pin, 0) for pin in trial.case.fixture.standing() if not pin.holds]
-    holding = Holding(trial, pieces, joints_of(trial, pieces), anchors_of(trial, pieces, things), frame_of(pieces))
+    holding = holding_of(trial, pieces, things)
     every = pushes(trial, holding.joints.done_by)
-    found = [each for piece in range(pieces.how_many) if (each := _weakest(holding, every, piece))]
+    beside = _pieces_around(pieces, every)
+    found = [each for piece in range(pieces.how_many) if (each := _weakest(holding, every, beside, piece))]
     for each in found:
         if each.factor < ENOUGH:
             yield _finding(holding, every, each, _taken_for_granted(things, each))
     least = min(found, key=lambda each: each.factor, default=None)
-    if least and ENOUGH <= least.factor < _PLENTY:
+    if least and least.factor >= ENOUGH:
         line = int(trial.case.moves.line[every.move[least.push]])
-        yield f"What holds stands {least.factor:.1f} times the cutter's force (line {line}): {_by_what(least)}."
+        where = f"{least.factor:.1f} times the cutter's force (line {line}): {_by_what(holding, least)}"
+        yield f"What holds stands {where if isfinite(least.factor) else f'over {_PLENTY:g} times the force'}."
 
 
-def _weakest(holding: Holding, every: Pushes, piece: int) -> Weakest | None:
+def _weakest(holding: Holding, every: Pushes, beside: Ints, piece: int) -> Weakest | None:
     """Of one piece; None where it is never pushed, comes free, or is the frame that nothing declared holds."""
     joints, anchors = holding.joints, holding.anchors
     mine = np.flatnonzero(anchors.piece == piece)
-    since = _held_since(holding, mine)
-    stretches, members = _joined_to_held(holding, piece)
-    some = np.flatnonzero(stretches[joints.stretch])
-    close = np.flatnonzero(_touches(holding.pieces, every, members))
+    some, members = _joined_to_held(holding, piece)
+    close = np.flatnonzero(np.isin(beside, members).any(axis=1))
     if piece == holding.frame:
-        close = close[every.move[close] >= since]
+        close = close[every.move[close] >= _held_since(holding, mine)]
     if not len(close) or not (joints.left[some].any() or anchors.holds[mine].any()):
         return None
     at = every.some(close)
+    least = group_of(holding, some, joints.left[some, None], mine, at.move[:1])
+    if _plenty(holding, least, at):
+        return Weakest(piece, inf, int(close[0]), least, ())
     looked = np.sort(np.argsort(-_roughly(holding, some, mine, at), kind="stable")[:_WORST])
     at, close = at.some(looked), close[looked]
     group = group_of(holding, some, thickness_at(holding, some, at.move), mine, at.move)
     share = load(group, at.tip[:, :2], at.peak, at.mean)
     nth = int(np.argmax(share))
     things = tuple(sorted(set(anchors.hold[mine[anchors.since[mine] <= at.move[nth]]].tolist())))
-    section, places = _section(holding, group, nth)
-    return Weakest(
-        piece, float(1 / max(share[nth], 1e-9)), int(close[nth]), section, places, things, piece == holding.frame
-    )
+    then = group._replace(**{name: getattr(group, name)[:, [nth]] for name in ("stiff", "pull", "shear")})
+    return Weakest(piece, float(1 / max(share[nth], 1e-9)), int(close[nth]), then, things)
+
+
+def _plenty(holding: Holding, least: Group, at: Pushes) -> bool:
+    """Whether the least that ever holds bears far more than all pushes: what is left in the end, with the hold-downs
+    that are there from the first push on."""
+    strength = wood_strength(holding.trial.case.fixture.board.wood)
+    share = roughly(middle_of(least), at.tip[:, :2]) * at.peak * strength.shear / min(strength.across, strength.shear)
+    return bool(least.stiff.any() and share.max() * _PLENTY < 1)
 
 
 def _held_since(holding: Holding, mine: Ints) -> int:
@@ -119,37 +126,27 @@ def _roughly(holding: Holding, some: Ints, mine: Ints, at: Pushes) -> Floats:
     return np.asarray(roughly(middle.some(column), at.tip[:, :2]) * at.peak)
 
 
-def _joined_to_held(holding: Holding, piece: int) -> tuple[Flags, Ints]:
-    """The stretches of the borders that join a piece to what is held without it; and the pieces that hang on it, and
-    itself."""
-    pairs, count = holding.pieces.borders.pieces, holding.pieces.how_many
-    stands = np.bincount(holding.joints.stretch, holding.joints.left, minlength=pairs.shape[1]) > 0
-    root = hang_together(count, pairs[:, stands], piece)
+def _joined_to_held(holding: Holding, piece: int) -> tuple[Ints, Ints]:
+    """The joints of a piece with what is held without it; and the pieces that hang on it, and itself."""
+    pairs = holding.pairs
+    root = hang_together(holding.pieces.how_many, pairs, piece)
     anchored = holding.anchors.piece[holding.anchors.holds]
     others = set(root[np.append(anchored, holding.frame)].tolist()) - {int(root[piece])}
     grounded = np.isin(root, np.array(sorted(others), np.intp))
-    other = np.where(pairs[0] == piece, pairs[1], pairs[0])
-    mine = (pairs == piece).any(axis=0)
-    hangs = np.unique(root[other[mine & stands & ~grounded[other]]])
-    return mine & grounded[other], np.append(np.flatnonzero(np.isin(root, hangs)), piece)
+    beside = pairs[:, (pairs == piece).any(axis=0)]
+    hangs = np.unique(root[beside[(beside != piece) & ~grounded[beside]]])
+    mine = holding.by_piece.of(np.array([piece]))
+    one, two = holding.pieces.borders.pieces[:, mine]
+    joints = holding.by_stretch.of(np.sort(mine[grounded[np.where(one == piece, two, one)]]))
+    return joints, np.append(np.flatnonzero(np.isin(root, hangs)), piece)
 
 
-def _touches(pieces: BoardPieces, every: Pushes, members: Ints) -> Flags:
-    """(s,) whether each push is against one of these pieces."""
+def _pieces_around(pieces: BoardPieces, every: Pushes) -> Ints:
+    """(s, directions) the pieces that lie around the cutter at each push."""
     angle = np.arange(_AROUND) * (2 * np.pi / _AROUND)
     reach = every.radius + pieces.grid.cell
     place = every.tip[:, None, :2] + reach[:, None, None] * np.stack([np.cos(angle), np.sin(angle)], axis=1)
-    number = pieces.number[cells_at(pieces.grid, place.reshape(-1, 2))]
-    return np.asarray(np.isin(number, members).reshape(-1, _AROUND).any(axis=1))
-
-
-def _section(holding: Holding, group: Group, nth: int) -> tuple[float, int]:
-    """mm2 of wood that holds then, and in how many places."""
-    wood = group.some(np.flatnonzero(group.wood & (group.stiff[:, nth] > 0)))
-    mask = np.zeros(holding.pieces.number.shape, bool)
-    mask[cells_at(holding.pieces.grid, wood.place)] = True
-    area = float(wood.stiff[:, nth].sum()) / wood_strength(holding.trial.case.fixture.board.wood).shear
-    return area, len(label(around(mask)).area)
+    return pieces.number[cells_at(pieces.grid, place.reshape(-1, 2))].reshape(-1, _AROUND)
 
 
 def _finding(holding: Holding, every: Pushes, each: Weakest, taken: str) -> Finding:
@@ -159,10 +156,10 @@ def _finding(holding: Holding, every: Pushes, each: Weakest, taken: str) -> Find
     cutter, force = case.cutters[int(case.moves.tool[move])], float(every.peak[push])
     words = (
         f"{cutter} pushes {_size(holding.trial, pieces, each.piece)} with up to {force:.0f} N, and what holds it then, "
-        f"{_by_what(each)}{taken}, stands {each.factor:.1f} times that; {ENOUGH:g} times is enough. Give it more or "
-        "stronger tabs, a screw or tape, or cut with less force."
+        f"{_by_what(holding, each)}{taken}, stands {each.factor:.1f} times that; {ENOUGH:g} times is enough. Give it "
+        "more or stronger tabs, a screw or tape, or cut with less force."
     )
-    if each.factor < GIVES and not each.board:
+    if each.factor < GIVES and each.piece != holding.frame:
         return Finding("weak-hold", "danger", line, (x, y, z), each.factor, GIVES, words, 1, (line,))
     return Finding("weak-hold", "doubt", line, (x, y, z), each.factor, ENOUGH, words, 1, (line,))
 
@@ -173,10 +170,15 @@ def _taken_for_granted(things: list[Hold], each: Weakest) -> str:
     return f" (taken for granted: {', '.join(kinds)})" if kinds else ""
 
 
-def _by_what(each: Weakest) -> str:
+def _by_what(holding: Holding, each: Weakest) -> str:
     found = []
-    if each.section > 0:
-        found.append(f"{each.section:.0f} mm2 of wood" + (f" in {each.places} places" if each.places > 1 else ""))
+    wood = each.group.some(np.flatnonzero(each.group.wood & (each.group.stiff[:, 0] > 0)))
+    if len(wood.place):
+        area = float(wood.stiff.sum()) / wood_strength(holding.trial.case.fixture.board.wood).shear
+        mask = np.zeros(holding.pieces.number.shape, bool)
+        mask[cells_at(holding.pieces.grid, wood.place)] = True
+        places = len(label(around(mask)).area)
+        found.append(f"{area:.0f} mm2 of wood" + (f" in {places} places" if places > 1 else ""))
     if each.things:
         found.append(f"{len(each.things)} hold-down{'s' if len(each.things) > 1 else ''}")
     return " and ".join(found) or "nothing"

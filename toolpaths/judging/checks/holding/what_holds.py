@@ -10,7 +10,7 @@ import shapely
 from toolpaths.base.checks import Floats
 from toolpaths.facts.hold_strength import screw_reach, sideways_hold
 from toolpaths.facts.wood_strength import wood_strength
-from toolpaths.judging.checks.holding.board_pieces import BoardPieces
+from toolpaths.judging.checks.holding.board_pieces import BoardPieces, frame_of
 from toolpaths.judging.checks.holding.cut_through import SKIN
 from toolpaths.judging.checks.holding.group_load import Group
 from toolpaths.judging.checks.holding.loose_pieces import Hold
@@ -116,13 +116,52 @@ class Anchors(NamedTuple):
 
 class Holding(NamedTuple):
     """All that is known of what holds: the pieces, where they are joined, their hold-downs, and the piece that lies
-    around all others, else the largest."""
+    around all others, else the largest.
+
+    pairs : (2, m) pieces that wood joins in the end, each pair once
+    """
 
     trial: Trial
     pieces: BoardPieces
     joints: Joints
     anchors: Anchors
     frame: int
+    pairs: Ints
+    by_piece: Ranges
+    by_stretch: Ranges
+    cuts_by_joint: Ranges
+
+
+class Ranges(NamedTuple):
+    """What belongs to each of some numbered things, as stretches of one order."""
+
+    order: Ints
+    begin: Ints
+
+    def of(self, things: Ints) -> Ints:
+        """All that belongs to these things, thing by thing."""
+        nth, within = spread(self.begin[things + 1] - self.begin[things])
+        return np.asarray(self.order[self.begin[things][nth] + within])
+
+
+def ranges(owner: Ints, owners: int) -> Ranges:
+    """By the number (k,) of the thing, of so many, to which each belongs."""
+    order = np.argsort(owner, kind="stable")
+    return Ranges(order, np.searchsorted(owner[order], np.arange(owners + 1)))
+
+
+def holding_of(trial: Trial, pieces: BoardPieces, things: list[Hold]) -> Holding:
+    """What holds the pieces of a board, by these hold-downs."""
+    joints, pair = joints_of(trial, pieces), pieces.borders.pieces
+    stands = np.bincount(joints.stretch, joints.left, minlength=pair.shape[1]) > 0
+    key = np.unique(np.sort(pair[:, stands], axis=0).T @ np.array([pieces.how_many, 1]))
+    by_piece = ranges(pair.ravel(), pieces.how_many)
+    return Holding(
+        trial, pieces, joints, anchors_of(trial, pieces, things), frame_of(pieces),
+        np.stack(np.divmod(key, max(pieces.how_many, 1))),
+        by_piece._replace(order=by_piece.order % max(pair.shape[1], 1)),
+        ranges(joints.stretch, pair.shape[1]), ranges(joints.cuts.place, len(joints.place)),
+    )  # fmt: skip
 
 
 def anchors_of(trial: Trial, pieces: BoardPieces, holds: list[Hold]) -> Anchors:
@@ -201,10 +240,9 @@ def thickness_at(holding: Holding, some: Ints, move: Ints) -> Floats:
     is asked to hold wherever along the pass the cutter is.
     """
     joints = holding.joints
-    nth = np.full(len(joints.place), -1)
-    nth[some] = np.arange(len(some))
-    mine = np.flatnonzero(nth[joints.cuts.place] >= 0)
-    row, column = nth[joints.cuts.place[mine]], np.searchsorted(move, joints.cuts.move[mine], "right")
+    mine = holding.cuts_by_joint.of(some)
+    row = np.repeat(np.arange(len(some)), np.diff(holding.cuts_by_joint.begin)[some])
+    column = np.searchsorted(move, joints.cuts.move[mine], "right")
     heights = np.repeat(joints.top[some, None], len(move) + 1, axis=1)
     np.minimum.at(heights, (row, column), joints.cuts.z[mine])
     thick = np.minimum.accumulate(heights, axis=1)[:, :-1] - joints.bottom[some, None]
