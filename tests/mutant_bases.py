@@ -6,6 +6,8 @@ from functools import cache
 from typing import NamedTuple
 
 import shapely
+from hand_programs import PROGRAMS, HandProgram
+from hand_programs_more import MORE
 from shapely import LineString, MultiPoint, box
 from shapely.geometry.base import BaseGeometry
 
@@ -435,6 +437,29 @@ M30
 """
 
 
+# A back needs its front; the place of another only the machine knows; more than one side is cut by one program alone.
+_NOT_FOR_THE_MODEL = {"lid_back", "lid_front", "lamp_back", "lamp_front", "label_border"}
+
+
 @cache
 def bases() -> tuple[Base, ...]:
     return (*_library(), *_hand())
+
+
+@cache
+def hand_bases() -> tuple[Base, ...]:
+    """The programs by hand for which a part is meant, as far as the model knows their words."""
+    programs = {**PROGRAMS, **MORE}
+    return tuple(
+        _of_hand(programs[name]) for name in programs if name not in _NOT_FOR_THE_MODEL and programs[name].meant
+    )
+
+
+def _of_hand(program: HandProgram) -> Base:
+    board, part = program.fixture.board.outline, program.part()
+    partings = [feature for feature in program.meant if isinstance(feature, tp.Parting)]
+    inside = [feature.area for feature in partings if feature.waste == "inside"]
+    outside = [feature.area for feature in partings if feature.waste == "outside"]
+    kept = (shapely.union_all(outside) if outside else board) - shapely.union_all(inside)
+    sides = ((program.text, program.fixture),)
+    return Base(program.name, sides, program.cutters, part, kept, kept if partings else NOWHERE)

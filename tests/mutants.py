@@ -1,9 +1,10 @@
 """Mutants: a sound program with one edit, as a slip of the finger or of a script makes it.
 
-    python tests/mutants.py COUNT [FIRST SEED [FOLDER]]
+    python tests/mutants.py COUNT [FIRST SEED [FOLDER [hand]]]
 
 judges so many by the tests' own model and by the library and prints the counts. With a folder the results are kept
-there, a line each, and what is there is not judged again.
+there, a line each, and what is there is not judged again. With `hand` they are mutants of the programs in
+`hand_written/`, else of small ones of every kind of work.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ from typing import NamedTuple
 import numpy as np
 from forms import ALL_FORMS
 from judged_in_forms import FormJudge
-from mutant_bases import Base, bases
+from mutant_bases import Base, bases, hand_bases
 from own_reader import NotRead, Word, line_of_words, plain
 from plain_judge import CHANGE, CHIP, NONE, Norm, Run, Wood, changed, loose, norm_of, rules, run, turned
 from plain_wood import Way, heights
@@ -48,10 +49,13 @@ class Mutant(NamedTuple):
     form: str
 
 
-def mutant(seed: int) -> Mutant:
-    """The mutant of a seed: a base, a side of it, one edit that changes its text, a form of writing."""
+def mutant(seed: int, by_hand: bool = False) -> Mutant:
+    """The mutant of a seed: a base, a side of it, one edit that changes its text, a form of writing.
+
+    by_hand : of the programs in `hand_written/` in place of the small ones
+    """
     rng = Random(seed)
-    base = rng.choice(bases())
+    base = rng.choice(hand_bases() if by_hand else bases())
     side = rng.randrange(len(base.sides))
     sound = base.sides[side][0]
     while True:
@@ -139,7 +143,7 @@ class Sound(NamedTuple):
 
 @cache
 def _sound(name: str) -> Sound:
-    base = next(each for each in bases() if each.name == name)
+    base = next(each for each in (*bases(), *hand_bases()) if each.name == name)
     runs = [run(text, fixture, base.cutters) for text, fixture in base.sides]
     woods = [Wood(fixture, runs[0].cuts() if at else []) for at, (_, fixture) in enumerate(base.sides)]
     norms = [norm_of(made, wood) for made, wood in zip(runs, woods, strict=True)]
@@ -192,15 +196,10 @@ def verdict(each: Mutant) -> Verdict:
 
 def _unlike(before: Run, made: Run) -> list[Way]:
     """The ways below the top that only one of two programs makes."""
-    one, other = (Counter(_key(way) for way in each.cuts()) for each in (before, made))
+    one, other = (Counter(way.key for way in each.cuts()) for each in (before, made))
     differ = (one - other) + (other - one)
-    ways = {_key(way): way for each in (before, made) for way in each.cuts()}
+    ways = {way.key: way for each in (before, made) for way in each.cuts()}
     return [ways[key] for key in differ]
-
-
-def _key(way: Way) -> tuple[object, ...]:
-    numbers = [round(value, 6) + 0.0 for value in (*way.start, *way.end, *(way.centre if way.turn else ()))]
-    return way.cutter.number, way.turn, *numbers
 
 
 class Result(NamedTuple):
@@ -233,8 +232,8 @@ def judged(each: Mutant) -> tp.JobReport:
     return verify(sides, each.base.cutters, cell=0.5, part=each.base.part)
 
 
-def result(seed: int) -> Result:
-    each = mutant(seed)
+def result(seed: int, by_hand: bool = False) -> Result:
+    each = mutant(seed, by_hand)
     must, why = verdict(each)
     codes: dict[str, list[str]] = {"danger": [], "damage": [], "doubt": []}
     for found in judged(each).findings:
@@ -255,13 +254,13 @@ def counts(results: list[Result]) -> str:
     return "\n".join(lines)
 
 
-def main(count: int, first: int, folder: Path | None) -> None:
-    kept = folder / "results.jsonl" if folder else None
+def main(count: int, first: int = 0, folder: str = "", pool: str = "") -> None:
+    kept = Path(folder) / f"results{pool and '_'}{pool}.jsonl" if folder else None
     known = [Result(**json.loads(line)) for line in kept.read_text().splitlines()] if kept and kept.exists() else []
     results = {each.seed: each for each in known if first <= each.seed < first + count}
     for seed in range(first, first + count):
         if seed not in results:
-            results[seed] = result(seed)
+            results[seed] = result(seed, pool == "hand")
             if kept:
                 with kept.open("a") as file:
                     file.write(json.dumps(results[seed]._asdict()) + "\n")
@@ -269,6 +268,4 @@ def main(count: int, first: int, folder: Path | None) -> None:
 
 
 if __name__ == "__main__":
-    main(
-        int(sys.argv[1]), int(sys.argv[2]) if len(sys.argv) > 2 else 0, Path(sys.argv[3]) if len(sys.argv) > 3 else None
-    )
+    main(*(int(word) if word.isdigit() else word for word in sys.argv[1:]))

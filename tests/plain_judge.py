@@ -76,9 +76,11 @@ def run(text: str, fixture: tp.Fixture, cutters: Sequence[tp.Cutter]) -> Run:
     """A program run on the bare facts of the machine."""
     rack = {cutter.number: cutter for cutter in cutters}
     steps, lost, unsure = [], [], []
-    changes = "M6" in text.upper().replace("M06", "M6")
+    changes = any(done.line and "M6" in done.line.codes() for done in read(text))
     named = _TOOL.search(" ".join(re.findall(r"\([^()]*\)", text)))
-    in_spindle = None if changes or not named else int(named[1])
+    # One that is called nowhere was put in by hand, where there is but one.
+    only = cutters[0].number if len(cutters) == 1 else None
+    in_spindle = only if changes or not named else int(named[1])
     zero, stops, ended, state = zero_of(fixture), [], False, State()
     for done in read(text):
         if done.refused:
@@ -256,7 +258,7 @@ def rules(made: Run, wood: Wood, norm: Norm, unlike: Sequence[Way]) -> Found:
     unlike : the ways that the sound program does not make, or that only it makes
     """
     found, before = Found(made.lost, made.unsure), list[Way]()
-    things = _things(wood.fixture)
+    things, new = _things(wood.fixture), {way.key for way in unlike}
     for step in made.steps:
         way = step.way
         if not step.rapid and not step.state.feed:
@@ -275,6 +277,8 @@ def rules(made: Run, wood: Wood, norm: Norm, unlike: Sequence[Way]) -> Found:
             elif not step.rapid:
                 near = any(_meet(way, other) for other in unlike)
                 _fed(step, wood, before, norm, near, found)
+                if way.key in new:
+                    _down(way, found)
             _deep(way, wood.fixture, found)
             before.append(way)
     return found
@@ -311,7 +315,7 @@ def _fed(step: Step, wood: Wood, before: list[Way], norm: Norm, near: bool, foun
 
 def _load(way: Way, ahead: float, norm: Norm, found: Found) -> None:
     cutter = way.cutter
-    drop, deepest = way.start[2] - way.end[2], norm.deepest.get(cutter.number, 0.0)
+    deepest = norm.deepest.get(cutter.number, 0.0)
     limit = cutter.step_down or cutter.profile.diameter
     if cutter.profile.kind == "drill":
         if way.length > 0.05:
@@ -321,11 +325,16 @@ def _load(way: Way, ahead: float, norm: Norm, found: Found) -> None:
         return
     if ahead > max(limit, deepest) + NONE:
         found.say(f"{ahead:.2f} mm at once, {limit:g} is its pass", ahead > 1.5 * limit and deepest < limit + NONE)
+
+
+def _down(way: Way, found: Found) -> None:
+    """Of a way that the sound program does not make."""
+    drop = way.start[2] - way.end[2]
     if drop > NONE and way.length > 1e-6:
         angle = degrees(atan2(drop, way.length))
-        if angle > (cutter.ramp_angle_deg or 10.0):
+        if angle > (way.cutter.ramp_angle_deg or 10.0) + 0.05:
             found.say(f"down at {angle:.0f} degrees", False)
-    if drop > NONE and not cutter.centre_cutting:
+    if drop > NONE and not way.cutter.centre_cutting:
         found.say("down with a cutter dead at its centre", way.length < 1e-6)
 
 

@@ -37,6 +37,12 @@ class Way:
         return abs(self.start[2] - self.end[2]) < 1e-9
 
     @cached_property
+    def key(self) -> tuple[float, ...]:
+        """The same for ways that do the same."""
+        numbers = (*self.start, *self.end, *(self.centre if self.turn else ()))
+        return self.cutter.number, self.turn, *(round(number, 6) + 0.0 for number in numbers)
+
+    @cached_property
     def sweep(self) -> float:
         """Radians, positive; a full turn where it ends where it starts."""
         (x0, y0, _), (x1, y1, _), (cx, cy) = self.start, self.end, self.centre
