@@ -198,7 +198,7 @@ def disc(radius: float, rings: int = 3) -> Points:
 
 def probes(way: Way) -> Points:
     """(k, 2) points at which a change of this way must show: along it, and just inside the edges of what it takes."""
-    places = way.places(0.4)[:, :2]
+    places = way.places(min(0.4, max(way.length, 0.01) / 16))[:, :2]
     if len(places) > 250:
         places = places[:: len(places) // 250 + 1]
     radius = way.cutter.profile.diameter / 2
