@@ -35,8 +35,6 @@ from toolpaths.facts.fixture import Fixture
 
 # The comments that say something to the judge: what is to be done at a stop, which cutter is in.
 _TELLING = re.compile(r"\bT\d|^\(MSG,", re.IGNORECASE)
-# Those of our own heads that say where the zero lies; folded lines of a head begin with blanks.
-_OF_ZERO = re.compile(r"^\((X0 Y0 is|Z0 is|Dowel)", re.IGNORECASE)
 # Arcs given by R are safe from here to here, degrees (reference 1.4).
 _SAFE_BY_R = 120.0
 # A peck is rounded up, or the last of several would be one of nothing.
@@ -64,6 +62,10 @@ def _line(words: Iterable[Word | str], comments: Iterable[str] = (), skip: bool 
 
 def _of_line(line: Line, words: Iterable[Word | str]) -> str:
     return _line(words, line.comments, line.skip)
+
+
+def _telling(line: Line) -> tuple[str, ...]:
+    return tuple(comment for comment in line.comments if _TELLING.search(comment[1:]) or _TELLING.match(comment))
 
 
 def _changed(text: str, written: list[Program]) -> list[Program]:
@@ -283,19 +285,14 @@ def _beginning(state: State, any_feed: bool) -> list[str]:
 
 
 def other_zero(text: str, by: tuple[Decimal, Decimal, Decimal]) -> list[Program]:
-    """Every absolute place moved by so much, mm; comments that name the zero are left out."""
+    """Every absolute place moved by so much, mm; comments, in which the old places stand, are left out but for those
+    that tell the judge of cutters and stops."""
     out: Program = []
     moved = dict(zip(AXES, by, strict=True)) | {"R": by[2]}
-    drop = False
     for done in read(text):
         line = done.line
         if line is None:
             out.append(Written(done.text, done.number))
-            continue
-        # A comment of the head that goes on in a second line begins that with blanks.
-        drop = bool(_OF_ZERO.match(done.text)) or (drop and done.text.startswith("( "))
-        if drop:
-            out.append(Written("", done.number))
             continue
         codes = set(line.codes())
         cycle = done.after.motion in CYCLES
@@ -308,7 +305,9 @@ def other_zero(text: str, by: tuple[Decimal, Decimal, Decimal]) -> list[Program]
                 else w
                 for w in words
             ]
-        out.append(Written(_of_line(line, words) if words != list(line.words) else done.text, done.number))
+        kept = _telling(line)
+        same = words == list(line.words) and kept == line.comments
+        out.append(Written(done.text if same else _line(words, kept, line.skip), done.number))
     return [out]
 
 
@@ -334,7 +333,7 @@ def other_arcs(text: str) -> list[Program]:
         if line is None:
             out.append(Written(done.text, done.number))
             continue
-        kept = tuple(comment for comment in line.comments if _TELLING.search(comment[1:]) or _TELLING.match(comment))
+        kept = _telling(line)
         arcs = [act for act in done.acts if isinstance(act, Motion) and act.turn]
         if not arcs:
             changed = kept != line.comments

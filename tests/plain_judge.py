@@ -81,7 +81,7 @@ def run(text: str, fixture: tp.Fixture, cutters: Sequence[tp.Cutter]) -> Run:
     # One that is called nowhere was put in by hand, where there is but one.
     only = cutters[0].number if len(cutters) == 1 else None
     in_spindle = only if changes or not named else int(named[1])
-    zero, stops, ended, state = zero_of(fixture), [], False, State()
+    zero, stops, ended, percents = zero_of(fixture), [], False, 0
     for done in read(text):
         if done.refused:
             lost.append(f"line {done.number} cannot be read")
@@ -92,8 +92,9 @@ def run(text: str, fixture: tp.Fixture, cutters: Sequence[tp.Cutter]) -> Run:
             unsure.append("a cutter called and never put in")
         if done.doubtful:
             unsure.append(f"line {done.number} breaks a rule that many controllers do not hold to")
-        if ended and done.line and done.line.words:
-            unsure.append("words after the end")
+        percents += done.text.strip() == "%"
+        if (ended or percents > 1) and done.line and done.line.words:
+            (unsure if ended else lost).append("words after the end")
             break
         for act in done.acts:
             if isinstance(act, Event):
@@ -106,9 +107,8 @@ def run(text: str, fixture: tp.Fixture, cutters: Sequence[tp.Cutter]) -> Run:
                 _waits(act, zero[2], lost, unsure)
             elif act.kind != "wait":
                 steps.append(_step(act, zero, rack.get(in_spindle or 0), tuple(stops), lost))
-        state = done.after
-        ended = state.ended
-        if done.acts and (state.scale is None or (done.line and {"M1"} & set(done.line.codes()))):
+        ended = done.after.ended
+        if done.acts and (done.after.scale is None or (done.line and {"M1"} & set(done.line.codes()))):
             lost.append("units never named, or a stop that may not happen")
     if not ended and not text.rstrip().endswith("%"):
         lost.append("no end")
@@ -324,7 +324,9 @@ def _load(way: Way, ahead: float, norm: Norm, found: Found) -> None:
             found.say("drilled deeper at once", False)
         return
     if ahead > max(limit, deepest) + NONE:
-        found.say(f"{ahead:.2f} mm at once, {limit:g} is its pass", ahead > 1.5 * limit and deepest < limit + NONE)
+        # For a moment a cutter bears more.
+        sure = ahead > 1.5 * limit and deepest < limit + NONE and way.length > 2 * cutter.profile.diameter
+        found.say(f"{ahead:.2f} mm at once, {limit:g} is its pass", sure)
 
 
 def _down(way: Way, found: Found) -> None:
