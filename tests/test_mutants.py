@@ -29,6 +29,15 @@ def test_every_base_is_sound_to_both(base):
         assert judged(each).ok, str(judged(each))
 
 
+def test_a_board_of_which_nothing_is_left_is_judged():
+    """Faced 20.8 deep for 0.8."""
+    base = next(base for base in bases() if base.name == "levelled")
+    text = base.sides[0][0]
+    deep = Mutant(base, 0, "", text.replace("Z-0.8", "Z-20.8"), AS_IT_IS)
+    assert deep.text != text
+    assert {"too-deep", "gouge"} <= set(judged(deep).codes())
+
+
 def test_a_seed_makes_the_same_mutant():
     assert [mutant(seed)[2:] for seed in range(30)] == [mutant(seed)[2:] for seed in range(30)]
     assert len({mutant(seed).edit for seed in range(200)}) > 150

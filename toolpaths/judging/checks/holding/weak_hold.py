@@ -56,7 +56,7 @@ def weak_hold(trial: Trial) -> Iterator[Finding | str]:
     margin is for them.
     """
     pieces, things = board_pieces(trial), holds(trial)
-    if pieces.how_many < 2 and not things:
+    if not pieces.how_many or (pieces.how_many < 2 and not things):
         return
     things += [Hold(pin, 0) for pin in trial.case.fixture.standing() if not pin.holds]
     holding = holding_of(trial, pieces, things)
