@@ -13,7 +13,7 @@ from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.exact_heights import faces_before
 from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
 from toolpaths.judging.trial.wood_ahead import highest, sideways
-from toolpaths.judging.wood.moves import X0, X1, Y0, Y1, Z1, lowest_so_far
+from toolpaths.judging.wood.moves import X0, X1, Y0, Y1, Z0, Z1, lowest_so_far
 from toolpaths.judging.wood.sweep import Flags, Ints, spread
 
 # Places under the middle of the cutter, whose chips have to come up, as shares of its radius and angles; and places
@@ -44,15 +44,21 @@ class Holes(NamedTuple):
 class Feeds(NamedTuple):
     """f moves at feed down holes; (f,) each.
 
+    hole : which
     at_once : mm gone down in wood since the tip was last out of the hole
     deep : mm of its end below the rim of the hole
     at_bottom : whether the hole goes on no deeper
     """
 
+    hole: Ints
     move: Ints
     at_once: Floats
     deep: Floats
     at_bottom: Flags
+
+    def too_far(self, cutter: Cutter) -> Flags:
+        bears = cutter.bears
+        return (self.at_once > bears.deepest_peck + ROUNDING) & (self.deep > bears.deepest_hole + ROUNDING)
 
 
 def deep_peck(trial: Trial) -> Iterator[Finding]:
@@ -64,9 +70,11 @@ def deep_peck(trial: Trial) -> Iterator[Finding]:
     """
     case = trial.case
     for tool, cutter in case.cutters.items():
-        bears = cutter.bears
-        feeds = _feeds(case, _holes(trial, tool, cutter))
-        far = (feeds.at_once > bears.deepest_peck + ROUNDING) & (feeds.deep > bears.deepest_hole + ROUNDING)
+        bears, holes = cutter.bears, _holes(trial, tool, cutter)
+        if not len(holes.first):
+            continue
+        feeds = _feeds(case, _in_wood(trial, cutter, holes))
+        far = feeds.too_far(cutter)
         in_one = feeds.at_bottom & (feeds.at_once > feeds.deep - ROUNDING)
         no_peck = in_one & (case.program.motions.cycle[case.moves.motion[feeds.move]] == _PECKS)
         for which, why in ((far & ~no_peck, ""), (far & no_peck, " Its Q is no less than the hole: no peck is made.")):
@@ -81,7 +89,7 @@ def deep_peck(trial: Trial) -> Iterator[Finding]:
 
 
 def _holes(trial: Trial, tool: int, cutter: Cutter) -> Holes:
-    """Where a cutter goes straight down, deeper below the top of the wood than it bears at once."""
+    """Where a cutter goes straight down farther than it bears, were all the wood as high as the highest."""
     moves, table = trial.case.moves, trial.case.moves.path
     mine = np.flatnonzero(moves.upright & (moves.tool == tool))
     begins = np.diff(mine, prepend=-2) != 1
@@ -92,15 +100,26 @@ def _holes(trial: Trial, tool: int, cutter: Cutter) -> Holes:
     # What goes on sideways from there is a pass, and judged as one.
     then = np.minimum(mine[begin] + count, len(moves) - 1)
     goes_on = sideways(trial.case)[then] & (moves.tool[then] == tool) & (moves.low[then] <= lowest + ROUNDING)
-    some = np.flatnonzero((lowest < highest(trial) - cutter.bears.deepest_peck) & ~goes_on)
-    some = some[np.linspace(0, len(some) - 1, min(len(some), _MOST)).astype(np.intp)]
-    first, count = mine[begin[some]], count[some]
+    fed = np.where(moves.feeding()[mine], np.maximum(table[Z0, mine] - table[Z1, mine], 0.0), 0.0)
+    at_most = np.minimum(highest(trial) - lowest, np.add.reduceat(fed, begin))
+    some = np.flatnonzero((at_most > cutter.bears.deepest_peck) & ~goes_on)
+    top = np.full(len(some), highest(trial))
+    holes = Holes(mine[begin[some]], count[some], top, top, np.full(len(some), -np.inf))
+    feeds = _feeds(trial.case, holes)
+    far = np.flatnonzero(np.bincount(feeds.hole[feeds.too_far(cutter)], minlength=len(some)))
+    far = far[np.linspace(0, len(far) - 1, min(len(far), _MOST)).astype(np.intp)]
+    return Holes(holes.first[far], holes.moves[far], top[far], top[far], holes.underside[far])
+
+
+def _in_wood(trial: Trial, cutter: Cutter, holes: Holes) -> Holes:
+    """The same, in the wood as it then stands."""
+    first = holes.first
     share, angle = np.array(_MIDDLE).T
     top, underside = _wood_round(trial, first, share * cutter.radius, angle)
     met = (top - cutter.profile.height(share * cutter.radius)).max(axis=1)
     turn = np.arange(_AROUND) * 2 * np.pi / _AROUND
     rim, _ = _wood_round(trial, first, np.full(_AROUND, cutter.radius + _OUTSIDE), turn)
-    return Holes(first, count, met, rim.min(axis=1), underside.min(axis=1))
+    return Holes(first, holes.moves, met, rim.min(axis=1), underside.min(axis=1))
 
 
 def _wood_round(trial: Trial, moves: Ints, out: Floats, angle: Floats) -> tuple[Floats, Floats]:
@@ -124,4 +143,4 @@ def _feeds(case: Case, holes: Holes) -> Feeds:
     bottom = low[np.cumsum(holes.moves)[hole] - 1]
     some = np.flatnonzero(case.moves.feeding()[move])
     deep = (holes.rim[hole] - end)[some]
-    return Feeds(move[some], (floor - end)[some], deep, (z <= bottom + ROUNDING)[some])
+    return Feeds(hole[some], move[some], (floor - end)[some], deep, (z <= bottom + ROUNDING)[some])
