@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from toolpaths.judging.trial.codes import PART, RUNNING, family
+from toolpaths.judging.trial.codes import HOLDING, PART, RUNNING, family
 from toolpaths.judging.trial.findings import SEVERITIES, Finding
 
 # Read in the wrong units all lengths are wrong, and all that is said of a run of the program.
 _UNITS = "other-units"
-# A board that lies otherwise than meant is cut in the wrong places; one that lies higher, not deep enough.
-_TURNED_WRONG, AWAY_FROM_THE_PART = "laid-wrong", (
-    "gouge", "leftover", "not-parted", "thin-web", "recesses-meet", "tab-count", "tab-size", "screw-hole",
-)  # fmt: skip
+# On a board that is laid otherwise than meant a program runs into what stands there, and all that it leaves is in the
+# wrong places; on one that lies higher it cuts not deep enough.
+_LAID_WRONG, _MEETS = "laid-wrong", ("hold-down", "rapid-in-wood", "plunge")
 _RESTS_HIGH, _FALLS_SHORT = "levelled-face", ("not-parted", "leftover", "tab-count", "tab-size")
 # Motions that are left out, or whose cutter is not known, leave wood standing.
 _MOTIONS_MISSING, _WOOD_STANDS = ("unreadable", "unknown-tool"), (
@@ -22,7 +21,7 @@ _MOTIONS_MISSING, _WOOD_STANDS = ("unreadable", "unknown-tool"), (
 # A move into what it should not meet does to the part what it does on the very same lines; so many at most, since
 # what happens on many lines has other causes as well.
 _RUNS_INTO, _FEW_LINES = ("off-board", "hold-down", "rapid-in-wood"), 6
-_CAUSES = (_UNITS, _TURNED_WRONG, _RESTS_HIGH, *_MOTIONS_MISSING, *_RUNS_INTO)
+_CAUSES = (_UNITS, _LAID_WRONG, _RESTS_HIGH, *_MOTIONS_MISSING, *_RUNS_INTO)
 
 
 def without_consequences(found: Sequence[Finding]) -> list[Finding]:
@@ -44,8 +43,8 @@ def without_consequences(found: Sequence[Finding]) -> list[Finding]:
 def _follows(one: Finding, cause: Finding) -> bool:
     """Whether a finding is a consequence of another, by one of the rules above; of a single line, only if it is no
     graver."""
-    if cause.code == _TURNED_WRONG:
-        return cause.severity == "danger" and one.code in AWAY_FROM_THE_PART
+    if cause.code == _LAID_WRONG:
+        return cause.severity == "danger" and (one.code in _MEETS or family(one.code) >= family(HOLDING))
     if cause.code == _RESTS_HIGH:
         return cause.amount < cause.limit and one.code in _FALLS_SHORT
     if SEVERITIES.index(one.severity) < SEVERITIES.index(cause.severity) or one.code == cause.code:

@@ -88,7 +88,4 @@ def _words(given: Turned, found: Turned, half: bool) -> str:
         cause = f"turn it {found}, or make the program for a board that is turned {given}"
     else:
         cause = f"it is a program of the {'back' if found else 'front'}: see that each is run on its own side"
-    return (
-        f"the program fits the part as the board lies {fits}, but it is run with the board {meant}: {cause}. What it "
-        "cuts in the wrong places is not listed."
-    )
+    return f"the program fits the part as the board lies {fits}, but it is run with the board {meant}: {cause}."
