@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from planted_part import BACK, PART, RACK, SLUG, SOUND, SOUND_BACK, back, front
+from shapely import box
 
 import toolpaths as tp
 from toolpaths import simulate
+from toolpaths.facts.board import Clamp
 from toolpaths.judging.report import WIDTH
 from toolpaths.testing import assert_safe
 
@@ -42,6 +45,13 @@ def test_page_fits_a_terminal_however_much_is_found():
 def test_page_says_what_was_not_judged():
     assert "the part meant" in str(simulate(SOUND, SLUG, RACK, cell=1.0))
     assert "the part meant" not in str(front(SOUND, 1.0))
+
+
+def test_page_says_where_nothing_was_declared_that_holds():
+    bare, held = (simulate(SOUND, replace(SLUG, screws=(), clamps=some, grips=()), RACK, cell=1.0)
+                  for some in ((), (Clamp(area=box(0, 0, 10, 10), height=3),)))  # fmt: skip
+    assert "what holds the board (nothing was declared)" in " ".join(str(bare).split())
+    assert "what holds the board (nothing was declared)" not in " ".join(str(held).split())
 
 
 def test_web_is_noted_where_both_sides_were_cut():

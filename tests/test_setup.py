@@ -289,7 +289,7 @@ def mm_at_depth(setup: tp.Setup) -> float:
 )
 def test_setup_after_the_other_side_knows_what_is_open(turned, opened):
     """As if the opening had been named as cleared, wherever the board's turning brings it; sound in the simulator."""
-    grips = replace(FRONT, grips=(BOARD.outline,))
+    grips = replace(FRONT, board=replace(BOARD, wood="softwood"), grips=(BOARD.outline,))
     front = tp.Setup(grips, [opened])
     side = grips.turned_over(turned, grips=grips.grips)
     unknown = tp.Setup(side, [tp.pocket(RECESS, T6, depth=8)])
