@@ -133,11 +133,17 @@ def other_units(text: str) -> list[Program]:
         scale = done.after.scale or Decimal(1)
         ratio = MM_PER_INCH if scale != 1 else 1 / MM_PER_INCH
         swapped = {"G20": Word("G", Decimal(21)), "G21": Word("G", Decimal(20))}
+        arcs = [act for act in done.acts if isinstance(act, Motion) and act.turn]
+        given = list(line.words)
+        if arcs and line.value("R") is not None:
+            # The radius of half a circle cannot be rounded: its centre goes with the root of what it is off.
+            centre = [Word(letter, value / scale) for letter, value in zip("IJ", arcs[0].centre)]
+            given = [word for word in given if word.letter != "R"] + centre
         words = [
             Word(w.letter, w.number * ratio + (_LAST_DIGIT if w.letter == "Q" else 0))
             if w.letter in "XYZIJKRQF"
             else swapped.get(w.code, w)
-            for w in line.words
+            for w in given
         ]
         out.append(Written(_of_line(line, words), done.number))
     return _changed(text, [out])

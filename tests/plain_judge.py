@@ -458,8 +458,10 @@ def changed(
     sound, other = ([w for w in ways if shapely.box(*w.box).intersects(around)] for ways in (sound, other))
     now = np.maximum(heights(other, points), -thick)
     for much in (CHANGE, NONE):
-        lowest = np.maximum(heights(sound, points, much, much), -thick)
+        lowest = np.clip(heights(sound, points, much, much), -thick, -much)
         highest = np.maximum(heights(sound, points, -much, -much), -thick)
-        if (now < lowest - 1e-6).any() or (now > highest + 1e-6).any():
+        # Wood left standing, no wider than that, is a whisker.
+        stands = now if much == NONE else np.maximum(heights(other, points, much / 2), -thick)
+        if (now < lowest - 1e-6).any() or (stands > highest + 1e-6).any():
             return much
     return 0.0

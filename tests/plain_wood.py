@@ -202,7 +202,8 @@ def probes(way: Way) -> Points:
     if len(places) > 250:
         places = places[:: len(places) // 250 + 1]
     radius = way.cutter.profile.diameter / 2
-    rims = [r for r in (radius - 0.005, radius - 0.03, radius - 0.11, radius - 0.5, radius / 2) if r > 0]
+    rims = [radius * k / 12 for k in range(1, 12)] if way.cutter.profile.kind != "flat" else []
+    rims += [r for r in (radius - 0.005, radius - 0.03, radius - 0.11, radius - 0.5, radius / 2) if r > 0]
     turns = np.linspace(0, 2 * pi, 12, endpoint=False)
     if way.length < 1e-9:
         places = places[:1]
