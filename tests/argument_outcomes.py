@@ -6,6 +6,7 @@ By hand, all of it, with the counts: `python tests/argument_outcomes.py`, or of 
 from __future__ import annotations
 
 import math
+import os
 import pickle
 import signal
 import sys
@@ -20,7 +21,7 @@ from typing import Any
 
 import numpy as np
 import shapely
-from argument_calls import AREA, BOARD, CALLS, FRONT, T1, Call
+from argument_calls import AREA, BOARD, CALLS, FOLDER, FRONT, T1, Call
 from argument_values import VALUES
 from shapely.geometry.base import BaseGeometry
 
@@ -34,6 +35,17 @@ LINE, MESSAGE = 120, 2000
 
 class TooLong(BaseException):
     """A call that takes longer than any may."""
+
+
+@contextmanager
+def _in_a_folder_of_its_own() -> Iterator[None]:
+    """Where what a call writes to a path that is not absolute is in nobody's way."""
+    before = os.getcwd()
+    os.chdir(FOLDER)
+    try:
+        yield
+    finally:
+        os.chdir(before)
 
 
 @contextmanager
@@ -53,7 +65,7 @@ def _no_longer_than(seconds: float) -> Iterator[None]:
 def outcome(call: Call, argument: str, value: str) -> str:
     """ "refused" or "holds"; else what is wrong, with the place in the library."""
     try:
-        with _no_longer_than(LONGEST), warnings.catch_warnings():
+        with _in_a_folder_of_its_own(), _no_longer_than(LONGEST), warnings.catch_warnings():
             warnings.simplefilter("error")
             try:
                 result = call.with_(argument, VALUES[value]())

@@ -32,6 +32,8 @@ FARTHEST = 10_000.0
 FINEST, COARSEST = 1e-6, 0.2
 # Characters of a value in a message.
 _SHOWN = 60
+# Bytes in the name of a file or a folder, on the file systems in use.
+_LONGEST_NAME = 255
 # More of anything in one argument is a slip of a loop.
 _MOST = 1_000_000
 
@@ -221,8 +223,11 @@ def file_path(name: str, value: str | os.PathLike[str]) -> Path:
     """The path of a file or a folder."""
     try:
         given = os.fspath(value)
+        longest = max(map(len, os.fsencode(given).split(os.fsencode(os.sep))))
     except Exception as error:  # a path of another library is asked for its text
         raise InputError(f"{name}={shown(value)} must be a path: text or a Path.") from error
+    if longest > _LONGEST_NAME:
+        raise InputError(f"{name}={shown(value)} holds a name of more than {_LONGEST_NAME} characters.")
     if not isinstance(given, str) or "\0" in given:
         raise InputError(f"{name}={shown(value)} must be the path of a file or a folder, as text.")
     return Path(given)
