@@ -27,7 +27,7 @@ from pathcheck import (
     run_text,
     segments,
 )
-from shapely import box
+from shapely import LineString, box
 
 import toolpaths as tp
 from samples import examples
@@ -99,6 +99,10 @@ class Moves(Operation):
     @property
     def _usual_name(self) -> str:
         return "moves"
+
+    @property
+    def drawn(self) -> LineString:
+        return LineString([(move.x, move.y) for move in self.path.moves[:1]] * 2)
 
     def toolpath(self, cutter: tp.Cutter, site: Site) -> Toolpath:
         return self.path
