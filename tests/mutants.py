@@ -10,6 +10,7 @@ there, a line each, and what is there is not judged again. With `hand` they are 
 from __future__ import annotations
 
 import json
+import re
 import sys
 from collections import Counter
 from decimal import Decimal
@@ -37,6 +38,10 @@ AS_IT_IS = "as it is"
 
 # mm of the kerf beside an outline in which wood that stands shows that the wall is another; and how far from a tab.
 _KERF, _BY_A_TAB = 0.8, 20.0
+
+
+# Lines of a head that name what the program was made for.
+_HEAD = re.compile(r"^\((?:Screws|Dowel|Board|X0 Y0|Z0|  )", re.MULTILINE)
 
 
 class Mutant(NamedTuple):
@@ -198,6 +203,8 @@ def verdict(each: Mutant) -> Verdict:
         return Verdict("open", (*found.unsure, *([f"the part is another by {NONE} to {CHANGE} mm"] if much else [])))
     if changed(before.cuts(), made.cuts(), unlike, fixture, fixture.board.outline - sound.areas[each.side]):
         return Verdict("open", ("only waste or tabs are another",))
+    if len(_HEAD.findall(each.text)) < len(_HEAD.findall(base.sides[each.side][0])):
+        return Verdict("open", ("the head does not say all that lies on the machine",))
     return Verdict("silent", ())
 
 
