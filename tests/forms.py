@@ -35,6 +35,7 @@ from toolpaths.facts.fixture import Fixture
 
 # The comments that say something to the judge: what is to be done at a stop, which cutter is in.
 _TELLING = re.compile(r"\bT\d|^\(MSG,", re.IGNORECASE)
+_Z_TO_SET = re.compile(r"\bset Z-?[\d.]")
 # Arcs given by R are safe from here to here, degrees (reference 1.4).
 _SAFE_BY_R = 120.0
 # A peck is rounded up, or the last of several would be one of nothing.
@@ -124,6 +125,7 @@ def other_units(text: str) -> list[Program]:
     """Inches for millimetres, millimetres for inches."""
     if not any(done.after.scale for done in read(text)):
         raise Apart("no units are named")
+    _no_z_to_set(text)
     out: Program = []
     for done in read(text):
         line = done.line
@@ -290,9 +292,15 @@ def _beginning(state: State, any_feed: bool) -> list[str]:
     return lines + (["G91"] if state.incremental else [])
 
 
+def _no_z_to_set(text: str) -> None:
+    if _Z_TO_SET.search(text):
+        raise Apart("a message says which Z the operator is to set")
+
+
 def other_zero(text: str, by: tuple[Decimal, Decimal, Decimal]) -> list[Program]:
     """Every absolute place moved by so much, mm; comments, in which the old places stand, are left out but for those
     that tell the judge of cutters and stops."""
+    _no_z_to_set(text)
     out: Program = []
     moved = dict(zip(AXES, by, strict=True)) | {"R": by[2]}
     for done in read(text):

@@ -14,7 +14,7 @@ from functools import partial
 from typing import Any
 from unittest import mock
 
-from forms import Apart, Program, Written, text_of, written_in
+from forms import OTHER_ZERO, Apart, Program, Written, text_of, written_in
 
 import toolpaths as tp
 from toolpaths.facts.fixture import Fixture
@@ -66,6 +66,9 @@ class FormJudge:
         for texts, fixture in sides:
             names = list(texts.values() if isinstance(texts, Mapping) else [texts] if isinstance(texts, str) else texts)
             written = [self._programs(text, fixture) for text in names]
+            if self.form == OTHER_ZERO and any(there is fixture for _, there in written):
+                # One zero for the whole job.
+                return verify(sides, cutters, **more)
             programs = [program for some, _ in written for program in some]
             every += programs
             there = next((f for _, f in written if f is not fixture), fixture)

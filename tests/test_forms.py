@@ -33,6 +33,7 @@ NOT_A_FAULT_THERE = {
     ("other arcs", "head-differs", ""): _HEADS_GONE,
     ("other arcs", "sides-differ", "back of an older set"): _HEADS_GONE,
     ("other arcs", "sides-differ", "one program of two"): _HEADS_GONE,
+    ("other units", "other-units", ""): "the wrong units go over to others as what they are not",
     ("other zero", "other-units", ""): "the zero is moved in the units that the text names, which are the wrong ones",
     ("other zero", "head-differs", ""): _HEADS_GONE,
     ("other zero", "sides-differ", "back of an older set"): _HEADS_GONE,
