@@ -212,7 +212,7 @@ def no_cycles(text: str) -> list[Program]:
 def by_cutter(text: str) -> list[Program]:
     """A program for each cutter, each with its own beginning and end."""
     done = list(read(text))
-    changes = [at for at, each in enumerate(done) if each.line and "M6" in each.line.codes()]
+    changes = [at for at, each in enumerate(done) if each.line and not each.line.skip and "M6" in each.line.codes()]
     # What is cut before the first change, if anything, was cut with a cutter put in by hand.
     fed = [at for at, each in enumerate(done) for act in each.acts if isinstance(act, Motion) and act.kind == "feed"]
     cuts = [at for at in changes if any(place < at for place in fed)]
