@@ -5,6 +5,8 @@ That every planted fault is found is the matter of test_planted.py.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -20,6 +22,10 @@ from toolpaths.judging import simulate as run
 from toolpaths.judging.report import Report
 from toolpaths.judging.simulate import simulate
 from toolpaths.judging.wood.field import whole_board
+
+# The front from the start, and before the screws that SOUND has driven at a stop.
+SCREWED = replace(FRONT, screws=tuple(replace(screw, driven_at="") for screw in FRONT.screws))
+UNSCREWED = replace(FRONT, screws=())
 
 
 def judged(text: str, fixture: Fixture = FRONT) -> Report:
@@ -40,8 +46,8 @@ def test_amount_place_and_limit_are_those_of_the_fault():
 def test_off_board_counts_the_width_of_a_v_at_the_top_of_the_board():
     """90 degrees, 2 deep: 2 mm from the axis at the top, although the cutter is 12 wide."""
     text = "G21 G90\nG0 Z20\nT3 M6\nM3 S16000\nF900\nG0 X100 Y{}\nG1 Z-2\nG1 X120\nG0 Z20\nM5\nM30\n"
-    assert judged(text.format("2.001")).ok
-    (finding,) = judged(text.format("1.9")).findings
+    assert judged(text.format("2.001"), UNSCREWED).ok
+    (finding,) = judged(text.format("1.9"), UNSCREWED).findings
     assert (finding.code, finding.amount) == ("off-board", pytest.approx(0.1))
 
 
@@ -64,16 +70,15 @@ def test_travel_is_exact_when_the_zero_is_known():
 
 
 def test_screws_are_not_there_before_their_stop():
-    before, _ = edited(SOUND, "(MSG, drive the screws)", "(MSG, drive the other screws)")
     assert judged(SOUND).ok
-    found = judged(before).findings
+    found = judged(SOUND, SCREWED).findings
     assert {finding.code for finding in found} == {"hold-down"}, "drilled where a screw has stood from the start"
     assert len(found) == 2
 
 
 def test_pins_are_not_there_on_the_front():
     text = SOUND_BACK.replace("G2 X60 Y60 I20 J0", "G1 X10 Y60")
-    assert judged(text, FRONT).ok
+    assert judged(text, UNSCREWED).ok
     assert judged(text, BACK).codes() == ("hold-down",)
 
 
@@ -110,18 +115,18 @@ def test_rising_and_falling_moves_meet_a_screw_only_where_they_are_low():
 
 def test_pecks_and_retracts_in_the_own_hole_are_no_rapids_in_wood():
     text = "G21 G90\nG0 Z20\nT2 M6\nM3 S12000\nF300\nG99 G83 X30 Y30 Z-15 R1 Q1\nG80\nG0 Z20\nM5\nM30\n"
-    assert judged(text).ok
+    assert judged(text, UNSCREWED).ok
 
 
 def test_rapid_along_a_slot_already_cut_is_sound_and_a_wider_one_is_not():
     text = "G21 G90\nG0 Z20\nT1 M6\nM3 S16000\nF900\nG0 X30 Y40\nG1 Z-5\nG1 X90.0003\n{}G0 X30\nG0 Z20\nM5\nM30\n"
-    assert judged(text.format("")).ok
+    assert judged(text.format(""), UNSCREWED).ok
     wider = "G0 Z20\nT6 M6\nM3 S16000\nG4 P2\nG0 X90 Y40\nG0 Z-5\n"
-    assert judged(text.format(wider)).codes() == ("rapid-in-wood",)
+    assert judged(text.format(wider), UNSCREWED).codes() == ("rapid-in-wood",)
 
 
 def test_stopped_spindle_above_the_board_is_sound():
-    assert judged("G21 G90\nG0 Z20\nT1 M6\nF900\nG0 X30 Y40\nG1 Z5\nG1 X60\nG0 Z20\nM30\n").ok
+    assert judged("G21 G90\nG0 Z20\nT1 M6\nF900\nG0 X30 Y40\nG1 Z5\nG1 X60\nG0 Z20\nM30\n", UNSCREWED).ok
 
 
 def test_repeats_are_folded_with_all_their_lines():
@@ -160,7 +165,7 @@ def test_no_finding_vanishes_when_a_sound_line_is_added(fault, extra, end):
 
 
 def test_every_check_is_run_without_motions():
-    report = judged("G21\nM30\n")
+    report = judged("G21\nM30\n", UNSCREWED)
     assert report.ok
     assert report.seconds == 0
     assert len(run.CHECKS) >= 9
@@ -182,14 +187,14 @@ ROOM = "\n".join(f"G1 X{60 - r}\nG3 X{60 - r} Y40 Z{z} I{r} J0" for z in (-4, -8
 
 def test_flutes_deeper_than_long_in_a_wide_hole_are_sound():
     deep = ROOM + "\nG1 X60\nG1 Z-14\nG1 X61"
-    assert judged(DEEP.format(deep)).ok
-    assert judged(DEEP.format(deep.replace("X61", "X66"))).codes() == ("flutes",)
+    assert judged(DEEP.format(deep), UNSCREWED).ok
+    assert judged(DEEP.format(deep.replace("X61", "X66")), UNSCREWED).codes() == ("flutes",)
 
 
 def test_flutes_are_looked_at_all_along_a_helix():
     """The helix begins in the wide hole and comes to the wall half a turn later."""
     deep = ROOM + "\nG1 X57\nG1 Z-12\nG3 X57 Y40 Z-13 I4.5 J0"
-    assert judged(DEEP.format(deep)).codes() == ("flutes",)
+    assert judged(DEEP.format(deep), UNSCREWED).codes() == ("flutes",)
 
 
 def test_steep_ramp_of_a_cutter_that_cannot_plunge_is_found():
@@ -201,8 +206,8 @@ ARC_NEAR_EDGE = "G21 G90\nG0 Z20\nT1 M6\nM3 S16000\nF900\nG0 X40 Y6\nG1 Z-2\n{} 
 
 
 def test_arc_past_the_edge_is_found_and_one_that_bends_away_is_sound():
-    assert judged(ARC_NEAR_EDGE.format("G2")).ok
-    (finding,) = judged(ARC_NEAR_EDGE.format("G3")).findings
+    assert judged(ARC_NEAR_EDGE.format("G2"), UNSCREWED).ok
+    (finding,) = judged(ARC_NEAR_EDGE.format("G3"), UNSCREWED).findings
     assert (finding.code, finding.amount) == ("off-board", pytest.approx(1.0))
 
 

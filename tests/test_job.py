@@ -99,8 +99,8 @@ def test_the_page_says_what_is_wrong():
 
 
 BAD = [
-    ([], "sides must list"),
-    (plate.FRONT, "sides must list"),
+    ([], "sides must be a list"),
+    (plate.FRONT, "sides must be a list"),
     ([plate.FRONT], "each of sides"),
     ([(FRONT_SIDE, plate.FRONT)], "each of sides"),
     ([(7, FRONT_SIDE)], "program is text"),

@@ -104,7 +104,7 @@ def test_hundreds_of_loops_are_no_limit() -> None:
     ("operation", "words"),
     [
         (lambda: tp.contour(box(50, 50, 90, 90), vee(0), depth=3), "full diameter"),
-        (lambda: tp.contour(box(50, 50, 90, 90), FLAT6, depth=1e308), "passes"),
+        (lambda: tp.contour(box(50, 50, 90, 90), FLAT6, depth=1e308), "beyond every board"),
         (lambda: tp.drill([(50, 50)], FLAT6, depth=tp.through(0.3), from_depth=20), "not above the end of the cut"),
         (lambda: tp.pocket(box(50, 50, 90, 90), FLAT6, depth=30), "into the spoilboard"),
         (lambda: tp.drill([(50, 50)], FLAT6, depth=3, peck=1e-5), "peck"),

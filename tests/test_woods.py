@@ -103,7 +103,7 @@ def test_chips_are_judged_by_the_kind_of_the_wood(wood):
 
     def found(of: str, feed: int) -> list[str]:
         board = tp.Board(width=100, height=80, thickness=18, wood=of)
-        cut = f"G0 X30 Y40\nG1 Z-0.3 F50\nX70 F{feed}"
+        cut = f"G0 X30 Y40\nG1 Z-0.3 F300\nX70 F{feed}"
         text = f"G21 G90 G94 G17\nT1 M6\nS16000 M3\nG4 P3\nG0 Z10\n{cut}\nG0 Z10\nM5\nM30\n"
         cutter = tp.Cutter(1, tp.flat(6), 1500, 16000)
         findings = tp.simulate(text, tp.Fixture(board=board), [cutter]).findings

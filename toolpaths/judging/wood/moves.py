@@ -20,7 +20,7 @@ _CHORD = 1e-4
 _MOST_LINES = 4_000
 # Lines for all such arcs of a program, about: where that is too few for that fineness, all are coarser, and never
 # fewer than so many for one.
-_MOST_IN_ALL, _LEAST = 1_000_000, 8
+_MOST_IN_ALL, _LEAST = 3_000_000, 8
 # Fewer than one move in so many to be joined is not worth a copy of the table.
 _FEW = 20
 # Any large odd number scatters the keys; this is 2^64 over the golden ratio.
