@@ -75,7 +75,7 @@ def read_sides(sides: Sequence[Side], cutters: Iterable[Cutter]) -> tuple[Settin
     if not known:
         raise InputError("cutters is empty; give at least one cutter.")
     if not entries:
-        raise InputError("sides must be a list of (text, fixture) for each side, the one that is cut first at the head.")
+        raise InputError("sides must be a list of (text, fixture) for each side, the one cut first at the head.")
     for entry in entries:
         if not isinstance(entry, (list, tuple)) or len(entry) != 2 or not isinstance(entry[1], Fixture):
             raise InputError("each of sides must be (text, fixture), or (list of texts, fixture).")
