@@ -41,7 +41,7 @@ def test_a_peck_of_a_deep_hole_takes_two_diameters(back, diameter):
     assert found(cycle.format(q=2 * diameter + 0.1), bit(diameter)) == [("deep-peck", 8, 2 * diameter + 0.1)]
 
 
-def test_a_cycle_that_makes_no_peck_is_told_so():
+def test_the_finding_says_that_a_cycle_makes_no_peck():
     text = HEAD + "G99 G83 X30 Y30 Z-{z} R1 Q{q} F300\nG80" + TAIL
     (finding,) = simulate(text.format(z=12, q=20), FIXTURE, [bit(2)], cell=0.5).findings
     assert "no peck is made" in finding.message
