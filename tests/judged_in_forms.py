@@ -53,6 +53,8 @@ class FormJudge:
     def simulate(self, text: str, fixture: Fixture, cutters: Any, **more: Any) -> Report:
         programs, there = self._programs(text, fixture)
         found: list[Finding] = []
+        # Coarser than by itself: what is judged does not depend on it, and there are many.
+        more = {"cell": 0.5} | more
         for at, program in enumerate(programs):
             report = simulate(text_of(program), there, cutters, **more)
             last = at == len(programs) - 1
