@@ -95,6 +95,7 @@ def test_an_oval_is_found_in_any_part_of_the_height(long, from_top, along):
     assert found.amount == pytest.approx(long, abs=0.02)
 
 
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("off, ok", [(0.04, True), (0.19, False), (0.4, False)])
 @pytest.mark.parametrize("deep", [3.0, 11.3, 19.0])
 def test_a_hole_off_its_axis_in_part_of_its_height_is_found(off, ok, deep):
@@ -105,6 +106,7 @@ def test_a_hole_off_its_axis_in_part_of_its_height_is_found(off, ok, deep):
         assert ("off its place" in one.message) is (8 + off <= 8.25)
 
 
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("narrow", [7.9, 6.0, 5.5])
 @pytest.mark.parametrize("from_depth", [3.0, 12.0, 20.3, 25.0])
 def test_a_hole_that_is_narrower_from_some_depth_on_does_not_take_its_pin(narrow, from_depth):

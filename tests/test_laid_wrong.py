@@ -52,7 +52,7 @@ def codes_by_side(sides, part) -> dict[str, set[str]]:
     return found
 
 
-@pytest.mark.sample(3)
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("seed", range(6))
 @pytest.mark.parametrize("turned", TURNS)
 def test_a_back_made_for_the_other_turn_is_said_so(turned, seed):
@@ -67,7 +67,7 @@ def test_a_back_made_for_the_other_turn_is_said_so(turned, seed):
     assert not set(report.codes()) & set(FOLLOWS), str(report)
 
 
-@pytest.mark.sample(3)
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("seed", range(6))
 @pytest.mark.parametrize("turned", TURNS)
 def test_programs_of_front_and_back_exchanged_are_said_so(turned, seed):
@@ -81,6 +81,7 @@ def test_programs_of_front_and_back_exchanged_are_said_so(turned, seed):
 PINS = [(14, 85), (226, 85)]
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("with_part", [True, False])
 def test_exchanged_programs_of_a_job_on_pins_are_one_cause(with_part):
     """Without the part the holes of the pins tell it; their being missing from the front is not said beside it."""
@@ -98,6 +99,7 @@ def test_exchanged_programs_of_a_job_on_pins_are_one_cause(with_part):
     assert not set(report.codes()) & set(FOLLOWS), str(report)
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("turned", TURNS)
 def test_holes_that_would_meet_turned_the_other_way_tell_it_without_the_part(turned):
     """Through holes from the front, counterbores from the back; and where both turns would do, there is no doubt."""
@@ -120,6 +122,7 @@ def test_holes_that_would_meet_turned_the_other_way_tell_it_without_the_part(tur
     assert tp.verify(sides(both, both, OTHER[turned]), [SIX, drill], cell=0.5).ok
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("seed", range(3))
 def test_a_back_run_on_the_front_alone_is_said_so(seed):
     front, back = setups(seed, "left to right")
@@ -128,6 +131,7 @@ def test_a_back_run_on_the_front_alone_is_said_so(seed):
     assert found.code == "laid-wrong" and "it is a program of the back" in found.message
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("seed", range(3))
 def test_a_front_that_lies_the_other_way_round_is_said_so(seed):
     """The part drawn turned by half a turn about the middle of the board."""
@@ -145,6 +149,7 @@ def test_a_front_that_lies_the_other_way_round_is_said_so(seed):
     assert "with its front up and turned by half a turn" in report.findings[0].message
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("seed", range(4))
 def test_a_slip_in_a_program_that_lies_right_is_no_other_lie(seed):
     """A tray too deep, or all of them 5 mm to the right: gouges, as ever."""

@@ -43,6 +43,7 @@ def lowest(text: str) -> float:
     return float(tp.read(text).motions.end[:, 2].min())
 
 
+@pytest.mark.sample(2)
 @pytest.mark.parametrize("turned", TURNS)
 @pytest.mark.parametrize("zero_on", ["top", "spoilboard"])
 @pytest.mark.parametrize("by", [0.4, 1.0, 3.25])
@@ -90,6 +91,7 @@ def test_a_setup_refuses_a_levelled_face_where_some_of_it_stands():
         tp.Setup(front.turned_over("left to right", levelled=1), work, after=inner)
 
 
+@pytest.mark.sample(2)
 @pytest.mark.parametrize("zero_on", ["top", "spoilboard"])
 @pytest.mark.parametrize(("said", "by"), [(0.0, 1.0), (0.0, 0.2), (2.0, 1.0), (0.7, 1.3), (4.0, 0.5)])
 def test_the_wood_says_by_how_much_the_board_lies_lower_or_higher(said, by, zero_on):
@@ -105,6 +107,7 @@ def test_the_wood_says_by_how_much_the_board_lies_lower_or_higher(said, by, zero
         assert finding.severity == ("danger" if grave else "damage")
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("tool_change", ["M6", "files"])
 @pytest.mark.parametrize(("said", "by"), [(0.0, 1.0), (2.0, 1.0)])
 def test_where_nothing_goes_so_deep_a_board_that_lies_lower_is_a_doubt(said, by, tool_change):
@@ -131,6 +134,7 @@ def test_a_difference_within_the_part_is_none():
     assert job(1.0, said=1.05, within=0.06).report(cell=1.0).ok
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("cell", [0.25, 1.0, 4.0])
 @pytest.mark.parametrize("rim", [0.3, 2.0])
 def test_a_rim_keeps_the_board_up_however_wide_the_cells(rim, cell):
@@ -205,6 +209,7 @@ def test_the_front_again_after_the_back_lies_on_a_levelled_back():
     assert np.median(report.stock.thickness()) == pytest.approx(16.5)
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize(("units", "written"), [("mm", "Z-1.5"), ("inch", "Z-0.0591")])
 def test_stops_and_later_files_say_which_face_is_left(units, written):
     front = lying()
@@ -246,6 +251,7 @@ def test_the_zero_in_the_machine_sinks_with_the_board(zero_on, lower):
     assert front.turned_over("left to right", zero_at="lower right").zero_in_machine == (250, 40, -50)
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("zero_on", ["top", "spoilboard"])
 @pytest.mark.parametrize("ranges", [{"thickness": 0.25}, {"zero_z": 0.1}, {"thickness": 0.1, "zero_z": 0.05}])
 def test_what_the_ranges_explain_is_no_fault_of_a_levelled_board(zero_on, ranges):
@@ -275,6 +281,7 @@ def test_the_study_knows_how_low_a_levelled_board_lies():
     assert said("spoilboard", "tabs are", zero_z=0.1) == (3.9, 4.1)
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("by", [0.1, 0.25])
 def test_a_drilled_through_hole_on_a_thicker_or_thinner_board_is_no_fault(by):
     front = lying()

@@ -34,6 +34,7 @@ def doubts(made: tp.Job) -> list[tp.SideFinding]:
     return [found for found in made.report(cell=1.0) if found.finding.code == "pins-symmetric"]
 
 
+@pytest.mark.sample(2)
 @pytest.mark.parametrize("turned", TURNS)
 @pytest.mark.parametrize("places", [CENTRE_LINE, [(120, 14), (120, 136)], [(14, 20), (226, 20), (14, 130), (226, 130)]])
 def test_pins_that_fit_both_ways_are_one_doubt_that_says_what_would_work(places, turned):
@@ -106,6 +107,7 @@ def test_pins_fit_both_ways_just_where_each_turn_maps_them_onto_themselves(seeds
     assert pins_fit_both_ways(dowels, BOARD) is expected
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("off, both", [(0.0, True), (0.2, True), (2.0, True), (3.0, False), (10.0, False)])
 def test_a_board_that_would_lie_beside_its_place_by_a_hair_fits_as_well(off, both):
     """Pins off the centre line by so much let the board lie off by twice that, turned the other way; 5 mm are seen."""

@@ -50,6 +50,7 @@ def test_a_screw_without_a_hole_among_others_that_have_one_is_found(lost):
     assert finding.place[:2] == CORNERS[lost]
 
 
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("moved", range(4))
 @pytest.mark.parametrize("by", [0.4, 3.0, 10.0, 37.0])
 def test_a_hole_beside_its_screw_is_found_with_how_far(moved, by):
@@ -128,6 +129,7 @@ def held(**more):
     return replace(SIDE, screws=screws)
 
 
+@pytest.mark.sample(3)
 @pytest.mark.parametrize(
     ("facts", "depth", "found"),
     [

@@ -76,6 +76,7 @@ def test_a_cut_that_stays_on_the_tabs_all_round_is_found(side):
 SIZES = {"less": (3.1, 1.0, "damage"), "much less": (1.5, 1.0, "damage"), "more": (6.0, 1.0, "doubt")}
 
 
+@pytest.mark.sample(2)
 @pytest.mark.parametrize(("height", "width", "severity"), SIZES.values(), ids=SIZES)
 @pytest.mark.parametrize("depth", [tp.through(0.3), 11.3], ids=str)
 def test_a_tab_of_another_height_is_found(height, width, severity, depth):

@@ -181,6 +181,7 @@ def test_a_sliver_of_wood_beside_a_screw_takes_nothing_from_it():
 # What is said of programs.
 
 
+@pytest.mark.sample(3)
 @pytest.mark.parametrize(("part", "wide", "high"), [((100, 60), 8, 4), ((80, 80), 6, 3), ((140, 40), 10, 5)])
 @pytest.mark.parametrize("wood", ["", "ponderosa pine", "hard maple", "plywood", "MDF"])
 def test_one_tab_is_danger_for_a_whole_part(part, wide, high, wood):
