@@ -55,7 +55,8 @@ def test_a_job_of_advised_cutters_is_sound(coarse, fine, flutes, wood, machine, 
     )
     report = tp.simulate(tp.program_text(setup), fixture, setup.cutters, part=tp.intended_part(setup), cell=0.5)
 
-    assert report.findings == ()
+    # Where the advised chips are thick and the wood weak, its four small tabs may be a doubt; they are not advised.
+    assert {(each.severity, each.code) for each in report} <= {("doubt", "weak-hold")}, str(report)
 
 
 EDGE = """G21 G90 G94 G17

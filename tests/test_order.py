@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from pathcheck import DRILL3, FRONT, T2, T3, T6, VEE
-from sound_jobs import Job, found_in, job, jobs
+from sound_jobs import Job, false_alarms, job, jobs
 
 import toolpaths as tp
 from samples import examples
@@ -261,7 +261,7 @@ def saved(made: Job) -> int:
 def test_sound_jobs_in_any_order_are_sound_and_change_cutters_no_more_than_in_a_careful_persons(portion):
     """The same part as in the order of a careful person: that which their setups mean, held and cut as soundly."""
     assert all(saved(made) >= 0 for made in grouped(portion))
-    assert found_in(grouped(portion), cell=1.0) == []
+    assert false_alarms(grouped(portion), cell=1.0) == []
 
 
 @pytest.mark.long

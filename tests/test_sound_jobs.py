@@ -6,7 +6,7 @@ from collections import Counter
 from functools import cache
 
 import pytest
-from sound_jobs import Job, found_in, job, jobs, texts_of
+from sound_jobs import Job, false_alarms, job, jobs, texts_of
 
 PORTIONS = range(5)
 
@@ -24,7 +24,7 @@ def portion_of(number: int) -> list[Job]:
 def test_no_finding_against_sound_jobs(number):
     made = portion_of(number)
     assert sum(text.count("\n") for each in made for text in texts_of(each)) > 3_000
-    assert found_in(made, cell=1.0) == []
+    assert false_alarms(made, cell=1.0) == []
     assert texts_of(job(made[1].seed)) == texts_of(made[1]), "a job is the same every time"
 
 
