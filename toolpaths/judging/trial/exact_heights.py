@@ -72,7 +72,9 @@ def lowest_over(case: Case, places: Floats, before: Ints | None = None) -> Float
     which = np.flatnonzero(cutting_moves(case))
     which = which[np.argsort(-case.moves.low[which], kind="stable")] if before is None else which
     deepest_left = np.minimum.accumulate(case.moves.low[which])
-    size = max(int(_MANY_PAIRS / max(lying_over(case, which) * len(places), 1.0) * len(which)), 1)
+    size = len(which) or 1
+    if size * len(places) > _MANY_PAIRS:
+        size = max(int(_MANY_PAIRS / max(lying_over(case, which) * len(places), 1.0) * size), 1)
     for end in range(len(which), 0, -size):
         left = left[low[left] > deepest_left[end - 1]]
         block = which[max(end - size, 0) : end]
@@ -159,25 +161,26 @@ def _pairs(case: Case, places: Floats, which: Ints, before: Ints | None) -> Iter
         which = which[which < before.max(initial=0)]
     in_cells = _sorted_into_cells(np.asarray(places, np.float64))
     for tool, mine in case.by_cutter(which):
-        profile = case.cutters[tool].profile
-        for place, move in _near(case.moves.path, mine, profile, in_cells):
-            if before is not None:
-                early = move < before[place]
-                place, move = place[early], move[early]
-            x, y = places[place].T
-            z = cut_heights(profile, case.moves.path[:, move], x, y)
-            some = z < 0
-            yield Pairs(place[some], move[some], z[some])
+        yield from _cuts_of(case.moves.path, mine, case.cutters[tool].profile, places, in_cells, before)
 
 
-def heights_over(table: Floats, profile: Profile, places: Floats) -> Iterator[tuple[Ints, Floats]]:
-    """Places (k, 2) by index over which moves of one cutter, (11, n) as in moves.py, cut below 0, and how low each
-    does; some at a time, in no order."""
+def heights_over(table: Floats, profile: Profile, places: Floats) -> Iterator[Pairs]:
+    """The cuts below 0 over places (k, 2) of moves of one cutter that are in no program, (11, n) as in moves.py."""
     if len(places):
-        in_cells = _sorted_into_cells(places)
-        for place, move in _near(table, np.arange(table.shape[1]), profile, in_cells):
-            z = cut_heights(profile, table[:, move], *places[place].T)
-            yield place[z < 0], z[z < 0]
+        yield from _cuts_of(table, np.arange(table.shape[1]), profile, places, _sorted_into_cells(places))
+
+
+def _cuts_of(
+    table: Floats, which: Ints, profile: Profile, places: Floats, in_cells: _InCells, before: Ints | None = None
+) -> Iterator[Pairs]:
+    """The cuts below 0 of these moves of one cutter over the places, of each place only by moves before its own."""
+    for place, move in _near(table, which, profile, in_cells):
+        if before is not None:
+            early = move < before[place]
+            place, move = place[early], move[early]
+        z = cut_heights(profile, table[:, move], *places[place].T)
+        some = z < 0
+        yield Pairs(place[some], move[some], z[some])
 
 
 class _InCells(NamedTuple):

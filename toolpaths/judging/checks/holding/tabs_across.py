@@ -65,10 +65,13 @@ def tabs_across(trial: Trial, part: Part, features: list[tuple[Feature, TabsMean
         for feature, meant in features
     ]
     rows = [_rows(cut.middle, cut.meant.radius) for cut in cuts]
-    tabs = [
-        _holding(cut, part, tops, stands, underside)
-        for cut, tops, stands in zip(cuts, at_each(top_at, trial, rows), at_each(standing_at, trial, rows), strict=True)
-    ]
+    # Above its floor in a blind cut, above the wood's own lower face in one that goes through.
+    looks = [top_at if cut.floor > underside else standing_at for cut in cuts]
+    found = {
+        look: iter(at_each(look, trial, [row for row, own in zip(rows, looks, strict=True) if own is look]))
+        for look in (top_at, standing_at)
+    }
+    tabs = [_holding(cut, part, next(found[look]), underside) for cut, look in zip(cuts, looks, strict=True)]
     every = [(cut, stretch) for cut, stretches in zip(cuts, tabs, strict=True) for stretch in stretches or ()]
     closer = [_finer(cut.middle, stretch) for cut, stretch in every]
     tops = at_each(top_at, trial, [_rows(fine, cut.meant.radius) for (cut, _), fine in zip(every, closer, strict=True)])
@@ -86,12 +89,13 @@ def _rows(cut: Wall, radius: float) -> Floats:
     return np.concatenate([cut.beside(share * radius) for share in _ACROSS])
 
 
-def _holding(cut: _Cut, part: Part, tops: Floats, stands: Floats, underside: float) -> list[Ints] | None:
+def _holding(cut: _Cut, part: Part, heights: Floats, underside: float) -> list[Ints] | None:
     """The stretches over which wood holds across a cut; None where that is most of it."""
+    least = heights.reshape(len(_ACROSS), -1).min(axis=0)
     if cut.floor > underside:
-        holds = tops.reshape(len(_ACROSS), -1).min(axis=0) - cut.floor > part.within + ROUNDING
+        holds = least - cut.floor > part.within + ROUNDING
     else:
-        holds = stands.reshape(len(_ACROSS), -1).min(axis=0) >= max(SKIN - ROUNDING, cut.meant.skin + part.within)
+        holds = least >= max(SKIN - ROUNDING, cut.meant.skin + part.within)
     step = cut.middle.step
     if (step * holds).sum() > MOST_TABS * step.sum():
         return None

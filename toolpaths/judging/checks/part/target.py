@@ -127,9 +127,9 @@ def _lowered_at(heights: Floats, places: _Places, surfaces: Surfaces) -> Floats:
         inside = places.within(area)
         heights[inside] = np.minimum(heights[inside], z)
     for swept in surfaces.swept:
-        for place, low in heights_over(_table(swept), swept.profile, places.points):
-            some = low <= swept.up_to
-            np.minimum.at(heights, place[some], low[some])
+        for cut in heights_over(_table(swept), swept.profile, places.points):
+            some = cut.z <= swept.up_to
+            np.minimum.at(heights, cut.place[some], cut.z[some])
     return heights
 
 
