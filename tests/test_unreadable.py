@@ -79,3 +79,22 @@ def test_semicolon_begins_a_comment_for_a_judge_and_is_a_doubt():
     fixture = Fixture(board=Board(width=200, height=120, thickness=18))
     (finding,) = simulate(noted, fixture, [Cutter(1, flat(6), 1200, 16000)], cell=1.0).findings
     assert (finding.code, finding.severity, finding.lines) == ("unreadable", "doubt", (2, 9))
+
+
+@pytest.mark.parametrize("before", ["(shelf side)\n", "(shelf side)\n\n(four pins) (oak)\n", "O1000\n", "o12 (side)\n"])
+def test_a_percent_line_below_comments_is_a_doubt(before: str) -> None:
+    """Nothing moves before it, so its place changes no motion; the closing one stays the end."""
+    text = before + SOUND
+    (found,) = (finding for finding in judge(text).findings if "ercent" in finding.message)
+    assert (found.severity, found.code, found.line) == ("doubt", "unreadable", before.count("\n") + 1)
+    assert judge(text).stock.removed() == judge(SOUND).stock.removed()
+    assert {finding.severity for finding in judge(text).findings} == {"doubt"}
+    assert "after-end" in judge(text + "g0 x0\n").codes()
+    with pytest.raises(ProgramError):
+        read(text)
+
+
+@pytest.mark.parametrize("before", ["g21\n", "(side)\ng90 g21\n", "n5\ng0 z20\n"])
+def test_a_percent_line_below_words_is_a_danger(before: str) -> None:
+    """Machines that leave out what stands before it run other words than those that read it."""
+    assert ("danger", "unreadable") in {(f.severity, f.code) for f in judge(before + SOUND).findings}

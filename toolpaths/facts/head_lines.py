@@ -91,6 +91,8 @@ TOUCH_OFF = HeadLine("Z0 is cut away: set Z{z} on the highest face left")
 DOWEL = HeadLine("Dowel of {across} at X{x} Y{y}: {rest}")
 # All screws that are alike, and those of a stop that another program of this side makes.
 SCREWS = HeadLine("Screws {across} wide, {high} high{driven}: {places}")
+# What the first line of such a list, cut short, still reads like.
+SCREWS_BEGUN = HeadLine("Screws {across} wide, {rest}")
 SCREWS_IN = HeadLine("Screws in before this program, driven at: {message}")
 SCREWS_LATER = HeadLine("Screws not in yet, to be driven at: {message}")
 CUTTER = HeadLine("T{tool}: {profile}, {flutes} flutes, {rest}")
@@ -103,15 +105,33 @@ FIT_BELOW = HeadLine("Fit T{tool} {profile}, then set Z{z} on the highest face l
 IN_SET = HeadLine("Set {identity}, {number} of {count}: {rest}")
 
 
+# What a small display shows; the lines in which a longer one goes on begin with blanks.
+WIDEST = 60
+
+
 def whole_lines(comments: Iterable[tuple[int, str]]) -> list[tuple[int, str]]:
-    """Comments (line, text) with those that go on with the one above joined to it."""
+    """Comments (line, text) with those that go on with one above joined to it, each of them once.
+
+    That is the line directly above, or the one above that where a short line has come between: a line on which the next
+    word would fit does not go on.
+    """
     found: list[tuple[int, str]] = []
+    last: list[str] = []
     for line, text in comments:
-        if found and text.startswith(" "):
-            found[-1] = (found[-1][0], f"{found[-1][1]} {text.strip()}")
-        else:
+        if not text.startswith(" ") or not found:
             found.append((line, text))
+            last.append(text)
+        elif text not in last[-2:]:
+            between = found[-1][1] == last[-1] and [_full(above, text) for above in last[-2:]] == [True, False]
+            at = -2 if between else -1
+            found[at] = (found[at][0], f"{found[at][1]} {text.strip()}")
+            last[at] = text
     return found
+
+
+def _full(line: str, text: str) -> bool:
+    """Whether the first word of a text does not fit on a line."""
+    return len(line) + 1 + len(text.strip().partition(" ")[0]) > WIDEST
 
 
 # Other programs of a set that a head lists: more would push the facts off a small display.

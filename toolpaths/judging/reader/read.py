@@ -8,7 +8,6 @@ reported as an event like M0, for the same reason.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -20,11 +19,20 @@ from toolpaths.judging.reader.forgiving import Forgiving
 from toolpaths.judging.reader.interpret import Interpreter
 from toolpaths.judging.reader.motions import Program
 from toolpaths.judging.reader.plain_lines import portions
-from toolpaths.judging.reader.tokens import EMPTY_LINE, LINE, LOOKED_AT, PERCENT_LINE, Fault, column_of, is_percent
+from toolpaths.judging.reader.tokens import (
+    EMPTY_LINE,
+    LINE,
+    LOOKED_AT,
+    PERCENT_LINE,
+    Fault,
+    column_of,
+    is_percent,
+    moves_nothing,
+)
 
 _PLAIN = Controller()
 _MOST_ERRORS = 100
-_NOT_BLANK = re.compile(r"[^ \t\n]")
+_PERCENT_FIRST = "A percent line begins a program; put it before the first comment."
 # Fewer plain lines than this are run faster one by one.
 _LEAST = 24
 
@@ -111,6 +119,18 @@ class _Breaches(NamedTuple):
         room = self.most - len(self.allowed)
         self.allowed.extend(_error(fault, number, line) for fault in faults[:room])
 
+    def opened(self, number: int, line: str, before: str) -> bool:
+        """The percent line with which a program begins, and what stands before it; whether it is read on.
+
+        Comments there are a doubt only: machines that leave out all before the percent line, and those that read it,
+        make the same moves.
+        """
+        if not before.strip():
+            return True
+        error = _error(Fault("illegal-character", _PERCENT_FIRST, "%"), number, line)
+        (self.allowed if self.most > 1 else self.errors).append(error)
+        return self.most > 1
+
     def end(self, error: ProgramError, interpreter: Interpreter) -> None:
         """A text that ends without its last line: complete all the same, it seems, if the spindle was stopped."""
         complete = interpreter.ended or not interpreter.left.spindle
@@ -139,6 +159,8 @@ def _run(text: str, interpreter: Interpreter, found: _Breaches) -> tuple[int, in
             line = text[begin : min(end, begin + LOOKED_AT + 1)]
             index += 1
             if number == opening:
+                if not found.opened(number, line, text[:begin]):
+                    return len(text), 0
                 continue
             fault = interpreter.attempt(number, line)
             if fault and opening and is_percent(line):
@@ -157,13 +179,13 @@ def _run(text: str, interpreter: Interpreter, found: _Breaches) -> tuple[int, in
 
 
 def _opening_percent(text: str) -> int:
-    """Number of the first line that is not blank, if it is a percent line; else 0."""
-    found = _NOT_BLANK.search(text)
-    if not found:
-        return 0
-    begin, end = text.rfind("\n", 0, found.start()) + 1, text.find("\n", found.start())
-    line = text[begin : min(end if end >= 0 else len(text), begin + LOOKED_AT + 1)]
-    return text.count("\n", 0, begin) + 1 if is_percent(line) else 0
+    """Number of the percent line with which the program begins, before anything that a machine does; else 0."""
+    for number, match in enumerate(LINE.finditer(text), start=1):
+        if is_percent(match[1]):
+            return number
+        if not moves_nothing(match[1]) or match.end() == len(text):
+            return 0
+    return 0
 
 
 def _endless(text: str, what: str) -> ProgramError:

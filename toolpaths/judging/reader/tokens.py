@@ -56,6 +56,14 @@ def breach(fault: Fault, allowed: Allowed) -> None:
     allowed.append(fault)
 
 
+# Nothing that a machine does: blanks, comments, the program's number.
+_MOVES_NOTHING = re.compile(r"[ \t]*(?:[Oo][ \t]*[0-9]+[ \t]*)?(?:\([^()]*\)[ \t]*)*(?:;.*)?")
+
+
+def moves_nothing(line: str) -> bool:
+    return _MOVES_NOTHING.fullmatch(line) is not None
+
+
 def is_percent(line: str) -> bool:
     return line.strip(" \t") == "%"
 

@@ -162,9 +162,8 @@ def make_case(program: Program, fixture: Fixture, cutters: Iterable[Cutter], pro
         events = tuple(replace(event, before=first[event.before]) for event in events)
         changes = tuple(change._replace(before=first[change.before]) for change in changes)
         resumed = tuple(first[motion] for motion in resumed)
-    stops, by_head = (
-        (operator_stops(program, events, known), said_in_head(program)) if messages_of(fixture) else ((), {})
-    )
+    messages = messages_of(fixture)
+    stops, by_head = (operator_stops(program, events, known), said_in_head(program, messages)) if messages else ((), {})
     driven = screw_stops(fixture, stops, len(moves), programs, by_head)
     return Case(program, fixture, known, moves, events, changes, resumed, driven)
 

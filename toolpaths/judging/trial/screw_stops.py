@@ -15,7 +15,7 @@ from difflib import SequenceMatcher
 from typing import Literal, NamedTuple
 
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.head_lines import SCREWS_IN, SCREWS_LATER, whole_lines
+from toolpaths.facts.head_lines import SCREWS_IN, SCREWS_LATER, HeadLine, whole_lines
 from toolpaths.judging.reader.motions import Event, Program
 from toolpaths.judging.trial.cutter_in_spindle import STOPS, TOOL_WORD
 
@@ -23,6 +23,10 @@ from toolpaths.judging.trial.cutter_in_spindle import STOPS, TOOL_WORD
 _ALIKE = 0.6
 # Among more stops than this none is looked for that may be meant.
 _MOST_STOPS = 50
+_OTHER_PROGRAMS: tuple[tuple[HeadLine, Literal["earlier", "later"]], ...] = (
+    (SCREWS_IN, "earlier"),
+    (SCREWS_LATER, "later"),
+)
 _NOT_SAID = re.compile(r"[^a-z0-9]+")
 
 
@@ -121,14 +125,20 @@ def operator_stops(program: Program, events: Iterable[Event], numbers: Iterable[
     )
 
 
-def said_in_head(program: Program) -> ByHead:
-    """What a head says of screws whose stop another program of the side makes."""
+def said_in_head(program: Program, messages: Iterable[str]) -> ByHead:
+    """What a head says of screws whose stop another program of the side makes.
+
+    messages : of the screws that are given; one whose lines do not follow each other is known by the first of them
+    """
     found: ByHead = {}
+    known, first_lines = {spoken(message) for message in messages}, dict(program.comments)
     for line, text in whole_lines(program.comments):
-        if said := SCREWS_IN.read(text):
-            found[spoken(said["message"])] = "earlier", line
-        elif said := SCREWS_LATER.read(text):
-            found[spoken(said["message"])] = "later", line
+        for form, which in _OTHER_PROGRAMS:
+            if said := form.read(text):
+                message, begun = spoken(said["message"]), form.read(first_lines[line])
+                meant = [each for each in known if begun and each.startswith(spoken(begun["message"]))]
+                for each in [message] if message in known else meant:
+                    found[each] = which, line
     return found
 
 

@@ -9,16 +9,14 @@ from textwrap import wrap
 from toolpaths.base.checks import label_or_empty, let_in
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.head_lines import BOARD, CUTTER, LEVELLED, SCREWS, SCREWS_IN, SCREWS_LATER, WORK
+from toolpaths.facts.head_lines import BOARD, CUTTER, LEVELLED, SCREWS, SCREWS_IN, SCREWS_LATER, WIDEST, WORK
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.steps import Step
 from toolpaths.making.plan.work import Stop
 from toolpaths.making.writer.number_format import COMMENT_DECIMALS, NumberFormat, plain
 from toolpaths.making.writer.zero_text import lie_and_zero
 
-# What a small display shows. The lines that a longer one goes on in begin with blanks, so that none of them reads like
-# a line of its own.
-_WIDEST = 60
+# The lines that a longer one goes on in begin with blanks, so that none of them reads like a line of its own.
 _GOES_ON = "  "
 # The customary cautions of the trade; README has them in full.
 CAUTIONS = (
@@ -67,7 +65,7 @@ def head(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat, head
 
 def comment_lines(text: str) -> list[str]:
     """A comment in lines that fit a small display."""
-    return [f"({part})" for part in wrap(text, _WIDEST, subsequent_indent=_GOES_ON)]
+    return [f"({part})" for part in wrap(text, WIDEST, subsequent_indent=_GOES_ON)]
 
 
 def goes_on(line: str) -> bool:

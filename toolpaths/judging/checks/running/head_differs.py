@@ -40,7 +40,7 @@ def head_differs(case: Case) -> Iterator[Finding]:
     if boards:
         index, line, found = boards[0]
         yield from _board(case, line, found)
-        if case.fixture.levelled and not any(LEVELLED.read(text) for _, text in comments[index:]):
+        if case.fixture.levelled and not any(LEVELLED.read(text) for _, text in comments):
             text = (
                 f"the program's head says nothing of the face below, which was levelled by {case.fixture.levelled:g}."
             )

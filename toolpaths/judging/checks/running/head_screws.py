@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import NamedTuple
 
-from toolpaths.facts.head_lines import BOARD, SCREWS, whole_lines
+from toolpaths.facts.head_lines import BOARD, SCREWS, SCREWS_BEGUN, whole_lines
 from toolpaths.judging.checks.running.head_differs import differs, reads_like, units_in_mm
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.findings import Finding
@@ -31,26 +32,30 @@ class _Screw(NamedTuple):
 
 
 def head_screws(case: Case) -> Iterator[Finding]:
-    """The head lists a screw that is not given, or leaves out one that is."""
+    """The head lists a screw that is not given, or leaves out one that is; listed twice it is one.
+
+    Of a list that is cut short it cannot be told: where its lines were moved, places of another may be joined to it.
+    """
     comments = case.program.comments
     boards = [(line, found["units"]) for line, text in comments if (found := BOARD.read(text))]
     if not boards:
         return
     line, units = boards[0]
-    missing, extra = _given(case, units), list[tuple[int, _Screw]]()
-    for at, text in whole_lines(comments):
-        for screw in _listed(text):
-            same = next((given for given in missing if screw.is_like(given, units)), None)
-            if same is None:
-                extra.append((at, screw))
-            else:
-                missing.remove(same)
-    if extra:
+    given, whole = _given(case, units), whole_lines(comments)
+    listed = [(at, screw) for at, text in whole for screw in _listed(text)]
+    extra = [(at, screw) for at, screw in listed if not any(screw.is_like(each, units) for each in given)]
+    missing = [each for each in given if not any(each.is_like(screw, units) for _, screw in listed)]
+    broken = [at for at, text in whole if SCREWS_BEGUN.read(text) and not SCREWS.read(text)]
+    if broken and (extra or missing):
+        text = "the list of screws in the program's head is cut short, and cannot be held against those given."
+        yield replace(differs(broken[0], text), severity="doubt")
+    elif extra:
         line, screw = extra[0]
         more = f", and {len(extra) - 1} more" if len(extra) > 1 else ""
         yield differs(line, f"by the program's head there is {screw}{more}, of the screws given none is.")
     elif missing:
         more = f", and {len(missing) - 1} more" if len(missing) > 1 else ""
+        line = listed[0][0] if listed else line
         yield differs(line, f"{missing[0]}{more} is given, of which the program's head says nothing.")
 
 
