@@ -41,7 +41,12 @@ holes = [
 ]
 outline = tp.rectangle(inch(14), inch(3), middle, corner_radius=inch("3/4"))
 
-side = tp.Fixture(board=board, overhang=inch(1) + 1, spoilboard_depth=inch(0.02))
+side = tp.Fixture(
+    board=board,
+    overhang=inch(1) + 1,
+    spoilboard_depth=inch(0.02),
+    grips=[board.outline],  # double-sided tape under the whole board
+)
 setup = tp.Setup(
     side,
     name="peg_game",

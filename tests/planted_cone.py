@@ -10,7 +10,7 @@ from shapely import MultiPoint
 from toolpaths import Board, Cone, CutAlong, Cutter, Fixture, Part, drill_point, simulate, v_point
 
 BOARD = Board(width=120, height=80, thickness=18, name="shelf")
-FRONT = Fixture(board=BOARD)
+FRONT = Fixture(board=BOARD, grips=(BOARD.outline,))
 RACK = (
     Cutter(1, drill_point(4), 600, 8000, plunge_mm_min=300, cutting_length=30),
     Cutter(2, v_point(12, 90), 900, 12000, step_down=6, plunge_mm_min=300),

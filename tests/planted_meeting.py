@@ -22,8 +22,8 @@ from toolpaths.judging.trial.findings import Finding
 from toolpaths.judging.verify import verify
 
 BOARD = Board(width=120, height=80, thickness=18)
-ABOVE = Fixture(board=BOARD)
-BELOW = ABOVE.turned_over("left to right")
+ABOVE = Fixture(board=BOARD, grips=(BOARD.outline,))
+BELOW = ABOVE.turned_over("left to right", grips=ABOVE.grips)
 RACK = (Cutter(1, flat(10), 1500, 16000, cutting_length=20, step_down=8),)
 # Seen from the front: a tray, and a hollow of the back under its right end.
 TRAY, HOLLOW = box(20, 30, 60, 45), box(45, 25, 90, 40)

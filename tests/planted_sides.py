@@ -6,7 +6,7 @@ from functools import partial
 from typing import NamedTuple
 
 from planted import Fault, planted
-from shapely import Point
+from shapely import Point, box
 
 from toolpaths.base.units import inch
 from toolpaths.facts.board import Board, Dowel
@@ -35,6 +35,7 @@ RACK = [
 FRONT_FACTS = """turned
 board 160 100 18
 zero lower left, top
+tape 0 0 160 100
 dowel 8 58 8 7
 dowel 152 58 8 7
 """
@@ -88,8 +89,9 @@ N190 M2
 # The same kind of job by another hand: inches, no cycles, dowel holes in rings, turned top to bottom.
 INCH_BOARD = Board(width=inch("6"), height=inch("4"), thickness=inch("0.75"))
 INCH_DOWELS = tuple(Dowel(x=inch(x), y=inch("2"), diameter=inch("1/4"), depth=inch("0.3")) for x in ("0.4", "5.2"))
-INCH_FRONT = Fixture(board=INCH_BOARD, dowels=INCH_DOWELS, zero_at="upper left", spoilboard_depth=0.3)
-INCH_BACK = INCH_FRONT.turned_over("top to bottom")
+INCH_TAPE = (INCH_BOARD.outline,)
+INCH_FRONT = Fixture(board=INCH_BOARD, dowels=INCH_DOWELS, grips=INCH_TAPE, zero_at="upper left", spoilboard_depth=0.3)
+INCH_BACK = INCH_FRONT.turned_over("top to bottom", grips=INCH_TAPE)
 
 
 HALFWAY = "(two holes halfway)"
@@ -166,18 +168,20 @@ def _judged(report: JobReport) -> Judged:
 def fixture_of(facts: str) -> Fixture:
     """A fixture from lines of facts, so that a slip in the facts is one edited line."""
     values: dict[str, str] = {}
-    dowels = []
+    dowels, tape = [], []
     for line in facts.splitlines():
         word, _, rest = line.partition(" ")
         if word == "dowel":
             x, y, diameter, depth = map(float, rest.split())
             dowels.append(Dowel(x=x, y=y, diameter=diameter, depth=depth))
+        elif word == "tape":
+            tape.append(box(*map(float, rest.split())))
         else:
             values[word] = rest
     width, height, thickness = map(float, values["board"].split())
     zero_at, zero_on = values["zero"].split(", ")
     board = Board(width=width, height=height, thickness=thickness)
-    return Fixture(board=board, turned=values["turned"], zero_at=zero_at, zero_on=zero_on, dowels=tuple(dowels))
+    return Fixture(board=board, turned=values["turned"], zero_at=zero_at, zero_on=zero_on, dowels=dowels, grips=tape)
 
 
 def judge_front(text: str) -> Judged:
@@ -261,6 +265,9 @@ FAULTS = [
                   "dowel 152 58 8 7\ndowel 8 42 8 7\ndowel 152 42 8 7", judge_facts),
     facts("zero on the other surface", old="zero lower left, top", new="zero lower left, spoilboard"),
     facts("zero at a corner that fits neither way", old="zero lower left, top", new="zero upper right, top"),
+    _on_the_other("nothing-holds", "no tape", BACK_FACTS, "tape 0 0 160 100", "", judge_facts),
+    _on_the_other("nothing-holds", "tape beside the board", BACK_FACTS, "tape 0 0 160 100", "tape 0 120 160 220",
+                  judge_facts),
     facts("turn forgotten", old="turned left to right", new="turned"),
     front("dowel-hole", "digit slipped by one", old="G98 G81 X8 Y58 Z-25 R2 (dowels)",
           new="G98 G81 X9 Y58 Z-25 R2 (dowels)"),

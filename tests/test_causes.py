@@ -21,18 +21,20 @@ T2 = tp.Cutter(2, tp.drill_point(5), feed_mm_min=600, spindle_rpm=8000)
 T3 = tp.Cutter(3, tp.drill_point(8), feed_mm_min=600, spindle_rpm=8000, cutting_length=40)
 RACK = [T1, T2, T3]
 BOARD = tp.Board(width=300, height=200, thickness=18)
+# Tape under the border, which stays when the part is cut out.
+TAPE = (box(0, 0, 300, 40), box(0, 160, 300, 200))
 PINS = (tp.Dowel(x=15, y=130, diameter=8, depth=7), tp.Dowel(x=285, y=130, diameter=8, depth=7))
 
 
 def job(**facts: object) -> tuple[list[tp.Setup], list[str], tp.Part]:
-    front = tp.Fixture(board=BOARD, dowels=PINS, **facts)
+    front = tp.Fixture(board=BOARD, dowels=PINS, grips=TAPE, **facts)
     setups = [
         tp.Setup(front, [
             tp.drill([(15, 130), (285, 130)], T3, depth=tp.through(7), name="dowel holes"),
             tp.pocket(box(60, 60, 120, 120), T1, depth=6, name="tray"),
             tp.drill([(200, 60), (220, 60)], T2, depth=9, name="pilots"),
         ]),
-        tp.Setup(front.turned_over("left to right"), [
+        tp.Setup(front.turned_over("left to right", grips=TAPE), [
             tp.pocket(box(60, 60, 120, 120), T1, depth=6, name="hollow"),
             tp.contour(box(40, 40, 260, 160), T1, depth=tp.through(0.3), name="outline",
                        tabs=tp.Tabs(count=4, width=8, height=4)),

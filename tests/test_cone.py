@@ -103,7 +103,7 @@ def test_a_countersink_in_the_floor_of_a_recess():
 
 
 def test_countersinks_on_the_back_lie_where_they_were_drawn():
-    back = FRONT.turned_over("left to right")
+    back = FRONT.turned_over("left to right", grips=FRONT.grips)
     part = replace(PART, front=(), back=PART.front)
     mirrored = SOUND.replace("X40", "X#").replace("X80", "X40").replace("X#", "X80")
     off = mirrored.replace("G0 X40", "G0 X40.2")

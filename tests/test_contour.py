@@ -445,12 +445,13 @@ def test_nothing_is_found_where_a_blind_contour_comes_and_goes_in_its_waste(side
     """Nor is it hidden if the cut is wider on the side of the part, or wider in the waste than that takes."""
     shape, out = SHAPES["rounded"], side == "outside"
     before = [tp.drill([shape.buffer(5 if out else -5).exterior.coords[9]], DRILL3, depth=8)] * drilled
-    setup = tp.Setup(FRONT, [*before, tp.contour(shape, T6, depth=4, side=side, finish=finish, entry=entry)])
-    part, sides = tp.intended_part(setup), [(tp.program_text(setup), FRONT)]
+    taped = replace(FRONT, grips=(FRONT.board.outline,))
+    setup = tp.Setup(taped, [*before, tp.contour(shape, T6, depth=4, side=side, finish=finish, entry=entry)])
+    part, sides = tp.intended_part(setup), [(tp.program_text(setup), taped)]
     report = tp.verify(sides, setup.cutters, part=part)
     assert not report.findings, [str(finding) for finding in report.findings]
     for away in (-0.2, 4.0):
         off = tp.contour(shape.buffer(away if out else -away), T6, depth=4, side=side)
-        wrong = tp.Setup(FRONT, [*before, off])
-        judged = tp.verify([(tp.program_text(wrong), FRONT)], wrong.cutters, part=part)
+        wrong = tp.Setup(taped, [*before, off])
+        judged = tp.verify([(tp.program_text(wrong), taped)], wrong.cutters, part=part)
         assert "gouge" in {each.finding.code for each in judged.findings}

@@ -16,8 +16,8 @@ from samples import examples
 
 BOARD = tp.Board(width=220, height=140, thickness=19.8)
 PINS = tp.dowels([(14, 70), (206, 70), (110, 16)], diameter=8, depth=7)
-FRONT = tp.Fixture(board=BOARD, dowels=PINS, spoilboard_thickness=18)
-BACK = FRONT.turned_over("left to right")
+FRONT = tp.Fixture(board=BOARD, dowels=PINS, spoilboard_thickness=18, grips=(BOARD.outline,))
+BACK = FRONT.turned_over("left to right", grips=FRONT.grips)
 RACK = [
     tp.Cutter(1, tp.flat(5), 900, 16000, cutting_length=40),
     tp.Cutter(2, tp.drill_point(8), 300, 6000, cutting_length=45),

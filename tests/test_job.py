@@ -11,6 +11,7 @@ import planted_sides as plate
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from shapely import Polygon
 from test_weather_station import job as weather_station
 
 import toolpaths as tp
@@ -22,6 +23,12 @@ FRONT_SIDE, BACK_SIDE = plate.fixture_of(plate.FRONT_FACTS), plate.fixture_of(pl
 JOB = [(plate.FRONT, FRONT_SIDE), (plate.BACK, BACK_SIDE)]
 HEAD = "G21 G90\nG0 Z20\nT{} M6\nM3 S12000\nG0 Z20\n"
 TAIL = "G0 Z20\nM5\nM2\n"
+
+
+def taped(board: tp.Board, *areas: Polygon, **facts: object) -> tuple[tp.Fixture, tp.Fixture]:
+    """Front and back of a board on tape, under all of it unless areas are given."""
+    front = tp.Fixture(board=board, grips=areas or (board.outline,), **facts)
+    return front, front.turned_over("left to right", grips=front.grips)
 
 
 def found(report: tp.JobReport, code: str) -> list[tuple[str, object]]:
@@ -215,7 +222,7 @@ def test_a_board_measured_twice_is_judged_as_the_first_was():
 def test_another_width_that_the_dowels_do_not_fit_is_still_judged():
     board = tp.Board(width=164, height=100, thickness=18)
     moved = (tp.Dowel(x=10, y=58, diameter=8, depth=7), tp.Dowel(x=154, y=58, diameter=8, depth=7))
-    other = tp.Fixture(board=board, turned="left to right", dowels=moved)
+    other = tp.Fixture(board=board, turned="left to right", dowels=moved, grips=(board.outline,))
     report = tp.verify([(plate.FRONT, FRONT_SIDE), (plate.BACK, other)], plate.RACK)
     assert report.codes() == ("sides-differ",)
     assert len(report.findings) == 1 + 2 * 2, "the width, and two dowels that the other side lacks each"
@@ -252,7 +259,7 @@ def test_front_listed_twice_in_one_fixture_is_a_doubt_and_in_two_fixtures_is_non
     for held in (
         {"screws": tp.screws([(80, 90)], head_diameter=9, height=3)},
         {"clamps": (tp.Clamp(area=tp.rectangle(10, 10, (150, 95)), height=5),), "safe_height": 10},
-        {"grips": (FRONT_SIDE.board.outline,)},
+        {"grips": (tp.Grip(area=FRONT_SIDE.board.outline, by="vacuum"),)},
     ):
         other = replace(FRONT_SIDE, **{"safe_height": 8.0, **held})
         assert tp.verify([(text, FRONT_SIDE), (text, other)], plate.RACK).ok
@@ -349,10 +356,10 @@ def test_dowel_holes_are_not_asked_for_where_the_board_is_not_turned():
 def two_holes(x: float, y: float, front: float, back: float, tools: tuple[int, int] = (2, 2)) -> tp.JobReport:
     """A hole at (60, 40) from the front, one at a place seen from the front from the back."""
     board = tp.Board(width=160, height=100, thickness=20)
-    side = tp.Fixture(board=board, spoilboard_depth=3)
+    sides = taped(board, spoilboard_depth=3)
     one = HEAD.format(tools[0]) + f"G83 X60 Y40 Z{-front} R2 Q4 F240\nG80\n" + TAIL
     two = HEAD.format(tools[1]) + f"G83 X{160 - x:.4f} Y{y} Z{-back} R2 Q4 F240\nG80\n" + TAIL
-    return tp.verify([(one, side), (two, side.turned_over("left to right"))], plate.RACK)
+    return tp.verify(list(zip((one, two), sides)), plate.RACK)
 
 
 @pytest.mark.parametrize("tools", [(2, 2), (4, 2), (2, 3), (1, 1)])
@@ -394,16 +401,16 @@ def test_holes_side_by_side_are_no_pair():
 
 def test_several_small_holes_in_a_large_one_are_a_pattern():
     board = tp.Board(width=160, height=100, thickness=20)
-    side = tp.Fixture(board=board, spoilboard_depth=3)
+    sides = taped(board, spoilboard_depth=3)
     one = HEAD.format(3) + "G81 X60 Y40 Z-12 R2 F240\nG80\n" + TAIL
     two = HEAD.format(2) + "G81 X98 Y40 Z-12 R2 F240\nX102\nG80\n" + TAIL
-    assert tp.verify([(one, side), (two, side.turned_over("left to right"))], plate.RACK).ok
+    assert tp.verify(list(zip((one, two), sides)), plate.RACK).ok
 
 
 def test_a_row_of_holes_that_run_into_each_other_meets_a_hole_on_the_axis_of_one():
     """A slot drilled in a row 3 apart, whichever side it is on; a row that is off is found all the same."""
     board = tp.Board(width=160, height=100, thickness=20)
-    side = tp.Fixture(board=board, spoilboard_depth=3)
+    sides = taped(board, spoilboard_depth=3)
 
     def judged(row: list[float], one: float, row_first: bool) -> tp.JobReport:
         xs = [row, [one]] if row_first else [[one], row]
@@ -411,7 +418,7 @@ def test_a_row_of_holes_that_run_into_each_other_meets_a_hole_on_the_axis_of_one
         for places, turned in zip(xs, (False, True)):
             holes = "".join(f"G81 X{160 - x if turned else x:.3f} Y40 Z-12 R2 F240\n" for x in places)
             texts.append(HEAD.format(2) + holes + "G80\n" + TAIL)
-        return tp.verify([(texts[0], side), (texts[1], side.turned_over("left to right"))], plate.RACK)
+        return tp.verify(list(zip(texts, sides)), plate.RACK)
 
     for row_first in (True, False):
         assert judged([57, 60, 63], 60, row_first).ok
@@ -509,10 +516,11 @@ START = "G21 G90\nG0 Z20\nT1 M6\nM3 S12000\nG0 Z20\nF900\n"
 
 
 def plate_job(front: str, part: tp.Part | None = None) -> tp.JobReport:
-    side = tp.Fixture(board=tp.Board(width=160, height=100, thickness=18))
+    board = tp.Board(width=160, height=100, thickness=18)
+    side, other = taped(board, tp.rectangle(160, 20, (80, 10)), tp.rectangle(160, 20, (80, 90)))
     six = [tp.Cutter(1, tp.flat(6), 900, 12000, cutting_length=30)]
     back = START + GROOVES + TAIL
-    return tp.verify([(START + front + TAIL, side), (back, side.turned_over("left to right"))], six, part=part)
+    return tp.verify([(START + front + TAIL, side), (back, other)], six, part=part)
 
 
 def test_a_part_cut_loose_on_the_front_is_not_cut_on_the_back():

@@ -109,7 +109,8 @@ def opening(name: str, x: float) -> tp.Contour:
 
 def test_a_finding_is_accepted_at_one_operation_that_is_named_alone(tmp_path):
     """Accepted at two by one reason, the second would go free without anybody having looked at it."""
-    side = tp.Fixture(board=tp.Board(width=200, height=140, thickness=18))
+    board = tp.Board(width=200, height=140, thickness=18)
+    side = tp.Fixture(board=board, screws=tp.screws([(10, 10), (190, 130)], head_diameter=9, height=3))
     why = tp.Accept("loose-piece", "opening", "held by hand")
     twice = [tp.Setup(side, [opening("opening", 50), opening("opening", 150)])]
     with pytest.raises(tp.InputError, match="2 operations are called that"):

@@ -159,7 +159,7 @@ def test_an_island_keeps_the_board_up():
     level = tp.Setup(front, rows)
     assert level.highest_wood(len(level.steps)) == 0
     text = tp.program_text(level)
-    back = front.turned_over("left to right")
+    back = front.turned_over("left to right", grips=front.grips)
     hole = tp.Setup(back, [tp.drill([(190, 75)], T5, depth=5)], after=level)
     assert tp.verify([(text, front), (tp.program_text(hole), back)], [T1, T5, T7], cell=1.0).ok
 

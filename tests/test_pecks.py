@@ -9,7 +9,8 @@ import pytest
 import toolpaths as tp
 from toolpaths import Board, Cutter, Fixture, drill_point, flat, simulate
 
-FIXTURE = Fixture(board=Board(width=200, height=120, thickness=40), spoilboard_depth=0.5)
+BOARD = Board(width=200, height=120, thickness=40)
+FIXTURE = Fixture(board=BOARD, grips=(BOARD.outline,), spoilboard_depth=0.5)
 HEAD = "G21 G90 G17 G94\nG0 Z20\nT1 M6\nM3 S9000\nG4 P2\nG0 X30 Y30\nG0 Z1\n"
 TAIL = "\nG0 Z20\nM5\nM30\n"
 

@@ -702,7 +702,7 @@ def test_gouges_that_the_ranges_explain_are_not_told_and_what_they_do_not_explai
     rows = "".join(f"G1 Y{30.25 + 6 * n}\nX{40 + 40 * (n % 2 == 0)}\n" for n in range(4))
     round_it = "X80\nY30.25\nX40\nY48.25\n"
     text = HEAD + f"G0 X40 Y30.25\nG0 Z2\nG1 Z-4\n{rows}{round_it}G0 Z20\n" + TAIL
-    side = tp.Fixture(board=BOARD)
+    side = tp.Fixture(board=BOARD, grips=(BOARD.outline,))
     meant = tp.Recess(area=tp.rectangle(46, 24, (60, 39.25)), depth=4, corners=3.1, name="tray")
     part = tp.Part(board=BOARD, front=[meant])
     assert tp.verify([(text, side)], SIX, part=part, cell=0.5).ok

@@ -22,7 +22,8 @@ def test_assert_safe_passes_a_sound_program_and_prints_the_finding_of_a_tampered
 
 def test_assert_job_safe_passes_a_sound_job_and_prints_the_finding_of_another() -> None:
     """A cutter without so long edges is found, and the message shows it."""
-    side = tp.Fixture(board=tp.Board(width=120, height=80, thickness=18))
+    board = tp.Board(width=120, height=80, thickness=18)
+    side = tp.Fixture(board=board, grips=(board.outline,))
     cutter = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000)
     short = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000, cutting_length=4)
     sound, wrong = (

@@ -8,8 +8,8 @@ from shapely import Point
 import toolpaths as tp
 
 BOARD = tp.Board(width=100, height=80, thickness=18)
-FRONT = tp.Fixture(board=BOARD)
-BACK = FRONT.turned_over("left to right")
+FRONT = tp.Fixture(board=BOARD, grips=(BOARD.outline,))
+BACK = FRONT.turned_over("left to right", grips=FRONT.grips)
 RACK = (tp.Cutter(1, tp.flat(6), 1200, 16000), tp.Cutter(2, tp.drill_point(6), 500, 8000, cutting_length=30))
 HEAD = "G21 G90\nG0 Z20\nT{} M6\nM3 S8000\nG4 P2\nF400\n"
 TAIL = "\nG0 Z20\nM5\nM30\n"
@@ -49,8 +49,8 @@ MILL = (
 )
 FLAT, VEE, DRILL, BALL = MILL
 PLATE = tp.Board(width=160, height=120, thickness=18.2)
-ABOVE = tp.Fixture(board=PLATE)
-BELOW = ABOVE.turned_over("left to right")
+ABOVE = tp.Fixture(board=PLATE, grips=(PLATE.outline,))
+BELOW = ABOVE.turned_over("left to right", grips=ABOVE.grips)
 OUTLINE = tp.rectangle(100, 70, (80, 60))
 ALL_ROUND = tp.Tabs(count=4, width=8, height=4)
 

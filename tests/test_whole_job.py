@@ -44,7 +44,7 @@ def gouging(**more) -> tp.Job:
 
 def loose(**more) -> tp.Job:
     """An opening whose slug nothing holds, as far as the facts say."""
-    side = tp.Fixture(board=BOARD)
+    side = tp.Fixture(board=BOARD, screws=tp.screws([(10, 10), (190, 130)], head_diameter=9, height=3))
     opening = tp.contour(tp.circle(60, (100, 70)), T1, depth=tp.through(0.3), side="inside", name="opening")
     return tp.Job("Ring", [tp.Setup(side, [opening])], **more)
 

@@ -55,7 +55,8 @@ def assert_job_safe(job: Job, *, cell: float = 0.25) -> JobReport:
     >>> from toolpaths.testing import assert_job_safe
     >>> board = tp.Board(width=120, height=80, thickness=18)
     >>> cutter = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000)
-    >>> setup = tp.Setup(tp.Fixture(board=board), [tp.bore([(30, 40)], 9, cutter, depth=6)])
+    >>> fixture = tp.Fixture(board=board, grips=[board.outline])
+    >>> setup = tp.Setup(fixture, [tp.bore([(30, 40)], 9, cutter, depth=6)])
     >>> assert_job_safe(tp.Job("Hole", [setup]), cell=1.0).ok
     True
 

@@ -23,13 +23,15 @@ class Accept:
 
     >>> Accept("loose-piece", "opening", "The slug is small, and the extraction holds it.")
     Accept(code='loose-piece', operation='opening', reason='The slug is small, and the extraction holds it.')
+    >>> print(Accept("nothing-holds", reason="The board lies in a tight frame."))
+    nothing-holds, no operation: The board lies in a tight frame.
 
     Raises InputError for a code that there is none of, and where no reason is given.
     """
 
     code: str
-    operation: str
-    reason: str
+    operation: str = ""
+    reason: str = ""
 
     __repr__ = fields_in_a_line
 

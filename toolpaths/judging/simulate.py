@@ -122,7 +122,7 @@ def _unknown(trial: Trial) -> Iterator[str]:
     case = trial.case
     if case.fixture.spoilboard_thickness is None and case.moves.below(case.fixture.underside_z).any():
         yield "whether a cut goes through the spoilboard (its thickness was not given)"
-    if not any(thing.holds for thing in case.fixture.standing()):
+    if not case.fixture.holds_board:
         yield "what holds the board (nothing was declared)"
 
 

@@ -6,7 +6,14 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.part import Part
-from toolpaths.judging.checks.between_sides import board_sunk, dowel_hole, holes_apart, pins_symmetric, sides_differ
+from toolpaths.judging.checks.between_sides import (
+    board_sunk,
+    dowel_hole,
+    holes_apart,
+    nothing_holds,
+    pins_symmetric,
+    sides_differ,
+)
 from toolpaths.judging.job_programs import Judged, Side, judge_all, read_sides
 from toolpaths.judging.job_report import JobReport, SideFinding, gravest_first
 from toolpaths.judging.trial.consequences import without_consequences
@@ -16,6 +23,7 @@ from toolpaths.judging.trial.operations_named import with_operations
 JOB_CHECKS: tuple[Callable[[tuple[Judged, ...]], Iterator[SideFinding]], ...] = (
     sides_differ.sides_differ,
     pins_symmetric.pins_symmetric,
+    nothing_holds.nothing_holds,
     dowel_hole.dowel_holes,
     holes_apart.holes_apart,
     board_sunk.board_sunk,
@@ -38,12 +46,13 @@ def verify(
     cutters, cell, part, thinnest_web : as for simulate()
 
     Beyond what simulate() finds in each program: facts in which the sides differ, dowel holes that do not
-    fit their pins, holes from both sides that do not meet. One side alone is a job as well.
+    fit their pins, holes from both sides that do not meet; and once for each side, where nothing was given that
+    holds the board. One side alone is a job as well.
 
     >>> import toolpaths as tp
     >>> board = tp.Board(width=200, height=140, thickness=18)
     >>> T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000)
-    >>> side = tp.Fixture(board=board)
+    >>> side = tp.Fixture(board=board, screws=tp.screws([(10, 10), (190, 130)], head_diameter=9, height=3))
     >>> text = tp.program_text(tp.Setup(side, [tp.groove([(60, 70), (140, 70)], T1, depth=4)]))
     >>> tp.verify([(text, side)], [T1], cell=1.0)
     <JobReport: 1 program, nothing found>
