@@ -29,7 +29,7 @@ HOLDS = {
     "vise": {"grips": (tp.Grip(area=box(0, -20, 220, 0), by="vise"),)},
 }
 # None of these does.
-LIES = {
+UNHELD = {
     "bare": {},
     "on pins": {"dowels": PINS},
     "a clamp beside it": {"clamps": (tp.Clamp(area=box(90, -30, 110, -5), height=12),)},
@@ -56,14 +56,14 @@ def verified(sides: list[tuple[tp.Fixture, list[str]]], part: tp.Part | None = N
 
 
 @given(
-    lies=st.sampled_from(sorted(LIES)), front=st.sampled_from(["", *HOLDS]), back=st.sampled_from(["", *HOLDS]),
+    unheld=st.sampled_from(sorted(UNHELD)), front=st.sampled_from(["", *HOLDS]), back=st.sampled_from(["", *HOLDS]),
     turned=st.sampled_from(TURNS), texts=st.lists(st.lists(st.sampled_from(TEXTS), min_size=1, max_size=3), min_size=2,
                                                   max_size=2), count=st.sampled_from([1, 2]),
 )  # fmt: skip
 @examples(60)
-def test_one_doubt_for_each_side_that_nothing_holds_whatever_is_run_on_it(lies, front, back, turned, texts, count):
+def test_one_doubt_for_each_side_that_nothing_holds_whatever_is_run_on_it(unheld, front, back, turned, texts, count):
     """On either side, by any one thing; pins and what stands beside the board do not count."""
-    one, two = (LIES[lies] | HOLDS.get(held, {}) for held in (front, back))
+    one, two = (UNHELD[unheld] | HOLDS.get(held, {}) for held in (front, back))
     lying = tp.Fixture(board=BOARD, **one)
     there = lying.turned_over(turned, **{name: value for name, value in two.items() if name != "dowels"})
     sides = [(lying, texts[0]), (there, texts[1])][:count]
@@ -76,7 +76,7 @@ def test_one_doubt_for_each_side_that_nothing_holds_whatever_is_run_on_it(lies, 
 @pytest.mark.parametrize("held", HOLDS)
 def test_the_doubt_and_what_is_not_judged_go_together(held):
     unknown = "what holds the board (nothing was declared)"
-    for facts in (HOLDS[held], *LIES.values()):
+    for facts in (HOLDS[held], *UNHELD.values()):
         fixture = tp.Fixture(board=BOARD, **facts)
         assert (unknown in tp.simulate(SOUND, fixture, [T1], cell=2.0).not_judged) is (facts is not HOLDS[held])
         assert len(doubts(verified([(fixture, [SOUND])]))) == (facts is not HOLDS[held])
@@ -100,12 +100,12 @@ def test_the_same_side_listed_again_and_other_boards_of_a_job():
 def test_nothing_that_the_programs_do_wrong_hides_it():
     """A program in the wrong units, or on a board that lies another way, has no part in what was not said."""
     front = tp.Fixture(board=BOARD)
-    lies, other = (front.turned_over(turned) for turned in TURNS)
-    made = tp.Setup(lies, [tp.pocket(tp.rectangle(60, 30, (60, 110)), T1, depth=4)])
+    meant, other = (front.turned_over(turned) for turned in TURNS)
+    made = tp.Setup(meant, [tp.pocket(tp.rectangle(60, 30, (60, 110)), T1, depth=4)])
     part = tp.intended_part(made)
     bare = "\n".join(line for line in tp.program_text(made).splitlines() if not line.startswith("(")) + "\n"
     for code, report in (
-        ("other-units", verified([(lies, [bare.replace("G21", "G20")])], part)),
+        ("other-units", verified([(meant, [bare.replace("G21", "G20")])], part)),
         ("laid-wrong", verified([(other, [bare])], part)),
     ):
         assert code in report.codes(), str(report)

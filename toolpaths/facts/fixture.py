@@ -218,8 +218,8 @@ class Fixture(PickledByFields):
     @property
     def holds_board(self) -> bool:
         """Whether a screw, a clamp or a grip was given that holds the board; pins only say where it lies."""
-        lies = self.board.outline
-        return any(thing.holds and thing.outline.intersects(lies) for thing in self.standing())
+        board = self.board.outline
+        return any(thing.holds and thing.outline.intersects(board) for thing in self.standing())
 
     @cached_property
     def _standing(self) -> tuple[HoldDown, ...]:
