@@ -272,3 +272,35 @@ def test_what_is_taken_for_granted_is_said():
     (finding,) = [each for each in made if each.code == "weak-hold"]
     assert "1 hold-down (taken for granted: tape that stands 0.2 N/mm2)" in finding.message
     assert finding.severity == "danger" and 0 <= finding.amount < 1 == finding.limit
+
+
+# Which piece a push bears on.
+
+SLUG_AT = (100.0, 70.0)
+TAPED = replace(BARE, grips=(BOARD.outline,))
+
+
+def ring(off: float, z: float) -> str:
+    """Once round a square at so much from its middle, on from its lower left corner."""
+    (x, y), around = SLUG_AT, [(1, -1), (1, 1), (-1, 1), (-1, -1)]
+    return f"G1 Z{z} F300\n" + "".join(f"G1 X{x + off * i:g} Y{y + off * j:g} F1500\n" for i, j in around)
+
+
+def slotted(last: float, wide: float, step: float = 1.15):
+    """A square slug of that size cut free in many passes, then once round at full depth, `last` mm farther out."""
+    (x, y), off = SLUG_AT, wide / 2 + 3
+    passes = "".join(ring(off, round(-step * (nth + 1), 3)) for nth in range(16))
+    out = off + last
+    over = f"G0 Z5\nG0 X{x - out:g} Y{y - out:g}\n"
+    text = (
+        f"G21 G90 G17\nG0 Z20\nT1 M6\nM3 S18000\nG4 P3\nG0 X{x - off:g} Y{y - off:g}\nG0 Z2\nG1 Z0 F300\n{passes}{over}"
+    )
+    return tp.simulate(text + ring(out, -18.4) + "G0 Z20\nM5\nM30\n", TAPED, [T1], cell=0.5)
+
+
+@pytest.mark.parametrize(("wide", "last"), [(22.0, 0.6), (26.0, 0.4), (22.0, 1.0)])
+def test_a_last_pass_that_stays_off_a_slug_does_not_push_it(wide, last):
+    """The same pass as far inside, against the slug, pushes it hard."""
+    without, outside, inside = slotted(0.0, wide), slotted(last, wide), slotted(-last, wide)
+    assert factor(outside) == pytest.approx(factor(without), rel=0.02), (str(outside), str(without))
+    assert factor(inside) < 0.8 * factor(outside)

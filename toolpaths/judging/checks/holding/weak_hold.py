@@ -14,6 +14,7 @@ from toolpaths.facts.wood_strength import wood_strength
 from toolpaths.judging.checks.holding.board_pieces import BoardPieces, board_pieces, hang_together
 from toolpaths.judging.checks.holding.group_load import Group, load, middle_of, roughly
 from toolpaths.judging.checks.holding.loose_pieces import Hold, holds
+from toolpaths.judging.checks.holding.touched_pieces import touched
 from toolpaths.judging.checks.holding.what_holds import Holding, group_of, holding_of, thickness_at
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.cutting_force import Pushes, pushes
@@ -87,6 +88,19 @@ def _weakest(holding: Holding, every: Pushes, beside: Ints, piece: int) -> Weake
     least = group_of(holding, some, joints.left[some, None], mine, at.move[:1])
     if _plenty(holding, least, at):
         return Weakest(piece, inf, int(close[0]), least, ())
+    each = _worst(holding, every, close, piece, some, mine)
+    if each.factor >= ENOUGH:
+        return each
+    close = close[touched(holding.trial, holding.pieces, at, members)]
+    return _worst(holding, every, close, piece, some, mine) if len(close) else None
+
+
+def _worst(holding: Holding, every: Pushes, close: Ints, piece: int, some: Ints, mine: Ints) -> Weakest:
+    """Of some pushes on a piece the one that what holds it bears worst.
+
+    close : (c,) these pushes; some : its joints with what is held; mine : its own anchors
+    """
+    anchors, at = holding.anchors, every.some(close)
     looked = np.sort(np.argsort(-_roughly(holding, some, mine, at), kind="stable")[:_WORST])
     at, close = at.some(looked), close[looked]
     group = group_of(holding, some, thickness_at(holding, some, at.move), mine, at.move)
