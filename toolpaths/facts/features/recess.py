@@ -16,7 +16,7 @@ from toolpaths.base.checks import Floats, distance, let_in, optional
 from toolpaths.facts import drawn
 from toolpaths.facts.depth import Depth, checked_depth, z_of
 from toolpaths.facts.features.feature import Feature, Walls, in_words
-from toolpaths.facts.features.slack import ROUND, Slack, reachable
+from toolpaths.facts.features.slack import Slack
 from toolpaths.facts.features.surfaces import Floor, Surfaces
 
 
@@ -65,16 +65,15 @@ class Recess(Feature):
         return shapely.buffer(self.area, self.overrun)
 
     def lowest(self, slack: Slack) -> Surfaces:
-        wide = shapely.buffer(self.area, slack.sideways(self.area) + self.overrun, quad_segs=ROUND)
-        return Surfaces((Floor(wide, self._floor_or_none(slack.underside)),))
+        wider = slack.sideways(self.area) + self.overrun
+        return Surfaces((Floor(self.area, self._floor_or_none(slack.underside), wider=wider),))
 
     def highest(self, slack: Slack) -> Surfaces:
         corners, foot = slack.finest(self.area)
         corners = corners if self.corners is None else self.corners
         foot = foot if self.foot is None else self.foot
-        reached = reachable(self.area, corners)
-        narrow = shapely.buffer(reached, -slack.sideways(self.area) - foot, quad_segs=ROUND)
-        return Surfaces((Floor(narrow, self._floor_or_none(slack.underside)),))
+        narrower = slack.sideways(self.area) + foot
+        return Surfaces((Floor(self.area, self._floor_or_none(slack.underside), corners, -narrower),))
 
     def walls(self, slack: Slack) -> Walls:
         return Walls(self.area, slack.sideways(self.area))

@@ -5,24 +5,47 @@ Shapes as drawn, seen from the front; z in mm from the face of the side on which
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from functools import cached_property
 from math import inf, radians, tan
 from typing import NamedTuple
 
 import numpy as np
+import shapely
 from shapely.geometry.base import BaseGeometry
 
+from toolpaths.facts.features.slack import ROUND, reachable
 from toolpaths.facts.profile import Profile
 
 # Beyond this share of a rounded tip its surface is too steep for a height to say much; a wall is judged sideways there.
 _STEEP = 0.7
 
 
-class Floor(NamedTuple):
-    """A level floor over an area."""
+@dataclass(frozen=True, eq=False)
+class Floor:
+    """A level floor over an area.
 
-    area: BaseGeometry
+    drawn : the area as it is drawn
+    corners : mm, radius of a cutter that leaves its inner corners standing
+    wider : mm by which the floor may reach over its walls; where negative, by which it may end before them
+    """
+
+    drawn: BaseGeometry
     z: float
+    corners: float = 0.0
+    wider: float = 0.0
+
+    @cached_property
+    def area(self) -> BaseGeometry:
+        """The area of the floor. Making it takes longer than all else, so it is made for those who ask alone."""
+        reached = reachable(self.drawn, self.corners)
+        return shapely.buffer(reached, self.wider, quad_segs=ROUND) if self.wider else reached
+
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """left, low, right, high of what the floor lies within, as drawn and as it may be."""
+        (left, low, right, high), out = self.drawn.bounds, max(self.wider, 0.0)
+        return left - out, low - out, right + out, high + out
 
 
 class Swept(NamedTuple):

@@ -2,40 +2,46 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from collections.abc import Sequence
 
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
-from toolpaths.judging.wood.field import Grid
-from toolpaths.judging.wood.sweep import Flags, spread
+from toolpaths.judging.wood.field import Grid, Heights
+from toolpaths.judging.wood.sweep import Flags, Ints, Strips, cells, in_portions, spread
 
-
-class Covered(NamedTuple):
-    """The rows and columns of a grid that an area reaches, and whether the centre of each cell of these lies in it."""
-
-    rows: slice
-    columns: slice
-    inside: Flags
+# Cells taken at a time.
+_MOST_CELLS = 4_000_000
 
 
 def covered(area: BaseGeometry, grid: Grid) -> Flags:
     """(rows, columns) whether each cell's centre lies in the area; any polygons, holes left out."""
     mask = np.zeros(grid.shape, bool)
-    rows, columns, inside = covered_part(area, grid)
-    mask[rows, columns] = inside
+    strips = strips_in([area], grid)
+    for begin, end in in_portions(strips.last - strips.first + 1, _MOST_CELLS):
+        mask.reshape(-1)[cells(grid, Strips(*(column[begin:end] for column in strips)))[0]] = True
     return mask
 
 
-def covered_part(area: BaseGeometry, grid: Grid) -> Covered:
-    """As covered(), of no more than the cells that the area reaches: many small areas cost no more than their cells.
+def lowered(heights: Heights, grid: Grid, areas: Sequence[BaseGeometry], z: Sequence[float]) -> Heights:
+    """(rows, columns) heights of cells, those whose centres lie in an area no higher than its own z."""
+    flat, at = heights.reshape(-1).copy(), np.array(z, np.float32)
+    strips = strips_in(areas, grid)
+    for begin, end in in_portions(strips.last - strips.first + 1, _MOST_CELLS):
+        some = Strips(*(column[begin:end] for column in strips))
+        cell, count = cells(grid, some)
+        np.minimum.at(flat, cell, np.repeat(at[some.owner], count))
+    return flat.reshape(grid.shape)
 
-    Every edge toggles the cells to the right of it in the rows whose centre line it crosses, so a
-    centre is inside after an odd number of toggles.
+
+def strips_in(areas: Sequence[BaseGeometry], grid: Grid) -> Strips:
+    """The cells whose centres lie in each of some areas, the owner of a strip being the number of its area.
+
+    Along the centre line of a row the edges that cross it go in and out by turns.
     """
-    first, last = _edges(area)
+    owner, first, last = _edges(areas)
     rising = first[:, 1] <= last[:, 1]
     low, high = np.where(rising[:, None], first, last), np.where(rising[:, None], last, first)
     # Half open in Y, so that a corner on a centre line counts once.
@@ -48,22 +54,17 @@ def covered_part(area: BaseGeometry, grid: Grid) -> Covered:
     part = (grid.low + (row + 0.5) * grid.cell - low[edge, 1]) / (high[edge, 1] - low[edge, 1])
     x = low[edge, 0] + part * (high[edge, 0] - low[edge, 0])
     column = np.clip(np.ceil((x - grid.left) / grid.cell - 0.5), 0, grid.columns).astype(np.intp)
-    if not len(row):
-        return Covered(slice(0), slice(0), np.zeros((0, 0), bool))
-    top, bottom, left = row.min(), row.max() + 1, column.min()
-    right = column.max()
-    width = right - left + 1
-    toggles = np.bincount((row - top) * width + column - left, minlength=(bottom - top) * width)
-    inside = np.cumsum(toggles.reshape(bottom - top, width), axis=1) % 2 == 1
-    return Covered(slice(top, bottom), slice(left, right), inside[:, :-1])
+    order = np.lexsort((column, row, owner[edge]))
+    enter, leave = order[::2], order[1::2]
+    some = column[enter] < column[leave]
+    enter, leave = enter[some], leave[some]
+    return Strips(row[enter], column[enter], column[leave] - 1, owner[edge][enter])
 
 
-def _edges(area: BaseGeometry) -> tuple[Floats, Floats]:
-    """(n, 2) first and last points of all edges of all rings."""
-    rings = shapely.get_rings(shapely.get_parts(area)) if not area.is_empty else []
-    empty = np.empty((0, 2))
-    points = [shapely.get_coordinates(ring) for ring in rings]
-    return (
-        np.concatenate([empty, *(p[:-1] for p in points)]),
-        np.concatenate([empty, *(p[1:] for p in points)]),
-    )
+def _edges(areas: Sequence[BaseGeometry]) -> tuple[Ints, Floats, Floats]:
+    """(n,) the number of the area, (n, 2) first and (n, 2) last points of all edges of all rings."""
+    parts, area = shapely.get_parts(np.array(areas, object), return_index=True)
+    rings, part = shapely.get_rings(parts, return_index=True)
+    points, ring = shapely.get_coordinates(rings, return_index=True)
+    along = np.flatnonzero(ring[1:] == ring[:-1])
+    return np.asarray(area[part[ring[along]]]), points[along], points[along + 1]

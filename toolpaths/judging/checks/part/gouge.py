@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from toolpaths.base.checks import Floats
+from toolpaths.facts.features.feature import Walls
 from toolpaths.facts.part import Part
 from toolpaths.judging.checks.part.fault_places import (
     Patch,
@@ -18,7 +19,7 @@ from toolpaths.judging.checks.part.fault_places import (
 )
 from toolpaths.judging.checks.part.feature_names import Names, names_of
 from toolpaths.judging.checks.part.target import Target, lowest
-from toolpaths.judging.checks.part.wall_places import BESIDE, joined, turned_in, wall_of
+from toolpaths.judging.checks.part.wall_places import BESIDE, turned_in, walls_of
 from toolpaths.judging.checks.part.wood_at import NOTHING, has_wood, slack_in
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.exact_heights import first_below
@@ -39,9 +40,11 @@ def gouges(trial: Trial) -> Iterator[Finding]:
     if part is None:
         return
     target = lowest(part, trial.case.fixture, slack_in(trial, part))
-    limit, names = target.over(trial.after.grid), names_of(trial, part)
+    names = names_of(trial, part)
     taken = (trial.before.top - trial.after.top > NOTHING) & has_wood(trial.before)
-    removed = (trial.after.top < limit - np.float32(part.within)) & taken
+    removed, limit = target.faults(
+        trial.after.grid, lambda limit: (trial.after.top < limit - np.float32(part.within)) & taken
+    )
     known = yield from broad_walls_thin(
         trial, removed,
         lambda cells, parts: _patch(trial, names, cells, limit, parts),
@@ -80,16 +83,16 @@ def _ending_in(trial: Trial, cells: Ints, limit: Floats) -> Ints:
 def _at_walls(trial: Trial, part: Part, target: Target, known: Flags) -> Iterator[tuple[Finding, Floats]]:
     """A wall cut into by less than the cells can show, and the places where it is; so too the board's own edge."""
     case, slack = trial.case, slack_in(trial, part)
-    names, walls, slacks = ["edge of the board"], [turned_in(wall_of(part.board.outline))], [part.within]
-    for feature in part.cut_from(case.fixture.side):
-        each = feature.walls(slack)
-        wall = wall_of(case.fixture.place(each.area))
-        names.append(f"wall of the {feature.name}")
-        walls.append(turned_in(wall) if each.keeps_inside else wall)
-        slacks.append(each.slack)
-    wall, owner = joined(walls)
-    allowed = np.array(slacks)[owner]
+    features = part.cut_from(case.fixture.side)
+    walls = [Walls(part.board.outline, part.within, keeps_inside=True), *(each.walls(slack) for each in features)]
+    names = ["edge of the board", *(f"wall of the {feature.name}" for feature in features)]
+    wall, owner = walls_of([part.board.outline, *(case.fixture.place(each.area) for each in walls[1:])])
+    wall = turned_in(wall, np.array([each.keeps_inside for each in walls])[owner])
+    allowed = np.array([each.slack for each in walls])[owner]
     points, keep = on_wood(trial.before, wall.beside(allowed + BESIDE), known)
+    # What is not cut at all is not cut too deep: most of the wood beside the walls.
+    cut = first_below(case, points, np.full(len(points), target.untouched - part.within)) >= 0
+    points, keep = points[cut], keep[cut]
     moves = first_below(case, points, target.at(points) - part.within)
     points, keep, moves = points[moves >= 0], keep[moves >= 0], moves[moves >= 0]
     far = how_far(wall, keep, allowed[keep], lambda at: first_below(case, at, target.at(at) - part.within) >= 0)

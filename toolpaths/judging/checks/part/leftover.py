@@ -18,7 +18,7 @@ from toolpaths.judging.checks.part.fault_places import (
 )
 from toolpaths.judging.checks.part.feature_names import Names, names_of
 from toolpaths.judging.checks.part.target import Target, highest
-from toolpaths.judging.checks.part.wall_places import BESIDE, WHISKER, joined, stretches, turned_in, wall_of
+from toolpaths.judging.checks.part.wall_places import BESIDE, WHISKER, stretches, turned_in, walls_of
 from toolpaths.judging.checks.part.wood_at import NOTHING, has_wood, slack_in, top_at
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding
@@ -39,8 +39,10 @@ def leftovers(trial: Trial) -> Iterator[Finding]:
     if part is None:
         return
     target = highest(part, trial.case.fixture, slack_in(trial, part))
-    limit, names = target.over(trial.after.grid), names_of(trial, part)
-    stands = (trial.after.top > limit + np.float32(part.within)) & has_wood(trial.after)
+    names, wood = names_of(trial, part), has_wood(trial.after)
+    stands, limit = target.faults(
+        trial.after.grid, lambda limit: (trial.after.top > limit + np.float32(part.within)) & wood
+    )
     yield from broad_walls_thin(
         trial, stands,
         lambda cells, parts: _patch(trial, names, cells, limit, parts),
@@ -84,7 +86,7 @@ def _more_than_whiskers(trial: Trial, part: Part, target: Target, thin: list[Int
 
 def _stands(trial: Trial, part: Part, target: Target, places: Floats) -> Flags:
     """(k,) whether wood stands at places (k, 2) that should have none."""
-    return np.asarray(top_at(trial, places) > target.at(places) + part.within)
+    return target.below(places, top_at(trial, places) - part.within)
 
 
 def _at_walls(trial: Trial, part: Part, target: Target, known: Flags) -> Iterator[tuple[Finding, Floats]]:
@@ -95,7 +97,8 @@ def _at_walls(trial: Trial, part: Part, target: Target, known: Flags) -> Iterato
     if not features:
         return
     walls = [feature.walls(slack) for feature in features]
-    wall, owner = joined([turned_in(wall_of(case.fixture.place(each.area))) for each in walls])
+    wall, owner = walls_of([case.fixture.place(each.area) for each in walls])
+    wall = turned_in(wall, np.ones(len(owner), bool))
     allowed = np.array([each.slack for each in walls])[owner]
     left = np.zeros(len(wall.at), bool)
     points, keep = on_wood(trial.after, wall.beside(allowed + BESIDE), known)

@@ -6,8 +6,8 @@ removed, and a little narrower when asking what has to be removed. Which surface
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -24,9 +24,13 @@ from toolpaths.facts.waste import waste_of
 from toolpaths.judging.trial.exact_heights import heights_over
 from toolpaths.judging.wood.field import Grid, Heights
 from toolpaths.judging.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
-from toolpaths.judging.wood.raster import covered, covered_part
+from toolpaths.judging.wood.patches import cells_at
+from toolpaths.judging.wood.raster import covered, lowered
 from toolpaths.judging.wood.removal import remove, window_over
 from toolpaths.judging.wood.sweep import Flags, Ints
+
+# left, low, right, high.
+_Box = tuple[float, float, float, float]
 
 # mm about a feature of which every place counts as its own.
 _TOUCH = 0.01
@@ -59,12 +63,49 @@ class Target:
         heights[near.within(self.waste)] = self.nowhere
         return heights
 
+    def below(self, places: Floats, heights: Floats) -> Flags:
+        """(k,) whether it lies below heights (k,) at places (k, 2); looked at closely only where it may."""
+        near, found = _Places(places), np.zeros(len(places), bool)
+        for bounds, z in self._boxes():
+            inside = near.in_box(bounds)
+            found[inside] |= heights[inside] > z
+        may = np.flatnonzero(found)
+        found[may] = self.at(places[may]) < heights[may]
+        return found
+
     def over(self, grid: Grid) -> Heights:
-        """(rows, columns) likewise at the cell centres of a grid."""
+        """(rows, columns) z at the cell centres of a grid."""
+        return self._with_floors(self._swept_over(grid), grid, [floor.area for floor in self.surfaces.floors])
+
+    def faults(self, grid: Grid, faulty: Callable[[Heights], Flags]) -> tuple[Flags, Heights]:
+        """(rows, columns) the cells at fault, and z at their centres.
+
+        faulty : of heights (rows, columns), the cells that are at fault by them
+
+        A floor as it is drawn hides no fault, so as it may be it is looked at only where that shows one.
+        """
+        swept, floors = self._swept_over(grid), self.surfaces.floors
+        heights = self._with_floors(swept, grid, [floor.drawn for floor in floors])
+        found = faulty(heights)
+        if found.any():
+            doubtful = [bool(found[_cells_in(floor.bounds, grid)].any()) for floor in floors]
+            areas = [floor.area if doubt else floor.drawn for floor, doubt in zip(floors, doubtful, strict=True)]
+            heights = self._with_floors(swept, grid, areas)
+            found = faulty(heights)
+        return found, heights
+
+    def _boxes(self) -> Iterator[tuple[_Box, float]]:
+        """Of each surface, the box that it lies in, and a z above which it lies nowhere lower."""
+        for floor in self.surfaces.floors:
+            yield floor.bounds, max(floor.z, self.underside)
+        for swept in self.surfaces.swept:
+            out = swept.profile.radius
+            for left, low, right, high in shapely.bounds(shapely.get_parts(swept.line)).tolist():
+                yield (left - out, low - out, right + out, high + out), max(swept.tip, self.underside)
+
+    def _swept_over(self, grid: Grid) -> Heights:
+        """(rows, columns) the surfaces that are swept, at the cell centres."""
         heights = np.full(grid.shape, self.untouched, np.float32)
-        for area, z in self.surfaces.floors:
-            rows, columns, inside = covered_part(area, grid)
-            np.minimum(heights[rows, columns], np.float32(z), out=heights[rows, columns], where=inside)
         for swept in self.surfaces.swept:
             table = _table(swept)
             rows, columns, window = window_over(grid, table, swept.profile.radius)
@@ -72,6 +113,11 @@ class Target:
             remove(surface, window, table, swept.profile)
             here = heights[rows, columns]
             np.minimum(here, surface, out=here, where=(surface < 0) & (surface <= swept.up_to))
+        return heights
+
+    def _with_floors(self, swept: Heights, grid: Grid, areas: list[BaseGeometry]) -> Heights:
+        """(rows, columns) likewise, with the floors over these areas, and with the waste."""
+        heights = lowered(swept, grid, areas, [floor.z for floor in self.surfaces.floors])
         heights[heights <= self.underside] = min(self.nowhere, self.underside)
         heights[covered(self.waste, grid)] = self.nowhere
         return heights
@@ -101,7 +147,7 @@ def _placed(each: Iterable[Surfaces], fixture: Fixture) -> Surfaces:
     # What is swept alike, as the holes of one drill, is one surface along many lines.
     swept: dict[tuple[Profile, float, float], list[BaseGeometry]] = {}
     for one in each:
-        floors += [floor._replace(area=fixture.place(floor.area)) for floor in one.floors]
+        floors += [replace(floor, drawn=fixture.place(floor.drawn)) for floor in one.floors]
         for line, profile, tip, up_to in one.swept:
             swept.setdefault((profile, tip, up_to), []).extend(shapely.get_parts(fixture.place(line)))
     together = [Swept(shapely.geometrycollections(lines), *alike) for alike, lines in swept.items()]
@@ -110,27 +156,35 @@ def _placed(each: Iterable[Surfaces], fixture: Fixture) -> Surfaces:
 
 def _within(waste: BaseGeometry, features: Iterable[Feature]) -> BaseGeometry:
     """The places at which these features lie in the waste alone."""
-    each = [
-        shapely.buffer(place, max(feature.reach, _TOUCH), quad_segs=ROUND)
-        for feature in features
-        if not feature.waste_side
-        for place in shapely.get_parts(feature.shape)
-    ]
+    if waste.is_empty:
+        return waste
+    mine = [feature for feature in features if not feature.waste_side]
+    places, owner = shapely.get_parts([feature.shape for feature in mine], return_index=True)
     shapely.prepare(waste)
-    areas = np.array(each, object)
+    inside = shapely.covers(waste, places)
+    reach = np.maximum([feature.reach for feature in mine], _TOUCH)[owner[inside]]
+    areas = shapely.buffer(places[inside], reach, quad_segs=ROUND)
     return shapely.union_all(areas[shapely.covers(waste, areas)])
 
 
 def _lowered_at(heights: Floats, places: _Places, surfaces: Surfaces) -> Floats:
     """Heights (k,) at places, lowered to these surfaces."""
-    for area, z in surfaces.floors:
-        inside = places.within(area)
-        heights[inside] = np.minimum(heights[inside], z)
+    for floor in surfaces.floors:
+        if len(places.in_box(floor.bounds)):
+            inside = places.within(floor.area)
+            heights[inside] = np.minimum(heights[inside], floor.z)
     for swept in surfaces.swept:
         for cut in heights_over(_table(swept), swept.profile, places.points):
             some = cut.z <= swept.up_to
             np.minimum.at(heights, cut.place[some], cut.z[some])
     return heights
+
+
+def _cells_in(bounds: _Box, grid: Grid) -> tuple[slice, slice]:
+    """The rows and columns of a grid about a box."""
+    left, low, right, high = bounds
+    (bottom, top), (first, last) = cells_at(grid, np.array([(left, low), (right, high)]))
+    return slice(bottom, top + 1), slice(first, last + 1)
 
 
 def _table(swept: Swept) -> Floats:
@@ -153,15 +207,19 @@ class _Places:
 
     def within(self, area: BaseGeometry) -> Ints:
         """Indices of those within an area."""
-        near = self._in_box(area)
+        near = self._nth_in_box(area.bounds)
         if not len(near):
             return near
         shapely.prepare(area)
         inside: Flags = shapely.contains_xy(area, self._x[near], self._y[near])
         return np.asarray(self._order[near[inside]])
 
-    def _in_box(self, shape: BaseGeometry) -> Ints:
-        left, low, right, high = shape.bounds
+    def in_box(self, bounds: _Box) -> Ints:
+        """Indices of those in a box."""
+        return np.asarray(self._order[self._nth_in_box(bounds)])
+
+    def _nth_in_box(self, bounds: _Box) -> Ints:
+        left, low, right, high = bounds
         first, last = np.searchsorted(self._x, (left, right))
         y = self._y[first:last]
         return np.asarray(first + np.flatnonzero((y >= low) & (y <= high)))

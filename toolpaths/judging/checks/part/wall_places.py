@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -10,8 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
 from toolpaths.judging.trial.case import distinct
-from toolpaths.judging.wood.paths import along_line
-from toolpaths.judging.wood.sweep import Flags, Ints
+from toolpaths.judging.wood.sweep import Flags, Ints, spread
 
 # mm from place to place along a wall: four of them in the 2 mm over which a fault must show.
 SPACING = 0.5
@@ -42,32 +42,38 @@ class Wall(NamedTuple):
 
 def wall_of(area: BaseGeometry) -> Wall:
     """The whole boundary of a polygon or several, holes included."""
-    at, out, ring, step = [np.empty((0, 2))], [np.empty((0, 2))], [np.empty(0, np.intp)], [np.empty(0)]
+    return walls_of([area])[0]
+
+
+def walls_of(areas: Sequence[BaseGeometry]) -> tuple[Wall, Ints]:
+    """The boundaries of several areas as one wall, with rings of their own; and (k,) the area of each place."""
     # Shell clockwise, holes the other way round: the wood of the area lies to the right of travel.
-    clockwise = shapely.get_parts(shapely.orient_polygons(area, exterior_cw=True))
-    for number, line in enumerate(shapely.get_rings(clockwise)):
-        length = float(shapely.length(line))
-        count = max(int(np.ceil(length / SPACING)), 3)
-        places, ahead = along_line(shapely.get_coordinates(line), (np.arange(count) + 0.5) / count)
-        at.append(places)
-        out.append(np.stack([-ahead[:, 1], ahead[:, 0]], axis=1))
-        ring.append(np.full(count, number))
-        step.append(np.full(count, length / count))
-    return Wall(np.concatenate(at), np.concatenate(out), np.concatenate(ring), np.concatenate(step))
+    parts, owner = shapely.get_parts(
+        shapely.orient_polygons(np.array(areas, object), exterior_cw=True), return_index=True
+    )
+    rings, part = shapely.get_rings(parts, return_index=True)
+    points, line = shapely.get_coordinates(rings, return_index=True)
+    edges, first = np.diff(points, axis=0), np.flatnonzero(line[1:] == line[:-1])
+    long = np.hypot(*edges.T)
+    first = first[long[first] > 0]
+    line, points, edges, long = line[first], points[first], edges[first], long[first]
+    # All rings behind each other, as one line.
+    before = np.cumsum(long) - long
+    begins = before[np.searchsorted(line, np.arange(len(rings)))]
+    length = shapely.length(rings)
+    count = np.maximum(np.ceil(length / SPACING), 3).astype(np.intp)
+    ring, nth = spread(count)
+    at = begins[ring] + (nth + 0.5) / count[ring] * length[ring]
+    edge = np.searchsorted(before, at, "right") - 1
+    ahead = edges[edge] / long[edge, None]
+    places = points[edge] + (at - before[edge])[:, None] * ahead
+    out = np.stack([-ahead[:, 1], ahead[:, 0]], axis=1)
+    return Wall(places, out, ring, (length / count)[ring]), owner[part[ring]]
 
 
-def turned_in(wall: Wall) -> Wall:
-    """The same wall with `out` pointing into the area."""
-    return wall._replace(out=-wall.out)
-
-
-def joined(walls: list[Wall]) -> tuple[Wall, Ints]:
-    """One or more walls as one, with rings of their own; and (k,) which of them each place belongs to."""
-    rings = np.array([wall.ring.max(initial=-1) + 1 for wall in walls])
-    before = np.cumsum(rings) - rings
-    owner = np.repeat(np.arange(len(walls)), [len(wall.at) for wall in walls])
-    at, out, ring, step = (np.concatenate(columns) for columns in zip(*walls, strict=True))
-    return Wall(at, out, ring + before[owner], step), owner
+def turned_in(wall: Wall, which: Flags) -> Wall:
+    """The same wall with `out` pointing into the area at these places (k,)."""
+    return wall._replace(out=np.where(which[:, None], -wall.out, wall.out))
 
 
 def stretches(wall: Wall, which: Flags) -> list[Ints]:
