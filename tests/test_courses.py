@@ -78,7 +78,7 @@ def test_spiral_is_none_where_loops_do_not_lie_one_in_one(name):
     assert found and all(spiral(tree, room) is None for tree in found)
 
 
-@pytest.mark.sample(6)
+@pytest.mark.sample(2, long=20)
 @pytest.mark.parametrize("angle", [0.0, 30.0, 90.0])
 @pytest.mark.parametrize("step", [0.6, 2.4, 3.0])
 @pytest.mark.parametrize("name", ["square", "circle", "star", "odd", "two holes", "comb"])
@@ -112,7 +112,7 @@ def test_plan_of_its_own_choice_is_no_slower_than_any_that_is_asked_for(name):
         assert own <= seconds(pattern) / 0.98 + 1e-9
 
 
-@pytest.mark.sample(7)
+@pytest.mark.sample(4, long=16)
 @pytest.mark.parametrize("direction", ["climb", "conventional"])
 @pytest.mark.parametrize("pattern", PATTERNS)
 @pytest.mark.parametrize("name", ["square", "star", "two holes", "comb"])

@@ -189,6 +189,7 @@ def test_two_that_write_one_folder_leave_whole_files(tmp_path):
         assert path.read_text() in (texts[0][path], texts[1][path])
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("seed", ["0", "1", "4711"])
 def test_the_identity_is_that_of_every_process(seed):
     job = tp.Job("Job", [setup("a", cutters=(T1, T2)), setup("b")])

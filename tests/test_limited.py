@@ -139,7 +139,7 @@ def test_pockets_are_cleared_within_the_limit(name, radius, limit, climb):
     check(SHAPES[name], radius, limit, climb=climb)
 
 
-@pytest.mark.sample(3)
+@pytest.mark.sample(2)
 @pytest.mark.parametrize(
     ("times", "radius", "limit", "bend"),
     [
@@ -152,6 +152,7 @@ def test_slots_wider_than_the_cutter_are_cleared_within_the_limit(times, radius,
     check(slot(times, radius, bend), radius, limit, climb=bend == 0)
 
 
+@pytest.mark.long
 @examples(3)
 @given(
     seed=st.integers(0, 10_000),
@@ -248,6 +249,7 @@ def test_a_loop_that_lies_unevenly_from_the_one_before_is_reached_within_the_lim
     assert result.keeps_the_limit() and result.length > 3000, result
 
 
+@pytest.mark.long
 def test_a_finer_cutter_and_the_last_round_keep_the_limit():
     """6 mm, then 3 mm in the corners, then 0.3 mm off all walls at full depth; conventional."""
     shape = Polygon([(40, 30), (80, 30), (80, 44), (58, 44), (58, 66), (40, 66)])

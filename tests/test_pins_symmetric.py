@@ -45,6 +45,7 @@ def test_pins_that_fit_both_ways_are_one_doubt_that_says_what_would_work(places,
     assert "one more pin on the line " + ("X120" if turned == "left to right" else "Y75") in found.finding.message
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("turned", TURNS)
 def test_what_the_doubt_proposes_takes_it_away(turned):
     """A third pin on the line about which the board is turned, or all moved by 10 along it."""
@@ -62,6 +63,7 @@ def test_the_doubt_is_accepted_with_its_reason():
     assert report.ok and len(report.accepted) == 1
 
 
+@pytest.mark.long
 def test_it_does_not_matter_which_way_a_board_lies_that_is_the_same_both_ways():
     """Nothing but the holes of the pins, or trays that come over each other turned by half a turn; tabs may differ."""
     assert not doubts(job(CENTRE_LINE, front=()))

@@ -24,6 +24,7 @@ def judged(fault):
     return fault.judge(fault.text)
 
 
+@pytest.mark.sample(220)
 @pytest.mark.parametrize("fault", FAULTS, ids=[f"{f.code}: {f.what}" for f in FAULTS])
 def test_planted_fault_is_found_on_its_line(fault):
     report = judged(fault)

@@ -54,6 +54,7 @@ def zigzag(wide: float) -> list[str]:
     return lines
 
 
+@pytest.mark.sample(10)
 @pytest.mark.parametrize("profile", [flat(6), bull_nose(8, 1)], ids=str)
 @pytest.mark.parametrize("way", [helix, chords, zigzag])
 @pytest.mark.parametrize(("share", "codes"), [(1.8, ()), (1.03, ()), (0.95, ("plunge",)), (0.3, ("plunge",))])
@@ -62,6 +63,7 @@ def test_a_way_as_wide_as_the_dead_middle_is_sound_and_a_narrower_one_is_found(p
     assert [code for code in found(way(wide), 50 + wide / 2, profile) if code == "plunge"] == list(codes)
 
 
+@pytest.mark.long
 def test_a_helix_of_hundredths_is_found_though_each_turn_goes_down_by_next_to_nothing():
     assert "plunge" in found(helix(0.007), 50.0035, flat(6))
 

@@ -55,7 +55,7 @@ def opened(shape: shapely.Geometry, radius: float) -> shapely.Geometry:
     return shapely.buffer(shapely.buffer(shape, -radius, quad_segs=200), radius, quad_segs=200)
 
 
-@pytest.mark.sample(5)
+@pytest.mark.sample(2, long=14)
 @pytest.mark.parametrize(("name", "cutters", "entry", "face"), CASES)
 def test_pocket_stays_inside_and_bites_no_deeper_than_a_pass(name, cutters, entry, face):
     """Axis at least the radius from the wall; every cut takes step_down at most; ramps keep their angle."""
@@ -73,7 +73,7 @@ def test_pocket_stays_inside_and_bites_no_deeper_than_a_pass(name, cutters, entr
         assert fall <= tan(radians(path.cutter.running.ramp_angle_deg)) * (1 + 1e-6)
 
 
-@pytest.mark.sample(6)
+@pytest.mark.sample(3, long=14)
 @pytest.mark.parametrize("cutters", [(T6,), (T6, T3), (T3,)], ids=["6", "6 3", "3"])
 @pytest.mark.parametrize("name", SHAPES)
 def test_pocket_clears_the_opening_of_its_shape_and_nothing_else(name, cutters):
@@ -163,6 +163,7 @@ def test_pocket_runs_the_way_asked_along_walls_and_round_islands(face, direction
     assert area(17.9, 18.1) == pytest.approx(-turn * pi * 18**2, rel=0.01)
 
 
+@pytest.mark.sample(2)
 @pytest.mark.parametrize("name", ["L", "star", "odd", "rounded"])
 def test_pocket_finer_cutter_goes_only_where_wood_was_left(name):
     """At least 95 % of its cutting at the floor lies within its radius of what the coarse one left."""

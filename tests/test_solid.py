@@ -142,7 +142,7 @@ def _same_walls(stock: Wood, solid: Solid, z: float) -> None:
     assert (stock.top <= z).any()
 
 
-@pytest.mark.sample(4)
+@pytest.mark.sample(2, long=20)
 @pytest.mark.parametrize("move", MOVES)
 @pytest.mark.parametrize("shape, profile", CUTTERS, ids=[shape.kind for shape, _ in CUTTERS])
 def test_a_move_cuts_what_the_solid_cuts(shape, profile, move):

@@ -58,7 +58,7 @@ def test_work_below_the_face_of_a_whole_board_is_refused(kind, side):
         assert seen_from_front(error, SIDES[side]).distance(Point(MIDDLE)) < 18
 
 
-@pytest.mark.sample(5)
+@pytest.mark.sample(3, long=10)
 @pytest.mark.parametrize("kind", BELOW)
 @pytest.mark.parametrize("side", SIDES)
 def test_work_below_the_face_is_accepted_where_the_wood_above_was_taken_and_refused_a_step_deeper(kind, side):

@@ -326,6 +326,7 @@ def test_a_thicker_cutter_makes_wider_dowel_holes():
     assert found.text == "dowel holes are 6.32 to 6.38 mm wide, a pin of 6.35 does not go in"
 
 
+@pytest.mark.sample(5)
 @pytest.mark.parametrize("wide", [7.9, 7.96, 8.0, 8.03, 8.09])
 @pytest.mark.parametrize("worn", [0.0, 0.02, 0.05])
 def test_the_thickest_pin_has_to_go_in_the_narrowest_hole_and_the_widest_has_to_hold_it(wide, worn):
@@ -493,6 +494,7 @@ def test_a_groove_over_a_recess_is_thinnest_at_its_bottom():
         assert found.low == pytest.approx(7, abs=cell / 5)
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("kind", [np.float64, np.float32, np.int64, Fraction])
 def test_ranges_may_be_numbers_of_any_kind(kind):
     """And a study of them is the same, and goes to text like any other."""
@@ -522,6 +524,7 @@ def test_a_floor_that_breaks_through_is_said_so():
 # Names, findings, the page.
 
 
+@pytest.mark.long
 def test_a_part_lends_its_names():
     """Names of a part's features, in a job whose opening is cut from the front and met from the back."""
     station = weather_station()
@@ -646,7 +649,7 @@ def test_clearance_of_screws_is_what_is_between_cutter_and_head():
 RANGES = Corner(thickness=0.3, flip_line=0.1, dowel_clearance=0.1, cutter_diameter=0.05, zero_z=0.1)
 
 
-@pytest.mark.sample(2)
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("name", ["plate", "station", "web", "meeting"])
 @given(data=st.data())
 @examples(12)

@@ -155,6 +155,7 @@ def test_programs_in_mm_and_inches_are_the_same_motion():
     assert a.seconds.sum() == b.seconds.sum()
 
 
+@pytest.mark.sample(4)
 @pytest.mark.parametrize("units", ["mm", "inch"])
 @pytest.mark.parametrize("cycles", ["canned", "spelled out"])
 @pytest.mark.parametrize("tool_change", ["M6", "stop"])
@@ -281,6 +282,7 @@ def test_texts_by_cutter_are_one_program_for_each_run_of_a_cutter():
 THREE = [tp.pocket(box(20 + 60 * n, 40, 60 + 60 * n, 80), T6, depth=depth) for n, depth in enumerate((2, 5, 3))]
 
 
+@pytest.mark.sample(2)
 @pytest.mark.parametrize("how", [{}, {"units": "inch"}, {"cycles": "spelled out"}, {"tool_change": "stop"}], ids=str)
 def test_sections_hold_every_cut_of_a_program_and_name_its_step(how):
     setup = whole_job()
@@ -363,7 +365,7 @@ def test_program_for_a_controller_without_tool_changes_says_to_stop():
     assert "(MSG, Fit T6 drill 3 118 deg" in tp.program_text(setup, tool_change="stop")
 
 
-@pytest.mark.sample(4)
+@pytest.mark.sample(2)
 @pytest.mark.parametrize("corner", ["lower left", "lower right", "upper left", "upper right", "centre"])
 @pytest.mark.parametrize("surface", ["top", "spoilboard"])
 def test_zero_anywhere_gives_the_same_cut(corner, surface):
