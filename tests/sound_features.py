@@ -179,7 +179,8 @@ def grooves(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, t
     cutter = rng.choice([tools.main, tools.fine, tools.ball, tools.nose])
     x, y, w, h = room.x, room.y, room.width - cutter.diameter, room.height - cutter.diameter
     way = tp.Outline((x - w / 2, y - h / 3))
-    if rng.random() < 0.5:
+    # An arc of more than half a circle would leave the room at its sides.
+    if rng.random() < 0.5 or h / 3 + h / 4 > w / 2:
         way = way.line_to((x, y + h / 3)).line_to((x + w / 2, y - h / 3))
     else:
         way = way.arc_through((x, y + h / 4), (x + w / 2, y - h / 3))

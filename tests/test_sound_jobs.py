@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from functools import cache
+from random import Random
 
 import pytest
+from sound_features import Plan, Room, grooves, shop
 from sound_jobs import Job, false_alarms, job, jobs, texts_of
+
+import toolpaths as tp
 
 PORTIONS = range(5)
 
@@ -26,6 +30,18 @@ def test_no_finding_against_sound_jobs(number):
     assert sum(text.count("\n") for each in made for text in texts_of(each)) > 3_000
     assert false_alarms(made, cell=1.0) == []
     assert texts_of(job(made[1].seed)) == texts_of(made[1]), "a job is the same every time"
+
+
+@pytest.mark.parametrize(("width", "height"), [(43.0, 74.0), (60.0, 40.0), (41.0, 41.0)])
+def test_a_groove_stays_in_its_room(width, height):
+    """So that one from the other face in the next room leaves the wall between them whole."""
+    room, board = Room(100.0, 90.0, width, height), tp.Board(width=200, height=180, thickness=18)
+    within = tp.rectangle(width, height, (100.0, 90.0)).buffer(0.01, join_style="mitre")
+    for seed in range(60):
+        rng, plan = Random(seed), Plan()
+        grooves(rng, plan, room, board, shop(rng, inches=False), 0.0, False)
+        ((_, groove),) = plan.work
+        assert within.contains(groove.drawn.buffer(groove.cutter.radius)), (seed, groove)
 
 
 @pytest.mark.long
