@@ -68,6 +68,17 @@ TOO_THIN = "less than {limit}: it rubs and burns; feed faster or turn slower"
 TOO_THICK = "more than {limit}; feed slower or turn faster"
 
 
+def chip_and_limit(chip: float, limit: float) -> tuple[str, str]:
+    """Both in mm as they are shown, to as many decimals as tell them apart.
+
+    >>> from toolpaths.facts.chip_loads import chip_and_limit
+    >>> chip_and_limit(0.133, 0.172), chip_and_limit(0.0396, 0.04)
+    (('0.133', '0.172'), ('0.0396', '0.0400'))
+    """
+    digits = 3 if f"{chip:.3f}" != f"{limit:.3f}" else 4
+    return f"{chip:.{digits}f}", f"{limit:.{digits}f}"
+
+
 def published(diameter: float, wood: WoodKind = "") -> tuple[float, float]:
     """Least and greatest chip load that the charts print for a cutter of this diameter, mm.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from toolpaths.base.checks import instance
-from toolpaths.facts.chip_loads import RUBS, TOO_THICK, TOO_THIN, sound_range, thin_share
+from toolpaths.facts.chip_loads import RUBS, TOO_THICK, TOO_THIN, chip_and_limit, sound_range, thin_share
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.machine import Machine
 from toolpaths.facts.woods import WoodKind, kind_of
@@ -74,7 +74,8 @@ def _chips(cutter: Cutter, wood: WoodKind, machine: Machine) -> Iterator[str]:
         yield f"{cutter.profile} takes chips of {chip:.3f} mm; no chart here is for drills, so it is not judged."
         return
     least, most = given or sound_range(cutter.diameter, wood)
-    says = f"{cutter.profile} with {cutter.flutes} flutes takes chips of {chip:.3f} mm, " + (
+    shown, limit = chip_and_limit(chip, least if chip < least else most)
+    says = f"{cutter.profile} with {cutter.flutes} flutes takes chips of {shown} mm, " + (
         "as given for it " if given else f"for {wood or 'any wood'} "
     )
     # A range that was widened for a narrow cut is still of chips as thick as in a full one.
@@ -85,11 +86,11 @@ def _chips(cutter: Cutter, wood: WoodKind, machine: Machine) -> Iterator[str]:
     small = sound_range(cutter.diameter, wood)[1] * SMALL_SHARE[1]
     rubs = RUBS[1] * thin_share(cutter.diameter)
     if chip < least * (1 - _SLACK):
-        yield says + TOO_THIN.format(limit=f"{least:.3f}") + "."
+        yield says + TOO_THIN.format(limit=limit) + "."
     elif by_chart and thick < rubs * (1 - _ROUNDED):
         yield (f"{says}{at_most}less than {rubs:.3f}: it may rub ({PRACTICE}); feed faster or turn slower.")
     if _over(chip, most):
-        yield says + TOO_THICK.format(limit=f"{most:.3f}") + "."
+        yield says + TOO_THICK.format(limit=limit) + "."
     elif _over(chip, most * deep):
         yield (
             f"{says}more than {most * deep:.3f} at {cutter.running.step_down / cutter.diameter:.2g} diameters "

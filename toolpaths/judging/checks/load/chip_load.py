@@ -8,7 +8,15 @@ from typing import NamedTuple
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.facts.chip_loads import DRILL_SHARE, PLUNGE_SHARE, TOO_THICK, TOO_THIN, sound_range, thinnest_on_a_ramp
+from toolpaths.facts.chip_loads import (
+    DRILL_SHARE,
+    PLUNGE_SHARE,
+    TOO_THICK,
+    TOO_THIN,
+    chip_and_limit,
+    sound_range,
+    thinnest_on_a_ramp,
+)
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.woods import WoodKind, kind_of
 from toolpaths.judging.trial.case import Trial
@@ -108,10 +116,11 @@ def _out_of_range(trial: Trial, cutter: Cutter, which: Ints, sound: Range, doing
         if len(move):
             amounts = chip[np.searchsorted(which, move)]
             worst = float(amounts.min() if limit == sound.least else amounts.max())
+            shown, allowed = chip_and_limit(worst, limit)
             yield folded(
                 "chip-load", "doubt", *by_move(case, move, tip, amounts), limit,
-                f"{cutter} with {cutter.flutes} flutes takes chips of {worst:.3f} mm{doing}, {whose} "
-                + word.format(limit=f"{limit:.3f}") + ".",
+                f"{cutter} with {cutter.flutes} flutes takes chips of {shown} mm{doing}, {whose} "
+                + word.format(limit=allowed) + ".",
             )  # fmt: skip
 
 
