@@ -197,6 +197,56 @@ def test_later_cut_along_the_tab(more, code):
         assert "line 15" in found[0].message and found[0].limit == pytest.approx(4.0, abs=1e-3)
 
 
+TABBED = around(square(100, 114, -14))
+BEGIN, END = "G21 G90 G17\n{tool}\nM3 S16000\nG4 P2\nG0 Z10\n", "M5\nM30\n"
+
+
+def in_two(more, fixture=BARE, first=TABBED, tool="T1 M6"):
+    """What is found of tabs in a second program that goes on in the wood of the first."""
+    report = tp.verify([([first, BEGIN.format(tool=tool) + more + END], fixture)], RACK, cell=0.5)
+    return [each for each in report.findings if each.finding.code in TABS]
+
+
+@pytest.mark.parametrize(("more", "code"), [
+    ("G0 X60 Y30\nG0 Z1\nG1 Z-18.2 F300\nG1 X160 F900\nG0 Z10\n", "tab-cut"),
+    ("G0 X60 Y30\nG0 Z1\nG1 Z-17.9 F300\nG1 X160 F900\nG0 Z10\n", "tab-cut"),
+    ("G0 X60 Y30\nG0 Z1\nG1 Z-17.3 F300\nG1 X160 F900\nG0 Z10\n", "weak-tab"),
+    ("G0 X60 Y30\nG0 Z1\nG1 Z-16.9 F300\nG1 X160 F900\nG0 Z10\n", None),
+    ("G0 X60 Y38\nG0 Z1\nG1 Z-9 F300\nG1 X160 F900\nG0 Z10\n", None),
+    ("G0 X60 Y90\nG0 Z1\nG1 Z-9 F300\nG1 X160 F900\nG0 Z10\n", None),
+    ("G0 X60 Y31.5\nG0 Z1\nG1 Z-18.2 F300\nG1 X160 F900\nG0 Z10\n", "tab-cut"),
+])  # fmt: skip
+def test_a_second_program_knows_the_tabs_of_the_first(more, code):
+    tool = "T2 M6" if "Y31.5" in more else "T1 M6"
+    found = in_two(more, tool=tool)
+    assert [each.finding.code for each in found] == ([code] if code else [])
+    if code:
+        (each,) = found
+        assert each.side == "front, program 2" and each.finding.line == 9
+        assert "earlier program" in each.finding.message and "line 15" in each.finding.message
+        assert each.finding.severity == ("danger" if code == "tab-cut" else "damage")
+
+
+def test_a_third_program_does_not_blame_itself_for_the_second():
+    cut = BEGIN.format(tool="T1 M6") + "G0 X60 Y30\nG0 Z1\nG1 Z-18.2 F300\nG1 X160 F900\nG0 Z10\n" + END
+    report = tp.verify([([TABBED, cut, cut], BARE)], RACK, cell=0.5)
+    assert [each.side for each in report.findings if each.finding.code in TABS] == ["front, program 2"]
+
+
+def test_tabs_of_another_program_may_go_once_screws_are_driven_or_the_fixture_is_another():
+    """Then others hold what they held."""
+    cut = "G0 Z12\nG0 X60 Y30\nG0 Z1\nG1 Z-18.2 F300\nG1 X160 F900\nG0 Z12\n"
+    drive = "M5\n(MSG, screw the part down)\nM0\nM3 S16000\nG4 P2\n"
+    held = replace(BARE, screws=screws([(120, 70)], head_diameter=8, height=2, driven_at="screw the part down"))
+    first = TABBED.replace("G0 Z10", "G0 Z12")
+    assert in_two(drive + cut, held, first) == []
+    assert in_two(cut, held, first.replace("M5\nM30", f"{drive}M5\nM30")) == []
+    assert [each.finding.code for each in in_two(cut + drive, held, first)] == ["tab-cut"]
+    other = replace(BARE, screws=screws([(120, 70)], head_diameter=8, height=2))
+    sides = [(first, BARE), (BEGIN.format(tool="T1 M6") + cut + END, other)]
+    assert "tab-cut" not in tp.verify(sides, RACK, cell=0.5).codes()
+
+
 def test_raised_no_longer_than_the_cutter_leaves_nothing():
     for x1, width in ((105, -1.0), (106, 0.0)):
         (one,) = of_tabs(judge(around(square(100, x1, -14))))

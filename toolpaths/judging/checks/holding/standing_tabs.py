@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import NamedTuple
 
 import numpy as np
@@ -13,7 +14,10 @@ from toolpaths.judging.checks.part.wood_at import in_cells, standing_at
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.exact_heights import cut_at, first_below
 from toolpaths.judging.trial.findings import ROUNDING
+from toolpaths.judging.wood.field import Grid
+from toolpaths.judging.wood.patches import cells_at
 from toolpaths.judging.wood.paths import along_line
+from toolpaths.judging.wood.sweep import Flags
 
 # mm below which a tab is too thin to hold (common practice, no source: tabs are 1.5 to 3 mm, or 15 to 25 % of the
 # board, thick).
@@ -56,11 +60,13 @@ def standing_tabs(trial: Trial) -> tuple[Tab, ...]:
 
 def every_tab(trial: Trial) -> list[Tab]:
     """Every place at which the program leaves a tab, or rises as if it would."""
+    return _each_once(tab for gap in gaps(trial.case) if (tab := _judged(trial, gap)))
+
+
+def _each_once(tabs: Iterable[Tab]) -> list[Tab]:
+    """Of two rounds over one tab the one that left what stands."""
     found: dict[tuple[int, int], Tab] = {}
-    for gap in gaps(trial.case):
-        tab = _judged(trial, gap)
-        if tab is None:
-            continue
+    for tab in tabs:
         column, row = np.floor(tab.middle / _ONE_PLACE).astype(int).tolist()
         near = [(column + i, row + j) for i in (-1, 0, 1) for j in (-1, 0, 1)]
         twins = [key for key in near if key in found]
@@ -71,62 +77,134 @@ def every_tab(trial: Trial) -> list[Tab]:
     return list(found.values())
 
 
+def earlier_tabs(trial: Trial) -> list[tuple[Case, list[Tab]]]:
+    """The tabs that each earlier program of this side leaves in this fixture, and into which this one cuts, as it
+    leaves them. Another fixture may hold what they held."""
+    case, before = trial.case, trial.before
+    lower = np.asarray(trial.after.top < before.top)
+    found = []
+    for then in before.top_cuts or ():
+        if then.fixture != case.fixture:
+            continue
+        as_it_was = trial._replace(case=then, after=before)
+        some = (gap for gap in gaps(then) if _any_within(lower, before.grid, gap.path, then.cutters[gap.tool].radius))
+        stood = _each_once(tab for gap in some if (tab := _judged(as_it_was, gap)) and tab.stands)
+        found.append((then, [cut for tab in stood if (cut := _as_left(trial, then, tab))]))
+    return found
+
+
+def _as_left(trial: Trial, then: Case, tab: Tab) -> Tab | None:
+    """A tab of an earlier program as this one leaves it; None where that is as it was, or may be."""
+    at, case = _places_over(then, tab.gap), trial.case
+    if at is None:
+        return None
+    thick, wide = _across(at.rows(standing_at(trial, at.places)), at.step)
+    if thick >= tab.thickness - ROUNDING and wide >= tab.width - 2 * _STEP:
+        return None
+    stands = thick >= SKIN - ROUNDING
+    top = case.fixture.underside_z + (tab.thickness if stands else SKIN)
+    cut_by = _cut_into_by(case, at.core(tab.width), top, -1)
+    last = max(tab.gap.rise, tab.gap.fall)
+    driven = [thing for thing in case.fixture.standing() if thing.driven_at and then.holds_from(thing) > last]
+    if cut_by < 0 or any(case.holds_from(thing) <= cut_by for thing in driven):
+        return None
+    if not stands:
+        return tab._replace(width=0.0, thickness=0.0, left_width=tab.width, left=tab.thickness, cut_by=cut_by)
+    return tab._replace(width=wide, thickness=thick, left_width=tab.width, left=tab.thickness, cut_by=cut_by)
+
+
+def _any_within(cells: Flags, grid: Grid, path: Floats, reach: float) -> bool:
+    """Whether any of some cells lies about a path."""
+    (low_row, low_column), (high_row, high_column) = (
+        [int(each[0]) for each in cells_at(grid, np.array([corner]))]
+        for corner in (path[:, :2].min(axis=0) - reach, path[:, :2].max(axis=0) + reach)
+    )
+    return bool(cells[low_row : high_row + 1, low_column : high_column + 1].any())
+
+
 def _judged(trial: Trial, gap: Gap) -> Tab | None:
     """What was left in a gap and what stands there; None where it is no tab.
 
     It is none if no wood stands at its sides to be held, if the wood was removed before, if a web as high as
     the wood beside it was left between two cuts, or if it was cut away after screws had been driven.
     """
-    case, radius = trial.case, trial.case.cutters[gap.tool].radius
-    board = case.fixture.board
-    length = float(np.hypot(*np.diff(gap.path[:, :2], axis=0).T).sum())
-    if length > board.width + board.height:
-        # No tab is longer than the board; a lost decimal point would ask for millions of places.
+    case = trial.case
+    at = _places_over(case, gap)
+    if at is None:
         return None
-    along, ahead = along_line(gap.path[:, :2], np.linspace(0.0, 1.0, max(int(np.ceil(length / _STEP)), 2) + 1))
-    across = np.stack([-ahead[:, 1], ahead[:, 0]], axis=1)
-    middle = len(along) // 2
-    rim = _thickness_in_cells(
-        trial, np.array([along[middle] + k * (radius + _BEYOND) * across[middle] for k in (-1, 1)])
-    )
+    middle = at.along[at.middle]
+    rim = _thickness_in_cells(trial, at.beside)
     if (rim < SKIN - ROUNDING).any():
         return None
     width, top = meant_in(case, gap)
     meant = top - case.fixture.underside_z
     if width <= 0:
-        fresh = gap.begun <= int(first_below(case, along[[middle]], _holding(trial, along[[middle]]))[0])
-        return Tab(gap, along[middle], width, 0.0, width, 0.0, -1) if fresh and not gap.lifted else None
-    offsets = np.linspace(-radius, radius, _ACROSS)
-    places = (along[None] + offsets[:, None, None] * across[None]).reshape(-1, 2)
-    step = float(np.hypot(*(along[1] - along[0])))
+        fresh = gap.begun <= int(first_below(case, middle[None], _holding(trial, middle[None]))[0])
+        return Tab(gap, middle, width, 0.0, width, 0.0, -1) if fresh and not gap.lifted else None
     # The cells tell of most tabs that they are as they were meant; where they do not, the moves tell exactly.
-    stands, slack, cut_by = (
-        _thickness_in_cells(trial, places).reshape(_ACROSS, -1),
-        2 * max(_STEP, trial.after.cell),
-        -1,
-    )
-    (thick, wide), cut_by = _across(stands, step), -1
+    stands, slack = at.rows(_thickness_in_cells(trial, at.places)), 2 * max(_STEP, trial.after.cell)
+    (thick, wide), cut_by = _across(stands, at.step), -1
     if thick < meant - ROUNDING or wide < width - slack:
-        stands, slack = standing_at(trial, places).reshape(_ACROSS, -1), 2 * _STEP
-        thick, wide = _across(stands, step)
+        stands, slack = at.rows(standing_at(trial, at.places)), 2 * _STEP
+        thick, wide = _across(stands, at.step)
         if SKIN - ROUNDING <= thick < meant - ROUNDING or wide < width - slack:
-            core = np.abs(np.arange(len(along)) - middle) * step <= max(width / 2 - _STEP, 0.0)
-            cut_by = _cut_into_by(case, gap, places.reshape(_ACROSS, -1, 2)[:, core].reshape(-1, 2), top)
+            cut_by = _cut_into_by(case, at.core(width), top, max(gap.rise, gap.fall))
     if thick < SKIN - ROUNDING:
-        return _removed(trial, gap, along[middle], width, meant, places, stands)
+        return _removed(trial, gap, middle, width, meant, at.places, stands)
     if gap.lifted and thick > rim.min() - SKIN:
         return None
     thick = meant if abs(thick - meant) < ROUNDING else thick
-    return Tab(gap, along[middle], width if wide >= width - slack else wide, thick, width, meant, cut_by)
+    return Tab(gap, middle, width if wide >= width - slack else wide, thick, width, meant, cut_by)
 
 
-def _cut_into_by(case: Case, gap: Gap, core: Floats, top: float) -> int:
-    """The first move after the gap that lowers its tab; -1 if none does.
+class _Places(NamedTuple):
+    """Where a tab is looked at: along the middle of its gap, and in rows from wall to wall.
+
+    along : (k, 2); places : (rows * k, 2); beside : (2, 2) on both sides of the gap, beyond the cut
+    step : mm along the gap
+    """
+
+    along: Floats
+    places: Floats
+    beside: Floats
+    step: float
+
+    @property
+    def middle(self) -> int:
+        return len(self.along) // 2
+
+    def rows(self, values: Floats) -> Floats:
+        """(rows, k) what stands at the places."""
+        return values.reshape(_ACROSS, -1)
+
+    def core(self, width: float) -> Floats:
+        """(m, 2) the places over which a tab so wide is as high as its top."""
+        near = np.abs(np.arange(len(self.along)) - self.middle) * self.step <= max(width / 2 - _STEP, 0.0)
+        return np.asarray(self.places.reshape(_ACROSS, -1, 2)[:, near].reshape(-1, 2))
+
+
+def _places_over(case: Case, gap: Gap) -> _Places | None:
+    """Places over a gap; None over one that is longer than any tab: a lost decimal point would ask for millions."""
+    board, radius = case.fixture.board, case.cutters[gap.tool].radius
+    length = float(np.hypot(*np.diff(gap.path[:, :2], axis=0).T).sum())
+    if length > board.width + board.height:
+        return None
+    along, ahead = along_line(gap.path[:, :2], np.linspace(0.0, 1.0, max(int(np.ceil(length / _STEP)), 2) + 1))
+    across = np.stack([-ahead[:, 1], ahead[:, 0]], axis=1)
+    offsets = np.linspace(-radius, radius, _ACROSS)
+    places = (along[None] + offsets[:, None, None] * across[None]).reshape(-1, 2)
+    middle = len(along) // 2
+    beside = np.array([along[middle] + k * (radius + _BEYOND) * across[middle] for k in (-1, 1)])
+    return _Places(along, places, beside, float(np.hypot(*(along[1] - along[0]))))
+
+
+def _cut_into_by(case: Case, core: Floats, top: float, after: int) -> int:
+    """The first move behind another that lowers a tab; -1 if none does.
 
     core : (k, 2) places over which the tab was to be as high as its top
     """
     moves = first_below(case, core, np.full(len(core), top - ROUNDING))
-    later = moves[moves > max(gap.rise, gap.fall)]
+    later = moves[moves > after]
     return int(later.min()) if len(later) else -1
 
 

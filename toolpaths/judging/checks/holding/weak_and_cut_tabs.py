@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.judging.checks.holding.standing_tabs import THINNEST, Tab, every_tab
+from toolpaths.judging.checks.holding.standing_tabs import THINNEST, Tab, earlier_tabs, every_tab
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
 
@@ -18,8 +18,17 @@ _THINNEST_SHARE, _NARROWEST = 0.15, 2.0
 
 
 def tabs_hold(trial: Trial) -> Iterator[Finding | str]:
-    """A tab that the program leaves is cut away later, or is too thin or too narrow to hold; and those that stand."""
-    case, found = trial.case, every_tab(trial)
+    """A tab that this program leaves, or an earlier one of its side, is cut away later, or is too thin or too narrow to
+    hold; and those of this one that stand."""
+    found = every_tab(trial)
+    yield from _lost(trial.case, trial.case, found, "the program leaves on line")
+    for then, cut in earlier_tabs(trial):
+        yield from _lost(trial.case, then, cut, "an earlier program of this side leaves on its line")
+    yield from _counted([tab for tab in found if tab.stands])
+
+
+def _lost(case: Case, then: Case, found: list[Tab], left_by: str) -> Iterator[Finding]:
+    """Those of the tabs that one program leaves which this one, or the same, cuts away or leaves weak."""
     removed: dict[int, list[Tab]] = defaultdict(list)
     weak: dict[tuple[int, bool, bool], list[Tab]] = defaultdict(list)
     thinnest = min(THINNEST, _THINNEST_SHARE * -case.fixture.underside_z)
@@ -36,8 +45,8 @@ def tabs_hold(trial: Trial) -> Iterator[Finding | str]:
         yield folded(
             "tab-cut", "danger", case.moves.line[[tab.cut_by for tab in some]], _places(case, some),
             np.zeros(len(some)), some[0].left,
-            f"{case.cutters[tool]} cuts away a tab that the program leaves on line "
-            f"{_lines(case, some)}; nothing is left of {some[0].left:.2f} mm.",
+            f"{case.cutters[tool]} cuts away a tab that {left_by} {_lines(then, some)}; "
+            f"nothing is left of {some[0].left:.2f} mm.",
         )  # fmt: skip
     for (tool, thin, later), some in weak.items():
         sizes = np.array([tab.thickness if thin else tab.width for tab in some])
@@ -46,7 +55,7 @@ def tabs_hold(trial: Trial) -> Iterator[Finding | str]:
         if sizes.min() <= 0:
             words = f"{case.cutters[tool]} rises for a tab and leaves none; what is left is {{amount}} mm wide"
         why = (
-            f"{case.cutters[tool]} cuts into what the program leaves on line {_lines(case, some)}, "
+            f"{case.cutters[tool]} cuts into what {left_by} {_lines(then, some)}, "
             f"{some[0].left_width:.1f} mm wide and {some[0].left:.2f} mm thick."
             if later
             else f"A cutter leaves its own diameter, {case.cutters[tool].diameter:g} mm, less than the length over "
@@ -54,7 +63,6 @@ def tabs_hold(trial: Trial) -> Iterator[Finding | str]:
         )
         lines = case.moves.line[[tab.cut_by if later else tab.gap.rise for tab in some]]
         yield folded("weak-tab", "damage", lines, _places(case, some), sizes, limit, f"{words}. {why}")
-    yield from _counted([tab for tab in found if tab.stands])
 
 
 def _places(case: Case, some: list[Tab]) -> Floats:
