@@ -271,6 +271,22 @@ def test_the_part_meant_says_what_is_waste():
     assert found(_slug_back(RIM, kept), "cuts-loose")
 
 
+def test_a_part_within_an_opening_is_no_waste():
+    """Of several outlines the one around the piece counts: a disc kept from the slug of an opening."""
+    slug, disc = Point(120, 70).buffer(30), Point(120, 70).buffer(24)
+    frame = Parting(area=box(20, 15, 220, 125), waste="outside")
+    opening = Parting(area=slug, waste="inside")
+    small = Parting(area=disc, waste="outside")
+    for partings, loose in (
+        ([opening, small], True), ([small, opening], True), ([frame, opening, small], True), ([frame, opening], False),
+        ([frame, small], True), ([frame], True),
+        ([Parting(area=Point(40, 40).buffer(8), waste="inside"), frame, opening], False),
+        # Cut off beside an outline that is kept.
+        ([Parting(area=box(20, 15, 80, 125), waste="outside")], False),
+    ):  # fmt: skip
+        assert bool(found(_slug_back(INNER, Part(board=BOARD, front=partings)), "cuts-loose")) is loose, partings
+
+
 def test_many_shallow_moves_ask_nothing(monkeypatch):
     """Where nothing gets through, no cell is looked at."""
     monkeypatch.setattr(

@@ -92,14 +92,17 @@ class Track(NamedTuple):
         """(s,) mm along the track at which the cutter's load is looked at, evenly over each chain.
 
         ahead : mm; none is nearer to the end of its chain, and a chain shorter than that has none
-        most : about so many in all at most
+        most : about so many in all at most, fewer where most_spots() says so
         """
+        return self.evenly(ahead, self.most_spots(most)) if len(self.move) else np.empty(0)
+
+    def evenly(self, ahead: float, most: int) -> Floats:
+        """(s,) as looks(), about so many in all at most, however many moves lie over each."""
         if not len(self.move):
             return np.empty(0)
         first = np.flatnonzero(np.diff(self.chain, prepend=-1))
         begin, end = self.begin[first], self.begin[np.append(first[1:], len(self.move))]
         room = end - begin - ahead
-        most = self.most_spots(most)
         wanted = np.where(room > 0, np.ceil(room / (SPACING * self.cutter.diameter)), 0.0)
         share = min(most / max(wanted.sum(), 1.0), 1.0)
         # Of every chain its share, without ever holding all the places of an endless one.

@@ -10,8 +10,10 @@ import shapely
 from shapely import Point, Polygon
 
 from toolpaths.facts.hold_down import HoldDown
+from toolpaths.facts.waste import waste_of
 from toolpaths.judging.checks.holding.cut_through import cut_through_by, still_holds
 from toolpaths.judging.checks.holding.freed import Box, Freed, HeldRegions, freed
+from toolpaths.judging.checks.part.wood_at import slack_in
 from toolpaths.judging.trial.case import Case, Trial, distinct
 from toolpaths.judging.trial.exact_heights import cuts_over, cutting_moves
 from toolpaths.judging.trial.findings import SHAVING, Finding, folded
@@ -113,10 +115,9 @@ def _is_waste(trial: Trial, regions: Regions, number: int, largest: bool, cut: I
     grid, part = trial.before.grid, trial.part
     row, column = regions.inside[number]
     place = Point(grid.xs()[column], grid.ys()[row])
-    partings = part.partings() if part else ()
-    within = {f.waste for f in partings if trial.case.fixture.place(f.area).contains(place)}
-    if within:
-        return "inside" in within
+    if part is not None and (partings := part.partings()):
+        waste = waste_of(partings, slack_in(trial, part))
+        return bool(trial.case.fixture.place(waste).contains(place))
     if largest:
         return False
     r0, r1, c0, c1 = regions.box[number].tolist()

@@ -35,7 +35,7 @@ def deep_pass(trial: Trial) -> Iterator[Finding | str]:
                 f"{cutter} makes {far / 1000:.0f} m of path at more depth than it bears; that is looked at every "
                 f"{far / most:.0f} mm along it, so a short overload may go unseen."
             )
-        spot, depth, width = track.loaded(track.looks(lasts, most), limit, lasts)
+        spot, depth, width = track.loaded(track.evenly(lasts, most), limit, lasts)
         if len(depth):
             full = " over its full width" if width.max() > 1 - 1.5 / STRIPS else ""
             yield folded(
