@@ -20,8 +20,8 @@ FRONT = tp.Fixture(board=BOARD)
 BACKS = {turned: FRONT.turned_over(turned) for turned in ("left to right", "top to bottom")}
 SIDES = {"front": FRONT, **BACKS}
 
-T6 = tp.Cutter(1, tp.flat(6), feed_mm_min=1800, plunge_mm_min=500, spindle_rpm=18000, cutting_length=22)
-T3 = tp.Cutter(2, tp.flat(3), feed_mm_min=900, plunge_mm_min=300, spindle_rpm=20000, cutting_length=22)
+T6 = tp.Cutter(1, tp.flat(6), feed_mm_min=1800, plunge_mm_min=500, spindle_rpm=18000, cutting_length=25)
+T3 = tp.Cutter(2, tp.flat(3), feed_mm_min=900, plunge_mm_min=300, spindle_rpm=20000, cutting_length=25)
 T2 = tp.Cutter(3, tp.flat(2), feed_mm_min=700, plunge_mm_min=200, spindle_rpm=20000, cutting_length=22)
 BALL = tp.Cutter(4, tp.ball(6), feed_mm_min=1200, plunge_mm_min=400, spindle_rpm=18000)
 VEE = tp.Cutter(5, tp.v_point(12, 90), feed_mm_min=1200, plunge_mm_min=400, spindle_rpm=16000)

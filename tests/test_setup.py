@@ -200,6 +200,32 @@ def test_farthest_of_an_arc_is_that_of_the_points_along_it(x, y, radius, begin, 
     assert arc.farthest(MIDDLE) == pytest.approx(max(dist(each, MIDDLE) for each in at), abs=1e-3)
 
 
+DEEP = {
+    "contour": lambda cutter, depth: tp.contour(tp.circle(40, MIDDLE), cutter, depth=depth),
+    "pocket": lambda cutter, depth: tp.pocket(tp.circle(40, MIDDLE), cutter, depth=depth),
+    "groove": lambda cutter, depth: tp.groove([(60, 70), (120, 70)], cutter, depth=depth),
+    "bore": lambda cutter, depth: tp.bore([MIDDLE], 9, cutter, depth=depth),
+    "drill": lambda cutter, depth: tp.drill([MIDDLE], cutter, depth=depth),
+}
+
+
+@pytest.mark.parametrize("work", DEEP)
+@pytest.mark.parametrize("shank", [4.0, 5.9, 6.0, 8.0])
+def test_setup_a_cutter_works_no_deeper_than_it_is_long(work, shank):
+    """A shank as thick as the cutter rubs on the wall above the edges, and the nut meets the wood before it is planned;
+    what the simulator calls flutes or nut in wood is refused, and nothing else."""
+    cutter = replace(T6, shank_diameter=shank, cutting_length=10, stick_out=14, flutes=2)
+    rubs = shank >= cutter.diameter or work == "drill"
+    for depth in (9.9, 10.0, 10.5, 13.9, 14.0, 14.6):
+        item = DEEP[work](cutter, depth)
+        if depth <= (10.0 if rubs else 14.0):
+            report = run_text([item])[1]
+            assert {"flutes", "nut-in-wood"}.isdisjoint(report.codes()), report
+        else:
+            with pytest.raises(tp.DoesNotFitError, match="cutting_length" if rubs else "sticks out 14"):
+                tp.Setup(FRONT, [item])
+
+
 def test_setup_a_v_cutter_counts_with_the_radius_it_has_at_the_boards_top():
     edge = tp.rectangle(196, 136, MIDDLE)
 

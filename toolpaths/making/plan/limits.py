@@ -1,4 +1,5 @@
-"""Where no toolpath may cut: past the edges of the board, and too deep into the spoilboard under it.
+"""Where no toolpath may cut: past the edges of the board, too deep into the spoilboard under it, and deeper than its
+cutter is long.
 
 Asked twice: of work as it is drawn, before anything is planned, since to plan what lies meters off the board takes
 minutes; and of each toolpath, exactly.
@@ -17,8 +18,10 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import DoesNotFitError, Point
 from toolpaths.facts.board import Board
+from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.toolpath import RAPID, Toolpath
+from toolpaths.making.operations.drill import Drill
 from toolpaths.making.operations.operation import Operation
 from toolpaths.shapes.track import Segment
 
@@ -34,7 +37,7 @@ class _Cut(NamedTuple):
 
 
 def check_drawn(item: Operation, fixture: Fixture) -> None:
-    """Work that is drawn on the board, and no deeper than the spoilboard may be cut anywhere.
+    """Work that is drawn on the board, no deeper than the spoilboard may be cut anywhere nor than its cutters are long.
 
     Raises DoesNotFitError with the place, seen from the front.
     """
@@ -58,6 +61,27 @@ def check_drawn(item: Operation, fixture: Fixture) -> None:
             "spoilboard_depth.",
             (x, y),
         )
+    for cutter in item.cutters_in_turn:
+        _check_long_enough(cutter, item, fixture)
+
+
+def _check_long_enough(cutter: Cutter, item: Operation, fixture: Fixture) -> None:
+    """Beside the wall that it leaves a cutter works no deeper than its edges are long, unless its shank is thinner; a
+    drill in no case, since its chips rise between the edges. Its nut stays above the wood."""
+    above, floor = item.depths(fixture)
+    body, deep = cutter.body, floor - above
+    tight = body.shank_diameter >= cutter.diameter or isinstance(item, Drill)
+    rubs = tight and deep > body.cutting_length + _ROUNDING
+    if not rubs and deep <= body.stick_out + _ROUNDING:
+        return
+    what = f"its edges (cutting_length) are {body.cutting_length:g}" if rubs else f"it sticks out {body.stick_out:g}"
+    x, y = shapely.get_coordinates(item.drawn)[0].tolist()
+    raise DoesNotFitError(
+        f"{cutter} would work {deep:.2f} mm deep near ({x:.2f}, {y:.2f}) seen from the front, and {what} mm"
+        f"{' long' if rubs else ''}. Take a longer one, cut less deep, or give from_depth where the wood above is "
+        "taken away before.",
+        (x, y),
+    )
 
 
 def _farthest(drawn: BaseGeometry, board: Board) -> Point:
