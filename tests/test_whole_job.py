@@ -36,10 +36,12 @@ def two_sides(**more) -> tp.Job:
     return tp.Job("Tray", [front, back], **more)
 
 
-def gouging(**more) -> tp.Job:
-    """A pocket deeper than a cutter without so long edges can go: danger."""
-    short = replace(T1, cutting_length=8)
-    return tp.Job("Deep", [tp.Setup(FRONT, [tp.pocket(RECESS, short, depth=12, name="recess")])], **more)
+# Its maker gives it less depth at once than it is run at: damage.
+WEAK = replace(T1, step_down=2, deepest_pass=1)
+
+
+def overloaded(**more) -> tp.Job:
+    return tp.Job("Deep", [tp.Setup(FRONT, [tp.pocket(RECESS, WEAK, depth=12, name="recess")])], **more)
 
 
 def loose(**more) -> tp.Job:
@@ -163,10 +165,10 @@ def test_a_setup_that_has_a_name_gives_it_to_its_program(tmp_path):
 
 def test_a_job_with_danger_or_damage_writes_nothing(tmp_path):
     with pytest.raises(tp.NotSafeError, match="is not written") as caught:
-        gouging().write(tmp_path / "out", cell=1.0)
+        overloaded().write(tmp_path / "out", cell=1.0)
     report = caught.value.report
-    assert "flutes" in report.codes() and not (tmp_path / "out").exists()
-    assert all(found.operations == ("recess",) for found in report if found.finding.code == "flutes")
+    assert "deep-pass" in report.codes() and not (tmp_path / "out").exists()
+    assert all(found.operations == ("recess",) for found in report if found.finding.code == "deep-pass")
 
 
 def test_what_is_accepted_is_written_and_stands_in_the_report(tmp_path):
@@ -204,8 +206,8 @@ def test_two_boards_are_two_parts_and_judged_each_by_itself():
     assert job.report(cell=1.0).ok
     with pytest.raises(tp.InputError, match="2 boards"):
         _ = job.part
-    short = tp.pocket(RECESS, replace(T1, cutting_length=3), depth=5, name="recess")
-    wrong = replace(job, setups=(setups[0], replace(setups[1], work=(short,))))
+    weak = tp.pocket(RECESS, WEAK, depth=5, name="recess")
+    wrong = replace(job, setups=(setups[0], replace(setups[1], work=(weak,))))
     assert {found.side for found in wrong.report(cell=1.0)} == {"lid front"}
 
 
