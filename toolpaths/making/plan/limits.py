@@ -1,5 +1,5 @@
-"""Where no toolpath may cut: past the edges of the board, too deep into the spoilboard under it, and deeper than its
-cutter is long.
+"""Where no toolpath may cut: past the edges of the board, too deep into the spoilboard under it, into a pin, and deeper
+than its cutter is long.
 
 Asked twice: of work as it is drawn, before anything is planned, since to plan what lies meters off the board takes
 minutes; and of each toolpath, exactly.
@@ -27,13 +27,29 @@ from toolpaths.shapes.track import Segment
 
 # So much past a limit, mm, is the rounding of floats.
 _ROUNDING = 1e-6
+# mm by which a cut that goes along a pin may go into it: what rounding a program to three decimals can shift.
+_INTO_PIN = 0.002
 
 
 class _Cut(NamedTuple):
-    """One cut: where its axis goes, a point for a drilled hole, and the lowest z of the tip."""
+    """One cut: where its axis goes, a point for a drilled hole, and the z of the tip where it begins and ends."""
 
     segment: Segment
-    lowest: float
+    first: float
+    last: float
+
+    @property
+    def lowest(self) -> float:
+        return min(self.first, self.last)
+
+    def below(self, z: float) -> Segment | None:
+        """That part of it on which the tip is lower."""
+        if self.lowest >= z:
+            return None
+        if max(self.first, self.last) <= z:
+            return self.segment
+        share = (z - self.first) / (self.last - self.first)
+        return self.segment.part(share, 1.0) if self.last < z else self.segment.part(0.0, share)
 
 
 def check_drawn(item: Operation, fixture: Fixture) -> None:
@@ -98,35 +114,36 @@ def _deepest_in_spoilboard(fixture: Fixture) -> float:
 
 
 def check_limits(path: Toolpath, fixture: Fixture) -> None:
-    """A toolpath that stays over the board and out of the spoilboard.
+    """A toolpath that stays over the board, out of the spoilboard and clear of the pins.
 
     Raises DoesNotFitError with the place.
     """
     cuts = list(_cuts(path))
     _check_on_board(cuts, path, fixture)
     _check_spoilboard(cuts, path, fixture)
+    _check_pins(cuts, path, fixture)
 
 
 def _cuts(path: Toolpath) -> Iterator[_Cut]:
     x = y = z = 0.0
     for move in path.moves:
         if move.hole:
-            yield _Cut(Segment((move.x, move.y), (move.x, move.y)), move.hole.bottom)
+            yield _Cut(Segment((move.x, move.y), (move.x, move.y)), move.hole.bottom, move.hole.bottom)
         elif move.kind != RAPID:
-            yield _Cut(Segment((x, y), (move.x, move.y), move.centre, move.sweep), min(move.z, z))
+            yield _Cut(Segment((x, y), (move.x, move.y), move.centre, move.sweep), z, move.z)
         x, y, z = move.x, move.y, move.z
 
 
 def _check_on_board(cuts: list[_Cut], path: Toolpath, fixture: Fixture) -> None:
     """Every cut below the top must keep the cutter within the board, plus the fixture's overhang."""
     board, cutter = fixture.board, path.cutter
-    for segment, lowest in cuts:
-        if lowest >= 0:
+    for cut in cuts:
+        if cut.lowest >= 0:
             continue
-        left, low, right, high = segment.bounds
-        past = cutter.profile.radius_at(-lowest) + max(-left, -low, right - board.width, high - board.height)
+        left, low, right, high = cut.segment.bounds
+        past = cutter.profile.radius_at(-cut.lowest) + max(-left, -low, right - board.width, high - board.height)
         if past > fixture.overhang + _ROUNDING:
-            x, y = segment.end
+            x, y = cut.segment.end
             raise DoesNotFitError(
                 f"{cutter} would reach {past:.3f} mm past the edge of the {board.width:g} x {board.height:g} board "
                 f"near ({x:.2f}, {y:.2f}) as it lies; move the shape, or allow it with "
@@ -156,3 +173,24 @@ def _check_spoilboard(cuts: list[_Cut], path: Toolpath, fixture: Fixture) -> Non
             "larger spoilboard_depth.",
             (x, y),
         )
+
+
+def _check_pins(cuts: list[_Cut], path: Toolpath, fixture: Fixture) -> None:
+    """No cut goes into a pin on which the board lies: it fills its hole from where it ends above the board down."""
+    cutter = path.cutter
+    for pin in fixture.standing():
+        if pin.kind != "pin":
+            continue
+        for cut in cuts:
+            segment = cut.below(pin.height)
+            if segment is None:
+                continue
+            share, away = segment.nearest((pin.x, pin.y))
+            clear = pin.radius + cutter.body_radius(pin.height - cut.lowest)
+            if clear - away > _INTO_PIN:
+                x, y = segment.at(share)
+                raise DoesNotFitError(
+                    f"{cutter} would cut {clear - away:.2f} mm into {pin.name} near ({x:.2f}, {y:.2f}) as it lies; "
+                    f"keep {clear:g} mm off its middle, or put the dowel elsewhere.",
+                    (x, y),
+                )

@@ -1,0 +1,64 @@
+"""A pin on which the board lies is not cut: the maker refuses what the judge would find, above the top and below."""
+
+from __future__ import annotations
+
+import pytest
+
+import toolpaths as tp
+from toolpaths.making.plan import steps
+
+BOARD = tp.Board(width=70, height=50, thickness=8)
+T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1200, spindle_rpm=16000, plunge_mm_min=400, cutting_length=25)
+V2 = tp.Cutter(2, tp.v_point(12, 90), feed_mm_min=1200, spindle_rpm=16000, plunge_mm_min=400)
+DRILL = tp.Cutter(3, tp.drill_point(4), feed_mm_min=300, spindle_rpm=8000, cutting_length=30)
+RACK = [T1, V2, DRILL]
+
+
+def back(standing=0.0, diameter=5.0, turned="left to right"):
+    pins = tuple(
+        tp.Dowel(x=x, y=y, diameter=diameter, depth=4, standing=standing)
+        for x, y in ([(35, 5), (35, 45)] if turned == "left to right" else [(5, 25), (65, 25)])
+    )
+    return tp.Fixture(board=BOARD, dowels=pins, overhang=6).turned_over(turned)
+
+
+def around(width, height, depth=None):
+    tabs = tp.Tabs(count=2, width=6, height=2)
+    return tp.contour(tp.rectangle(width, height, (35, 25)), T1, depth=depth or tp.through(0.3), tabs=tabs)
+
+
+@pytest.mark.parametrize("standing", [0.0, 0.5, 3.0])
+@pytest.mark.parametrize(("work", "into"), [
+    (lambda: around(40, 24), 0.5), (lambda: around(40, 28), 2.5), (lambda: around(40, 23.1), 0.05),
+    (lambda: tp.pocket(tp.rectangle(20, 36, (35, 25)), T1, depth=3), 0.5),
+    (lambda: tp.groove(tp.Outline((20, 10)).line_to((50, 10)), T1, depth=2), 0.5),
+    (lambda: tp.drill([(38, 5)], DRILL, depth=3), 1.5),
+    (lambda: tp.face(tp.rectangle(30, 20, (35, 8)), T1, depth=1), None),
+])  # fmt: skip
+def test_work_into_a_pin_is_refused_and_the_judge_finds_the_same(monkeypatch, standing, work, into):
+    fixture = back(standing)
+    with pytest.raises(tp.DoesNotFitError, match="into the dowel pin") as refused:
+        tp.Setup(fixture, [work()])
+    assert into is None or f"{into:.2f} mm into" in str(refused.value)
+    monkeypatch.setattr(steps, "check_limits", lambda *given: None)
+    text = tp.program_text(tp.Setup(fixture, [work()]))
+    assert "hold-down" in tp.simulate(text, fixture, RACK, cell=1.0).codes()
+
+
+@pytest.mark.parametrize("turned", ["left to right", "top to bottom"])
+@pytest.mark.parametrize("work", [
+    lambda: around(40, 22.98), lambda: tp.pocket(tp.rectangle(20, 34.99, (35, 25)), T1, depth=3),
+    lambda: tp.drill([(39.6, 5)], DRILL, depth=3),
+    # A point is narrow where it is deep, and the pin ends flush.
+    lambda: tp.groove(tp.Outline((20, 9)).line_to((50, 9)), V2, depth=1.4),
+])  # fmt: skip
+def test_work_beside_a_pin_is_made_and_sound(turned, work):
+    fixture = back(turned=turned)
+    text = tp.program_text(tp.Setup(fixture, [work()]))
+    assert "hold-down" not in tp.simulate(text, fixture, RACK, cell=1.0).codes()
+
+
+def test_the_front_may_be_cut_where_pins_will_be():
+    """Their holes are being made there."""
+    front = tp.Fixture(board=BOARD, dowels=(tp.Dowel(x=35, y=25, diameter=8, depth=4),), grips=(BOARD.outline,))
+    assert tp.Setup(front, [tp.bore([(35, 25)], 8, T1, depth=tp.through(4))]).steps
