@@ -35,7 +35,8 @@ class Part:
     """What is to come out of the board: features cut from the front and from the back.
 
     All shapes are seen from the front; depths count from the face of the side on which they are cut.
-    within : mm that a wall or floor may be off, in height and sideways, to either side
+    within : mm that a wall or floor may be off, in height and sideways, to either side; a slope both ways at once, so a
+        cone of 90 degrees may be sunk twice that too deep, which widens its mouth by four times that
 
     >>> from toolpaths import Board, Part, Recess, rectangle
     >>> board = Board(width=200, height=120, thickness=18, name="beech")
