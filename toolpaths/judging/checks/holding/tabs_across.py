@@ -16,7 +16,7 @@ from toolpaths.judging.checks.part.wall_places import WHISKER, Wall, stretches, 
 from toolpaths.judging.checks.part.wood_at import at_each, standing_at, top_at
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import ROUNDING
-from toolpaths.judging.wood.sweep import Ints
+from toolpaths.judging.wood.sweep import Flags, Ints
 
 # A tab reaches across the cut: it stands at each of these shares of the cutter's radius off the middle of it.
 _ACROSS = (-0.75, -0.375, 0.0, 0.375, 0.75)
@@ -64,14 +64,11 @@ def tabs_across(trial: Trial, part: Part, features: list[tuple[Feature, TabsMean
         _Cut(meant, wall_of(fixture.place(meant.middle)), max(feature.floor(underside), underside))
         for feature, meant in features
     ]
-    rows = [_rows(cut.middle, cut.meant.radius) for cut in cuts]
-    # Above its floor in a blind cut, above the wood's own lower face in one that goes through.
-    looks = [top_at if cut.floor > underside else standing_at for cut in cuts]
-    found = {
-        look: iter(at_each(look, trial, [row for row, own in zip(rows, looks, strict=True) if own is look]))
-        for look in (top_at, standing_at)
-    }
-    tabs = [_holding(cut, part, next(found[look]), underside) for cut, look in zip(cuts, looks, strict=True)]
+    # Along the middle of the cut first: where nothing stands there, no tab does.
+    holds = [np.ones(len(cut.middle.at), bool) for cut in cuts]
+    for shares in (_ACROSS[2:3], _ACROSS[:2] + _ACROSS[3:]):
+        holds = _holding(trial, part, cuts, holds, shares)
+    tabs = [_stretches(cut.middle, held) for cut, held in zip(cuts, holds, strict=True)]
     every = [(cut, stretch) for cut, stretches in zip(cuts, tabs, strict=True) for stretch in stretches or ()]
     closer = [_finer(cut.middle, stretch) for cut, stretch in every]
     tops = at_each(top_at, trial, [_rows(fine, cut.meant.radius) for (cut, _), fine in zip(every, closer, strict=True)])
@@ -84,22 +81,39 @@ def tabs_across(trial: Trial, part: Part, features: list[tuple[Feature, TabsMean
     return [None if found is None else [next(measured) for _ in found] for found in tabs]
 
 
-def _rows(cut: Wall, radius: float) -> Floats:
+def _rows(cut: Wall, radius: float, shares: tuple[float, ...] = _ACROSS) -> Floats:
     """(rows * k, 2) places in rows along the cut, from wall to wall."""
-    return np.concatenate([cut.beside(share * radius) for share in _ACROSS])
+    return np.concatenate([cut.beside(share * radius) for share in shares])
 
 
-def _holding(cut: _Cut, part: Part, heights: Floats, underside: float) -> list[Ints] | None:
+def _holding(trial: Trial, part: Part, cuts: list[_Cut], where: list[Flags], shares: tuple[float, ...]) -> list[Flags]:
+    """For each cut, at which places of its middle line wood holds in all rows at these shares of the radius.
+
+    where : the places that are looked at; nothing holds at the others
+    """
+    underside, found = trial.case.fixture.underside_z, [np.zeros(len(some), bool) for some in where]
+    # Above its floor in a blind cut, above the wood's own lower face in one that goes through.
+    for look, blind in ((top_at, True), (standing_at, False)):
+        mine = [number for number, cut in enumerate(cuts) if (cut.floor > underside) is blind]
+        rows = [
+            _rows(cuts[number].middle.at_places(where[number]), cuts[number].meant.radius, shares) for number in mine
+        ]
+        for number, heights in zip(mine, at_each(look, trial, rows), strict=True):
+            cut, least = cuts[number], heights.reshape(len(shares), -1).min(axis=0)
+            found[number][where[number]] = (
+                least - cut.floor > part.within + ROUNDING
+                if blind
+                else least >= max(SKIN - ROUNDING, cut.meant.skin + part.within)
+            )
+    return found
+
+
+def _stretches(middle: Wall, holds: Flags) -> list[Ints] | None:
     """The stretches over which wood holds across a cut; None where that is most of it."""
-    least = heights.reshape(len(_ACROSS), -1).min(axis=0)
-    if cut.floor > underside:
-        holds = least - cut.floor > part.within + ROUNDING
-    else:
-        holds = least >= max(SKIN - ROUNDING, cut.meant.skin + part.within)
-    step = cut.middle.step
+    step = middle.step
     if (step * holds).sum() > MOST_TABS * step.sum():
         return None
-    return [stretch for stretch in stretches(cut.middle, holds) if step[stretch].sum() >= WHISKER]
+    return [stretch for stretch in stretches(middle, holds) if step[stretch].sum() >= WHISKER]
 
 
 def _finer(cut: Wall, stretch: Ints) -> Wall:

@@ -22,7 +22,7 @@ from toolpaths.judging.checks.part.target import Target, lowest
 from toolpaths.judging.checks.part.wall_places import BESIDE, turned_in, walls_of
 from toolpaths.judging.checks.part.wood_at import NOTHING, has_wood, slack_in
 from toolpaths.judging.trial.case import Trial
-from toolpaths.judging.trial.exact_heights import first_below
+from toolpaths.judging.trial.exact_heights import first_below, lowest_over
 from toolpaths.judging.trial.findings import Finding, folded
 from toolpaths.judging.wood.field import Heights
 from toolpaths.judging.wood.moves import X1, Y1, Z1
@@ -90,11 +90,13 @@ def _at_walls(trial: Trial, part: Part, target: Target, known: Flags) -> Iterato
     wall = turned_in(wall, np.array([each.keeps_inside for each in walls])[owner])
     allowed = np.array([each.slack for each in walls])[owner]
     points, keep = on_wood(trial.before, wall.beside(allowed + BESIDE), known)
-    # What is not cut at all is not cut too deep: most of the wood beside the walls.
-    cut = first_below(case, points, np.full(len(points), target.untouched - part.within)) >= 0
-    points, keep = points[cut], keep[cut]
-    moves = first_below(case, points, target.at(points) - part.within)
-    points, keep, moves = points[moves >= 0], keep[moves >= 0], moves[moves >= 0]
+    # What is meant is asked only where wood is cut at all, and which move did it only where it is too deep.
+    low = lowest_over(case, points)
+    cut = np.flatnonzero(low < target.untouched - part.within)
+    limit = target.at(points[cut]) - part.within
+    deep = cut[low[cut] < limit]
+    points, keep = points[deep], keep[deep]
+    moves = first_below(case, points, limit[low[cut] < limit])
     far = how_far(wall, keep, allowed[keep], lambda at: first_below(case, at, target.at(at) - part.within) >= 0)
     for mine in by_owner(owner[keep]):
         hit = mine[np.argsort(moves[mine], kind="stable")]

@@ -20,6 +20,8 @@ from toolpaths.judging.wood.sweep import Flags, Ints
 
 # The share of a wall that tabs may take together (see Parting.tabs); where more stands, it is not cut through yet.
 MOST_TABS = 0.4
+# mm2 by which an area without inner corners may come out smaller than its hull.
+_HAIR = 1e-6
 # mm out in the waste at which a cut is looked for that is not where the wall is.
 _OFF = (0.05, 0.1, 0.15, 0.2, 0.3, 0.5, 0.75, 1.0, 1.5, 2.0)
 
@@ -81,6 +83,9 @@ def _room(trial: Trial, feature: Parting, slack: Slack) -> BaseGeometry:
     """Where beside the wall of a parting its cutter gets."""
     fixture = trial.case.fixture
     area = fixture.place(feature.area)
+    if feature.waste == "outside" and shapely.convex_hull(area).area - area.area < _HAIR:
+        # Around what has no inner corner any cutter gets everywhere.
+        return fixture.board.outline
     corner = slack.finest(feature.area)[0] if feature.corners is None else feature.corners
     if feature.waste == "outside":
         area = shapely.difference(shapely.buffer(area, max(4 * corner, SPACING)), area)
@@ -109,7 +114,19 @@ def _off_by(trial: Trial, hanging: list[_Stretch], tabs: list[float]) -> list[fl
     All together, as in _cuts().
     """
     found = [0.0] * len(hanging)
-    left = {number: stretch.places for number, stretch in enumerate(hanging)}
+    # Most are tabs, in the middle of which wood stands however far out.
+    middles = [stretch.places[[len(stretch.places) // 2]] for stretch in hanging]
+    tried = [
+        np.concatenate([_out_by(stretch.cut, middle, off) for off in _OFF])
+        for stretch, middle in zip(hanging, middles, strict=True)
+    ]
+    left = {
+        number: stretch.places
+        for number, (stretch, middle, stands) in enumerate(
+            zip(hanging, middles, at_each(standing_at, trial, tried), strict=True)
+        )
+        if not (stands > stretch.cut.thin).all() or stretch.cut.wall.step[middle].sum() <= tabs[number]
+    }
     for off in _OFF:
         if not left:
             break
