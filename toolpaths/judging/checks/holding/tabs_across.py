@@ -71,7 +71,11 @@ def tabs_across(trial: Trial, part: Part, features: list[tuple[Feature, TabsMean
     tabs = [_stretches(cut.middle, held) for cut, held in zip(cuts, holds, strict=True)]
     every = [(cut, stretch) for cut, stretches in zip(cuts, tabs, strict=True) for stretch in stretches or ()]
     closer = [_finer(cut.middle, stretch) for cut, stretch in every]
-    tops = at_each(top_at, trial, [_rows(fine, cut.meant.radius) for (cut, _), fine in zip(every, closer, strict=True)])
+    tops = at_each(
+        top_at,
+        trial,
+        [_rows(fine, cut.meant.radius).reshape(-1, 2) for (cut, _), fine in zip(every, closer, strict=True)],
+    )
     measured = iter(
         [
             _measured(cut, stretch, fine, found.reshape(len(_ACROSS), -1) - cut.floor, part.within + ROUNDING)
@@ -81,9 +85,9 @@ def tabs_across(trial: Trial, part: Part, features: list[tuple[Feature, TabsMean
     return [None if found is None else [next(measured) for _ in found] for found in tabs]
 
 
-def _rows(cut: Wall, radius: float, shares: tuple[float, ...] = _ACROSS) -> Floats:
-    """(rows * k, 2) places in rows along the cut, from wall to wall."""
-    return np.concatenate([cut.beside(share * radius) for share in shares])
+def _rows(middle: Wall, radius: float, shares: tuple[float, ...] = _ACROSS) -> Floats:
+    """(rows, k, 2) places in rows along a cut, at these shares of its radius off the middle of it."""
+    return np.stack([middle.beside(share * radius) for share in shares])
 
 
 def _holding(trial: Trial, part: Part, cuts: list[_Cut], where: list[Flags], shares: tuple[float, ...]) -> list[Flags]:
@@ -96,7 +100,8 @@ def _holding(trial: Trial, part: Part, cuts: list[_Cut], where: list[Flags], sha
     for look, blind in ((top_at, True), (standing_at, False)):
         mine = [number for number, cut in enumerate(cuts) if (cut.floor > underside) is blind]
         rows = [
-            _rows(cuts[number].middle.at_places(where[number]), cuts[number].meant.radius, shares) for number in mine
+            _rows(cuts[number].middle, cuts[number].meant.radius, shares)[:, where[number]].reshape(-1, 2)
+            for number in mine
         ]
         for number, heights in zip(mine, at_each(look, trial, rows), strict=True):
             cut, least = cuts[number], heights.reshape(len(shares), -1).min(axis=0)
@@ -133,7 +138,7 @@ def _measured(cut: _Cut, stretch: Ints, fine: Wall, heights: Floats, within: flo
     heights : (rows, k) mm of wood above the floor there, from wall to wall
     """
     across, least = heights.min(axis=0), cut.meant.height - within
-    rows = _rows(fine, cut.meant.radius).reshape(len(_ACROSS), -1, 2)
+    rows = _rows(fine, cut.meant.radius)
     return Standing(
         middle=fine.at[len(fine.at) // 2],
         length=float(cut.middle.step[stretch].sum()),

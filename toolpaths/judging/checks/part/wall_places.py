@@ -39,10 +39,6 @@ class Wall(NamedTuple):
         """(k, 2) places so far outside the area, inside where negative; one distance or (k,)."""
         return np.asarray(self.at + np.reshape(distance, (-1, 1)) * self.out)
 
-    def at_places(self, which: Flags) -> Wall:
-        """These of its places alone."""
-        return Wall(*(column[which] for column in self))
-
 
 def wall_of(area: BaseGeometry) -> Wall:
     """The whole boundary of a polygon or several, holes included."""
