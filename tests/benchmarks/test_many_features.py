@@ -1,4 +1,4 @@
-"""The benchmark runs on few features: nothing asserted about the time it takes. What is counted instead is work."""
+"""The benchmark runs on few features, and nothing is asserted about time: what is counted is work."""
 
 from __future__ import annotations
 
@@ -7,17 +7,63 @@ from pathlib import Path
 
 import pytest
 import shapely
-from toolpaths.judging.checks.part import target, wood_at
+
+from toolpaths.facts.features import slack, surfaces
+from toolpaths.judging.checks.part import target
 from toolpaths.judging.trial import exact_heights
+from toolpaths.judging.wood import raster
 
 BENCH = runpy.run_path(str(Path(__file__).with_name("many_features.py")))
 ALL = [*BENCH["KINDS"], BENCH["MIXED"]]
 
 
+def test_both_are_measured():
+    without, with_part = BENCH["measure"](BENCH["program"]("grooves", 3), 1.0, 1)
+    assert min(without, with_part) > 0
+
+
 @pytest.mark.parametrize("kind", ALL)
-def test_both_are_measured_and_no_part_is_off(kind):
-    judged = BENCH["program"](kind, 3)
-    without, with_it = BENCH["measure"](judged, 1.0, 1)
-    assert 0 < without and 0 < with_it
-    found = judged.judge(1.0, judged.part).codes()
-    assert found == judged.judge(1.0).codes()
+def test_work_for_the_part_grows_no_faster_than_its_features(kind, monkeypatch):
+    """Five times the features cost at most a tenth more than five times the cells, the pairs of place and cut, and the
+    areas made."""
+    counted = {"pairs": 0, "cells": 0, "areas": 0}
+
+    def counting(room, name, what, size):
+        plain = getattr(room, name)
+
+        def wrapped(*args, **kwargs):
+            found = plain(*args, **kwargs)
+            counted[what] += size(args, found)
+            return found
+
+        monkeypatch.setattr(room, name, wrapped)
+
+    counting(exact_heights, "cut_heights", "pairs", lambda args, found: len(found))
+    counting(raster, "cells", "cells", lambda args, found: len(found[0]))
+    counting(target, "remove", "cells", lambda args, found: args[2].shape[1])
+    counting(surfaces, "reachable", "areas", lambda args, found: 1)
+    work = []
+    for number in (5, 25):
+        judged = BENCH["program"](kind, number)
+        counted.update(dict.fromkeys(counted, 0))
+        judged.judge(1.0, judged.part)
+        work.append(dict(counted))
+    few, many = work
+    assert max(few.values()) > 0
+    assert {what: (few[what], many[what]) for what in counted if many[what] > 5.5 * few[what] + 5} == {}
+
+
+@pytest.mark.parametrize("kind", ["ring pockets", "grooves", "drilled holes"])
+def test_of_sound_floors_no_exact_area_is_made(kind, monkeypatch):
+    """What is cut as it is drawn is not looked at closer, whatever the number of floors."""
+    made = []
+    plain = slack.reachable
+
+    def reachable(area: shapely.Geometry, radius: float) -> shapely.Geometry:
+        made.append(area)
+        return plain(area, radius)
+
+    monkeypatch.setattr(surfaces, "reachable", reachable)
+    judged = BENCH["program"](kind, 20)
+    judged.judge(0.5, judged.part)
+    assert len(made) <= 5
