@@ -21,7 +21,7 @@ NUMBERS = (20, 86, 200)
 CELLS = (0.5, 1.0)
 # mm from feature to feature, and from the first to the board's edge.
 APART = 40
-MILL = tp.Cutter(1, tp.flat(3), feed_mm_min=1500, spindle_rpm=18000, step_down=2)
+MILL = tp.Cutter(1, tp.flat(3), feed_mm_min=1500, spindle_rpm=18000, step_down=2, cutting_length=22)
 DRILL = tp.Cutter(2, tp.drill_point(3), feed_mm_min=300, spindle_rpm=9000)
 VEE = tp.Cutter(3, tp.v_point(12, 90), feed_mm_min=900, spindle_rpm=18000, step_down=2)
 TABS = tp.Tabs(count=3, width=5, height=3)

@@ -53,17 +53,16 @@ def test_work_for_the_part_grows_no_faster_than_its_features(kind, monkeypatch):
     assert {what: (few[what], many[what]) for what in counted if many[what] > 5.5 * few[what] + 5} == {}
 
 
-@pytest.mark.parametrize("kind", ["ring pockets", "grooves", "drilled holes"])
-def test_of_sound_floors_no_exact_area_is_made(kind, monkeypatch):
-    """What is cut as it is drawn is not looked at closer, whatever the number of floors."""
+def test_of_sound_floors_no_exact_area_is_made(monkeypatch):
+    """Rings that are cut as they are drawn have no corners to be looked at closer, whatever their number."""
     made = []
     plain = slack.reachable
 
     def reachable(area: shapely.Geometry, radius: float) -> shapely.Geometry:
-        made.append(area)
+        made.extend([area] * (radius > 0))
         return plain(area, radius)
 
     monkeypatch.setattr(surfaces, "reachable", reachable)
-    judged = BENCH["program"](kind, 20)
+    judged = BENCH["program"]("ring pockets", 20)
     judged.judge(0.5, judged.part)
-    assert len(made) <= 5
+    assert made == []

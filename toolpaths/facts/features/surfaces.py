@@ -20,6 +20,9 @@ from toolpaths.facts.profile import Profile
 # Beyond this share of a rounded tip its surface is too steep for a height to say much; a wall is judged sideways there.
 _STEEP = 0.7
 
+# left, low, right, high.
+Box = tuple[float, float, float, float]
+
 
 @dataclass(frozen=True, eq=False)
 class Floor:
@@ -42,7 +45,7 @@ class Floor:
         return shapely.buffer(reached, self.wider, quad_segs=ROUND) if self.wider else reached
 
     @property
-    def bounds(self) -> tuple[float, float, float, float]:
+    def bounds(self) -> Box:
         """left, low, right, high of what the floor lies within, as drawn and as it may be."""
         (left, low, right, high), out = self.drawn.bounds, max(self.wider, 0.0)
         return left - out, low - out, right + out, high + out

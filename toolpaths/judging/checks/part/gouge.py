@@ -90,13 +90,10 @@ def _at_walls(trial: Trial, part: Part, target: Target, known: Flags) -> Iterato
     wall = turned_in(wall, np.array([each.keeps_inside for each in walls])[owner])
     allowed = np.array([each.slack for each in walls])[owner]
     points, keep = on_wood(trial.before, wall.beside(allowed + BESIDE), known)
-    # What is meant is asked only where wood is cut at all, and which move did it only where it is too deep.
-    low = lowest_over(case, points)
-    cut = np.flatnonzero(low < target.untouched - part.within)
-    limit = target.at(points[cut]) - part.within
-    deep = cut[low[cut] < limit]
+    deep = target.above(points, lowest_over(case, points) + part.within)
     points, keep = points[deep], keep[deep]
-    moves = first_below(case, points, limit[low[cut] < limit])
+    moves = first_below(case, points, target.at(points) - part.within)
+    points, keep, moves = points[moves >= 0], keep[moves >= 0], moves[moves >= 0]
     far = how_far(wall, keep, allowed[keep], lambda at: first_below(case, at, target.at(at) - part.within) >= 0)
     for mine in by_owner(owner[keep]):
         hit = mine[np.argsort(moves[mine], kind="stable")]

@@ -16,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.checks import Floats
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.features.slack import ROUND, Slack
-from toolpaths.facts.features.surfaces import Floor, Surfaces, Swept
+from toolpaths.facts.features.surfaces import Box, Floor, Surfaces, Swept
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
 from toolpaths.facts.profile import Profile
@@ -29,9 +29,8 @@ from toolpaths.judging.wood.raster import covered, lowered
 from toolpaths.judging.wood.removal import remove, window_over
 from toolpaths.judging.wood.sweep import Flags, Ints
 
-# left, low, right, high.
-_Box = tuple[float, float, float, float]
-
+# Share of the slack by which a line may be off when it is looked at roughly, less than half.
+_ROUGHLY = 0.4
 # mm about a feature of which every place counts as its own.
 _TOUCH = 0.01
 
@@ -44,6 +43,7 @@ class Target:
 
     underside : z of the board's lower face as it lies
     surfaces : of the features, as wide as they may be for the lowest, as narrow for the highest
+    rough : much the same, sooner made, less wide for the lowest and less narrow for the highest
     waste : area in which that is not judged
     untouched : z where no feature takes anything
     nowhere : z where the wood may end at any height, -inf or inf
@@ -51,6 +51,7 @@ class Target:
 
     underside: float
     surfaces: Surfaces
+    rough: Surfaces
     waste: BaseGeometry
     untouched: float
     nowhere: float
@@ -63,48 +64,9 @@ class Target:
         heights[near.within(self.waste)] = self.nowhere
         return heights
 
-    def below(self, places: Floats, heights: Floats) -> Flags:
-        """(k,) whether it lies below heights (k,) at places (k, 2); looked at closely only where it may."""
-        near, found = _Places(places), np.zeros(len(places), bool)
-        for bounds, z in self._boxes():
-            inside = near.in_box(bounds)
-            found[inside] |= heights[inside] > z
-        may = np.flatnonzero(found)
-        found[may] = self.at(places[may]) < heights[may]
-        return found
-
     def over(self, grid: Grid) -> Heights:
-        """(rows, columns) z at the cell centres of a grid."""
-        return self._with_floors(self._swept_over(grid), grid, [floor.area for floor in self.surfaces.floors])
-
-    def faults(self, grid: Grid, faulty: Callable[[Heights], Flags]) -> tuple[Flags, Heights]:
-        """(rows, columns) the cells at fault, and z at their centres.
-
-        faulty : of heights (rows, columns), the cells that are at fault by them
-
-        A floor as it is drawn hides no fault, so as it may be it is looked at only where that shows one.
-        """
-        swept, floors = self._swept_over(grid), self.surfaces.floors
-        heights = self._with_floors(swept, grid, [floor.drawn for floor in floors])
-        found = faulty(heights)
-        if found.any():
-            doubtful = [bool(found[_cells_in(floor.bounds, grid)].any()) for floor in floors]
-            areas = [floor.area if doubt else floor.drawn for floor, doubt in zip(floors, doubtful, strict=True)]
-            heights = self._with_floors(swept, grid, areas)
-            found = faulty(heights)
-        return found, heights
-
-    def _boxes(self) -> Iterator[tuple[_Box, float]]:
-        """Of each surface, the box that it lies in, and a z above which it lies nowhere lower."""
-        for floor in self.surfaces.floors:
-            yield floor.bounds, max(floor.z, self.underside)
-        for swept in self.surfaces.swept:
-            out = swept.profile.radius
-            for left, low, right, high in shapely.bounds(shapely.get_parts(swept.line)).tolist():
-                yield (left - out, low - out, right + out, high + out), max(swept.tip, self.underside)
-
-    def _swept_over(self, grid: Grid) -> Heights:
-        """(rows, columns) the surfaces that are swept, at the cell centres."""
+        """(rows, columns) likewise at the cell centres of a grid."""
+        floors = self.surfaces.floors
         heights = np.full(grid.shape, self.untouched, np.float32)
         for swept in self.surfaces.swept:
             table = _table(swept)
@@ -113,21 +75,72 @@ class Target:
             remove(surface, window, table, swept.profile)
             here = heights[rows, columns]
             np.minimum(here, surface, out=here, where=(surface < 0) & (surface <= swept.up_to))
-        return heights
-
-    def _with_floors(self, swept: Heights, grid: Grid, areas: list[BaseGeometry]) -> Heights:
-        """(rows, columns) likewise, with the floors over these areas, and with the waste."""
-        heights = lowered(swept, grid, areas, [floor.z for floor in self.surfaces.floors])
+        heights = lowered(heights, grid, [floor.area for floor in floors], [floor.z for floor in floors])
         heights[heights <= self.underside] = min(self.nowhere, self.underside)
         heights[covered(self.waste, grid)] = self.nowhere
         return heights
 
+    def below(self, places: Floats, heights: Floats) -> Flags:
+        """(k,) whether it lies below heights (k,) at places (k, 2)."""
+        return self._where(places, heights, np.less)
+
+    def above(self, places: Floats, heights: Floats) -> Flags:
+        """(k,) whether it lies above heights (k,) at places (k, 2)."""
+        return self._where(places, heights, np.greater)
+
+    def faults(self, grid: Grid, faulty: Callable[[Heights], Flags]) -> tuple[Flags, Heights]:
+        """(rows, columns) the cells at fault, and z at their centres.
+
+        faulty : of heights (rows, columns), the cells that are at fault by them
+        """
+        heights = self._roughly().over(grid)
+        found = faulty(heights)
+        if found.any():
+            floors = tuple(
+                floor if found[_cells_in(floor.bounds, grid)].any() else drawn
+                for floor, drawn in zip(self.surfaces.floors, self.rough.floors, strict=True)
+            )
+            heights = replace(self, surfaces=self.surfaces._replace(floors=floors)).over(grid)
+            found = faulty(heights)
+        return found, heights
+
+    def _where(self, places: Floats, heights: Floats, lies: np.ufunc) -> Flags:
+        found = np.zeros(len(places), bool)
+        may = np.flatnonzero(self._may_be(places, heights, lies))
+        may = may[lies(self._roughly().at(places[may]), heights[may])]
+        found[may] = lies(self.at(places[may]), heights[may])
+        return found
+
+    def _may_be(self, places: Floats, heights: Floats, lies: np.ufunc) -> Flags:
+        """(k,) where it is not out of the question, by how low and how high it lies at all."""
+        if lies is np.greater:
+            return np.asarray(lies(self.untouched, heights))
+        near, found = _Places(places), np.zeros(len(places), bool)
+        for bounds, z in self._boxes():
+            inside = near.in_box(bounds)
+            found[inside] |= heights[inside] > z
+        return found
+
+    def _boxes(self) -> Iterator[tuple[Box, float]]:
+        """Of each surface, the box that it lies in, and a z below which it lies nowhere."""
+        for floor in self.surfaces.floors:
+            yield floor.bounds, max(floor.z, self.underside)
+        for swept in self.surfaces.swept:
+            out = swept.profile.radius
+            for left, low, right, high in shapely.bounds(shapely.get_parts(swept.line)).tolist():
+                yield (left - out, low - out, right + out, high + out), max(swept.tip, self.underside)
+
+    def _roughly(self) -> Target:
+        """One that is known sooner and by which more is at fault, never less."""
+        return replace(self, surfaces=self.rough)
+
 
 def lowest(part: Part, fixture: Fixture, slack: Slack) -> Target:
     """What may be removed from a side of the part, as it lies in the fixture."""
-    surfaces = _placed([feature.lowest(slack) for feature in part.cut_from(fixture.side)], fixture)
+    features = part.cut_from(fixture.side)
+    surfaces, rough = _placed(lambda each: [feature.lowest(each) for feature in features], fixture, slack)
     waste = fixture.place(waste_of(part.partings(), slack))
-    return Target(fixture.underside_z, surfaces, waste, untouched=0.0, nowhere=-np.inf)
+    return Target(fixture.underside_z, surfaces, rough, waste, untouched=0.0, nowhere=-np.inf)
 
 
 def highest(part: Part, fixture: Fixture, slack: Slack) -> Target:
@@ -137,12 +150,24 @@ def highest(part: Part, fixture: Fixture, slack: Slack) -> Target:
     reaches into the waste as much as lies in the part.
     """
     features, waste = part.cut_from(fixture.side), waste_of(part.partings(), slack)
-    surfaces = _placed([feature.highest(slack) for feature in features], fixture)
+    surfaces, rough = _placed(lambda each: [feature.highest(each) for feature in features], fixture, slack)
     there = shapely.difference(waste, _within(waste, features))
-    return Target(fixture.underside_z, surfaces, fixture.place(there), untouched=np.inf, nowhere=np.inf)
+    return Target(fixture.underside_z, surfaces, rough, fixture.place(there), untouched=np.inf, nowhere=np.inf)
 
 
-def _placed(each: Iterable[Surfaces], fixture: Fixture) -> Surfaces:
+def _placed(each: Callable[[Slack], list[Surfaces]], fixture: Fixture, slack: Slack) -> tuple[Surfaces, Surfaces]:
+    """The surfaces of the features as they lie; and roughly, floors as drawn and cuts along lines of fewer chords.
+
+    each : of some slack, the surfaces of each feature
+    """
+    surfaces, rough = _together(each(slack), fixture), _together(each(replace(slack, within=slack.within / 2)), fixture)
+    # What is so far off the line is within the half of the slack that is not given.
+    off = _ROUGHLY * slack.within
+    swept = [one._replace(line=shapely.simplify(one.line, off, preserve_topology=False)) for one in rough.swept]
+    return surfaces, Surfaces(tuple(Floor(floor.drawn, floor.z) for floor in surfaces.floors), tuple(swept))
+
+
+def _together(each: Iterable[Surfaces], fixture: Fixture) -> Surfaces:
     floors: list[Floor] = []
     # What is swept alike, as the holes of one drill, is one surface along many lines.
     swept: dict[tuple[Profile, float, float], list[BaseGeometry]] = {}
@@ -180,7 +205,7 @@ def _lowered_at(heights: Floats, places: _Places, surfaces: Surfaces) -> Floats:
     return heights
 
 
-def _cells_in(bounds: _Box, grid: Grid) -> tuple[slice, slice]:
+def _cells_in(bounds: Box, grid: Grid) -> tuple[slice, slice]:
     """The rows and columns of a grid about a box."""
     left, low, right, high = bounds
     (bottom, top), (first, last) = cells_at(grid, np.array([(left, low), (right, high)]))
@@ -214,11 +239,11 @@ class _Places:
         inside: Flags = shapely.contains_xy(area, self._x[near], self._y[near])
         return np.asarray(self._order[near[inside]])
 
-    def in_box(self, bounds: _Box) -> Ints:
+    def in_box(self, bounds: Box) -> Ints:
         """Indices of those in a box."""
         return np.asarray(self._order[self._nth_in_box(bounds)])
 
-    def _nth_in_box(self, bounds: _Box) -> Ints:
+    def _nth_in_box(self, bounds: Box) -> Ints:
         left, low, right, high = bounds
         first, last = np.searchsorted(self._x, (left, right))
         y = self._y[first:last]
