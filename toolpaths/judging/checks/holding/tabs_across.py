@@ -68,7 +68,7 @@ def tabs_across(trial: Trial, part: Part, features: list[tuple[Feature, TabsMean
     holds = [np.ones(len(cut.middle.at), bool) for cut in cuts]
     for shares in (_ACROSS[2:3], _ACROSS[:2] + _ACROSS[3:]):
         holds = _holding(trial, part, cuts, holds, shares)
-    tabs = [_stretches(cut.middle, held) for cut, held in zip(cuts, holds, strict=True)]
+    tabs = [_stretches(cut.middle, each) for cut, each in zip(cuts, holds, strict=True)]
     every = [(cut, stretch) for cut, stretches in zip(cuts, tabs, strict=True) for stretch in stretches or ()]
     closer = [_finer(cut.middle, stretch) for cut, stretch in every]
     tops = at_each(

@@ -104,17 +104,17 @@ class Target:
             found = faulty(heights)
         return found, heights
 
-    def _where(self, places: Floats, heights: Floats, lies: np.ufunc) -> Flags:
+    def _where(self, places: Floats, heights: Floats, compare: np.ufunc) -> Flags:
         found = np.zeros(len(places), bool)
-        may = np.flatnonzero(self._may_be(places, heights, lies))
-        may = may[lies(self._roughly().at(places[may]), heights[may])]
-        found[may] = lies(self.at(places[may]), heights[may])
+        may = np.flatnonzero(self._may_be(places, heights, compare))
+        may = may[compare(self._roughly().at(places[may]), heights[may])]
+        found[may] = compare(self.at(places[may]), heights[may])
         return found
 
-    def _may_be(self, places: Floats, heights: Floats, lies: np.ufunc) -> Flags:
+    def _may_be(self, places: Floats, heights: Floats, compare: np.ufunc) -> Flags:
         """(k,) where it is not out of the question, by how low and how high it lies at all."""
-        if lies is np.greater:
-            return np.asarray(lies(self.untouched, heights))
+        if compare is np.greater:
+            return np.asarray(compare(self.untouched, heights))
         near, found = _Places(places), np.zeros(len(places), bool)
         for bounds, z in self._boxes():
             inside = near.in_box(bounds)
