@@ -1,5 +1,5 @@
-"""Where no toolpath may cut: past the edges of the board, too deep into the spoilboard under it, into a pin, and deeper
-than its cutter is long.
+"""Where no toolpath may cut: past the edges of the board, too deep into the spoilboard under it, into what holds the
+board, and deeper than its cutter is long.
 
 Asked twice: of work as it is drawn, before anything is planned, since to plan what lies meters off the board takes
 minutes; and of each toolpath, exactly.
@@ -7,8 +7,8 @@ minutes; and of each toolpath, exactly.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from math import ceil
+from collections.abc import Iterable, Iterator
+from math import ceil, sqrt
 from typing import NamedTuple
 
 import numpy as np
@@ -20,6 +20,7 @@ from toolpaths.base.errors import DoesNotFitError, Point
 from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.hold_down import HoldDown
 from toolpaths.making.motion.toolpath import RAPID, Toolpath
 from toolpaths.making.operations.drill import Drill
 from toolpaths.making.operations.operation import Operation
@@ -28,7 +29,7 @@ from toolpaths.shapes.track import Segment
 # So much past a limit, mm, is the rounding of floats.
 _ROUNDING = 1e-6
 # mm by which a cut that goes along a pin may go into it: what rounding a program to three decimals can shift.
-_INTO_PIN = 0.002
+_INTO = 0.002
 
 
 class _Cut(NamedTuple):
@@ -113,15 +114,15 @@ def _deepest_in_spoilboard(fixture: Fixture) -> float:
     return max([fixture.spoilboard_depth, *(dowel.depth for dowel in fixture.dowels)])
 
 
-def check_limits(path: Toolpath, fixture: Fixture) -> None:
-    """A toolpath that stays over the board, out of the spoilboard and clear of the pins.
+def check_limits(path: Toolpath, fixture: Fixture, standing: Iterable[HoldDown]) -> None:
+    """A toolpath that stays over the board, out of the spoilboard and clear of what stands on the board by then.
 
     Raises DoesNotFitError with the place.
     """
     cuts = list(_cuts(path))
     _check_on_board(cuts, path, fixture)
     _check_spoilboard(cuts, path, fixture)
-    _check_pins(cuts, path, fixture)
+    _check_hold_downs(cuts, path.cutter, standing)
 
 
 def _cuts(path: Toolpath) -> Iterator[_Cut]:
@@ -175,22 +176,37 @@ def _check_spoilboard(cuts: list[_Cut], path: Toolpath, fixture: Fixture) -> Non
         )
 
 
-def _check_pins(cuts: list[_Cut], path: Toolpath, fixture: Fixture) -> None:
-    """No cut goes into a pin on which the board lies: it fills its hole from where it ends above the board down."""
-    cutter = path.cutter
-    for pin in fixture.standing():
-        if pin.kind != "pin":
+def _check_hold_downs(cuts: list[_Cut], cutter: Cutter, standing: Iterable[HoldDown]) -> None:
+    """No cut goes into a screw, a clamp or a pin: each is there from where it ends above the board down."""
+    for thing in standing:
+        if thing.kind == "grip":
             continue
         for cut in cuts:
-            segment = cut.below(pin.height)
+            segment = cut.below(thing.height)
             if segment is None:
                 continue
-            share, away = segment.nearest((pin.x, pin.y))
-            clear = pin.radius + cutter.body_radius(pin.height - cut.lowest)
-            if clear - away > _INTO_PIN:
+            clear = cutter.body_radius(thing.height - cut.lowest)
+            share, away = _nearest(segment, thing, clear)
+            if clear - away > _INTO:
                 x, y = segment.at(share)
                 raise DoesNotFitError(
-                    f"{cutter} would cut {clear - away:.2f} mm into {pin.name} near ({x:.2f}, {y:.2f}) as it lies; "
-                    f"keep {clear:g} mm off its middle, or put the dowel elsewhere.",
+                    f"{cutter} would cut {clear - away:.2f} mm into {thing.name} near ({x:.2f}, {y:.2f}) as it lies; "
+                    f"keep its axis {clear:g} mm off, or put the {thing.kind} elsewhere.",
                     (x, y),
                 )
+
+
+def _nearest(segment: Segment, thing: HoldDown, near: float) -> tuple[float, float]:
+    """(share of the way, mm away) of the point of a segment nearest to a thing, exactly where it comes so near."""
+    share, from_middle = segment.nearest((thing.x, thing.y))
+    away = from_middle - thing.radius
+    if thing.area is None or away >= near:
+        return share, away
+    # Chords of an arc are no farther from it than a hundredth of what rounding can shift.
+    chords = 1 if segment.sweep == 0 else ceil(abs(segment.sweep) * sqrt(segment.radius / (8 * _INTO / 100)))
+    shares = np.linspace(0.0, 1.0, chords + 1)
+    places = [segment.at(float(each)) for each in shares]
+    line = shapely.LineString(places) if segment.length else shapely.Point(places[0])
+    found = shapely.shortest_line(line, thing.area)
+    share = segment.nearest(found.coords[0])[0]
+    return share, float(found.length)

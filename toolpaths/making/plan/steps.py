@@ -63,16 +63,18 @@ def planned(work: Sequence[Work], site: Site) -> Plan:
     steps = list[Step | Stop]()
     paths: dict[int, list[Toolpath]] = {}
     notes: dict[int, list[str]] = {}
+    standing = [thing for thing in fixture.standing() if not thing.driven_at]
     for turn in order:
         if isinstance(turn.item, Stop):
             steps.append(turn.item)
+            standing += [thing for thing in fixture.standing() if thing.driven_at == turn.item.message]
         elif turn.cutter is not None:
             operation, done = turn.item, paths.setdefault(turn.work, [])
             with _named(turn.work, operation, fixture):
                 path = lowered(operation.toolpath(turn.cutter, site), fixture)
                 check_begins_in_air(path, operation.top, site)
                 check_as_wide(operation, site)
-                check_limits(path, fixture)
+                check_limits(path, fixture, standing)
                 done.append(path)
                 if len(done) == len(operation.cutters_in_turn):
                     check_some_work(done)
