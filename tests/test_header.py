@@ -202,11 +202,12 @@ def test_header_of_a_back_that_knows_no_front_leaves_the_zero_to_the_operator():
 
 
 def test_header_says_for_each_dowel_whether_its_hole_is_made_here():
-    hole = tp.bore([(12, 70)], 8, T6, depth=tp.through(8))
+    long = replace(T6, cutting_length=30)
+    hole = tp.bore([(12, 70)], 8, long, depth=tp.through(8))
     text = tp.program_text(tp.Setup(SIDE, [hole]))
 
     assert "(Dowel of 8 at X12 Y70: hole made here)\n(Dowel of 8 at X188 Y70: no hole made here)" in text
-    shallow = tp.Setup(SIDE, [tp.bore([(12, 70)], 8, T6, depth=tp.through(7.9))])
+    shallow = tp.Setup(SIDE, [tp.bore([(12, 70)], 8, long, depth=tp.through(7.9))])
     assert "(Dowel of 8 at X12 Y70: no hole made here)" in tp.program_text(shallow)
 
 
