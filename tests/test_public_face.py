@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import inspect
 import re
+import subprocess
+import sys
 
 import pytest
 
@@ -41,6 +43,22 @@ def test_no_default_of_a_public_function_is_a_mark(name):
     assert all(abs(default) < 1e6 for default in defaults if isinstance(default, (int, float)))
     marks = [default for default in defaults if type(default) is object]
     assert defaults and marks == []
+
+
+def test_names_are_imported_when_asked_for():
+    """A script that plans and writes imports no judge, one that judges texts no maker."""
+    code = "import sys, toolpaths as tp; {use}; print([name for name in sys.modules if 'toolpaths.{room}' in name])"
+    for use, room in (
+        ("tp", ""), ("tp.Fixture, tp.pocket, tp.Setup, tp.program_text", "judging"), ("tp.verify, tp.Board", "making"),
+    ):  # fmt: skip
+        found = subprocess.run([sys.executable, "-c", code.format(use=use, room=room)], capture_output=True, text=True)
+        assert found.stdout == "[]\n", (use, found.stdout, found.stderr)
+
+
+def test_what_is_no_public_name_is_no_attribute():
+    with pytest.raises(AttributeError, match="no attribute 'nothing'"):
+        _ = tp.nothing
+    assert set(tp.__all__) <= set(dir(tp))
 
 
 def test_errors_end_in_error_and_have_one_root():

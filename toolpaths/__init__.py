@@ -22,161 +22,28 @@ Errors       ToolpathsError: InputError UnitsError ShapeError DoesNotFitError Pr
 help(tp.pocket) and the like say what each argument means, show an example, and name the errors.
 """
 
-from toolpaths.base.errors import (
-    DoesNotFitError,
-    InputError,
-    NotSafeError,
-    ProgramError,
-    ShapeError,
-    ToolpathsError,
-    UnitsError,
-)
-from toolpaths.base.units import inch
-from toolpaths.facts.board import Board, Clamp, Dowel, Screw, dowels, screws
-from toolpaths.facts.cutter import Cutter
-from toolpaths.facts.depth import through
-from toolpaths.facts.features.cone import Cone
-from toolpaths.facts.features.cut_along import CutAlong
-from toolpaths.facts.features.feature import Feature
-from toolpaths.facts.features.parting import Parting
-from toolpaths.facts.features.recess import Recess
-from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.grip import Grip
-from toolpaths.facts.hold_down import HoldDown
-from toolpaths.facts.machine import ALL_CODES, ARCS, CYCLES, Machine
-from toolpaths.facts.part import Part
-from toolpaths.facts.profile import Profile, ball, bull_nose, drill_point, flat, v_point
-from toolpaths.facts.woods import Species, species
-from toolpaths.feeds.advice import Advice, advise
-from toolpaths.feeds.check_cutter import check_cutter
-from toolpaths.feeds.figure import Figure
-from toolpaths.job.accept import Accept
-from toolpaths.job.job import Job
-from toolpaths.judging.job_report import AcceptedFinding, JobReport, SideFinding
-from toolpaths.judging.reader.motions import Program
-from toolpaths.judging.reader.read import read
-from toolpaths.judging.report import Report
-from toolpaths.judging.simulate import simulate
-from toolpaths.judging.study.result import Study
-from toolpaths.judging.study.study import tolerance_study
-from toolpaths.judging.trial.codes import CODES
-from toolpaths.judging.trial.findings import Finding
-from toolpaths.judging.verify import verify
-from toolpaths.judging.wood.field import Wood
-from toolpaths.making.motion.tabs import Tabs
-from toolpaths.making.operations.bore import Bore, bore
-from toolpaths.making.operations.chamfer import Chamfer, chamfer
-from toolpaths.making.operations.contour import Contour, contour
-from toolpaths.making.operations.countersink import Countersink, countersink
-from toolpaths.making.operations.drill import Drill, drill
-from toolpaths.making.operations.face import Face, face
-from toolpaths.making.operations.groove import Groove, groove
-from toolpaths.making.operations.operation import Operation
-from toolpaths.making.operations.pocket import Pocket, pocket
-from toolpaths.making.plan.part_meant import intended_part
-from toolpaths.making.plan.setup import Setup
-from toolpaths.making.plan.work import any_order, stop
-from toolpaths.making.writer.program import program_text, texts_by_cutter
-from toolpaths.shapes.offset import offset
-from toolpaths.shapes.outline import Outline
-from toolpaths.shapes.plain_shapes import circle, ellipse, rectangle, regular_polygon, slot
-from toolpaths.shapes.relief import relieve_corners
-from toolpaths.shapes.transform import centre_on, mirror, mirror_half, mirror_quarter, move, resize, rotate
+import ast
+from importlib import import_module
+from pathlib import Path
 
-__all__ = [
-    "ALL_CODES",
-    "ARCS",
-    "CODES",
-    "CYCLES",
-    "Accept",
-    "AcceptedFinding",
-    "Advice",
-    "Board",
-    "Bore",
-    "Chamfer",
-    "Clamp",
-    "Cone",
-    "Contour",
-    "Countersink",
-    "CutAlong",
-    "Cutter",
-    "DoesNotFitError",
-    "Dowel",
-    "Drill",
-    "Face",
-    "Feature",
-    "Figure",
-    "Finding",
-    "Fixture",
-    "Grip",
-    "Groove",
-    "HoldDown",
-    "InputError",
-    "Job",
-    "JobReport",
-    "Machine",
-    "NotSafeError",
-    "Operation",
-    "Outline",
-    "Part",
-    "Parting",
-    "Pocket",
-    "Profile",
-    "Program",
-    "ProgramError",
-    "Recess",
-    "Report",
-    "Screw",
-    "Setup",
-    "ShapeError",
-    "SideFinding",
-    "Species",
-    "Study",
-    "Tabs",
-    "ToolpathsError",
-    "UnitsError",
-    "Wood",
-    "advise",
-    "any_order",
-    "ball",
-    "bore",
-    "bull_nose",
-    "centre_on",
-    "chamfer",
-    "check_cutter",
-    "circle",
-    "contour",
-    "countersink",
-    "dowels",
-    "drill",
-    "drill_point",
-    "ellipse",
-    "face",
-    "flat",
-    "groove",
-    "inch",
-    "intended_part",
-    "mirror",
-    "mirror_half",
-    "mirror_quarter",
-    "move",
-    "offset",
-    "pocket",
-    "program_text",
-    "read",
-    "rectangle",
-    "regular_polygon",
-    "relieve_corners",
-    "resize",
-    "rotate",
-    "screws",
-    "simulate",
-    "slot",
-    "species",
-    "stop",
-    "texts_by_cutter",
-    "through",
-    "tolerance_study",
-    "v_point",
-    "verify",
-]
+# Names are imported when they are asked for, so that a script pays for what it uses: a job that is only planned for
+# no judge, a text that is only judged for no maker.
+_HOMES = {
+    alias.name: node.module
+    for node in ast.parse(Path(__file__).with_suffix(".pyi").read_text()).body
+    if isinstance(node, ast.ImportFrom)
+    for alias in node.names
+}
+__all__ = sorted(_HOMES)
+
+
+def __getattr__(name: str) -> object:
+    if name not in _HOMES:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    value = getattr(import_module(_HOMES[name]), name)
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *__all__})

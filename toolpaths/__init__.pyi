@@ -1,0 +1,94 @@
+"""The public names and their homes: what type checkers read, and what the package looks names up by."""
+
+from toolpaths.base.errors import (
+    DoesNotFitError as DoesNotFitError,
+    InputError as InputError,
+    NotSafeError as NotSafeError,
+    ProgramError as ProgramError,
+    ShapeError as ShapeError,
+    ToolpathsError as ToolpathsError,
+    UnitsError as UnitsError,
+)
+from toolpaths.base.units import inch as inch
+from toolpaths.facts.board import (
+    Board as Board,
+    Clamp as Clamp,
+    Dowel as Dowel,
+    Screw as Screw,
+    dowels as dowels,
+    screws as screws,
+)
+from toolpaths.facts.cutter import Cutter as Cutter
+from toolpaths.facts.depth import through as through
+from toolpaths.facts.features.cone import Cone as Cone
+from toolpaths.facts.features.cut_along import CutAlong as CutAlong
+from toolpaths.facts.features.feature import Feature as Feature
+from toolpaths.facts.features.parting import Parting as Parting
+from toolpaths.facts.features.recess import Recess as Recess
+from toolpaths.facts.fixture import Fixture as Fixture
+from toolpaths.facts.grip import Grip as Grip
+from toolpaths.facts.hold_down import HoldDown as HoldDown
+from toolpaths.facts.machine import ALL_CODES as ALL_CODES, ARCS as ARCS, CYCLES as CYCLES, Machine as Machine
+from toolpaths.facts.part import Part as Part
+from toolpaths.facts.profile import (
+    Profile as Profile,
+    ball as ball,
+    bull_nose as bull_nose,
+    drill_point as drill_point,
+    flat as flat,
+    v_point as v_point,
+)
+from toolpaths.facts.woods import Species as Species, species as species
+from toolpaths.feeds.advice import Advice as Advice, advise as advise
+from toolpaths.feeds.check_cutter import check_cutter as check_cutter
+from toolpaths.feeds.figure import Figure as Figure
+from toolpaths.job.accept import Accept as Accept
+from toolpaths.job.job import Job as Job
+from toolpaths.judging.job_report import (
+    AcceptedFinding as AcceptedFinding,
+    JobReport as JobReport,
+    SideFinding as SideFinding,
+)
+from toolpaths.judging.reader.motions import Program as Program
+from toolpaths.judging.reader.read import read as read
+from toolpaths.judging.report import Report as Report
+from toolpaths.judging.simulate import simulate as simulate
+from toolpaths.judging.study.result import Study as Study
+from toolpaths.judging.study.study import tolerance_study as tolerance_study
+from toolpaths.judging.trial.codes import CODES as CODES
+from toolpaths.judging.trial.findings import Finding as Finding
+from toolpaths.judging.verify import verify as verify
+from toolpaths.judging.wood.field import Wood as Wood
+from toolpaths.making.motion.tabs import Tabs as Tabs
+from toolpaths.making.operations.bore import Bore as Bore, bore as bore
+from toolpaths.making.operations.chamfer import Chamfer as Chamfer, chamfer as chamfer
+from toolpaths.making.operations.contour import Contour as Contour, contour as contour
+from toolpaths.making.operations.countersink import Countersink as Countersink, countersink as countersink
+from toolpaths.making.operations.drill import Drill as Drill, drill as drill
+from toolpaths.making.operations.face import Face as Face, face as face
+from toolpaths.making.operations.groove import Groove as Groove, groove as groove
+from toolpaths.making.operations.operation import Operation as Operation
+from toolpaths.making.operations.pocket import Pocket as Pocket, pocket as pocket
+from toolpaths.making.plan.part_meant import intended_part as intended_part
+from toolpaths.making.plan.setup import Setup as Setup
+from toolpaths.making.plan.work import any_order as any_order, stop as stop
+from toolpaths.making.writer.program import program_text as program_text, texts_by_cutter as texts_by_cutter
+from toolpaths.shapes.offset import offset as offset
+from toolpaths.shapes.outline import Outline as Outline
+from toolpaths.shapes.plain_shapes import (
+    circle as circle,
+    ellipse as ellipse,
+    rectangle as rectangle,
+    regular_polygon as regular_polygon,
+    slot as slot,
+)
+from toolpaths.shapes.relief import relieve_corners as relieve_corners
+from toolpaths.shapes.transform import (
+    centre_on as centre_on,
+    mirror as mirror,
+    mirror_half as mirror_half,
+    mirror_quarter as mirror_quarter,
+    move as move,
+    resize as resize,
+    rotate as rotate,
+)
