@@ -155,6 +155,22 @@ def test_fit_of_a_coarse_polygon_stays_lines(sides):
     assert all(segment.sweep == 0 for segment in track.segments)
 
 
+@pytest.mark.parametrize("distance", [0.5, 1.5, 3, 6.35])
+@pytest.mark.parametrize(("sides", "radius"), [(90, 28.65), (120, 28.65), (110, 71.0), (150, 60.0)])
+def test_fit_of_a_polygon_moved_outwards_has_no_arcs_about_its_corners(sides, radius, distance):
+    """No arcs are left between sides that hardly bend: they meet r (1 / cos(pi / n) - 1) outside the arc about a
+    corner (derived), which is less than the tolerance."""
+    points = moved(regular_polygon(sides, 2 * radius), distance)
+    track = fit(points, True, 0.01 / 2)
+
+    assert_fits(track, points, True, 0.01 / 2)
+    assert distance * (1 / np.cos(pi / sides) - 1) < 0.01 / 2
+    assert len(track.segments) <= sides + 1
+    # But where the ring is begun.
+    side = 2 * (radius * np.cos(pi / sides) + distance) * np.tan(pi / sides)
+    assert sorted(segment.length for segment in track.segments)[2] >= 0.97 * side
+
+
 def test_fit_of_a_fine_polygon_depends_on_its_sagitta():
     """100 chords of a circle of 50 are 0.0247 mm deep (sagitta, derived): arcs at 0.03, lines at 0.02."""
     points = ring_points(regular_polygon(100, 100).exterior)

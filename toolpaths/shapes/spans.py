@@ -55,7 +55,10 @@ class Polyline:
         self.along: list[float] = [0.0, *np.cumsum(self.steps).tolist()]
         self.places: list[Point] = list(zip(self.x.tolist(), self.y.tolist(), strict=True))
         straight = dx[:-1] * dx[1:] + dy[:-1] * dy[1:] >= CORNER * self.steps[:-1] * self.steps[1:]
-        self.corners: list[bool] = [True, *(~straight).tolist(), True]
+        ends = True
+        if self.places[0] == self.places[-1]:
+            ends = bool(dx[-1] * dx[0] + dy[-1] * dy[0] < CORNER * self.steps[-1] * self.steps[0])
+        self.corners: list[bool] = [ends, *(~straight).tolist(), ends]
 
     def segment(self, i: int, j: int) -> Segment | None:
         """The line, or else the arc, from vertex i to vertex j; None if neither holds."""

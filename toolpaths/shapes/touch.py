@@ -2,7 +2,8 @@
 
 An engine that moves or thins out a polyline cuts off the vertex at which a side became an arc; the
 chord left there spans both. Each of the two is known from its other vertices, and so is the point
-at which they touch.
+at which they touch. Likewise it rounds the vertex between two sides: where they hardly bend, that arc
+is shorter than a cutter notices, and within the tolerance they meet in a point again.
 """
 
 from __future__ import annotations
@@ -63,6 +64,8 @@ def _met(line: Polyline, before: Span, after: Span, closed: bool) -> tuple[Span,
     """Both made to meet where they touch; None where they do not, or already do."""
     if not (before.true and after.true):
         return None
+    if before.segment.sweep == 0 and after.segment.sweep == 0:
+        return _crossed(line, before, after, closed)
     bend = turn_between(before.segment, after.segment)
     if bend > _CORNER or (bend < _NO_BEND and before.segment.end == after.segment.start):
         return None
@@ -87,6 +90,32 @@ def _met(line: Polyline, before: Span, after: Span, closed: bool) -> tuple[Span,
     if turn_between(met[0].segment, met[1].segment) > bend:
         return None
     return met[0], met[1]
+
+
+def _crossed(line: Polyline, before: Span, after: Span, closed: bool) -> tuple[Span, Span] | None:
+    """Two sides that hardly bend made to meet where their lines cross, close to the short steps between them."""
+    (x0, y0), (x1, y1) = before.segment.start, before.segment.end
+    (x2, y2), (x3, y3) = after.segment.start, after.segment.end
+    if (x1, y1) == (x2, y2) or turn_between(before.segment, after.segment) > _CORNER:
+        return None
+    ux, uy, vx, vy = x1 - x0, y1 - y0, x3 - x2, y3 - y2
+    sine = ux * vy - uy * vx
+    if abs(sine) < _NO_BEND * before.segment.length * after.segment.length:
+        return None
+    ahead = ((x2 - x1) * vy - (y2 - y1) * vx) / sine
+    crossing = (x1 + ux * ahead, y1 + uy * ahead)
+    # Both are made longer, as far as the point lies beyond what is between them.
+    back = ((crossing[0] - x2) * vx + (crossing[1] - y2) * vy) / (vx * vx + vy * vy)
+    if ahead <= 0 or back >= 0:
+        return None
+    vertices = line.points[: line.last] if closed else line.points
+    between = vertices[(before.last + np.arange((after.first - before.last) % len(vertices) + 1)) % len(vertices)]
+    if _vertices_next_to(between, crossing, 0.0)[2] > line.tolerance:
+        return None
+    return (
+        before._replace(segment=Segment(before.segment.start, crossing)),
+        after._replace(segment=Segment(crossing, after.segment.end)),
+    )
 
 
 def _vertices_next_to(places: Floats, touching: Point, at_vertex: float) -> tuple[int, int, float]:
