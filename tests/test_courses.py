@@ -97,6 +97,16 @@ def test_rows_leave_no_island_at_any_angle_and_step(name, step, angle):
             assert abs((off + 90) % 180 - 90) < 1e-6
 
 
+@pytest.mark.parametrize("name", NESTED)
+def test_spiral_and_rows_that_come_to_more_than_is_wanted_are_not_made(name):
+    room = room_of(SHAPES[name])
+    (tree,) = loop_trees(room)
+    for make in (lambda longest: spiral(tree, room, longest), lambda longest: parallel(room, 30.0, longest)):
+        long = sum(leg.line.length for leg in make(float("inf")))
+        assert make(long * 0.99) is None
+        assert make(long * 1.01) is not None
+
+
 @pytest.mark.sample(2)
 @pytest.mark.parametrize("name", ["square", "L", "star", "two holes", "comb"])
 def test_plan_of_its_own_choice_is_no_slower_than_any_that_is_asked_for(name):

@@ -41,6 +41,8 @@ from shapely import box
 import toolpaths as tp
 from samples import examples
 from toolpaths.judging.wood.raster import covered
+from toolpaths.making.motion.removed import Removed
+from toolpaths.making.operations.operation import Site
 
 TOLERANCE = 0.01
 WORLD = box(-50, -50, 300, 250)
@@ -208,6 +210,21 @@ def test_pocket_finer_cutter_with_nothing_left_makes_no_path():
     paths = tp.pocket(tp.circle(60, MIDDLE), [T6, T3], depth=3).toolpaths(FRONT)
 
     assert [path.cutter for path in paths] == [T6]
+
+
+@pytest.mark.parametrize("shape", [tp.circle(57, MIDDLE), tp.slot((50, 60), (140, 90), 14)])
+@pytest.mark.parametrize("how", [{}, {"direction": "climb", "stepover": 0.2}, {"finish_floor": 0.2}])
+def test_pocket_finer_cutter_with_nothing_left_is_soon_done(shape, how, monkeypatch):
+    """What the coarser ones swept is not even looked at; but with wood left on the floor the finest has work."""
+    three = tp.pocket(shape, [T6, T3, T2], depth=5, **how)
+    site = Site(FRONT, TOLERANCE)
+    site = site.after(three.toolpath(T6, site))
+    assert bool(three.toolpath(T2, site.after(three.toolpath(T3, site))).moves) is ("finish_floor" in how)
+    with monkeypatch.context() as patch:
+        patch.setattr(Removed, "cut_down_to", lambda *_: pytest.fail("looked at what was swept"))
+        for cutter in (T3,) if "finish_floor" in how else (T3, T2):
+            path = three.toolpath(cutter, site)
+            assert not path.moves and "finds no wood left to take" in path.notes[0]
 
 
 def test_pocket_cleared_area_is_not_cut_again():

@@ -25,7 +25,7 @@ from toolpaths.making.operations.clearing.course_choice import PATTERNS, CourseT
 from toolpaths.making.operations.clearing.layer_clearing import ClearingByCourses, LayerClearing
 from toolpaths.making.operations.clearing.layers import layers
 from toolpaths.making.operations.clearing.limited.limited_clearing import LimitedClearing
-from toolpaths.making.operations.clearing.loops import polygons_of
+from toolpaths.making.operations.clearing.loops import polygons_of, standing
 from toolpaths.making.operations.entries import AreaEntry
 from toolpaths.making.operations.operation import (
     CLEAR,
@@ -115,12 +115,14 @@ class Pocket(OnArea):
         method = self._clearing(cutter, site, floor)
         centres = self._centres(area, cutter, method, site.tolerance)
         reached = offset.wall(centres, cutter.radius, site.tolerance)
+        if not (last and self.finish) and self._was_all_taken(cutter, area, reached, site):
+            return Toolpath(cutter, (), (_idle_note(cutter),))
         found = layers(top, self._passes(cutter, floor), reached, site.fixture.place(self._cleared), site)
         builder = PathBuilder(cutter, site.fixture.safe_z)
         for layer in found:
             method.clear(builder, centres, layer)
         if not builder.moves and not (last and self.finish):
-            return builder.path([f"{cutter} finds no wood left to take and is not used."])
+            return builder.path([_idle_note(cutter)])
         if not last:
             return builder.path()
         if self.finish:
@@ -128,6 +130,22 @@ class Pocket(OnArea):
             cleared = shapely.union(found[-1].air, reached)
             method.finish(builder, centres, cleared, top, levels(top, floor, cutter.body.cutting_length))
         return builder.path(left_note(area, centres, cutter, site.tolerance))
+
+    def _was_all_taken(self, cutter: Cutter, area: BaseGeometry, reached: BaseGeometry, site: Site) -> bool:
+        """Whether a coarser cutter, which took all that it reaches, left nothing of what this one does: soon told
+        without a look at what it swept."""
+        number, deepest = self.cutters.index(cutter), self.floor(site.fixture) + self.finish_floor
+        if self.finish_floor and number == len(self.cutters) - 1:
+            return False
+        within = offset.zone(reached, -site.tolerance, site.tolerance)
+        swept = [each for each in site.removed.swept if each.path.lowest <= deepest]
+        for coarser in self.cutters[:number]:
+            if any(each.path.cutter == coarser and shapely.covers(each.bounds, within) for each in swept):
+                centres = self._centres(area, coarser, self._clearing(coarser, site, deepest), site.tolerance)
+                taken = offset.zone(centres, coarser.profile.flat_radius, site.tolerance)
+                if standing(shapely.difference(reached, taken), site.tolerance).is_empty:
+                    return True
+        return False
 
     def _check_depths(self, cutter: Cutter, floor: float) -> None:
         check_wall(cutter, self.top, floor)
@@ -245,6 +263,10 @@ def checked_cutters(name: str, cutters: Any) -> tuple[Cutter, ...]:
     """One cutter, or several in the order of their turns."""
     several = [cutters] if isinstance(cutters, Cutter) else sequence(name, cutters, "a Cutter, or a list of them")
     return tuple(checked_cutter(name, cutter) for cutter in several)
+
+
+def _idle_note(cutter: Cutter) -> str:
+    return f"{cutter} finds no wood left to take and is not used."
 
 
 def _widest(room: BaseGeometry) -> tuple[float, Point]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import inf
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from toolpaths.base.errors import DoesNotFitError
 from toolpaths.facts.cutter import Cutter
@@ -24,6 +24,7 @@ from toolpaths.making.operations.clearing.parallel_rows import parallel, shortes
 from toolpaths.making.operations.clearing.section_entry import entry_into
 from toolpaths.making.operations.clearing.spiral import shortest_spiral, spiral
 from toolpaths.making.operations.entries import AreaEntry
+from toolpaths.shapes.track import Segment
 
 # A course other than loops from the inside out, which meet the least wood at once, must take less than this share of
 # their time.
@@ -85,39 +86,68 @@ def _soonest(tree: LoopTree, room: Room, terms: CourseTerms, whole: bool, alone:
 
     Raises DoesNotFitError where none does.
     """
-    if not whole:
+    if not whole or len(tree.loops) == 1:
         return _linked(inside_out(tree), room, terms, alone)
     feed = terms.cutter.feed_mm_min / 60
-    best, soonest = None, inf
+    best: _Timed | None = None
     refused: DoesNotFitError | None = None
-    for shortest, walls_first, make in _candidates(tree, room, terms):
-        if (terms.through and walls_first) or shortest / feed >= _WORTH * soonest:
+    for candidate in _candidates(tree, room, terms):
+        enough = inf if best is None else _WORTH * best.seconds
+        if (terms.through and candidate.walls_first) or candidate.least(best) >= enough:
             continue
         try:
-            legs = make()
-            course = None if legs is None else _linked(legs, room, terms, alone)
+            legs = candidate.legs(enough * feed)
+            if legs is None or (best is not None and _least_seconds(legs, terms) >= enough):
+                continue
+            course = _linked(legs, room, terms, alone)
         except DoesNotFitError as error:
             refused = refused or error
             continue
-        seconds = inf if course is None else _seconds(course, terms)
-        if seconds < _WORTH * soonest:
-            best, soonest = course, seconds
+        seconds = _seconds(course, terms)
+        if seconds < enough:
+            best = _Timed(course, seconds)
     if best is None:
         raise refused or AssertionError("loops can always be followed from the inside out")
-    return best
+    return best.course
 
 
-def _candidates(
-    tree: LoopTree, room: Room, terms: CourseTerms
-) -> list[tuple[float, bool, Callable[[], list[Leg] | None]]]:
-    """(mm below which its length does not come, whether it cuts the walls first, what makes it) of each course."""
-    loops = sum(loop.track.length for loop in tree.loops)
+class _Timed(NamedTuple):
+    course: Course
+    seconds: float
+
+
+class _Candidate(NamedTuple):
+    """A course that may be done soonest.
+
+    walls_first : whether it cuts the walls first
+    least : seconds below which it does not come, knowing the best so far
+    legs : what makes it, None where it comes to more than so many mm
+    """
+
+    walls_first: bool
+    least: Callable[[_Timed | None], float]
+    legs: Callable[[float], list[Leg] | None]
+
+
+def _candidates(tree: LoopTree, room: Room, terms: CourseTerms) -> list[_Candidate]:
+    """The courses to try, in this order."""
+    feed, grain = terms.cutter.feed_mm_min / 60, terms.grain_deg
     return [
-        (0.0, False, lambda: inside_out(tree)),
-        (loops, True, lambda: outside_in(tree)),
-        (shortest_spiral(tree), False, lambda: spiral(tree, room)),
-        (shortest_rows(room), True, lambda: parallel(room, terms.grain_deg)),
+        _Candidate(False, lambda _: 0.0, lambda _: inside_out(tree)),
+        _Candidate(True, lambda best: _least_of_loops(tree, room, best), lambda _: outside_in(tree)),
+        _Candidate(False, lambda _: shortest_spiral(tree) / feed, lambda longest: spiral(tree, room, longest)),
+        _Candidate(True, lambda _: shortest_rows(room) / feed, lambda longest: parallel(room, grain, longest)),
     ]
+
+
+def _least_of_loops(tree: LoopTree, room: Room, best: _Timed | None) -> float:
+    """Seconds of the same loops at the same pace, with no links but a step from each to the next; 0 where crossings may
+    be saved too."""
+    if best is None or len(best.course.sections) > 1:
+        return 0.0
+    steps = room.step * (len(tree.loops) - 1)
+    level = sum(segment.length for segment in best.course.sections[0].segments)
+    return best.seconds * (sum(loop.track.length for loop in tree.loops) + steps) / level
 
 
 def _linked(legs: Sequence[Leg], room: Room, terms: CourseTerms, alone: bool) -> Course:
@@ -132,7 +162,21 @@ def _seconds(course: Course, terms: CourseTerms) -> float:
 
 
 def _section_seconds(section: CourseSection, terms: CourseTerms) -> float:
-    x, y = section.segments[0].start
+    return _level_seconds(section.segments, terms)
+
+
+def _least_seconds(legs: Sequence[Leg], terms: CourseTerms) -> float:
+    """Seconds of legs, were there a straight link from each to the next."""
+    segments: list[Segment] = []
+    for leg in legs:
+        if segments and segments[-1].end != leg.track.start:
+            segments.append(Segment(segments[-1].end, leg.track.start))
+        segments += leg.track.segments
+    return _level_seconds(segments, terms)
+
+
+def _level_seconds(segments: Sequence[Segment], terms: CourseTerms) -> float:
+    x, y = segments[0].start
     feed = terms.cutter.feed_mm_min
-    moves = [Move(CUT, *segment.end, 0.0, feed, segment.centre, segment.sweep) for segment in section.segments]
+    moves = [Move(CUT, *segment.end, 0.0, feed, segment.centre, segment.sweep) for segment in segments]
     return seconds_of(Toolpath(terms.cutter, (Move(RAPID, x, y, 0.0), *moves)), terms.machine)

@@ -67,7 +67,10 @@ class ClearingByCourses:
         """The parts of the centres with wood of the layer in reach."""
         cutter, tolerance, climb = self.terms.cutter, self.tolerance, self.direction == "climb"
         flat = cutter.profile.flat_radius
-        air, known_air = _axis_in(layer.air, cutter, tolerance), shapely.buffer(layer.known_air, -cutter.radius - AIR)
+        # Of the air on the board only what the cutter meets there.
+        about = shapely.box(*shapely.bounds(shapely.buffer(shapely.envelope(centres), 2 * cutter.radius + AIR)))
+        near, near_known = shapely.intersection([layer.air, layer.known_air], about)
+        air, known_air = _axis_in(near, cutter, tolerance), shapely.buffer(near_known, -cutter.radius - AIR)
         found = []
         for part in polygons_of(centres):
             wood = shapely.intersection(layer.wood, offset.zone(part, cutter.radius + tolerance, tolerance))

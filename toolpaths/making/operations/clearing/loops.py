@@ -32,8 +32,12 @@ _IDLE_SHARE = 0.35
 # Loops are moved by an engine that may be off by a hundredth of the distance; they never lie farther apart than this
 # share of the radius of the flat.
 _SURE = 0.97
-# Loops inside the wall's need not be truer than this share of that radius.
+# Loops inside the wall's need not be truer than this share of that radius: fitted ones and zones, each off by less than
+# two thirds of it, together stay within what is left of the radius.
 _COARSE = 0.02
+_COARSE_FIT = 2 / 3
+# What they are drawn with is truer by so much than what they are fitted with, lest the arcs follow the chords.
+_DRAWN = 1 / 16
 # Corners of loops are rounded to the cutter's own radius where that costs no wood, and to nothing tighter than this
 # share of it: a smaller one keeps no machine at its speed.
 _LEAST_ROUND = 0.15
@@ -74,6 +78,16 @@ class Room:
     def leads(self) -> Leads:
         """How the cutter comes on to legs in it, and leaves them."""
         return Leads(self.radius, self.climb, self.allowed)
+
+    @property
+    def coarse(self) -> float:
+        """mm within which zones of loops inside the wall's are true."""
+        return max(self.tolerance, _COARSE * self.flat)
+
+    @property
+    def coarse_fit(self) -> float:
+        """mm within which arcs are fitted to them."""
+        return self.coarse * _COARSE_FIT
 
     def inside(self, segments: Sequence[Segment]) -> bool:
         """Whether the axis may go there."""
@@ -120,7 +134,7 @@ def standing(wood: BaseGeometry, tolerance: float) -> BaseGeometry:
 
 
 def _loops(room: Room) -> list[Loop]:
-    step, tolerance = min(room.step, _SURE * room.flat), max(room.tolerance, _COARSE * room.flat)
+    step, tolerance = min(room.step, _SURE * room.flat), room.coarse
     found: list[Loop] = []
     # The wood around a ring, that ring, and the same as it is run.
     waiting: list[tuple[BaseGeometry | None, Polygon, Polygon, int]] = [
@@ -128,13 +142,13 @@ def _loops(room: Room) -> list[Loop]:
     ]
     for stands, ring, edge, depth in waiting:
         polygon = orient(edge)
-        fine = room.tolerance if depth == 0 else tolerance
+        fine, fit = (room.tolerance, room.tolerance * FIT) if depth == 0 else (tolerance, room.coarse_fit)
         for line in (*polygon.interiors, polygon.exterior):
             if stands is None:
-                tracks = [_ring_track(line, room.climb, fine)]
+                tracks = [_ring_track(line, room.climb, fit)]
             else:
                 near = offset.zone(stands, room.radius, fine)
-                tracks = _near(line, near, room.climb, fine)
+                tracks = _near(line, near, room.climb, fine, fit)
             found += [Loop(track, chords, edge, depth) for track, chords in tracks]
         rest = offset.zone(ring, -_SURE * room.flat, tolerance)
         if stands is not None:
@@ -142,7 +156,7 @@ def _loops(room: Room) -> list[Loop]:
         if rest.is_empty:
             continue
         for part in polygons_of(offset.zone(ring, -step, tolerance)):
-            inner = orient(shapely.simplify(part, tolerance / 4))
+            inner = orient(shapely.simplify(part, tolerance * _DRAWN))
             reachable = shapely.intersection(rest, offset.zone(inner, room.radius, tolerance))
             if stands is not None:
                 reachable = standing(reachable, room.tolerance)
@@ -191,19 +205,21 @@ def _half_angles(line: LineString) -> Floats:
     return corners
 
 
-def _ring_track(line: LineString, climb: bool, tolerance: float) -> tuple[Track, LineString]:
+def _ring_track(line: LineString, climb: bool, fit: float) -> tuple[Track, LineString]:
     """A whole ring. Rings run with the area on their left and so the wall on their right: climb."""
-    track = arc_fit.fit(shapely.get_coordinates(line)[:-1], True, tolerance * FIT)
+    track = arc_fit.fit(shapely.get_coordinates(line)[:-1], True, fit)
     return track if climb else track.reversed(), LineString(line)
 
 
-def _near(line: LineString, near: BaseGeometry, climb: bool, tolerance: float) -> list[tuple[Track, LineString]]:
+def _near(
+    line: LineString, near: BaseGeometry, climb: bool, tolerance: float, fit: float
+) -> list[tuple[Track, LineString]]:
     """One ring, whole or only those stretches of it that are near wood, in its direction."""
     kept = shapely.intersection(line, near)
     if kept.length < tolerance:
         return []
     if kept.length >= (1 - _IDLE_SHARE) * line.length:
-        return [_ring_track(line, climb, tolerance)]
+        return [_ring_track(line, climb, fit)]
     found = []
     merged = shapely.line_merge(kept)
     for stretch in shapely.get_parts(merged):
@@ -214,6 +230,6 @@ def _near(line: LineString, near: BaseGeometry, climb: bool, tolerance: float) -
         ahead = (line.project(half) - line.project(shapely.Point(points[0]))) % line.length
         if ahead >= line.length / 2:
             points = points[::-1]
-        track = arc_fit.fit(points, False, tolerance * FIT)
+        track = arc_fit.fit(points, False, fit)
         found.append((track if climb else track.reversed(), LineString(points)))
     return found

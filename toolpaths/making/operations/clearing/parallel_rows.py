@@ -8,7 +8,7 @@ eroded by f - s / 2, so the foot is on one of them, and within s / 2 < f of the 
 
 from __future__ import annotations
 
-from math import ceil, dist
+from math import ceil, dist, inf
 
 import shapely
 from shapely import LineString, MultiLineString, affinity
@@ -24,8 +24,9 @@ from toolpaths.shapes.track import Segment, Track
 _SURE = 0.98
 
 
-def parallel(room: Room, angle_deg: float) -> list[Leg] | None:
-    """The walls, then rows at an angle to X, forth and back; None where not every wall has wood along all of it."""
+def parallel(room: Room, angle_deg: float, longest: float = inf) -> list[Leg] | None:
+    """The walls, then rows at an angle to X, forth and back; None where not every wall has wood along all of it, and
+    where they come to more than `longest` mm."""
     walls = [loop for loop in room.loops if loop.depth == 0]
     if not walls or not all(loop.track.closed for loop in walls):
         return None
@@ -48,6 +49,8 @@ def parallel(room: Room, angle_deg: float) -> list[Leg] | None:
     chords = [row for row in chords if row]
     if not chords:
         return legs
+    if room.centres.length + sum(dist(start, end) for row in chords for start, end in row) > longest:
+        return None
     inside = legs[0].inside
     for start, end in _in_turn(chords, legs[0].track.start):
         line = LineString([start, end])

@@ -7,6 +7,8 @@ followed whole at the end. That nothing is left between is looked up by area.
 
 from __future__ import annotations
 
+from math import inf
+
 import numpy as np
 import shapely
 from shapely import LineString
@@ -23,8 +25,9 @@ from toolpaths.shapes.track import Track
 _ROUGH = 0.02
 
 
-def spiral(tree: LoopTree, room: Room) -> list[Leg] | None:
-    """One continuous leg from the innermost loop to the whole of the wall's; None where loops do not nest so."""
+def spiral(tree: LoopTree, room: Room, longest: float = inf) -> list[Leg] | None:
+    """One continuous leg from the innermost loop to the whole of the wall's; None where loops do not nest so, and where
+    it comes to more than `longest` mm."""
     loops = sorted(tree.loops, key=lambda loop: -loop.depth)
     if len(loops) < 2 or [loop.depth for loop in loops] != list(range(len(loops) - 1, -1, -1)):
         return None
@@ -39,15 +42,15 @@ def spiral(tree: LoopTree, room: Room) -> list[Leg] | None:
     turns.append(wall[1:])
     points = np.vstack(turns)
     line = LineString(points)
-    if not shapely.covers(room.allowed, line):
+    if line.length > longest or not shapely.covers(room.allowed, line):
         return None
     rough = _ROUGH * room.flat
-    swept = shapely.buffer(shapely.simplify(line, room.tolerance), room.flat, quad_segs=16)
+    swept = shapely.buffer(shapely.simplify(line, room.tolerance), room.flat - room.coarse_fit, quad_segs=16)
     floor = shapely.buffer(shapely.simplify(room.centres, rough / 2), room.flat - 2 * rough, quad_segs=8)
     if not standing(shapely.difference(shapely.intersection(room.wood, floor), swept), room.tolerance).is_empty:
         return None
-    fine = room.tolerance * FIT
-    rest, last = arc_fit.fit(points[: len(points) - len(wall) + 1], False, fine), arc_fit.fit(wall, False, fine)
+    rest = arc_fit.fit(points[: len(points) - len(wall) + 1], False, room.coarse_fit)
+    last = arc_fit.fit(wall, False, room.tolerance * FIT)
     track = Track((*rest.segments, *last.segments), False)
     return [Leg(track, line, loops[0].inside, True)]
 
