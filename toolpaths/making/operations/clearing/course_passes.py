@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import Point
 from toolpaths.facts.cutter import Cutter
+from toolpaths.facts.way_down import fall
 from toolpaths.making.motion.toolpath import RAPID, Move, PathBuilder
 from toolpaths.making.operations import entries
 from toolpaths.making.operations.clearing.layers import Layer
@@ -43,7 +44,8 @@ def _cut(builder: PathBuilder, course: Course, layer: Layer, entry: AreaEntry) -
         for index, section in enumerate(course.sections):
             first_of_all = number == index == 0
             if section.entry.kind == "known air":
-                known_air = Polygon() if first_of_all else course.known_air
+                deep_enough = builder.moves and builder.z >= layer.passes[-1]
+                known_air = course.known_air if deep_enough or not first_of_all else Polygon()
                 down = _through_known_air(builder, section, known_air, layer.top, z)
             else:
                 level = _Level(above, layer.top, Polygon() if first_of_all else course.cleared)
@@ -76,11 +78,19 @@ class _Down:
             enter = entries.cut_ring if self.track.closed else entries.cut_line
             enter(builder, self.track, self.above, [self.z], self.entry)
             return
-        if self.track is None:
-            builder.plunge(self.z)
-        else:
+        lead, first = Track(self.section.entry.lead, False), self.section.first
+        if self.track is not None:
             builder.follow(self.track, self.heights)
-        builder.segments((*self.section.entry.lead, *self.section.first.segments), self.z)
+        elif lead.segments and not first.closed:
+            # An open track begins where wood does: down on to the floor on the way there, lest the cutter stand on it.
+            steep = min(fall(builder.cutter) * lead.length, self.above - self.z)
+            builder.plunge(self.z + steep)
+            builder.follow(lead, ((0.0, self.z + steep), (lead.length, self.z)))
+            builder.segments(first.segments, self.z)
+            return
+        else:
+            builder.plunge(self.z)
+        builder.segments((*lead.segments, *first.segments), self.z)
 
 
 def _down(cutter: Cutter, section: CourseSection, above: float, z: float, entry: AreaEntry) -> _Down:

@@ -21,7 +21,7 @@ from toolpaths.base.errors import Point
 from toolpaths.making.operations import rings
 from toolpaths.making.operations.clearing.loop_order import Leg
 from toolpaths.making.operations.clearing.loops import Room
-from toolpaths.making.operations.clearing.section_entry import SectionEntry
+from toolpaths.making.operations.clearing.section_entry import SectionEntry, through_known_air
 from toolpaths.shapes.track import Segment, Track
 
 # What lies within this share of the step from a leg is taken to be free for a link.
@@ -96,10 +96,11 @@ class _Linking:
         rest: list[Segment] = []
         for number, leg in enumerate(self.legs[1:], start=1):
             self.done = number
-            joined = self._join(number, rest[-1] if rest else first.segments[-1])
+            hop = None if leg.track.closed else through_known_air(leg, self.room)
+            joined = None if hop else self._join(number, rest[-1] if rest else first.segments[-1])
             if joined is None:
                 found.append(self._ended(entered, first, rest, self.legs[number - 1]))
-                (entered, first), rest = self._from_neighbour(leg) or self.begin(leg), []
+                (entered, first), rest = hop or self._from_neighbour(leg) or self.begin(leg), []
             else:
                 link, track = joined
                 rest += [*link, *track.segments]
@@ -168,15 +169,15 @@ class _Linking:
         if steps is None:
             return None
         points = self._stepping([*steps, number], here)
-        if not leg.track.closed:
-            points += _along(leg.line, points[-1], leg.track.start)
         return _pulled(points, shapely.intersection(self.free(), self.room.allowed))
 
     def _stepping(self, steps: list[int], here: Point) -> list[Point]:
         """From a place on the first of some legs, each a neighbour of the next, along them to the last."""
         points = [here]
         for i, j in zip(steps, steps[1:]):
-            to = self.legs[j].line
+            leg = self.legs[j]
+            # One with wood beside it is begun at its start, lest it be cut the other way.
+            to = leg.line if leg.track.closed or j != steps[-1] else shapely.Point(leg.track.start)
             link = shapely.shortest_line(shapely.Point(points[-1]), to)
             if link.length > self.room.step * 1.5 or not shapely.covers(self.room.allowed, link):
                 link = shapely.shortest_line(self.legs[i].line, to)

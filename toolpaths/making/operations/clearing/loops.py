@@ -43,6 +43,9 @@ _DRAWN = 1 / 16
 _LEAST_ROUND = 0.15
 # Of the roundest that just leaves nothing, so much is taken.
 _NOT_QUITE = 0.9
+# Where wood runs out beside a wall, a loop ends where that is thinner than so many tolerances. Beyond, the finer cutter
+# leaves k / (1 + sqrt(k))^2 of that, k the coarse radius over its own (by the two circles at the wall, derived).
+_THIN = 2.0
 # A turn of a ring of more than this, in radians, is a corner and not a step of a curve.
 _CORNER = 0.2
 
@@ -147,7 +150,7 @@ def _loops(room: Room) -> list[Loop]:
             if stands is None:
                 tracks = [_ring_track(line, room.climb, fit)]
             else:
-                near = offset.zone(stands, room.radius, fine)
+                near = offset.zone(stands, room.radius - _THIN * room.tolerance, fine)
                 tracks = _near(line, near, room.climb, fine, fit)
             found += [Loop(track, chords, edge, depth) for track, chords in tracks]
         rest = offset.zone(ring, -_SURE * room.flat, tolerance)

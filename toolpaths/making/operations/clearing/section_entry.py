@@ -69,6 +69,12 @@ def entry_into(leg: Leg, room: Room, cutter: Cutter, entry: AreaEntry) -> tuple[
     return SectionEntry("along", begun.start), begun
 
 
+def through_known_air(leg: Leg, room: Room) -> tuple[SectionEntry, Track] | None:
+    """The entry into a leg by rapid, where earlier toolpaths took the wood beside it; None where they did not."""
+    found = None if room.known_air.is_empty else _through_air(leg.track, room)
+    return found if found is not None and found[0].kind == "known air" else None
+
+
 def _through_air(track: Track, room: Room) -> tuple[SectionEntry, Track] | None:
     begun = rings.begun(track, rings.near(room.air, track.start))
     if lead := room.leads.arc_on(begun.start, begun.segments[0].heading(0.0), room.air):
