@@ -23,9 +23,10 @@ from toolpaths.judging.wood.paths import extents, seen_lengths
 from toolpaths.judging.wood.removal import level_strips
 from toolpaths.judging.wood.sweep import EDGE, Flags, Ints, Strips, in_portions, rows_near, running_sums, spread
 
-# Strips and pairs (a move and a place) worked on at a time: some 100 MB each.
+# Strips worked on at a time: some 100 MB.
 _MOST_STRIPS = 300_000
-_MOST_PAIRS = 1_000_000
+# Pairs (a move and a place) worked on at a time: so few that what they show rules out many of the next.
+_MOST_PAIRS = 100_000
 # So many pairs, about, are looked at before it is asked which places need no more.
 _MANY_PAIRS = 4_000_000
 # mm; heights that agree in so much are one height.
@@ -79,8 +80,10 @@ def lowest_over(case: Case, places: Floats, before: Ints | None = None) -> Float
         left = left[low[left] > deepest_left[end - 1]]
         block = which[max(end - size, 0) : end]
         here = left if before is None else left[before[left] > block[0]]
-        for pairs in _pairs(case, places[here], np.sort(block), None if before is None else before[here]):
-            np.minimum.at(low, here[pairs.place], pairs.z)
+        known = low[here]
+        for pairs in _pairs(case, places[here], block[::-1], None if before is None else before[here], known):
+            np.minimum.at(known, pairs.place, pairs.z)
+        low[here] = known
     return low
 
 
@@ -153,32 +156,50 @@ def cuts_over(case: Case, places: Floats, before: Ints | None = None, moves: Int
     yield from _pairs(case, places, which if moves is None else which[np.isin(which, moves)], before)
 
 
-def _pairs(case: Case, places: Floats, which: Ints, before: Ints | None) -> Iterator[Pairs]:
-    """The cuts of these moves over the places, of each place only by moves before its own."""
+def _pairs(
+    case: Case, places: Floats, which: Ints, before: Ints | None, known: Floats | None = None
+) -> Iterator[Pairs]:
+    """The cuts of these moves over the places, as in _cuts_of."""
     if not len(places):
         return
     if before is not None:
         which = which[which < before.max(initial=0)]
     in_cells = _sorted_into_cells(np.asarray(places, np.float64))
     for tool, mine in case.by_cutter(which):
-        yield from _cuts_of(case.moves.path, mine, case.cutters[tool].profile, places, in_cells, before)
+        yield from _cuts_of(case.moves.path, mine, case.cutters[tool].profile, places, in_cells, before, known)
 
 
-def heights_over(table: Floats, profile: Profile, places: Floats) -> Iterator[Pairs]:
-    """The cuts below 0 over places (k, 2) of moves of one cutter that are in no program, (11, n) as in moves.py."""
+def heights_over(table: Floats, profile: Profile, places: Floats, known: Floats) -> Iterator[Pairs]:
+    """The cuts below 0 over places (k, 2) of moves of one cutter that are in no program, (11, n) as in moves.py.
+
+    known : (k,) z, as in _cuts_of
+    """
     if len(places):
-        yield from _cuts_of(table, np.arange(table.shape[1]), profile, places, _sorted_into_cells(places))
+        every = np.arange(table.shape[1])
+        yield from _cuts_of(table, every, profile, places, _sorted_into_cells(places), known=known)
 
 
 def _cuts_of(
-    table: Floats, which: Ints, profile: Profile, places: Floats, in_cells: _InCells, before: Ints | None = None
-) -> Iterator[Pairs]:
-    """The cuts below 0 of these moves of one cutter over the places, of each place only by moves before its own."""
+    table: Floats, which: Ints, profile: Profile, places: Floats, in_cells: _InCells, before: Ints | None = None,
+    known: Floats | None = None,
+) -> Iterator[Pairs]:  # fmt: skip
+    """The cuts below 0 of these moves of one cutter over the places, of each place only by moves before its own.
+
+    known : (k,) z down to which each place is known to be cut; what cuts no lower is left out. It may be lowered as
+        cuts are found
+    """
+    tip, x, y = np.minimum(table[Z0], table[Z1]), *places.T
     for place, move in _near(table, which, profile, in_cells):
         if before is not None:
             early = move < before[place]
             place, move = place[early], move[early]
-        z = cut_heights(profile, table[:, move], *places[place].T)
+        # No move cuts lower than its tip does, nor so low but within the cutter's radius at that height.
+        below = np.minimum(known[place], 0.0) - tip[move] if known is not None else -tip[move]
+        deep = np.flatnonzero(below > 0)
+        place, move, below = place[deep], move[deep], below[deep]
+        near = _off_line(table, move, x[place], y[place]) <= profile.radii(below) + 2 * EDGE
+        place, move = place[near], move[near]
+        z = cut_heights(profile, table[:, move], x[place], y[place])
         some = z < 0
         yield Pairs(place[some], move[some], z[some])
 
@@ -223,6 +244,9 @@ def _near(table: Floats, which: Ints, profile: Profile, in_cells: _InCells) -> I
         parts, _ = level_strips(grid, table[:, which[begin:end]], span[begin:end])
         strips = Strips(*(np.concatenate(columns) for columns in zip(*(part for part, _ in parts), strict=True)))
         owner = np.concatenate([moves for _, moves in parts])
+        # In the order of the moves, round ends and all.
+        order = np.argsort(owner, kind="stable")
+        strips, owner = Strips(*(column[order] for column in strips)), owner[order]
         at = in_cells.begin[strips.row * grid.columns + strips.first]
         count = in_cells.begin[strips.row * grid.columns + strips.last + 1] - at
         full = np.flatnonzero(count)
@@ -230,6 +254,20 @@ def _near(table: Floats, which: Ints, profile: Profile, in_cells: _InCells) -> I
         for i, j in in_portions(count, _MOST_PAIRS):
             strip, nth = spread(count[i:j])
             yield in_cells.order[at[i:j][strip] + nth], owner[i:j][strip]
+
+
+def _off_line(table: Floats, move: Ints, x: Floats, y: Floats) -> Floats:
+    """(p,) mm from a place of its own to the endless line, or the whole circle, that each of these moves follows."""
+    off, turning = np.empty(len(move)), table[SWEEP, move] != 0
+    arcs, lines = np.flatnonzero(turning), np.flatnonzero(~turning)
+    if len(arcs):
+        cx, cy, radius = table[[CX, CY, RADIUS]][:, move[arcs]]
+        off[arcs] = np.abs(np.hypot(x[arcs] - cx, y[arcs] - cy) - radius)
+    if len(lines):
+        x0, y0, x1, y1 = table[[X0, Y0, X1, Y1]][:, move[lines]]
+        _, aside, _ = _along_and_aside(x0, y0, x1, y1, x[lines], y[lines])
+        off[lines] = np.abs(aside)
+    return off
 
 
 def cut_heights(profile: Profile, table: Floats, x: Floats, y: Floats) -> Floats:

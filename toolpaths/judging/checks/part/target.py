@@ -199,7 +199,7 @@ def _lowered_at(heights: Floats, places: _Places, surfaces: Surfaces) -> Floats:
             inside = places.within(floor.area)
             heights[inside] = np.minimum(heights[inside], floor.z)
     for swept in surfaces.swept:
-        for cut in heights_over(_table(swept), swept.profile, places.points):
+        for cut in heights_over(_table(swept), swept.profile, places.points, heights):
             some = cut.z <= swept.up_to
             np.minimum.at(heights, cut.place[some], cut.z[some])
     return heights
