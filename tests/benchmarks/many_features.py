@@ -82,8 +82,9 @@ if __name__ == "__main__":
             judged = program(kind, number)
             for cell in CELLS:
                 without, with_it = measure(judged, cell, rounds)
+                ratio = with_it / without
+                missed = "  over the goal" if ratio > GOAL else ""
                 print(
-                    f"{kind:16} {number:6} {cell:5} {without:7.2f} s {with_it:7.2f} s {with_it / without:6.2f}",
-                    flush=True,
+                    f"{kind:16} {number:6} {cell:5} {without:7.2f} s {with_it:7.2f} s {ratio:6.2f}{missed}", flush=True
                 )
     print(f"goal {GOAL:g}, best of {rounds}")

@@ -33,7 +33,7 @@ from toolpaths.judging.checks.meeting import (
     too_deep,
     travel,
 )  # fmt: skip
-from toolpaths.judging.checks.part import gouge, leftover, not_parted, recesses_meet, thin_web
+from toolpaths.judging.checks.part import not_parted, off_part, recesses_meet, thin_web
 from toolpaths.judging.checks.running import (
     feed,
     first_move,
@@ -93,8 +93,7 @@ CHECKS = (
 WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding | str]], ...] = (
     levelled_face.levelled_face,
     touch_off.touch_off,
-    gouge.gouges,
-    leftover.leftovers,
+    off_part.off_part,
     not_parted.not_parted,
     thin_web.thin_webs,
     thin_web.thinnest,

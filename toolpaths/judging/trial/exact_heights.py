@@ -26,7 +26,7 @@ from toolpaths.judging.wood.sweep import EDGE, Flags, Ints, Strips, in_portions,
 # Strips worked on at a time: some 100 MB.
 _MOST_STRIPS = 300_000
 # Pairs (a move and a place) worked on at a time: so few that what they show rules out many of the next.
-_MOST_PAIRS = 100_000
+_MOST_PAIRS = 30_000
 # So many pairs, about, are looked at before it is asked which places need no more.
 _MANY_PAIRS = 4_000_000
 # mm; heights that agree in so much are one height.
@@ -100,7 +100,7 @@ def lying_over(case: Case, which: Ints) -> float:
 def first_below(case: Case, places: Floats, limit: Floats) -> Ints:
     """(k,) the first move that cuts below limit (k,) over each place (k, 2); -1 where none does."""
     first = np.full(len(places), len(case.moves.low))
-    for pairs in cuts_over(case, places):
+    for pairs in _pairs(case, places, np.flatnonzero(cutting_moves(case)), None, limit):
         below = pairs.z < limit[pairs.place]
         np.minimum.at(first, pairs.place[below], pairs.move[below])
     return np.where(first < len(case.moves.low), first, -1)

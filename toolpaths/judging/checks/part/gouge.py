@@ -7,7 +7,6 @@ from collections.abc import Iterator
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.facts.features.feature import Walls
 from toolpaths.facts.part import Part
 from toolpaths.judging.checks.part.fault_places import (
     Patch,
@@ -18,11 +17,12 @@ from toolpaths.judging.checks.part.fault_places import (
     patch_finding,
 )
 from toolpaths.judging.checks.part.feature_names import Names, names_of
+from toolpaths.judging.checks.part.part_walls import PartWalls
 from toolpaths.judging.checks.part.target import Target, lowest
-from toolpaths.judging.checks.part.wall_places import BESIDE, turned_in, walls_of
-from toolpaths.judging.checks.part.wood_at import NOTHING, has_wood, slack_in
+from toolpaths.judging.checks.part.wall_places import BESIDE, turned_in
+from toolpaths.judging.checks.part.wood_at import NOTHING, has_wood
 from toolpaths.judging.trial.case import Trial
-from toolpaths.judging.trial.exact_heights import first_below, lowest_over
+from toolpaths.judging.trial.exact_heights import first_below
 from toolpaths.judging.trial.findings import Finding, folded
 from toolpaths.judging.wood.field import Heights
 from toolpaths.judging.wood.moves import X1, Y1, Z1
@@ -34,12 +34,10 @@ from toolpaths.judging.wood.sweep import Flags, Ints
 _ALONG = 0.5
 
 
-def gouges(trial: Trial) -> Iterator[Finding]:
+def gouges(trial: Trial, walls: PartWalls) -> Iterator[Finding]:
     """Wood of the part that this program takes away."""
-    part = trial.part
-    if part is None:
-        return
-    target = lowest(part, trial.case.fixture, slack_in(trial, part))
+    part = walls.part
+    target = lowest(part, trial.case.fixture, walls.slack)
     names = names_of(trial, part)
     taken = (trial.before.top - trial.after.top > NOTHING) & has_wood(trial.before)
     removed, limit = target.faults(
@@ -48,7 +46,7 @@ def gouges(trial: Trial) -> Iterator[Finding]:
     known = yield from broad_walls_thin(
         trial, removed,
         lambda cells, parts: _patch(trial, names, cells, limit, parts),
-        lambda known: _at_walls(trial, part, target, known),
+        lambda known: _at_walls(trial, walls, target, known),
     )  # fmt: skip
     yield from _below_tips(trial, part, target, limit, around(known | removed))
 
@@ -80,21 +78,15 @@ def _ending_in(trial: Trial, cells: Ints, limit: Floats) -> Ints:
     return np.asarray(low[inside & (moves.path[Z1, low] < limit[at])])
 
 
-def _at_walls(trial: Trial, part: Part, target: Target, known: Flags) -> Iterator[tuple[Finding, Floats]]:
+def _at_walls(trial: Trial, walls: PartWalls, target: Target, known: Flags) -> Iterator[tuple[Finding, Floats]]:
     """A wall cut into by less than the cells can show, and the places where it is; so too the board's own edge."""
-    case, slack = trial.case, slack_in(trial, part)
-    features = part.cut_from(case.fixture.side)
-    walls = [Walls(part.board.outline, part.within, keeps_inside=True), *(each.walls(slack) for each in features)]
-    names = ["edge of the board", *(f"wall of the {feature.name}" for feature in features)]
-    wall, owner = walls_of([part.board.outline, *(case.fixture.place(each.area) for each in walls[1:])])
-    wall = turned_in(wall, np.array([each.keeps_inside for each in walls])[owner])
-    allowed = np.array([each.slack for each in walls])[owner]
+    case, part, owner, allowed = trial.case, walls.part, walls.owner, walls.allowed
+    names = ["edge of the board", *(f"wall of the {feature.name}" for feature in walls.features)]
+    wall = turned_in(walls.wall, walls.keeps_inside[owner])
     points, keep = on_wood(trial.before, wall.beside(allowed + BESIDE), known)
-    deep = target.above(points, lowest_over(case, points) + part.within)
-    points, keep = points[deep], keep[deep]
-    moves = first_below(case, points, target.at(points) - part.within)
+    moves = _first_too_deep(trial, part, target, points)
     points, keep, moves = points[moves >= 0], keep[moves >= 0], moves[moves >= 0]
-    far = how_far(wall, keep, allowed[keep], lambda at: first_below(case, at, target.at(at) - part.within) >= 0)
+    far = how_far(wall, keep, allowed[keep], lambda at: _first_too_deep(trial, part, target, at) >= 0)
     for mine in by_owner(owner[keep]):
         hit = mine[np.argsort(moves[mine], kind="stable")]
         long = float(wall.step[keep[hit]].sum())
@@ -104,6 +96,14 @@ def _at_walls(trial: Trial, part: Part, target: Target, known: Flags) -> Iterato
             f"the {names[owner[keep[hit[0]]]]} is cut into by at least {{amount}} mm, along {long:.1f} mm.",
         )  # fmt: skip
         yield found, points[hit]
+
+
+def _first_too_deep(trial: Trial, part: Part, target: Target, places: Floats) -> Ints:
+    """(k,) the first move that cuts too deep into the part at places (k, 2), -1 where none does."""
+    first = first_below(trial.case, places, target.roughly_at(places) - part.within)
+    some = np.flatnonzero(first >= 0)
+    first[some] = first_below(trial.case, places[some], target.at(places[some]) - part.within)
+    return first
 
 
 def _below_tips(trial: Trial, part: Part, target: Target, limit: Heights, known: Flags) -> Iterator[Finding]:

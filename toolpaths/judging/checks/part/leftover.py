@@ -17,9 +17,10 @@ from toolpaths.judging.checks.part.fault_places import (
     patch_finding,
 )
 from toolpaths.judging.checks.part.feature_names import Names, names_of
+from toolpaths.judging.checks.part.part_walls import PartWalls
 from toolpaths.judging.checks.part.target import Target, highest
-from toolpaths.judging.checks.part.wall_places import BESIDE, WHISKER, stretches, turned_in, walls_of
-from toolpaths.judging.checks.part.wood_at import NOTHING, has_wood, slack_in, top_at
+from toolpaths.judging.checks.part.wall_places import BESIDE, WHISKER, Wall, stretches, turned_in
+from toolpaths.judging.checks.part.wood_at import NOTHING, has_wood, top_at
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding
 from toolpaths.judging.wood.field import Heights
@@ -33,12 +34,10 @@ _CLOSER = 4
 _CELLS_AT_A_TIME = 30_000
 
 
-def leftovers(trial: Trial) -> Iterator[Finding]:
+def leftovers(trial: Trial, walls: PartWalls) -> Iterator[Finding]:
     """Wood that stands where the part has none."""
-    part = trial.part
-    if part is None:
-        return
-    target = highest(part, trial.case.fixture, slack_in(trial, part))
+    part = walls.part
+    target = highest(part, trial.case.fixture, walls.slack)
     names, wood = names_of(trial, part), has_wood(trial.after)
     stands, limit = target.faults(
         trial.after.grid, lambda limit: (trial.after.top > limit + np.float32(part.within)) & wood
@@ -46,7 +45,7 @@ def leftovers(trial: Trial) -> Iterator[Finding]:
     yield from broad_walls_thin(
         trial, stands,
         lambda cells, parts: _patch(trial, names, cells, limit, parts),
-        lambda known: _at_walls(trial, part, target, known),
+        lambda known: _at_walls(trial, walls, target, known),
         lambda thin: _more_than_whiskers(trial, part, target, thin),
     )  # fmt: skip
 
@@ -89,17 +88,15 @@ def _stands(trial: Trial, part: Part, target: Target, places: Floats) -> Flags:
     return target.below(places, top_at(trial, places) - part.within)
 
 
-def _at_walls(trial: Trial, part: Part, target: Target, known: Flags) -> Iterator[tuple[Finding, Floats]]:
+def _at_walls(trial: Trial, walls: PartWalls, target: Target, known: Flags) -> Iterator[tuple[Finding, Floats]]:
     """A wall that stands too far inwards by less than the cells can show, and the places where it does."""
-    case, slack = trial.case, slack_in(trial, part)
+    case, part, features = trial.case, walls.part, walls.features
     # Whether the board is parted all along a wall is a check of its own.
-    features = [feature for feature in part.cut_from(case.fixture.side) if not feature.waste_side]
-    if not features:
+    inside = np.array([False, *(not feature.waste_side for feature in features)])[walls.owner]
+    if not inside.any():
         return
-    walls = [feature.walls(slack) for feature in features]
-    wall, owner = walls_of([case.fixture.place(each.area) for each in walls])
-    wall = turned_in(wall, np.ones(len(owner), bool))
-    allowed = np.array([each.slack for each in walls])[owner]
+    wall = Wall(*(column[inside] for column in turned_in(walls.wall, inside)))
+    owner, allowed = walls.owner[inside] - 1, walls.allowed[inside]
     left = np.zeros(len(wall.at), bool)
     points, keep = on_wood(trial.after, wall.beside(allowed + BESIDE), known)
     left[keep] = _stands(trial, part, target, points)

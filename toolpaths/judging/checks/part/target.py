@@ -64,6 +64,10 @@ class Target:
         heights[near.within(self.waste)] = self.nowhere
         return heights
 
+    def roughly_at(self, places: Floats) -> Floats:
+        """(k,) likewise, known sooner; more is at fault by it, never less."""
+        return self._roughly().at(places)
+
     def over(self, grid: Grid) -> Heights:
         """(rows, columns) likewise at the cell centres of a grid."""
         floors = self.surfaces.floors
@@ -82,11 +86,14 @@ class Target:
 
     def below(self, places: Floats, heights: Floats) -> Flags:
         """(k,) whether it lies below heights (k,) at places (k, 2)."""
-        return self._where(places, heights, np.less)
-
-    def above(self, places: Floats, heights: Floats) -> Flags:
-        """(k,) whether it lies above heights (k,) at places (k, 2)."""
-        return self._where(places, heights, np.greater)
+        near, found = _Places(places), np.zeros(len(places), bool)
+        for bounds, z in self._boxes():
+            inside = near.in_box(bounds)
+            found[inside] |= heights[inside] > z
+        for at in (self.roughly_at, self.at):
+            may = np.flatnonzero(found)
+            found[may] = at(places[may]) < heights[may]
+        return found
 
     def faults(self, grid: Grid, faulty: Callable[[Heights], Flags]) -> tuple[Flags, Heights]:
         """(rows, columns) the cells at fault, and z at their centres.
@@ -103,23 +110,6 @@ class Target:
             heights = replace(self, surfaces=self.surfaces._replace(floors=floors)).over(grid)
             found = faulty(heights)
         return found, heights
-
-    def _where(self, places: Floats, heights: Floats, compare: np.ufunc) -> Flags:
-        found = np.zeros(len(places), bool)
-        may = np.flatnonzero(self._may_be(places, heights, compare))
-        may = may[compare(self._roughly().at(places[may]), heights[may])]
-        found[may] = compare(self.at(places[may]), heights[may])
-        return found
-
-    def _may_be(self, places: Floats, heights: Floats, compare: np.ufunc) -> Flags:
-        """(k,) where it is not out of the question, by how low and how high it lies at all."""
-        if compare is np.greater:
-            return np.asarray(compare(self.untouched, heights))
-        near, found = _Places(places), np.zeros(len(places), bool)
-        for bounds, z in self._boxes():
-            inside = near.in_box(bounds)
-            found[inside] |= heights[inside] > z
-        return found
 
     def _boxes(self) -> Iterator[tuple[Box, float]]:
         """Of each surface, the box that it lies in, and a z below which it lies nowhere."""
