@@ -56,6 +56,23 @@ def buffered(tolerance: float) -> Polygon:
     return shapely.buffer(Polygon([(60, 45), (130, 50), (120, 95), (75, 85)]), 12, quad_segs=24)
 
 
+def ringed(radius: Callable[[np.ndarray], np.ndarray], count: int, noise: float = 0.0) -> Polygon:
+    """A curve in so many chords, whatever the tolerance: the chords are what the user drew."""
+    turns = np.arange(count) * 2 * pi / count
+    places = np.column_stack([np.cos(turns), np.sin(turns)]) * radius(turns)[:, None] + MIDDLE
+    return Polygon(places + np.random.default_rng(count).uniform(-noise, noise, places.shape))
+
+
+def arm_in_chords(sides: int) -> Polygon:
+    """A spiral arm 11 mm wide, each wall in so many chords."""
+    turns = np.linspace(0.3, 4.4, sides)
+    walls = [
+        np.column_stack([np.cos(turns), np.sin(turns)]) * (14 + 7 * turns + off)[:, None] + MIDDLE
+        for off in (-5.5, 5.5)
+    ]
+    return Polygon(np.vstack([walls[1], walls[0][::-1]]))
+
+
 SHAPES: dict[str, Callable[[float], Polygon]] = {
     "circle": lambda tolerance: tp.circle(61.7, MIDDLE, tolerance=tolerance),
     "ellipse": lambda tolerance: tp.rotate(tp.ellipse(96, 52, MIDDLE, tolerance=tolerance), 23.0),
@@ -67,6 +84,13 @@ SHAPES: dict[str, Callable[[float], Polygon]] = {
     "spline": splined,
     "flower": flower,
     "buffered": buffered,
+    "120 sides": lambda _: ringed(lambda turns: 28.65 + 0 * turns, 120),
+    "77 sides": lambda _: ringed(lambda turns: 33.0 + 0 * turns, 77),
+    "wave in chords": lambda _: ringed(lambda turns: 35 + 5 * np.sin(3 * turns), 190),
+    "rough wave": lambda _: ringed(lambda turns: 35 + 5 * np.sin(3 * turns), 700, 0.003),
+    "very rough wave": lambda _: ringed(lambda turns: 35 + 5 * np.sin(3 * turns), 700, 0.008),
+    "arm in chords": lambda _: arm_in_chords(140),
+    "arm in few chords": lambda _: arm_in_chords(61),
     "L": lambda tolerance: Polygon([(40, 30), (140, 30), (140, 60), (80, 65), (80, 110), (40, 110)]),
 }
 

@@ -41,7 +41,7 @@ def fit(points: Floats, closed: bool, tolerance: float) -> Track:
 
     closed : whether the last point joins the first (not repeated)
     """
-    points = _distinct(points, closed)
+    points = distinct(points, closed)
     if len(points) < 2:
         x, y = points[0].tolist()
         raise ShapeError(f"A path at ({x:.3f}, {y:.3f}) has no length.", (x, y))
@@ -54,7 +54,7 @@ def fit(points: Floats, closed: bool, tolerance: float) -> Track:
     return Track(tuple(_without_bends(line, spans, closed)), closed)
 
 
-def _distinct(points: Floats, closed: bool) -> Floats:
+def distinct(points: Floats, closed: bool) -> Floats:
     """The points without those that repeat the one before."""
     apart = np.abs(points - np.roll(points, 1, axis=0)).max(axis=1) > COINCIDENT
     if not closed or not apart.any():

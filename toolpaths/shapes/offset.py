@@ -44,17 +44,19 @@ def zone(area: BaseGeometry, distance: float, tolerance: float) -> BaseGeometry:
     return shapely.buffer(slim, distance, quad_segs=max(2, ceil(pi / 4 / acos(1 - sagitta))))
 
 
-def wall(area: BaseGeometry, distance: float, tolerance: float) -> BaseGeometry:
+def wall(area: BaseGeometry, distance: float, tolerance: float, *, slim: bool = True) -> BaseGeometry:
     """The area moved outwards by `distance`, or inwards where it is negative; may be empty or in parts.
 
     Corners that open are rounded with chords at most the OFFSET share of the tolerance inside
     their arc.
+
+    slim : whether vertices may be dropped first, by the SIMPLIFY share
     """
     if distance == 0 or area.is_empty:
         return area
     scale = _GRAIN / tolerance
     engine = pyclipper.PyclipperOffset(2.0, OFFSET * _GRAIN / _LAST_CHORD)
-    for polygon in door.polygons("area", shapely.simplify(area, tolerance * SIMPLIFY)):
+    for polygon in door.polygons("area", shapely.simplify(area, tolerance * SIMPLIFY) if slim else area):
         for ring in (polygon.exterior, *polygon.interiors):
             points = door.ring_points(ring)
             whole = np.rint(points * scale).astype(np.int64).tolist()
@@ -109,15 +111,15 @@ def offset(shape: BaseGeometry, distance: float, *, tolerance: float = DEFAULT_T
     return moved
 
 
-def reach(area: BaseGeometry, radius: float, tolerance: float) -> BaseGeometry:
+def reach(area: BaseGeometry, radius: float, tolerance: float, *, slim: bool = True) -> BaseGeometry:
     """Where the centre of a round cutter may go so that it stays inside the area.
 
     Exactly the inward offset, except where the area is as narrow as the cutter (within twice the
     SNUG share of the tolerance): there a thread is kept along which the cutter just passes.
     """
-    exact = wall(area, -radius, tolerance)
+    exact = wall(area, -radius, tolerance, slim=slim)
     snug = SNUG * tolerance
-    loose = wall(area, snug - radius, tolerance)
+    loose = wall(area, snug - radius, tolerance, slim=slim)
     threads = [
         part
         for part in shapely.get_parts(shapely.difference(loose, zone(exact, 4 * snug, tolerance)))

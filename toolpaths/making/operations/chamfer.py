@@ -25,6 +25,7 @@ from toolpaths.making.operations.out_of_reach import lost_near
 from toolpaths.making.operations.rings import DIRECTIONS, Direction
 from toolpaths.making.operations.visiting_order import rings_in_order
 from toolpaths.shapes import door, offset
+from toolpaths.shapes.drawn_area import drawn_area
 
 EdgeSide = Literal["outside", "inside"]
 EDGE_SIDES: tuple[EdgeSide, ...] = ("outside", "inside")
@@ -78,19 +79,20 @@ class Chamfer(OneCutter, OnArea):
 
     def _centres(self, area: BaseGeometry, tolerance: float) -> BaseGeometry:
         """The area whose boundary the axis follows."""
-        return offset.wall(area, -self._away if self.side == "inside" else self._away, tolerance)
+        return offset.wall(area, -self._away if self.side == "inside" else self._away, tolerance, slim=False)
 
     def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
         fixture, tolerance, top, away = site.fixture, site.tolerance, self.top, self._away
         lay = fixture.place(self._area)
-        centres = self._centres(lay, tolerance)
+        drawn = drawn_area(lay, tolerance)
+        centres = self._centres(drawn.area, tolerance)
         if lost := lost_near(lay, centres, away, self.side, tolerance):
             x, y = lost
             raise DoesNotFitError(f"{cutter} finds no room {self.side} the shape near ({x:.1f}, {y:.1f}).", lost)
         builder = PathBuilder(cutter, fixture.safe_z)
         passes = levels(top, self.floor(fixture), cutter.running.step_down)
         inside = self.side == "inside"
-        found = rings.boundary_rings(centres, wood_outside=inside, direction=self.direction, tolerance=tolerance)
+        found = rings.boundary_rings(centres, drawn, wood_outside=inside, direction=self.direction)
         for _, begun in rings_in_order(centres, found, cutter, fixture):
             builder.go_above(begun.start, top + CLEAR)
             end = entries.cut_ring(builder, begun, top, passes, "auto")

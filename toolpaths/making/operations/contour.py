@@ -38,6 +38,7 @@ from toolpaths.making.operations.ring_passes import ContourRing, Descent, TabsWa
 from toolpaths.making.operations.rings import ContourSide, Direction
 from toolpaths.making.operations.visiting_order import rings_in_order
 from toolpaths.shapes import door, offset
+from toolpaths.shapes.drawn_area import DrawnArea, drawn_area
 from toolpaths.shapes.track import Track
 
 # Room between the cutter and what stands on the board, kept by the arcs off the wall, mm (common practice, no source).
@@ -96,12 +97,13 @@ class Contour(OneCutter, OnArea):
 
     def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
         fixture, tolerance, top = site.fixture, site.tolerance, self.top
-        area, floor = fixture.place(self._area), self.floor(fixture)
+        drawn, floor = drawn_area(fixture.place(self._area), tolerance), self.floor(fixture)
+        area = drawn.area
         if self.side != "on":
             check_wall(cutter, top, floor)
         descent = Descent(cutter, top, tuple(levels(top, floor, cutter.running.step_down)), self.entry)
         wall = self._centres(area, 0.0, tolerance)
-        found = self._rings(area, wall, fixture, tolerance)
+        found = self._rings(drawn, wall, fixture)
         wanted = None
         if self.tabs is not None:
             tab_top = tabs_or_skin.top_of_tabs(self.tabs, top, floor, fixture, found[0].rough.start)
@@ -116,16 +118,16 @@ class Contour(OneCutter, OnArea):
             cut_contour_ring(builder, ring, descent, leads, grounds, wanted)
         return builder.path((*tabs_or_skin.skin_note(self.skin), *self._left(area, wall, tolerance)))
 
-    def _rings(self, area: BaseGeometry, wall: BaseGeometry, fixture: Fixture, tolerance: float) -> list[ContourRing]:
+    def _rings(self, drawn: DrawnArea, wall: BaseGeometry, fixture: Fixture) -> list[ContourRing]:
         """What is cut round, in order.
 
         wall : the area whose boundary the cutter's axis follows in the end
         """
-        final = self._boundary(wall, tolerance)
+        final = self._boundary(wall, drawn)
         centres, rough = wall, final
         if self.finish:
-            centres = self._centres(area, self.finish, tolerance)
-            rough = self._boundary(centres, tolerance)
+            centres = self._centres(drawn.area, self.finish, drawn.tolerance)
+            rough = self._boundary(centres, drawn)
             if len(rough) != len(final):
                 raise DoesNotFitError(
                     f"finish={self.finish:g} leaves no room for the passes before the last; take less."
@@ -143,10 +145,9 @@ class Contour(OneCutter, OnArea):
             for (number, track), places in zip(route, given, strict=True)
         ]
 
-    def _boundary(self, area: BaseGeometry, tolerance: float) -> list[Track]:
+    def _boundary(self, centres: BaseGeometry, drawn: DrawnArea) -> list[Track]:
         """The rings of an area in the direction in which they are cut."""
-        inside = self.side == "inside"
-        return rings.boundary_rings(area, wood_outside=inside, direction=self.direction, tolerance=tolerance)
+        return rings.boundary_rings(centres, drawn, wood_outside=self.side == "inside", direction=self.direction)
 
     def _grounds(self, area: BaseGeometry, floor: float, site: Site) -> list[BaseGeometry]:
         """Where the cutter may go down through air, the roomiest first."""
@@ -170,7 +171,10 @@ class Contour(OneCutter, OnArea):
         tabs = self.tabs
         if tabs is None:
             return {"tabs": 0, "tab_length": 1.0, "tab_width": 0.0, "tab_height": 0.0}
-        tracks = [] if tabs.points else self._boundary(self._centres(self._area, self.finish, tolerance), tolerance)
+        tracks = []
+        if not tabs.points:
+            drawn = drawn_area(self._area, tolerance)
+            tracks = self._boundary(self._centres(drawn.area, self.finish, tolerance), drawn)
         return {
             "tabs": len(tabs.points) or sum(tabs.number_on(track) for track in tracks),
             "tab_length": tabs_or_skin.longest_on_wall(tabs, self.cutter.diameter, self.side),
@@ -203,7 +207,7 @@ class Contour(OneCutter, OnArea):
         if self.side == "on":
             return area
         away = self.cutter.radius + extra
-        centres = (offset.wall if self.side == "outside" else offset.reach)(area, away, tolerance)
+        centres = (offset.wall if self.side == "outside" else offset.reach)(area, away, tolerance, slim=False)
         if at := lost_near(area, centres, away, self.side, tolerance):
             raise DoesNotFitError(
                 f"{self.cutter} does not get round the shape {self.side} near ({at[0]:.1f}, {at[1]:.1f}): the gap "

@@ -23,9 +23,9 @@ from toolpaths.making.operations.leads import rising_off
 from toolpaths.making.operations.operation import CLEAR, OneCutter, Site, check_side_cutting, levels
 from toolpaths.making.operations.rings import DIRECTIONS, Direction
 from toolpaths.making.operations.visiting_order import lines_in_order
-from toolpaths.shapes import arc_fit, door
+from toolpaths.shapes import door
+from toolpaths.shapes.drawn_curve import fitted
 from toolpaths.shapes.outline import Outline
-from toolpaths.shapes.tolerance_shares import FIT
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
@@ -72,7 +72,7 @@ class Groove(OneCutter):
                 clockwise = self.direction == "climb"
                 if shapely.is_ccw(shapely.linearrings(points)) == clockwise:
                     points = points[::-1]
-            tracks.append(arc_fit.fit(points, closed, tolerance * FIT))
+            tracks.append(fitted(points, closed, tolerance))
         for track in lines_in_order(tracks, len(passes), self.order, cutter, fixture):
             builder.go_above(track.start, top + CLEAR)
             if track.closed:

@@ -14,8 +14,8 @@ from shapely.ops import nearest_points
 
 from toolpaths.base.errors import Point
 from toolpaths.making.motion.tabs import END_GRAIN, off_grain
-from toolpaths.shapes import arc_fit, door
-from toolpaths.shapes.tolerance_shares import FIT
+from toolpaths.shapes import door
+from toolpaths.shapes.drawn_area import DrawnArea
 from toolpaths.shapes.track import Track
 
 # mm that a last round goes over its beginning (common practice, no source).
@@ -26,9 +26,10 @@ ContourSide = Literal["outside", "inside", "on"]
 CONTOUR_SIDES: tuple[ContourSide, ...] = ("outside", "inside", "on")
 
 
-def boundary_rings(area: BaseGeometry, *, wood_outside: bool, direction: Direction, tolerance: float) -> list[Track]:
+def boundary_rings(area: BaseGeometry, drawn: DrawnArea, *, wood_outside: bool, direction: Direction) -> list[Track]:
     """The boundary of an area as tracks, holes first.
 
+    drawn : the area of which it is an offset
     wood_outside : whether the wood that stays lies outside the area (a pocket) or inside (a part).
     With the spindle turning clockwise, climb has that wood on the right of the travel (reference:
     any text on milling; derived from the chip's thickness at exit). A polygon's rings, outside
@@ -38,7 +39,7 @@ def boundary_rings(area: BaseGeometry, *, wood_outside: bool, direction: Directi
     found = []
     for polygon in door.polygons("area", area):
         for ring in (*polygon.interiors, polygon.exterior):
-            track = arc_fit.fit(door.ring_points(ring), True, tolerance * FIT)
+            track = drawn.ring(door.ring_points(ring))
             found.append(track if forward else track.reversed())
     return found
 
@@ -68,7 +69,7 @@ def begin_on_longest(track: Track) -> Track:
 def begin_on_end_grain(track: Track, grain_deg: float) -> Track:
     """The closed track begun on its longest stretch of end grain, so that sides along the grain are left to tabs.
 
-    At the start of a segment if there is one on that stretch; on the longest segment where there is no end grain.
+    At the start of a segment if there is one on its first half; on the longest segment where there is no end grain.
     """
     steps = np.linspace(0.0, track.length, ceil(track.length) + 1)
     across = np.array([off_grain(track.heading(along), grain_deg) > END_GRAIN for along in steps[:-1].tolist()])
@@ -79,7 +80,7 @@ def begin_on_end_grain(track: Track, grain_deg: float) -> Track:
     edges = np.flatnonzero(np.diff(np.append(np.roll(across, -first), False).astype(int), prepend=0)).reshape(-1, 2)
     low, high = (steps[1] * (first + edges[np.argmax(np.diff(edges, axis=1))])).tolist()
     ahead = min((end - low) % track.length for end in track.ends)
-    return track.starting_at((low + (ahead if ahead < high - low else 0.0)) % track.length)
+    return track.starting_at((low + (ahead if ahead < (high - low) / 2 else 0.0)) % track.length)
 
 
 def as_chords(track: Track) -> LineString:

@@ -16,6 +16,7 @@ from toolpaths.making.operations.leads import Leads, within
 from toolpaths.making.operations.operation import CLEAR
 from toolpaths.making.operations.rings import Direction
 from toolpaths.shapes import offset
+from toolpaths.shapes.drawn_area import DrawnArea
 from toolpaths.shapes.track import Segment, Track
 
 
@@ -26,19 +27,20 @@ def finish_walls(
     direction: Direction,
     top: float,
     passes: list[float],
-    tolerance: float,
+    drawn: DrawnArea,
 ) -> None:
     """One round along every wall, the axis on the boundary of `edge`.
 
     cleared : what the passes took, to the floor
+    drawn : the area that is cleared
     Raises DoesNotFitError where they did not get in, so that the round would be a slot at full depth.
     """
-    cutter = builder.cutter
+    cutter, tolerance = builder.cutter, drawn.tolerance
     check_open(edge, cleared, cutter, tolerance)
     air = offset.zone(cleared, tolerance - cutter.radius, tolerance)
     for part in polygons_of(edge):
         leads = Leads(cutter.radius, direction == "climb", allowed_about(part, tolerance))
-        for track in rings.boundary_rings(part, wood_outside=True, direction=direction, tolerance=tolerance):
+        for track in rings.boundary_rings(part, drawn, wood_outside=True, direction=direction):
             _finish_wall(builder, track, leads, air, top, passes)
 
 

@@ -19,6 +19,7 @@ from toolpaths.making.operations.clearing.loops import Room, polygons_of, standi
 from toolpaths.making.operations.operation import AIR
 from toolpaths.making.operations.rings import Direction
 from toolpaths.shapes import offset
+from toolpaths.shapes.drawn_area import DrawnArea
 
 
 class LayerClearing(Protocol):
@@ -61,7 +62,7 @@ class ClearingByCourses:
     def finish(
         self, builder: PathBuilder, centres: BaseGeometry, cleared: BaseGeometry, top: float, passes: list[float]
     ) -> None:
-        finish_walls(builder, centres, cleared, self.direction, top, passes, self.tolerance)
+        finish_walls(builder, centres, cleared, self.direction, top, passes, DrawnArea(centres, (), self.tolerance))
 
     def _rooms(self, centres: BaseGeometry, layer: Layer) -> list[Room]:
         """The parts of the centres with wood of the layer in reach."""

@@ -1,0 +1,227 @@
+"""An area as drawn: its outline as the lines and arcs it stands for, and the same in fine chords, to be offset.
+
+What an offset gives back are chords again; but each of them runs beside one line or arc of the outline, or round one of
+its corners, and so is known and need not be fitted: an arc of radius R moved by r is an arc of radius R + r or R - r.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from math import atan2, cos, dist, hypot, pi, sin
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.base.checks import Floats
+from toolpaths.base.errors import Point
+from toolpaths.shapes import arc_fit, door
+from toolpaths.shapes.curves import centre_of, steps_for, sweep_between
+from toolpaths.shapes.drawn_curve import fitted
+from toolpaths.shapes.tangent import LARGEST_RADIUS, LARGEST_SWEEP, distances
+from toolpaths.shapes.tolerance_shares import FIT, MITRED, OFFSET, REDRAWN
+from toolpaths.shapes.track import Segment, Track
+
+Ints = NDArray[np.int64]
+
+# Fewest chords in which an arc is drawn again.
+_FEWEST = 4
+# mm; a place farther than this beyond the end of a chord lies beside no chord but round that end. Offsets are rounded
+# to a tenth of it.
+_BEYOND = 1e-4
+# mm; a shorter segment is no line of text worth having, where a fit does without it.
+_SHORT = 0.12
+# mm; the direction of a chord shorter than this is rounding.
+_SPECK = 1e-3
+# Half a turn but for rounding.
+_HALF_TURN = pi * (1 + 1e-3)
+# Places nearer than this, mm, are one.
+_NOTHING = 1e-9
+
+
+@dataclass(frozen=True, eq=False)
+class DrawnArea:
+    """An area, and its outline as tracks that have it on their left.
+
+    area : as its tracks go, in chords
+    tracks : none where they would cross; the area is then as drawn
+    """
+
+    area: BaseGeometry
+    tracks: tuple[Track, ...]
+    tolerance: float
+
+    def ring(self, points: Floats) -> Track:
+        """The lines and arcs of a ring, (n, 2) points, that an offset of the area gave."""
+        found = self._known(points) if self.tracks else None
+        if found is not None and not _short(found):
+            return found
+        fit = arc_fit.fit(points, True, FIT * self.tolerance)
+        return fit if found is None or _short(fit) < _short(found) else found
+
+    @cached_property
+    def _segments(self) -> list[Segment]:
+        return [segment for track in self.tracks for segment in track.segments]
+
+    @cached_property
+    def _chords(self) -> tuple[Floats, Floats, Ints, Ints]:
+        """Both ends of every chord of the outline, its segment, and the one that follows, each by its number."""
+        starts, ends, owners, following, base = [], [], [], [], 0
+        for track in self.tracks:
+            points, counts = _in_chords(track, REDRAWN * self.tolerance)
+            number = np.repeat(np.arange(len(counts)), counts)
+            starts.append(points)
+            ends.append(np.roll(points, -1, axis=0))
+            owners.append(base + number)
+            following.append(base + np.roll(number, -1))
+            base += len(counts)
+        return np.vstack(starts), np.vstack(ends), np.concatenate(owners), np.concatenate(following)
+
+    @cached_property
+    def _tree(self) -> shapely.STRtree:
+        starts, ends, *_ = self._chords
+        return shapely.STRtree(shapely.linestrings(np.stack([starts, ends], axis=1)))
+
+    def _beside(self, places: Floats) -> Ints:
+        """What each place lies beside: the number of a segment, or so many more for the corner at its start."""
+        starts, ends, owners, following = self._chords
+        begins = np.diff(owners, prepend=-1) != 0
+        chord = self._tree.query_nearest(shapely.points(places), all_matches=False)[1]
+        a, step, owner = starts[chord], (ends - starts)[chord], owners[chord]
+        length = np.hypot(*step.T)
+        along = ((places - a) * step).sum(axis=1) / length
+        count = len(self._segments)
+        before_start = (along < -_BEYOND) & begins[chord]
+        past_end = (along > length + _BEYOND) & (following[chord] != owner)
+        found: Ints = np.where(past_end, count + following[chord], np.where(before_start, count + owner, owner))
+        return found
+
+    @cached_property
+    def _before(self) -> list[int]:
+        """The segment before each, by its number."""
+        found, base = [], 0
+        for track in self.tracks:
+            numbers = range(base, base + len(track.segments))
+            found += [numbers[-1], *numbers[:-1]]
+            base += len(numbers)
+        return found
+
+    def _known(self, points: Floats) -> Track | None:
+        """The ring as what its chords run beside; None where it is not that."""
+        beside = self._beside((points + np.roll(points, -1, axis=0)) / 2)
+        changes = np.flatnonzero(beside != np.roll(beside, 1))
+        if len(changes) < 2:
+            return None
+        points, beside = np.roll(points, -changes[0], axis=0), np.roll(beside, -changes[0])
+        begins = np.append(changes - changes[0], len(points))
+        line = np.vstack([points, points[:1]])
+        labels = beside[begins[:-1]].tolist()
+        joints: list[Point] = [(x, y) for x, y in line[begins].tolist()]
+        around = zip([labels[-1], *labels[:-1]], labels, [*labels[1:], labels[0]])
+        mitres = [self._mitre(three, a, b) for three, a, b in zip(around, joints, joints[1:])]
+        if all(mitre is not None for mitre in mitres):
+            return None
+        segments: list[Segment] = []
+        owner = np.zeros(len(points), dtype=np.int64)
+        for k, label in enumerate(labels):
+            if mitres[k] is not None:
+                continue
+            start, end = mitres[k - 1] or joints[k], mitres[(k + 1) % len(mitres)] or joints[k + 1]
+            if dist(start, end) < _NOTHING:
+                return None
+            segment = self._segment(label, start, end)
+            if segment is None:
+                return None
+            owner[begins[k] : begins[k + 1]] = len(segments)
+            segments.append(segment)
+        mitred = np.repeat([mitre is not None for mitre in mitres], np.diff(begins))
+        specks = np.hypot(*np.diff(line, axis=0).T) < _SPECK
+        off = np.where(mitred | specks, 0.0, distances(segments, line, owner))
+        if off.max() > (OFFSET + REDRAWN) * self.tolerance:
+            return None
+        if any(a.end != b.start for a, b in zip(segments, [*segments[1:], segments[0]])):
+            return None
+        return Track(tuple(segments), True)
+
+    def _mitre(self, labels: tuple[int, int, int], start: Point, end: Point) -> Point | None:
+        """Where the neighbours of an arc about a corner meet, if that is hardly beside it; None for what is no such
+        arc, or not all of it.
+
+        labels : of what is before it, its own, and of what comes after it
+        """
+        number = labels[1] - len(self._segments)
+        if number < 0 or labels[0] != self._before[number] or labels[2] != number:
+            return None
+        x, y = self._segments[number].start
+        middle = ((start[0] + end[0]) / 2 - x, (start[1] + end[1]) / 2 - y)
+        near, radius = hypot(*middle), dist(start, (x, y))
+        # near / radius is the cosine of half the turn.
+        if near == 0 or radius * radius / near - radius > MITRED * self.tolerance:
+            return None
+        share = radius * radius / (near * near)
+        return x + middle[0] * share, y + middle[1] * share
+
+    def _segment(self, label: int, start: Point, end: Point) -> Segment | None:
+        """The line or arc from one place to another beside a segment, or about the corner at its start."""
+        count = len(self._segments)
+        of = self._segments[label % count]
+        if label >= count:
+            centre = of.start
+            cross = (start[0] - centre[0]) * (end[1] - centre[1]) - (start[1] - centre[1]) * (end[0] - centre[0])
+            clockwise = cross < 0
+        elif of.sweep:
+            centre, clockwise = of.centre, of.sweep < 0
+        else:
+            return Segment(start, end)
+        return _arc(centre, start, end, clockwise)
+
+
+def _arc(about: Point, start: Point, end: Point, clockwise: bool) -> Segment | None:
+    """The arc from start to end whose middle lies as far from a place as they do; None for more than half a turn."""
+    sweep = sweep_between(about, start, end, clockwise)
+    radius = (dist(about, start) + dist(about, end)) / 2
+    middle = atan2(start[1] - about[1], start[0] - about[0]) + sweep / 2
+    centre = centre_of(start, (about[0] + radius * cos(middle), about[1] + radius * sin(middle)), end)
+    if abs(sweep) > _HALF_TURN:
+        return None
+    if centre is None or radius > LARGEST_RADIUS:
+        return Segment(start, end)
+    sweep = sweep_between(centre, start, end, clockwise)
+    if abs(sweep) > LARGEST_SWEEP:
+        centre, sweep = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2), -pi if clockwise else pi
+    return Segment(start, end, centre, sweep)
+
+
+def _in_chords(track: Track, sagitta: float) -> tuple[Floats, list[int]]:
+    """(n, 2) points of a closed track, all on it, and how many chords each of its segments comes to."""
+    counts = [
+        max(_FEWEST, steps_for(segment.radius, segment.sweep, sagitta)) if segment.sweep else 1
+        for segment in track.segments
+    ]
+    points = [segment.at(i / n) for segment, n in zip(track.segments, counts, strict=True) for i in range(n)]
+    return np.array(points), counts
+
+
+def _short(track: Track) -> int:
+    return sum(segment.length < _SHORT for segment in track.segments)
+
+
+def drawn_area(area: BaseGeometry, tolerance: float) -> DrawnArea:
+    """An area with its outline as the lines and arcs that it stands for.
+
+    None of it lies farther from the outline than the shares DRAWN and REDRAWN of the tolerance, and where it was drawn
+    coarsely, that of FLATTEN, come to.
+    """
+    tracks, polygons = [], []
+    for polygon in door.polygons("area", area):
+        rings = [fitted(door.ring_points(ring), True, tolerance) for ring in (polygon.exterior, *polygon.interiors)]
+        outside, *holes = (_in_chords(ring, REDRAWN * tolerance)[0] for ring in rings)
+        tracks += rings
+        polygons.append(Polygon(outside, holes))
+    whole = polygons[0] if len(polygons) == 1 else MultiPolygon(polygons)
+    if not whole.is_valid:
+        return DrawnArea(area, (), tolerance)
+    return DrawnArea(whole, tuple(tracks), tolerance)
