@@ -19,8 +19,8 @@ from toolpaths.shapes.track import Track, turn_between
 
 # Tabs sit on straight runs and curves of at least so many cutter diameters in radius; where there
 # are too few of those, on somewhat tighter ones. Anything tighter still is a corner.
-TIGHTEST = 3.0
-_GENTLE = (10.0, TIGHTEST)
+TIGHTEST = 1.5
+_GENTLE = (10.0, 3.0, TIGHTEST)
 # Tabs nearer to each other than this share of an even spread are uneven: tighter curves are tried too.
 _EVEN = 0.5
 # Two segments that meet at a larger angle than this form a corner.
@@ -96,10 +96,8 @@ class Tabs:
         return self.half_length(diameter, radius) + self.slope_run(rise)
 
 
-def places_on(
-    track: Track, tabs: Tabs, diameter: float, rise: float, free_from: float, grain_deg: float | None = None
-) -> list[Point]:
-    """Places for tabs by count or spacing on a closed track.
+def places_on(track: Track, tabs: Tabs, diameter: float, rise: float, grain_deg: float | None = None) -> list[Point]:
+    """Places for tabs by count or spacing on a closed track; none comes over its start.
 
     grain_deg : direction of the grain as the board lies, from X; None where there is none to speak of
 
@@ -107,12 +105,11 @@ def places_on(
     Where these have no room for them all, or only so that two come closer than half of an even spread, curves
     and slanting sides are taken as well. End grain, more than 60 degrees off the grain, is taken only where the
     rest of the path has no room for the count, or would have all tabs on one side: a tab there tears fibres out
-    of the face when it is cut off. A corner is never taken, nor the stretch [0, free_from] of the entry. With no
-    grain all sides are alike.
+    of the face when it is cut off. A corner is never taken. With no grain all sides are alike.
 
     Raises DoesNotFitError with the number that would.
     """
-    search = _Search(track, tabs, diameter, rise, free_from, grain_deg)
+    search = _Search(track, tabs, diameter, rise, grain_deg)
     count = search.count
     widest, best, one_sided = 0.0, list[float](), False
     for lean, gentle, over_sides in _choices(grain_deg):
@@ -131,7 +128,7 @@ def places_on(
     fit = search.most()
     raise DoesNotFitError(
         f"Only {fit} of {count} tabs {tabs.width:g} mm wide find room on a path of {track.length:.0f} mm, clear of its "
-        f"corners and of the first {free_from:.0f} mm where the cutter goes down; {_advice(search, fit)}.",
+        f"corners and of its start; {_advice(search, fit)}.",
         track.start,
     )
 
@@ -170,7 +167,6 @@ class _Search:
     tabs: Tabs
     diameter: float
     rise: float
-    free_from: float
     grain_deg: float | None
 
     @property
@@ -184,7 +180,7 @@ class _Search:
     def candidates(self, gentle: float, lean: float) -> Floats:
         """Lengths along the track at which a tab may have its middle, on sides that lean so far off the grain."""
         track, half = self.track, self.half(gentle)
-        first, last = self.free_from + half, track.length - half
+        first, last = half, track.length - half
         found = np.arange(first, last, _STEP) if last > first else np.zeros(0)
         for low, high in _corners(track, gentle * self.diameter):
             found = found[(found + half <= low) | (found - half >= high)]
@@ -196,7 +192,7 @@ class _Search:
     def spread(self, gentle: float, lean: float, over_sides: bool = True) -> list[float]:
         """Places for as many of the tabs as fit, spread evenly over all candidates, or over the whole path."""
         half = self.half(gentle)
-        over = None if over_sides else (self.free_from + half, self.track.length - half)
+        over = None if over_sides else self.track.length
         return _spread(self.candidates(gentle, lean), self.count, 2 * half + self.diameter, over)
 
     def most(self) -> int:
@@ -217,7 +213,7 @@ def _choices(grain_deg: float | None) -> list[tuple[float, float, bool]]:
 
 
 def _advice(search: _Search, fit: int) -> str:
-    """What would find room: fewer tabs, narrower ones, or a way down that takes less of the path."""
+    """What would find room: fewer tabs, or narrower ones."""
     tabs, advice = search.tabs, []
     if fit:
         advice.append(f"ask for {fit}" if tabs.count else f"give a spacing of {ceil(search.track.length / fit)} mm")
@@ -231,8 +227,6 @@ def _advice(search: _Search, fit: int) -> str:
             tenths = (low + high) // 2
             low, high = (tenths, high) if fits(tenths) else (low, tenths)
         advice.append(f"make them {low / 10:g} mm wide")
-    if search.free_from > search.diameter and replace(search, free_from=search.diameter).fits():
-        advice.append("go down with entry='plunge'")
     return " or ".join(advice) or "leave a skin= instead, or give the places of tabs as points="
 
 
@@ -241,10 +235,10 @@ def off_grain(heading: float, grain_deg: float) -> float:
     return abs((degrees(heading) - grain_deg + 90.0) % 180.0 - 90.0)
 
 
-def _spread(candidates: Floats, count: int, apart: float, over: tuple[float, float] | None = None) -> list[float]:
+def _spread(candidates: Floats, count: int, apart: float, over: float | None = None) -> list[float]:
     """So many of the candidates, `apart` or more between them; or as many as fit.
 
-    over : lengths between which they are spread evenly; over all candidates unless given
+    over : length of the ring over which they are spread evenly; over all candidates unless given
     """
     latest: list[int] = []
     at = len(candidates) - 1
@@ -255,7 +249,7 @@ def _spread(candidates: Floats, count: int, apart: float, over: tuple[float, flo
     for i, last in enumerate(reversed(latest)):
         first = int(np.searchsorted(candidates, chosen[-1] + apart - _NOTHING)) if chosen else 0
         share = (i + 0.5) / len(latest)
-        ideal = over[0] + (over[1] - over[0]) * share if over else candidates[int(share * len(candidates))]
+        ideal = over * share if over else candidates[int(share * len(candidates))]
         chosen.append(float(candidates[first + int(np.argmin(np.abs(candidates[first : last + 1] - ideal)))]))
     return chosen
 

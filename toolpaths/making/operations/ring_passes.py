@@ -11,7 +11,6 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import Point
 from toolpaths.facts.cutter import Cutter
-from toolpaths.facts.way_down import fall
 from toolpaths.making.motion.tab_heights import TabHeights, tab_heights
 from toolpaths.making.motion.tabs import Tabs, check_apart, places_on
 from toolpaths.making.motion.toolpath import PathBuilder
@@ -42,13 +41,6 @@ class Descent:
 
     def entry_on(self, ring: Track) -> str:
         return entries.ring_entry(self.cutter, ring, self.top, self.levels, self.entry)
-
-    def entry_length(self, ring: Track, straight_down: bool) -> float:
-        """mm of a ring over which the cutter goes down, as far as its rim reaches."""
-        if straight_down or self.entry_on(ring) == "plunge":
-            return self.cutter.diameter
-        ramp = max(above - z for above, z in zip((self.top, *self.levels), self.levels)) / fall(self.cutter)
-        return min(ramp, ring.length) + self.cutter.diameter
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,12 +100,11 @@ def _tab_places(
 ) -> tuple[Track, tuple[Point, ...]]:
     """A ring begun where the cutter goes down clear of its tabs, and where on it they stand."""
     tabs, diameter, high = wanted.tabs, descent.cutter.diameter, wanted.top - descent.floor
-    entry_length = descent.entry_length(begun, straight_down)
     if not tabs.points:
-        return begun, tuple(places_on(begun, tabs, diameter, high, entry_length, wanted.grain_deg))
+        return begun, tuple(places_on(begun, tabs, diameter, high, wanted.grain_deg))
     check_apart(begun, ring.given, tabs, diameter, high)
     if ring.movable and not straight_down:
-        begun = rings.begin_clear(begun, ring.given, tabs.half_zone(diameter, high), entry_length)
+        begun = rings.begin_clear(begun, ring.given, tabs.half_zone(diameter, high))
     return begun, ring.given
 
 

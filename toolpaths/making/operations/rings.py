@@ -112,18 +112,18 @@ def past_its_start(track: Track) -> float:
     return track.length + min(_OVERLAP, track.length / 4)
 
 
-def begin_clear(track: Track, places: Sequence[Point], half: float, entry_length: float) -> Track:
-    """The closed track begun so that the cutter's way in comes by none of the tabs at these places.
+def begin_clear(track: Track, places: Sequence[Point], half: float) -> Track:
+    """The closed track begun where none of the tabs at these places stands.
 
     As it is if it does so; else behind the tab before the longest stretch without one.
     half : mm of path that a tab takes to either side
     """
     along = sorted(track.nearest(place)[0] for place in places)
-    if not along or (along[0] - half >= entry_length and along[-1] + half <= track.length):
+    if not along or (along[0] >= half and along[-1] + half <= track.length):
         return track
     free = [following - each for each, following in zip(along, [*along[1:], along[0] + track.length])]
     longest = free.index(max(free))
-    spare = free[longest] - 2 * half - entry_length
+    spare = free[longest] - 2 * half
     return track.starting_at((along[longest] + half + max(spare / 2, 0.0)) % track.length)
 
 
