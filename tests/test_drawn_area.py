@@ -42,7 +42,7 @@ def arm(sides: int) -> Polygon:
 
 def moved(shape: Polygon, distance: float) -> Track:
     """The track of the cutter's axis round a shape, so far outside it."""
-    drawn = drawn_area(shape, TOLERANCE)
+    drawn = drawn_area(shape, distance, TOLERANCE)
     return drawn.ring(door.ring_points(offset.wall(drawn.area, distance, TOLERANCE, slim=False).exterior))
 
 
@@ -92,7 +92,7 @@ def test_an_offset_has_as_many_segments_as_the_outline_and_none_too_short(sides,
     shape = curve(45, sides, 0.1, noise)
     track = moved(shape, distance)
 
-    assert len(track.segments) <= sum(len(each.segments) for each in drawn_area(shape, TOLERANCE).tracks) + 1
+    assert len(track.segments) <= sum(len(each.segments) for each in drawn_area(shape, distance, TOLERANCE).tracks) + 1
     assert min(segment.length for segment in track.segments) > 0.12
     for before, after in pairwise([*track.segments, track.segments[0]]):
         assert before.end == after.start
@@ -105,7 +105,7 @@ def test_an_offset_has_as_many_segments_as_the_outline_and_none_too_short(sides,
 def test_an_area_drawn_again_stays_within_its_shares(sides, noise):
     """Distances of close points on either outline from the other."""
     for shape in (curve(45, sides, 0.1, noise), curve(20, sides, 0.0, noise), arm(sides)):
-        again = drawn_area(shape, TOLERANCE).area
+        again = drawn_area(shape, 0.0, TOLERANCE).area
         for one, other in ((shape, again), (again, shape)):
             places = shapely.points(shapely.get_coordinates(shapely.segmentize(one.boundary, 0.1)))
             assert shapely.distance(other.boundary, places).max() <= (DRAWN + FLATTEN + REDRAWN) * TOLERANCE
@@ -134,3 +134,20 @@ def test_chords_of_a_drawing_come_to_as_few_lines_as_the_curve_itself():
     ]
     few, many = sorted(len(text.splitlines()) for text in texts)
     assert many <= few + 2
+
+
+@pytest.mark.parametrize("wider", [0.0, 0.001, 0.004])
+@pytest.mark.parametrize("sides", [8, 32])
+@pytest.mark.parametrize("room", [0.0, 20.0])
+def test_a_bent_slot_as_wide_as_the_cutter_is_cut_to_its_end(sides, wider, room):
+    """With or without a room at its other end; its walls are drawn in chords by shapely."""
+    turns = np.linspace(0, 3, 60)
+    way = np.column_stack([60 + 35 * turns, 100 + 20 * np.sin(2 * turns)])
+    bent = shapely.buffer(shapely.LineString(way), T6.radius + wider, quad_segs=sides)
+    if room:
+        bent = shapely.union(bent, shapely.Point(way[0]).buffer(room, quad_segs=sides))
+    text = tp.program_text(tp.Setup(FIXTURE, work=(tp.contour(bent, T6, depth=2, side="inside"),)))
+    motions = read(text).motions
+    low = motions.end[motions.end[:, 2] < -1.9][:, :2]
+
+    assert np.hypot(*(low - way[-1]).T).min() < 0.2

@@ -18,7 +18,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import Point
-from toolpaths.shapes import arc_fit, door
+from toolpaths.shapes import arc_fit, door, offset
 from toolpaths.shapes.curves import centre_of, steps_for, sweep_between
 from toolpaths.shapes.drawn_curve import fitted
 from toolpaths.shapes.tangent import LARGEST_RADIUS, LARGEST_SWEEP, distances
@@ -36,6 +36,8 @@ _BEYOND = 1e-4
 _SHORT = 0.12
 # mm; the direction of a chord shorter than this is rounding.
 _SPECK = 1e-3
+# Tolerances that an outline moves at most where nothing closes: at corners, by 4 / sin of half their angle.
+_CLOSED = 16.0
 # Half a turn but for rounding.
 _HALF_TURN = pi * (1 + 1e-3)
 # Places nearer than this, mm, are one.
@@ -209,8 +211,10 @@ def _short(track: Track) -> int:
     return sum(segment.length < _SHORT for segment in track.segments)
 
 
-def drawn_area(area: BaseGeometry, tolerance: float) -> DrawnArea:
-    """An area with its outline as the lines and arcs that it stands for.
+def drawn_area(area: BaseGeometry, distance: float, tolerance: float) -> DrawnArea:
+    """An area with its outline as the lines and arcs that it stands for, to be moved by a distance.
+
+    As it is drawn where it hardly leaves room for that, so that a slot as wide as a cutter stays one.
 
     None of it lies farther from the outline than the shares DRAWN and REDRAWN of the tolerance, and where it was drawn
     coarsely, that of FLATTEN, come to.
@@ -222,6 +226,15 @@ def drawn_area(area: BaseGeometry, tolerance: float) -> DrawnArea:
         tracks += rings
         polygons.append(Polygon(outside, holes))
     whole = polygons[0] if len(polygons) == 1 else MultiPolygon(polygons)
-    if not whole.is_valid:
+    if not whole.is_valid or _leaves_no_room(whole, distance, tolerance):
         return DrawnArea(area, (), tolerance)
     return DrawnArea(whole, tuple(tracks), tolerance)
+
+
+def _leaves_no_room(area: BaseGeometry, distance: float, tolerance: float) -> bool:
+    """Whether there is a gap or a neck of about twice the distance: moved a little more, that is closed."""
+    if distance == 0:
+        return False
+    less, more = (offset.wall(area, distance + by, tolerance, slim=False) for by in (-2 * tolerance, 2 * tolerance))
+    closed = shapely.difference(more, shapely.buffer(less, _CLOSED * tolerance, quad_segs=2))
+    return not closed.is_empty

@@ -77,14 +77,19 @@ class Chamfer(OneCutter, OnArea):
         """How far the tip runs off the wall."""
         return self.cutter.profile.tip_diameter / 2 + _PAST_EDGE
 
+    @property
+    def _moved(self) -> float:
+        """The same, outwards where it is positive."""
+        return -self._away if self.side == "inside" else self._away
+
     def _centres(self, area: BaseGeometry, tolerance: float) -> BaseGeometry:
         """The area whose boundary the axis follows."""
-        return offset.wall(area, -self._away if self.side == "inside" else self._away, tolerance, slim=False)
+        return offset.wall(area, self._moved, tolerance, slim=False)
 
     def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
         fixture, tolerance, top, away = site.fixture, site.tolerance, self.top, self._away
         lay = fixture.place(self._area)
-        drawn = drawn_area(lay, tolerance)
+        drawn = drawn_area(lay, self._moved, tolerance)
         centres = self._centres(drawn.area, tolerance)
         if lost := lost_near(lay, centres, away, self.side, tolerance):
             x, y = lost

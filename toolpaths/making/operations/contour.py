@@ -97,7 +97,7 @@ class Contour(OneCutter, OnArea):
 
     def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
         fixture, tolerance, top = site.fixture, site.tolerance, self.top
-        drawn, floor = drawn_area(fixture.place(self._area), tolerance), self.floor(fixture)
+        drawn, floor = self._drawn(fixture.place(self._area), tolerance), self.floor(fixture)
         area = drawn.area
         if self.side != "on":
             check_wall(cutter, top, floor)
@@ -173,7 +173,7 @@ class Contour(OneCutter, OnArea):
             return {"tabs": 0, "tab_length": 1.0, "tab_width": 0.0, "tab_height": 0.0}
         tracks = []
         if not tabs.points:
-            drawn = drawn_area(self._area, tolerance)
+            drawn = self._drawn(self._area, tolerance)
             tracks = self._boundary(self._centres(drawn.area, self.finish, tolerance), drawn)
         return {
             "tabs": len(tabs.points) or sum(tabs.number_on(track) for track in tracks),
@@ -201,6 +201,10 @@ class Contour(OneCutter, OnArea):
             waste = shapely.difference(board, shapely.buffer(edge, -tolerance, quad_segs=2))
         stands = shapely.union_all([thing.outline for thing in fixture.standing() if thing.kind != "grip"])
         return shapely.difference(waste, shapely.buffer(stands, self.cutter.radius + _CLEARANCE))
+
+    def _drawn(self, area: BaseGeometry, tolerance: float) -> DrawnArea:
+        radius = self.cutter.radius
+        return drawn_area(area, {"outside": radius, "inside": -radius, "on": 0.0}[self.side], tolerance)
 
     def _centres(self, area: BaseGeometry, extra: float, tolerance: float) -> BaseGeometry:
         """The area whose boundary the cutter's axis follows."""
