@@ -407,6 +407,16 @@ def _polar(place: Place, centre: tuple[Decimal, Decimal]) -> tuple[float, float]
     return atan2(y, x), hypot(x, y)
 
 
+def capitals(text: str) -> list[Program]:
+    """Comments and words in capitals, as many controllers show them."""
+    return _changed(text, [[Written(line.upper(), at) for at, line in enumerate(text.splitlines(), start=1)]])
+
+
+def small_letters(text: str) -> list[Program]:
+    """Comments and words in small letters."""
+    return _changed(text, [[Written(line.lower(), at) for at, line in enumerate(text.splitlines(), start=1)]])
+
+
 FORMS: dict[str, Callable[[str], list[Program]]] = {
     "incremental": incremental,
     "other units": other_units,
@@ -414,6 +424,8 @@ FORMS: dict[str, Callable[[str], list[Program]]] = {
     "no cycles": no_cycles,
     "by cutter": by_cutter,
     "other arcs": other_arcs,
+    "capitals": capitals,
+    "small letters": small_letters,
 }
 OTHER_ZERO = "other zero"
 ALL_FORMS = (*FORMS, OTHER_ZERO)

@@ -125,7 +125,7 @@ SOUND = sorted({fault.sound for fault in all_faults() if fault.sound and "G" in 
 
 
 @pytest.mark.sample(1)
-@pytest.mark.parametrize("form", ["incremental", "other units", "other hand", "no cycles"])
+@pytest.mark.parametrize("form", ["incremental", "other units", "other hand", "no cycles", "capitals", "small letters"])
 def test_a_form_moves_alike(form):
     """The tests' own reader finds the same motions in every text and its form, within what six decimals can say."""
     written = 0

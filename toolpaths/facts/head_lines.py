@@ -15,13 +15,22 @@ from string import Formatter
 from toolpaths.base.errors import InputError
 
 _LENGTH = r"\d+(?:\.\d+)?"
-# As Profile.text() writes it.
-_PROFILE = (
-    rf"(?P<kind>flat|ball|bull nose|V|drill) (?P<diameter>{_LENGTH})(?: corner (?P<radius>{_LENGTH}))?"
-    rf"(?: (?P<angle>{_LENGTH}) deg)?"
-)
-# What may stand in each field of a form.
+# Fields that hold one of some words.
+_WORDS = {
+    "kind": ("flat", "ball", "bull nose", "V", "drill"),
+    "units": ("mm", "inch"),
+    "turned": ("left to right", "top to bottom"),
+    "corner": (*(f"{y} {x} corner" for y in ("lower", "upper") for x in ("left", "right")), "centre"),
+    "lie": ("as it lies", "as entered"),
+    "surface": ("top of the board", "spoilboard"),
+}
+_CORNER = f" corner (?P<radius>{_LENGTH})"
+_ANGLE = f" (?P<angle>{_LENGTH}) deg"
+_PLACE = f"X-?{_LENGTH} Y-?{_LENGTH}"
+# What may stand in each field of a form; a profile as Profile.text() writes it.
 _FIELDS = {
+    **{name: "|".join(words) for name, words in _WORDS.items()},
+    "profile": f"(?P<kind>{'|'.join(_WORDS['kind'])}) (?P<diameter>{_LENGTH})(?:{_CORNER})?(?:{_ANGLE})?",
     "x": f"-?{_LENGTH}",
     "y": f"-?{_LENGTH}",
     "across": _LENGTH,
@@ -31,17 +40,11 @@ _FIELDS = {
     "z": f"-?{_LENGTH}",
     "by": _LENGTH,
     "left": _LENGTH,
-    "units": "mm|inch",
-    "turned": "left to right|top to bottom",
-    "corner": "(?:lower|upper) (?:left|right) corner|centre",
-    "lie": "as it lies|as entered",
-    "surface": "top of the board|spoilboard",
     "tool": r"\d+",
-    "profile": _PROFILE,
     "flutes": r"\d+",
     "high": _LENGTH,
     "driven": "(?:, driven at a stop)?",
-    "places": f"X-?{_LENGTH} Y-?{_LENGTH}(?:, X-?{_LENGTH} Y-?{_LENGTH})*",
+    "places": f"{_PLACE}(?:, {_PLACE})*",
     "message": ".+",
     "rest": ".+",
     "identity": "[0-9a-f]{8,64}",
@@ -64,18 +67,43 @@ class HeadLine:
         return self.form.format(**fields)
 
     def read(self, text: str) -> dict[str, str] | None:
-        """The fields of a text that reads exactly like this form, "" where it leaves one out; None for another text."""
+        """The fields of a text that reads like this form, "" where it leaves one out; None for another text.
+
+        Capitals, further blanks and a colon left out make no difference: controllers and editors change them. Words,
+        places and identities are returned as they are written here.
+        """
         found = _pattern(self.form).fullmatch(text)
-        return found.groupdict(default="") if found else None
+        return found and {name: _as_written(name, said) for name, said in found.groupdict(default="").items()}
+
+
+def _as_written(field: str, said: str) -> str:
+    """What a field says, with the capitals and blanks that it is written with."""
+    if field == "identity":
+        return said.lower()
+    if field == "places":
+        return re.sub(" ?, ?", ", ", " ".join(said.upper().split()))
+    alike = " ".join(said.casefold().split())
+    return next((word for word in _WORDS.get(field, ()) if word.casefold() == alike), said)
 
 
 @cache
 def _pattern(form: str) -> re.Pattern[str]:
     parts = [
-        re.escape(text) + (f"(?P<{name}>{_FIELDS[name]})" if name else "")
+        _literally(text) + (f"(?P<{name}>{_blanks(_FIELDS[name])})" if name else "")
         for text, name, _, _ in Formatter().parse(form)
     ]
-    return re.compile("".join(parts))
+    return re.compile("".join(parts), re.IGNORECASE)
+
+
+def _literally(text: str) -> str:
+    """The pattern of a text, with or without its colons, and the blanks behind its points."""
+    escaped = re.escape(text).replace(r"\ ", " ")
+    return _blanks(escaped.replace(": ", r"(?:\s*:\s*|\s+)").replace(r"\. ", r"\.\s*"))
+
+
+def _blanks(pattern: str) -> str:
+    """A pattern with as many blanks as there are, around commas also none."""
+    return pattern.replace(", ", r"\s*,\s*").replace(" ", r"\s+")
 
 
 BOARD = HeadLine("Board {width} x {height} x {thickness} {units}, thickness as measured")

@@ -10,14 +10,13 @@ from toolpaths.base.checks import label, sequence, values
 from toolpaths.base.errors import InputError
 from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.head_lines import IN_SET
 from toolpaths.facts.part import Part
 from toolpaths.facts.turning import Turned
 from toolpaths.judging.reader.motions import Program
 from toolpaths.judging.report import Report
 from toolpaths.judging.simulate import judge, read_for, run_on, uncut
 from toolpaths.judging.trial.case import Case, Trial, make_case
-from toolpaths.judging.trial.cutter_in_spindle import STOPS, TOOL_WORD
+from toolpaths.judging.trial.cutter_in_spindle import STOPS, cutters_named
 from toolpaths.judging.trial.screw_stops import ALONE, OperatorStop, OtherPrograms, messages_of, operator_stops
 from toolpaths.judging.wood.field import Wood
 
@@ -133,26 +132,14 @@ def fitted(program: Program, cutters: tuple[Cutter, ...]) -> tuple[Cutter, ...]:
 
     This is how one file per cutter says which; a program that changes its cutters says so itself.
     """
+    numbers = rack(cutters).keys()
     stops = [event.text for event in program.events if event.code in STOPS]
-    if any(event.code == "M6" for event in program.events) or _named(stops, cutters):
+    if any(event.code == "M6" for event in program.events) or cutters_named(stops, numbers):
         return cutters
-    named = _named(list(_of_this_program(text for _, text in program.comments)), cutters)
+    named = cutters_named((text for _, text in program.comments), numbers)
     if len(named) != 1:
         return cutters
     return tuple(cutter for cutter in cutters if cutter.number in named)
-
-
-def _of_this_program(comments: Iterable[str]) -> Iterator[str]:
-    """The comments without the line that names the set, in which the cutters of other programs may stand."""
-    of_set = False
-    for text in comments:
-        of_set = IN_SET.read(text) is not None or (of_set and text.startswith(" "))
-        if not of_set:
-            yield text
-
-
-def _named(texts: list[str], cutters: tuple[Cutter, ...]) -> set[int]:
-    return {int(number) for text in texts for number in TOOL_WORD.findall(text)} & rack(cutters).keys()
 
 
 def judge_all(

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection, Iterable, Iterator
 
 import numpy as np
 
+from toolpaths.facts.head_lines import IN_SET
 from toolpaths.judging.reader.motions import ARC, FEED, Event, Motions, Program
 from toolpaths.judging.wood.sweep import Ints
 
@@ -21,7 +23,7 @@ def cutters_in_spindle(program: Program, motions: Motions, numbers: tuple[int, .
 
     A program without M6 has its cutters changed by hand: at a stop whose message names one, as in "put in T2", or to
     which a T word leads; or not at all, and then the only cutter given is meant. The one to begin with may be called
-    by a T word or named by a comment, before the first cut or the first motion.
+    by a T word before the first cut, or be the only one of the rack that comments name before the first motion.
     """
     if any(event.code == "M6" for event in program.events):
         return motions.tool
@@ -65,6 +67,20 @@ def _to_begin_with(program: Program, motions: Motions, numbers: tuple[int, ...],
     called = [change.number for change in program.changes if change.code == "T" and change.before <= first_cut]
     if called and not (changes and changes[0][0] <= first_cut):
         return called[-1]
-    head = [text for line, text in program.comments if line < motions.line[0]]
-    named = {int(number) for text in head for number in TOOL_WORD.findall(text)} & set(numbers)
-    return named.pop() if changes and len(named) == 1 else 0
+    named = cutters_named((text for line, text in program.comments if line < motions.line[0]), numbers)
+    return named.pop() if len(named) == 1 else 0
+
+
+def cutters_named(comments: Iterable[str], numbers: Collection[int]) -> set[int]:
+    """The cutters of a rack that comments or messages name, but for those of other programs of a set."""
+    named = {int(number) for text in _of_this_program(comments) for number in TOOL_WORD.findall(text)}
+    return named.intersection(numbers)
+
+
+def _of_this_program(comments: Iterable[str]) -> Iterator[str]:
+    """The comments without the line that names the set, in which the cutters of other programs may stand."""
+    of_set = False
+    for text in comments:
+        of_set = IN_SET.read(text) is not None or (of_set and text.startswith(" "))
+        if not of_set:
+            yield text
