@@ -98,3 +98,41 @@ def test_a_percent_line_below_comments_is_a_doubt(before: str) -> None:
 def test_a_percent_line_below_words_is_a_danger(before: str) -> None:
     """Machines that leave out what stands before it run other words than those that read it."""
     assert ("danger", "unreadable") in {(f.severity, f.code) for f in judge(before + SOUND).findings}
+
+
+@pytest.mark.parametrize("first", ["% shelf side", "%O1234", "%o77 (shelf side)", "%1000", " %  SHELF_2", "%shelf M8"])
+def test_a_name_behind_the_percent_is_a_doubt(first: str) -> None:
+    """Machines leave out the rest of that line, so nothing else about the program changes (once a danger)."""
+    text = first + SOUND.removeprefix("%")
+    report = judge(text)
+    (found,) = (finding for finding in report.findings if finding.line == 1)
+    assert (found.severity, found.code) == ("doubt", "unreadable") and "name" in found.message
+    assert {finding.severity for finding in report.findings} == {"doubt"}
+    assert report.stock.removed() == judge(SOUND).stock.removed()
+    assert read_all(text).motions.end.tolist() == read_all(SOUND).motions.end.tolist()
+    assert "after-end" in judge(text + "g0 x0\n").codes()
+    with pytest.raises(ProgramError):
+        read(text)
+
+
+@pytest.mark.parametrize("first", ["% g0 z-1.", "%g1x2", "%%", "% % side", "%m3s9000"])
+def test_words_behind_the_percent_are_a_danger(first: str) -> None:
+    """A machine that does not leave out the rest of the line runs them."""
+    found = {(f.severity, f.code, f.line) for f in judge(first + SOUND.removeprefix("%")).findings}
+    assert ("danger", "unreadable", 1) in found
+
+
+@pytest.mark.parametrize("text", [SOUND, SOUND.removeprefix("%\n").removesuffix("%\n"), "% shelf" + SOUND[1:]])
+@pytest.mark.parametrize("mark", ["\ufeff", "\u00ef\u00bb\u00bf"])
+def test_a_byte_order_mark_is_a_doubt(mark: str, text: str) -> None:
+    """An editor's mark before the first line, also where it was decoded as Latin-1 (once a danger)."""
+    plain, marked = read_all(text), read_all(mark + text)
+    assert marked.motions.end.tolist() == plain.motions.end.tolist()
+    assert (marked.codes, marked.errors, marked.comments) == (plain.codes, plain.errors, plain.comments)
+    added = [error for error in marked.allowed if error not in plain.allowed and "byte order mark" in error.message]
+    assert [(error.line, error.column) for error in added] == [(1, 1)]
+    assert len(marked.allowed) == len(plain.allowed) + 1
+    assert {f.severity for f in judge(mark + text).findings} == {"doubt"}
+    with pytest.raises(ProgramError, match="byte order mark"):
+        read(mark + text)
+    assert read_all("(side)\n" + mark + "G21 G90\nM2\n").errors[0].line == 2

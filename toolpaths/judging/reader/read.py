@@ -28,10 +28,15 @@ from toolpaths.judging.reader.tokens import (
     column_of,
     is_percent,
     moves_nothing,
+    opens_program,
 )
 
 _PLAIN = Controller()
 _MOST_ERRORS = 100
+# What an editor may write before the first line, and the same read as Latin-1.
+_BYTE_ORDER_MARKS = ("\ufeff", "\u00ef\u00bb\u00bf")
+_MARKED = "The text begins with a byte order mark; save it without one."
+_NAMED = "A percent line holds nothing else; put the program's name in a comment below it."
 _PERCENT_FIRST = "A percent line begins a program; put it before the first comment."
 # Fewer plain lines than this are run faster one by one.
 _LEAST = 24
@@ -83,6 +88,10 @@ def _read(text: str, interpreter: Interpreter, most: int) -> Program:
     if "\r" in text:
         text = text.replace("\r\n", "\n").replace("\r", "\n")
     found = _Breaches(most, [], [])
+    for mark in _BYTE_ORDER_MARKS:
+        if text.startswith(mark):
+            text = text.removeprefix(mark)
+            found.doubt(ProgramError(_MARKED, line=1, column=1, code="illegal-character"))
     after_end = _after_end(text, *_run(text, interpreter, found))
     return Program(
         motions=interpreter.table.motions(),
@@ -123,18 +132,24 @@ class _Breaches(NamedTuple):
         """The percent line with which a program begins, and what stands before it; whether it is read on.
 
         Comments there are a doubt only: machines that leave out all before the percent line, and those that read it,
-        make the same moves.
+        make the same moves. So is a name on it, which none of them runs (common practice, no source).
         """
-        if not before.strip():
-            return True
-        error = _error(Fault("illegal-character", _PERCENT_FIRST, "%"), number, line)
+        messages = [_PERCENT_FIRST] * bool(before.strip()) + [_NAMED] * (not is_percent(line))
+        for message in messages:
+            self.doubt(_error(Fault("illegal-character", message, "%"), number, line))
+        return not messages or self.most > 1
+
+    def doubt(self, error: ProgramError) -> None:
+        """What changes no motion, and only a strict reading refuses."""
         (self.allowed if self.most > 1 else self.errors).append(error)
-        return self.most > 1
 
     def end(self, error: ProgramError, interpreter: Interpreter) -> None:
         """A text that ends without its last line: complete all the same, it seems, if the spindle was stopped."""
         complete = interpreter.ended or not interpreter.left.spindle
-        (self.allowed if complete and self.most > 1 else self.errors).append(error)
+        if complete:
+            self.doubt(error)
+        else:
+            self.errors.append(error)
 
 
 def _error(fault: Fault, number: int, line: str) -> ProgramError:
@@ -181,7 +196,7 @@ def _run(text: str, interpreter: Interpreter, found: _Breaches) -> tuple[int, in
 def _opening_percent(text: str) -> int:
     """Number of the percent line with which the program begins, before anything that a machine does; else 0."""
     for number, match in enumerate(LINE.finditer(text), start=1):
-        if is_percent(match[1]):
+        if opens_program(match[1]):
             return number
         if not moves_nothing(match[1]) or match.end() == len(text):
             return 0

@@ -64,8 +64,17 @@ def moves_nothing(line: str) -> bool:
     return _MOVES_NOTHING.fullmatch(line) is not None
 
 
+# Behind a percent sign a name, a number or a comment, but nothing that a machine could run, were it to read it.
+_NAMED_PERCENT = re.compile(r"[ \t]*%(?![ \t]*[FGIJKMP-TX-Z][ \t]*[-+.0-9])[^%]*", re.IGNORECASE)
+
+
 def is_percent(line: str) -> bool:
     return line.strip(" \t") == "%"
+
+
+def opens_program(line: str) -> bool:
+    """Whether a program may begin so: with a percent sign alone, or with its name behind it."""
+    return _NAMED_PERCENT.fullmatch(line) is not None
 
 
 def split(line: str, allowed: Allowed = None) -> tuple[Words, str | None]:
