@@ -18,8 +18,8 @@ import toolpaths as tp
 from samples import examples
 from toolpaths.judging.reader.read import read
 from toolpaths.making.operations.clearing.limited.fronts import advance
-from toolpaths.making.operations.clearing.limited.shortest_path import shortest_path
 from toolpaths.making.operations.clearing.limited.strokes import Strokes
+from toolpaths.making.operations.clearing.shortest_path import shortest_path
 from toolpaths.shapes import offset
 from toolpaths.shapes.track import Segment, circle_track
 

@@ -292,6 +292,22 @@ def test_pocket_slot_exactly_as_wide_as_the_cutter_is_cut():
     assert swept(path, -3.99).symmetric_difference(tp.slot((40, 60), (160, 80), 6, tolerance=0.001)).area < 2.5
 
 
+@pytest.mark.parametrize(
+    "line",
+    [[(30, 30), (120, 52)], [(100 + 45 * np.cos(t), 30 + 45 * np.sin(t)) for t in np.linspace(0.2, 2.6, 120)]],
+    ids=["straight", "bent"],
+)
+@pytest.mark.parametrize("entry", ["auto", "plunge", "ramp", "zigzag"])
+def test_pocket_slot_of_the_cutters_width_is_gone_along_once_a_level(line, entry):
+    """Level from one end to the other, once for each pass, and back on the next."""
+    middle = shapely.LineString(line)
+    (path,) = tp.pocket(shapely.buffer(middle, 3, quad_segs=64), T6, depth=9, entry=entry).toolpaths(FRONT)
+
+    level = sum(s.length for s, move, z in segments(path) if move.kind == "cut" and move.z == z < 0)
+    assert level == pytest.approx(3 * middle.length, rel=0.005)
+    assert len([move for _, move, z in segments(path) if z < 0 < move.z]) == 1
+
+
 def test_pocket_in_pieces_clears_each():
     shape = shapely.union_all([tp.circle(30, (50, 50)), tp.circle(25, (150, 90)), box(80, 100, 110, 120)])
     (path,) = tp.pocket(shape, T6, depth=4).toolpaths(FRONT, TOLERANCE)

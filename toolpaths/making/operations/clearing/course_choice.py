@@ -93,7 +93,7 @@ def _soonest(tree: LoopTree, room: Room, terms: CourseTerms, whole: bool, alone:
     refused: DoesNotFitError | None = None
     for candidate in _candidates(tree, room, terms):
         enough = inf if best is None else _WORTH * best.seconds
-        if (terms.through and candidate.walls_first) or candidate.least(best) >= enough:
+        if candidate.least >= enough or (candidate.walls_first and (terms.through or best is not None)):
             continue
         try:
             legs = candidate.legs(enough * feed)
@@ -119,35 +119,25 @@ class _Timed(NamedTuple):
 class _Candidate(NamedTuple):
     """A course that may be done soonest.
 
-    walls_first : whether it cuts the walls first
-    least : seconds below which it does not come, knowing the best so far
+    least : seconds below which it does not come
     legs : what makes it, None where it comes to more than so many mm
+    walls_first : whether it cuts the walls first, in slots: only where no other finds a way in
     """
 
-    walls_first: bool
-    least: Callable[[_Timed | None], float]
+    least: float
     legs: Callable[[float], list[Leg] | None]
+    walls_first: bool = False
 
 
 def _candidates(tree: LoopTree, room: Room, terms: CourseTerms) -> list[_Candidate]:
     """The courses to try, in this order."""
     feed, grain = terms.cutter.feed_mm_min / 60, terms.grain_deg
     return [
-        _Candidate(False, lambda _: 0.0, lambda _: inside_out(tree)),
-        _Candidate(True, lambda best: _least_of_loops(tree, room, best), lambda _: outside_in(tree)),
-        _Candidate(False, lambda _: shortest_spiral(tree) / feed, lambda longest: spiral(tree, room, longest)),
-        _Candidate(True, lambda _: shortest_rows(room) / feed, lambda longest: parallel(room, grain, longest)),
+        _Candidate(0.0, lambda _: inside_out(tree)),
+        _Candidate(shortest_spiral(tree) / feed, lambda longest: spiral(tree, room, longest)),
+        _Candidate(shortest_rows(room) / feed, lambda longest: parallel(room, grain, longest)),
+        _Candidate(0.0, lambda _: outside_in(tree), walls_first=True),
     ]
-
-
-def _least_of_loops(tree: LoopTree, room: Room, best: _Timed | None) -> float:
-    """Seconds of the same loops at the same pace, with no links but a step from each to the next; 0 where crossings may
-    be saved too."""
-    if best is None or len(best.course.sections) > 1:
-        return 0.0
-    steps = room.step * (len(tree.loops) - 1)
-    level = sum(segment.length for segment in best.course.sections[0].segments)
-    return best.seconds * (sum(loop.track.length for loop in tree.loops) + steps) / level
 
 
 def _linked(legs: Sequence[Leg], room: Room, terms: CourseTerms, alone: bool) -> Course:

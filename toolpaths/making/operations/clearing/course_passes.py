@@ -40,6 +40,12 @@ def cut_courses(builder: PathBuilder, courses: Sequence[Course], layer: Layer, e
 
 def _cut(builder: PathBuilder, course: Course, layer: Layer, entry: AreaEntry) -> None:
     above = layer.above
+    if course.is_one_line:
+        section = course.sections[0]
+        builder.go_above(section.entry.start, layer.top + CLEAR)
+        # A ramp round a loop in a room of no width would go forth and back too.
+        entries.cut_line(builder, section.first, above, layer.passes, "zigzag" if entry == "ramp" else entry)
+        return
     for number, z in enumerate(layer.passes):
         for index, section in enumerate(course.sections):
             first_of_all = number == index == 0

@@ -11,21 +11,22 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import dist
 
-import numpy as np
 import shapely
 from shapely import LineString
 from shapely.geometry.base import BaseGeometry
-from shapely.ops import substring
 
 from toolpaths.base.errors import Point
 from toolpaths.making.operations import rings
 from toolpaths.making.operations.clearing.loop_order import Leg
 from toolpaths.making.operations.clearing.loops import Room
 from toolpaths.making.operations.clearing.section_entry import SectionEntry, through_known_air
+from toolpaths.making.operations.clearing.shortest_path import shortest_path
 from toolpaths.shapes.track import Segment, Track
 
 # What lies within this share of the step from a leg is taken to be free for a link.
 _FREE = 0.6
+# A link along a wall for so many radii is one that rubs.
+_RUB = 1.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,6 +61,12 @@ class Course:
     cleared: BaseGeometry
     known_air: BaseGeometry
     back: tuple[Point, ...]
+
+    @property
+    def is_one_line(self) -> bool:
+        """Whether it is one line, entered along itself, so that passes may go along it forth and back."""
+        first = self.sections[0]
+        return len(self.sections) == 1 and first.entry.kind == "along" and not (first.first.closed or first.rest)
 
 
 def linked_course(
@@ -135,17 +142,21 @@ class _Linking:
         along, far = rings.where_joined(track, last.end)
         if far <= self.longest and (far <= 2 * self.room.flat or self._is_free(last.end, track.at(along))):
             found = self.room.leads.link(last, track, along)
-            if found is not None:
+            if found is not None and not self._rubs(found[0]):
                 return found
-        points = self._around(number, last.end)
+        points = self._around(number, last.end, track.at(along))
         if points is None:
             return None
-        link = _straight(points)
-        if sum(segment.length for segment in link) > self.longest:
-            return None
         begun = rings.begun(track, points[-1])
-        link += _straight([points[-1], begun.start])
-        return (tuple(link), begun) if self.room.inside(link) else None
+        link = (*_straight(points), *_straight([points[-1], begun.start]))
+        return (link, begun) if self.room.inside(link) else None
+
+    def _rubs(self, link: Sequence[Segment]) -> bool:
+        """Whether a link goes on along walls, farther than to come on to one or to leave it."""
+        if not link:
+            return False
+        line = LineString([link[0].start, *(segment.end for segment in link)])
+        return bool(shapely.difference(line, self.room.quiet).length > _RUB * self.room.radius)
 
     def _is_free(self, a: Point, b: Point) -> bool:
         link = LineString([a, b]) if a != b else shapely.Point(a)
@@ -162,87 +173,42 @@ class _Linking:
             self._free = (self.done, free)
         return free
 
-    def _around(self, number: int, here: Point) -> list[Point] | None:
-        """Points from the leg before to this one along legs that are done, pulled straight where that is free."""
-        leg = self.legs[number]
-        steps = None if leg.neighbour is None else _between(self.legs, number - 1, leg.neighbour)
-        if steps is None:
+    def _around(self, number: int, here: Point, there: Point) -> list[Point] | None:
+        """Points of the shortest link to this leg, near a place on it, over what is cleared and off the walls."""
+        ground = self._ground()
+        if ground.is_empty:
             return None
-        points = self._stepping([*steps, number], here)
-        return _pulled(points, shapely.intersection(self.free(), self.room.allowed))
+        off, on = rings.near(ground, here), rings.near(ground, there)
+        leg = self.legs[number]
+        if dist(on, there) > 2 * self.room.flat:
+            if leg.neighbour is None:
+                return None
+            to = leg.line if leg.track.closed else shapely.Point(leg.track.start)
+            (beside, there) = shapely.get_coordinates(shapely.shortest_line(self.legs[leg.neighbour].line, to)).tolist()
+            on = rings.near(ground, (beside[0], beside[1]))
+            there = (there[0], there[1])
+        ends = dist(here, off) + dist(on, there)
+        path = shortest_path(ground, off, on, self.longest - ends, self.room.tolerance)
+        if path is None or ends + sum(map(dist, (off, *path), path)) > self.longest:
+            return None
+        return [here, off, *path, there]
 
-    def _stepping(self, steps: list[int], here: Point) -> list[Point]:
-        """From a place on the first of some legs, each a neighbour of the next, along them to the last."""
-        points = [here]
-        for i, j in zip(steps, steps[1:]):
-            leg = self.legs[j]
-            # One with wood beside it is begun at its start, lest it be cut the other way.
-            to = leg.line if leg.track.closed or j != steps[-1] else shapely.Point(leg.track.start)
-            link = shapely.shortest_line(shapely.Point(points[-1]), to)
-            if link.length > self.room.step * 1.5 or not shapely.covers(self.room.allowed, link):
-                link = shapely.shortest_line(self.legs[i].line, to)
-                points += _along(self.legs[i].line, points[-1], link.coords[0])
-            points.append(link.coords[1])
-        return points
+    def _ground(self) -> BaseGeometry:
+        """Where links go: cleared, and off the walls."""
+        return shapely.intersection(self.free(), self.room.quiet)
 
     def _back(self, here: Point, start: Point, cleared: BaseGeometry) -> list[Point]:
         """From the end of all to the start, when all is cut; empty where that is too far."""
-        if shapely.covers(cleared, LineString([here, start])):
-            points = [here, start]
-        else:
-            steps = _between(self.legs, len(self.legs) - 1, 0)
-            if steps is None:
-                return []
-            points = self._stepping(steps, here)
-            points += [*_along(self.legs[0].line, points[-1], start), start]
-            points = _pulled(points, cleared)
-            if not shapely.covers(cleared, LineString(points)):
-                return []
-        return points if sum(segment.length for segment in _straight(points)) <= self.longest else []
+        ground = shapely.intersection(cleared, self.room.quiet)
+        if ground.is_empty:
+            return []
+        off, on = rings.near(ground, here), rings.near(ground, start)
+        ends = dist(here, off) + dist(on, start)
+        path = shortest_path(ground, off, on, self.longest - ends, self.room.tolerance)
+        points = [] if path is None else [here, off, *path, start]
+        good = points and sum(map(dist, points, points[1:])) <= self.longest
+        return points if good and shapely.covers(cleared, LineString(points)) else []
 
 
 def _straight(points: list[Point]) -> list[Segment]:
     return [Segment(a, b) for a, b in zip(points, points[1:]) if dist(a, b) > 1e-9]
-
-
-def _pulled(points: list[Point], free: BaseGeometry) -> list[Point]:
-    """Points of a link without its detours, as far as the straight lines lie in a free area."""
-    shapely.prepare(free)
-    kept, i = [points[0]], 0
-    places = np.array(points)
-    while i < len(points) - 1:
-        ends = places[i + 2 :]
-        links = shapely.linestrings(np.stack([np.broadcast_to(places[i], ends.shape), ends], axis=1))
-        good = np.flatnonzero(shapely.covers(free, links)).tolist() if len(ends) else []
-        i = i + 2 + good[-1] if len(good) else i + 1
-        kept.append(points[i])
-    return kept
-
-
-def _between(legs: Sequence[Leg], a: int, b: int) -> list[int] | None:
-    """The legs from one to another, each a neighbour of the next; None where they do not hang together."""
-    from_a, from_b = _neighbours_of(legs, a), _neighbours_of(legs, b)
-    shared = set(from_b)
-    top = next((i for i in from_a if i in shared), None)
-    if top is None:
-        return None
-    return from_a[: from_a.index(top) + 1] + from_b[: from_b.index(top)][::-1]
-
-
-def _neighbours_of(legs: Sequence[Leg], i: int) -> list[int]:
-    """A leg, its neighbour, the neighbour of that, and so on to the first."""
-    found = [i]
-    while (neighbour := legs[found[-1]].neighbour) is not None:
-        found.append(neighbour)
-    return found
-
-
-def _along(line: LineString, a: Point, b: Point) -> list[Point]:
-    """Points along a line from near one place to near another, round a ring the shorter way; without the first."""
-    start, end = (float(along) for along in line.project([shapely.Point(a), shapely.Point(b)]))
-    far = line.length - abs(end - start)
-    parts = [(start, end)]
-    if line.is_closed and abs(end - start) > far:
-        parts = [(start, line.length), (0, end)] if start > end else [(start, 0), (line.length, end)]
-    points = np.vstack([shapely.get_coordinates(substring(line, *part)) for part in parts])
-    return [(float(x), float(y)) for x, y in points[1:]]

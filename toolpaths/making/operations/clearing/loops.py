@@ -22,6 +22,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
 from toolpaths.base.checks import Floats
+from toolpaths.making.operations.clearing import thread
 from toolpaths.making.operations.leads import Leads, within
 from toolpaths.shapes import arc_fit, door, offset
 from toolpaths.shapes.tolerance_shares import FIT
@@ -46,6 +47,8 @@ _NOT_QUITE = 0.9
 # Where wood runs out beside a wall, a loop ends where that is thinner than so many tolerances. Beyond, the finer cutter
 # leaves k / (1 + sqrt(k))^2 of that, k the coarse radius over its own (by the two circles at the wall, derived).
 _THIN = 2.0
+# A link keeps so many radii off the walls, but where it comes on to them and leaves them.
+_OFF_WALL = 0.1
 # A turn of a ring of more than this, in radians, is a corner and not a step of a curve.
 _CORNER = 0.2
 
@@ -76,6 +79,11 @@ class Room:
     def allowed(self) -> Polygon:
         """Where the axis may go."""
         return allowed_about(self.centres, self.tolerance)
+
+    @cached_property
+    def quiet(self) -> BaseGeometry:
+        """Where the axis may go and the cutter touches no wall."""
+        return shapely.buffer(self.centres, -_OFF_WALL * self.radius, quad_segs=4)
 
     @cached_property
     def leads(self) -> Leads:
@@ -137,6 +145,9 @@ def standing(wood: BaseGeometry, tolerance: float) -> BaseGeometry:
 
 
 def _loops(room: Room) -> list[Loop]:
+    line = thread.middle(room.centres, room.tolerance)
+    if line is not None:
+        return _along_thread(room, line)
     step, tolerance = min(room.step, _SURE * room.flat), room.coarse
     found: list[Loop] = []
     # The wood around a ring, that ring, and the same as it is run.
@@ -150,8 +161,7 @@ def _loops(room: Room) -> list[Loop]:
             if stands is None:
                 tracks = [_ring_track(line, room.climb, fit)]
             else:
-                near = offset.zone(stands, room.radius - _THIN * room.tolerance, fine)
-                tracks = _near(line, near, room.climb, fine, fit)
+                tracks = _near(line, _near_to(stands, room, fine), room.climb, fine, fit)
             found += [Loop(track, chords, edge, depth) for track, chords in tracks]
         rest = offset.zone(ring, -_SURE * room.flat, tolerance)
         if stands is not None:
@@ -167,6 +177,21 @@ def _loops(room: Room) -> list[Loop]:
                 left = None if stands is None else reachable
                 waiting.append((left, inner, _rounded(inner, reachable, room, tolerance), depth + 1))
     return found
+
+
+def _along_thread(room: Room, line: LineString) -> list[Loop]:
+    """Once along the middle of a room that is a thread, where wood is near."""
+    near = line if _whole(room) else shapely.intersection(line, _near_to(room.wood, room))
+    lines = [part for part in shapely.get_parts(shapely.line_merge(near)) if part.length > room.tolerance]
+    return [
+        Loop(arc_fit.fit(shapely.get_coordinates(part), False, room.tolerance * FIT), part, room.centres, 0)
+        for part in lines
+    ]
+
+
+def _near_to(wood: BaseGeometry, room: Room, tolerance: float = 0.0) -> BaseGeometry:
+    """Where the axis meets wood."""
+    return offset.zone(wood, room.radius - _THIN * room.tolerance, max(tolerance, room.tolerance))
 
 
 def _whole(room: Room) -> bool:

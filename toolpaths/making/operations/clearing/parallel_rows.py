@@ -1,77 +1,98 @@
-"""Parallel passes: once along the walls, then rows side by side, to be laid with the grain.
+"""Parallel passes: rows side by side, to be laid with the grain, then once along the walls.
 
-Why no island is left: let f be the radius of the flat and s <= f the distance between rows. What the rounds along the
-walls do not cut level lies more than f inside the edge of the centres. Take such a point. A row passes it at s / 2 at
-most, and the foot of the perpendicular on that row lies more than f - s / 2 inside the edge. The rows fill the centres
-eroded by f - s / 2, so the foot is on one of them, and within s / 2 < f of the point.
+The rows take all that lies more than three quarters of a step inside the edge of the centres, so that the round along
+the walls, which ends the work, has little more than a step to take, and runs the right way round.
+
+Why no island is left: let f be the radius of the flat and s <= f the distance between rows. What is to be taken is
+parted into strips, each with a row along its middle, that ends half a step before each part of its strip does. A place
+of a strip lies s / 2 off its row at most, and s / 2 beyond its end, so within f of it. Each place of a row has a place
+of its strip within s / 2 beside it, so it lies inside the centres by s / 4 at least, and touches no wall.
 """
 
 from __future__ import annotations
 
-from math import ceil, dist, inf
+from math import ceil, cos, dist, inf, radians, sin
 
+import numpy as np
 import shapely
-from shapely import LineString, MultiLineString, affinity
+from shapely import LineString, Polygon, affinity
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import Point
 from toolpaths.making.operations.clearing.loop_order import Leg
-from toolpaths.making.operations.clearing.loops import Room
+from toolpaths.making.operations.clearing.loops import Room, polygons_of, standing
 from toolpaths.shapes import offset
 from toolpaths.shapes.track import Segment, Track
 
-# Rows are a little longer than need be: the engine that moves areas may be off by a hundredth of the distance.
-_SURE = 0.98
+# Of a step: how far inside the edge of the centres what the rows take begins, and by how much they end before it.
+_BAND, _SHORTER = 0.75, 0.5
+# A row is at least so many radii long, lest its links be all of it.
+_SHORTEST = 0.1
 
 
 def parallel(room: Room, angle_deg: float, longest: float = inf) -> list[Leg] | None:
-    """The walls, then rows at an angle to X, forth and back; None where not every wall has wood along all of it, and
-    where they come to more than `longest` mm."""
+    """Rows at an angle to X, forth and back, then once along the walls; None where not every wall has wood along all of
+    it, and where they come to more than `longest` mm."""
     walls = [loop for loop in room.loops if loop.depth == 0]
     if not walls or not all(loop.track.closed for loop in walls):
         return None
-    walls.sort(key=lambda loop: -loop.line.length)
-    legs = [Leg(loop.track, loop.line, loop.inside, True) for loop in walls]
-    uncut = offset.zone(room.centres, -_SURE * room.flat, room.tolerance)
-    if uncut.is_empty:
-        return legs
-    reach = offset.zone(room.centres, -_SURE * (room.flat - room.step / 2), room.tolerance)
-    _, low, _, high = affinity.rotate(uncut, -angle_deg, origin=(0, 0)).bounds
-    turned = affinity.rotate(reach, -angle_deg, origin=(0, 0))
-    left, _, right, _ = turned.bounds
-    count = max(1, ceil((high - low) / room.step - 1e-9))
-    step = (high - low) / count
-    near = offset.zone(affinity.rotate(room.wood, -angle_deg, origin=(0, 0)), room.radius, room.tolerance)
-    rows = [LineString([(left - 1, low + (i + 0.5) * step), (right + 1, low + (i + 0.5) * step)]) for i in range(count)]
-    cut = shapely.intersection(shapely.intersection(rows, turned), near)
-    lines = [affinity.rotate(_lines(row, room.tolerance), angle_deg, origin=(0, 0)) for row in cut]
-    chords = [[(part.coords[0], part.coords[-1]) for part in row.geoms] for row in lines]
-    chords = [row for row in chords if row]
-    if not chords:
-        return legs
+    walls.sort(key=lambda loop: loop.line.length)
+    chords = _chords(room, angle_deg)
     if room.centres.length + sum(dist(start, end) for row in chords for start, end in row) > longest:
         return None
-    inside = legs[0].inside
-    for start, end in _in_turn(chords, legs[0].track.start):
-        line = LineString([start, end])
-        neighbour = int(shapely.distance([wall.line for wall in walls], shapely.Point(start)).argmin())
-        legs.append(Leg(Track((Segment(start, end),), False), line, inside, False, neighbour))
+    legs: list[Leg] = []
+    for start, end in _in_turn(chords, chords[0][0][0]) if chords else ():
+        track, line = Track((Segment(start, end),), False), LineString([start, end])
+        legs.append(Leg(track, line, room.centres, False, _nearest_leg(legs, shapely.Point(start))))
+    for loop in walls:
+        legs.append(Leg(loop.track, loop.line, loop.inside, True, _nearest_leg(legs, loop.line)))
     return legs
+
+
+def _nearest_leg(legs: list[Leg], to: BaseGeometry) -> int | None:
+    """The number of the leg nearest to a place or a line."""
+    return int(shapely.distance([leg.line for leg in legs], to).argmin()) if legs else None
+
+
+def _chords(room: Room, angle_deg: float) -> list[list[tuple[Point, Point]]]:
+    """Of each row its chords, from one side of the room to the other."""
+    left = shapely.intersection(offset.zone(room.centres, -_BAND * room.step, room.tolerance), room.wood)
+    turned = affinity.rotate(standing(left, room.tolerance), -angle_deg, origin=(0, 0))
+    if turned.is_empty:
+        return []
+    left, low, right, high = turned.bounds
+    count = max(1, ceil((high - low) / room.step - 1e-9))
+    step = (high - low) / count
+    strips = shapely.box(left - 1, low + np.arange(count) * step, right + 1, low + np.arange(1, count + 1) * step)
+    found = []
+    for number, strip in enumerate(shapely.intersection(turned, strips)):
+        y = low + (number + 0.5) * step
+        ends = [_chord(part, _SHORTER * step, _SHORTEST * room.flat) for part in polygons_of(strip)]
+        found.append([(_turned((a, y), angle_deg), _turned((b, y), angle_deg)) for a, b in sorted(ends)])
+    return [row for row in found if row]
+
+
+def _chord(part: Polygon, shorter: float, least: float) -> tuple[float, float]:
+    """From where to where a row goes for a part of its strip, so much shorter at each end."""
+    begin, _, end, _ = part.bounds
+    middle = (begin + end) / 2
+    half = max(end - middle - shorter, least / 2)
+    return middle - half, middle + half
+
+
+def _turned(place: Point, angle_deg: float) -> Point:
+    turn = radians(angle_deg)
+    return place[0] * cos(turn) - place[1] * sin(turn), place[0] * sin(turn) + place[1] * cos(turn)
 
 
 def shortest_rows(room: Room) -> float:
     """mm below which no course of parallel passes over a whole room comes.
 
-    Each place that the walls leave lies within half a step of a row, so rows are at least that area over the step.
+    A row is as long as any line along its strip through what it takes, less what it is shorter at both ends. So rows
+    come at least to the area of what is that far inside, over the step.
     """
-    uncut = offset.zone(room.centres, -room.flat, room.tolerance)
+    uncut = offset.zone(room.centres, -(_BAND + _SHORTER) * room.step, room.tolerance)
     return float(room.centres.length + uncut.area / room.step)
-
-
-def _lines(cut: BaseGeometry, least: float) -> MultiLineString:
-    """The lines of any geometry that are longer than so much."""
-    kept = [part for part in shapely.get_parts(cut) if isinstance(part, LineString) and part.length > least]
-    return MultiLineString(kept)
 
 
 def _in_turn(rows: list[list[tuple[Point, Point]]], here: Point) -> list[tuple[Point, Point]]:

@@ -94,16 +94,19 @@ def _down(start: Point, lead: tuple[Segment, ...], room: Room) -> SectionEntry:
 
 
 def _helix_touching(leg: Leg, room: Room, cutter: Cutter) -> tuple[SectionEntry, Track] | None:
-    """A helix that touches a closed leg from within, as wide as can be, where the leg is straightest."""
+    """A helix that touches a closed leg from within, where that is straightest, or a row at its start, as wide as can
+    be."""
     track = leg.track
-    if not track.closed:
+    if leg.wall and not track.closed:
         return None
-    spots = rings.middles(track)[:_PLACES]
-    spots += [i * track.length / _PLACES for i in range(_PLACES)]
-    turn = 1 if room.climb else -1
+    spots, turns = [0.0, 0.0], np.array([1, -1])
+    if track.closed:
+        spots = rings.middles(track)[:_PLACES]
+        spots += [i * track.length / _PLACES for i in range(_PLACES)]
+        turns = np.full(len(spots), 1 if room.climb else -1)
     off = _OFF_WALL * cutter.radius if leg.wall else 0.0
     places = np.array([track.at(along) for along in spots])
-    side = np.array([track.heading(along) for along in spots]) + turn * pi / 2
+    side = np.array([track.heading(along) for along in spots]) + turns * pi / 2
     inward = np.column_stack([np.cos(side), np.sin(side)])
     for radius in entries.helix_radii(cutter):
         centres = places + (radius + off) * inward
@@ -114,9 +117,9 @@ def _helix_touching(leg: Leg, room: Room, cutter: Cutter) -> tuple[SectionEntry,
             continue
         spot = int(np.argmax(good))
         centre = (float(centres[spot][0]), float(centres[spot][1]))
-        helix = circle_track(centre, radius, turn < 0, float(side[spot]) + pi)
+        helix = circle_track(centre, radius, bool(turns[spot] < 0), float(side[spot]) + pi)
         if not off:
-            return SectionEntry("helix", helix.start, helix), track.starting_at(spots[spot])
+            return SectionEntry("helix", helix.start, helix), rings.begun(track, helix.start)
         lead = room.leads.link(helix.segments[-1], track, spots[spot])
         if lead is not None:
             return SectionEntry("helix", helix.start, helix, lead[0]), lead[1]

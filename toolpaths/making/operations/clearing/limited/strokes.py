@@ -28,7 +28,7 @@ from toolpaths.making.operations.clearing.limited.fronts import (
     moved,
     polygons,
 )
-from toolpaths.making.operations.clearing.limited.shortest_path import shortest_path
+from toolpaths.making.operations.clearing.shortest_path import shortest_path
 from toolpaths.making.operations.operation import AIR
 from toolpaths.shapes import arc_fit
 from toolpaths.shapes.curves import lengths_along
