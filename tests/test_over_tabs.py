@@ -15,7 +15,6 @@ import pytest
 from hypothesis import assume, example, given
 from hypothesis import strategies as st
 from pathcheck import MIDDLE, T6, on_circle
-from shapely import box
 
 import toolpaths as tp
 from samples import examples
@@ -127,19 +126,6 @@ def test_tab_beside_the_way_on_to_the_last_round_is_as_wide_as_asked(begin, dire
     for below, slack in ((-7.403, 0.1), (-12.7, 0.4)):
         long = radius * asin(2.6 / radius) + (-7.4 - below) / tan(radians(30))
         assert gap(at, along, below) == pytest.approx(2 * radius * sin(long / radius), abs=slack)
-
-
-@pytest.mark.parametrize("slope", [90, 30])
-@pytest.mark.parametrize(("side", "corner"), [("outside", (40.0, 40.0)), ("inside", (43.0, 43.0))])
-def test_tab_asked_for_at_a_corner_is_as_wide_as_one_on_a_side(side, corner, slope):
-    """Measured along the path round the corner it was narrower by a third inside (once a fault)."""
-    tabs = tp.Tabs(width=6, height=3, points=(corner,), slope_deg=slope)
-    op = tp.contour(box(40, 40, 160, 100), T6, depth=tp.through(0.3), side=side, tabs=tabs, start=(100, 100))
-    text = tp.program_text(tp.Setup(tp.Fixture(board=tp.Board(width=200, height=140, thickness=18)), [op]))
-
-    at = places(text)
-    at = at[np.hypot(at[:, 0] - 40, at[:, 1] - 40) < 35]
-    assert gap(at, at[:, 0] - at[:, 1], -15.003) == pytest.approx(12, abs=2 * SPACING)
 
 
 def test_tab_on_a_ring_too_small_for_it_says_how_wide_it_may_be():

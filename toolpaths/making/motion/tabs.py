@@ -11,10 +11,12 @@ from functools import partial
 from math import asin, atan2, ceil, degrees, floor, inf, pi, radians, tan
 
 import numpy as np
+from numpy.typing import NDArray
 
 from toolpaths.base.checks import FARTHEST, Floats, between, distance, let_in, places_or_none, whole
 from toolpaths.base.errors import DoesNotFitError, InputError, Point
 from toolpaths.base.values import fields_in_a_line
+from toolpaths.making.motion.tab_ground import ANYWHERE, TabGround
 from toolpaths.shapes.track import Track, turn_between
 
 # Tabs sit on straight runs and curves of at least so many cutter diameters in radius; where there
@@ -23,6 +25,8 @@ TIGHTEST = 1.5
 _GENTLE = (10.0, 3.0, TIGHTEST)
 # Tabs nearer to each other than this share of an even spread are uneven: tighter curves are tried too.
 _EVEN = 0.5
+# A tab asked for at a place may stand on curves of so many diameters in radius.
+_SHARPEST = 0.75
 # Two segments that meet at a larger angle than this form a corner.
 _CORNER = radians(8.0)
 # Places are tried in steps of this many mm.
@@ -96,10 +100,18 @@ class Tabs:
         return self.half_length(diameter, radius) + self.slope_run(rise)
 
 
-def places_on(track: Track, tabs: Tabs, diameter: float, rise: float, grain_deg: float | None = None) -> list[Point]:
+def places_on(
+    track: Track,
+    tabs: Tabs,
+    diameter: float,
+    rise: float,
+    grain_deg: float | None = None,
+    ground: TabGround = ANYWHERE,
+) -> list[Point]:
     """Places for tabs by count or spacing on a closed track; none comes over its start.
 
     grain_deg : direction of the grain as the board lies, from X; None where there is none to speak of
+    ground : where a tab holds; arms have to do where nothing else has room for the count
 
     Common practice, no source: tabs stand on long straight sides that run along the grain, evenly spread.
     Where these have no room for them all, or only so that two come closer than half of an even spread, curves
@@ -109,28 +121,60 @@ def places_on(track: Track, tabs: Tabs, diameter: float, rise: float, grain_deg:
 
     Raises DoesNotFitError with the number that would.
     """
-    search = _Search(track, tabs, diameter, rise, grain_deg)
-    count = search.count
-    widest, best, one_sided = 0.0, list[float](), False
-    for lean, gentle, over_sides in _choices(grain_deg):
-        if grain_deg is not None and lean == _ANY and best and not one_sided:
-            break
-        chosen = search.spread(gentle, lean, over_sides)
-        if len(chosen) == count:
-            gaps = np.diff([*chosen, chosen[0] + track.length])
-            if gaps.min() > widest:
-                widest, best = float(gaps.min()), chosen
-                one_sided = count > 1 and gaps.max() > _ONE_SIDED * track.length
-            if gaps.min() >= _EVEN * track.length / count:
-                break
-    if best:
-        return [track.at(along) for along in best]
+    search = _Search(track, tabs, diameter, rise, grain_deg, ground)
+    for some in (search, replace(search, ground=ground.on_arms)):
+        if best := _best_places(some):
+            return [track.at(along) for along in best]
+    search, count = some, search.count
     fit = search.most()
     raise DoesNotFitError(
         f"Only {fit} of {count} tabs {tabs.width:g} mm wide find room on a path of {track.length:.0f} mm, clear of its "
         f"corners and of its start; {_advice(search, fit)}.",
         track.start,
     )
+
+
+def _best_places(search: _Search) -> list[float]:
+    """Lengths along the track of the best spread of all that is tried; none where there is no room for the count."""
+    count, length = search.count, search.track.length
+    widest, best, one_sided = 0.0, list[float](), False
+    for lean, gentle, over_sides in _choices(search.grain_deg):
+        if search.grain_deg is not None and lean == _ANY and best and not one_sided:
+            break
+        chosen = search.spread(gentle, lean, over_sides)
+        if len(chosen) == count:
+            gaps = np.diff([*chosen, chosen[0] + length])
+            if gaps.min() > widest:
+                widest, best = float(gaps.min()), chosen
+                one_sided = count > 1 and gaps.max() > _ONE_SIDED * length
+            if gaps.min() >= _EVEN * length / count:
+                break
+    return best
+
+
+def moved_to_hold(track: Track, place: Point, tabs: Tabs, diameter: float, ground: TabGround) -> tuple[Point, str]:
+    """A place asked for on a closed track, or the nearest at which a tab holds and is clear of corners, its slopes not
+    counted; and what was wrong with the first, empty if nothing was.
+
+    Raises DoesNotFitError where none is near.
+    """
+    search = _Search(track, tabs, diameter, 0.0, None, ground)
+    half, along = search.half(_SHARPEST), track.nearest(place)[0]
+    steps = np.arange(_STEP, 4 * half, _STEP)
+    tried = (along + np.concatenate([[0.0], np.column_stack([steps, -steps]).ravel()])) % track.length
+    straight = search.clear_of_corners(tried, _SHARPEST) & search.clear_of_corners(tried + track.length, _SHARPEST)
+    at = np.array([track.at(each) for each in tried.tolist()])
+    good = np.flatnonzero(straight & ground.holds(at))
+    wrong = ground.why_not(place) if straight[0] else "on a corner"
+    if not wrong:
+        return place, ""
+    if not len(good):
+        raise DoesNotFitError(
+            f"The tab asked for at ({place[0]:.1f}, {place[1]:.1f}) would stand {wrong}, and within "
+            f"{4 * half:.0f} mm along the path there is no better place.",
+            place,
+        )
+    return track.at(float(tried[good[0]])), wrong
 
 
 def check_apart(track: Track, places: Sequence[Point], tabs: Tabs, diameter: float, rise: float) -> None:
@@ -168,6 +212,7 @@ class _Search:
     diameter: float
     rise: float
     grain_deg: float | None
+    ground: TabGround
 
     @property
     def count(self) -> int:
@@ -182,12 +227,20 @@ class _Search:
         track, half = self.track, self.half(gentle)
         first, last = half, track.length - half
         found = np.arange(first, last, _STEP) if last > first else np.zeros(0)
-        for low, high in _corners(track, gentle * self.diameter):
-            found = found[(found + half <= low) | (found - half >= high)]
+        found = found[self.clear_of_corners(found, gentle)]
+        if len(found):
+            found = found[self.ground.holds(np.array([track.at(along) for along in found.tolist()]))]
         if self.grain_deg is not None and lean < _ANY:
             near = [off_grain(track.heading(along), self.grain_deg) <= lean for along in found.tolist()]
             found = found[np.array(near, bool)]
         return found
+
+    def clear_of_corners(self, along: Floats, gentle: float) -> NDArray[np.bool_]:
+        """(k,) whether a tab at lengths (k,) reaches into no corner."""
+        half, clear = self.half(gentle), np.ones(len(along), bool)
+        for low, high in _corners(self.track, gentle * self.diameter):
+            clear &= (along + half <= low) | (along - half >= high)
+        return clear
 
     def spread(self, gentle: float, lean: float, over_sides: bool = True) -> list[float]:
         """Places for as many of the tabs as fit, spread evenly over all candidates, or over the whole path."""

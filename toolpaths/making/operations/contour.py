@@ -19,6 +19,7 @@ from toolpaths.facts.features.cut_along import CutAlong
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.features.parting import Parting
 from toolpaths.facts.fixture import Fixture
+from toolpaths.making.motion.tab_ground import tab_ground
 from toolpaths.making.motion.tabs import Tabs
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import entries, rings, tabs_or_skin
@@ -34,7 +35,13 @@ from toolpaths.making.operations.operation import (
     levels,
 )
 from toolpaths.making.operations.out_of_reach import left_note, lost_near
-from toolpaths.making.operations.ring_passes import ContourRing, Descent, TabsWanted, cut_contour_ring
+from toolpaths.making.operations.ring_passes import (
+    ContourRing,
+    Descent,
+    TabsWanted,
+    cut_contour_ring,
+    with_tabs_that_hold,
+)
 from toolpaths.making.operations.rings import ContourSide, Direction
 from toolpaths.making.operations.visiting_order import rings_in_order
 from toolpaths.shapes import door, offset
@@ -104,10 +111,11 @@ class Contour(OneCutter, OnArea):
         descent = Descent(cutter, top, tuple(levels(top, floor, cutter.running.step_down)), self.entry)
         wall = self._centres(area, 0.0, tolerance)
         found = self._rings(drawn, wall, fixture)
-        wanted = None
+        wanted, notes = None, tabs_or_skin.skin_note(self.skin)
         if self.tabs is not None:
-            tab_top = tabs_or_skin.top_of_tabs(self.tabs, top, floor, fixture, found[0].rough.start)
-            wanted = TabsWanted(self.tabs, tab_top, fixture.grain_deg)
+            wanted = self._tabs_wanted(self.tabs, area, floor, site, found[0].rough.start)
+            held = [with_tabs_that_hold(ring, cutter, wanted) for ring in found]
+            found, notes = [ring for ring, _ in held], tuple(note for _, moved in held for note in moved)
         # The passes with an allowance leave that much room beside the last one.
         off = self.finish or min(_OFF, cutter.radius * _OFF_SHARE)
         room = self._room_at_wall(wall, fixture, tolerance)
@@ -116,7 +124,15 @@ class Contour(OneCutter, OnArea):
         builder = PathBuilder(cutter, fixture.safe_z)
         for ring in found:
             cut_contour_ring(builder, ring, descent, leads, grounds, wanted)
-        return builder.path((*tabs_or_skin.skin_note(self.skin), *self._left(area, wall, tolerance)))
+        return builder.path((*notes, *self._left(area, wall, tolerance)))
+
+    def _tabs_wanted(self, tabs: Tabs, area: BaseGeometry, floor: float, site: Site, place: Point) -> TabsWanted:
+        """place : where tabs that cannot be are said to be refused"""
+        fixture, diameter = site.fixture, self.cutter.diameter
+        tab_top = tabs_or_skin.top_of_tabs(tabs, self.top, floor, fixture, place)
+        removed = site.removed.down_to(tab_top, shapely.buffer(area, tabs.width + diameter))
+        part = area if self.side == "outside" else Polygon()
+        return TabsWanted(tabs, tab_top, fixture.grain_deg, tab_ground(part, removed, diameter, tabs.width))
 
     def _rings(self, drawn: DrawnArea, wall: BaseGeometry, fixture: Fixture) -> list[ContourRing]:
         """What is cut round, in order.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import dist
 
 import shapely
@@ -11,8 +11,9 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import Point
 from toolpaths.facts.cutter import Cutter
+from toolpaths.making.motion.tab_ground import TabGround
 from toolpaths.making.motion.tab_heights import TabHeights, tab_heights
-from toolpaths.making.motion.tabs import Tabs, check_apart, places_on
+from toolpaths.making.motion.tabs import Tabs, check_apart, moved_to_hold, places_on
 from toolpaths.making.motion.toolpath import PathBuilder
 from toolpaths.making.operations import entries, rings
 from toolpaths.making.operations.entries import LineEntry
@@ -45,11 +46,12 @@ class Descent:
 
 @dataclass(frozen=True, slots=True)
 class TabsWanted:
-    """Tabs with z of their top, and the direction of the grain by which they find their places."""
+    """Tabs with z of their top, and the direction of the grain and the ground by which they find their places."""
 
     tabs: Tabs
     top: float
     grain_deg: float | None
+    ground: TabGround
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +68,20 @@ class ContourRing:
     final: Track | None
     given: tuple[Point, ...]
     movable: bool
+
+
+def with_tabs_that_hold(ring: ContourRing, cutter: Cutter, wanted: TabsWanted) -> tuple[ContourRing, tuple[str, ...]]:
+    """A ring with each tab that was asked for at a place where it holds, and a note of each that had to be moved."""
+    places, notes = list[Point](), list[str]()
+    for place in ring.given:
+        (x, y), wrong = moved_to_hold(ring.rough, place, wanted.tabs, cutter.diameter, wanted.ground)
+        places.append((x, y))
+        if wrong:
+            notes.append(
+                f"the tab asked for at ({place[0]:.1f}, {place[1]:.1f}) would stand {wrong}; it is moved to "
+                f"({x:.1f}, {y:.1f}), as the board lies."
+            )
+    return replace(ring, given=tuple(places)), tuple(notes)
 
 
 def cut_contour_ring(
@@ -101,7 +117,7 @@ def _tab_places(
     """A ring begun where the cutter goes down clear of its tabs, and where on it they stand."""
     tabs, diameter, high = wanted.tabs, descent.cutter.diameter, wanted.top - descent.floor
     if not tabs.points:
-        return begun, tuple(places_on(begun, tabs, diameter, high, wanted.grain_deg))
+        return begun, tuple(places_on(begun, tabs, diameter, high, wanted.grain_deg, wanted.ground))
     check_apart(begun, ring.given, tabs, diameter, high)
     if ring.movable and not straight_down:
         begun = rings.begin_clear(begun, ring.given, tabs.half_zone(diameter, high))
