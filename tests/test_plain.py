@@ -170,6 +170,29 @@ def test_both_ways_are_the_same_for_arcs(
     assert (reader.read(text + "M2").motions.kind == ARC).sum() == len(body)
 
 
+@given(
+    st.lists(
+        st.sampled_from(["G2 I-4.5", "g3j3.25", "G3 I2 J-1 F700", "G2 Z-1.5 J6", "I3", "G1 X7", "Y-2.5", "G0 Z5",
+                         "X1.5 Y8", "G2 X3 I1.5", "G18", "G17", "G91", "G90", "G3 K2", "G2 R4", "X? 3"]),
+        min_size=4, max_size=40,
+    )
+)  # fmt: skip
+@example(["X1.5 Y8"] * 30 + ["G2 I-4.5"] + ["Y-2.5", "G3 X1.5 Y-2.5 J3"] * 30)
+def test_both_ways_are_the_same_for_full_circles_that_name_no_place(body: list[str]) -> None:
+    """Whatever is known or lost before them, and with the motion that they leave in force after them."""
+    assert_same_both_ways(HEAD + "G1 X2 Y3 Z4\n" + "\n".join(body) + "\nM2")
+
+
+@pytest.mark.parametrize("circle", ["G2 I-30", "G3 J12.5", "G2 I3 J-4"])
+def test_a_full_circle_that_names_no_place_is_run_and_noted(circle: str) -> None:
+    around = "G1 X40 Y50 F900\n" + "X41\nX40\n" * 30
+    program, same = (
+        reader.read_all(f"{HEAD}{around}{line}\nG1 Y51\n{around}M2") for line in (circle, f"{circle} X40 Y50")
+    )
+    assert everything(program) | {"allowed": ""} == everything(same) | {"allowed": ""}
+    assert [(error.code, error.line) for error in program.allowed] == [("no-axis-word", 63)]
+
+
 def plain_ones(text: str) -> list[bool]:
     """Of each line, whether it is a plain one."""
     (found,) = portions(text)

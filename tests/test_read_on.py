@@ -41,7 +41,7 @@ HERE = [1.0, 2.0, 3.0]
     "bad",
     [
         "G41 D1", "A0", "O", "#1=5", "G93", "G10 L2 P1", "G54 P0.1", "(open X1", "M3 M5", "N1.5 G0",
-        "T. M6", "S-1 M5", "\x00\xff", "% G0", "G4", "G5", "(a (b) c)", "M99", "G92", "G2 I5",
+        "T. M6", "S-1 M5", "\x00\xff", "% G0", "G4", "G5", "(a (b) c)", "M99", "G92", "G2 R5", "G2 K5",
     ],
 )  # fmt: skip
 def test_a_bad_line_without_axis_words_changes_nothing(bad: str) -> None:
@@ -262,6 +262,10 @@ ALLOWED = {
     "G0 G21 G90\nX5": ("no-axis-word", "G0 X5 F600"),
     "G1 F900\nX5": ("no-axis-word", "G1 X5 F900"),
     "G3\nX5 I2": ("no-axis-word", "G3 X5 I2"),
+    "G2 I5 J-2 F900": ("no-axis-word", "G2 X1 Y2 I5 J-2 F900"),
+    "G18 G3 K4 F900": ("no-axis-word", "G18 G3 X1 K4 F900"),
+    "G91 G2 J7 F900": ("no-axis-word", "G91 G2 Y0 J7 F900"),
+    "G3 Z4 I-3 F900": ("arc-end", "G3 X1 Z4 I-3 F900"),
     "G0 G80 G17\nX5": ("same-group", "G80\nG0 X5"),
     "G80 G0 X5": ("same-group", "G0 X5"),
     "G90 G90 G0 X5": ("same-group", "G90 G0 X5"),
@@ -307,7 +311,8 @@ def test_what_many_controllers_allow_is_read_as_they_read_it(body: str, code: st
 
 @pytest.mark.parametrize(
     "body",
-    ["G3 I-10", "G81 R2 F90", "G92", "G0 G1 X5", "G81 G80 X5", "O0 X1", "G0 O5", "G0 X5 P1", "G0 X5 H1", "M98", "M99",
+    ["G3 R-10", "G2 K5", "G2 I0", "G3 Z5", "G3 Z5 R2", "G3 I-10 R10", "G81 R2 F90", "G92", "G0 G1 X5",
+     "G81 G80 X5", "O0 X1", "G0 O5", "G0 X5 P1", "G0 X5 H1", "M98", "M99",
      "G4", "G83 X5 Z-1 R2 F90", "G1 Y5 I2", "N1.5 G0 X5", "G0 N5 X5", "(open X1", "G69.1", "G54 P2", "G91 G53 G0 Z0"],
 )  # fmt: skip
 def test_what_may_be_meant_in_several_ways_is_not_guessed(body: str) -> None:

@@ -136,3 +136,17 @@ def test_a_byte_order_mark_is_a_doubt(mark: str, text: str) -> None:
     with pytest.raises(ProgramError, match="byte order mark"):
         read(mark + text)
     assert read_all("(side)\n" + mark + "G21 G90\nM2\n").errors[0].line == 2
+
+
+@pytest.mark.parametrize("bare", ["G3 I-12.5 F900", "G3 Z-2 I-12.5 F900"])
+def test_a_full_circle_without_its_place_is_a_doubt_and_cut(bare: str) -> None:
+    """Some controllers take it as a full circle, others stop there (once a danger, and the circle left out)."""
+    text = f"G21 G90\nG0 Z20\nT1 M6\nM3 S16000\nG4 P2\nG0 X80 Y60\nG1 Z-2 F300\n{bare}\nG0 Z20\nM5\nM30\n"
+    named = text.replace(bare, f"{bare} X80 Y60")
+    fixture = Fixture(
+        board=Board(width=200, height=120, thickness=18), grips=(Board(width=200, height=120, thickness=18).outline,)
+    )
+    one, other = (simulate(each, fixture, [Cutter(1, flat(6), 1200, 16000)], cell=1.0) for each in (text, named))
+    assert other.ok and one.stock.removed() == other.stock.removed()
+    (finding,) = one.findings
+    assert (finding.code, finding.severity, finding.lines) == ("unreadable", "doubt", (8,))

@@ -13,7 +13,7 @@ from toolpaths.judging.reader.motion_table import Table
 from toolpaths.judging.reader.motions import ARC, DWELL, FEED, RAPID, Change, Event, Left
 from toolpaths.judging.reader.plain_lines import Lines
 from toolpaths.judging.reader.plain_runs import State, moves
-from toolpaths.judging.reader.statement import Codes, Values, statement
+from toolpaths.judging.reader.statement import Codes, Values, full_circle, statement
 from toolpaths.judging.reader.tokens import Allowed, Fault, breach, split
 
 _PLAIN_MODES = {"G0": 0, "G1": 1, "G2": 2, "G3": 3}
@@ -312,9 +312,12 @@ class Interpreter:
 
     def _arc(self, motion: str, values: Values, target: Point3) -> None:
         axes = PLANE_AXES[self._plane]
-        first, second = "XYZ"[axes[0]], "XYZ"[axes[1]]
-        if first not in values and second not in values:
-            raise Fault("arc-end", f"The arc needs {first} or {second}, its end point in the plane.", motion)
+        first, second, depth = ("XYZ"[axis] for axis in axes)
+        circle = full_circle(values)
+        # A full circle without any axis word is noted already.
+        if first not in values and second not in values and (depth in values or not circle):
+            fault = Fault("arc-end", f"The arc needs {first} or {second}, its end point in the plane.", motion)
+            breach(fault, self._allowed if circle else None)
         offsets = {letter: values[letter] * self._scale for letter in "IJK" if letter in values}
         radius = values["R"] * self._scale if "R" in values else None
         tolerance = TOLERANCE_MM if self._scale == 1.0 else TOLERANCE_INCH

@@ -108,11 +108,13 @@ def _motion(codes: Codes, values: Values, motion_mode: str, allowed: Allowed) ->
     axes = "X" in values or "Y" in values or "Z" in values
     if not axes and (once == "G92" or (motion and motion != "G80")):
         code = once if once == "G92" else motion
-        circle = "; for a full circle name the place where it begins" if code in ("G2", "G3") else ""
+        more = "; for a full circle name the place where it begins" if code in ARCS else ""
         only_named = code in _MODES and _ARC_WORDS.isdisjoint(values)
-        fault = Fault("no-axis-word", f"{code} needs at least one of X, Y and Z{circle}.", code)
-        breach(fault, allowed if only_named else None)
-        return ""
+        circle = code in ARCS and full_circle(values)
+        fault = Fault("no-axis-word", f"{code} needs at least one of X, Y and Z{more}.", code)
+        breach(fault, allowed if only_named or circle else None)
+        if not circle:
+            return ""
     if once in USES_AXES:
         if motion and motion != "G80":
             message = f"{once} and {motion} cannot share the axis words of one line; use two lines."
@@ -128,6 +130,11 @@ def _motion(codes: Codes, values: Values, motion_mode: str, allowed: Allowed) ->
             message = "The line goes on with the motion of an earlier line, which could not be read."
             raise Fault("motion-lost", message)
     return motion if motion != "G80" else ""
+
+
+def full_circle(values: Values) -> bool:
+    """Whether an arc that names no end in its plane is a full circle, to controllers that allow it."""
+    return "R" not in values and not values.keys().isdisjoint("IJK")
 
 
 def _check_orphans(codes: Codes, values: Values, motion: str, allowed: Allowed) -> None:
