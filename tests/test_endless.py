@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -13,6 +14,7 @@ from toolpaths import Board, Cutter, Fixture, Part, Recess, ball, circle, flat, 
 from toolpaths.base.errors import InputError
 from toolpaths.judging.checks.part import leftover
 from toolpaths.judging.reader.read import read
+from toolpaths.judging.trial import exact_heights
 from toolpaths.judging.wood.field import grid_on
 from toolpaths.judging.wood.lowest import lower
 from toolpaths.judging.wood.moves import X0, X1, Y0, Y1, on_board
@@ -120,6 +122,32 @@ def test_very_many_upright_arcs_are_lines_in_bounded_number() -> None:
         off = np.abs(np.hypot(arc[X0] - 100, arc[2] - 1) - 2)
         middle = np.abs(np.hypot((arc[X0] + arc[X1]) / 2 - 100, (arc[2] + arc[5]) / 2 - 1) - 2)
         assert off.max() < 1e-9 and middle.max() < (1e-4 if moves is few else 2e-3)
+
+
+@pytest.mark.parametrize("depth", [2, 9])
+def test_each_cutter_looks_only_at_what_is_near_it(depth: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Four times the cutters, each with a cut of its own, are looked at little more than four times as often, be the
+    passes too deep or not. It was sixteen times: to know the wood in front of one, all others were gone through."""
+    looked, gripped = [], replace(FIXTURE, grips=(BOARD.outline,))
+    cuts_of = exact_heights._cuts_of
+
+    def counted(table: np.ndarray, which: np.ndarray, *rest: object, **more: object) -> object:
+        looked.append(len(which))
+        return cuts_of(table, which, *rest, **more)
+
+    monkeypatch.setattr(exact_heights, "_cuts_of", counted)
+    work = []
+    for number in (25, 100):
+        cutters = [Cutter(n + 1, flat(3 + n * 0.01), 1500, 16000, cutting_length=25) for n in range(number)]
+        cut = "M5\nT{} M6\nM3 S16000\nG4 P2\nG0 X{} Y{}\nG0 Z2\nG1 Z-{} F400\nG1 X{} F1500\nG0 Z30\n"
+        places = [(10 + n % 10 * 28, 10 + n // 10 * 18) for n in range(number)]
+        body = "".join(cut.format(n + 1, x, y, depth, x + 12) for n, (x, y) in enumerate(places))
+        looked.clear()
+        report = simulate("G21 G90 G17 G94\nG0 Z30\n" + body + "M5\nM30\n", gripped, cutters, cell=1.0)
+        assert ("deep-pass" in report.codes()) == (depth == 9)
+        work.append((len(looked), sum(looked)))
+    assert min(work[0]) > 20
+    assert all(many < 5 * few for few, many in zip(*work, strict=True)), work
 
 
 @pytest.mark.parametrize("arguments", [{"thinnest_web": 1e308}, {"cell": 1e308}, {"cell": 301}])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -96,16 +97,17 @@ class Case:
     def by_cutter(self, which: Ints) -> Iterator[tuple[int, Ints]]:
         """Of these moves those of each cutter: its number, and (k,) the moves."""
         tool = self.moves.tool[which]
-        for number in distinct(tool):
-            yield number, which[tool == number]
+        order = np.argsort(tool, kind="stable")
+        first = np.flatnonzero(np.diff(tool[order], prepend=tool[order[:1]] - 1)).tolist()
+        for begin, end in pairwise([*first, len(order)]):
+            yield int(tool[order[begin]]), which[order[begin:end]]
 
     def radii(self, which: Ints) -> Floats:
         """(k,) mm, radius of the cutter of each of these moves; 0 if it was not given."""
-        tool, radius = self.moves.tool[which], np.zeros(len(which))
-        for number in distinct(tool):
-            if number in self.cutters:
-                radius[tool == number] = self.cutters[number].radius
-        return radius
+        tool, number = self.moves.tool[which], np.array(sorted(self.cutters))
+        radius = np.array([self.cutters[each].radius for each in number.tolist()])
+        nth = np.minimum(np.searchsorted(number, tool), len(number) - 1)
+        return np.where(number[nth] == tool, radius[nth], 0.0)
 
     def widest(self, tool: int) -> float:
         """mm; largest radius of the cutter, its shank and its nut."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import radians, tan
 from typing import NamedTuple
 
@@ -11,8 +12,19 @@ from toolpaths.base.checks import Floats
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.cutting_energy import cutting_energy, tooth_force
 from toolpaths.judging.trial.case import Trial
-from toolpaths.judging.trial.wood_ahead import TAKES, Spots, Track, across, highest, sideways, track_of
-from toolpaths.judging.wood.sweep import Flags, Ints
+from toolpaths.judging.trial.exact_heights import faces_before
+from toolpaths.judging.trial.wood_ahead import (
+    TAKES,
+    Around,
+    Spots,
+    Track,
+    across,
+    highest,
+    most_spots,
+    sideways,
+    track_of,
+)
+from toolpaths.judging.wood.sweep import Flags, Ints, in_portions
 
 # Degrees by which the edges wind about the axis (common practice): charts are printed for spiral cutters. Straight
 # edges strike harder where a pass is deep and light.
@@ -20,6 +32,8 @@ _HELIX_DEG = 30.0
 # Strips across the cutter in which its chip is looked at; and places along all moves of each cutter, and along those
 # that matter most.
 _STRIPS, _MOST, _MOST_ABOVE_ALL = 6, 120, 200
+# Places in front of cutters that are looked at together.
+_AT_A_TIME = 200_000
 
 
 class Pushes(NamedTuple):
@@ -54,39 +68,59 @@ def pushes(trial: Trial, above_all: Ints) -> Pushes:
     works = sideways(case) & (moves.low < highest(trial) - TAKES)
     works &= (moves.spindle != 0) & (moves.rpm > 0) & (moves.feed_mm_min > 0)
     found = [Pushes(np.empty(0, np.intp), np.empty((0, 3)), *[np.empty(0)] * 3)]
-    for tool, mine in case.by_cutter(np.flatnonzero(works)):
-        if tool in case.cutters:
-            cutter = case.cutters[tool]
-            track = track_of(trial, cutter, mine)
-            spot = track.spots(_looks(track, np.intersect1d(mine, above_all)))
-            peak, mean = _forces(track, spot, energy)
-            every = Pushes(spot.move, spot.tip, np.full(len(peak), cutter.radius), peak, mean)
-            found.append(every.some(np.flatnonzero(peak > 0)))
+    tracks = [
+        track_of(trial, case.cutters[tool], mine)
+        for tool, mine in case.by_cutter(np.flatnonzero(works))
+        if tool in case.cutters
+    ]
+    most, more = (most_spots(case, each, len(tracks)) for each in (_MOST, _MOST_ABOVE_ALL))
+    fronts = [_front(track, most, more, np.intersect1d(track.move, above_all)) for track in tracks]
+    # What stands there is found for many cutters at once: each on its own would go through all moves of all others.
+    for begin, end in in_portions(np.array([len(each.around.flat) for each in fronts], np.intp), _AT_A_TIME):
+        some = fronts[begin:end]
+        places, before = (np.concatenate([getattr(each.around, name) for each in some]) for name in ("flat", "before"))
+        top, bottom = faces_before(trial, places, before)
+        edges = np.cumsum([0, *(len(each.around.flat) for each in some)]).tolist()
+        for each, (first, last) in zip(some, pairwise(edges), strict=True):
+            found.append(_pushes_of(each, top[first:last], bottom[first:last], energy))
     joined = Pushes(*(np.concatenate(columns) for columns in zip(*found, strict=True)))
     return joined.some(np.argsort(joined.move, kind="stable"))
 
 
-def _looks(track: Track, above_all: Ints) -> Floats:
-    """(s,) mm along a track at which it is looked at."""
+class _Front(NamedTuple):
+    """Spots on a track, the cutter's radius (s,) at the height that is looked at there, and places in front of it."""
+
+    track: Track
+    spot: Spots
+    radius: Floats
+    around: Around
+
+
+def _front(track: Track, most: int, more: int, above_all: Ints) -> _Front:
+    """Where a track is looked at, in `most` places along it, and `more` along the moves above all."""
     some = track_of(track.trial, track.cutter, above_all)
-    at = some.looks(most=_MOST_ABOVE_ALL)
+    at = some.evenly(0.0, more)
     nth = some.nth_at(at)
     there = track.begin[np.searchsorted(track.move, some.move[nth])] + at - some.begin[nth]
-    return np.union1d(track.looks(most=_MOST), there)
+    spot = track.spots(np.union1d(track.evenly(0.0, most), there))
+    radius = track.cutter.profile.radii(track.half_up(spot) + TAKES)
+    return _Front(track, spot, radius, track.front(spot, radius, across(_STRIPS)))
 
 
-def _forces(track: Track, spot: Spots, energy: float) -> tuple[Floats, Floats]:
-    """(s,) N of all teeth that cut at once, at most and over a whole turn."""
-    moves, profile, flutes, aside = track.trial.case.moves, track.cutter.profile, track.cutter.flutes, across(_STRIPS)
-    radius = profile.radii(track.half_up(spot) + TAKES)
-    flank = profile.height(np.abs(aside) * radius[:, None])
-    wood = track.ahead(spot, radius, aside)
+def _pushes_of(front: _Front, top: Floats, bottom: Floats, energy: float) -> Pushes:
+    """The force of all teeth that cut at once, in wood of these faces (s t,) in front of the cutter."""
+    track, spot, aside = front.track, front.spot, across(_STRIPS)
+    moves, cutter, flutes = track.trial.case.moves, track.cutter, track.cutter.flutes
+    flank = cutter.profile.height(np.abs(aside) * front.radius[:, None])
+    wood = track.above_tip(front.around, top, bottom)
     depth = np.where(wood > flank + TAKES, wood - flank, 0.0)
     chip = moves.feed_mm_min[spot.move] / (moves.rpm[spot.move] * flutes)
     each = tooth_force(energy, depth, chip[:, None] * np.sqrt(1 - aside * aside))
-    edge = edge_at_once(track.cutter, depth > 0, depth.max(axis=1))
+    edge = edge_at_once(cutter, depth > 0, depth.max(axis=1))
     peak = each.max(axis=1) * edge / np.maximum(depth.max(axis=1), TAKES)
-    return peak, np.minimum((each * _angles(_STRIPS)).sum(axis=1) * flutes / (2 * np.pi), peak)
+    mean = np.minimum((each * _angles(_STRIPS)).sum(axis=1) * flutes / (2 * np.pi), peak)
+    every = Pushes(spot.move, spot.tip, np.full(len(peak), cutter.radius), peak, mean)
+    return every.some(np.flatnonzero(peak > 0))
 
 
 def edge_at_once(cutter: Cutter, cuts: Flags, deep: Floats) -> Floats:

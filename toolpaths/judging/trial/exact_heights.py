@@ -165,7 +165,9 @@ def _pairs(
     if before is not None:
         which = which[which < before.max(initial=0)]
     in_cells = _sorted_into_cells(np.asarray(places, np.float64))
-    for tool, mine in case.by_cutter(which):
+    # Only cutters that come near are looked at one by one: of hundreds few do.
+    near, _ = rows_near(in_cells.grid, in_cells.sums, case.moves.box[:, which], case.radii(which) + _slack(in_cells))
+    for tool, mine in case.by_cutter(which[near]):
         yield from _cuts_of(case.moves.path, mine, case.cutters[tool].profile, places, in_cells, before, known)
 
 
@@ -232,12 +234,15 @@ def _sorted_into_cells(places: Floats) -> _InCells:
     return _InCells(Grid(cell, left, low, rows, columns), np.argsort(index, kind="stable"), begin, sums)
 
 
+def _slack(in_cells: _InCells) -> float:
+    """Half the diagonal of a cell: as far as a place may lie from the cell's centre."""
+    return in_cells.grid.cell * 0.7072
+
+
 def _near(table: Floats, which: Ints, profile: Profile, in_cells: _InCells) -> Iterator[tuple[Ints, Ints]]:
     """Places and moves of one cutter that may come within its reach of each other; some come twice."""
     grid = in_cells.grid
-    # Half the diagonal of a cell: as far as a place may lie from the cell's centre.
-    slack = grid.cell * 0.7072
-    span = heights.reach(profile, -np.minimum(table[Z0, which], table[Z1, which])) + slack
+    span = heights.reach(profile, -np.minimum(table[Z0, which], table[Z1, which])) + _slack(in_cells)
     some, rows = rows_near(grid, in_cells.sums, extents(table[:, which]), span)
     which, span, rows = which[some], span[some], rows[some]
     for begin, end in in_portions(rows + 1, _MOST_STRIPS):

@@ -15,7 +15,7 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.exact_heights import faces_before
 from toolpaths.judging.trial.findings import ROUNDING
-from toolpaths.judging.trial.wood_ahead import LIGHT, STRIPS, TAKES, across, highest, sideways, track_of
+from toolpaths.judging.trial.wood_ahead import LIGHT, STRIPS, TAKES, across, highest, most_spots, sideways, track_of
 from toolpaths.judging.wood.moves import X1, Y1, Z0, Z1
 from toolpaths.judging.wood.paths import lengths, seen_lengths
 from toolpaths.judging.wood.sweep import Flags, Ints
@@ -97,7 +97,7 @@ def _slant_into(trial: Trial, cutter: Cutter, which: Ints) -> Ints:
     track = track_of(trial, cutter, which)
     length = np.diff(track.begin)
     at = np.sort(np.concatenate([track.begin[:-1] + length / 2, track.begin[1:] - length * 1e-6]))
-    at = at[_evenly(len(at), track.most_spots(_MOST))]
+    at = at[_evenly(len(at), most_spots(trial.case, _MOST))]
     for part in range(2):
         spot = track.spots(at)
         light = TAKES + _LIGHT_TIP * cutter.diameter * np.cos(slopes(trial.case.moves.path[:, spot.move]))

@@ -55,6 +55,29 @@ class Spots(NamedTuple):
     heading: Floats
 
 
+class Around(NamedTuple):
+    """Places about the axis at s spots of a track, and the moment at which the wood there is looked at.
+
+    place : (s, t, 2) mm; tip : (s,) its z there
+    move, part : (s,) the move that is made at that moment, and the share of it that is done
+    """
+
+    place: Floats
+    tip: Floats
+    move: Ints
+    part: Floats
+
+    @property
+    def flat(self) -> Floats:
+        """(s t, 2) the places, spot after spot."""
+        return self.place.reshape(-1, 2)
+
+    @property
+    def before(self) -> Ints:
+        """(s t,) the move at each of these."""
+        return np.repeat(self.move, self.place.shape[1])
+
+
 class Loaded(NamedTuple):
     """Spots with wood in front of them: how much is taken at most, as mm of depth, and over what share of the width."""
 
@@ -73,6 +96,13 @@ def track_of(trial: Trial, cutter: Cutter, which: Ints) -> Track:
     length = seen_lengths(trial.case.moves.path[:, which])
     chain = np.cumsum(np.diff(which, prepend=-2) != 1) - 1
     return Track(trial, cutter, which, np.concatenate([[0.0], np.cumsum(length)]), chain)
+
+
+def most_spots(case: Case, most: int, tracks: int = 1) -> int:
+    """So many spots on each of some tracks that are looked at together, or fewer where very many moves lie over each
+    of the places that are looked at for one."""
+    over = lying_over(case, np.flatnonzero(cutting_moves(case)))
+    return min(most, max(int(_MOST_MOVES_OVER / max(over * (STRIPS + 1) * tracks, 1.0)), 1))
 
 
 class Track(NamedTuple):
@@ -94,7 +124,7 @@ class Track(NamedTuple):
         ahead : mm; none is nearer to the end of its chain, and a chain shorter than that has none
         most : about so many in all at most, fewer where most_spots() says so
         """
-        return self.evenly(ahead, self.most_spots(most)) if len(self.move) else np.empty(0)
+        return self.evenly(ahead, most_spots(self.trial.case, most)) if len(self.move) else np.empty(0)
 
     def evenly(self, ahead: float, most: int) -> Floats:
         """(s,) as looks(), about so many in all at most, however many moves lie over each."""
@@ -110,11 +140,6 @@ class Track(NamedTuple):
         count = np.diff(upto, prepend=0.0).astype(np.intp)
         chain, nth = spread(count)
         return np.asarray(begin[chain] + (nth + 0.5) / count[chain] * room[chain])
-
-    def most_spots(self, most: int) -> int:
-        """So many spots, or fewer where very many moves lie over each of the places that are looked at for one."""
-        over = lying_over(self.trial.case, np.flatnonzero(cutting_moves(self.trial.case)))
-        return min(most, max(int(_MOST_MOVES_OVER / max(over * (STRIPS + 1), 1.0)), 1))
 
     def nth_at(self, at: Floats) -> Ints:
         """(s,) number on the track of the move that holds each place."""
@@ -133,8 +158,12 @@ class Track(NamedTuple):
         radius : of the cutter at the height that is looked at; one, or (s,)
         aside : (t,) to the left of the track, within (-1, 1) of the radius
         """
+        return self.wood_over(self.front(spot, radius, aside))
+
+    def front(self, spot: Spots, radius: float | Floats, aside: Floats) -> Around:
+        """The places of which ahead() has the height of the wood."""
         rim = _rim(radius)
-        return self._above(spot, rim * np.sqrt(1 - aside * aside), rim * aside, _BACK)
+        return self._around(spot, rim * np.sqrt(1 - aside * aside), rim * aside, _BACK)
 
     def at_the_sides(self, spot: Spots, radius: float | Floats, aside: Floats) -> Floats:
         """As ahead(), but straight to both sides of the axis: the wood that the cutter has just taken on its
@@ -144,29 +173,34 @@ class Track(NamedTuple):
         the whole front.
         """
         rim = _rim(radius)
-        return self._above(spot, np.zeros(len(aside)), rim * aside, rim[:, 0].max() + _BACK)
+        return self.wood_over(self._around(spot, np.zeros(len(aside)), rim * aside, rim[:, 0].max() + _BACK))
 
     def under(self, spot: Spots) -> Floats:
         """(s,) height of the wood above the tip on the axis, before the cutter came within a diameter of the place."""
-        return self._above(spot, np.zeros(1), np.zeros(1), self.cutter.diameter)[:, 0]
+        return self.wood_over(self._around(spot, np.zeros(1), np.zeros(1), self.cutter.diameter))[:, 0]
 
-    def _above(self, spot: Spots, forward: Floats, left: Floats, back: float) -> Floats:
-        """Height of the wood above the tip at places given from the axis, as it was so many mm of track before."""
-        case = self.trial.case
+    def _around(self, spot: Spots, forward: Floats, left: Floats, back: float) -> Around:
+        """Places given from the axis, at which the wood is looked at as it was so many mm of track before."""
         cos, sin = np.cos(spot.heading)[:, None], np.sin(spot.heading)[:, None]
         x = spot.tip[:, :1] + forward * cos - left * sin
         y = spot.tip[:, 1:2] + forward * sin + left * cos
         here = self.nth_at(spot.at)
         then = np.maximum(self.nth_at(spot.at - back), np.searchsorted(self.chain, self.chain[here]))
-        before = np.repeat(self.move[then], x.shape[1])
-        top, bottom = faces_before(self.trial, np.column_stack([x.ravel(), y.ravel()]), before)
-        # And the move on which the cutter then was, as far as it had come.
         part = (spot.at - back - self.begin[then]) / np.diff(self.begin)[then]
-        done = np.repeat(_cut_short(case.moves.path[:, self.move[then]], part), x.shape[1], axis=1)
-        top = np.minimum(top, cut_heights(self.cutter.profile, done, x.ravel(), y.ravel()))
-        tip = np.repeat(spot.tip[:, 2], x.shape[1])
-        height = np.where(top > bottom, top - np.maximum(tip, bottom), 0.0)
-        return np.maximum(height, 0.0).reshape(x.shape)
+        return Around(np.stack([x, y], axis=2), spot.tip[:, 2], self.move[then], part)
+
+    def wood_over(self, around: Around) -> Floats:
+        """(s, t) height of the wood above the tip at such places; 0 where none stands."""
+        return self.above_tip(around, *faces_before(self.trial, around.flat, around.before))
+
+    def above_tip(self, around: Around, top: Floats, bottom: Floats) -> Floats:
+        """As wood_over(), of wood that has these faces when each of the moves of `around` begins."""
+        many = around.place.shape[1]
+        # And the move on which the cutter then was, as far as it had come.
+        done = np.repeat(_cut_short(self.trial.case.moves.path[:, around.move], around.part), many, axis=1)
+        top = np.minimum(top, cut_heights(self.cutter.profile, done, *around.flat.T))
+        height = np.where(top > bottom, top - np.maximum(np.repeat(around.tip, many), bottom), 0.0)
+        return np.maximum(height, 0.0).reshape(-1, many)
 
     def half_up(self, spot: Spots) -> Floats:
         """(s,) where above the tip its width is looked at: at once for a flat cutter, which is as wide

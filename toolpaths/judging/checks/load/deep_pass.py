@@ -8,7 +8,17 @@ import numpy as np
 
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding, folded
-from toolpaths.judging.trial.wood_ahead import LASTS, MOST_SPOTS, SPACING, STRIPS, by_move, highest, sideways, track_of
+from toolpaths.judging.trial.wood_ahead import (
+    LASTS,
+    MOST_SPOTS,
+    SPACING,
+    STRIPS,
+    by_move,
+    highest,
+    most_spots,
+    sideways,
+    track_of,
+)
 from toolpaths.judging.wood.moves import follows_at
 from toolpaths.judging.wood.sweep import Ints
 
@@ -29,7 +39,7 @@ def deep_pass(trial: Trial) -> Iterator[Finding | str]:
         if not len(deep):
             continue
         track, lasts = track_of(trial, cutter, deep), LASTS * cutter.diameter
-        far, most = float(track.begin[-1]), track.most_spots(MOST_SPOTS)
+        far, most = float(track.begin[-1]), most_spots(case, MOST_SPOTS)
         if far > most * SPACING * cutter.diameter:
             yield (
                 f"{cutter} makes {far / 1000:.0f} m of path at more depth than it bears; that is looked at every "
