@@ -199,7 +199,7 @@ def test_groove_along_an_open_curve_keeps_the_budget(units, side, tolerance):
 
 @pytest.mark.sample(3)
 @pytest.mark.parametrize("tolerance", TOLERANCES)
-@pytest.mark.parametrize("name", ["circle", "ellipse", "rounded", "spline"])
+@pytest.mark.parametrize("name", ["circle", "ellipse", "rounded", "spline", "120 sides", "rough wave", "arm in chords"])
 def test_pocket_wall_keeps_the_budget(name, tolerance):
     """Nowhere nearer to the edge than the radius, and all along it just that near."""
     shape, side = SHAPES[name], ("front", "back")[TOLERANCES.index(tolerance) % 2]

@@ -17,6 +17,7 @@ from toolpaths.making.operations.clearing.loop_order import inside_out, loop_tre
 from toolpaths.making.operations.clearing.loops import Room, polygons_of
 from toolpaths.making.operations.clearing.parallel_rows import parallel, shortest_rows
 from toolpaths.making.operations.clearing.spiral import shortest_spiral, spiral
+from toolpaths.shapes.drawn_area import DrawnArea
 
 TOLERANCE = 0.01
 RADIUS = 3.0
@@ -26,7 +27,7 @@ NESTED = ["square", "circle", "ellipse", "rounded"]
 
 def room_of(shape: Polygon, step: float = 2.4, climb: bool = True) -> Room:
     (centres,) = polygons_of(shapely.buffer(shape, -RADIUS, quad_segs=64))
-    return Room(centres, shape, Polygon(), Polygon(), RADIUS, RADIUS, step, climb, TOLERANCE)
+    return Room(centres, shape, Polygon(), Polygon(), RADIUS, RADIUS, step, climb, DrawnArea(shape, (), TOLERANCE))
 
 
 def opened(shape: shapely.Geometry) -> shapely.Geometry:

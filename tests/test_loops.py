@@ -10,6 +10,7 @@ from shapely import LineString, Polygon, box
 
 import toolpaths as tp
 from toolpaths.making.operations.clearing.loops import Loop, Room, polygons_of, standing
+from toolpaths.shapes.drawn_area import DrawnArea
 
 TOLERANCE = 0.01
 RADIUS = 3.0
@@ -21,7 +22,9 @@ def loops(shape: Polygon, wood: Polygon | None = None, step: float = 2.4, climb:
     return [
         loop
         for part in polygons_of(centres)
-        for loop in Room(part, stands, Polygon(), Polygon(), RADIUS, RADIUS, step, climb, TOLERANCE).loops
+        for loop in Room(
+            part, stands, Polygon(), Polygon(), RADIUS, RADIUS, step, climb, DrawnArea(part, (), TOLERANCE)
+        ).loops
     ]
 
 

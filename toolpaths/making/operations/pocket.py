@@ -41,6 +41,7 @@ from toolpaths.making.operations.operation import (
 from toolpaths.making.operations.out_of_reach import left_note
 from toolpaths.making.operations.rings import Direction
 from toolpaths.shapes import door, offset
+from toolpaths.shapes.drawn_area import DrawnArea, drawn_area
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
@@ -111,11 +112,11 @@ class Pocket(OnArea):
     def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
         top, floor, last = self.top, self.floor(site.fixture), cutter == self.cutters[-1]
         self._check_depths(cutter, floor)
-        area = self._area_on(site.fixture)
-        method = self._clearing(cutter, site, floor)
-        centres = self._centres(area, cutter, method, site.tolerance)
+        drawn = self._drawn_on(site, cutter)
+        method = self._clearing(cutter, site, floor, drawn)
+        centres = self._centres(drawn, cutter, method)
         reached = offset.wall(centres, cutter.radius, site.tolerance)
-        if not (last and self.finish) and self._was_all_taken(cutter, area, reached, site):
+        if not (last and self.finish) and self._was_all_taken(cutter, reached, site):
             return Toolpath(cutter, (), (_idle_note(cutter),))
         found = layers(top, self._passes(cutter, floor), reached, site.fixture.place(self._cleared), site)
         builder = PathBuilder(cutter, site.fixture.safe_z)
@@ -126,12 +127,12 @@ class Pocket(OnArea):
         if not last:
             return builder.path()
         if self.finish:
-            centres = offset.reach(area, cutter.radius, site.tolerance)
+            centres = offset.reach(drawn.area, cutter.radius, site.tolerance, slim=False)
             cleared = shapely.union(found[-1].air, reached)
             method.finish(builder, centres, cleared, top, levels(top, floor, cutter.body.cutting_length))
-        return builder.path(left_note(area, centres, cutter, site.tolerance))
+        return builder.path(left_note(drawn.area, centres, cutter, site.tolerance))
 
-    def _was_all_taken(self, cutter: Cutter, area: BaseGeometry, reached: BaseGeometry, site: Site) -> bool:
+    def _was_all_taken(self, cutter: Cutter, reached: BaseGeometry, site: Site) -> bool:
         """Whether a coarser cutter, which took all that it reaches, left nothing of what this one does: soon told
         without a look at what it swept."""
         number, deepest = self.cutters.index(cutter), self.floor(site.fixture) + self.finish_floor
@@ -141,7 +142,8 @@ class Pocket(OnArea):
         swept = [each for each in site.removed.swept if each.path.lowest <= deepest]
         for coarser in self.cutters[:number]:
             if any(each.path.cutter == coarser and shapely.covers(each.bounds, within) for each in swept):
-                centres = self._centres(area, coarser, self._clearing(coarser, site, deepest), site.tolerance)
+                drawn = self._drawn_on(site, coarser)
+                centres = self._centres(drawn, coarser, self._clearing(coarser, site, deepest, drawn))
                 taken = offset.zone(centres, coarser.profile.flat_radius, site.tolerance)
                 if standing(shapely.difference(reached, taken), site.tolerance).is_empty:
                     return True
@@ -155,19 +157,19 @@ class Pocket(OnArea):
                 f"deep; leave less than {self.top - floor:g}."
             )
 
-    def _area_on(self, fixture: Fixture) -> BaseGeometry:
+    def _drawn_on(self, site: Site, cutter: Cutter) -> DrawnArea:
         """What is to be cleared, as the board lies."""
-        area = fixture.place(self._wanted)
+        area = site.fixture.place(self._wanted)
         if area.is_empty:
             raise DoesNotFitError("The islands cover the whole pocket.", rings.placed_point(self._area))
-        return area
+        return drawn_area(area, -cutter.radius - self.finish, site.tolerance)
 
     def _passes(self, cutter: Cutter, floor: float) -> list[float]:
         """z of each pass; the finest cutter's last one takes what all leave on the floor."""
         passes = levels(self.top, floor + self.finish_floor, cutter.running.step_down)
         return [*passes, floor] if self.finish_floor and cutter == self.cutters[-1] else passes
 
-    def _clearing(self, cutter: Cutter, site: Site, floor: float) -> LayerClearing:
+    def _clearing(self, cutter: Cutter, site: Site, floor: float, drawn: DrawnArea) -> LayerClearing:
         """How this cutter clears; an engagement of 180 degrees, a slot, is no limit."""
         fixture, step = site.fixture, self.stepover * 2 * cutter.profile.flat_radius
         if self.engagement_deg is not None and self.engagement_deg < 180.0:
@@ -182,17 +184,18 @@ class Pocket(OnArea):
             lift_s=_lift_s(cutter, fixture, floor),
             through=floor <= fixture.underside_z,
         )
-        return ClearingByCourses(terms, step, self.direction, site.tolerance)
+        return ClearingByCourses(terms, step, self.direction, drawn)
 
-    def _centres(self, area: BaseGeometry, cutter: Cutter, method: LayerClearing, tolerance: float) -> BaseGeometry:
+    def _centres(self, drawn: DrawnArea, cutter: Cutter, method: LayerClearing) -> BaseGeometry:
         """Where the axis may be. Every part of the area must be entered by the finest cutter; a coarser one must fit
         somewhere."""
-        within_finish, finest = offset.wall(area, -self.finish, tolerance), cutter == self.cutters[-1]
-        centres = offset.reach(within_finish, cutter.radius, tolerance)
+        tolerance, finest = drawn.tolerance, cutter == self.cutters[-1]
+        within_finish = offset.wall(drawn.area, -self.finish, tolerance, slim=False)
+        centres = offset.reach(within_finish, cutter.radius, tolerance, slim=False)
         if not finest:
             centres = method.before_finer(centres)
         if centres.is_empty:
-            raise _fits_nowhere(area, cutter, self.finish)
+            raise _fits_nowhere(drawn.area, cutter, self.finish)
         for part in polygons_of(within_finish) if finest else ():
             if not part.intersects(centres):
                 x, y = rings.placed_point(part)

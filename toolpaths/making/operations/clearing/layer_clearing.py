@@ -45,12 +45,13 @@ class ClearingByCourses:
     """Each room of a layer on the course that is done soonest, and the walls in one last round.
 
     step : mm from loop to loop
+    drawn : the area that is cleared
     """
 
     terms: CourseTerms
     step: float
     direction: Direction
-    tolerance: float
+    drawn: DrawnArea
 
     def before_finer(self, centres: BaseGeometry) -> BaseGeometry:
         return centres
@@ -62,11 +63,11 @@ class ClearingByCourses:
     def finish(
         self, builder: PathBuilder, centres: BaseGeometry, cleared: BaseGeometry, top: float, passes: list[float]
     ) -> None:
-        finish_walls(builder, centres, cleared, self.direction, top, passes, DrawnArea(centres, (), self.tolerance))
+        finish_walls(builder, centres, cleared, self.direction, top, passes, self.drawn)
 
     def _rooms(self, centres: BaseGeometry, layer: Layer) -> list[Room]:
         """The parts of the centres with wood of the layer in reach."""
-        cutter, tolerance, climb = self.terms.cutter, self.tolerance, self.direction == "climb"
+        cutter, tolerance, climb = self.terms.cutter, self.drawn.tolerance, self.direction == "climb"
         flat = cutter.profile.flat_radius
         # Of the air on the board only what the cutter meets there.
         about = shapely.box(*shapely.bounds(shapely.buffer(shapely.envelope(centres), 2 * cutter.radius + AIR)))
@@ -77,7 +78,7 @@ class ClearingByCourses:
             wood = shapely.intersection(layer.wood, offset.zone(part, cutter.radius + tolerance, tolerance))
             if not standing(wood, tolerance).is_empty:
                 free, known = shapely.intersection(air, part), shapely.intersection(known_air, part)
-                found.append(Room(part, wood, free, known, cutter.radius, flat, self.step, climb, tolerance))
+                found.append(Room(part, wood, free, known, cutter.radius, flat, self.step, climb, self.drawn))
         return found
 
 

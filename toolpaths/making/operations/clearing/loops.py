@@ -25,6 +25,7 @@ from toolpaths.base.checks import Floats
 from toolpaths.making.operations.clearing import thread
 from toolpaths.making.operations.leads import Leads, within
 from toolpaths.shapes import arc_fit, door, offset
+from toolpaths.shapes.drawn_area import DrawnArea
 from toolpaths.shapes.tolerance_shares import FIT
 from toolpaths.shapes.track import Segment, Track
 
@@ -63,6 +64,7 @@ class Room:
     known_air : of that, where earlier toolpaths took it, not only the user's word
     radius, flat : of the cutter, and of the flat of its tip, within which the floor is cut level
     step : from loop to loop, at most `flat`
+    drawn : the area that is cleared
     """
 
     centres: Polygon
@@ -73,7 +75,11 @@ class Room:
     flat: float
     step: float
     climb: bool
-    tolerance: float
+    drawn: DrawnArea
+
+    @property
+    def tolerance(self) -> float:
+        return self.drawn.tolerance
 
     @cached_property
     def allowed(self) -> Polygon:
@@ -156,12 +162,12 @@ def _loops(room: Room) -> list[Loop]:
     ]
     for stands, ring, edge, depth in waiting:
         polygon = orient(edge)
-        fine, fit = (room.tolerance, room.tolerance * FIT) if depth == 0 else (tolerance, room.coarse_fit)
+        fine = tolerance if depth else room.tolerance
         for line in (*polygon.interiors, polygon.exterior):
             if stands is None:
-                tracks = [_ring_track(line, room.climb, fit)]
+                tracks = [_ring_track(line, room, depth)]
             else:
-                tracks = _near(line, _near_to(stands, room, fine), room.climb, fine, fit)
+                tracks = _near(line, _near_to(stands, room, fine), room, depth)
             found += [Loop(track, chords, edge, depth) for track, chords in tracks]
         rest = offset.zone(ring, -_SURE * room.flat, tolerance)
         if stands is not None:
@@ -233,21 +239,21 @@ def _half_angles(line: LineString) -> Floats:
     return corners
 
 
-def _ring_track(line: LineString, climb: bool, fit: float) -> tuple[Track, LineString]:
+def _ring_track(line: LineString, room: Room, depth: int) -> tuple[Track, LineString]:
     """A whole ring. Rings run with the area on their left and so the wall on their right: climb."""
-    track = arc_fit.fit(shapely.get_coordinates(line)[:-1], True, fit)
-    return track if climb else track.reversed(), LineString(line)
+    points = door.ring_points(line)
+    track = arc_fit.fit(points, True, room.coarse_fit) if depth else room.drawn.ring(points)
+    return track if room.climb else track.reversed(), LineString(line)
 
 
-def _near(
-    line: LineString, near: BaseGeometry, climb: bool, tolerance: float, fit: float
-) -> list[tuple[Track, LineString]]:
+def _near(line: LineString, near: BaseGeometry, room: Room, depth: int) -> list[tuple[Track, LineString]]:
     """One ring, whole or only those stretches of it that are near wood, in its direction."""
+    tolerance, fit = (room.coarse, room.coarse_fit) if depth else (room.tolerance, room.tolerance * FIT)
     kept = shapely.intersection(line, near)
     if kept.length < tolerance:
         return []
     if kept.length >= (1 - _IDLE_SHARE) * line.length:
-        return [_ring_track(line, climb, fit)]
+        return [_ring_track(line, room, depth)]
     found = []
     merged = shapely.line_merge(kept)
     for stretch in shapely.get_parts(merged):
@@ -259,5 +265,5 @@ def _near(
         if ahead >= line.length / 2:
             points = points[::-1]
         track = arc_fit.fit(points, False, fit)
-        found.append((track if climb else track.reversed(), LineString(points)))
+        found.append((track if room.climb else track.reversed(), LineString(points)))
     return found
