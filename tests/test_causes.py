@@ -209,3 +209,49 @@ def test_a_hold_down_is_named_where_the_program_counts_it_too():
     ):
         found = next(each for each in tp.simulate(text.format(x), fixture, RACK, cell=1.0) if each.code == "hold-down")
         assert words in found.message
+
+
+def test_what_a_wrong_speed_does_on_its_lines_is_counted_in_it_and_makes_it_as_grave():
+    """A piece that is not held well enough stood first, and the speed that is why after it (once a fault)."""
+    weak = replace(finding("weak-hold", "danger", 9), amount=0.9, limit=1.0)
+    thick, thick_elsewhere = finding("chip-load", "doubt", 7, 8), finding("chip-load", "doubt", 8, 44)
+    for code, severity, amount, limit in (
+        ("spindle-speed", "damage", 900.0, 6000.0), ("fast-feed", "doubt", 12000.0, 5000.0),
+    ):  # fmt: skip
+        cause = replace(finding(code, severity, 7, 8, 9), amount=amount, limit=limit)
+        (kept,) = without_consequences([weak, thick, cause])
+        assert (kept.code, kept.severity) == (code, "danger")
+        assert Counter(kept.consequences) == {"weak-hold": 1, "chip-load": 1}
+        assert in_order([weak, *without_consequences([cause, thick])])[-1].severity == severity
+        # What holds by nothing, what is on other lines and what a spindle too fast cannot do stay.
+        nothing = replace(weak, amount=0.0)
+        assert without_consequences([nothing, thick_elsewhere, cause]) == [nothing, thick_elsewhere, cause]
+    fast = replace(finding("spindle-speed", "damage", 7, 8, 9), amount=90000.0, limit=24000.0)
+    kept = without_consequences([weak, thick, fast])
+    assert [(each.code, each.severity, each.consequences) for each in kept] == [
+        ("weak-hold", "danger", ()), ("spindle-speed", "damage", ("chip-load",)),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("slip", [("S18000", "S1200"), ("F1500", "F15000")])
+def test_a_slip_of_speed_or_feed_is_the_first_finding(slip):
+    board = tp.Board(width=200, height=140, thickness=16, wood="beech")
+    side = tp.Fixture(board=board, screws=tp.screws([(100, 70), (10, 10), (190, 130)], head_diameter=8, height=3))
+    ring = tp.contour(box(76, 52, 124, 88), T1, depth=tp.through(0.3), side="inside", name="opening")
+    text = tp.program_text(tp.Setup(side, [ring]))
+    assert tp.simulate(text, side, RACK, cell=0.5).ok
+    report = tp.simulate(text.replace(*slip), side, RACK, cell=0.5)
+    assert report.findings[0].code == ("spindle-speed" if slip[0][0] == "S" else "fast-feed"), str(report)
+    assert "chip-load" in report.findings[0].consequences and "chip-load" not in report.codes()
+
+
+@pytest.mark.parametrize(("start", "words"), [
+    ("M3", "S is missing"), ("M3 S0", "S is missing"), ("M5 S18000", "Put M3 and its S"), ("", "Put M3 and its S"),
+])  # fmt: skip
+def test_a_spindle_started_at_no_speed_is_told_from_one_not_started(start, words):
+    """Of M3 without S it was said to put M3 and its S before (once a fault)."""
+    side = tp.Fixture(board=BOARD, grips=TAPE)
+    for down in ("G0 Z1\nG1 Z-3 F500\nG1 X90", "G0 Z-3\nM3 S18000\nG1 Z-4 F500\nG1 X90"):
+        text = f"G21 G90\nG0 Z20\nT1 M6\n{start}\nG4 P3\nG0 X60 Y70\n{down}\nG0 Z20\nM5\nM30\n"
+        found = [each for each in tp.simulate(text, side, RACK, cell=1.0) if each.code == "spindle-off"]
+        assert len(found) == 1 and words in found[0].message, found

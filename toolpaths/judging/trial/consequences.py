@@ -21,7 +21,12 @@ _MOTIONS_MISSING, _WOOD_STANDS = ("unreadable", "unknown-tool"), (
 # A move into what it should not meet does to the part what it does on the very same lines; so many at most, since
 # what happens on many lines has other causes as well.
 _RUNS_INTO, _FEW_LINES = ("off-board", "hold-down", "rapid-in-wood"), 6
-_CAUSES = (_UNITS, _LAID_WRONG, _RESTS_HIGH, *_MOTIONS_MISSING, *_RUNS_INTO)
+# What a wrong speed or feed does on its own lines: the force of the cutter goes with the thickness of its chips.
+_WRONG_SPEED = {
+    "spindle-speed": ("weak-hold", "chip-load"),
+    "fast-feed": ("weak-hold", "chip-load", "fast-plunge"),
+}
+_CAUSES = (_UNITS, _LAID_WRONG, _RESTS_HIGH, *_MOTIONS_MISSING, *_WRONG_SPEED, *_RUNS_INTO)
 
 
 def without_consequences(found: Sequence[Finding]) -> list[Finding]:
@@ -35,24 +40,40 @@ def without_consequences(found: Sequence[Finding]) -> list[Finding]:
     kept = []
     for number, one in enumerate(found):
         if cause_of[number] is None:
-            codes = [found[other].code for other, cause in cause_of.items() if cause == number]
-            kept.append(replace(one, consequences=(*one.consequences, *codes)) if codes else one)
+            kept.append(counting(one, [found[other] for other, cause in cause_of.items() if cause == number]))
     return kept
 
 
+def counting(cause: Finding, follow: Sequence[Finding]) -> Finding:
+    """A finding that counts those that follow from it; it is as grave as the gravest of them."""
+    gravest = min((cause.severity, *(one.severity for one in follow)), key=SEVERITIES.index)
+    return replace(cause, severity=gravest, consequences=(*cause.consequences, *(one.code for one in follow)))
+
+
 def _follows(one: Finding, cause: Finding) -> bool:
-    """Whether a finding is a consequence of another, by one of the rules above; of a single line, only if it is no
-    graver."""
+    """Whether a finding is a consequence of another, by one of the rules above; of a single line, but for a wrong
+    speed, only if it is no graver."""
     if cause.code == _LAID_WRONG:
         return cause.severity == "danger" and (one.code in _MEETS or family(one.code) >= family(HOLDING))
     if cause.code == _RESTS_HIGH:
         return cause.amount < cause.limit and one.code in _FALLS_SHORT
+    if cause.code in _WRONG_SPEED:
+        return one.code in _WRONG_SPEED[cause.code] and _harder(one, cause) and _on_lines_of(one, cause)
     if SEVERITIES.index(one.severity) < SEVERITIES.index(cause.severity) or one.code == cause.code:
         return False
     if cause.code == _UNITS:
         return family(one.code) >= family(RUNNING) or one.code == "unknown-tool"
     if cause.code in _MOTIONS_MISSING:
         return one.code in _WOOD_STANDS
-    on = set(one.lines or (one.line,))
     of_the_part = one.code == "tab-cut" or family(one.code) == family(PART)
-    return of_the_part and len(cause.lines) <= _FEW_LINES and on <= set(cause.lines) - {0}
+    return of_the_part and len(cause.lines) <= _FEW_LINES and _on_lines_of(one, cause)
+
+
+def _on_lines_of(one: Finding, cause: Finding) -> bool:
+    return set(one.lines or (one.line,)) <= set(cause.lines) - {0}
+
+
+def _harder(one: Finding, cause: Finding) -> bool:
+    """Whether a wrong speed can be why a piece is not held: the cutter pushes harder by it, and something holds."""
+    too_slow = cause.code == "fast-feed" or cause.amount < cause.limit
+    return one.code != "weak-hold" or (too_slow and one.amount > 0)

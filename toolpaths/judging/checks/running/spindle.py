@@ -11,6 +11,9 @@ from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.cutter_in_spindle import STOPS
 from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
 from toolpaths.judging.wood.moves import Z0, Z1
+from toolpaths.judging.wood.sweep import Flags
+
+_START, _SPEED = "Put M3 and its S before.", "S is missing, or 0: put the speed beside the M3."
 
 
 def spindle_off(case: Case) -> Iterator[Finding]:
@@ -19,12 +22,16 @@ def spindle_off(case: Case) -> Iterator[Finding]:
     moves = case.moves
     spindle = moves.spindle
     cutting = moves.below(-ROUNDING) & moves.feeding()
-    for state, how in ((0, "stopped"), (-1, "turning anticlockwise")):
-        for tool, who in case.by_cutter(np.flatnonzero(cutting & (spindle == state))):
+    no_speed = (spindle == 0) & _started(case)
+    for which, how in (
+        ((spindle == 0) & ~no_speed, f"stopped. {_START}"),
+        (no_speed, f"started but at no speed. {_SPEED}"),
+        (spindle == -1, f"turning anticlockwise. {_START}"),
+    ):
+        for tool, who in case.by_cutter(np.flatnonzero(cutting & which)):
             yield folded(
                 "spindle-off", "danger", moves.line[who], case.ends(who), -moves.low[who], 0.0,
-                f"{case.name(tool)} is fed {{amount}} mm below the top of the board with the spindle {how}. "
-                    "Put M3 and its S before.",
+                f"{case.name(tool)} is fed {{amount}} mm below the top of the board with the spindle {how}",
             )  # fmt: skip
     lowered = (moves.kind == RAPID) & (spindle == 0) & (moves.path[Z1] < np.minimum(moves.path[Z0], 0.0) - ROUNDING)
     fed = set(moves.tool[cutting & (spindle == 0)].tolist())
@@ -32,8 +39,13 @@ def spindle_off(case: Case) -> Iterator[Finding]:
         yield folded(
             "spindle-off", "doubt", moves.line[who], case.ends(who), -moves.low[who], 0.0,
             f"{case.name(tool)} goes down to {{amount}} mm below the top of the board before the spindle turns. "
-                "Put M3 and its S before.",
+                + (_SPEED if no_speed[who].all() else _START),
         )  # fmt: skip
+
+
+def _started(case: Case) -> Flags:
+    """(n,) whether M3 or M4 is in force for each move, at whatever speed."""
+    return np.asarray(case.program.motions.spindle[case.moves.motion] != 0)
 
 
 def spindle_speed(case: Case) -> Iterator[Finding]:
