@@ -353,6 +353,27 @@ def test_tabs_may_stand_where_the_cutter_ramps_down(diameter, side, count, slope
     assert report.ok, report
 
 
+@pytest.mark.parametrize("angle", [3.0, 8.0])
+@pytest.mark.parametrize("count", [2, 3])
+def test_a_ramp_goes_on_behind_a_sloped_tab_no_steeper_than_over_it(angle, count):
+    """The tab's slope leads to where the ramp would be without it (once called a steep ramp); a ramp that goes on
+    deeper than that behind the tab is one."""
+    gentle = replace(T6, ramp_angle_deg=angle)
+    tabs = tp.Tabs(width=6.5, height=3.2, count=count, slope_deg=30)
+    inside = tp.contour(box(55, 45, 105, 85), gentle, depth=tp.through(0.3), side="inside", entry="ramp", tabs=tabs)
+    setup = tp.Setup(FRONT, [inside])
+    text = tp.program_text(setup)
+    assert "steep-ramp" not in tp.simulate(text, FRONT, setup.cutters, cell=CELL).codes()
+    steep = "G21 G90 G94 G17\nT1 M6\nS18000 M3\nG4 P3\nG0 Z5\nG0 X60 Y70\nG1 Z0 F500\n"
+    steep += "G1 X90 Z-{first} F500\nG1 X93 Z-1\nG1 X100\nG1 X104 Z-{then}\nG1 X140\nG0 Z5\nM5\nM30\n"
+    fall = np.tan(np.radians(angle))
+    for deeper, found in ((14 * fall * 0.95, False), (14 * fall * 1.3, True)):
+        first = 30 * fall
+        text = steep.format(first=f"{first:.3f}", then=f"{first + deeper:.3f}")
+        codes = tp.simulate(text, FRONT, [gentle], cell=CELL).codes()
+        assert ("steep-ramp" in codes) == found, (deeper, codes)
+
+
 def test_tabs_by_spacing_are_as_many_as_the_part_is_to_have():
     """Close together they take more of the wall than a part may be held by unless it says so (once a false alarm)."""
     tabs = tp.Tabs(spacing=30, width=8, height=3)

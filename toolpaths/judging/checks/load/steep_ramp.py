@@ -26,19 +26,21 @@ def steep_ramp(trial: Trial) -> Iterator[Finding]:
     Limit: the user's ramp_angle_deg; else 10 degrees (common practice, no source) for a cutter that does not cut at
     its centre, and none for one that may go straight down: its speed there is judged at every slope (fast_plunge).
     Round a bend no wider than itself such a one bores: there a turn may go as deep as a pass, and no deeper. Coming
-    back down behind a tab is no ramp: only what lies below where the cutter has just been counts.
+    back down behind a tab is no ramp: only what lies below where the cutter has just been counts, and of a ramp that
+    goes on behind the tab no more than it falls over all the way since.
     """
     case, table = trial.case, trial.case.moves.path
     down = np.flatnonzero(going_down(trial) & ~case.moves.upright)
     if not len(down):
         return
     slope, a_turn = slopes(table[:, down]), _a_turn(case, down)
-    new = _newly_below(case, highest(trial))[down] > TAKES
+    newly = _newly_below(case, highest(trial))
+    new, ramps_on = newly.fall[down] > TAKES, newly.slope[down]
     for tool, cutter in case.cutters.items():
         bears, mine = cutter.bears, new & (case.moves.tool[down] == tool)
         bores = mine & (a_turn.bend <= cutter.radius + ROUNDING) & cutter.centre_cutting
         deep = bores & (a_turn.fall > bears.deepest_pass * (1 + SLACK))
-        steep = mine & ~bores & (slope > np.radians(bears.ramp_angle_deg) * (1 + SLACK))
+        steep = mine & ~bores & (np.minimum(slope, ramps_on) > np.radians(bears.ramp_angle_deg) * (1 + SLACK))
         for which, amount, limit, text in (
             (
                 steep,
@@ -90,14 +92,30 @@ def _bends(case: Case, which: Ints) -> Floats:
     return np.asarray(np.where(arc, np.abs(table[SWEEP]), np.where(sharper > 0, sharper + doubt, 0.0)))
 
 
-def _newly_below(case: Case, top: float) -> Floats:
-    """How far each move ends below where the cutter was at its lowest since it was last above the wood,
-    before the present way down began."""
+class _Newly(NamedTuple):
+    """fall : (n,) mm that a move ends below where the cutter was at its lowest since it was last above the wood, before
+        the present way down began
+    slope : (n,) radians, of a way down that began higher than that, from there on; else upright
+    """
+
+    fall: Floats
+    slope: Floats
+
+
+def _newly_below(case: Case, top: float) -> _Newly:
     table = case.moves.path
+    count = table.shape[1]
+    if not count:
+        return _Newly(np.zeros(0), np.zeros(0))
+    begin = np.minimum(table[Z0], top)
     down = sideways(case) & (table[Z1] < table[Z0])
     entry = (np.maximum(table[Z0], table[Z1]) >= top) | (np.diff(case.moves.tool, prepend=-1) != 0)
-    chain = np.cumsum(entry)
-    low = lowest_so_far(np.minimum(table[Z0], top), chain)
+    low = lowest_so_far(begin, np.cumsum(entry))
     begins = down & ~np.concatenate([[False], down[:-1]])
-    began = np.maximum.accumulate(np.where(begins, np.arange(len(down)), 0))
-    return np.asarray(low[began] - table[Z1] if len(down) else table[Z1])
+    began = np.maximum.accumulate(np.where(begins, np.arange(count), 0))
+    fall = low[began] - table[Z1]
+    # How far it has come since it was last so low.
+    last = np.maximum.accumulate(np.where(begin <= low + ROUNDING, np.arange(count), 0))[began]
+    come = np.concatenate([[0.0], np.cumsum(seen_lengths(table))])
+    over = begin[began] > low[began] + ROUNDING
+    return _Newly(fall, np.where(over, np.arctan2(fall, come[1:] - come[last]), np.pi / 2))
