@@ -28,7 +28,7 @@ from toolpaths.judging.wood.patches import centres
 from toolpaths.judging.wood.sweep import Flags, Ints, in_portions
 
 # A patch of wood left standing that is no more than a whisker, mm2.
-_WHISKER_AREA = 0.5
+_WHISKER_AREA = 0.2
 # A cell of a thin patch is looked at in so many places each way.
 _CLOSER = 4
 _CELLS_AT_A_TIME = 30_000
