@@ -255,3 +255,21 @@ def test_a_spindle_started_at_no_speed_is_told_from_one_not_started(start, words
         text = f"G21 G90\nG0 Z20\nT1 M6\n{start}\nG4 P3\nG0 X60 Y70\n{down}\nG0 Z20\nM5\nM30\n"
         found = [each for each in tp.simulate(text, side, RACK, cell=1.0) if each.code == "spindle-off"]
         assert len(found) == 1 and words in found[0].message, found
+
+
+@pytest.mark.parametrize("zero_at", ["lower left", "centre"])
+def test_waste_that_comes_free_on_the_back_is_counted_where_the_front_left_it_hanging(zero_at):
+    """The loose pieces of the back stood before the skin that the front left by a slip (once a fault)."""
+    front = tp.Fixture(board=BOARD, dowels=PINS, grips=(*TAPE, box(70, 80, 100, 110)), zero_at=zero_at)
+    one = tp.Setup(front, [
+        tp.drill([(15, 130), (285, 130)], T3, depth=tp.through(7), name="dowel holes"),
+        tp.contour(box(60, 70, 110, 120), T1, depth=tp.through(0.3), side="inside", name="opening"),
+    ])  # fmt: skip
+    back = front.turned_over("left to right", grips=TAPE)
+    two = tp.Setup(back, [tp.pocket(box(45, 55, 125, 135), T1, depth=5, name="well")], after=one)
+    texts, part = [tp.program_text(each) for each in (one, two)], tp.intended_part(one, two)
+    assert verified([one, two], texts, part).ok
+    report = verified([one, two], [texts[0].replace("Z-18.3", "Z-17.7"), texts[1]], part)
+    first = report.findings[0]
+    assert (first.side, first.finding.code, first.finding.severity) == ("front", "not-parted", "danger")
+    assert "loose-piece" in first.finding.consequences and "loose-piece" not in report.codes()

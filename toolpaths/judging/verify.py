@@ -14,6 +14,7 @@ from toolpaths.judging.checks.between_sides import (
     pins_symmetric,
     sides_differ,
 )
+from toolpaths.judging.job_consequences import without_consequences_across
 from toolpaths.judging.job_programs import Judged, Side, judge_all, read_sides
 from toolpaths.judging.job_report import JobReport, SideFinding, gravest_first
 from toolpaths.judging.trial.consequences import without_consequences
@@ -71,7 +72,8 @@ def findings_of(programs: tuple[Judged, ...]) -> list[SideFinding]:
     every = {program.setting.name: list(program.report) for program in programs} | {"": []}
     for found in between:
         every[found.side].append(found.finding)
+    every = without_consequences_across(programs, {name: without_consequences(some) for name, some in every.items()})
     for program in programs:
         name = program.setting.name
-        every[name] = with_operations(program.case.program, without_consequences(every[name]))
+        every[name] = with_operations(program.case.program, every[name])
     return [SideFinding(name, one, one.operations) for name, some in every.items() for one in some]
