@@ -303,7 +303,9 @@ def test_pocket_slot_of_the_cutters_width_is_gone_along_once_a_level(line, entry
     middle = shapely.LineString(line)
     (path,) = tp.pocket(shapely.buffer(middle, 3, quad_segs=64), T6, depth=9, entry=entry).toolpaths(FRONT)
 
-    level = sum(s.length for s, move, z in segments(path) if move.kind == "cut" and move.z == z < 0)
+    level = sum(
+        s.length for s, move, z in segments(path) if move.kind == "cut" and abs(move.z - z) < 1e-9 and z < -1e-9
+    )
     assert level == pytest.approx(3 * middle.length, rel=0.005)
     assert len([move for _, move, z in segments(path) if z < 0 < move.z]) == 1
 
