@@ -383,3 +383,28 @@ def test_tabs_by_spacing_are_as_many_as_the_part_is_to_have():
     report = tp.simulate(tp.program_text(setup), FRONT, setup.cutters, part=part)
     assert report.ok, report
     assert part.front[0].tabs == 12
+
+
+@pytest.mark.parametrize("side", ["outside", "inside"])
+@pytest.mark.parametrize("sides", [20, 24, 36, 45, 60, 90, 140, 400])
+def test_tabs_on_a_polygon_in_place_of_a_circle_stand_as_on_the_circle(sides, side):
+    """Evenly: the largest gap is at most 1.5 times the least."""
+    shape = tp.regular_polygon(sides, 2 * 28.65, (100, 60))
+    op = tp.contour(shape, T6, depth=THROUGH, side=side, tabs=tp.Tabs(count=3, width=6, height=3))
+    (path,) = op.toolpaths(PLAIN)
+
+    turns = sorted(np.arctan2(y - 60, x - 100) for x, y in tab_places(path, -15))
+    gaps = np.diff([*turns, turns[0] + 2 * np.pi])
+    assert len(turns) == 3
+    assert gaps.max() <= 1.5 * gaps.min()
+
+
+@pytest.mark.parametrize("sides", [6, 8, 12])
+def test_tabs_never_stand_on_the_corners_of_a_polygon(sides):
+    """Nor does any part of one, wherever the path begins."""
+    corners = shapely.get_coordinates(tp.regular_polygon(sides, 110, (100, 60)))
+    sharp = Track(tuple(Segment(tuple(a), tuple(b)) for a, b in pairwise(corners.tolist())), True)
+    for begin in (0.0, 0.3, 7.0, 20.0):
+        places = places_on(sharp.starting_at(begin), tp.Tabs(count=4, width=4, height=3), 6, 3)
+        assert len(places) == 4
+        assert shapely.distance(shapely.points(corners)[:, None], shapely.points(places)).min() >= 5

@@ -16,8 +16,9 @@ from numpy.typing import NDArray
 from toolpaths.base.checks import FARTHEST, Floats, between, distance, let_in, places_or_none, whole
 from toolpaths.base.errors import DoesNotFitError, InputError, Point
 from toolpaths.base.values import fields_in_a_line
+from toolpaths.making.motion.tab_corners import clear_of_corners
 from toolpaths.making.motion.tab_ground import ANYWHERE, TabGround
-from toolpaths.shapes.track import Track, turn_between
+from toolpaths.shapes.track import Track
 
 # Tabs sit on straight runs and curves of at least so many cutter diameters in radius; where there
 # are too few of those, on somewhat tighter ones. Anything tighter still is a corner.
@@ -27,8 +28,6 @@ _GENTLE = (10.0, 3.0, TIGHTEST)
 _EVEN = 0.5
 # A tab asked for at a place may stand on curves of so many diameters in radius.
 _SHARPEST = 0.75
-# Two segments that meet at a larger angle than this form a corner.
-_CORNER = radians(8.0)
 # Places are tried in steps of this many mm.
 _STEP = 1.0
 # A side that leans no more than the first off the grain runs along it; one that leans more than the second shows
@@ -237,10 +236,7 @@ class _Search:
 
     def clear_of_corners(self, along: Floats, gentle: float) -> NDArray[np.bool_]:
         """(k,) whether a tab at lengths (k,) reaches into no corner."""
-        half, clear = self.half(gentle), np.ones(len(along), bool)
-        for low, high in _corners(self.track, gentle * self.diameter):
-            clear &= (along + half <= low) | (along - half >= high)
-        return clear
+        return clear_of_corners(self.track, along, self.half(gentle), gentle * self.diameter)
 
     def spread(self, gentle: float, lean: float, over_sides: bool = True) -> list[float]:
         """Places for as many of the tabs as fit, spread evenly over all candidates, or over the whole path."""
@@ -305,16 +301,3 @@ def _spread(candidates: Floats, count: int, apart: float, over: float | None = N
         ideal = over * share if over else candidates[int(share * len(candidates))]
         chosen.append(float(candidates[first + int(np.argmin(np.abs(candidates[first : last + 1] - ideal)))]))
     return chosen
-
-
-def _corners(track: Track, gentle: float) -> list[tuple[float, float]]:
-    """Stretches of a closed track that are corners: sharp joints, and arcs too tight."""
-    found = []
-    for i, segment in enumerate(track.segments):
-        start = track.ends[i] - segment.length
-        if segment.radius < gentle:
-            found.append((start, track.ends[i]))
-        if turn_between(track.segments[i - 1], segment) > _CORNER:
-            found.append((start, start))
-    length = track.length
-    return found + [(low + length, high + length) for low, high in found if low < length * 0.1]
