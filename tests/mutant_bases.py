@@ -144,7 +144,7 @@ def _hand() -> list[Base]:
 
 
 def _two_sided_by_hand() -> Base:
-    pins = tp.dowels([(6, 22), (64, 22)], diameter=3, depth=5.9)
+    pins = tp.dowels([(6, 22), (64, 22)], diameter=3, depth=5)
     front = tp.Fixture(board=BOARD, dowels=pins, grips=(box(0, 0, 70, 12), box(0, 38, 70, 50)))
     back = front.turned_over("left to right", grips=(box(0, 0, 70, 12), box(0, 38, 70, 50)))
     part = tp.Part(board=BOARD, front=[

@@ -348,8 +348,8 @@ def _deep(way: Way, fixture: tp.Fixture, found: Found) -> None:
     if over > -0.2:
         holes = turned(np.array([(d.x, d.y) for d in fixture.dowels]).reshape(-1, 2), fixture)
         for dowel, (x, y) in zip(fixture.dowels, holes):
-            if (np.hypot(places[:, 0] - x, places[:, 1] - y) + radius <= dowel.diameter / 2 + 0.1).all():
-                over = -thick - low - dowel.depth
+            if (np.hypot(places[:, 0] - x, places[:, 1] - y) + radius <= dowel.diameter / 2 + 0.18).all():
+                over = -thick - low - dowel.depth - way.cutter.profile.tip_height
         if over > 0.001:
             found.say(f"{over:.2f} mm too deep into the spoilboard", over > 0.05)
     edges = way.cutter.cutting_length

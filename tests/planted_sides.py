@@ -48,7 +48,7 @@ T4 M6
 M3 S6000
 G0 Z20
 F240
-G98 G81 X8 Y58 Z-25 R2 (dowels)
+G98 G81 X8 Y58 Z-27.4 R2 (dowels)
 X152
 G80
 G0 Z20
@@ -269,12 +269,14 @@ FAULTS = [
     _on_the_other("nothing-holds", "tape beside the board", BACK_FACTS, "tape 0 0 160 100", "tape 0 120 160 220",
                   judge_facts),
     facts("turn forgotten", old="turned left to right", new="turned"),
-    front("dowel-hole", "digit slipped by one", old="G98 G81 X8 Y58 Z-25 R2 (dowels)",
-          new="G98 G81 X9 Y58 Z-25 R2 (dowels)"),
-    front("dowel-hole", "not through", old="G98 G81 X8 Y58 Z-25 R2 (dowels)", new="G98 G81 X8 Y58 Z-15 R2 (dowels)"),
-    front("dowel-hole", "hardly into the spoilboard", old="G98 G81 X8 Y58 Z-25 R2 (dowels)",
+    front("dowel-hole", "digit slipped by one", old="G98 G81 X8 Y58 Z-27.4 R2 (dowels)",
+          new="G98 G81 X9 Y58 Z-27.4 R2 (dowels)"),
+    front("dowel-hole", "not through", old="G98 G81 X8 Y58 Z-27.4 R2 (dowels)", new="G98 G81 X8 Y58 Z-15 R2 (dowels)"),
+    front("dowel-hole", "hardly into the spoilboard", old="G98 G81 X8 Y58 Z-27.4 R2 (dowels)",
           new="G98 G81 X8 Y58 Z-20 R2 (dowels)"),
-    front("dowel-hole", "thinner drill", old="T4 M6", new="T2 M6", found_on="G98 G81 X8 Y58 Z-25 R2 (dowels)"),
+    front("dowel-hole", "drilled as deep as the pin with its point", old="G98 G81 X8 Y58 Z-27.4 R2 (dowels)",
+          new="G98 G81 X8 Y58 Z-25 R2 (dowels)"),
+    front("dowel-hole", "thinner drill", old="T4 M6", new="T2 M6", found_on="G98 G81 X8 Y58 Z-27.4 R2 (dowels)"),
     _on_the_other("dowel-hole", "second one far off", FRONT, "X152", "X142", judge_front),
     Fault("dowel-hole", "rings about another centre", INCH_TEXT.replace("23125 y-2 i-0.03125", "23125 y-2 i-0.06"), 0,
           judge_inch_front, INCH_TEXT),

@@ -162,7 +162,10 @@ def test_what_a_dowels_hole_has_to_be_is_said_once():
     """The same numbers for the pin that goes in, for the spoilboard and for the study."""
     dowel = Dowel(x=10, y=50, diameter=8, depth=7)
     assert (dowel.narrowest_hole, dowel.widest_hole, dowel.shallowest_hole) == (7.99, 8.25, 6.95)
-    assert (dowel.hole_may_miss, dowel.hole_reach) == (0.05, 4.05)
+    assert (dowel.hole_may_miss, dowel.hole_reach) == (0.05, 4.175)
     side = Fixture(board=Board(width=200, height=100, thickness=18), dowels=(dowel,), spoilboard_depth=0.3)
     reach = dowel.hole_reach + np.array([0.0, 0.001])
-    assert side.spoilboard_limits(lambda x, y: reach + np.hypot(x - 10, y - 50)).tolist() == [7, 0.3]
+    limits = side.spoilboard_limits(lambda x, y: reach + np.hypot(x - 10, y - 50), np.array([2.5, 2.5]))
+    assert limits.tolist() == [9.5, 0.3]
+    thin = replace(side, spoilboard_thickness=9.0)
+    assert thin.spoilboard_limits(lambda x, y: reach[:1] + np.hypot(x - 10, y - 50), np.array([2.5])).tolist() == [9.0]

@@ -30,7 +30,7 @@ def job(**facts: object) -> tuple[list[tp.Setup], list[str], tp.Part]:
     front = tp.Fixture(board=BOARD, dowels=PINS, grips=TAPE, **facts)
     setups = [
         tp.Setup(front, [
-            tp.drill([(15, 130), (285, 130)], T3, depth=tp.through(7), name="dowel holes"),
+            tp.drill([(15, 130), (285, 130)], T3, depth=tp.through(7), depth_of="full diameter", name="dowel holes"),
             tp.pocket(box(60, 60, 120, 120), T1, depth=6, name="tray"),
             tp.drill([(200, 60), (220, 60)], T2, depth=9, name="pilots"),
         ]),
@@ -113,9 +113,9 @@ def test_small_work_in_a_corner_is_not_taken_for_inches():
 def test_a_rapid_through_the_board_comes_before_the_dowel_holes_that_it_spoils():
     """Five lines of dowel holes came first (once a fault)."""
     setups, texts, part = job()
-    old = "G81 X15 Y130 Z-25 R2 F600"
+    old = "G81 X15 Y130 Z-27.4034 R2 F600"
     new = f"{old}\nG80\nG0 Z-10\nX285"
-    texts[0] = texts[0].replace(old, new).replace("G81 X285", "G0 Z5\nG81 X285 Z-25 R2")
+    texts[0] = texts[0].replace(old, new).replace("G81 X285", "G0 Z5\nG81 X285 Z-27.4034 R2")
     report = verified(setups, texts, part)
     assert report.findings[0].finding.code == "rapid-in-wood"
     places = [(SEVERITIES.index(f.severity), family(f.code)) for _, f, *_ in report]

@@ -43,7 +43,7 @@ def bored(x: float, y: float, wide: float, deep: float, other: float | None = No
 
 def judged(first: str, back: str = BACK_TEXT, fixture: tp.Fixture = FRONT) -> tp.JobReport:
     """A job whose first pin's hole is made so with the cutter of 5, and with more work; the others are drilled well."""
-    drilled = "T2 M6\nM3 S6000\nG4 P2\nG81 X206 Y70 Z-26.8 R2 F240\nX110 Y16\nG80\nG0 Z30\n"
+    drilled = "T2 M6\nM3 S6000\nG4 P2\nG81 X206 Y70 Z-29.203 R2 F240\nX110 Y16\nG80\nG0 Z30\n"
     head = "G21 G90 G17\nG0 Z30\nT1 M6\nM3 S16000\nG4 P2\nG0 Z30\n"
     return tp.verify([(head + first + drilled + "M5\nM30\n", fixture), (back, BACK)], RACK, cell=1.0)
 
@@ -117,8 +117,8 @@ def test_a_hole_that_is_narrower_from_some_depth_on_does_not_take_its_pin(narrow
 
 
 def test_a_drill_of_the_pins_own_width_makes_its_hole():
-    """Its point is no narrow hole; and a hole drilled with it and a finer one for the point is none either."""
-    assert judged("T2 M6\nM3 S6000\nG4 P2\nG81 X14 Y70 Z-26.8 R2 F240\nG80\nG0 Z30\n").ok
+    """Its point, 2.403 long, is no narrow hole: it goes below the pin."""
+    assert judged("T2 M6\nM3 S6000\nG4 P2\nG81 X14 Y70 Z-29.203 R2 F240\nG80\nG0 Z30\n").ok
 
 
 def test_a_board_levelled_all_over_has_its_mouths_where_its_face_then_is():
@@ -127,7 +127,7 @@ def test_a_board_levelled_all_over_has_its_mouths_where_its_face_then_is():
     board = replace(FRONT, overhang=30)
     rows = "".join(f"Y{y}\nX{230 if n % 2 == 0 else -10}\n" for n, y in enumerate(range(0, 160, 20)))
     level = f"T5 M6\nM3 S12000\nG4 P2\nG0 X-25 Y-10\nG0 Z2\nG1 Z-3 F300\n{rows}G0 Z30\nT1 M6\nM3 S16000\nG4 P2\n"
-    drilled = "T2 M6\nM3 S6000\nG4 P2\nG81 X206 Y70 Z-26.8 R2 F240\nX110 Y16\nG80\nG0 Z30\n"
+    drilled = "T2 M6\nM3 S6000\nG4 P2\nG81 X206 Y70 Z-29.203 R2 F240\nX110 Y16\nG80\nG0 Z30\n"
     head = "G21 G90 G17\nG0 Z30\n"
     for extra, ok in (("", True), (bored(14, 70, 10, 4.5), True), (bored(14, 70, 10, 6.5), False)):
         text = head + level + bored(14, 70, 8.05, 26.8) + extra + drilled + "M5\nM30\n"

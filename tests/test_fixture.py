@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import atan2, cos, degrees, hypot, radians, sin
+from math import atan2, cos, degrees, hypot, radians, sin, tan
 
 import numpy as np
 import pytest
@@ -210,28 +210,30 @@ def test_bad_arguments_hold_no_row_twice():
     assert len({repr(row[0]) for row in BAD}) == len(BAD)
 
 
-def spoilboard_limit(fixture, x, y, reach):
-    """How deep the spoilboard may be cut by what reaches so far about one place."""
-    return fixture.spoilboard_limits(lambda at_x, at_y: np.array([hypot(x - at_x, y - at_y) + reach])).item()
+def spoilboard_limit(fixture, x, y, cutter):
+    """How deep the spoilboard may be cut by a cutter straight down at one place."""
+    reach_from = lambda at_x, at_y: np.array([hypot(x - at_x, y - at_y) + cutter.radius])  # noqa: E731
+    return fixture.spoilboard_limits(reach_from, np.array([cutter.profile.tip_height])).item()
 
 
 @pytest.mark.parametrize("turned", ["", "left to right", "top to bottom"])
-@pytest.mark.parametrize("off", [0.0, 2.5, 2.54, 2.56, 4.0])
+@pytest.mark.parametrize("off", [0.0, 2.5, 2.67, 2.68, 4.0])
 def test_the_judge_finds_just_what_goes_deeper_than_the_spoilboard_may_be_cut(turned, off):
-    """Within a pin's hole as deep as that, elsewhere as anywhere: one rule for what plans and what judges."""
+    """Within a pin's hole as deep as that and the point, elsewhere as anywhere: one rule for planning and judging."""
     pins = (Dowel(x=100, y=30, diameter=8, depth=6), Dowel(x=100, y=110, diameter=8, depth=6))
     pins += (Dowel(x=30, y=70, diameter=8, depth=4), Dowel(x=170, y=70, diameter=8, depth=4))
     fixture = Fixture(board=Board(width=200, height=140, thickness=18), turned=turned, dowels=pins)
     cutter, limits = Cutter(1, drill_point(3), 400, 9000), set()
     for pin in pins:
         at = fixture.place(Point(pin.x, pin.y))
-        limit = spoilboard_limit(fixture, at.x + off, at.y, 1.5)
+        limit = spoilboard_limit(fixture, at.x + off, at.y, cutter)
         limits.add(limit)
         for below, found in ((limit, False), (limit + 0.01, True)):
             down = f"G0 X{at.x + off} Y{at.y}\nG1 Z{-18 - below} F100\n"
             report = simulate(f"G21 G90 G0 Z30\nT1 M6\nM3 S9000\n{down}G0 Z30\nM5\nM30\n", fixture, [cutter], cell=1.0)
             assert ("too-deep" in report.codes()) == found
-    assert limits == ({6.0, 4.0} if off < 2.55 else {0.5})
+    point = 1.5 / tan(radians(59))
+    assert limits == ({6.0 + point, 4.0 + point} if off < 2.675 else {0.5})
 
 
 @pytest.mark.parametrize("turned", ["", "left to right", "top to bottom"])

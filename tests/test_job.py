@@ -277,7 +277,7 @@ def test_new_screws_on_the_same_side_differ_in_nothing_that_matters():
 
 def dowel_job(front: str) -> tp.JobReport:
     """A job of two dowels, the second one drilled well, the first as `front` has it, with a fine cutter."""
-    second = "T4 M6\nM3 S6000\nG0 Z20\nG81 X152 Y58 Z-25 R2 F240\nG80\n"
+    second = "T4 M6\nM3 S6000\nG0 Z20\nG81 X152 Y58 Z-27.4 R2 F240\nG80\n"
     return tp.verify(
         [(HEAD.format(1) + second + "T1 M6\nM3 S9000\nG0 Z20\n" + front + TAIL, FRONT_SIDE), JOB[1]], plate.RACK
     )
@@ -338,7 +338,7 @@ def test_a_dowel_hole_of_straight_lines_and_one_opened_at_the_top_are_sound():
 def test_dowel_holes_made_by_two_programs_count_together():
     upper, lower = ring(8, 58, PATH).split("G1 Z-16\n")
     lower = f"F600\nG0 X{8 + PATH} Y58\nG0 Z-12\nG1 Z-16\n" + lower
-    second = "T4 M6\nM3 S6000\nG0 Z20\nG81 X152 Y58 Z-25 R2 F240\nG80\n"
+    second = "T4 M6\nM3 S6000\nG0 Z20\nG81 X152 Y58 Z-27.4 R2 F240\nG80\n"
     texts = [HEAD.format(1) + upper + "G0 Z20\n" + second + TAIL, HEAD.format(1) + lower + TAIL]
     assert "dowel-hole" not in tp.verify([(texts, FRONT_SIDE), JOB[1]], plate.RACK).codes()
     assert "dowel-hole" in tp.verify([(texts[:1], FRONT_SIDE), JOB[1]], plate.RACK).codes()

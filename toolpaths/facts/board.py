@@ -35,9 +35,8 @@ THINNEST_BOARD = 1.5
 # And above these one in mm turned into inches a second time: no panel on sale is so long or so thick.
 _LARGEST = 5000.0
 _THICKEST = 300.0
-# mm that a dowel's hole may be off its place, or short of its depth; and that a cutter may be outside of it and still
-# count as making it.
-_HOLE_OFF, _HOLE_ROOM = 0.05, 0.05
+# mm that a dowel's hole may be off its place, or short of its depth.
+_HOLE_OFF = 0.05
 # mm that a dowel's hole may be narrower than its pin: what a path may be off, and no more, since no pin goes into a
 # hole that is narrower than itself.
 _HOLE_TIGHT = 0.01
@@ -185,7 +184,7 @@ class Clamp:
 class Dowel:
     """A registration dowel through the board into the spoilboard, and what its hole has to be.
 
-    depth : how far its hole goes into the spoilboard
+    depth : how far its hole goes into the spoilboard at its full width; the point of a drill goes deeper by its length
     standing : how far the pin stands above the board once it is in, on the second side
 
     >>> dowel = Dowel(x=10, y=50, diameter=8, depth=7)
@@ -222,20 +221,21 @@ class Dowel:
 
     @property
     def shallowest_hole(self) -> float:
-        """mm into the spoilboard, at least."""
+        """mm into the spoilboard at its full width, at least; a drill's point goes deeper."""
         return self.depth - _HOLE_OFF
 
     @property
     def hole_reach(self) -> float:
-        """mm from its middle within which all of a cut lies that makes its hole and nothing else."""
-        return self.diameter / 2 + _HOLE_ROOM
+        """mm from its place within which all of a cut lies that makes its hole and nothing else: the widest that holds
+        its pin, as far off its place as a hole may be."""
+        return self.widest_hole / 2 + self.hole_may_miss
 
 
 def dowels(places: Iterable[Any], *, diameter: float, depth: float, standing: float = 0.0) -> tuple[Dowel, ...]:
     """One dowel at each (x, y), seen from the front.
 
-    diameter : mm, of the pins; depth : mm that their holes go into the spoilboard; standing : mm that the pins stand
-        above the board on the second side
+    diameter : mm, of the pins; depth : mm that their holes go into the spoilboard at full width, a drill's point
+        deeper; standing : mm that the pins stand above the board on the second side
 
     >>> from toolpaths import dowels
     >>> len(dowels([(10, 70), (190, 70)], diameter=8, depth=6))

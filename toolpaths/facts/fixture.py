@@ -249,15 +249,17 @@ class Fixture(PickledByFields):
         """Where Z0 is, in words."""
         return "top of the board" if self.zero_on == "top" else "spoilboard"
 
-    def spoilboard_limits(self, reach_from: Reach) -> Floats:
-        """How deep the spoilboard may be cut by each of k cuts: as anywhere, or within a dowel's hole as deep as that.
+    def spoilboard_limits(self, reach_from: Reach, points: Floats) -> Floats:
+        """(k,) how deep the spoilboard may be cut by each of k cuts: as anywhere, or within a dowel's hole as deep as
+        that at full width, with the cutter's point below; never through it.
 
         reach_from : how far each cut reaches from a place (x, y) of the board as it lies, (k,) mm
+        points : (k,) mm from each cutter's tip up to where it has its full width
         """
-        limits = np.array([self.spoilboard_depth])
+        limits = np.full(len(points), self.spoilboard_depth)
         for dowel in self.dowels:
-            limits = np.maximum(limits, np.where(self.within_hole(dowel, reach_from), dowel.depth, 0.0))
-        return limits
+            limits = np.maximum(limits, np.where(self.within_hole(dowel, reach_from), dowel.depth + points, 0.0))
+        return limits if self.spoilboard_thickness is None else np.minimum(limits, self.spoilboard_thickness)
 
     def within_hole(self, dowel: Dowel, reach_from: Reach) -> NDArray[np.bool_]:
         """(k,) whether each of the cuts stays within the hole of a dowel; as for spoilboard_limits()."""

@@ -234,9 +234,7 @@ def _pinned(nominal: Programs, dowel: Dowel, holes: list[_Hole]) -> Iterator[Que
         return min(cutter + narrow for cutter, narrow, _ in cut), max(cutter + most for cutter, _, most in cut)
 
     def deep(programs: Programs) -> tuple[float, float]:
-        depths = [
-            _floor(programs[hole.number]) - float(programs[hole.number].case.moves.low[hole.lowest]) for hole in holes
-        ]
+        depths = [_full_depth(programs[hole.number], hole.lowest) for hole in holes]
         return min(depths), max(depths)
 
     pin, settings = dowel.diameter, [program.setting for program in nominal]
@@ -260,6 +258,12 @@ def _pinned(nominal: Programs, dowel: Dowel, holes: list[_Hole]) -> Iterator[Que
         deep,
         lambda low, high: f"dowel holes go {from_to(low, high)} mm into the spoilboard, {dowel.depth:g} is meant",
     )  # fmt: skip
+
+
+def _full_depth(program: Judged, move: int) -> float:
+    """mm into the spoilboard to which a move takes the full width of its cutter."""
+    case = program.case
+    return _floor(program) - float(case.moves.low[move] + case.points(np.array([move]))[0])
 
 
 def _clearance(number: int, program: Judged, blur: float, rise: float) -> Iterator[Question]:

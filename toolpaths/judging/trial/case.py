@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from operator import attrgetter
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -104,10 +105,17 @@ class Case:
 
     def radii(self, which: Ints) -> Floats:
         """(k,) mm, radius of the cutter of each of these moves; 0 if it was not given."""
+        return self._of_cutters(which, attrgetter("radius"))
+
+    def points(self, which: Ints) -> Floats:
+        """(k,) mm from the tip up to the full width of the cutter of each of these moves; 0 if it was not given."""
+        return self._of_cutters(which, attrgetter("profile.tip_height"))
+
+    def _of_cutters(self, which: Ints, length: Callable[[Cutter], float]) -> Floats:
         tool, number = self.moves.tool[which], np.array(sorted(self.cutters))
-        radius = np.array([self.cutters[each].radius for each in number.tolist()])
+        lengths = np.array([length(self.cutters[each]) for each in number.tolist()])
         nth = np.minimum(np.searchsorted(number, tool), len(number) - 1)
-        return np.where(number[nth] == tool, radius[nth], 0.0)
+        return np.where(number[nth] == tool, lengths[nth], 0.0)
 
     def widest(self, tool: int) -> float:
         """mm; largest radius of the cutter, its shank and its nut."""

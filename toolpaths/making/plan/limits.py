@@ -69,13 +69,12 @@ def check_drawn(item: Operation, fixture: Fixture) -> None:
             f"{y:.2f}) seen from the front; move the shape.",
             (x, y),
         )
-    below, most = item.depths(fixture)[1] + fixture.underside_z, _deepest_in_spoilboard(fixture)
+    below, most = item.depths(fixture)[1] + fixture.underside_z, _deepest_in_spoilboard(item, fixture)
     if below > most + _ROUNDING:
         x, y = shapely.get_coordinates(item.drawn)[0].tolist()
         raise DoesNotFitError(
             f"{item.cutters_in_turn[0]} would go {below:.2f} mm into the spoilboard under the board near ({x:.2f}, "
-            f"{y:.2f}) seen from the front, {most:g} is allowed at most. Cut less deep, or give the fixture a larger "
-            "spoilboard_depth.",
+            f"{y:.2f}) seen from the front, {_allowed(most, 'at most', fixture)}",
             (x, y),
         )
     for cutter in item.cutters_in_turn:
@@ -109,9 +108,17 @@ def _farthest(drawn: BaseGeometry, board: Board) -> Point:
     return x, y
 
 
-def _deepest_in_spoilboard(fixture: Fixture) -> float:
-    """mm that the spoilboard may be cut where it may be cut deepest."""
-    return max([fixture.spoilboard_depth, *(dowel.depth for dowel in fixture.dowels)])
+def _deepest_in_spoilboard(item: Operation, fixture: Fixture) -> float:
+    """mm that the spoilboard may be cut by some cutter where it may be cut deepest: as by cuts without any width."""
+    points = np.array([cutter.profile.tip_height for cutter in item.cutters_in_turn])
+    return float(fixture.spoilboard_limits(lambda x, y: np.zeros(len(points)), points).max())
+
+
+def _allowed(most: float, where: str, fixture: Fixture) -> str:
+    """How deep the spoilboard may be cut somewhere, and what to do, in words."""
+    if most == fixture.spoilboard_thickness:
+        return f"which is {most:g} mm thick. Cut less deep."
+    return f"{most:.4g} is allowed {where}. Cut less deep, or give the fixture a larger spoilboard_depth."
 
 
 def check_limits(path: Toolpath, fixture: Fixture, standing: Iterable[HoldDown]) -> None:
@@ -163,15 +170,14 @@ def _check_spoilboard(cuts: list[_Cut], path: Toolpath, fixture: Fixture) -> Non
     def reach_from(x: float, y: float) -> Floats:
         return np.array([cut.segment.farthest((x, y)) for cut in deep]) + path.cutter.radius
 
-    limits = np.broadcast_to(fixture.spoilboard_limits(reach_from), len(deep))
+    limits = fixture.spoilboard_limits(reach_from, np.full(len(deep), path.cutter.profile.tip_height))
     below = np.array([underside - cut.lowest for cut in deep])
     worst = int((below - limits).argmax())
     if below[worst] > limits[worst] + _ROUNDING:
         x, y = deep[worst].segment.end
         raise DoesNotFitError(
             f"{path.cutter} would go {below[worst]:.2f} mm into the spoilboard under the board near "
-            f"({x:.2f}, {y:.2f}) as it lies, {limits[worst]:g} is allowed there. Cut less deep, or give the fixture a "
-            "larger spoilboard_depth.",
+            f"({x:.2f}, {y:.2f}) as it lies, {_allowed(limits[worst], 'there', fixture)}",
             (x, y),
         )
 

@@ -23,6 +23,8 @@ from toolpaths.making.writer.number_format import NumberFormat
 
 # The corner that is marked where the pins do not say which way the board lies.
 _MARKED: Corner = "lower left"
+# mm by which what is said may differ from what is cut.
+_ROUNDING = 1e-6
 
 
 def lie_and_zero(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat, highest_wood: float) -> list[str]:
@@ -104,11 +106,14 @@ def _both_ways(fixture: Fixture, pinned: bool) -> list[str]:
 
 
 def _drilled(dowel: Dowel, steps: Sequence[Step | Stop], fixture: Fixture) -> bool:
-    """Whether some cut within a dowel goes as deep as its hole."""
+    """Whether some cut about a dowel is at its full width as deep as its hole, and reaches its pin's wall there."""
     deep = fixture.underside_z - dowel.shallowest_hole
-    moves = (move for step in steps if isinstance(step, Step) for move in step.path.moves)
     return any(
-        (move.hole.bottom if move.hole else move.z) <= deep
-        and hypot(move.x - dowel.x, move.y - dowel.y) <= dowel.diameter / 2
-        for move in moves
+        (move.hole.bottom if move.hole else move.z) + step.path.cutter.profile.tip_height <= deep + _ROUNDING
+        and dowel.narrowest_hole / 2 - _ROUNDING
+        <= hypot(move.x - dowel.x, move.y - dowel.y) + step.path.cutter.radius
+        <= dowel.hole_reach + _ROUNDING
+        for step in steps
+        if isinstance(step, Step)
+        for move in step.path.moves
     )

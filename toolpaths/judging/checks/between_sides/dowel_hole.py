@@ -1,8 +1,7 @@
 """The holes of the dowels that register the board once it is turned over, measured in the moves themselves.
 
-The pin stands in the board over all of its thickness, and in the spoilboard as deep as its hole. A cutter takes all
-that is above it, so a hole is nowhere wider than at the face and nowhere narrower than at its end; what lies between
-two heights at which it is alike is alike too, and is not looked at.
+The pin stands in the board over all of its thickness, and in the spoilboard as deep as it is meant to: so deep the hole
+has its full width, and the point of a drill is below that.
 """
 
 from __future__ import annotations
@@ -16,6 +15,7 @@ from shapely import Point
 
 from toolpaths.base.checks import Floats
 from toolpaths.facts.board import Dowel
+from toolpaths.judging.checks.between_sides.hole_sections import DIRECTIONS, Section, section_at, sections_between
 from toolpaths.judging.checks.between_sides.round_holes import holes_of
 from toolpaths.judging.checks.part.laid_wrong import found_laid_wrong
 from toolpaths.judging.job_programs import Judged
@@ -24,19 +24,12 @@ from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.exact_heights import cut_at, first_below
 from toolpaths.judging.trial.findings import ROUNDING, SHAVING, Finding
 from toolpaths.judging.wood.paths import boxes_near
-from toolpaths.judging.wood.sweep import Flags
 
 # mm beyond the pin within which the wall is looked for.
 _BEYOND = 2.0
 # mm below the face, and share of the board's thickness, down to which the mouth of a hole may be eased so that the pin
 # finds its way in (common practice, no source).
 _EASED, _EASED_SHARE = 2.0, 0.25
-# mm of height within which it is found where a hole changes its width.
-_STEP = 0.25
-# Directions in which the hole's wall is looked for, (24, 2); places in each direction; how often the search closes in.
-_DIRECTIONS = np.array([(np.cos(angle), np.sin(angle)) for angle in np.arange(24) * np.pi / 12])
-_LOOKS = 10
-_CLOSING_IN = 4
 
 
 class Bored(NamedTuple):
@@ -47,7 +40,8 @@ class Bored(NamedTuple):
     narrowest, widest : across its centre, in the board
     wide_to : how far below the face it is too wide for the pin; 0 where it holds it
     widened : the program that makes it too wide, and on which lines
-    in_spoilboard : narrowest as deep in the spoilboard as the pin has to go
+    in_spoilboard : narrowest as deep in the spoilboard as the pin has to go, above the point of what made it
+    full_to : how deep in the spoilboard it is wide enough for the pin
     below : how deep the tip goes into the spoilboard at the dowel's place; negative if not through
     side, lines, place : where it is made, as the program counts
     """
@@ -59,6 +53,7 @@ class Bored(NamedTuple):
     wide_to: float
     widened: tuple[str, tuple[int, ...]]
     in_spoilboard: float
+    full_to: float
     below: float
     side: str
     lines: tuple[int, ...]
@@ -151,7 +146,13 @@ def _faults(bored: Bored, dowel: Dowel) -> Iterator[tuple[float, float, str]]:
             bored.in_spoilboard, dowel.diameter,
             f"is only {bored.in_spoilboard:.2f} mm wide in the spoilboard; the pin does not go in.",
         )  # fmt: skip
-    if bored.widest > dowel.widest_hole:
+    elif bored.full_to < dowel.shallowest_hole - ROUNDING:
+        yield (
+            bored.full_to, dowel.depth,
+            f"has its full width only {bored.full_to:.2f} mm deep in the spoilboard, and a point below that; the dowel "
+            f"is to stand {dowel.depth:g} mm deep in it.",
+        )  # fmt: skip
+    if bored.widest > dowel.widest_hole + ROUNDING:
         wide = f"{bored.widest:.2f} mm" if bored.widest < dowel.diameter + 2 * _BEYOND - SHAVING else "far too"
         yield (
             bored.widest, dowel.widest_hole,
@@ -178,49 +179,57 @@ def measured(first: list[Judged], dowel: Dowel) -> Bored | None:
     lines = tuple(dict.fromkeys([int(case.moves.line[move]), *deep]))
     named = first[number].setting.name, lines, (x, y, z)
     if floor - low < ROUNDING:
-        return Bored(0.0, (0.0, 0.0), 0.0, 0.0, 0.0, ("", ()), 0.0, floor - low, *named)
+        return Bored(0.0, (0.0, 0.0), 0.0, 0.0, 0.0, ("", ()), 0.0, 0.0, floor - low, *named)
     farthest = dowel.diameter / 2 + _BEYOND
     # Turned over, the board lies on the highest wood of its face.
     face = float(first[-1].trial.after.top.max())
     mouth = face - min(_EASED, _EASED_SHARE * fixture.board.thickness)
-    underside = _section(cases, here[0], farthest, floor + ROUNDING)
-    in_board = _sections(cases, here[0], _section(cases, here[0], farthest, mouth - ROUNDING, underside), underside)
+    underside = section_at(cases, here[0], farthest, floor + ROUNDING)
+    eased = section_at(cases, here[0], farthest, mouth - ROUNDING, underside)
+    in_board = sections_between(cases, here[0], eased, underside)
     low = min(float(cut_at(case, here + underside.middle)[0][0]) for case in cases)
     # The point of a drill, sharp as it may be, is not to count as a narrow hole.
     point = min(case.cutters[int(case.moves.tool[move])].profile.tip_height, dowel.diameter / 2)
-    end = min(max(floor - dowel.depth, low + point) + ROUNDING, floor)
-    below = _sections(cases, here[0], underside, _section(cases, here[0], farthest, end, underside))[1:]
+    pin_end = floor - dowel.shallowest_hole
+    end = min(max(pin_end, low + point) + ROUNDING, floor)
+    below = sections_between(cases, here[0], underside, section_at(cases, here[0], farthest, end, underside))[1:]
     sections = [*in_board, *below]
-    too_wide = [section for section in sections if section.widest > dowel.widest_hole]
-    fitting = [section.middle for section in sections if section.widest <= dowel.widest_hole] or [underside.middle]
+    too_wide = [section for section in sections if section.widest > dowel.widest_hole + ROUNDING]
+    fitting = [section.middle for section in sections if section.widest <= dowel.widest_hole + ROUNDING] or [
+        underside.middle
+    ]
     dx, dy = max(fitting, key=lambda middle: float(np.hypot(*middle))).tolist()
     wide_to = max((face - section.level for section in too_wide), default=0.0)
     widened = _widened_by(first, cases, here[0], too_wide[0], dowel) if too_wide else ("", ())
     return Bored(
         float(np.hypot(dx, dy)), (dx, dy), min(section.narrowest for section in in_board),
         max(section.widest for section in in_board), wide_to, widened,
-        min(section.narrowest for section in below), floor - low, *named,
+        min(section.narrowest for section in below), floor - _full_to(cases, here[0], underside, pin_end, dowel),
+        floor - low, *named,
     )  # fmt: skip
 
 
-class _Section(NamedTuple):
-    """A hole at one height: its walls (24, 2), looked for so far from the dowel's place, its middle from there, and the
-    widths across that."""
+def _full_to(cases: list[Case], centre: Floats, underside: Section, pin_end: float, dowel: Dowel) -> float:
+    """Z down to which a hole is wide enough for its pin, from the underside of the board to the end of the pin."""
 
-    level: float
-    farthest: float
-    walls: Floats
-    middle: Floats
-    narrowest: float
-    widest: float
+    def wide(z: float) -> bool:
+        return section_at(cases, centre, underside.farthest, z, underside).narrowest >= dowel.narrowest_hole
+
+    high, low = underside.level, pin_end
+    if wide(low + ROUNDING):
+        return low
+    while high - low > SHAVING:
+        middle = (low + high) / 2
+        high, low = (middle, low) if wide(middle) else (high, middle)
+    return high
 
 
 def _widened_by(
-    first: list[Judged], cases: list[Case], centre: Floats, section: _Section, dowel: Dowel
+    first: list[Judged], cases: list[Case], centre: Floats, section: Section, dowel: Dowel
 ) -> tuple[str, tuple[int, ...]]:
     """The program that first cuts the hole to where it is too wide for its pin, and the lines that do it."""
     far = np.hypot(*(section.walls - section.middle).T) > dowel.widest_hole / 2
-    places = (centre + section.walls - SHAVING * _DIRECTIONS)[far]
+    places = (centre + section.walls - SHAVING * DIRECTIONS)[far]
     for program, case in zip(first, cases, strict=True):
         moves = first_below(case, places, np.full(len(places), section.level + ROUNDING))
         if (moves >= 0).any():
@@ -228,68 +237,11 @@ def _widened_by(
     return first[0].setting.name, (0,)
 
 
-def _sections(cases: list[Case], centre: Floats, upper: _Section, lower: _Section) -> list[_Section]:
-    """The hole about a centre from one height down to another, wherever its walls change, from the top."""
-    found, at = [upper, lower], 0
-    while at + 1 < len(found):
-        one, next_ = found[at], found[at + 1]
-        if one.level - next_.level <= _STEP or np.abs(one.walls - next_.walls).max() <= SHAVING:
-            at += 1
-        else:
-            found.insert(at + 1, _section(cases, centre, one.farthest, (one.level + next_.level) / 2, one))
-    return found
-
-
-def _section(
-    cases: list[Case], centre: Floats, farthest: float, level: float, near: _Section | None = None
-) -> _Section:
-    """The hole about a centre at a level.
-
-    farthest : from the centre that its walls are looked for
-    near : it at another level: where it is no narrower below, or no wider above, it is the same
-    """
-    if near is not None:
-        within = np.copysign(SHAVING / 2, near.level - level)
-        cut = _cut_to(cases, centre + near.walls - within * _DIRECTIONS, level)
-        if (cut if within > 0 else ~cut).all():
-            return near._replace(level=level)
-    walls = _walls(cases, centre, farthest, level)
-    return _Section(level, farthest, walls, *_round(walls))
-
-
-def _walls(cases: list[Case], centre: Floats, farthest: float, level: float) -> Floats:
-    """(n, 2) places on the wall of the hole about a centre at a level, from that centre, one in each direction."""
-    low, step = np.zeros(len(_DIRECTIONS)), farthest / _LOOKS
-    for _ in range(_CLOSING_IN):
-        out = low[:, None] + np.arange(1, _LOOKS + 1) * step
-        cut = _cut_to(cases, centre + (_DIRECTIONS[:, None, :] * out[:, :, None]).reshape(-1, 2), level)
-        low += np.minimum.accumulate(cut.reshape(out.shape), axis=1).sum(axis=1) * step
-        step /= _LOOKS
-    return np.asarray(_DIRECTIONS * (low + step * _LOOKS / 2)[:, None])
-
-
-def _cut_to(cases: list[Case], places: Floats, level: float) -> Flags:
-    """(k,) whether the wood is cut away down to a level at these places (k, 2)."""
-    cut = np.zeros(len(places), bool)
-    for case in cases:
-        cut |= cut_at(case, places, moves=np.flatnonzero(case.moves.low <= level))[0] <= level
-    return cut
-
-
 def _about(case: Case, centre: Floats, within: float) -> Case:
     """The case with only those moves that may cut so near to a place: it is looked at many times."""
     reach = within + max(cutter.radius for cutter in case.cutters.values())
     near = (case.moves.low < 0) & boxes_near(case.moves.box, float(centre[0]), float(centre[1]), reach)
     return replace(case, moves=case.moves.some(np.flatnonzero(near)))
-
-
-def _round(walls: Floats) -> tuple[Floats, float, float]:
-    """The middle of the circle that fits best, and the least and greatest width across it."""
-    sums = np.column_stack([2 * walls, np.ones(len(walls))])
-    (a, b, _), *_ = np.linalg.lstsq(sums, (walls**2).sum(axis=1), rcond=None)
-    middle = np.array([a, b])
-    away = np.hypot(*(walls - middle).T)
-    return middle, 2 * float(away.min()), 2 * float(away.max())
 
 
 def _nearest(first: list[Judged], dowel: Dowel) -> str:

@@ -24,11 +24,11 @@ def too_deep(case: Case) -> Iterator[Finding]:
     deep = np.flatnonzero(moves.below(floor - fixture.spoilboard_depth - ROUNDING) & (moves.kind != DWELL))
     if not len(deep):
         return
-    allowed = np.broadcast_to(fixture.spoilboard_limits(reach_of(case, deep)), len(deep))
+    allowed = fixture.spoilboard_limits(reach_of(case, deep), case.points(deep))
     over = moves.low[deep] < floor - allowed - ROUNDING
     deep, allowed = deep[over], allowed[over]
     if fixture.spoilboard_thickness is not None:
-        # Whatever is allowed anywhere is less than that, by the fixture's own rule.
+        # Nothing that deep is allowed anywhere, by the fixture's own rule.
         through = moves.low[deep] < floor - fixture.spoilboard_thickness - ROUNDING
         yield from _through(case, deep[through], fixture.spoilboard_thickness)
         deep, allowed = deep[~through], allowed[~through]
