@@ -199,12 +199,17 @@ def _arc(about: Point, start: Point, end: Point, clockwise: bool) -> Segment | N
 
 def _in_chords(track: Track, sagitta: float) -> tuple[Floats, list[int]]:
     """(n, 2) points of a closed track, all on it, and how many chords each of its segments comes to."""
+    segments = track.segments
     counts = [
-        max(_FEWEST, steps_for(segment.radius, segment.sweep, sagitta)) if segment.sweep else 1
-        for segment in track.segments
+        max(_FEWEST, steps_for(segment.radius, segment.sweep, sagitta)) if segment.sweep else 1 for segment in segments
     ]
-    points = [segment.at(i / n) for segment, n in zip(track.segments, counts, strict=True) for i in range(n)]
-    return np.array(points), counts
+    number = np.repeat(np.arange(len(segments)), counts)
+    starts, centres = (np.array(each)[number] for each in zip(*((s.start, s.centre) for s in segments)))
+    sweeps = np.array([segment.sweep / count for segment, count in zip(segments, counts, strict=True)])
+    turn = sweeps[number] * (np.arange(len(number)) - np.repeat(np.cumsum(counts) - counts, counts))
+    ray = starts - centres
+    along = np.column_stack([-ray[:, 1], ray[:, 0]])
+    return starts + ray * (np.cos(turn) - 1)[:, None] + along * np.sin(turn)[:, None], counts
 
 
 def _short(track: Track) -> int:
