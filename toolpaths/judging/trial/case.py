@@ -103,6 +103,12 @@ class Case:
         for begin, end in pairwise([*first, len(order)]):
             yield int(tool[order[begin]]), which[order[begin:end]]
 
+    def in_turn(self, which: Ints) -> Iterator[tuple[int, Ints]]:
+        """As by_cutter(), but in the order of the moves: each cutter anew whenever it comes after another."""
+        tool = self.moves.tool[which]
+        for mine in np.split(which, np.flatnonzero(np.diff(tool)) + 1) if len(which) else ():
+            yield int(self.moves.tool[mine[0]]), mine
+
     def radii(self, which: Ints) -> Floats:
         """(k,) mm, radius of the cutter of each of these moves; 0 if it was not given."""
         return self._of_cutters(which, attrgetter("radius"))

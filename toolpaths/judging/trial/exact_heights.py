@@ -156,10 +156,15 @@ def cuts_over(case: Case, places: Floats, before: Ints | None = None, moves: Int
     yield from _pairs(case, places, which if moves is None else which[np.isin(which, moves)], before)
 
 
+def cuts_in_order(case: Case, places: Floats, known: Floats) -> Iterator[Pairs]:
+    """As cuts_over(), in the order of the program; known : (k,) as in _cuts_of."""
+    yield from _pairs(case, places, np.flatnonzero(cutting_moves(case)), None, known, in_turn=True)
+
+
 def _pairs(
-    case: Case, places: Floats, which: Ints, before: Ints | None, known: Floats | None = None
+    case: Case, places: Floats, which: Ints, before: Ints | None, known: Floats | None = None, in_turn: bool = False
 ) -> Iterator[Pairs]:
-    """The cuts of these moves over the places, as in _cuts_of."""
+    """The cuts of these moves over the places, as in _cuts_of, in turn or cutter by cutter."""
     if not len(places):
         return
     if before is not None:
@@ -167,7 +172,7 @@ def _pairs(
     in_cells = _sorted_into_cells(np.asarray(places, np.float64))
     # Only cutters that come near are looked at one by one: of hundreds few do.
     near, _ = rows_near(in_cells.grid, in_cells.sums, case.moves.box[:, which], case.radii(which) + _slack(in_cells))
-    for tool, mine in case.by_cutter(which[near]):
+    for tool, mine in (case.in_turn if in_turn else case.by_cutter)(which[near]):
         yield from _cuts_of(case.moves.path, mine, case.cutters[tool].profile, places, in_cells, before, known)
 
 

@@ -15,8 +15,9 @@ from toolpaths.judging.checks.holding.cut_through import SKIN
 from toolpaths.judging.checks.holding.group_load import Group
 from toolpaths.judging.checks.holding.loose_pieces import Hold
 from toolpaths.judging.trial.case import Trial
-from toolpaths.judging.trial.exact_heights import Pairs, cuts_over, faces_before
+from toolpaths.judging.trial.exact_heights import Pairs, faces_before
 from toolpaths.judging.trial.findings import ROUNDING
+from toolpaths.judging.trial.lowering_cuts import lowering_cuts
 from toolpaths.judging.wood.moves import lowest_so_far
 from toolpaths.judging.wood.patches import cells_at, centres
 from toolpaths.judging.wood.sweep import Flags, Ints, spread
@@ -67,20 +68,9 @@ def joints_of(trial: Trial, pieces: BoardPieces) -> Joints:
     off = np.where(borders.near[stretch], _PLACES[nth], 0.0) * pieces.grid.cell
     place = borders.place[stretch] + borders.along[stretch] * off[:, None]
     top, bottom = faces_before(trial, place, np.zeros(len(place), np.intp))
-    cuts = _lowering([_lowering([pairs]) for pairs in cuts_over(trial.case, place)])
+    cuts = lowering_cuts(trial.case, place)
     width = borders.width[stretch] / count[stretch]
     return Joints(stretch, place, width, top, bottom, cuts, *_last_cuts(cuts, top, bottom))
-
-
-def _lowering(several: list[Pairs]) -> Pairs:
-    """Only the cuts that are lower than all before them at their place; by place, then in the order of the program."""
-    none = np.empty(0, np.intp), np.empty(0, np.intp), np.empty(0)
-    place, move, z = (np.concatenate(each) for each in zip(none, *several, strict=True))
-    order = np.lexsort([move, place])
-    place, move, z = place[order], move[order], z[order]
-    low = lowest_so_far(z, place)
-    lower = (np.diff(place, prepend=-1) != 0) | (np.diff(low, prepend=np.inf) < 0)
-    return Pairs(place[lower], move[lower], low[lower])
 
 
 def _last_cuts(cuts: Pairs, top: Floats, bottom: Floats) -> tuple[Floats, Ints, Floats]:
