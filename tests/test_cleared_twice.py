@@ -74,6 +74,15 @@ def test_first_cutter_goes_little_through_air(name, how):
     assert air <= 0.15
 
 
+@pytest.mark.parametrize("stepover", [0.1, 0.2, 0.4])
+@pytest.mark.parametrize("diameter", [14.5, 18, 23])
+def test_hole_of_the_helix_is_no_wood(diameter, stepover):
+    """Loops that would go round in it are left out; the level round of the helix itself counts."""
+    shape = tp.circle(diameter, (80, 60))
+    ((_, air),) = shares_in_air(tp.pocket(shape, T6, depth=3, stepover=stepover).toolpaths(FRONT), shape)
+    assert air <= 0.15
+
+
 @pytest.mark.parametrize("fine", [T3, T2], ids=str)
 def test_finer_cutter_in_sharp_corners_goes_little_through_air(fine):
     """Where there is wood thick enough for the cells to see."""

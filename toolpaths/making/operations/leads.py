@@ -93,10 +93,16 @@ class Leads:
                 return (arc,)
         return ()
 
-    def arc_off(self, place: Point, heading: float) -> tuple[Segment, ...]:
-        """The first arc with room that leaves a place in a direction; none if there is none."""
-        arcs = (self._arc(place, heading, self.room_left, bend) for bend in self.off)
-        return next(((arc,) for arc in arcs if within(self.room, (arc,))), ())
+    def arc_off(self, place: Point, heading: float, ground: BaseGeometry | None = None) -> tuple[Segment, ...]:
+        """The first arc with room that leaves a place in a direction; none if there is none.
+
+        ground : where it has to end; anywhere unless given
+        """
+        for bend in self.off:
+            arc = self._arc(place, heading, self.room_left, bend)
+            if (ground is None or shapely.covers(ground, shapely.Point(arc.end))) and within(self.room, (arc,)):
+                return (arc,)
+        return ()
 
     def _arc(self, place: Point, heading: float, left: bool, bend: Bend) -> Segment:
         """The arc that leaves a place in a direction, and bends to the left or right of it."""

@@ -18,13 +18,20 @@ from toolpaths.making.motion.seconds import seconds_of
 from toolpaths.making.motion.toolpath import CUT, RAPID, Move, Toolpath
 from toolpaths.making.operations import rings
 from toolpaths.making.operations.clearing.linked_course import Course, CourseSection, linked_course
-from toolpaths.making.operations.clearing.loop_order import Leg, LoopTree, inside_out, loop_trees, outside_in
+from toolpaths.making.operations.clearing.loop_order import (
+    Leg,
+    LoopTree,
+    inside_out,
+    loop_trees,
+    outside_in,
+    without_first,
+)
 from toolpaths.making.operations.clearing.loops import Room
 from toolpaths.making.operations.clearing.parallel_rows import parallel, shortest_rows
-from toolpaths.making.operations.clearing.section_entry import entry_into
+from toolpaths.making.operations.clearing.section_entry import SectionEntry, entry_into, helix_taking
 from toolpaths.making.operations.clearing.spiral import shortest_spiral, spiral
 from toolpaths.making.operations.entries import AreaEntry
-from toolpaths.shapes.track import Segment
+from toolpaths.shapes.track import Segment, Track
 
 # A course other than loops from the inside out, which meet the least wood at once, must take less than this share of
 # their time.
@@ -143,7 +150,18 @@ def _candidates(tree: LoopTree, room: Room, terms: CourseTerms) -> list[_Candida
 def _linked(legs: Sequence[Leg], room: Room, terms: CourseTerms, alone: bool) -> Course:
     cutter = terms.cutter
     longest = terms.lift_s * cutter.feed_mm_min / 60
-    return linked_course(legs, room, longest, alone, lambda leg: entry_into(leg, room, cutter, terms.entry))
+    taking = None
+    if terms.entry in ("auto", "helix") and room.air.is_empty:
+        taking = helix_taking(legs, room, cutter)
+    if taking is None:
+        return linked_course(legs, room, longest, alone, lambda leg: entry_into(leg, room, cutter, terms.entry))
+    count, entered, begun = taking
+    left = without_first(legs, count)
+
+    def begin(leg: Leg) -> tuple[SectionEntry, Track]:
+        return (entered, begun) if leg is left[0] else entry_into(leg, room, cutter, terms.entry)
+
+    return linked_course(left, room, longest, alone, begin)
 
 
 def _seconds(course: Course, terms: CourseTerms) -> float:

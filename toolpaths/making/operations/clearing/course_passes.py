@@ -54,8 +54,7 @@ def _cut(builder: PathBuilder, course: Course, layer: Layer, entry: AreaEntry) -
                 known_air = course.known_air if deep_enough or not first_of_all else Polygon()
                 down = _through_known_air(builder, section, known_air, layer.top, z)
             else:
-                level = _Level(above, layer.top, Polygon() if first_of_all else course.cleared)
-                down = _over_level(builder, section, level, course.back if index == 0 else (), z, entry)
+                down = _over_level(builder, section, None if first_of_all else course, above, layer.top, z, entry)
             down.cut(builder)
             builder.segments(section.rest, z)
             builder.leave(section.leave, z, min(z + _RISE, above))
@@ -123,29 +122,28 @@ def _through_known_air(
     return _down(builder.cutter, section, z + _ABOVE, z, "plunge")
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Level:
-    """The pass before: its z, the z from which wood stands, and where the axis meets none on this pass."""
-
-    z: float
-    top: float
-    cleared: BaseGeometry
-
-
 def _over_level(
-    builder: PathBuilder, section: CourseSection, level: _Level, back: tuple[Point, ...], z: float, entry: AreaEntry
+    builder: PathBuilder,
+    section: CourseSection,
+    done: Course | None,
+    above: float,
+    top: float,
+    z: float,
+    entry: AreaEntry,
 ) -> _Down:
-    """Over the pass before, where it is cleared and no lower than the cutter is; else over the top."""
-    if not level.cleared.is_empty and level.z < level.top:
-        height = max(level.z, builder.z)
+    """Over the pass before, where it is cleared and no lower than the cutter is; else over the top.
+
+    done : the course of that pass, None where there was none
+    above : z of that pass
+    """
+    if done is not None and above < top:
+        height = max(above, builder.z)
         down = _down(builder.cutter, section, height, z, entry)
-        here = builder.place
-        for places in ((here, down.start), (here, *back, down.start)):
-            if shapely.covers(level.cleared, LineString(places)):
-                for place in places:
-                    builder.straight(place, height)
-                return down
-    down = _down(builder.cutter, section, level.z, z, entry)
-    builder.go_above(down.start, level.top + CLEAR)
-    builder.plunge(level.z)
+        if places := done.link_over(builder.place, down.start):
+            for place in places:
+                builder.straight(place, height)
+            return down
+    down = _down(builder.cutter, section, above, z, entry)
+    builder.go_above(down.start, top + CLEAR)
+    builder.plunge(above)
     return down

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from math import dist
 
 import shapely
@@ -25,6 +26,10 @@ from toolpaths.shapes.track import Segment, Track
 
 # What lies within this share of the step from a leg is taken to be free for a link.
 _FREE = 0.6
+# Where a wall is left there must be room off all walls: looked for at so many places, so many radii apart.
+_OFF_TRIES, _OFF_STEP = 8, 0.5
+# Of the radius: how roughly links look at what is cleared, half of what they keep off the walls.
+_ROUGH = 0.05
 # A link along a wall for so many radii is one that rubs.
 _RUB = 1.0
 
@@ -47,20 +52,32 @@ class CourseSection:
         return (*self.entry.lead, *self.first.segments, *self.rest, *self.leave)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Course:
     """A course as the sections in which it is cut.
 
     cleared : where the axis meets no wood once all of them are cut
     known_air : where the axis met none to begin with, as earlier toolpaths took it
-    back : a link over what is cleared, from the end of the last section to where the first is entered, empty if it is
-        too long
+    longest : mm; a link longer than this takes longer than lifting over the wood
     """
 
     sections: tuple[CourseSection, ...]
     cleared: BaseGeometry
     known_air: BaseGeometry
-    back: tuple[Point, ...]
+    room: Room
+    longest: float
+
+    @cached_property
+    def _ground(self) -> BaseGeometry:
+        return _off_walls(self.cleared, self.room)
+
+    def link_over(self, here: Point, there: Point) -> list[Point]:
+        """Places of a link from one place to another over what it cleared a pass above; empty if that is too far."""
+        straight = LineString([here, there])
+        if shapely.covers(self.cleared, straight) and not rubs(straight, self.room):
+            return [here, there]
+        points = _over(self._ground, here, there, self.longest, self.room)
+        return points if points and shapely.covers(self.cleared, LineString(points)) else []
 
     @property
     def is_one_line(self) -> bool:
@@ -101,28 +118,40 @@ class _Linking:
         found: list[CourseSection] = []
         entered, first = self.begin(self.legs[0])
         rest: list[Segment] = []
+        last = first
         for number, leg in enumerate(self.legs[1:], start=1):
             self.done = number
             hop = None if leg.track.closed else through_known_air(leg, self.room)
             joined = None if hop else self._join(number, rest[-1] if rest else first.segments[-1])
             if joined is None:
-                found.append(self._ended(entered, first, rest, self.legs[number - 1]))
+                found.append(self._ended(entered, first, rest, last if self.legs[number - 1].wall else None))
                 (entered, first), rest = hop or self._from_neighbour(leg) or self.begin(leg), []
+                last = first
             else:
-                link, track = joined
-                rest += [*link, *track.segments]
-        found.append(self._ended(entered, first, rest, self.legs[-1]))
+                link, last = joined
+                rest += [*link, *last.segments]
+        found.append(self._ended(entered, first, rest, last if self.legs[-1].wall else None))
         self.done = len(self.legs)
         cleared = self.room.allowed if alone else shapely.intersection(self.free(), self.room.allowed)
         shapely.prepare(cleared)
-        back = self._back(found[-1].end, found[0].entry.start, cleared)
-        return Course(tuple(found), cleared, self.room.known_air, tuple(back))
+        return Course(tuple(found), cleared, self.room.known_air, self.room, self.longest)
 
-    def _ended(self, entered: SectionEntry, first: Track, rest: list[Segment], last: Leg) -> CourseSection:
-        """The section, with an arc on which the cutter leaves the wall, lest it stop there and mark it."""
-        end = (*first.segments, *rest)[-1]
-        leave = self.room.leads.arc_off(end.end, end.heading(1.0)) if last.wall else ()
-        return CourseSection(entered, first, tuple(rest), leave)
+    def _ended(self, entered: SectionEntry, first: Track, rest: list[Segment], wall: Track | None) -> CourseSection:
+        """The section, with an arc on which the cutter leaves the wall that it ends at, lest it stop there and mark it.
+
+        Near a corner there is no room off both walls: then it goes on round the wall until there is.
+        """
+        if wall is None:
+            return CourseSection(entered, first, tuple(rest), ())
+        step = _OFF_STEP * self.room.radius
+        for farther in range(_OFF_TRIES if wall.closed else 1):
+            again = wall.between(0.0, farther * step) if farther else []
+            end = (*wall.segments, *again)[-1]
+            leave = self.room.leads.arc_off(end.end, end.heading(1.0), self.room.quiet)
+            if leave:
+                return CourseSection(entered, first, (*rest, *again), leave)
+        end = wall.segments[-1]
+        return CourseSection(entered, first, tuple(rest), self.room.leads.arc_off(end.end, end.heading(1.0)))
 
     def _from_neighbour(self, leg: Leg) -> tuple[SectionEntry, Track] | None:
         """Down where a neighbour done before cleared the wood, and straight over from it."""
@@ -142,21 +171,14 @@ class _Linking:
         along, far = rings.where_joined(track, last.end)
         if far <= self.longest and (far <= 2 * self.room.flat or self._is_free(last.end, track.at(along))):
             found = self.room.leads.link(last, track, along)
-            if found is not None and not self._rubs(found[0]):
+            if found is not None and not (found[0] and rubs(_drawn(found[0]), self.room)):
                 return found
         points = self._around(number, last.end, track.at(along))
-        if points is None:
+        if not points:
             return None
         begun = rings.begun(track, points[-1])
         link = (*_straight(points), *_straight([points[-1], begun.start]))
         return (link, begun) if self.room.inside(link) else None
-
-    def _rubs(self, link: Sequence[Segment]) -> bool:
-        """Whether a link goes on along walls, farther than to come on to one or to leave it."""
-        if not link:
-            return False
-        line = LineString([link[0].start, *(segment.end for segment in link)])
-        return bool(shapely.difference(line, self.room.quiet).length > _RUB * self.room.radius)
 
     def _is_free(self, a: Point, b: Point) -> bool:
         link = LineString([a, b]) if a != b else shapely.Point(a)
@@ -173,41 +195,43 @@ class _Linking:
             self._free = (self.done, free)
         return free
 
-    def _around(self, number: int, here: Point, there: Point) -> list[Point] | None:
-        """Points of the shortest link to this leg, near a place on it, over what is cleared and off the walls."""
-        ground = self._ground()
-        if ground.is_empty:
-            return None
-        off, on = rings.near(ground, here), rings.near(ground, there)
-        leg = self.legs[number]
-        if dist(on, there) > 2 * self.room.flat:
+    def _around(self, number: int, here: Point, there: Point) -> list[Point]:
+        """Places of the shortest link to this leg, near a place on it, over what is cleared; empty if too long."""
+        leg, ground = self.legs[number], _off_walls(self.free(), self.room)
+        if shapely.distance(ground, shapely.Point(there)) > 2 * self.room.flat:
             if leg.neighbour is None:
-                return None
+                return []
             to = leg.line if leg.track.closed else shapely.Point(leg.track.start)
-            (beside, there) = shapely.get_coordinates(shapely.shortest_line(self.legs[leg.neighbour].line, to)).tolist()
-            on = rings.near(ground, (beside[0], beside[1]))
-            there = (there[0], there[1])
-        ends = dist(here, off) + dist(on, there)
-        path = shortest_path(ground, off, on, self.longest - ends, self.room.tolerance)
-        if path is None or ends + sum(map(dist, (off, *path), path)) > self.longest:
-            return None
-        return [here, off, *path, there]
+            beside, (x, y) = shapely.get_coordinates(shapely.shortest_line(self.legs[leg.neighbour].line, to)).tolist()
+            points = _over(ground, here, (beside[0], beside[1]), self.longest, self.room)
+            return [*points[:-1], (x, y)] if points else []
+        return _over(ground, here, there, self.longest, self.room)
 
-    def _ground(self) -> BaseGeometry:
-        """Where links go: cleared, and off the walls."""
-        return shapely.intersection(self.free(), self.room.quiet)
 
-    def _back(self, here: Point, start: Point, cleared: BaseGeometry) -> list[Point]:
-        """From the end of all to the start, when all is cut; empty where that is too far."""
-        ground = shapely.intersection(cleared, self.room.quiet)
-        if ground.is_empty:
-            return []
-        off, on = rings.near(ground, here), rings.near(ground, start)
-        ends = dist(here, off) + dist(on, start)
-        path = shortest_path(ground, off, on, self.longest - ends, self.room.tolerance)
-        points = [] if path is None else [here, off, *path, start]
-        good = points and sum(map(dist, points, points[1:])) <= self.longest
-        return points if good and shapely.covers(cleared, LineString(points)) else []
+def _off_walls(cleared: BaseGeometry, room: Room) -> BaseGeometry:
+    """Where links go: over what is cleared, off the walls."""
+    return shapely.simplify(shapely.intersection(cleared, room.quiet), _ROUGH * room.radius)
+
+
+def rubs(link: LineString, room: Room) -> bool:
+    """Whether a link goes on along walls, farther than to come on to one or to leave it."""
+    return bool(shapely.difference(link, room.quiet).length > _RUB * room.radius)
+
+
+def _over(ground: BaseGeometry, here: Point, there: Point, longest: float, room: Room) -> list[Point]:
+    """Places of the shortest link over a ground, on to it and off it the nearest way; empty if it is too long."""
+    if ground.is_empty:
+        return []
+    off, on = rings.near(ground, here), rings.near(ground, there)
+    ends = dist(here, off) + dist(on, there)
+    path = shortest_path(ground, off, on, longest - ends, room.tolerance)
+    if path is None or ends + sum(map(dist, (off, *path), path)) > longest:
+        return []
+    return [here, off, *path, there]
+
+
+def _drawn(link: Sequence[Segment]) -> LineString:
+    return LineString([link[0].start, *(segment.end for segment in link)])
 
 
 def _straight(points: list[Point]) -> list[Segment]:

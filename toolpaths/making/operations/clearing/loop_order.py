@@ -11,7 +11,8 @@ the inside out; begun at the wall, from the outside in.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import shapely
 from shapely import LineString, Polygon
@@ -97,6 +98,13 @@ def outside_in(tree: LoopTree) -> list[Leg]:
     """From the wall inwards; its first loop is a slot, but it needs room for an entry at the wall only."""
     first = _outermost(tree)
     return _walk(tree, first, first)
+
+
+def without_first(legs: Sequence[Leg], count: int) -> list[Leg]:
+    """A course without its first legs; what was a neighbour of theirs is one of the first that is left."""
+    numbers = [None if leg.neighbour is None else max(leg.neighbour - count, 0) for leg in legs]
+    first, *rest = (replace(leg, neighbour=number) for leg, number in zip(legs[count:], numbers[count:]))
+    return [replace(first, neighbour=None), *rest]
 
 
 def _outermost(tree: LoopTree) -> int:

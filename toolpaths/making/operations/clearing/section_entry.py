@@ -6,6 +6,7 @@ that was cut before the cutter comes down in air and on to the leg on an arc.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import dist, pi
 from typing import Literal
@@ -91,6 +92,26 @@ def _through_air(track: Track, room: Room) -> tuple[SectionEntry, Track] | None:
 def _down(start: Point, lead: tuple[Segment, ...], room: Room) -> SectionEntry:
     kind: Literal["known air", "air"] = "known air" if shapely.covers(room.known_air, shapely.Point(start)) else "air"
     return SectionEntry(kind, start, lead=lead)
+
+
+def helix_taking(legs: Sequence[Leg], room: Room, cutter: Cutter) -> tuple[int, SectionEntry, Track] | None:
+    """A helix that clears all that the first of some closed legs would: of how many, the entry into the next one, and
+    that begun where it leads. None where it would clear none."""
+    circle = shapely.minimum_bounding_circle(legs[0].line)
+    middle = shapely.centroid(circle)
+    if not shapely.contains(room.centres, middle):
+        return None
+    spare = min(float(shapely.distance(middle, room.centres.boundary)), room.flat)
+    helix = entries.helix_track(cutter, (middle.x, middle.y), spare, clockwise=not room.climb)
+    if helix is None:
+        return None
+    taken = shapely.buffer(middle, helix.segments[0].radius, quad_segs=32)
+    count = next((i for i, leg in enumerate(legs) if leg.wall or not shapely.covers(taken, leg.line)), 0)
+    if count == 0 or not legs[count].track.closed:
+        return None
+    along, _ = rings.where_joined(legs[count].track, helix.start)
+    lead = room.leads.link(helix.segments[-1], legs[count].track, along)
+    return None if lead is None else (count, SectionEntry("helix", helix.start, helix, lead[0]), lead[1])
 
 
 def _helix_touching(leg: Leg, room: Room, cutter: Cutter) -> tuple[SectionEntry, Track] | None:

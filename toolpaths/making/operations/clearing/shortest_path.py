@@ -29,6 +29,7 @@ def shortest_path(area: BaseGeometry, a: Point, b: Point, longest: float, slack:
     if dist(a, b) > longest:
         return None
     corners = _corners(area)
+    corners = corners[np.hypot(*(corners - a).T) + np.hypot(*(corners - b).T) <= longest]
     if len(corners) > _MOST:
         return None
     places = np.vstack([corners, [a, b]])
