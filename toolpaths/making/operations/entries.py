@@ -36,6 +36,8 @@ AREA_ENTRIES: tuple[AreaEntry, ...] = (*ENTRIES, "helix")
 _TOO_MANY_PASSES = 8
 # A path shorter than this many diameters is too short to go back and forth along.
 _SHORTEST_ZIGZAG = 0.5
+# A track shorter than this many diameters is no way round a bore.
+_SHORTEST_BORE = 0.5
 # Helix path diameter as a share of the cutter's, the widest and the narrowest (common practice:
 # 0.5 to 0.9, no source). Wider than 1 would leave a post.
 _HELIX_WIDEST, _HELIX_NARROWEST = 0.9, 0.5
@@ -70,7 +72,7 @@ def ring_entry(cutter: Cutter, ring: Track, top: float, levels: Sequence[float],
     if entry != "auto":
         return entry
     deepest = max(a - b for a, b in zip([top, *levels], levels))
-    easy = ring.length * fall(cutter) * _TOO_MANY_PASSES >= deepest
+    easy = ring.length * _ring_fall(cutter, ring) * _TOO_MANY_PASSES >= deepest
     return "ramp" if easy or not cutter.centre_cutting else "plunge"
 
 
@@ -96,7 +98,7 @@ def ring_stretches(cutter: Cutter, ring: Track, top: float, levels: Sequence[flo
     entry = ring_entry(cutter, ring, top, levels, entry)
     if entry == "ramp":
         check_room_along(cutter, ring)
-        return [Stretch(ring, tuple(ramp_heights(ring.length, top, levels, fall(cutter))))]
+        return [Stretch(ring, tuple(ramp_heights(ring.length, top, levels, _ring_fall(cutter, ring))))]
     found = []
     for above, z in zip([top, *levels], levels):
         if entry == "zigzag":
@@ -109,8 +111,16 @@ def begun_to_end_at_start(cutter: Cutter, ring: Track, top: float, z: float, ent
     """A ring begun where cut_ring, going down from top to z, ends where the ring as given starts."""
     if ring_entry(cutter, ring, top, [z], entry) != "ramp":
         return ring
-    whole = ramp_heights(ring.length, top, [z], fall(cutter))[-1][0]
+    whole = ramp_heights(ring.length, top, [z], _ring_fall(cutter, ring))[-1][0]
     return ring.starting_at(-whole % ring.length)
+
+
+def _ring_fall(cutter: Cutter, ring: Track) -> float:
+    """mm down for each mm of a closed track: where all of it is a bend no wider than the cutter, as down a bore."""
+    bends = ring.length >= _SHORTEST_BORE * cutter.diameter and all(s.radius <= cutter.radius for s in ring.segments)
+    if cutter.centre_cutting and bends:
+        return bore_fall(ring.length / pi + cutter.diameter, ring.length, cutter)
+    return fall(cutter)
 
 
 def ramp_heights(length: float, top: float, levels: Sequence[float], steepest: float) -> list[tuple[float, float]]:
@@ -197,10 +207,13 @@ def helix_track(cutter: Cutter, centre: tuple[float, float], room: float, clockw
 
 
 def helix_down(cutter: Cutter, circle: Track, top: float, z: float) -> tuple[Track, list[tuple[float, float]]]:
-    """Down a circle at the ramp angle, then one level round, to end where the circle begins: the circle begun where
-    it is gone down, and heights along it."""
-    ramp = (top - z) / fall(cutter)
-    return circle.starting_at(-ramp % circle.length), [(0.0, top), (ramp, z), (ramp + circle.length, z)]
+    """Down a circle in whole half turns, no steeper than the ramp angle, then one level round, to end where the circle
+    begins: the circle begun where it is gone down, and heights along it."""
+    half = circle.length / 2
+    halves = ceil((top - z) / fall(cutter) / half - 1e-9)
+    ramp = halves * half
+    begun = circle.starting_at(half) if halves % 2 else circle
+    return begun, [(0.0, top), (ramp, z), (ramp + circle.length, z)]
 
 
 def bore_fall(hole_diameter: float, path_length: float, cutter: Cutter) -> float:
