@@ -156,3 +156,60 @@ def test_it_is_accepted_without_an_operation(tmp_path):
     held = tp.Setup(tp.Fixture(board=BOARD, grips=(BOARD.outline,)), front.work)
     with pytest.raises(tp.InputError, match="which is not found; take it out"):
         tp.Job("Holes", [held], accept=[why]).report(cell=1.0)
+
+
+DRILL = tp.Cutter(4, tp.drill_point(3), 400, 8000, cutting_length=35)
+VEE = tp.Cutter(5, tp.v_point(12, 90), 900, 16000, plunge_mm_min=300)
+LATE = {
+    "groove": tp.groove([(40, 40), (150, 40)], T1, depth=4),
+    "short groove": tp.groove([(40, 40), (48, 40)], T1, depth=2),
+    "pocket": tp.pocket(tp.circle(26, (110, 75)), T1, depth=5),
+    "outline": tp.contour(
+        tp.rectangle(150, 90, (110, 75)), T1, depth=tp.through(0.3), tabs=tp.Tabs(count=4, width=8, height=4)
+    ),
+}  # fmt: skip
+STRAIGHT = {
+    "pilots": tp.drill([(8, 8), (60, 60)], DRILL, depth=12, peck=4),
+    "countersinks": tp.countersink([(8, 8)], VEE, diameter=9),
+    "pin holes": tp.bore([(20, 20), (200, 20)], 8.1, T1, depth=12),
+}
+
+
+@pytest.mark.parametrize("change", ["M6", "files"])
+@pytest.mark.parametrize("early", LATE)
+def test_a_board_cut_sideways_before_its_only_screws_are_driven_is_doubted_once(early, change):
+    """The board lay loose under a cutter, and a screw that was declared for later silenced it (once a fault)."""
+    side = tp.Fixture(board=BOARD, screws=DRIVEN)
+    stop = tp.stop("Drive the screw")
+    work = [STRAIGHT["pilots"], LATE[early], stop, tp.groove([(60, 120), (90, 120)], T1, depth=2)]
+    made = tp.Job("Late", [tp.Setup(side, work)], tool_change=change)
+    (found,) = doubts(made.report(cell=1.0))
+    text = dict(made.programs())[found.side]
+    assert text.splitlines()[found.finding.line - 1].startswith(("G1", "G2", "G3", "X", "Y"))
+    assert "'Drive the screw'" in found.finding.message
+    first = tp.Job("First", [tp.Setup(side, [STRAIGHT["pilots"], stop, LATE[early]])], tool_change=change)
+    assert not doubts(first.report(cell=1.0))
+
+
+@pytest.mark.parametrize("held", [each for each in HOLDS if each != "screw driven at a stop"])
+def test_what_holds_from_the_start_ends_the_doubt_of_a_late_screw(held):
+    facts = {**HOLDS[held], "screws": HOLDS[held].get("screws", ()) + tp.screws(
+        [(150, 120)], head_diameter=9, height=3, driven_at="Drive the screw")}  # fmt: skip
+    work = [LATE["groove"], tp.drill([(150, 120)], DRILL, depth=9), tp.stop("Drive the screw"), LATE["pocket"]]
+    made = tp.Job("Held", [tp.Setup(tp.Fixture(board=BOARD, **facts), work)])
+    assert not doubts(made.report(cell=1.0))
+
+
+@pytest.mark.parametrize("straight", [[each] for each in STRAIGHT] + [[*STRAIGHT]])
+def test_holes_made_straight_before_the_screws_go_in_are_what_a_machinist_does(straight):
+    side = tp.Fixture(board=BOARD, screws=DRIVEN)
+    work = [*(STRAIGHT[each] for each in straight), tp.stop("Drive the screw"), LATE["pocket"]]
+    assert not doubts(tp.Job("Holes", [tp.Setup(side, work)]).report(cell=1.0))
+
+
+def test_the_line_of_the_first_sideways_cut_and_of_the_stop_are_said():
+    side = tp.Fixture(board=BOARD, screws=DRIVEN)
+    late = SOUND.replace("G0 Z30\nM5\nM30", "G0 Z30\nM5\n(MSG,Drive the screw)\nM0\nM30")
+    (found,) = doubts(verified([(side, [late])]))
+    assert (found.finding.line, found.finding.place[:2]) == (9, (90.0, 40.0))
+    assert "'Drive the screw' on line 13" in found.finding.message

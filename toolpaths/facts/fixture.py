@@ -216,10 +216,15 @@ class Fixture(PickledByFields):
         return self._standing
 
     @property
-    def holds_board(self) -> bool:
-        """Whether a screw, a clamp or a grip was given that holds the board; pins only say where it lies."""
+    def holding(self) -> tuple[HoldDown, ...]:
+        """The screws, clamps and grips that hold the board; pins only say where it lies."""
         board = self.board.outline
-        return any(thing.holds and thing.outline.intersects(board) for thing in self.standing())
+        return tuple(thing for thing in self.standing() if thing.holds and thing.outline.intersects(board))
+
+    @property
+    def holds_board(self) -> bool:
+        """Whether anything was given that holds the board, from the start or later."""
+        return bool(self.holding)
 
     @cached_property
     def _standing(self) -> tuple[HoldDown, ...]:

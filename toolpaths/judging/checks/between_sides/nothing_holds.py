@@ -1,29 +1,91 @@
-"""Sides of which nothing was given that holds the board."""
+"""Sides on which nothing that holds the board was given, or nothing that holds it yet when it is first cut sideways."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from toolpaths.facts.fixture import Fixture
 from toolpaths.judging.job_programs import Judged
 from toolpaths.judging.job_report import SideFinding
-from toolpaths.judging.trial.findings import NOWHERE, Finding
+from toolpaths.judging.trial.case import Case
+from toolpaths.judging.trial.findings import NOWHERE, ROUNDING, Finding
+from toolpaths.judging.trial.screw_stops import ScrewStop
+from toolpaths.judging.wood.sweep import Ints
 
 
 def nothing_holds(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
     """A fixture without a screw, a clamp or a grip on the board: what holds it there is not known, and so not judged.
+    Or one whose only screws are driven at a stop before which the board is cut sideways.
 
     Pins do not hold: they say where the board lies. Once for all programs of a side, at the first; a fact that is
     missing follows from nothing that a text says.
     """
-    first: dict[Fixture, Judged] = {}
+    sides: dict[Fixture, list[Judged]] = {}
     for program in programs:
-        first.setdefault(program.setting.given, program)
-    for fixture, program in first.items():
-        if not fixture.holds_board:
+        sides.setdefault(program.setting.given, []).append(program)
+    for fixture, mine in sides.items():
+        if fixture.holds_board:
+            yield from _not_yet(mine)
+        else:
             text = (
                 f"nothing is given that holds the board on the {fixture.side}, so whether it holds is not judged. Give "
                 f"{'turned_over(...)' if fixture.turned else 'the fixture'} screws=screws(...), clamps=[Clamp(...)] or "
                 'grips=[Grip(area=..., by="tape")], by "vacuum" or by "vise", or accept this doubt.'
             )
-            yield SideFinding(program.setting.name, Finding("nothing-holds", "doubt", 0, NOWHERE, 0.0, 0.0, text))
+            yield SideFinding(mine[0].setting.name, Finding("nothing-holds", "doubt", 0, NOWHERE, 0.0, 0.0, text))
+
+
+def _not_yet(programs: list[Judged]) -> Iterator[SideFinding]:
+    """The first sideways cut of a side before its first screw may hold; a stop that never comes is said elsewhere."""
+    for program in programs:
+        case = program.case
+        stops = [case.screw_stops[thing.driven_at] if thing.driven_at else None for thing in case.fixture.holding]
+        driven = [stop for stop in stops if stop is not None and stop.stop is not None]
+        if None in stops or not driven:
+            return
+        first = min(driven, key=lambda stop: stop.stands)
+        early = _cut_sideways(case)
+        early = early[early < first.stands]
+        if len(early):
+            yield SideFinding(program.setting.name, _found(case, int(early[0]), first))
+            return
+
+
+def _found(case: Case, move: int, first: ScrewStop) -> Finding:
+    line = int(case.moves.line[move])
+    x, y, z = case.ends(np.array([move]))[0].tolist()
+    assert first.stop is not None
+    where = f"on line {first.stop.event.line}" if first.driven == "here" else f"of {_an(first.driven)} program"
+    return Finding(
+        "nothing-holds", "doubt", line, (x, y, z), 0.0, 0.0,
+        f"the board is cut sideways while nothing holds it yet: the first of its screws is driven at the stop "
+        f"'{first.message}' {where}. Cut after it, and before it only what is drilled or bored; or give the clamps or "
+        "grips that hold the board until then, or accept this doubt.",
+        1, (line,),
+    )  # fmt: skip
+
+
+def _an(which: str) -> str:
+    return f"{'an' if which == 'earlier' else 'a'} {which}"
+
+
+def _cut_sideways(case: Case) -> Ints:
+    """Moves that cut the board on the way sideways, but for those that drill or bore a hole.
+
+    A hole is bored where the axis, from going into the board until it leaves it, stays within the cutter's own width.
+    """
+    moves = case.moves
+    which = np.flatnonzero(moves.feeding() & (moves.low < -ROUNDING))
+    if not len(which):
+        return which
+    first = np.flatnonzero((np.diff(which, prepend=-2) > 1) | (np.diff(moves.tool[which], prepend=-1) != 0))
+    left, right, low, high = moves.box[:, which]
+    wide, deep = (
+        np.maximum.reduceat(most, first) - np.minimum.reduceat(least, first)
+        for least, most in ((left, right), (low, high))
+    )
+    hole = np.maximum(wide, deep) <= 2 * case.radii(which[first]) + ROUNDING
+    count = np.diff(first, append=len(which))
+    return which[~np.repeat(hole, count) & ~moves.upright[which]]
