@@ -36,8 +36,8 @@ _BEYOND = 1e-4
 _SHORT = 0.12
 # mm; the direction of a chord shorter than this is rounding.
 _SPECK = 1e-3
-# Tolerances that an outline moves at most where nothing closes: at corners, by 4 / sin of half their angle.
-_CLOSED = 16.0
+# Tolerances that an outline moves at most where nothing closes: at corners, by 6 / sin of half their angle.
+_CLOSED = 24.0
 # Half a turn but for rounding.
 _HALF_TURN = pi * (1 + 1e-3)
 # Places nearer than this, mm, are one.
@@ -224,22 +224,32 @@ def drawn_area(area: BaseGeometry, distance: float, tolerance: float) -> DrawnAr
     None of it lies farther from the outline than the shares DRAWN and REDRAWN of the tolerance, and where it was drawn
     coarsely, that of FLATTEN, come to.
     """
-    tracks, polygons = [], []
-    for polygon in door.polygons("area", area):
-        rings = [fitted(door.ring_points(ring), True, tolerance) for ring in (polygon.exterior, *polygon.interiors)]
-        outside, *holes = (_in_chords(ring, REDRAWN * tolerance)[0] for ring in rings)
-        tracks += rings
-        polygons.append(Polygon(outside, holes))
-    whole = polygons[0] if len(polygons) == 1 else MultiPolygon(polygons)
-    if not whole.is_valid or _leaves_no_room(whole, distance, tolerance):
+    shapes = [
+        [fitted(door.ring_points(ring), True, tolerance) for ring in (polygon.exterior, *polygon.interiors)]
+        for polygon in door.polygons("area", area)
+    ]
+    whole = _area(shapes, REDRAWN * tolerance)
+    if not whole.is_valid or _leaves_no_room(_area(shapes, tolerance), distance, tolerance):
         return DrawnArea(area, (), tolerance)
-    return DrawnArea(whole, tuple(tracks), tolerance)
+    return DrawnArea(whole, tuple(track for tracks in shapes for track in tracks), tolerance)
 
 
-def _leaves_no_room(area: BaseGeometry, distance: float, tolerance: float) -> bool:
-    """Whether there is a gap or a neck of about twice the distance: moved a little more, that is closed."""
+def _area(shapes: list[list[Track]], sagitta: float) -> Polygon | MultiPolygon:
+    """The area of outlines in chords, of each the outside first and then its holes."""
+    polygons = []
+    for tracks in shapes:
+        outside, *holes = (_in_chords(track, sagitta)[0] for track in tracks)
+        polygons.append(Polygon(outside, holes))
+    return polygons[0] if len(polygons) == 1 else MultiPolygon(polygons)
+
+
+def _leaves_no_room(rough: BaseGeometry, distance: float, tolerance: float) -> bool:
+    """Whether there is a gap or a neck of about twice the distance: moved a little more, that is closed.
+
+    rough : the area, to the tolerance
+    """
     if distance == 0:
         return False
-    less, more = (offset.wall(area, distance + by, tolerance, slim=False) for by in (-2 * tolerance, 2 * tolerance))
+    less, more = (offset.wall(rough, distance + by, tolerance, slim=False) for by in (-3 * tolerance, 3 * tolerance))
     closed = shapely.difference(more, shapely.buffer(less, _CLOSED * tolerance, quad_segs=2))
     return not closed.is_empty
