@@ -160,3 +160,29 @@ def test_a_slip_in_a_program_that_lies_right_is_no_other_lie(seed):
     for text in (deep, aside):
         codes = tp.simulate(text, FRONT, [SIX], part=part, cell=0.5).codes()
         assert "laid-wrong" not in codes and "gouge" in codes
+
+
+def mirrored(text: str, axis: str, size: float) -> str:
+    """A text drawn as seen from the other face: one axis the other way, and arcs with it."""
+    text = re.sub(rf"{axis}(-?[\d.]+)", lambda word: f"{axis}{size - float(word[1]):.4f}", text)
+    centre = {"X": "I", "Y": "J"}[axis]
+    text = re.sub(rf"{centre}(-?[\d.]+)", lambda word: f"{centre}{-float(word[1]):.4f}", text)
+    return re.sub(r"\bG([23])\b", lambda word: f"G{5 - int(word[1])}", text)
+
+
+@pytest.mark.sample(2)
+@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("axis, way", [*zip("XY", TURNS)])
+@pytest.mark.parametrize("turned", TURNS)
+def test_a_side_that_is_not_mirrored_is_said_so(turned, axis, way, seed):
+    """Two leftovers and 169 gouges were found (once a fault)."""
+    size = BOARD.width if axis == "X" else BOARD.height
+    front, back = setups(seed, turned)
+    part = tp.intended_part(front, back)
+    for one, other in ((True, False), (False, True)):
+        texts = [mirrored(bare(s), axis, size) if wrong else bare(s) for s, wrong in ((front, one), (back, other))]
+        report = tp.verify([(texts[0], FRONT), (texts[1], back.fixture)], [SIX], part=part, cell=0.5)
+        (found,) = (found for found in report if found.finding.code == "laid-wrong")
+        assert (found.side, found.finding.severity) == ("front" if one else "back", "danger")
+        assert f"fits the part mirrored {way}: its {axis} runs the wrong way" in found.finding.message
+        assert not {f.code for side, f, _ in report if side == found.side} & set(FOLLOWS), str(report)

@@ -1,4 +1,4 @@
-"""A program that fits the part meant, but as it lies another way: turned over differently, or not turned at all."""
+"""A program that fits the part meant, but as it lies another way: turned over differently, not turned, or mirrored."""
 
 from __future__ import annotations
 
@@ -25,7 +25,8 @@ _WRONG, _RIGHT, _MORE = 0.02, 0.6, 0.3
 
 
 def laid_wrong(trial: Trial) -> Finding | None:
-    """The program cuts what is meant of the part as it would lie turned over another way, or by half a turn.
+    """The program cuts what is meant of the part as it would lie turned over another way, or by half a turn, or
+    mirrored as it lies: so it is where it was drawn as seen from the other face.
 
     It is asked where the part is gouged or wood is left over: of one program that is run on the wrong side, or on a
     board that was turned the wrong way, those are forty findings and one cause.
@@ -56,6 +57,10 @@ def laid_wrong(trial: Trial) -> Finding | None:
         wrong, right = fits(bare, seen)
         if wrong <= _WRONG and right >= max(_RIGHT, right_as_given + _MORE):
             return found_laid_wrong(_words(fixture.turned, turned, half), wrong_as_given)
+    for mirrored in TURNS:
+        wrong, right = fits(fixture, turned_points(places, fixture.board, mirrored))
+        if wrong <= _WRONG and right >= max(_RIGHT, right_as_given + _MORE):
+            return found_laid_wrong(_words_mirrored(mirrored), wrong_as_given)
     return None
 
 
@@ -89,3 +94,12 @@ def _words(given: Turned, found: Turned, half: bool) -> str:
     else:
         cause = f"it is a program of the {'back' if found else 'front'}: see that each is run on its own side"
     return f"the program fits the part as the board lies {fits}, but it is run with the board {meant}: {cause}."
+
+
+def _words_mirrored(mirrored: Turned) -> str:
+    axis = "X" if mirrored == "left to right" else "Y"
+    return (
+        f"the program fits the part mirrored {mirrored}: its {axis} runs the wrong way. It is made as seen from the "
+        f"other face of the board; mirror every {axis} about the middle of the board, or make it anew for the side on "
+        "which it is run."
+    )
