@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 
+import numpy as np
 import pytest
 import shapely
 from shapely import Point, box
@@ -63,6 +64,26 @@ def test_a_tab_more_or_less_than_meant_is_found_in_a_blind_cut_too():
         assert (found.code, found.severity, found.amount, found.limit) == ("tab-count", "damage", 3, number)
     without = replace(part, front=[replace(part.front[0], tabs=0)])
     assert set(codes(judged(setup, part=without))) == {"leftover"}
+
+
+ROUND = [(60, 20), (100, 20), (140, 20), (180, 50), (140, 80), (100, 80), (60, 80), (20, 50)]
+
+
+@pytest.mark.parametrize("side", SIDES)
+@pytest.mark.parametrize("missing", range(len(ROUND)))
+def test_the_place_of_a_missing_tab_is_where_none_stands(side, missing):
+    """The place that was said was that of a tab that stands (once a fault)."""
+    shape = box(20, 20, 180, 80)
+    all_, rest = (tp.Tabs(points=tuple(points), width=7, height=3.5)
+                  for points in (ROUND, ROUND[:missing] + ROUND[missing + 1 :]))  # fmt: skip
+    part = tp.intended_part(tp.Setup(SIDES[side], [tp.contour(shape, T1, depth=12, tabs=all_)]))
+    (found,) = judged(tp.Setup(SIDES[side], [tp.contour(shape, T1, depth=12, tabs=rest)]), part=part)
+    assert (found.code, found.amount, found.limit) == ("tab-count", 7, 8)
+    fixture = SIDES[side]
+    at = np.array(found.place[:2]) + fixture.zero[:2]
+    away = np.hypot(*(fixture.seen_from_front(at[None]) - ROUND).T)
+    # The tabs are not evenly spaced, so that the middle of the stretch is not quite where the missing one was.
+    assert away.argmin() == missing and away.min() < 20 and np.sort(away)[1] > 25
 
 
 @pytest.mark.parametrize("side", ["outside", "on"])

@@ -7,11 +7,13 @@ from math import nan
 
 import numpy as np
 
+from toolpaths.base.checks import Floats
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.features.tabs_meant import TabsMeant
 from toolpaths.judging.checks.holding.tabs_across import Standing, tabs_across
+from toolpaths.judging.checks.part.wall_places import Wall, wall_of
 from toolpaths.judging.checks.part.wood_at import slack_in
-from toolpaths.judging.trial.case import Case, Trial
+from toolpaths.judging.trial.case import Case, Trial, distinct
 from toolpaths.judging.trial.exact_heights import first_below
 from toolpaths.judging.trial.findings import NOWHERE, ROUNDING, Finding
 
@@ -37,7 +39,10 @@ def tabs_as_meant(trial: Trial) -> Iterator[Finding]:
             )  # fmt: skip
             continue
         if len(found) != meant.number:
-            at = _place(case, found[0], underside) if found else NOWHERE
+            at = _place(case, found[0].middle, underside) if found else NOWHERE
+            if found and len(found) < meant.number:
+                bare = _longest_without(wall_of(case.fixture.place(meant.middle)), found)
+                at = _place(case, bare, underside)
             # In a blind cut nothing comes loose for want of a tab.
             severity = "danger" if feature.floor(underside) <= underside else "damage"
             yield Finding(
@@ -52,7 +57,7 @@ def _size(trial: Trial, feature: Feature, meant: TabsMeant, tab: Standing, withi
     """A tab that is not as wide or as high as it is meant to be."""
     case = trial.case
     floor = max(feature.floor(case.fixture.underside_z), case.fixture.underside_z)
-    at = _place(case, tab, floor)
+    at = _place(case, tab.middle, floor)
     if meant.height and tab.height < meant.height - within:
         amount, limit, words, where = tab.height, meant.height, "high", tab.crest
     elif meant.width and tab.width < meant.width - _WIDTH_OFF:
@@ -77,8 +82,30 @@ def _size(trial: Trial, feature: Feature, meant: TabsMeant, tab: Standing, withi
     )  # fmt: skip
 
 
-def _place(case: Case, tab: Standing, z: float) -> tuple[float, float, float]:
-    x, y = tab.middle.tolist()
+def _longest_without(cut: Wall, found: list[Standing]) -> Floats:
+    """(2,) the middle of the longest stretch along the middle line of a cut on which no tab stands.
+
+    found : the tabs that stand across it, at least one
+    """
+    middles = np.array([tab.middle for tab in found])
+    nearest = [int(np.hypot(*(cut.at - middle).T).argmin()) for middle in middles]
+    longest, place = 0.0, cut.at[0]
+    for ring in distinct(cut.ring):
+        mine = np.flatnonzero(cut.ring == ring)
+        around = float(cut.step[mine].sum())
+        along = np.cumsum(cut.step[mine]) - cut.step[mine]
+        stand = np.sort(along[[index - mine[0] for index in nearest if cut.ring[index] == ring]])
+        begin = stand if len(stand) else np.zeros(1)
+        without = np.diff(begin, append=begin[0] + around)
+        nth = int(without.argmax())
+        if without[nth] > longest:
+            halfway = (begin[nth] + without[nth] / 2) % around
+            longest, place = float(without[nth]), cut.at[mine[np.searchsorted(along, halfway, "right") - 1]]
+    return np.asarray(place)
+
+
+def _place(case: Case, middle: Floats, z: float) -> tuple[float, float, float]:
+    x, y = middle.tolist()
     return case.point(x, y, z)
 
 
