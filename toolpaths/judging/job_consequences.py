@@ -54,7 +54,7 @@ def without_consequences_across(
 def _hanging(program: Judged, found: list[Finding]) -> list[_Hanging]:
     setting, part = program.setting, program.trial.part
     side = setting.fixture.side
-    areas = [feature.area for feature in part.partings(side)] if part else []
+    areas = [area for feature in part.partings(side) for area in shapely.get_parts(feature.area)] if part else []
     return [
         _Hanging(setting.name, number, side, area)
         for number, one in enumerate(found)
