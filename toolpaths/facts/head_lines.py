@@ -53,6 +53,7 @@ _FIELDS = {
     "name": ".+",
     "first": f"-?{_LENGTH}",
     "last": f"-?{_LENGTH}",
+    "rpm": r"\d+",
 }
 
 
@@ -123,7 +124,13 @@ SCREWS = HeadLine("Screws {across} wide, {high} high{driven}: {places}")
 SCREWS_BEGUN = HeadLine("Screws {across} wide, {rest}")
 SCREWS_IN = HeadLine("Screws in before this program, driven at: {message}")
 SCREWS_LATER = HeadLine("Screws not in yet, to be driven at: {message}")
+SAFE_HEIGHT = HeadLine("Safe height {height} {units} above the board")
+CROSSINGS = HeadLine("Crossings at {height} {units} or more above the board")
+SPOILBOARD_CUT = HeadLine("Spoilboard cut {by} {units} deep")
+SPOILBOARD_WHOLE = HeadLine("Spoilboard not cut")
 CUTTER = HeadLine("T{tool}: {profile}, {flutes} flutes, {rest}")
+# The rest of that line.
+SPEED = HeadLine("{rpm} rpm")
 # Of the order of work; the name stands again, alone, where that work begins.
 WORK = HeadLine("{number}. {name}, T{tool}: {first} to {last} deep")
 # Beside a change of cutter: the cutter alone, and the message of a stop that asks for it.
@@ -183,6 +190,7 @@ def place_in_set(identity: str, names: Sequence[str], index: int) -> str:
     more = f" and {len(others) - _MOST_LISTED} more" if len(others) > _MOST_LISTED else ""
     rest = names[index] + (f"; the other{'s are' if len(others) > 1 else ' is'} {listed}{more}" if others else "")
     text = IN_SET.text(identity=identity, number=index + 1, count=len(names), rest=rest)
-    if IN_SET.read(text) is None:
+    found = IN_SET.read(text)
+    if found is None or found["identity"] != identity:
         raise InputError(f"identity={identity!r} must be 8 to 64 hexadecimal digits, small letters.")
     return text

@@ -26,12 +26,14 @@ _WRONG_SPEED = {
     "spindle-speed": ("weak-hold", "chip-load"),
     "fast-feed": ("weak-hold", "chip-load", "fast-plunge"),
 }
+# A slip in the program below makes its head differ as well: the slip is the cause.
+_HEAD = "head-differs"
 _CAUSES = (_UNITS, _LAID_WRONG, _RESTS_HIGH, *_MOTIONS_MISSING, *_WRONG_SPEED, *_RUNS_INTO)
 
 
 def without_consequences(found: Sequence[Finding]) -> list[Finding]:
     """The findings of one program but for those that follow from another one, which names them."""
-    causes = [number for number, one in enumerate(found) if one.code in _CAUSES]
+    causes = [number for number, one in enumerate(found) if one.code in _CAUSES or one.severity != "doubt"]
     causes.sort(key=lambda number: family(found[number].code))
     cause_of = {
         number: next((cause for cause in causes if cause != number and _follows(one, found[cause])), None)
@@ -53,6 +55,8 @@ def counting(cause: Finding, follow: Sequence[Finding]) -> Finding:
 def _follows(one: Finding, cause: Finding) -> bool:
     """Whether a finding is a consequence of another, by one of the rules above; of a single line, but for a wrong
     speed, only if it is no graver."""
+    if one.code == _HEAD and one.severity == "doubt":
+        return cause.severity != "doubt" and _makes_head_differ(one, cause)
     if cause.code == _LAID_WRONG:
         return cause.severity == "danger" and (one.code in _MEETS or family(one.code) >= family(HOLDING))
     if cause.code == _RESTS_HIGH:
@@ -66,7 +70,15 @@ def _follows(one: Finding, cause: Finding) -> bool:
     if cause.code in _MOTIONS_MISSING:
         return one.code in _WOOD_STANDS
     of_the_part = one.code == "tab-cut" or family(one.code) == family(PART)
-    return of_the_part and len(cause.lines) <= _FEW_LINES and _on_lines_of(one, cause)
+    few = cause.code in _RUNS_INTO and len(cause.lines) <= _FEW_LINES
+    return of_the_part and few and _on_lines_of(one, cause)
+
+
+def _makes_head_differ(one: Finding, cause: Finding) -> bool:
+    """By a slip on the line below that says otherwise, or what is left by it; or the head is for another fixture."""
+    below = one.lines[1:]
+    left = family(cause.code) == family(PART) and not cause.line
+    return cause.code == _HEAD or (bool(below) and (left or not set(below).isdisjoint(cause.lines)))
 
 
 def _on_lines_of(one: Finding, cause: Finding) -> bool:

@@ -9,7 +9,21 @@ from textwrap import wrap
 from toolpaths.base.checks import label_or_empty, let_in
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.head_lines import BOARD, CUTTER, LEVELLED, SCREWS, SCREWS_IN, SCREWS_LATER, WIDEST, WORK
+from toolpaths.facts.head_lines import (
+    BOARD,
+    CROSSINGS,
+    CUTTER,
+    LEVELLED,
+    SAFE_HEIGHT,
+    SCREWS,
+    SCREWS_IN,
+    SCREWS_LATER,
+    SPEED,
+    SPOILBOARD_CUT,
+    SPOILBOARD_WHOLE,
+    WIDEST,
+    WORK,
+)
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.steps import Step
 from toolpaths.making.plan.work import Stop
@@ -87,10 +101,11 @@ def _board(setup: Setup, numbers: NumberFormat) -> list[str]:
 def _heights(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
     fixture, length = setup.fixture, numbers.comment
     into_spoilboard = length(max(0.0, fixture.underside_z - _lowest(steps)))
+    cut = into_spoilboard != "0"
     return [
-        f"Safe height {length(fixture.safe_z)} {numbers.units} above the board",
-        f"Crossings at {length(fixture.link_z)} {numbers.units} or more above the board",
-        f"Spoilboard cut {into_spoilboard} {numbers.units} deep" if into_spoilboard != "0" else "Spoilboard not cut",
+        SAFE_HEIGHT.text(height=length(fixture.safe_z), units=numbers.units),
+        CROSSINGS.text(height=length(fixture.link_z), units=numbers.units),
+        SPOILBOARD_CUT.text(by=into_spoilboard, units=numbers.units) if cut else SPOILBOARD_WHOLE.text(),
     ]
 
 
@@ -133,7 +148,7 @@ def _cutters(steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
             tool=cutter.number,
             profile=cutter.profile.text(numbers.scale, COMMENT_DECIMALS[numbers.units]),
             flutes=cutter.flutes,
-            rest=f"{plain(cutter.spindle_rpm, 0)} rpm",
+            rest=SPEED.text(rpm=plain(cutter.spindle_rpm, 0)),
         )
         for cutter in used.values()
     ]
