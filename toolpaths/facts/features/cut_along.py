@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
+import numpy as np
 import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
@@ -89,7 +90,7 @@ class CutAlong(Feature):
 
     def walls(self, slack: Slack) -> Walls:
         wide = self.profile.radius_at(-self.floor(slack.underside))
-        area = shapely.buffer(self.line, wide, quad_segs=ROUND)
+        area = _around(self.line, wide)
         # The area of the cut is round at ends and corners, in chords of its own.
         return Walls(area, max(slack.sideways(self.line), slack.sideways(area)))
 
@@ -109,3 +110,18 @@ class CutAlong(Feature):
 
     def _size(self) -> str:
         return f"{self.profile}, {in_words(self.depth)}"
+
+
+def _around(line: BaseGeometry, radius: float) -> BaseGeometry:
+    """All within a radius of a line, or of points. Discs that touch no other are made each on its own: thousands
+    together take seconds."""
+    points = shapely.get_parts(line) if line.geom_type == "MultiPoint" and radius > 0 else np.array([line])
+    near, _ = shapely.STRtree(points).query(points, "dwithin", 2 * radius)
+    alone = np.bincount(near, minlength=len(points)) == 1
+    if len(points) < 2 or not alone.any():
+        return shapely.buffer(line, radius, quad_segs=ROUND)
+    discs = shapely.buffer(points[alone], radius, quad_segs=ROUND)
+    together = shapely.buffer(shapely.multipoints(points[~alone]), radius, quad_segs=ROUND)
+    # Of no points at all one empty part.
+    others = [part for part in shapely.get_parts(together) if not part.is_empty]
+    return shapely.multipolygons([*discs, *others])

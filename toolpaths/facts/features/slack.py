@@ -58,18 +58,19 @@ class Slack:
 def _height_of_chords(shape: BaseGeometry) -> float:
     """mm that the highest chord of a shape may lie off a curve that it is drawn for."""
     rings = shapely.get_parts(shape) if shape.area == 0 else shapely.get_rings(shapely.get_parts(shape))
-    high = 0.0
-    for line in rings:
-        edges = np.diff(shapely.get_coordinates(line), axis=0)
-        after = np.roll(edges, -1, axis=0)
-        if not shapely.is_closed(line):
-            edges, after = edges[:-1], after[:-1]
-        (x0, y0), (x1, y1) = edges.T, after.T
-        turn = np.abs(np.arctan2(x0 * y1 - y0 * x1, x0 * x1 + y0 * y1))
-        long = np.maximum(np.hypot(*edges.T), np.hypot(*after.T))
-        smooth = turn < _SMOOTH
-        high = max(high, float((long / 2 * np.tan(turn / 4))[smooth].max(initial=0.0)))
-    return high
+    points, ring = shapely.get_coordinates(rings, return_index=True)
+    along = ring[1:] == ring[:-1]
+    edges, ring = np.diff(points, axis=0)[along], ring[1:][along]
+    # After the last of a closed ring comes its first.
+    follows, last = np.arange(1, len(ring) + 1), np.diff(ring, append=len(rings)) != 0
+    follows[last] = np.searchsorted(ring, ring[last])
+    turns = ~last | shapely.is_closed(rings)[ring]
+    edges, after = edges[turns], edges[follows[turns]]
+    (x0, y0), (x1, y1) = edges.T, after.T
+    turn = np.abs(np.arctan2(x0 * y1 - y0 * x1, x0 * x1 + y0 * y1))
+    long = np.maximum(np.hypot(x0, y0), np.hypot(x1, y1))
+    smooth = turn < _SMOOTH
+    return float((long / 2 * np.tan(turn / 4))[smooth].max(initial=0.0))
 
 
 def reachable(area: BaseGeometry, radius: float) -> BaseGeometry:
