@@ -186,3 +186,16 @@ def test_a_side_that_is_not_mirrored_is_said_so(turned, axis, way, seed):
         assert (found.side, found.finding.severity) == ("front" if one else "back", "danger")
         assert f"fits the part mirrored {way}: its {axis} runs the wrong way" in found.finding.message
         assert not {f.code for side, f, _ in report if side == found.side} & set(FOLLOWS), str(report)
+
+
+@pytest.mark.parametrize("turned", TURNS)
+def test_a_mirrored_back_of_a_nearly_symmetric_part_is_said_so(turned):
+    """A disc and a square of one depth where the other's mirror image is: most places are right either way."""
+    front = tp.Setup(FRONT, [tp.groove([(40, 12), (90, 12)], SIX, depth=3)])
+    work = [tp.pocket(tp.circle(62, (75, 75)), SIX, depth=6), tp.pocket(tp.rectangle(58, 54, (166, 75)), SIX, depth=6)]
+    back = tp.Setup(FRONT.turned_over(turned, grips=FRONT.grips), work, after=front)
+    part, text = tp.intended_part(front, back), mirrored(bare(back), "X", BOARD.width)
+    assert tp.verify([(bare(front), FRONT), (bare(back), back.fixture)], [SIX], part=part, cell=0.5).ok
+    assert tp.verify([(bare(front), FRONT), (text, back.fixture)], [SIX], part=part, cell=0.5).codes() == (
+        "laid-wrong",
+    )

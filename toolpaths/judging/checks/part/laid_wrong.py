@@ -22,6 +22,8 @@ _AS_DEEP = 0.05
 # Shares of the places that a program cuts: so few may lie below the part in the way in which it fits, so many have to
 # be as deep as meant there, and so many more than in the way in which it is given.
 _WRONG, _RIGHT, _MORE = 0.02, 0.6, 0.3
+# Or so small a share of what is not as deep as meant in the way in which it is given.
+_STILL_OFF = 1 / 3
 
 
 def laid_wrong(trial: Trial) -> Finding | None:
@@ -55,13 +57,19 @@ def laid_wrong(trial: Trial) -> Finding | None:
         bare = replace(fixture, turned=turned, dowels=(), screws=(), clamps=(), grips=())
         seen = _by_half(places, trial) if half else places
         wrong, right = fits(bare, seen)
-        if wrong <= _WRONG and right >= max(_RIGHT, right_as_given + _MORE):
+        if wrong <= _WRONG and _far_better(right, right_as_given):
             return found_laid_wrong(_words(fixture.turned, turned, half), wrong_as_given)
     for mirrored in TURNS:
         wrong, right = fits(fixture, turned_points(places, fixture.board, mirrored))
-        if wrong <= _WRONG and right >= max(_RIGHT, right_as_given + _MORE):
+        if wrong <= _WRONG and _far_better(right, right_as_given):
             return found_laid_wrong(_words_mirrored(mirrored), wrong_as_given)
     return None
+
+
+def _far_better(right: float, as_given: float) -> bool:
+    """Whether so great a share of the places fits, next to that which fits as given: much more, or most of what a
+    part that is nearly symmetric leaves to fit."""
+    return right >= max(_RIGHT, as_given + _MORE) or 1 - right <= _STILL_OFF * (1 - as_given)
 
 
 def found_laid_wrong(message: str, amount: float = 0.0, *, sure: bool = True) -> Finding:
