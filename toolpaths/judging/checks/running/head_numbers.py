@@ -107,7 +107,7 @@ def _operations(case: Case, head: Comments) -> list[_Operation]:
     listed = [(line, found) for line, text in head if (found := WORK.read(text))]
     names = {found["name"] for _, found in listed}
     begins = [(line, text) for line, text in head if listed and line > listed[-1][0] and text in names]
-    if [text for _, text in begins] != [found["name"] for _, found in listed]:
+    if not listed or [text for _, text in begins] != [found["name"] for _, found in listed]:
         return []
     ends = [*(line for line, _ in begins[1:]), int(case.moves.line.max()) + 1]
     return [
