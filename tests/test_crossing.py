@@ -21,6 +21,7 @@ from toolpaths.judging.reader.motions import RAPID
 from toolpaths.making.motion.crossing import MARGIN, crossings, lowered
 from toolpaths.making.motion.toolpath import CUT, Move, Toolpath
 from toolpaths.making.motion.toolpath import RAPID as UP_AND_ACROSS
+from toolpaths.making.plan import steps
 
 # Short enough for its shank and its nut to meet a clamp.
 SHORT = replace(T6, number=8, cutting_length=7, stick_out=12, shank_diameter=8)
@@ -93,7 +94,7 @@ def work(places, cutter=T6):
 @examples(8)
 @given(
     held,
-    st.lists(inside, min_size=5, max_size=14),
+    st.lists(inside, min_size=5, max_size=14, unique=True),
     st.sampled_from([T6, SHORT]),
     st.sampled_from(["canned", "spelled out"]),
     st.sampled_from(["mm", "inch"]),
@@ -101,8 +102,11 @@ def work(places, cutter=T6):
 def test_no_body_comes_nearer_than_the_margin_to_what_stands_up(parts, places, cutter, cycles, units):
     """Every rapid across, of all operations; and none is higher than what lies within reach below it asks."""
     fixture = fixture_of(parts)
-    setup = tp.Setup(fixture, work([(float(x), float(y)) for x, y in places], cutter))
-    text = tp.program_text(setup, cycles=cycles, units=units)
+    with pytest.MonkeyPatch.context() as patched:
+        # Places may lie under what stands up; what is cut there is another matter.
+        patched.setattr(steps, "check_limits", lambda *given: None)
+        setup = tp.Setup(fixture, work([(float(x), float(y)) for x, y in places], cutter))
+        text = tp.program_text(setup, cycles=cycles, units=units)
     things, room = standing(fixture), fixture.safe_z - fixture.highest
     digit = 1e-3
 

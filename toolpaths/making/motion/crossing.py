@@ -8,6 +8,7 @@ clearance over it as the safe height has over the highest of all.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import shapely
 
@@ -24,7 +25,7 @@ from toolpaths.shapes.track import Segment
 MARGIN = 2.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Crossings:
     """How high a cutter goes from place to place.
 
@@ -38,12 +39,20 @@ class Crossings:
     clearance: float
     standing: tuple[HoldDown, ...]
 
+    @cached_property
+    def _margins(self) -> tuple[float, ...]:
+        """mm to keep beside each thing.
+
+        The body is taken as it is there when the tip is at its lowest; higher up it is no wider.
+        """
+        return tuple(
+            MARGIN + self.cutter.body_radius(max(thing.height - self.lowest, 0.0) + MARGIN) for thing in self.standing
+        )
+
     def height(self, a: Point, b: Point) -> float:
         """Z of the tip on the straight crossing between two places."""
         straight = Segment(a, b)
-        for thing in self.standing:
-            # The body as it is beside the thing when the tip is at its lowest; higher up it is no wider.
-            margin = MARGIN + self.cutter.body_radius(max(thing.height - self.lowest, 0.0) + MARGIN)
+        for thing, margin in zip(self.standing, self._margins, strict=True):
             away = straight.nearest((thing.x, thing.y))[1] - thing.radius
             if away < margin and thing.area is not None:
                 away = float(shapely.distance(shapely.LineString([a, b]), thing.area))
