@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -212,7 +213,8 @@ def test_reachable_of_a_rectangle_lacks_its_corners_only():
 
 def test_skin_left_all_round_is_sound_if_it_is_meant():
     setup = Setup(FIXTURE, [contour(circle(40, (80, 50)), T1, depth=through(0.3))])
-    text = program_text(setup).replace("Z-18.3", "Z-17.6")
+    # Without a head, which says how deep it is cut.
+    text = re.sub(r"^\(.*\)\n", "", program_text(setup), flags=re.M).replace("Z-18.3", "Z-17.6")
     part = intended_part(setup)
     assert simulate(text, FIXTURE, setup.cutters, cell=1.0, part=part).codes() == ("not-parted",)
     (parting,) = part.front

@@ -184,7 +184,7 @@ def test_what_follows_is_accepted_only_by_its_own_code():
 def test_a_bare_text_names_the_operations_that_its_own_comments_tell():
     setups, texts, part = job()
     lines = texts[0].splitlines()
-    at = next(n for n, line in enumerate(lines) if line.startswith("X89.4 Y90"))
+    at = lines.index("(tray)") + 12
     wrong = "\n".join([*lines[:at], "G0 X89.4 Y110 Z-4", *lines[at + 1 :]])
     (first, *_) = tp.simulate(wrong, setups[0].fixture, RACK, part=part, cell=0.5)
     assert first.operations == ("tray",) and f"line {first.line} (tray)" in str(first)
@@ -262,7 +262,7 @@ def test_waste_that_comes_free_on_the_back_is_counted_where_the_front_left_it_ha
     """The loose pieces of the back stood before the skin that the front left by a slip (once a fault)."""
     front = tp.Fixture(board=BOARD, dowels=PINS, grips=(*TAPE, box(70, 80, 100, 110)), zero_at=zero_at)
     one = tp.Setup(front, [
-        tp.drill([(15, 130), (285, 130)], T3, depth=tp.through(7), name="dowel holes"),
+        tp.drill([(15, 130), (285, 130)], T3, depth=tp.through(7), depth_of="full diameter", name="dowel holes"),
         tp.contour(box(60, 70, 110, 120), T1, depth=tp.through(0.3), side="inside", name="opening"),
     ])  # fmt: skip
     back = front.turned_over("left to right", grips=TAPE)

@@ -65,7 +65,7 @@ SHAPES = {
 }
 
 
-@pytest.mark.sample(4)
+@pytest.mark.sample(2)
 @pytest.mark.parametrize("how", [{}, {"pattern": "parallel"}, {"stepover": 0.15}], ids=str)
 @pytest.mark.parametrize("name", SHAPES)
 def test_first_cutter_goes_little_through_air(name, how):
@@ -74,6 +74,7 @@ def test_first_cutter_goes_little_through_air(name, how):
     assert air <= 0.15
 
 
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("stepover", [0.1, 0.2, 0.4])
 @pytest.mark.parametrize("diameter", [14.5, 18, 23])
 def test_hole_of_the_helix_is_no_wood(diameter, stepover):

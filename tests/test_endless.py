@@ -111,6 +111,7 @@ def test_each_feature_asks_only_the_places_near_it(number: int, monkeypatch: pyt
     assert sum(asked) < 600 * number
 
 
+@pytest.mark.long
 def test_very_many_upright_arcs_are_lines_in_bounded_number() -> None:
     body = "G2 X100 Z-1 I0 K2 Y100.1\nG2 X100 Z-1 I0 K2 Y100\n"
     head = "G21 G90 G17 F900\nG0 X100 Y100 Z5\nG1 Z-1\nG18\n"

@@ -33,6 +33,7 @@ def around(width, height, depth=None):
     return tp.contour(tp.rectangle(width, height, (35, 25)), T1, depth=depth or tp.through(0.3), tabs=tabs)
 
 
+@pytest.mark.sample(6)
 @pytest.mark.parametrize("standing", [0.0, 0.5, 3.0])
 @pytest.mark.parametrize(("work", "into"), [
     (lambda: around(40, 24), 0.5), (lambda: around(40, 28), 2.5), (lambda: around(40, 23.1), 0.05),
@@ -51,6 +52,7 @@ def test_work_into_a_pin_is_refused_and_the_judge_finds_the_same(monkeypatch, st
     assert "hold-down" in tp.simulate(text, fixture, RACK, cell=1.0).codes()
 
 
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("turned", ["left to right", "top to bottom"])
 @pytest.mark.parametrize("work", [
     lambda: around(40, 22.98), lambda: tp.pocket(tp.rectangle(20, 34.99, (35, 25)), T1, depth=3),

@@ -538,6 +538,7 @@ def test_programs_of_the_other_side_are_known_by_their_heads():
     assert {side for side, _ in found(report, "head-differs")} == {"front", "back"}
 
 
+@pytest.mark.long
 def test_wood_that_a_later_program_of_the_side_takes_away_is_not_left_over():
     """One file per cutter, against the part meant: what stands is judged once the side is done."""
     station = weather_station()

@@ -180,6 +180,7 @@ def test_a_finer_cutter_takes_only_corners_within_the_limit():
         assert away.max() < 4.5
 
 
+@pytest.mark.long
 def test_strokes_have_the_wood_on_the_side_asked_for():
     """Climb has the wood on the right of the travel: fronts go round the free room anticlockwise."""
     for climb, sign in ((True, 1), (False, -1)):

@@ -73,6 +73,7 @@ def test_one_doubt_for_each_side_that_nothing_holds_whatever_is_run_on_it(unheld
     assert [fixture.holds_board for fixture, _ in sides] == [bool(front), bool(back)][:count]
 
 
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("held", HOLDS)
 def test_the_doubt_and_what_is_not_judged_go_together(held):
     unknown = "what holds the board (nothing was declared)"
@@ -175,6 +176,7 @@ STRAIGHT = {
 }
 
 
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("change", ["M6", "files"])
 @pytest.mark.parametrize("early", LATE)
 def test_a_board_cut_sideways_before_its_only_screws_are_driven_is_doubted_once(early, change):

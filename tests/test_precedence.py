@@ -173,7 +173,7 @@ def test_a_stop_that_nothing_places_is_refused():
 
 def test_what_was_asked_for_holds_and_a_danger_is_noted():
     """Outline first, then the pocket on the part: done, and noted unless something holds the part."""
-    pocket = tp.pocket(tp.circle(30, MIDDLE), T3, depth=5, name="pocket")
+    pocket = tp.pocket(tp.circle(20, (76, 70)), T3, depth=5, name="pocket")
     for cut, fixture, noted in [
         (outline(tabs=None), FRONT, True),
         (outline(), FRONT, False),

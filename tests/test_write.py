@@ -191,6 +191,7 @@ def test_program_is_modal_and_short(units):
     assert not [line for line in lines if re.search(r"\.\d*0( |$)|-0( |$)", line)]
 
 
+@pytest.mark.long
 def test_program_simulated_is_sound():
     for how in ({}, {"units": "inch"}, {"cycles": "spelled out"}, {"tool_change": "stop"}):
         setup = whole_job()
@@ -344,7 +345,7 @@ def test_program_for_a_controller_without_arcs_is_lines_within_the_tolerance():
     assert low.sum() > 100
 
 
-@pytest.mark.parametrize(("lacking", "screws"), [(CYCLES, ()), ({"G98"}, [(50, 60)]), ({"G99"}, ())])
+@pytest.mark.parametrize(("lacking", "screws"), [(CYCLES, ()), ({"G98"}, [(50, 62)]), ({"G99"}, ())])
 def test_program_for_a_controller_without_cycles_says_to_spell_them_out(lacking, screws):
     """G98 is written where a screw stands beside the first hole, G99 where none does."""
     standing = tp.screws(screws, head_diameter=19, height=3) if screws else ()
