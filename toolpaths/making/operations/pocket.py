@@ -234,8 +234,8 @@ def pocket(
     cleared : areas without wood to begin with, for instance openings cut from the other side
     stepover : share of the diameter (of the tip's flat) from loop to loop, up to 0.5, beyond which islands could stay
     pattern : "inside out" or "outside in", loops stepping over from the wall; "spiral", where they lie one in one;
-        "parallel", passes along the grain; or "auto", whichever is done soonest; right through never one that
-        cuts the walls first, since a core would come loose
+        "parallel", passes along the grain, then once along the walls; or "auto", whichever is done soonest, one that
+        cuts the walls first only where no other finds a way in, and right through never: a core would come loose
     engagement_deg : how much of the cutter's rim may be in wood at most, from 10, for hard wood and weak machines; all
         cuts keep to it but the way in. A straight front of half the diameter takes 90, a slot 180, which is no limit
     finish : mm left at the walls by all, and taken by the finest in one last round at full depth, or as
