@@ -7,16 +7,16 @@ from math import cos, pi, radians, sin, tan
 import pytest
 from planted_load import BOARD, INCHES, NUMBERED, WIDENED, judge
 
-from toolpaths import Board, Cutter, Fixture, ball, bull_nose, drill_point, flat, simulate, v_point
+from toolpaths import Board, Cutter, Fixture, Machine, ball, bull_nose, drill_point, flat, simulate, v_point
 from toolpaths.judging.checks.load import deep_pass
 
 HEAD = "G21 G90 G17 G94\nG0 Z20\nT1 M6\nM3 S{rpm}\nG4 P2\nG0 X{x} Y{y}\nG0 Z1\n"
 TAIL = "G0 Z20\nM5\nM30\n"
 
 
-def found(body: str, cutter: Cutter, x=30, y=30, rpm=16000, board=BOARD, cell=0.5):
+def found(body: str, cutter: Cutter, x=30, y=30, rpm=16000, board=BOARD, cell=0.5, **facts):
     text = HEAD.format(x=x, y=y, rpm=rpm) + body.strip() + "\n" + TAIL
-    return simulate(text, Fixture(board=board, spoilboard_depth=0.5), [cutter], cell=cell)
+    return simulate(text, Fixture(board=board, spoilboard_depth=0.5, **facts), [cutter], cell=cell)
 
 
 def mill(**changes) -> Cutter:
@@ -225,13 +225,43 @@ def test_a_drill_a_tenth_as_fast_or_ten_times_as_fast_as_it_is_run_is_found(diam
         assert found(f"G1 Z-5 F{feed * by}", drill, rpm=9000).ok
     assert found(f"G1 Z-5 F{feed / 10}", drill, rpm=9000).codes() == ("chip-load",)
     assert found(f"G1 Z-5 F{feed * 10}", drill, rpm=9000).codes() == ("fast-plunge",)
-    assert found(f"G1 Z-5 F{feed}", drill, rpm=900).codes()[-1:] == ("chip-load",)
+    slow = Machine(spindle_rpm=(900, 24000))
+    assert found(f"G1 Z-5 F{feed}", drill, rpm=900, machine=slow).codes() == ("chip-load",)
+    cause = only(found(f"G1 Z-5 F{feed}", drill, rpm=900), "spindle-speed")
+    assert cause.consequences == ("chip-load",), "of a spindle that cannot turn so slowly"
 
 
 @pytest.mark.parametrize("move", ["ramp", "helix"])
 def test_ten_times_as_fast_on_a_ramp_is_found(move):
     """Faster than the charts' chips, though not yet too fast straight down."""
-    assert "chip-load" in found(GOING_DOWN[move].format(6500), mill()).codes()
+    body = GOING_DOWN[move].format(6500)
+    assert "chip-load" in found(body, mill(), machine=Machine(rapid_mm_min=6500)).codes()
+    cause = next(each for each in found(body, mill()).findings if each.code == "fast-feed")
+    assert "chip-load" in cause.consequences, "of a feed that no axis can do"
+
+
+LEVEL = "G1 Z-3 F300\nG1 X90 F{}"
+
+
+@pytest.mark.parametrize(("feed", "rpm", "given", "cause"), [
+    (60, 5000, None, "spindle-speed"),
+    (4900, 30000, (0.01, 0.05), "spindle-speed"),
+    (5200, 24000, (0.2, 0.3), "fast-feed"),
+], ids=["too thin, spindle too slow", "too thick, spindle too fast", "too thin, feed too fast"])  # fmt: skip
+def test_chips_wrong_the_other_way_than_a_wrong_speed_makes_them_are_found_beside_it(feed, rpm, given, cause):
+    """Put right, the speed makes them worse (once they were counted in it and left out)."""
+    report = found(LEVEL.format(feed), mill(chip_load_mm=given), rpm=rpm)
+    (wrong,) = (each for each in report.findings if each.code == cause)
+    assert "chip-load" not in wrong.consequences
+    assert any(each.code == "chip-load" and 9 in each.lines for each in report.findings), str(report)
+
+
+@pytest.mark.parametrize(("feed", "lines"), [(4900, (9, 10)), (100, (10,))], ids=["too thick", "too thin"])
+def test_chips_on_a_line_that_no_axis_is_too_slow_for_are_found_beside_a_feed_too_fast(feed, lines):
+    report = found(LEVEL.format(15000) + f"\nG1 Y60 F{feed}", mill(), rpm=6000 if feed == 4900 else 16000)
+    (fast,) = (each for each in report.findings if each.code == "fast-feed")
+    assert fast.lines == (9,)
+    assert [each.lines for each in report.findings if each.code == "chip-load"] == [lines], str(report)
 
 
 def test_a_drill_is_fed_within_the_range_given_for_it():

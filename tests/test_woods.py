@@ -101,12 +101,14 @@ def test_board_and_advice_take_the_same_names_however_they_are_written(name, dat
 def test_chips_are_judged_by_the_kind_of_the_wood(wood):
     """A feed that rubs and one that is too thick: found in a species as in its kind, in the same words."""
 
+    machine = tp.Machine(rapid_mm_min=15000)
+
     def found(of: str, feed: int) -> list[str]:
         board = tp.Board(width=100, height=80, thickness=18, wood=of)
         cut = f"G0 X30 Y40\nG1 Z-0.3 F300\nX70 F{feed}"
         text = f"G21 G90 G94 G17\nT1 M6\nS16000 M3\nG4 P3\nG0 Z10\n{cut}\nG0 Z10\nM5\nM30\n"
         cutter = tp.Cutter(1, tp.flat(6), 1500, 16000)
-        findings = tp.simulate(text, tp.Fixture(board=board), [cutter]).findings
+        findings = tp.simulate(text, tp.Fixture(board=board, machine=machine), [cutter]).findings
         return [finding.message for finding in findings if finding.code == "chip-load"]
 
     for feed in (150, 15000):

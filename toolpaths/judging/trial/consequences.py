@@ -62,7 +62,7 @@ def _follows(one: Finding, cause: Finding) -> bool:
     if cause.code == _RESTS_HIGH:
         return cause.amount < cause.limit and one.code in _FALLS_SHORT
     if cause.code in _WRONG_SPEED:
-        return one.code in _WRONG_SPEED[cause.code] and _harder(one, cause) and _on_lines_of(one, cause)
+        return one.code in _WRONG_SPEED[cause.code] and _does(cause, one) and _on_lines_of(one, cause)
     if SEVERITIES.index(one.severity) < SEVERITIES.index(cause.severity) or one.code == cause.code:
         return False
     if cause.code == _UNITS:
@@ -85,7 +85,10 @@ def _on_lines_of(one: Finding, cause: Finding) -> bool:
     return set(one.lines or (one.line,)) <= set(cause.lines) - {0}
 
 
-def _harder(one: Finding, cause: Finding) -> bool:
-    """Whether a wrong speed can be why a piece is not held: the cutter pushes harder by it, and something holds."""
-    too_slow = cause.code == "fast-feed" or cause.amount < cause.limit
-    return one.code != "weak-hold" or (too_slow and one.amount > 0)
+def _does(cause: Finding, one: Finding) -> bool:
+    """Whether a wrong speed can be why: by a spindle too slow or a feed too fast chips are thicker and the cutter
+    pushes harder, by a spindle too fast chips are thinner; and a piece that nothing holds is held at no speed."""
+    thicker = cause.code == "fast-feed" or cause.amount < cause.limit
+    if one.code == "chip-load":
+        return one.amount >= one.limit if thicker else one.amount <= one.limit
+    return one.code != "weak-hold" or (thicker and one.amount > 0)
