@@ -62,9 +62,17 @@ def down_through_air(cutter: Cutter, air: BaseGeometry, tolerance: float) -> lis
 
 def check_room_along(cutter: Cutter, track: Track) -> None:
     """Raises DoesNotFitError where a track is too narrow for a cutter that does not cut at its centre to go down along
-    it."""
-    if not cutter.centre_cutting:
-        check_wide_enough(cutter, np.array(rings.as_chords(track).coords))
+    it: a closed one all round, an open one at its start, where it has to be as wide at once."""
+    if cutter.centre_cutting:
+        return
+    if not track.closed:
+        track = Track(tuple(track.between(0.0, min(_shortest_stroke(cutter), track.length))), False)
+    check_wide_enough(cutter, np.array(rings.as_chords(track).coords))
+
+
+def _shortest_stroke(cutter: Cutter) -> float:
+    """mm of half a circle as wide as the dead middle of the cutter, if there is one."""
+    return pi / 2 * cutter.dead_centre
 
 
 def ring_entry(cutter: Cutter, ring: Track, top: float, levels: Sequence[float], entry: AreaEntry) -> AreaEntry:
@@ -150,10 +158,10 @@ def cut_line(builder: PathBuilder, line: Track, top: float, levels: Sequence[flo
     if entry == "auto":
         short = line.length < _SHORTEST_ZIGZAG * cutter.diameter
         entry = "plunge" if short and cutter.centre_cutting else "zigzag"
-    if entry != "plunge":
-        check_room_along(cutter, line)
     at = top
     for z in levels:
+        if entry != "plunge":
+            check_room_along(cutter, line)
         if entry == "plunge":
             builder.plunge(z)
         elif entry == "ramp":
@@ -177,13 +185,14 @@ def cut_line(builder: PathBuilder, line: Track, top: float, levels: Sequence[flo
 def _zigzag(cutter: Cutter, track: Track, top: float, z: float) -> list[Stretch]:
     """Forth and back over the first stretch of a track, ending at its start, at z."""
     steepest = fall(cutter)
-    # Half a circle as wide as the dead middle of the cutter, if there is one, is so long.
-    least = pi / 2 * cutter.dead_centre
-    long = min(max((top - z) / steepest / 2, least), track.length / 2 if track.closed else track.length)
+    long = min(
+        max((top - z) / steepest / 2, _shortest_stroke(cutter)), track.length / 2 if track.closed else track.length
+    )
     strokes = max(1, ceil((top - z) / steepest / (2 * long) - 1e-9))
     forth = Track(tuple(track.between(0.0, long)), False)
-    check_room_along(cutter, forth)
     back = forth.reversed()
+    for stroke in (forth, back):
+        check_room_along(cutter, stroke)
     found = []
     for i in range(strokes):
         start, end = (top + (z - top) * share / strokes for share in (i, i + 1))

@@ -52,6 +52,8 @@ class LoopTree:
 def loop_trees(room: Room) -> list[LoopTree]:
     """The loops of a room in trees whose swaths touch, the one with the longest loop first."""
     loops = room.loops
+    if not loops:
+        return []
     lines = [loop.line for loop in loops]
     near = _TOUCHING * 2 * room.flat
     a, b = shapely.STRtree(lines).query(lines, predicate="dwithin", distance=near)

@@ -17,7 +17,8 @@ _PLACES = 48
 
 
 def middle(room: Polygon, tolerance: float) -> LineString | None:
-    """The line along the middle of a room that is a thread from one end to the other; None where it is none, or forks.
+    """The line along the middle of a room that is a thread from one end to the other; None where it is none, forks, or
+    is no longer than wide.
 
     Seen from either end the ring comes back the way that it went.
     """
@@ -41,4 +42,4 @@ def middle(room: Polygon, tolerance: float) -> LineString | None:
         for way in (1, -1)
     )
     line: LineString = shapely.simplify(LineString((there + back) / 2), SNUG * tolerance)
-    return line
+    return line if line.length > widest else None
