@@ -72,7 +72,7 @@ def sampled(ring: LinearRing, spacing: float = 0.5) -> np.ndarray:
     return shapely.line_interpolate_point(ring, np.arange(0, ring.length, spacing))
 
 
-@pytest.mark.sample(30)
+@pytest.mark.sample(16)
 @pytest.mark.parametrize(("name", "side", "face", "entry"), COMBINATIONS)
 def test_contour_keeps_the_cutters_radius_from_the_part_and_no_more(name, side, face, entry):
     """Radius less tolerance at the least: no gouge; radius plus tolerance at the most: no step left.
@@ -95,7 +95,7 @@ def test_contour_keeps_the_cutters_radius_from_the_part_and_no_more(name, side, 
     check_motion(path)
 
 
-@pytest.mark.sample(10)
+@pytest.mark.sample(6)
 @pytest.mark.parametrize(("name", "side"), sorted({(name, side) for name, side, *_ in COMBINATIONS}))
 def test_contour_goes_the_whole_way_along_the_true_offset(name, side):
     """Nothing of the offset is left out: every point of pyclipper's has the path within the tolerance."""
@@ -283,7 +283,7 @@ def test_contour_opening_simulated_is_as_large_as_drawn():
     assert text.count("M3 S") == 1
 
 
-@pytest.mark.sample(10)
+@pytest.mark.sample(6)
 @pytest.mark.parametrize("face", SIDES)
 @pytest.mark.parametrize("entry", ["plunge", "ramp", "zigzag"])
 @pytest.mark.parametrize(("name", "side"), [("rounded", "outside"), ("circle", "inside"), ("ring", "outside")])
@@ -436,7 +436,7 @@ def test_contour_comes_and_goes_clear_of_what_stands_on_the_board(kind, side, y)
     assert len(straight_down(path)) == len(straight_down(bare))
 
 
-@pytest.mark.sample(6)
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("entry", ["auto", "plunge"])
 @pytest.mark.parametrize("drilled", [False, True])
 @pytest.mark.parametrize("finish", [0.0, 0.5])

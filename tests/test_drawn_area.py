@@ -85,7 +85,7 @@ def test_corners_are_rounded_still(sides):
     assert [segment.radius for segment in arcs] == pytest.approx([3.0] * sides, abs=0.001)
 
 
-@pytest.mark.sample(6)
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("noise", [0.0, 0.001, 0.003])
 @pytest.mark.parametrize("sides", [240, 500, 2000])
 @pytest.mark.parametrize("distance", [3.0, -3.0])
@@ -101,7 +101,7 @@ def test_an_offset_has_as_many_segments_as_the_outline_and_none_too_short(sides,
             assert turn_between(before, after) < np.radians(0.5)
 
 
-@pytest.mark.sample(6)
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("noise", [0.0, 0.002, 0.006])
 @pytest.mark.parametrize("sides", [17, 66, 140, 333, 1500])
 def test_an_area_drawn_again_stays_within_its_shares(sides, noise):
@@ -113,7 +113,7 @@ def test_an_area_drawn_again_stays_within_its_shares(sides, noise):
             assert shapely.distance(other.boundary, places).max() <= (DRAWN + FLATTEN + REDRAWN) * TOLERANCE
 
 
-@pytest.mark.sample(5)
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("cutter", [T6, T3])
 @pytest.mark.parametrize("side", ["outside", "inside"])
 @pytest.mark.parametrize(
@@ -139,7 +139,7 @@ def test_chords_of_a_drawing_come_to_as_few_lines_as_the_curve_itself():
     assert many <= few + 2
 
 
-@pytest.mark.sample(4)
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("wider", [0.0, 0.001, 0.004])
 @pytest.mark.parametrize("sides", [8, 32])
 @pytest.mark.parametrize("room", [0.0, 20.0])

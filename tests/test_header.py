@@ -156,7 +156,7 @@ def places(lines: list[str]) -> list[tuple[float, float]]:
     return [(float(place[1]), float(place[2])) for place in found if place]
 
 
-@pytest.mark.sample(40)
+@pytest.mark.sample(22)
 @pytest.mark.parametrize("units", ["mm", "inch"])
 @pytest.mark.parametrize("turned", TURNS)
 @pytest.mark.parametrize("of_back", CORNERS)

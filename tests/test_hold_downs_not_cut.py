@@ -33,7 +33,7 @@ def around(width, height, depth=None):
     return tp.contour(tp.rectangle(width, height, (35, 25)), T1, depth=depth or tp.through(0.3), tabs=tabs)
 
 
-@pytest.mark.sample(6)
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("standing", [0.0, 0.5, 3.0])
 @pytest.mark.parametrize(("work", "into"), [
     (lambda: around(40, 24), 0.5), (lambda: around(40, 28), 2.5), (lambda: around(40, 23.1), 0.05),

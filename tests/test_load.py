@@ -202,7 +202,7 @@ def test_chips_too_thin_are_found_on_the_way_down(move, flutes):
     assert finding.amount == pytest.approx(0.95 * least, rel=0.01)
 
 
-@pytest.mark.sample(30)
+@pytest.mark.sample(16)
 @pytest.mark.parametrize("wood", ["softwood", "hardwood", "plywood", "MDF"])
 @pytest.mark.parametrize("diameter", [3, 6, 8])
 @pytest.mark.parametrize("move", GOING_DOWN)
@@ -299,7 +299,7 @@ def slant(angle: float, deep: float, down: float) -> str:
     return f"G1 Z0 F300\nG1 X{30 + across:.4f} Z-{deep} F{down / sin(radians(angle)):.1f}\nG1 X100 F900"
 
 
-@pytest.mark.sample(60)
+@pytest.mark.sample(33)
 @pytest.mark.parametrize("profile", [flat(6), flat(3), ball(6), bull_nose(8, 1)], ids=str)
 @pytest.mark.parametrize("deep", [0.9, 1.3, 2.5])
 @pytest.mark.parametrize("angle", SLANTS)

@@ -30,7 +30,7 @@ def depths(points: np.ndarray, shape: BaseGeometry) -> np.ndarray:
     return shapely.distance(edge, points) * np.where(shapely.contains(shape, points), -1, 1)
 
 
-@pytest.mark.sample(25, long=40)
+@pytest.mark.sample(14, long=40)
 @pytest.mark.parametrize("distance", DISTANCES)
 @pytest.mark.parametrize("name", SHAPES)
 def test_every_point_of_a_wall_lies_at_the_distance(name: str, distance: float) -> None:
@@ -43,7 +43,7 @@ def test_every_point_of_a_wall_lies_at_the_distance(name: str, distance: float) 
     assert np.abs(depths(edge, shape) - distance).max(initial=0.0) <= allowed
 
 
-@pytest.mark.sample(30, long=40)
+@pytest.mark.sample(16, long=40)
 @pytest.mark.parametrize("distance", DISTANCES)
 @pytest.mark.parametrize("name", SHAPES)
 def test_no_part_of_a_wall_is_missing(name: str, distance: float) -> None:
@@ -73,7 +73,7 @@ def vertices_off(one: BaseGeometry, other: BaseGeometry) -> float:
     return float(shapely.distance(shapely.points(shapely.get_coordinates(one)), shapely.boundary(other)).max())
 
 
-@pytest.mark.sample(20, long=40)
+@pytest.mark.sample(11, long=40)
 @pytest.mark.parametrize("distance", DISTANCES)
 @pytest.mark.parametrize("name", SHAPES)
 def test_wall_agrees_with_a_second_engine(name, distance):

@@ -54,7 +54,7 @@ def zigzag(wide: float) -> list[str]:
     return lines
 
 
-@pytest.mark.sample(10)
+@pytest.mark.sample(6)
 @pytest.mark.parametrize("profile", [flat(6), bull_nose(8, 1)], ids=str)
 @pytest.mark.parametrize("way", [helix, chords, zigzag])
 @pytest.mark.parametrize(("share", "codes"), [(1.8, ()), (1.03, ()), (0.95, ("plunge",)), (0.3, ("plunge",))])

@@ -130,7 +130,7 @@ def test_pocket_islands_stand_and_touch_walls_as_drawn():
     assert report.stock.top[cells(report.stock, shapely.buffer(reach, -0.05))].max() == pytest.approx(-5, abs=1e-5)
 
 
-@pytest.mark.sample(4)
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("stepover", [0.02, 0.1, 0.33, 0.5])
 @pytest.mark.parametrize("shape", [star(5, 30, 12), star(3, 34, 10), tp.ellipse(60, 30, MIDDLE)])
 def test_pocket_stepover_up_to_half_leaves_no_island(shape, stepover):
@@ -430,7 +430,7 @@ def test_floor_between_loops_that_meet_is_level_with_a_tip_that_is_not(profile):
     assert np.abs(stock.top[floor] + 6).max() < 1e-4
 
 
-@pytest.mark.sample(4)
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("name", ["circle", "square", "rounded", "L"])
 @pytest.mark.parametrize("entry", ["auto", "ramp", "zigzag"])
 def test_pocket_right_through_lets_no_core_come_loose(name, entry):

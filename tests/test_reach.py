@@ -21,7 +21,7 @@ TOLERANCE = 0.01
 names = st.sampled_from(sorted(SHAPES))
 
 
-@pytest.mark.sample(50, long=60)
+@pytest.mark.sample(28, long=60)
 @pytest.mark.parametrize("tolerance", [0.002, 0.01, 0.1])
 @pytest.mark.parametrize("radius", [0.5, 1.0, 2.0, 3.0, 6.35])
 @pytest.mark.parametrize("name", SHAPES)

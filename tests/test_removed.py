@@ -33,7 +33,7 @@ def removed_after(operation: Operation) -> Removed:
     return removed
 
 
-@pytest.mark.sample(6)
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("work", WORK.values(), ids=WORK)
 @pytest.mark.parametrize("z", [-1.0, -3.5])
 def test_removed_is_where_the_simulator_finds_no_wood_above(work, z):

@@ -20,7 +20,7 @@ def said(text: str, fixture=SCREWED) -> list[tuple[str, str]]:
 NOT_HELD = [("danger", "screw-stop"), ("danger", "loose-piece"), ("danger", "weak-hold")]
 
 
-@pytest.mark.sample(4)
+@pytest.mark.sample(3)
 @pytest.mark.parametrize(
     "stop",
     [

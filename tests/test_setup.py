@@ -216,7 +216,7 @@ DEEP = {
 }
 
 
-@pytest.mark.sample(5)
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("work", DEEP)
 @pytest.mark.parametrize("shank", [4.0, 5.9, 6.0, 8.0])
 def test_setup_a_cutter_works_no_deeper_than_it_is_long(work, shank):

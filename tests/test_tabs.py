@@ -117,7 +117,7 @@ def test_tabs_leave_wood_as_wide_and_high_as_asked(name, slope):
         assert width_of(report, line) == pytest.approx(base, abs=CELL + 0.05)
 
 
-@pytest.mark.sample(4)
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("count", [1, 3, 4, 6])
 @pytest.mark.parametrize("name", ["rounded", "circle", "ellipse", "square"])
 def test_tabs_by_count_are_so_many_and_spread_out(name, count):
@@ -338,7 +338,7 @@ def test_places_on_a_circle_without_grain_are_evenly_spread_and_clear_of_its_sta
     assert min(gaps) >= 2 * half and max(gaps) - min(gaps) <= 2 + 1e-6
 
 
-@pytest.mark.sample(4)
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("entry", ["auto", "ramp", "zigzag", "plunge"])
 @pytest.mark.parametrize("slope", [90.0, 30.0])
 @pytest.mark.parametrize(("diameter", "side", "count"), [(25, "outside", 2), (40, "inside", 3), (100, "outside", 4)])

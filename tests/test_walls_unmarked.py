@@ -25,7 +25,7 @@ def upright(work: list) -> np.ndarray:
     return motions.start[still & below][:, :2]
 
 
-@pytest.mark.sample(6)
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("name", NAMES)
 @pytest.mark.parametrize("finish", [0.0, 0.4])
 def test_pocket_leaves_no_mark_on_its_walls(name: str, finish: float) -> None:

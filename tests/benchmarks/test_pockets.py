@@ -13,7 +13,7 @@ import pockets
 import toolpaths as tp
 
 
-@pytest.mark.sample(10)
+@pytest.mark.sample(6)
 @pytest.mark.parametrize("name, size, depth", pockets.cases())
 def test_pocket_is_cleared_on_a_short_way_in_good_time(name, size, depth):
     found = pockets.figures(name, size, depth)
