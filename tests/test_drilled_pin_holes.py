@@ -32,6 +32,7 @@ def drill(diameter: float, angle: float) -> tp.Cutter:
     return tp.Cutter(2, tp.drill_point(diameter, angle), 400, 6500, cutting_length=50)
 
 
+@pytest.mark.sample(4)
 @pytest.mark.parametrize("diameter, depth, angle", [(8, 6, 118), (6, 9, 135), (10, 5.5, 90)])
 @pytest.mark.parametrize("short, sound", [(0.0, True), (0.04, True), (0.07, False), (1.1, False)])
 def test_a_drilled_hole_is_as_deep_as_its_full_width(diameter, depth, angle, short, sound):
@@ -86,6 +87,7 @@ def test_the_spoilboard_is_still_the_end(thick, fits):
     assert [f.severity for f in found] == ([] if fits else ["danger"])
 
 
+@pytest.mark.sample(4)
 @pytest.mark.parametrize("diameter, clearance", [(6, 0.0), (6, 0.12), (6, 0.25), (7, 0.1), (7.5, 0.2), (5, 0.24)])
 @pytest.mark.parametrize("off", [0.0, 0.04])
 def test_a_hole_as_wide_as_still_holds_its_pin_is_its_hole(diameter, clearance, off):

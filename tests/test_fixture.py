@@ -216,6 +216,7 @@ def spoilboard_limit(fixture, x, y, cutter):
     return fixture.spoilboard_limits(reach_from, np.array([cutter.profile.tip_height])).item()
 
 
+@pytest.mark.sample(5)
 @pytest.mark.parametrize("turned", ["", "left to right", "top to bottom"])
 @pytest.mark.parametrize("off", [0.0, 2.5, 2.67, 2.68, 4.0])
 def test_the_judge_finds_just_what_goes_deeper_than_the_spoilboard_may_be_cut(turned, off):

@@ -292,6 +292,7 @@ def test_pocket_slot_exactly_as_wide_as_the_cutter_is_cut():
     assert swept(path, -3.99).symmetric_difference(tp.slot((40, 60), (160, 80), 6, tolerance=0.001)).area < 2.5
 
 
+@pytest.mark.sample(3)
 @pytest.mark.parametrize(
     "line",
     [[(30, 30), (120, 52)], [(100 + 45 * np.cos(t), 30 + 45 * np.sin(t)) for t in np.linspace(0.2, 2.6, 120)]],

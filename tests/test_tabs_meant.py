@@ -69,6 +69,7 @@ def test_a_tab_more_or_less_than_meant_is_found_in_a_blind_cut_too():
 ROUND = [(60, 20), (100, 20), (140, 20), (180, 50), (140, 80), (100, 80), (60, 80), (20, 50)]
 
 
+@pytest.mark.sample(6)
 @pytest.mark.parametrize("side", SIDES)
 @pytest.mark.parametrize("missing", range(len(ROUND)))
 def test_the_place_of_a_missing_tab_is_where_none_stands(side, missing):

@@ -22,6 +22,7 @@ def test_both_are_measured():
     assert min(without, with_part) > 0
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("kind", ALL)
 def test_work_for_the_part_grows_no_faster_than_its_features(kind, monkeypatch):
     """Five times the features cost at most a tenth more than five times the cells, the pairs of place and cut, and the
@@ -53,6 +54,7 @@ def test_work_for_the_part_grows_no_faster_than_its_features(kind, monkeypatch):
     assert {what: (few[what], many[what]) for what in counted if many[what] > 5.5 * few[what] + 5} == {}
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("kind", ALL)
 def test_what_cannot_cut_lower_is_not_looked_at_closer(kind, monkeypatch):
     """For the part at most six cuts are looked at closely over each place: none that lie beside it, few above another.
