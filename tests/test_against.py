@@ -233,6 +233,8 @@ def test_features_say_what_is_wrong_with_them():
         Recess(area=shapely.Point(1, 1), depth=2)
     with pytest.raises(InputError, match="shapely lines or points"):
         CutAlong(line=shapely.box(0, 0, 1, 1), profile=ball(6), depth=2)
+    with pytest.raises(InputError, match="shapely lines or points"):
+        CutAlong(line=shapely.Polygon([(10, 10), (60, 10), (30, 10)]), profile=ball(6), depth=2)
     with pytest.raises(InputError, match="waste"):
         Parting(area=circle(10), waste="left")
     with pytest.raises(InputError, match="must list"):

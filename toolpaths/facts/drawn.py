@@ -42,7 +42,7 @@ def line(name: str, value: Any) -> BaseGeometry:
     """Lines or points, of shapely's or as points (x, y) joined in order."""
     if not isinstance(value, BaseGeometry):
         value = LineString(points(name, value, least=2))
-    if value.is_empty or value.area > 0:
+    if value.is_empty or shapely.get_dimensions(value) > 1:
         raise InputError(f"{name} must be shapely lines or points, such as area.boundary, not {shown(value)}.")
     return _near(name, value)
 
