@@ -11,7 +11,7 @@ from math import cos, pi, sin
 import numpy as np
 import pytest
 import shapely
-from pathcheck import FRONT, SHAPES, T2, T3, T6, segments
+from pathcheck import FRONT, MIDDLE, SHAPES, T2, T3, T6, segments
 from shapely import Polygon, box
 
 import toolpaths as tp
@@ -71,3 +71,20 @@ def test_pocket_runs_along_walls_the_way_that_is_asked_for(name, direction):
         along, left = along_walls(path, shape)
         assert along > 5
         assert (left if direction == "climb" else along - left) <= 0.01 * along
+
+
+@pytest.mark.parametrize("entry", ["ramp", "zigzag", "plunge"])
+@pytest.mark.parametrize(("direction", "turn"), [("climb", -1), ("conventional", 1)])
+def test_a_spiral_entered_along_itself_runs_one_way_on_every_pass(direction, turn, entry):
+    """Round an opening the wood is outside: climb goes round it anticlockwise (once every second pass ran back)."""
+    x, y = MIDDLE
+    spiral = tp.pocket(tp.circle(50, MIDDLE), T6, depth=9, pattern="spiral", entry=entry, direction=direction)
+    (path,) = spiral.toolpaths(FRONT)
+    ways = set()
+    for segment, move, z in segments(path):
+        if move.kind == "cut" and move.z == z < 0 and segment.sweep:
+            (a, b), (c, d) = segment.at(0.45), segment.at(0.55)
+            if np.hypot(a - x, b - y) > 15:
+                ways.add((round(z, 2), int(np.sign((a - x) * (d - y) - (b - y) * (c - x)))))
+    assert len({z for z, _ in ways}) >= 3 and len({way for _, way in ways}) == 1, ways
+    assert {way for _, way in ways} == {-turn}

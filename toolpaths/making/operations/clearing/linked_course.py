@@ -81,9 +81,14 @@ class Course:
 
     @property
     def is_one_line(self) -> bool:
-        """Whether it is one line, entered along itself, so that passes may go along it forth and back."""
+        """Whether it is one line along a thread, entered along itself: passes may go forth and back."""
         first = self.sections[0]
-        return len(self.sections) == 1 and first.entry.kind == "along" and not (first.first.closed or first.rest)
+        return (
+            self.room.middle is not None
+            and len(self.sections) == 1
+            and first.entry.kind == "along"
+            and not (first.first.closed or first.rest)
+        )
 
 
 def linked_course(

@@ -106,6 +106,11 @@ class Room:
         """mm within which arcs are fitted to them."""
         return self.coarse * _COARSE_FIT
 
+    @cached_property
+    def middle(self) -> LineString | None:
+        """The line along its middle where it is a thread, no wider than the cutter; None where it is none."""
+        return thread.middle(self.centres, self.tolerance)
+
     def inside(self, segments: Sequence[Segment]) -> bool:
         """Whether the axis may go there."""
         return within(self.allowed, segments)
@@ -151,7 +156,7 @@ def standing(wood: BaseGeometry, tolerance: float) -> BaseGeometry:
 
 
 def _loops(room: Room) -> list[Loop]:
-    line = thread.middle(room.centres, room.tolerance)
+    line = room.middle
     if line is not None:
         return _along_thread(room, line)
     step, tolerance = min(room.step, _SURE * room.flat), room.coarse
