@@ -92,6 +92,7 @@ def test_units_that_change_in_the_middle_are_found_there(where):
     assert (first.finding.code, first.finding.line) == ("other-units", at + 1)
 
 
+@pytest.mark.long
 def test_a_slip_of_one_number_is_not_taken_for_other_units():
     setups, texts, part = job()
     inch = [tp.program_text(setup, units="inch") for setup in setups]

@@ -33,6 +33,7 @@ FAR = {
 }
 
 
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("tool", [1, 2])
 @pytest.mark.parametrize("way", FAR)
 def test_moves_of_many_kilometres_are_judged_against_the_part(way: str, tool: int) -> None:

@@ -139,7 +139,7 @@ def test_pockets_are_cleared_within_the_limit(name, radius, limit, climb):
     check(SHAPES[name], radius, limit, climb=climb)
 
 
-@pytest.mark.sample(2)
+@pytest.mark.sample(1)
 @pytest.mark.parametrize(
     ("times", "radius", "limit", "bend"),
     [
@@ -263,6 +263,7 @@ def test_a_finer_cutter_and_the_last_round_keep_the_limit():
     assert result.keeps_the_limit() and result.length > shape.length * 0.9, result
 
 
+@pytest.mark.long
 def test_a_slot_as_wide_as_the_cutter_cannot_be_kept_and_the_numbers_offered_work():
     """The error names a finer cutter and 180 degrees; both make a path. 180 is no limit at all."""
     shape = tp.slot((60, 60), (90, 60), 6.2)

@@ -43,6 +43,7 @@ def all_sorts(**more) -> tp.Setup:
     return tp.Setup(**{"fixture": back, "work": work, "after": before, "tolerance": 0.02, "name": "second"} | more)
 
 
+@pytest.mark.long
 def test_setup_is_a_value():
     """Equal when made alike, also by hash; another one where anything that was said is another."""
     one, other = all_sorts(), all_sorts()

@@ -468,6 +468,7 @@ def test_the_thinnest_web_is_that_at_the_lip_whatever_the_cells(cell):
     assert (found.low, found.margin) == (pytest.approx(6.5, abs=0.005), pytest.approx(6.5, abs=0.005))
 
 
+@pytest.mark.long
 def test_the_web_at_a_lip_is_that_of_the_worst_board():
     """0.2 of the board, twice 0.05 of Z0; a cutter 0.04 thinner leaves 0.02 more of the slope, which is 0.02 deeper."""
     found = row(lip(0.5, thickness=0.2, zero_z=0.05, cutter_diameter=0.04), "the thinnest web between the sides")

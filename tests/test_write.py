@@ -136,6 +136,7 @@ def test_program_read_back_is_what_was_meant_within_half_a_digit(units):
     assert index >= len(ends) - 3
 
 
+@pytest.mark.long
 def test_program_is_the_same_bytes_twice():
     assert tp.program_text(whole_job()) == tp.program_text(whole_job())
     assert tp.texts_by_cutter(whole_job()) == tp.texts_by_cutter(whole_job())
