@@ -29,6 +29,7 @@ NOT_A_FAULT_THERE = {
     ("no cycles", "unknown-code", "a cycle"): "the cycle is spelled out",
     ("incremental", "unknown-code", "incremental"): "the controller knows no G91 at all: nothing is sound there",
     ("by cutter", "after-end", "words after the closing"): "the programs end where the cutter was changed",
+    ("by cutter", "head-differs", "depth of an operation"): "the program of another cutter may cut it so deep",
     ("by cutter", "spin-up", ""): "from where the cutter waits the way to the wood takes long enough",
     ("other arcs", "head-differs", ""): _HEADS_GONE,
     ("other arcs", "sides-differ", "back of an older set"): _HEADS_GONE,

@@ -335,7 +335,10 @@ def test_places_on_a_circle_without_grain_are_evenly_spread_and_clear_of_its_sta
     assert len(places) == count
     assert turns[0] >= half - 1e-6 and turns[-1] + half <= track.length + 1e-6
     gaps = [b - a for a, b in pairwise([*turns, turns[0] + track.length])]
-    assert min(gaps) >= 2 * half and max(gaps) - min(gaps) <= 2 + 1e-6
+    assert min(gaps) >= 2 * half
+    # With no room to spare between tabs, a diameter and a step, the last gap is what the others leave.
+    if track.length / count >= 2 * tabs.half_zone(6, 3, min(radius, 9.0)) + 6 + 1:
+        assert max(gaps) - min(gaps) <= 2 + 1e-6
 
 
 @pytest.mark.sample(3)

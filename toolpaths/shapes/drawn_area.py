@@ -228,6 +228,11 @@ def drawn_area(area: BaseGeometry, distance: float, tolerance: float) -> DrawnAr
         [fitted(door.ring_points(ring), True, tolerance) for ring in (polygon.exterior, *polygon.interiors)]
         for polygon in door.polygons("area", area)
     ]
+    if any(
+        len(track.segments) < 3 and not any(s.sweep for s in track.segments) for tracks in shapes for track in tracks
+    ):
+        # Finer than the tolerance: fitted it is a line.
+        return DrawnArea(area, (), tolerance)
     whole = _area(shapes, REDRAWN * tolerance)
     if not whole.is_valid or _leaves_no_room(_area(shapes, tolerance), distance, tolerance):
         return DrawnArea(area, (), tolerance)

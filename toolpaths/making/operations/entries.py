@@ -36,6 +36,8 @@ AREA_ENTRIES: tuple[AreaEntry, ...] = (*ENTRIES, "helix")
 _TOO_MANY_PASSES = 8
 # A path shorter than this many diameters is too short to go back and forth along.
 _SHORTEST_ZIGZAG = 0.5
+# mm of arc that a helix may begin or end with at least.
+_SHORTEST_ARC = 0.5
 # A track shorter than this many diameters is no way round a bore.
 _SHORTEST_BORE = 0.5
 # Helix path diameter as a share of the cutter's, the widest and the narrowest (common practice:
@@ -216,13 +218,21 @@ def helix_track(cutter: Cutter, centre: tuple[float, float], room: float, clockw
 
 
 def helix_down(cutter: Cutter, circle: Track, top: float, z: float) -> tuple[Track, list[tuple[float, float]]]:
-    """Down a circle in whole half turns, no steeper than the ramp angle, then one level round, to end where the circle
-    begins: the circle begun where it is gone down, and heights along it."""
-    half = circle.length / 2
-    halves = ceil((top - z) / fall(cutter) / half - 1e-9)
-    ramp = halves * half
-    begun = circle.starting_at(half) if halves % 2 else circle
+    """Down a circle no steeper than the ramp angle, then one level round, to end where the circle begins: the circle
+    begun where it is gone down, no stub before or behind a joint of its halves, and heights along it."""
+    ramp, half = (top - z) / fall(cutter), circle.length / 2
+    past = ramp % half
+    if past < _SHORTEST_ARC:
+        ramp += _SHORTEST_ARC - past
+    elif half - past < _SHORTEST_ARC:
+        ramp += half - past
+    begun = circle.starting_at(-ramp % circle.length) if ramp % half > _SHORTEST_ARC / 2 else _from_joint(circle, ramp)
     return begun, [(0.0, top), (ramp, z), (ramp + circle.length, z)]
+
+
+def _from_joint(circle: Track, ramp: float) -> Track:
+    """A circle of two halves begun at the joint from which so many mm lead to its beginning."""
+    return circle.starting_at(circle.length / 2) if round(2 * ramp / circle.length) % 2 else circle
 
 
 def bore_fall(hole_diameter: float, path_length: float, cutter: Cutter) -> float:

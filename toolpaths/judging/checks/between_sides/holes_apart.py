@@ -85,7 +85,7 @@ def _meet_otherwise(programs: tuple[Judged, ...], first: _Drilled, second: _Dril
         return None
     half = second._replace(place=np.array([board.width, board.height]) - second.place)
     meet = _meeting(first, half, board.thickness)
-    if _meeting(first, second, board.thickness) or meet < max(2, len(set(map(tuple, second.place.tolist()))) / 2):
+    if _meeting(first, second, board.thickness) or meet < max(3, len(set(map(tuple, second.place.tolist()))) / 2):
         return None
     overlap = len(_pairs(first, second)[0]) > 0
     return SideFinding("", found_laid_wrong(
