@@ -80,7 +80,7 @@ def test_a_replaced_field_is_checked_again(one: Feature, again: Feature) -> None
     with pytest.raises(InputError, match="name"):
         replace(one, name="(")
     with pytest.raises(AttributeError):
-        one.name = "another"  # type: ignore[misc]
+        one.name = "another"
 
 
 def test_no_two_features_are_equal_and_parts_go_by_theirs() -> None:

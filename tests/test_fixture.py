@@ -212,7 +212,10 @@ def test_bad_arguments_hold_no_row_twice():
 
 def spoilboard_limit(fixture, x, y, cutter):
     """How deep the spoilboard may be cut by a cutter straight down at one place."""
-    reach_from = lambda at_x, at_y: np.array([hypot(x - at_x, y - at_y) + cutter.radius])  # noqa: E731
+
+    def reach_from(at_x, at_y):
+        return np.array([hypot(x - at_x, y - at_y) + cutter.radius])
+
     return fixture.spoilboard_limits(reach_from, np.array([cutter.profile.tip_height])).item()
 
 

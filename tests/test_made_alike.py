@@ -238,14 +238,14 @@ def test_nothing_that_was_made_can_be_changed(name):
 @pytest.mark.parametrize(
     "make",
     [
-        lambda: tp.Accept(["loose-piece"], "opening", "held by hand"),  # type: ignore[arg-type]
-        lambda: tp.Accept("loose-piece", None, "held by hand"),  # type: ignore[arg-type]
-        lambda: replace(fixture(), zero_at=["lower left"]),  # type: ignore[arg-type]
-        lambda: replace(fixture(), zero_in_machine=(1, 2)),  # type: ignore[arg-type]
+        lambda: tp.Accept(["loose-piece"], "opening", "held by hand"),
+        lambda: tp.Accept("loose-piece", None, "held by hand"),
+        lambda: replace(fixture(), zero_at=["lower left"]),
+        lambda: replace(fixture(), zero_in_machine=(1, 2)),
         lambda: replace(fixture(), zero_in_machine=(1, 2, True)),
-        lambda: tp.Machine(travel=750),  # type: ignore[arg-type]
+        lambda: tp.Machine(travel=750),
         lambda: tp.Machine(spindle_rpm=(8000, float("nan"))),
-        lambda: replace(hole(), depth=Fraction(10**400)),  # type: ignore[arg-type]
+        lambda: replace(hole(), depth=Fraction(10**400)),
     ],
 )
 def test_what_is_no_such_value_is_refused_by_the_check_of_the_argument(make):

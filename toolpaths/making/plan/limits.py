@@ -8,7 +8,7 @@ minutes; and of each toolpath, exactly.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from math import ceil, sqrt
+from math import ceil
 from typing import NamedTuple
 
 import numpy as np
@@ -24,12 +24,14 @@ from toolpaths.facts.hold_down import HoldDown
 from toolpaths.making.motion.toolpath import RAPID, Toolpath
 from toolpaths.making.operations.drill import Drill
 from toolpaths.making.operations.operation import Operation
+from toolpaths.shapes.curves import steps_for
 from toolpaths.shapes.track import Segment
 
 # So much past a limit, mm, is the rounding of floats.
 _ROUNDING = 1e-6
-# mm by which a cut that goes along a pin may go into it: what rounding a program to three decimals can shift.
-_INTO = 0.002
+# mm by which a cut that goes along what stands may go into it: what rounding a program to three decimals can shift;
+# and by which the chords of an arc may be off it.
+_INTO, _SAGITTA = 0.002, 0.00002
 
 
 class _Cut(NamedTuple):
@@ -208,10 +210,8 @@ def _nearest(segment: Segment, thing: HoldDown, near: float) -> tuple[float, flo
     away = from_middle - thing.radius
     if thing.area is None or away >= near:
         return share, away
-    # Chords of an arc are no farther from it than a hundredth of what rounding can shift.
-    chords = 1 if segment.sweep == 0 else ceil(abs(segment.sweep) * sqrt(segment.radius / (8 * _INTO / 100)))
-    shares = np.linspace(0.0, 1.0, chords + 1)
-    places = [segment.at(float(each)) for each in shares]
+    count = steps_for(segment.radius, segment.sweep, _SAGITTA) if segment.sweep else 1
+    places = [segment.at(i / count) for i in range(count + 1)]
     line = shapely.LineString(places) if segment.length else shapely.Point(places[0])
     found = shapely.shortest_line(line, thing.area)
     share = segment.nearest(found.coords[0])[0]
