@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from math import dist
 
 import numpy as np
 
@@ -54,7 +55,6 @@ class Tour:
         ]
         # From the last thing to wherever it ends there is nothing to go.
         self.nowhere = len(flat) - 1 if end is None else -1
-        self.straight = _straight(self.end, self.begin)
         self.rise = rise
         self.risen: dict[tuple[int, int], float] = {}
         self.pairs = [(a + 1, b + 1) for a, b in pairs]
@@ -70,11 +70,12 @@ class Tour:
         """mm from where one thing is left to where another is begun."""
         if b == self.nowhere:
             return 0.0
-        straight = self.straight[a][b]
+        p, q = self.end[a], self.begin[b]
+        straight = dist(p, q)
         if self.rise is None:
             return straight
         if (a, b) not in self.risen:
-            self.risen[a, b] = self.rise(self.end[a], self.begin[b])
+            self.risen[a, b] = self.rise(p, q)
         return straight + self.risen[a, b]
 
     def _neighbours(self) -> list[list[tuple[float, int]]]:
@@ -134,9 +135,3 @@ class Tour:
             self.note_places(low, high)
             return False
         return True
-
-
-def _straight(ends: list[Point], begins: list[Point]) -> list[list[float]]:
-    """mm from each end to each beginning, a row an end; asked for too often to be worked out each time."""
-    there = np.array(begins)
-    return [np.hypot(there[:, 0] - x, there[:, 1] - y).tolist() for x, y in ends]
