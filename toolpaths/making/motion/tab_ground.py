@@ -21,7 +21,9 @@ _BESIDE = 0.3
 
 @dataclass(frozen=True, slots=True, eq=False)
 class TabGround:
-    """removed : where the axis is too near to wood that is removed already
+    """Where along the way of the cutter's axis no tab should stand.
+
+    removed : where the axis is too near to wood that is removed already
     arms : where it runs beside narrow arms of the part
     """
 
@@ -51,7 +53,7 @@ ANYWHERE = TabGround()
 def tab_ground(part: BaseGeometry, removed: BaseGeometry, diameter: float, width: float) -> TabGround:
     """The ground of tabs so wide, left by a cutter of this diameter.
 
-    part : what the tabs hold, with the waste beyond the cut about it; nothing where it is not known how wide that is
+    part : what the tabs hold; nothing where it is not known how wide that is
     removed : where no wood stands at the height of the tabs
     """
     narrow = _ARM * diameter / 2

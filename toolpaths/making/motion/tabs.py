@@ -120,12 +120,11 @@ def places_on(
 
     Raises DoesNotFitError with the number that would.
     """
-    search = _Search(track, tabs, diameter, rise, grain_deg, ground)
-    for some in (search, replace(search, ground=ground.on_arms)):
-        if best := _best_places(some):
-            return [track.at(along) for along in best]
-    search, count = some, search.count
-    fit = search.most()
+    off_arms = _Search(track, tabs, diameter, rise, grain_deg, ground)
+    search = replace(off_arms, ground=ground.on_arms)
+    if best := _best_places(off_arms) or _best_places(search):
+        return [track.at(along) for along in best]
+    count, fit = search.count, search.most()
     raise DoesNotFitError(
         f"Only {fit} of {count} tabs {tabs.width:g} mm wide find room on a path of {track.length:.0f} mm, clear of its "
         f"corners and of its start; {_advice(search, fit)}.",
@@ -161,7 +160,7 @@ def moved_to_hold(track: Track, place: Point, tabs: Tabs, diameter: float, groun
     half, along = search.half(_SHARPEST), track.nearest(place)[0]
     steps = np.arange(_STEP, 4 * half, _STEP)
     tried = (along + np.concatenate([[0.0], np.column_stack([steps, -steps]).ravel()])) % track.length
-    straight = search.clear_of_corners(tried, _SHARPEST) & search.clear_of_corners(tried + track.length, _SHARPEST)
+    straight = search.clear_of_corners(tried, _SHARPEST)
     at = np.array([track.at(each) for each in tried.tolist()])
     good = np.flatnonzero(straight & ground.holds(at))
     wrong = ground.why_not(place) if straight[0] else "on a corner"

@@ -226,13 +226,7 @@ def helix_down(cutter: Cutter, circle: Track, top: float, z: float) -> tuple[Tra
         ramp += _SHORTEST_ARC - past
     elif half - past < _SHORTEST_ARC:
         ramp += half - past
-    begun = circle.starting_at(-ramp % circle.length) if ramp % half > _SHORTEST_ARC / 2 else _from_joint(circle, ramp)
-    return begun, [(0.0, top), (ramp, z), (ramp + circle.length, z)]
-
-
-def _from_joint(circle: Track, ramp: float) -> Track:
-    """A circle of two halves begun at the joint from which so many mm lead to its beginning."""
-    return circle.starting_at(circle.length / 2) if round(2 * ramp / circle.length) % 2 else circle
+    return circle.starting_at(-ramp % circle.length), [(0.0, top), (ramp, z), (ramp + circle.length, z)]
 
 
 def bore_fall(hole_diameter: float, path_length: float, cutter: Cutter) -> float:
