@@ -120,6 +120,22 @@ def test_holes_that_would_meet_turned_the_other_way_tell_it_without_the_part(tur
     assert tp.verify(sides(places, [(90, 40), (200, 100)], turned), [SIX, drill], cell=0.5).ok
     both = [(50, 40), (190, 40), (50, 110), (190, 110)]
     assert tp.verify(sides(both, both, OTHER[turned]), [SIX, drill], cell=0.5).ok
+    # Two counterbored holes tell it as well.
+    assert tp.verify(sides(places[:2], places[:2], OTHER[turned]), [SIX, drill], cell=0.5).codes() == ("laid-wrong",)
+
+
+def test_a_narrow_hole_within_a_wide_one_that_goes_through_tells_nothing_of_the_turn():
+    """Where features of both faces lie point to point on a grid (once a doubt at a sound job)."""
+    front = tp.Setup(FRONT, [
+        tp.bore([(50, 40)], 10, SIX, depth=tp.through(0.3)), tp.bore([(150, 40)], 12, SIX, depth=4),
+    ])  # fmt: skip
+    width, height = FRONT.board.width, FRONT.board.height
+    turned = FRONT.turned_over("left to right", grips=FRONT.grips)
+    back = tp.Setup(turned, [
+        tp.bore([(width - 50, height - 40)], 9, SIX, depth=3),
+        tp.bore([(width - 150, height - 40)], 9.5, SIX, depth=tp.through(0.3)),
+    ], after=front)  # fmt: skip
+    assert tp.verify([(bare(front), FRONT), (bare(back), turned)], [SIX], cell=0.5).ok
 
 
 @pytest.mark.sample(1)

@@ -84,8 +84,13 @@ def _meet_otherwise(programs: tuple[Judged, ...], first: _Drilled, second: _Dril
     if len({program.setting.fixture.turned for program in programs}) > 2:
         return None
     half = second._replace(place=np.array([board.width, board.height]) - second.place)
-    meet = _meeting(first, half, board.thickness)
-    if _meeting(first, second, board.thickness) or meet < max(3, len(set(map(tuple, second.place.tolist()))) / 2):
+    a, b = _meeting(first, half, board.thickness)
+    # In a hole that goes through a narrower one takes nothing.
+    wider, through = first.radius[a] - half.radius[b], board.thickness - ROUNDING
+    adds = ~((first.depth[a] >= through) & (wider >= 0) | (half.depth[b] >= through) & (wider <= 0))
+    meet = len(set(map(tuple, half.place[b[adds]].tolist())))
+    as_given, _ = _meeting(first, second, board.thickness)
+    if len(as_given) or meet < max(2, len(set(map(tuple, second.place.tolist()))) / 2):
         return None
     overlap = len(_pairs(first, second)[0]) > 0
     return SideFinding("", found_laid_wrong(
@@ -94,12 +99,12 @@ def _meet_otherwise(programs: tuple[Judged, ...], first: _Drilled, second: _Dril
     ))  # fmt: skip
 
 
-def _meeting(first: _Drilled, second: _Drilled, thickness: float) -> int:
-    """At how many places holes from both sides meet on one axis."""
+def _meeting(first: _Drilled, second: _Drilled, thickness: float) -> tuple[Ints, Ints]:
+    """Holes from both sides that meet on one axis."""
     a, b = _pairs(first, second)
     apart = np.hypot(*(first.place[a] - second.place[b]).T)
     meet = (apart <= COAXIAL) & (first.depth[a] + second.depth[b] >= thickness - ROUNDING)
-    return len(set(map(tuple, second.place[b[meet]].tolist())))
+    return a[meet], b[meet]
 
 
 def _findings(
