@@ -11,6 +11,8 @@ from typing import Any
 
 from toolpaths.base.values import Value
 from toolpaths.judging.trial.findings import Finding
+from toolpaths.judging.trial.standing_tab import StandingTab
+from toolpaths.judging.trial.work_times import WorkTime
 from toolpaths.judging.wood.field import Wood
 
 WIDTH = 100
@@ -49,6 +51,8 @@ class Report(Judgement):
     cutting_mm, rapid_mm : length of the way at feed and at rapid
     notes : what is worth knowing and no fault, for instance the tabs that hold
     not_judged : what nothing was known about
+    times : seconds of each piece of work, by cutter and kind of motion, in the order of the program
+    tabs : that stand when the program is done
     """
 
     findings: tuple[Finding, ...]
@@ -58,6 +62,8 @@ class Report(Judgement):
     rapid_mm: float
     notes: tuple[str, ...] = ()
     not_judged: tuple[str, ...] = ()
+    times: tuple[WorkTime, ...] = ()
+    tabs: tuple[StandingTab, ...] = ()
 
     def __iter__(self) -> Iterator[Finding]:
         return iter(self.findings)
@@ -96,6 +102,8 @@ class Report(Judgement):
             "removed_mm3": self.stock.removed(),
             "notes": list(self.notes),
             "not_judged": list(self.not_judged),
+            "times": [each._asdict() for each in self.times],
+            "tabs": [each._asdict() for each in self.tabs],
         }
 
     def __str__(self) -> str:

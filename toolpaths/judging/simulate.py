@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from toolpaths.base.checks import between, instance
+from toolpaths.base.checks import Floats, between, instance
 from toolpaths.base.errors import InputError
 from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
@@ -27,6 +27,8 @@ from toolpaths.judging.trial.duration import durations
 from toolpaths.judging.trial.findings import Finding, in_order
 from toolpaths.judging.trial.known_places import UNKNOWN_ZERO, waiting_place
 from toolpaths.judging.trial.operations_named import with_operations
+from toolpaths.judging.trial.standing_tab import StandingTab
+from toolpaths.judging.trial.work_times import work_times
 from toolpaths.judging.wood.field import Wood, whole_board
 
 _NEVER_JUDGED = ("lifting and shaking of what is held", "the edge of the cutter", "the grain")
@@ -112,7 +114,12 @@ def judge(trial: Trial) -> Report:
     notes = tuple(each for each in found if isinstance(each, str))
     not_judged = (*_unknown(trial), *_NEVER_JUDGED)
     kept = in_order(with_operations(trial.case.program, without_consequences(findings)))
-    return Report(kept, trial.after, *_time_and_lengths(trial.case), notes, not_judged)
+    tabs = tuple(each for each in found if isinstance(each, StandingTab))
+    seconds, length = durations(trial.case)
+    return Report(
+        kept, trial.after, float(seconds.sum()), *_lengths(trial.case, length), notes, not_judged,
+        work_times(trial.case, seconds), tabs,
+    )  # fmt: skip
 
 
 def _unknown(trial: Trial) -> Iterator[str]:
@@ -135,11 +142,6 @@ def _side_up(turned: str) -> str:
     return f"turned over {turned}" if turned else "with its front up"
 
 
-def _time_and_lengths(case: Case) -> tuple[float, float, float]:
-    """About how many seconds, mm at feed, mm at rapid."""
-    seconds, length = durations(case)
-    return (
-        float(seconds.sum()),
-        float(length[case.moves.feeding()].sum()),
-        float(length[case.moves.kind == RAPID].sum()),
-    )
+def _lengths(case: Case, length: Floats) -> tuple[float, float]:
+    """mm at feed, mm at rapid."""
+    return float(length[case.moves.feeding()].sum()), float(length[case.moves.kind == RAPID].sum())

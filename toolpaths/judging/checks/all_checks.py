@@ -53,6 +53,7 @@ from toolpaths.judging.checks.running import (
 )  # fmt: skip
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding
+from toolpaths.judging.trial.standing_tab import StandingTab
 
 # Those that need no wood.
 CHECKS = (
@@ -92,7 +93,7 @@ CHECKS = (
 
 # Those that read the wood before and after the program; some yield notes (str) as well: what is worth
 # knowing and no fault, shown in this order.
-WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding | str]], ...] = (
+WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding | str | StandingTab]], ...] = (
     levelled_face.levelled_face,
     touch_off.touch_off,
     off_part.off_part,

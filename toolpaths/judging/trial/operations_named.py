@@ -13,14 +13,14 @@ from toolpaths.judging.trial.findings import Finding
 
 def with_operations(program: Program, findings: Iterable[Finding]) -> list[Finding]:
     """Findings with the operations at whose lines they stand; "" among them for a line before all of them."""
-    begins, names = _beginnings(program)
+    begins, names = beginnings(program)
     return [
         replace(one, operations=_at(begins, names, one.lines or (one.line,))) if begins and one.line else one
         for one in findings
     ]
 
 
-def _beginnings(program: Program) -> tuple[list[int], list[str]]:
+def beginnings(program: Program) -> tuple[list[int], list[str]]:
     """The lines on which operations begin, and their names."""
     listed = {found["name"]: line for line, text in program.comments if (found := WORK.read(text))}
     begins = [(line, text) for line, text in program.comments if listed.get(text, line) < line]

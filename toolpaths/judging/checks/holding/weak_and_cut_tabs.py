@@ -11,20 +11,24 @@ from toolpaths.base.checks import Floats
 from toolpaths.judging.checks.holding.standing_tabs import THINNEST, Tab, earlier_tabs, every_tab
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
+from toolpaths.judging.trial.standing_tab import StandingTab
 
 # Share of the board below which a tab is too thin, and mm below which it is too narrow (common practice, no source:
 # tabs are 6 to 12 mm wide and 1.5 to 3 mm, or 15 to 25 % of the board, thick).
 _THINNEST_SHARE, _NARROWEST = 0.15, 2.0
 
 
-def tabs_hold(trial: Trial) -> Iterator[Finding | str]:
+def tabs_hold(trial: Trial) -> Iterator[Finding | str | StandingTab]:
     """A tab that this program leaves, or an earlier one of its side, is cut away later, or is too thin or too narrow to
-    hold; and those of this one that stand."""
+    hold; and those of this one that stand, as a note and each as a value."""
     found = every_tab(trial)
     yield from _lost(trial.case, trial.case, found, "the program leaves on line")
     for then, cut in earlier_tabs(trial):
         yield from _lost(trial.case, then, cut, "an earlier program of this side leaves on its line")
-    yield from _counted([tab for tab in found if tab.stands])
+    stand = [tab for tab in found if tab.stands]
+    yield from _counted(stand)
+    for tab, place in zip(stand, _places(trial.case, stand).tolist() if stand else (), strict=True):
+        yield StandingTab(place[0], place[1], tab.width, tab.thickness)
 
 
 def _lost(case: Case, then: Case, found: list[Tab], left_by: str) -> Iterator[Finding]:

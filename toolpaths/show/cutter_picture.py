@@ -1,0 +1,68 @@
+"""A cutter seen from the side, point down: its edges, shank and collet nut, with the lengths it must have."""
+
+from __future__ import annotations
+
+import numpy as np
+from shapely import Polygon
+
+from toolpaths.facts.cutter import Cutter
+from toolpaths.show.drawing import SMALL, THIN, Frame, area, line, scale_for, words
+from toolpaths.show.markup import Markup
+from toolpaths.show.ordinates import length
+from toolpaths.show.palette import INK, PALE, PAPER, LineStyle
+
+# mm on paper that the picture may take, and of the nut so much is shown.
+_WIDE, _TALL, _NUT = 44.0, 34.0, 3.0
+# Heights at which the edge of a rounded or pointed tip is drawn.
+_STEPS = 24
+
+
+def cutter_picture(cutter: Cutter, style: LineStyle) -> Markup:
+    """The picture; style: as the drawings have the lines of this cutter."""
+    body, profile = cutter.body, cutter.profile
+    # A round tip bends most at its lowest point.
+    tip = profile.tip_height * np.linspace(0.0, 1.0, _STEPS + 1) ** 2
+    edge = [(float(profile.radius_at(0.0)), 0.0), *zip(profile.radii(tip).tolist(), tip.tolist(), strict=True)]
+    edge.append((cutter.radius, body.cutting_length))
+    shank = body.shank_diameter / 2
+    widest = max(cutter.radius, shank, cutter.nut_diameter / 2)
+    scale = scale_for(2 * widest, body.stick_out, _WIDE - 22.0, _TALL - 2 * _NUT)
+    nut = _NUT * scale
+    frame = Frame(-widest - scale, -3.5 * scale, widest + 22.0 * scale, body.stick_out + nut + scale, scale)
+    at = widest + 2.0 * scale
+    return frame.svg(
+        [
+            area(frame, _upright(cutter.nut_diameter / 2, body.stick_out, nut), fill=PAPER, style=_INK, width=THIN),
+            area(frame, _upright(shank, body.cutting_length, body.stick_out - body.cutting_length), fill=PAPER,
+                 style=_INK, width=2 * THIN),
+            area(frame, Polygon(_both_sides(edge)), fill=PALE, style=LineStyle(style.colour, ()), width=3 * THIN),
+            line(frame, (0.0, -2.5 * scale), (0.0, body.stick_out + nut), style=LineStyle(INK, (3, 0.6, 0.6, 0.6))),
+            _height(frame, at, body.cutting_length, "edges"),
+            _height(frame, at + 9.0 * scale, body.stick_out, "out"),
+            words(frame, 0.0, -3.4 * scale, f"\N{DIAMETER SIGN}{length(cutter.diameter)}", anchor="middle"),
+        ],
+        f"T{cutter.number}, {profile}",
+    )  # fmt: skip
+
+
+_INK = LineStyle(INK, ())
+
+
+def _both_sides(edge: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    return [*edge, *((-x, y) for x, y in reversed(edge))]
+
+
+def _upright(radius: float, low: float, tall: float) -> Polygon:
+    tall = max(tall, 1e-6)
+    return Polygon([(-radius, low), (radius, low), (radius, low + tall), (-radius, low + tall)])
+
+
+def _height(frame: Frame, x: float, height: float, what: str) -> list[Markup]:
+    """A dimension from the tip up."""
+    half = 0.8 * frame.scale
+    return [
+        line(frame, (x, 0.0), (x, height)),
+        line(frame, (x - half, 0.0), (x + half, 0.0)),
+        line(frame, (x - half, height), (x + half, height)),
+        words(frame, x, height / 2, f"{what} {length(height)}", right=SMALL + 0.4, anchor="middle", upright=True),
+    ]

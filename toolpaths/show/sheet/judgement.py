@@ -1,0 +1,24 @@
+"""What the judging found, what was accepted and why, and what nobody judged."""
+
+from __future__ import annotations
+
+from toolpaths.judging.job_report import JobReport
+from toolpaths.show.markup import Markup, tag
+from toolpaths.show.sheet.page_parts import section
+
+
+def judgement(report: JobReport) -> Markup:
+    """The result with its margins."""
+    found = [tag("li", str(each)) for each in report.findings]
+    accepted = [tag("li", str(each)) for each in report.accepted]
+    notes = [tag("li", f"{name}: {note}") for name, one in report.sides for note in one.notes]
+    unknown = list(dict.fromkeys(what for _, one in report.sides for what in one.not_judged))
+    return section(
+        "What the judging of the programs found",
+        tag("p", tag("strong", "Nothing found against the job." if report.ok else f"{len(found)} findings, read them:")),
+        tag("ul", found) if found else None,
+        [tag("p", "Accepted, and why:"), tag("ul", accepted)] if accepted else None,
+        tag("ul", notes) if notes else None,
+        tag("p", f"Not judged: {', '.join(unknown)}.") if unknown else None,
+        class_="judgement",
+    )

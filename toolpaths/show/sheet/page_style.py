@@ -1,0 +1,40 @@
+"""How the sheet is set: black on white, for a phone held in one hand and for A4."""
+
+PAGE_STYLE = """
+@page { size: A4; margin: 12mm; }
+* { box-sizing: border-box; }
+body { font: 15px/1.4 sans-serif; color: #000; background: #fff; margin: 0 auto; padding: 0 12px; max-width: 200mm; }
+h1 { font-size: 1.7em; margin: .4em 0 0; }
+h2 { font-size: 1.35em; border-top: 3px solid #000; padding-top: .3em; margin: 1.4em 0 .4em; }
+h3 { font-size: 1.05em; margin: 1em 0 .3em; }
+p, ul { margin: .3em 0; }
+section, figure { break-inside: avoid; margin: 0; }
+svg { max-width: 100%; height: auto; font-family: sans-serif; }
+.cautions, .judgement { border: 2px solid #000; padding: 0 .8em .4em; margin: .8em 0; }
+.wide, .plan { overflow-x: auto; }
+table { border-collapse: collapse; width: 100%; }
+th, td { border: 1px solid #767676; padding: .15em .4em; text-align: left; vertical-align: top; }
+thead { background: #efebe3; }
+tr { break-inside: avoid; }
+.todo { list-style: none; padding: 0; }
+.todo label { display: flex; gap: .6em; padding: .25em 0; }
+input[type=checkbox] { width: 24px; height: 24px; margin: 0; flex: none; accent-color: #000; }
+.blank { display: inline-block; min-width: 7em; border-bottom: 1px solid #000; height: 1.2em; }
+.write { white-space: nowrap; }
+.cutters { display: flex; flex-wrap: wrap; gap: 1em; }
+.cutters figure { width: 46mm; font-size: .85em; }
+.pair { display: grid; grid-template-columns: 13fr 8fr; gap: 0 1em; align-items: start; }
+td:last-child { overflow-wrap: anywhere; }
+.key { display: inline-block; margin-right: 1.2em; white-space: nowrap; }
+@media (max-width: 640px) { .pair { display: block; } .plan svg { min-width: 620px; } }
+@media print {
+  body { font-size: 8.5pt; line-height: 1.3; padding: 0; max-width: none; }
+  article { break-before: page; }
+  input[type=checkbox] { width: 3.5mm; height: 3.5mm; }
+  .todo label { padding: .1em 0; }
+  .cutters { gap: .5em; }
+  .cutters figure { width: 43mm; }
+  .wide, .plan { overflow: visible; }
+  thead { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
+}
+"""

@@ -1,0 +1,127 @@
+"""The whole sheet: one HTML file without script or network, for a phone in the shop and for paper.
+
+Its models are a carpenter's cutting list and a workshop drawing: what is needed, what it looks like, what is done in
+which order, and what it measures in the end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from hashlib import sha256
+
+from toolpaths.facts.part import Part
+from toolpaths.judging.job_report import JobReport
+from toolpaths.making.writer.head import CAUTIONS
+from toolpaths.show.markup import Markup, joined, plain_ascii, tag
+from toolpaths.show.palette import LineStyle
+from toolpaths.show.sheet.finished import afterwards, finished_sizes
+from toolpaths.show.sheet.judgement import judgement
+from toolpaths.show.sheet.order_of_work import comes_free, cutters_of_side, order_of_work
+from toolpaths.show.sheet.page_parts import section, table
+from toolpaths.show.sheet.page_style import PAGE_STYLE
+from toolpaths.show.sheet.setting_up import measured_first, setting_up
+from toolpaths.show.sheet.sheet_side import SheetSide
+from toolpaths.show.sheet.shopping import at_hand
+from toolpaths.show.sheet.wording import duration
+from toolpaths.show.side_plan import Mark, cutter_styles, side_plan
+from toolpaths.show.turning_picture import turning_picture
+
+# Digits of the checksums that are printed: enough to tell one file from another by eye.
+_DIGITS = 16
+
+
+@dataclass(frozen=True, eq=False)
+class Sheet:
+    """All that the sheet says.
+
+    title, identity : of the job
+    afterwards : what the user lists to be done by hand
+    """
+
+    title: str
+    identity: str
+    sides: Sequence[SheetSide]
+    parts: Sequence[Part]
+    report: JobReport
+    afterwards: Sequence[str] = ()
+
+
+def sheet_page(sheet: Sheet) -> str:
+    """The page, in ASCII."""
+    styles = cutter_styles(side.setup for side in sheet.sides)
+    total = sum(side.seconds for side in sheet.sides)
+    sides = [_side(sheet, number, styles) for number in range(len(sheet.sides))]
+    body = [
+        tag(
+            "header",
+            tag("h1", sheet.title),
+            tag("p", f"Set {sheet.identity}. {len(sheet.sides)} side{'s' if len(sheet.sides) > 1 else ''}, about "
+                     f"{duration(total)} of machine time. All lengths in mm."),
+            tag("p", "Cut by ", tag("span", "", class_="blank"), " on ", tag("span", "", class_="blank")),
+        ),
+        section("Before anything else", tag("ul", [tag("li", each) for each in CAUTIONS]), class_="cautions"),
+        judgement(sheet.report),
+        at_hand(sheet.sides),
+        sides,
+        tag("article", tag("h2", "Finished"), afterwards(sheet.sides, sheet.afterwards),
+            [finished_sizes(part) for part in sheet.parts], _check_bar()),
+    ]  # fmt: skip
+    head = tag(
+        "head", tag("meta", charset="utf-8"), tag("meta", name_="viewport", content="width=device-width, initial-scale=1"),
+        tag("title", f"{sheet.title}, set {sheet.identity}"), tag("style", Markup(PAGE_STYLE)),
+    )  # fmt: skip
+    return "<!DOCTYPE html>\n" + plain_ascii(tag("html", head, tag("body", body), lang="en")) + "\n"
+
+
+def _side(sheet: Sheet, number: int, styles: Mapping[int, LineStyle]) -> Markup:
+    side, count = sheet.sides[number], len(sheet.sides)
+    fixture = side.setup.fixture
+    before = sheet.sides[number - 1] if number else None
+    turned = before is not None and before.setup.fixture.turned != fixture.turned and fixture.turned
+    zero_x, zero_y, _ = fixture.zero
+    tabs = [Mark((tab.x + zero_x, tab.y + zero_y), "tab") for tab in side.tabs]
+    return tag(
+        "article",
+        tag("h2", f"{number + 1} of {count}: {side.name}, {fixture.side} up"),
+        section("Turn the board over", turning_picture(fixture)) if turned else None,
+        _files(side),
+        tag("figure", side_plan(side.setup, styles, tabs), class_="plan"),
+        _key(side, styles),
+        tag("div", setting_up(side), measured_first(side), class_="pair"),
+        cutters_of_side(side, styles),
+        order_of_work(side),
+        comes_free(side),
+    )
+
+
+def _files(side: SheetSide) -> Markup:
+    rows = [
+        [file, str(side.programs[name].text.count("\n")), duration(side.reports[name].seconds),
+         tag("code", sha256(side.programs[name].text.encode("ascii")).hexdigest()[:_DIGITS])]
+        for name, file in side.files.items()
+    ]  # fmt: skip
+    return table(["Program", "Lines", "Time", "SHA-256 begins"], rows)
+
+
+def _key(side: SheetSide, styles: Mapping[int, LineStyle]) -> Markup:
+    """What the lines and signs of the drawing stand for."""
+    cutters = [
+        tag("span", _sample(styles[cutter.number]), f" T{cutter.number} {cutter.profile}", class_="key")
+        for cutter in side.setup.cutters
+    ]
+    signs = "Numbers in circles: the order of work. Crossed ring: screw, dashed if it is driven at a stop. Filled disc: pin. "
+    return tag("p", joined(cutters), tag("br"), signs, "Filled diamond: tab. Dotted: crossings through the air. Dashed grey: cut before.")
+
+
+def _sample(style: LineStyle) -> Markup:
+    dashes = " ".join(f"{part:g}" for part in style.dash) or None
+    mark = tag("path", d="M0 1.5H14", stroke=style.colour, stroke_width=0.7, stroke_dasharray=dashes, fill="none")
+    return tag("svg", mark, width="14mm", height="3mm", viewBox="0 0 14 3", aria_hidden="true")
+
+
+def _check_bar() -> Markup:
+    """100 mm, by which is seen whether a print is true to scale."""
+    bar = tag("path", d="M1 1v4M1 3h100M101 1v4", stroke="#000000", stroke_width=0.4, fill="none")
+    text = tag("text", "100 mm on paper, if the print is true to scale", x=51, y=8, font_size=2.5, text_anchor="middle")
+    return tag("svg", bar, text, width="102mm", height="10mm", viewBox="0 0 102 10")
