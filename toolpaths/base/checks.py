@@ -214,6 +214,17 @@ def label(name: str, value: str) -> str:
     return str(value)
 
 
+def texts(name: str, given: Any) -> tuple[str, ...]:
+    """Several texts, none of them empty."""
+    if isinstance(given, str):
+        raise InputError(f"{name}={shown(given)} must be a list of texts, even of one.")
+    found = sequence(name, given, "a list of texts")
+    for each in found:
+        if not isinstance(each, str) or not each.strip():
+            raise InputError(f"{name} holds {shown(each)}; list texts that are not empty.")
+    return tuple(map(str, found))
+
+
 def label_or_empty(name: str, value: str) -> str:
     """A label, or "" where there is none."""
     return "" if isinstance(value, str) and value == "" else label(name, value)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from html import unescape
 from itertools import takewhile
 from pathlib import Path
 
@@ -16,6 +17,9 @@ from toolpaths.making.writer.head import goes_on
 # Lines of a head in which the identity of its set is looked for.
 _HEAD = 10
 _HEAD_BYTES = 2000
+
+SHEET = "sheet.html"
+_SHEET_TITLE = re.compile(r"<title>(.*), set [0-9a-f]+</title>")
 
 # What may stand in the name of a file on every system, and in its ending.
 _UNUSUAL = re.compile(r"[^A-Za-z0-9._-]")
@@ -38,6 +42,18 @@ def paths_of(folder: str | os.PathLike[str], names: Iterable[str], suffix: str) 
     if not isinstance(suffix, str) or not _SUFFIX.fullmatch(suffix):
         raise InputError(f"suffix={shown(suffix)} must be a dot and letters or digits, such as '.nc' or '.tap'.")
     return {name: place / (file_name(name) + suffix) for name in names}
+
+
+def sheet_path(folder: str | os.PathLike[str], title: str) -> Path:
+    """Where the sheet of a job stands. Raises InputError where that of another job would be replaced."""
+    path = file_path("folder", folder) / SHEET
+    there = _SHEET_TITLE.search(_read(path, _HEAD_BYTES) or "")
+    if there and unescape(there[1]) != title:
+        raise InputError(
+            f"{path} is the sheet of another job, {unescape(there[1])}; write {title} to a folder of its own. "
+            "Nothing was written."
+        )
+    return path
 
 
 def differences(files: Mapping[Path, str], identity: str) -> tuple[str, ...]:

@@ -10,14 +10,14 @@ from itertools import chain, count
 from pathlib import Path
 from typing import Literal
 
-from toolpaths.base.checks import label, let_in, not_negative, one_of, positive, values
+from toolpaths.base.checks import instance, label, let_in, not_negative, one_of, positive, texts, values
 from toolpaths.base.errors import InputError, NotSafeError
 from toolpaths.base.values import PickledByFields, in_a_line
 from toolpaths.facts.board import Board
 from toolpaths.facts.head_lines import place_in_set
 from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept
-from toolpaths.job.folder import check_left_over, differences, paths_of, same_file
+from toolpaths.job.folder import check_left_over, differences, paths_of, same_file, sheet_path
 from toolpaths.job.judged import cutters_of, judged, merged, work_in_words
 from toolpaths.judging.job_report import JobReport
 from toolpaths.judging.study.result import Study
@@ -28,6 +28,8 @@ from toolpaths.making.writer.files import write_whole
 from toolpaths.making.writer.number_format import UNITS, Units
 from toolpaths.making.writer.program import ProgramText, program, programs_by_cutter
 from toolpaths.making.writer.style import CYCLE_STYLES, TOOL_CHANGES, CycleStyle, ToolChange
+from toolpaths.show.sheet.sheet import Sheet, sheet_page
+from toolpaths.show.sheet.sheet_side import SheetSide
 
 # Hexadecimal digits of the hash that are printed: enough that two sets of one workshop are never taken for one.
 _DIGITS = 12
@@ -46,6 +48,7 @@ class Job(PickledByFields):
     tool_change : likewise, or "files": one program for each time that a cutter is fitted
     within : mm that a wall or floor of the part may be off, as in Part
     thinnest_web : mm, least thickness of wood that may be left between the two faces where both are cut
+    afterwards : what is done by hand when the machine is done, for the sheet, a line each
 
     >>> import toolpaths as tp
     >>> board = tp.Board(width=200, height=140, thickness=18, wood="oak")
@@ -68,12 +71,14 @@ class Job(PickledByFields):
     tool_change: ToolChange | Literal["files"] = "M6"
     within: float = 0.03
     thinnest_web: float = 0.0
+    afterwards: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         let_in(
             self, title=label, setups=partial(values, kind=Setup), accept=partial(values, kind=Accept),
             units=partial(one_of, choices=UNITS), cycles=partial(one_of, choices=CYCLE_STYLES),
             tool_change=partial(one_of, choices=(*TOOL_CHANGES, "files")), within=positive, thinnest_web=not_negative,
+            afterwards=texts,
         )  # fmt: skip
         if not self.setups:
             raise InputError("setups lists none; a job has one at least.")
@@ -204,7 +209,7 @@ class Job(PickledByFields):
         )  # fmt: skip
 
     def write(self, folder: str | os.PathLike[str], *, suffix: str = ".nc", cell: float = 0.25) -> JobReport:
-        """Judge, then write each program to a file of the folder: all of them whole, or none.
+        """Judge, then write each program and sheet.html to files of the folder: all of them whole, or none.
 
         folder : made if it is missing
         suffix : of the files' names
@@ -218,8 +223,32 @@ class Job(PickledByFields):
         if any(found.finding.severity in _GRAVE for found in report.findings):
             raise NotSafeError(f"{self.title} is not written: it is not safe.\n{report}", report)
         check_left_over(texts, self.title, self.identity)
-        write_whole(texts)
+        write_whole(texts | {sheet_path(folder, self.title): self.sheet(report, suffix=suffix)})
         return report
+
+    def sheet(self, report: JobReport | None = None, *, suffix: str = ".nc") -> str:
+        """The sheet for the person at the machine, as HTML: one page without script or network, in ASCII.
+
+        report : the judgement of this job; it is judged unless given
+        suffix : of the programs' files
+
+        Raises InputError for a report of another job.
+        """
+        judged = self.report() if report is None else instance("report", report, JobReport)
+        if [name for name, _ in judged.sides] != list(self._marked):
+            raise InputError("report is of another job: it has other programs.")
+        reports, files = (
+            dict(judged.sides),
+            {name: path.name for name, path in paths_of(".", self._marked, suffix).items()},
+        )
+        sides = [
+            SheetSide(
+                name, setup, {one: files[one] for one in made}, {one: self._marked[one] for one in made},
+                {one: reports[one] for one in made},
+            )
+            for name, setup, made in zip(self.names, self.setups, self._by_setup, strict=True)
+        ]  # fmt: skip
+        return sheet_page(Sheet(self.title, self.identity, sides, self.parts, judged, self.afterwards))
 
     def compare(self, folder: str | os.PathLike[str], *, suffix: str = ".nc") -> tuple[str, ...]:
         """What keeps the files of a folder from being this set of programs, a sentence each; nothing where they are."""

@@ -6,7 +6,7 @@ import numpy as np
 from shapely import Polygon
 
 from toolpaths.facts.cutter import Cutter
-from toolpaths.show.drawing import SMALL, THIN, Frame, area, line, scale_for, words
+from toolpaths.show.drawing import PLAIN, SMALL, THIN, Frame, area, line, scale_for, words
 from toolpaths.show.markup import Markup
 from toolpaths.show.ordinates import length
 from toolpaths.show.palette import INK, PALE, PAPER, LineStyle
@@ -32,9 +32,9 @@ def cutter_picture(cutter: Cutter, style: LineStyle) -> Markup:
     at = widest + 2.0 * scale
     return frame.svg(
         [
-            area(frame, _upright(cutter.nut_diameter / 2, body.stick_out, nut), fill=PAPER, style=_INK, width=THIN),
+            area(frame, _upright(cutter.nut_diameter / 2, body.stick_out, nut), fill=PAPER, style=PLAIN, width=THIN),
             area(frame, _upright(shank, body.cutting_length, body.stick_out - body.cutting_length), fill=PAPER,
-                 style=_INK, width=2 * THIN),
+                 style=PLAIN, width=2 * THIN),
             area(frame, Polygon(_both_sides(edge)), fill=PALE, style=LineStyle(style.colour, ()), width=3 * THIN),
             line(frame, (0.0, -2.5 * scale), (0.0, body.stick_out + nut), style=LineStyle(INK, (3, 0.6, 0.6, 0.6))),
             _height(frame, at, body.cutting_length, "edges"),
@@ -43,9 +43,6 @@ def cutter_picture(cutter: Cutter, style: LineStyle) -> Markup:
         ],
         f"T{cutter.number}, {profile}",
     )  # fmt: skip
-
-
-_INK = LineStyle(INK, ())
 
 
 def _both_sides(edge: list[tuple[float, float]]) -> list[tuple[float, float]]:

@@ -15,6 +15,8 @@ from toolpaths.shapes.track import Segment
 from toolpaths.show.markup import Content, Markup, joined, tag
 from toolpaths.show.palette import INK, LineStyle
 
+# A line without gaps.
+PLAIN = LineStyle(INK, ())
 # Reductions of workshop drawings: those of ISO 5455 and, as is common practice, halves and thirds between them.
 SCALES = (1.0, 2.0, 2.5, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 30.0, 50.0)
 # mm on paper: letters of ISO 3098, thin and thick lines of ISO 128 (both sizes from memory).
@@ -70,7 +72,7 @@ def scale_text(scale: float) -> str:
     return f"1:{scale:g}" if scale in SCALES else f"1:{scale:.1f}"
 
 
-def line(frame: Frame, *points: Point, style: LineStyle = LineStyle(INK, ()), width: float = THIN) -> Markup:
+def line(frame: Frame, *points: Point, style: LineStyle = PLAIN, width: float = THIN) -> Markup:
     """A line through points."""
     (x, y), *rest = [frame.at(*point) for point in points]
     course = f"M{_number(x)} {_number(y)}" + "".join(f"L{_number(x)} {_number(y)}" for x, y in rest)
@@ -99,7 +101,7 @@ def area(
 
 
 def disc(
-    frame: Frame, x: float, y: float, radius: float, *, fill: str = "none", style: LineStyle = LineStyle(INK, ()),
+    frame: Frame, x: float, y: float, radius: float, *, fill: str = "none", style: LineStyle = PLAIN,
     width: float = THIN,
 ) -> Markup:  # fmt: skip
     """A circle; radius in mm of what is drawn."""

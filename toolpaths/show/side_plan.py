@@ -18,6 +18,7 @@ from toolpaths.making.plan.steps import Step
 from toolpaths.shapes.track import Segment
 from toolpaths.show import ordinates
 from toolpaths.show.drawing import (
+    PLAIN,
     SMALL,
     THICK,
     THIN,
@@ -40,7 +41,6 @@ _MARGIN = 6.0
 # Of what was cut before from the other side.
 _HIDDEN = LineStyle(GREY, (2.0, 1.0))
 _CROSSING = LineStyle(GREY, (0.3, 1.2))
-_PLAIN = LineStyle(INK, ())
 # mm on paper: radius of the numbers in circles, half the length of the grain's arrow, the mark of zero.
 _BALLOON, _GRAIN, _ZERO = 2.4, 9.0, 2.2
 
@@ -68,7 +68,7 @@ def side_plan(setup: Setup, styles: Mapping[int, LineStyle], tabs: Sequence[Mark
             _opened_before(frame, setup),
             [_cut(frame, step.path, styles[step.path.cutter.number]) for _, step in steps],
             [_crossings(frame, step.path) for _, step in steps],
-            area(frame, fixture.board.outline, style=_PLAIN, width=THICK),
+            area(frame, fixture.board.outline, style=PLAIN, width=THICK),
             _grain(frame, fixture),
             [_hold_down(frame, thing) for thing in fixture.standing()],
             _dowel_holes(frame, fixture),
@@ -172,7 +172,7 @@ def _hold_down(frame: Frame, thing: HoldDown) -> Markup:
     """A screw with its slot crossed, a pin filled, a clamp or a grip as its area."""
     if thing.area is not None:
         name = "clamp" if thing.kind == "clamp" else f"held by {thing.by}" if thing.by else "held"
-        dash = _PLAIN if thing.kind == "clamp" else LineStyle(INK, (4.0, 1.5, 0.5, 1.5))
+        dash = PLAIN if thing.kind == "clamp" else LineStyle(INK, (4.0, 1.5, 0.5, 1.5))
         return joined([
             area(frame, thing.area, fill=PAPER if thing.kind == "clamp" else "none", style=dash, width=2 * THIN),
             words(frame, thing.x, thing.y, name, anchor="middle"),
@@ -180,7 +180,7 @@ def _hold_down(frame: Frame, thing: HoldDown) -> Markup:
     if thing.kind == "pin":
         return disc(frame, thing.x, thing.y, thing.radius, fill=INK)
     arm, (x, y) = 0.6 * thing.radius, (thing.x, thing.y)
-    style = LineStyle(INK, (1.0, 0.6)) if thing.driven_at else _PLAIN
+    style = LineStyle(INK, (1.0, 0.6)) if thing.driven_at else PLAIN
     return joined([
         disc(frame, x, y, thing.radius, fill=PAPER, style=style, width=2 * THIN),
         line(frame, (x - arm, y - arm), (x + arm, y + arm), width=2 * THIN),

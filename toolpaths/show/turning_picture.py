@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import numpy as np
 import shapely
 
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.turning import turned_corner
-from toolpaths.show.drawing import LETTERS, SMALL, THICK, THIN, Frame, area, disc, line, words
+from toolpaths.show.drawing import LETTERS, PLAIN, SMALL, THICK, THIN, Frame, area, disc, line, words
 from toolpaths.show.markup import Markup, joined, tag
 from toolpaths.show.palette import INK, PALE, PAPER, LineStyle
 
-_PLAIN = LineStyle(INK, ())
+_HIDDEN = LineStyle(INK, (1.0, 0.6))
 _AXIS = LineStyle(INK, (4.0, 1.0, 0.6, 1.0))
 # mm on paper: the board's longer side, the way between the two boards, and room for words.
 _LONG, _BETWEEN, _ROOM = 56.0, 30.0, 12.0
@@ -27,11 +28,10 @@ def turning_picture(fixture: Fixture) -> Markup:
     corner = turned_corner("lower left", fixture.turned)
     found = []
     for left, name, marked in ((0.0, "FRONT up", "lower left"), (wide + gap, "BACK up", corner)):
-        outline = shapely.transform(board.outline, lambda points, left=left: points + [left, 0.0])
-        found.append(area(frame, outline, fill=PALE, style=_PLAIN, width=THICK))
+        outline = shapely.transform(board.outline, lambda points, left=left: points + np.array([left, 0.0]))
+        found.append(area(frame, outline, fill=PALE, style=PLAIN, width=THICK))
         found.append(words(frame, left + wide / 2, tall / 2, name, size=LETTERS, anchor="middle", down=1.2))
         found.append(_marked(frame, left, wide, tall, marked, hidden=left > 0))
-        # Left of the front, and still left in the picture, the corner shows from which side the board is looked at.
         if about_upright:
             axis = ((left + wide / 2, -0.6 * room), (left + wide / 2, 0.38 * tall)), (
                 (left + wide / 2, 0.62 * tall), (left + wide / 2, tall + 0.6 * room),
@@ -43,12 +43,9 @@ def turning_picture(fixture: Fixture) -> Markup:
             )
         found += [line(frame, *part, style=_AXIS, width=2 * THIN) for part in axis]
     found.append(_arrow(frame, wide + 0.12 * gap, wide + 0.88 * gap, tall / 2))
-    found.append(words(
-        frame, wide + gap / 2, tall / 2, f"turn {fixture.turned}", down=-2.5, anchor="middle", size=SMALL,
-    ))  # fmt: skip
-    found.append(words(frame, wide + gap / 2, tall / 2, "like a page", down=4.5, anchor="middle")
-                 if about_upright else
-                 words(frame, wide + gap / 2, tall / 2, "like a sheet on a pad", down=4.5, anchor="middle"))  # fmt: skip
+    like = "like a page" if about_upright else "like a sheet on a pad"
+    for text, down in ((f"turn {fixture.turned}", -2.5), (like, 4.5)):
+        found.append(words(frame, wide + gap / 2, tall / 2, text, down=down, anchor="middle"))
     return frame.svg(found, f"The board is turned over {fixture.turned}")
 
 
@@ -59,13 +56,13 @@ def _marked(frame: Frame, left: float, wide: float, tall: float, corner: str, hi
     x = left + (wide - inset if across else inset)
     y = tall - inset if up else inset
     return joined([
-        disc(frame, x, y, 2.6 * frame.scale, fill=PAPER if hidden else INK, style=LineStyle(INK, (1, 0.6) if hidden else ()),
+        disc(frame, x, y, 2.6 * frame.scale, fill=PAPER if hidden else INK, style=_HIDDEN if hidden else PLAIN,
              width=2 * THIN),
         words(frame, x, y, "A", anchor="middle", down=0.35 * SMALL, colour=INK if hidden else PAPER),
     ])  # fmt: skip
 
 
 def _arrow(frame: Frame, begin: float, end: float, y: float) -> Markup:
-    (x0, at), (x1, _) = frame.at(begin, y), frame.at(end, y)
+    x1, at = frame.at(end, y)
     head = f"M{x1:.2f} {at:.2f}l-3 -1.4v2.8z"
     return joined([line(frame, (begin, y), (end, y), width=THICK), tag("path", d=head, fill=INK)])

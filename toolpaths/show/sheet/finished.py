@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from math import pi
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.part import SIDES, Part
-from toolpaths.show.markup import Markup
+from toolpaths.show.markup import Content, Markup
 from toolpaths.show.ordinates import length
 from toolpaths.show.sheet.page_parts import blank, section, table, to_do, to_do_list
 from toolpaths.show.sheet.sheet_side import SheetSide
@@ -24,7 +25,14 @@ def finished_sizes(part: Part) -> Markup:
     return section(
         f"Sizes of the part, {part.board.name}",
         table(
-            ["Face", "What", "Size, mm", "Deep, mm", "Middle from the board's lower left, seen from the front", "Measured"],
+            [
+                "Face",
+                "What",
+                "Size, mm",
+                "Deep, mm",
+                "Middle from the board's lower left, seen from the front",
+                "Measured",
+            ],
             _sizes(part),
         ),
     )
@@ -49,15 +57,15 @@ def _by_hand(sides: Sequence[SheetSide], listed: Sequence[str]) -> Iterator[Mark
         yield to_do(line)
 
 
-def _sizes(part: Part) -> Iterator[list[str | Markup]]:
+def _sizes(part: Part) -> Iterator[list[Content]]:
     for face in SIDES:
-        seen: dict[tuple[str, ...], int] = {}
+        seen: dict[tuple[str, str, str], list[str]] = {}
         for feature in part.cut_from(face):
             for shape in shapely.get_parts(feature.shape):
-                row = (face, feature.name, _size(feature, shape), _depth(feature, part), _middle(shape))
-                seen[row] = seen.get(row, 0) + 1
-        for row in seen:
-            yield [*row, blank()]
+                said = (feature.name, _size(feature, shape), _depth(feature, part))
+                seen.setdefault(said, []).append(_middle(shape))
+        for said, places in seen.items():
+            yield [face, *said, "; ".join(places), blank()]
 
 
 def _size(feature: Feature, shape: BaseGeometry) -> str:
@@ -67,9 +75,18 @@ def _size(feature: Feature, shape: BaseGeometry) -> str:
         profile = getattr(feature, "profile", None)
         return f"\N{DIAMETER SIGN}{length(profile.diameter)}" if profile is not None else ""
     filled = shapely.Polygon(shape.exterior) if shape.geom_type == "Polygon" else None
-    if filled is not None and abs(filled.area / (0.25 * 3.141592653589793 * wide * tall) - 1) < _ROUND and abs(wide - tall) < _ROUND * wide:
+    if (
+        filled is not None
+        and abs(filled.area / (0.25 * 3.141592653589793 * wide * tall) - 1) < _ROUND
+        and abs(wide - tall) < _ROUND * wide
+    ):
         return f"\N{DIAMETER SIGN}{length(wide)}"
     return f"{length(wide)} \N{MULTIPLICATION SIGN} {length(tall)}"
+
+
+def _is_round(ring: BaseGeometry, wide: float, tall: float) -> bool:
+    disc = pi / 4 * wide * tall
+    return abs(wide - tall) < _ROUND * wide and abs(shapely.Polygon(ring).area - disc) < _ROUND * disc
 
 
 def _depth(feature: Feature, part: Part) -> str:

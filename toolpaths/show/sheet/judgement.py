@@ -15,7 +15,9 @@ def judgement(report: JobReport) -> Markup:
     unknown = list(dict.fromkeys(what for _, one in report.sides for what in one.not_judged))
     return section(
         "What the judging of the programs found",
-        tag("p", tag("strong", "Nothing found against the job." if report.ok else f"{len(found)} findings, read them:")),
+        tag(
+            "p", tag("strong", "Nothing found against the job." if report.ok else f"{len(found)} findings, read them:")
+        ),
         tag("ul", found) if found else None,
         [tag("p", "Accepted, and why:"), tag("ul", accepted)] if accepted else None,
         tag("ul", notes) if notes else None,

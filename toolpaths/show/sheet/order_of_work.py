@@ -62,10 +62,14 @@ def _rows(side: SheetSide, lines: list[WorkLine]) -> Iterator[list[Content]]:
             continue
         cutter = line.step.path.cutter
         if cutter.number != fitted:
-            yield [_BOX, "", tag("em", f"Fit T{cutter.number}, {cutter.profile}; set its Z zero unless its length is known")]
+            yield [
+                _BOX,
+                "",
+                tag("em", f"Fit T{cutter.number}, {cutter.profile}; set its Z zero unless its length is known"),
+            ]
             fitted = cutter.number
         first, last = line.step.operation.depths(side.setup.fixture)
-        name = line.step.name + (f", {line.count} times" if line.count > 1 else "")
+        name = line.step.name + (f", {line.times} times" if line.times > 1 else "")
         holds = f"{len(side.tabs)} tabs" if line.step.operation.has_tabs and side.tabs else ""
         yield [
             _BOX, line.number, name, f"T{cutter.number}", length(first), length(last), holds, duration(line.seconds),

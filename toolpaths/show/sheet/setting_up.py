@@ -90,6 +90,4 @@ def _places(thing: HoldDown, zero_x: float, zero_y: float) -> str:
     if thing.area is None:
         return place(thing.x - zero_x, thing.y - zero_y)
     left, low, right, high = thing.area.bounds
-    return (
-        f"X{length(left - zero_x)} to {length(right - zero_x)}, Y{length(low - zero_y)} to {length(high - zero_y)}"
-    )
+    return f"X{length(left - zero_x)} to {length(right - zero_x)}, Y{length(low - zero_y)} to {length(high - zero_y)}"

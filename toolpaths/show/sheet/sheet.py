@@ -29,6 +29,12 @@ from toolpaths.show.turning_picture import turning_picture
 
 # Digits of the checksums that are printed: enough to tell one file from another by eye.
 _DIGITS = 16
+# A phone shows the page as wide as it is itself.
+_PHONE = "width=device-width, initial-scale=1"
+_SIGNS = (
+    "Numbers in circles: the order of work. Crossed ring: screw, dashed if it is driven at a stop. Filled disc: pin. "
+    "Filled diamond: tab. Dotted: crossings through the air. Dashed grey: cut before."
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,7 +74,8 @@ def sheet_page(sheet: Sheet) -> str:
             [finished_sizes(part) for part in sheet.parts], _check_bar()),
     ]  # fmt: skip
     head = tag(
-        "head", tag("meta", charset="utf-8"), tag("meta", name_="viewport", content="width=device-width, initial-scale=1"),
+        "head", tag("meta", charset="utf-8"),
+        tag("meta", name_="viewport", content=_PHONE),
         tag("title", f"{sheet.title}, set {sheet.identity}"), tag("style", Markup(PAGE_STYLE)),
     )  # fmt: skip
     return "<!DOCTYPE html>\n" + plain_ascii(tag("html", head, tag("body", body), lang="en")) + "\n"
@@ -111,7 +118,13 @@ def _key(side: SheetSide, styles: Mapping[int, LineStyle]) -> Markup:
         for cutter in side.setup.cutters
     ]
     signs = "Numbers in circles: the order of work. Crossed ring: screw, dashed if it is driven at a stop. Filled disc: pin. "
-    return tag("p", joined(cutters), tag("br"), signs, "Filled diamond: tab. Dotted: crossings through the air. Dashed grey: cut before.")
+    return tag(
+        "p",
+        joined(cutters),
+        tag("br"),
+        signs,
+        "Filled diamond: tab. Dotted: crossings through the air. Dashed grey: cut before.",
+    )
 
 
 def _sample(style: LineStyle) -> Markup:

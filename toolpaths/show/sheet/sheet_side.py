@@ -69,7 +69,8 @@ class WorkLine(NamedTuple):
         return str(self.first) if self.first == self.last else f"{self.first} to {self.last}"
 
     @property
-    def count(self) -> int:
+    def times(self) -> int:
+        """How many steps it is."""
         return self.last - self.first + 1
 
 

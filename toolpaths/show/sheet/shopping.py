@@ -15,7 +15,7 @@ def at_hand(sides: Sequence[SheetSide]) -> Markup:
     """A cutting list: what, how many, how large."""
     rows: list[list[str]] = []
     for board in dict.fromkeys(side.setup.fixture.board for side in sides):
-        size = f"{length(board.width)} \N{MULTIPLICATION SIGN} {length(board.height)} \N{MULTIPLICATION SIGN} {length(board.thickness)}"
+        size = " \N{MULTIPLICATION SIGN} ".join(map(length, (board.width, board.height, board.thickness)))
         rows.append(["1", f"board: {board.name}{f', {board.wood}' if board.wood else ''}", f"{size}, planed and flat"])
     screws: Counter[str] = Counter()
     pins: Counter[str] = Counter()
@@ -29,7 +29,10 @@ def at_hand(sides: Sequence[SheetSide]) -> Markup:
             for s in fixture.screws
         )
         screws |= here
-        pins |= Counter(f"\N{DIAMETER SIGN}{length(d.diameter)}, to stand {length(d.depth)} in the spoilboard" for d in fixture.dowels)
+        pins |= Counter(
+            f"\N{DIAMETER SIGN}{length(d.diameter)}, to stand {length(d.depth)} in the spoilboard"
+            for d in fixture.dowels
+        )
     rows += [[str(count), "hold-down screws", what] for what, count in screws.items()]
     rows += [[str(count), "dowel pins", what] for what, count in pins.items()]
     return section("To have at hand", table(["How many", "What", "Size, mm"], rows))
