@@ -117,14 +117,7 @@ def _key(side: SheetSide, styles: Mapping[int, LineStyle]) -> Markup:
         tag("span", _sample(styles[cutter.number]), f" T{cutter.number} {cutter.profile}", class_="key")
         for cutter in side.setup.cutters
     ]
-    signs = "Numbers in circles: the order of work. Crossed ring: screw, dashed if it is driven at a stop. Filled disc: pin. "
-    return tag(
-        "p",
-        joined(cutters),
-        tag("br"),
-        signs,
-        "Filled diamond: tab. Dotted: crossings through the air. Dashed grey: cut before.",
-    )
+    return tag("p", joined(cutters), tag("br"), _SIGNS)
 
 
 def _sample(style: LineStyle) -> Markup:
