@@ -24,7 +24,8 @@ ROOMS = {
     "making.writer": ("base", "facts", "shapes", "making.motion", "making.plan"),
     "judging.reader": ("base", "facts"),
     "judging": ("base", "facts"),
-    "job": ("base", "facts", "shapes", "making", "judging"),
+    "show": ("base", "facts", "shapes", "making", "judging"),
+    "job": ("base", "facts", "shapes", "making", "judging", "show"),
     "testing": ("base", "facts", "job", "judging"),
 }
 

@@ -42,8 +42,9 @@ def test_each_board_has_files_of_its_own_inside_the_folder(names, tmp_path):
     assert len(programs) == len(names)
     job.write(folder, cell=2.0)
     there = [path for path in tmp_path.rglob("*") if path.is_file()]
-    assert sorted(path.read_text() for path in there) == sorted(programs.values())
     assert {path.parent for path in there} == {folder}
+    assert there.pop(there.index(folder / "sheet.html")).read_text() == job.sheet(job.report(cell=2.0))
+    assert sorted(path.read_text() for path in there) == sorted(programs.values())
     assert len({path.name.lower() for path in there}) == len(names)
     assert job.compare(folder) == ()
 
@@ -221,14 +222,22 @@ def test_titles_longer_than_a_line_are_told_apart(tmp_path):
     (tmp_path / "front.nc").rename(tmp_path / "old.nc")
     with pytest.raises(tp.InputError, match=r"old\.nc belongs to an earlier form"):
         tp.Job(f"{TITLE} A", [setup(x=80)]).write(tmp_path, cell=2.0)
+    with pytest.raises(tp.InputError, match=r"sheet\.html is the sheet of another job"):
+        tp.Job(f"{TITLE} B", [setup()]).write(tmp_path, cell=2.0)
+    (tmp_path / "sheet.html").unlink()
     tp.Job(f"{TITLE} B", [setup()]).write(tmp_path, cell=2.0)
-    assert sorted(path.name for path in tmp_path.iterdir()) == ["front.nc", "old.nc"]
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["front.nc", "old.nc", "sheet.html"]
 
 
 def test_a_title_that_begins_like_another_is_another(tmp_path):
+    """It is written beside the other's programs, once the other's sheet is not in its way: a folder has one."""
     tp.Job("Tray: lid", [setup(name="lid")]).write(tmp_path, cell=2.0)
+    with pytest.raises(tp.InputError, match=r"is the sheet of another job, Tray: lid; write Tray to a folder"):
+        tp.Job("Tray", [setup(name="base")]).write(tmp_path, cell=2.0)
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["lid.nc", "sheet.html"]
+    (tmp_path / "sheet.html").unlink()
     tp.Job("Tray", [setup(name="base")]).write(tmp_path, cell=2.0)
-    assert sorted(path.name for path in tmp_path.iterdir()) == ["base.nc", "lid.nc"]
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["base.nc", "lid.nc", "sheet.html"]
 
 
 def test_an_earlier_form_under_another_suffix_is_not_left_beside_the_new_one(tmp_path):

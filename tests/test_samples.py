@@ -46,8 +46,9 @@ def test_sample_runs_clean_and_writes_the_same_bytes_twice(name: str, tmp_path: 
         assert result.returncode == 0, result.stdout + result.stderr
         assert "Nothing found" in result.stdout
         assert len(result.stdout.splitlines()) <= 14
-        assert sorted(path.name for path in folder.iterdir()) == sorted(SAMPLES[name])
-        texts.append([(folder / program).read_bytes() for program in SAMPLES[name]])
+        files = sorted([*SAMPLES[name], "sheet.html"])
+        assert sorted(path.name for path in folder.iterdir()) == files
+        texts.append([(folder / file).read_bytes() for file in files])
     assert texts[0] == texts[1]
 
 
@@ -75,7 +76,7 @@ def test_the_readme_example_is_short_and_runs_clean(tmp_path: Path, monkeypatch:
     script = tmp_path / "readme.py"
     script.write_text("".join(blocks))
     names = runpy.run_path(str(script))
-    assert {path.name for path in (tmp_path / "tray").iterdir()} == {"front.nc", "back.nc"}
+    assert {path.name for path in (tmp_path / "tray").iterdir()} == {"front.nc", "back.nc", "sheet.html"}
     assert all(setup.notes == () for setup in names["job"].setups)
     result = subprocess.run(
         [sys.executable, str(script)],

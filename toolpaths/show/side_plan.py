@@ -4,6 +4,7 @@ and everything that has to be found at the machine, measured from zero."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import pairwise
 from math import cos, radians, sin
 from typing import NamedTuple
 
@@ -41,6 +42,8 @@ _MARGIN = 6.0
 # Of what was cut before from the other side.
 _HIDDEN = LineStyle(GREY, (2.0, 1.0))
 _CROSSING = LineStyle(GREY, (0.3, 1.2))
+# Lines and arcs of one step that a drawing has at most, and mm on paper that they may be off where there are more.
+_MOST_SEGMENTS, _FINEST = 4000, 0.05
 # mm on paper: radius of the numbers in circles, half the length of the grain's arrow, the mark of zero.
 _BALLOON, _GRAIN, _ZERO = 2.4, 9.0, 2.2
 
@@ -98,14 +101,36 @@ def cutter_styles(setups: Iterable[Setup]) -> dict[int, LineStyle]:
 
 def _cut(frame: Frame, path: Toolpath, style: LineStyle) -> Markup:
     """What a cutter sweeps, pale, and the way of its axis."""
-    rows, holes = _rows(path), [move for move in path.moves if move.kind == DRILL]
-    wide = path.cutter.diameter / frame.scale
+    rows, holes = _drawn_rows(path, _FINEST * frame.scale), [move for move in path.moves if move.kind == DRILL]
+    # As wide as it cuts at its deepest: a V cutter is wider above the wood.
+    wide = 2 * path.cutter.profile.radius_at(-path.lowest) / frame.scale
     swath = segments(frame, rows, LineStyle(style.colour, ()), wide)
     return joined([
         tag("g", swath, opacity=0.16, stroke_linecap="round"),
         [disc(frame, hole.x, hole.y, path.cutter.radius, style=style, width=2 * THIN) for hole in holes],
         segments(frame, rows, style, 2 * THIN),
     ])  # fmt: skip
+
+
+def _drawn_rows(path: Toolpath, finest: float) -> list[list[Segment]]:
+    """The same rows, of very many only what the eye can tell apart.
+
+    finest : mm that a line may be off at first
+    """
+    rows = _rows(path)
+    while (count := sum(map(len, rows))) > _MOST_SEGMENTS:
+        lines = [shapely.LineString([row[0].start, *(end for s in row for end in _ends(s))]) for row in rows]
+        coarse = [shapely.get_coordinates(line.simplify(finest)).tolist() for line in lines]
+        rows = [[Segment(tuple(a), tuple(b)) for a, b in pairwise(points)] for points in coarse]
+        if sum(map(len, rows)) > count / 2:  # nothing to be had by that: every other row
+            rows = rows[::2] if len(rows) > 1 else [rows[0][: len(rows[0]) // 2]]
+        finest *= 2
+    return rows
+
+
+def _ends(segment: Segment) -> tuple[Point, ...]:
+    """Where a segment ends, an arc with points on its way."""
+    return tuple(segment.at(share) for share in (0.25, 0.5, 0.75, 1.0)) if segment.sweep else (segment.end,)
 
 
 def _rows(path: Toolpath) -> list[list[Segment]]:
@@ -133,7 +158,7 @@ def _crossings(frame: Frame, path: Toolpath) -> Markup:
         if number and move.kind in (RAPID, DRILL) and (x, y) != (move.x, move.y):
             rows.append([Segment((x, y), (move.x, move.y))])
         x, y = move.x, move.y
-    return segments(frame, rows, _CROSSING)
+    return segments(frame, rows[:: len(rows) // _MOST_SEGMENTS + 1], _CROSSING)
 
 
 def _opened_before(frame: Frame, setup: Setup) -> Markup:
@@ -254,8 +279,8 @@ def _zero(frame: Frame, fixture: Fixture) -> Markup:
         tag("path", d=quarters, fill=INK),
         line(frame, (x, y), (x + reach, y), width=THICK),
         line(frame, (x, y), (x, y + reach), width=THICK),
-        words(frame, x + reach, y, "X", right=0.6, down=0.35 * SMALL),
-        words(frame, x, y + reach, "Y", down=-0.8, anchor="middle"),
+        words(frame, x + reach, y, "X", right=0.6, down=-0.5),
+        words(frame, x, y + reach, "Y", right=0.6, down=-0.4),
         words(frame, x, y, "X0 Y0", right=r + 0.4, down=-1.2),
     ])  # fmt: skip
 

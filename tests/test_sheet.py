@@ -1,0 +1,198 @@
+"""The sheet: one page of HTML, drawn from the job, in which nothing that the user wrote is taken for a tag."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from hashlib import sha256
+from html.parser import HTMLParser
+from itertools import combinations, pairwise
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from shapely import box
+
+import toolpaths as tp
+from toolpaths.show import ordinates
+from toolpaths.show.markup import tag
+from toolpaths.show.palette import PAPER, contrast, line_style
+from toolpaths.show.side_plan import cutter_styles, side_plan
+
+BOARD = tp.Board(width=200, height=140, thickness=18, name="oak & <b>ash</b>", wood="oak")
+T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000, step_down=3)
+T2 = tp.Cutter(2, tp.drill_point(3), feed_mm_min=300, spindle_rpm=9000)
+DRIVE = "Drive 2 screws <now> & check"
+FRONT = tp.Fixture(
+    board=BOARD,
+    screws=tp.screws([(12, 12), (188, 12)], head_diameter=9, height=3)
+    + tp.screws([(100, 70)], head_diameter=8, height=2, driven_at=DRIVE),
+    dowels=tp.dowels([(10, 70), (190, 70), (100, 128)], diameter=6, depth=6),
+)
+WORK = [
+    tp.drill([(100, 70)], T2, depth=8, name="pilot"),
+    tp.stop(DRIVE),
+    *[tp.pocket(tp.rectangle(20, 20, (x, 40)), T1, depth=5, name='tray "small"') for x in (50, 100, 150)],
+    tp.bore([(10, 70), (190, 70), (100, 128)], 6, tp.Cutter(3, tp.flat(4), feed_mm_min=900, spindle_rpm=18000, cutting_length=26),
+            depth=tp.through(6), name="dowel holes"),
+    tp.contour(tp.rectangle(150, 80, (100, 68)), T1, depth=tp.through(0.3), tabs=tp.Tabs(count=4, width=8, height=4)),
+]  # fmt: skip
+
+
+def job(title: str = "<script>alert</script> 'tray' & lid") -> tp.Job:
+    front = tp.Setup(FRONT, WORK)
+    back = tp.Setup(
+        FRONT.turned_over("left to right", screws=tp.screws([(12, 12), (188, 12)], head_diameter=9, height=3)),
+        [tp.pocket(tp.circle(30, (100, 90)), T1, depth=4, name="recess")],
+        after=front,
+    )
+    return tp.Job(title, [front, back], afterwards=("Oil it </li><script>", "Füße ankleben"))
+
+
+class Page(HTMLParser):
+    """The tags that a page opens, their attributes, its text; and that each tag is closed in turn."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__(convert_charrefs=True)
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.open: list[str] = []
+        self.text = ""
+        self.feed(text)
+        self.close()
+        assert not self.open, self.open
+
+    def handle_starttag(self, name: str, attributes: list[tuple[str, str | None]]) -> None:
+        self.tags.append((name, dict(attributes)))
+        if name not in ("br", "meta", "input"):
+            self.open.append(name)
+
+    def handle_endtag(self, name: str) -> None:
+        assert self.open.pop() == name
+
+    def handle_data(self, data: str) -> None:
+        self.text += f" {data} "
+
+
+MADE = job()
+REPORT = MADE.report(cell=1.0)
+TEXT = MADE.sheet(REPORT)
+PAGE = Page(TEXT)
+
+
+def test_the_page_has_no_script_and_asks_for_nothing_from_elsewhere():
+    names = {name for name, _ in PAGE.tags}
+    assert not names & {"script", "link", "img", "iframe", "object", "embed", "b"}
+    assert TEXT.isascii() and "@import" not in TEXT
+    for _, attributes in PAGE.tags:
+        assert not {"src", "href", "style"} & set(attributes)
+        assert not any(name.startswith("on") for name in attributes)
+    assert set(re.findall(r"https?://[^\"]*", TEXT)) == {"http://www.w3.org/2000/svg"}
+
+
+def test_what_the_user_wrote_stands_there_as_written():
+    for said in (MADE.title, BOARD.name, DRIVE, 'tray "small"', *MADE.afterwards, MADE.identity):
+        assert said in PAGE.text, said
+
+
+def test_every_step_cutter_file_and_hold_down_is_on_the_page():
+    for name, text in MADE.programs().items():
+        assert f" {name}.nc " in PAGE.text
+        assert sha256(text.encode("ascii")).hexdigest()[:16] in PAGE.text
+    for setup in MADE.setups:
+        for cutter in setup.cutters:
+            assert f"T{cutter.number} {cutter.profile}" in PAGE.text
+        for step in setup.steps:
+            assert (getattr(step, "name", "") or getattr(step, "message", "")) in PAGE.text
+    assert "X12 Y12; X188 Y12" in PAGE.text and "X100 Y70" in PAGE.text
+    assert "4 tabs" in PAGE.text and 'tray "small", 3 times' in PAGE.text
+
+
+def test_the_same_job_makes_the_same_page_and_another_report_is_refused():
+    assert job().sheet(REPORT) == TEXT
+    other = replace(MADE, setups=MADE.setups[:1])
+    with pytest.raises(tp.InputError, match="report is of another job"):
+        other.sheet(REPORT)
+    with pytest.raises(tp.InputError, match="report"):
+        other.sheet("fine")  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("afterwards", ["Oil it", [""], [3]])
+def test_what_is_done_afterwards_is_a_list_of_texts(afterwards):
+    with pytest.raises(tp.InputError, match="afterwards"):
+        replace(MADE, afterwards=afterwards)
+
+
+def test_times_of_the_work_add_up_to_the_whole_by_kind_and_cutter():
+    for name, report in REPORT.sides:
+        assert sum(time.seconds for time in report.times) == pytest.approx(report.seconds, rel=1e-9)
+        assert [time.operation for time in report.times] == [
+            step.name for step in MADE.setups[MADE.names.index(name)].steps if hasattr(step, "path")
+        ]
+        for time in report.times:
+            assert time.cutter and min(time[3:]) >= 0
+    drilled = REPORT.sides[0][1].times[0]
+    assert drilled.cutting_s == 0 and drilled.entries_s >= 8 / 300 * 60 and drilled.waits_s > 0
+
+
+def test_tabs_of_the_report_stand_where_the_contour_was_cut():
+    (_, front), (_, back) = REPORT.sides
+    assert len(front.tabs) == 4 and not back.tabs
+    wall = tp.rectangle(150, 80, (100, 68)).buffer(3).boundary
+    for tab in front.tabs:
+        assert wall.distance(box(tab.x, tab.y, tab.x, tab.y).centroid) < 0.1
+        assert tab.thickness == pytest.approx(4, abs=1e-3) and tab.width == pytest.approx(8, abs=0.01)
+
+
+def test_a_drawing_of_very_many_moves_stays_small():
+    rows = [(10 + 0.5 * (n % 2), 10 + 0.02 * n) for n in range(4600)]
+    groove = tp.groove(rows, T1, depth=1)
+    setup = tp.Setup(tp.Fixture(board=BOARD), [groove])
+    assert sum(len(step.path.moves) for step in setup.steps if hasattr(step, "path")) > 4500
+    assert len(side_plan(setup, cutter_styles([setup]))) < 200_000
+
+
+def test_lines_are_told_apart_without_colour_and_stand_out_from_paper():
+    styles = [line_style(number) for number in range(25)]
+    assert len(set(styles)) == 25
+    assert len({style.dash for style in styles[:5]}) == 5
+    assert all(contrast(style.colour, PAPER) >= 3 for style in styles)
+
+
+@pytest.mark.parametrize(("one", "ratio"), [("#767676", 4.5422), ("#777777", 4.4781), ("#0000FF", 8.5925)])
+def test_contrast_is_that_of_the_published_formula(one, ratio):
+    """WCAG 2.2, relative luminance; the pairs on white of the usual tables."""
+    assert contrast(one, "#FFFFFF") == pytest.approx(ratio, abs=5e-5)
+
+
+@given(st.lists(st.floats(0, 100), max_size=30), st.floats(0.1, 5))
+def test_letters_are_never_nearer_than_asked_and_moved_no_more_than_need_be(places, apart):
+    places = sorted(places)
+    spread = ordinates._spread(places, apart)
+    assert all(b - a >= apart - 1e-9 for a, b in pairwise(spread))
+    if all(b - a >= apart for a, b in pairwise(places)):
+        assert spread == pytest.approx(places)
+    # No group of neighbours that touch can be moved to be nearer on the whole: the mean of what they are off is 0.
+    touching, groups = [], []
+    for number, place in enumerate(spread):
+        if touching and place - spread[touching[-1]] > apart + 1e-6:
+            groups.append(touching)
+            touching = []
+        touching.append(number)
+    groups += [touching] if touching else []
+    for group in groups:
+        assert sum(spread[n] - places[n] for n in group) == pytest.approx(0, abs=1e-6)
+
+
+_AWKWARD = st.text("<>&\"'/= ab\0\u00e9\u2028", max_size=20)
+
+
+@given(_AWKWARD, _AWKWARD)
+def test_no_text_gets_out_of_its_place(inside, value):
+    page = Page(tag("p", inside, title=value))
+    assert [name for name, _ in page.tags] == ["p"]
+    assert page.tags[0][1]["title"] is not None
+
+
+def test_two_cutters_are_never_drawn_alike():
+    styles = cutter_styles(MADE.setups)
+    assert all(a != b for a, b in combinations(styles.values(), 2))
