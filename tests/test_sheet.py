@@ -22,6 +22,7 @@ from toolpaths.show.side_plan import cutter_styles, side_plan
 BOARD = tp.Board(width=200, height=140, thickness=18, name="oak & <b>ash</b>", wood="oak")
 T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000, step_down=3)
 T2 = tp.Cutter(2, tp.drill_point(3), feed_mm_min=300, spindle_rpm=9000)
+T3 = tp.Cutter(3, tp.flat(4), feed_mm_min=900, spindle_rpm=18000, cutting_length=26)
 DRIVE = "Drive 2 screws <now> & check"
 FRONT = tp.Fixture(
     board=BOARD,
@@ -33,7 +34,7 @@ WORK = [
     tp.drill([(100, 70)], T2, depth=8, name="pilot"),
     tp.stop(DRIVE),
     *[tp.pocket(tp.rectangle(20, 20, (x, 40)), T1, depth=5, name='tray "small"') for x in (50, 100, 150)],
-    tp.bore([(10, 70), (190, 70), (100, 128)], 6, tp.Cutter(3, tp.flat(4), feed_mm_min=900, spindle_rpm=18000, cutting_length=26),
+    tp.bore([(10, 70), (190, 70), (100, 128)], 6, T3,
             depth=tp.through(6), name="dowel holes"),
     tp.contour(tp.rectangle(150, 80, (100, 68)), T1, depth=tp.through(0.3), tabs=tp.Tabs(count=4, width=8, height=4)),
 ]  # fmt: skip
