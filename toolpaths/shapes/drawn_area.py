@@ -65,7 +65,8 @@ class DrawnArea:
         return fit if found is None or _short(fit) < _short(found) else found
 
     @cached_property
-    def _segments(self) -> list[Segment]:
+    def segments(self) -> list[Segment]:
+        """All segments of the outline, by their number."""
         return [segment for track in self.tracks for segment in track.segments]
 
     @cached_property
@@ -87,22 +88,24 @@ class DrawnArea:
         starts, ends, *_ = self._chords
         return shapely.STRtree(shapely.linestrings(np.stack([starts, ends], axis=1)))
 
-    def _beside(self, places: Floats) -> Ints:
-        """What each place lies beside: the number of a segment, or so many more for the corner at its start."""
+    def beside(self, places: Floats) -> tuple[Ints, Floats]:
+        """What each place lies beside, the number of a segment, or so many more for the corner at its start; and how
+        far away."""
         starts, ends, owners, following = self._chords
         begins = np.diff(owners, prepend=-1) != 0
-        chord = self._tree.query_nearest(shapely.points(places), all_matches=False)[1]
+        near, away = self._tree.query_nearest(shapely.points(places), all_matches=False, return_distance=True)
+        chord = near[1]
         a, step, owner = starts[chord], (ends - starts)[chord], owners[chord]
         length = np.hypot(*step.T)
         along = ((places - a) * step).sum(axis=1) / length
-        count = len(self._segments)
+        count = len(self.segments)
         before_start = (along < -_BEYOND) & begins[chord]
         past_end = (along > length + _BEYOND) & (following[chord] != owner)
         found: Ints = np.where(past_end, count + following[chord], np.where(before_start, count + owner, owner))
-        return found
+        return found, away
 
     @cached_property
-    def _before(self) -> list[int]:
+    def before(self) -> list[int]:
         """The segment before each, by its number."""
         found, base = [], 0
         for track in self.tracks:
@@ -113,7 +116,7 @@ class DrawnArea:
 
     def _known(self, points: Floats) -> Track | None:
         """The ring as what its chords run beside; None where it is not that."""
-        beside = self._beside((points + np.roll(points, -1, axis=0)) / 2)
+        beside, _ = self.beside((points + np.roll(points, -1, axis=0)) / 2)
         changes = np.flatnonzero(beside != np.roll(beside, 1))
         if len(changes) < 2:
             return None
@@ -154,10 +157,10 @@ class DrawnArea:
 
         labels : of what is before it, its own, and of what comes after it
         """
-        number = labels[1] - len(self._segments)
-        if number < 0 or labels[0] != self._before[number] or labels[2] != number:
+        number = labels[1] - len(self.segments)
+        if number < 0 or labels[0] != self.before[number] or labels[2] != number:
             return None
-        x, y = self._segments[number].start
+        x, y = self.segments[number].start
         middle = ((start[0] + end[0]) / 2 - x, (start[1] + end[1]) / 2 - y)
         near, radius = hypot(*middle), dist(start, (x, y))
         # near / radius is the cosine of half the turn.
@@ -168,8 +171,8 @@ class DrawnArea:
 
     def _segment(self, label: int, start: Point, end: Point) -> Segment | None:
         """The line or arc from one place to another beside a segment, or about the corner at its start."""
-        count = len(self._segments)
-        of = self._segments[label % count]
+        count = len(self.segments)
+        of = self.segments[label % count]
         if label >= count:
             centre = of.start
             cross = (start[0] - centre[0]) * (end[1] - centre[1]) - (start[1] - centre[1]) * (end[0] - centre[0])

@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -26,6 +27,7 @@ from toolpaths.making.operations.clearing import thread
 from toolpaths.making.operations.leads import Leads, within
 from toolpaths.shapes import arc_fit, door, offset
 from toolpaths.shapes.drawn_area import DrawnArea
+from toolpaths.shapes.drawn_loops import DrawnLoops
 from toolpaths.shapes.tolerance_shares import FIT
 from toolpaths.shapes.track import Segment, Track
 
@@ -107,6 +109,17 @@ class Room:
         return self.coarse * _COARSE_FIT
 
     @cached_property
+    def known(self) -> DrawnLoops:
+        """The loops inside the wall's, of the lines and arcs of the outline."""
+        return DrawnLoops(self.drawn, self.coarse)
+
+    @cached_property
+    def off_outline(self) -> float:
+        """mm from the outline to the wall loop."""
+        x, y = self.centres.exterior.coords[0]
+        return float(self.drawn.beside(np.array([[x, y]]))[1][0]) if self.drawn.tracks else 0.0
+
+    @cached_property
     def middle(self) -> LineString | None:
         """The line along its middle where it is a thread, no wider than the cutter; None where it is none."""
         return thread.middle(self.centres, self.tolerance)
@@ -155,38 +168,53 @@ def standing(wood: BaseGeometry, tolerance: float) -> BaseGeometry:
     return shapely.intersection(wood, shapely.buffer(core, 1.5 * tolerance, quad_segs=2))
 
 
+class _Ring(NamedTuple):
+    """The rings of loops at one depth.
+
+    area : what lies inside them
+    edge : the same with corners rounded, as they are run
+    rounding : the radius of that
+    """
+
+    area: Polygon
+    edge: Polygon
+    depth: int
+    rounding: float
+
+
 def _loops(room: Room) -> list[Loop]:
     line = room.middle
     if line is not None:
         return _along_thread(room, line)
     step, tolerance = min(room.step, _SURE * room.flat), room.coarse
     found: list[Loop] = []
-    # The wood around a ring, that ring, and the same as it is run.
-    waiting: list[tuple[BaseGeometry | None, Polygon, Polygon, int]] = [
-        (None if _whole(room) else room.wood, room.centres, room.centres, 0)
+    # The wood around a ring, and that ring.
+    waiting: list[tuple[BaseGeometry | None, _Ring]] = [
+        (None if _whole(room) else room.wood, _Ring(room.centres, room.centres, 0, 0.0))
     ]
-    for stands, ring, edge, depth in waiting:
-        polygon = orient(edge)
+    for stands, ring in waiting:
+        polygon, depth = orient(ring.edge), ring.depth
         fine = tolerance if depth else room.tolerance
         for line in (*polygon.interiors, polygon.exterior):
             if stands is None:
-                tracks = [_ring_track(line, room, depth)]
+                tracks = [_ring_track(line, room, ring)]
             else:
-                tracks = _near(line, _near_to(stands, room, fine), room, depth)
-            found += [Loop(track, chords, edge, depth) for track, chords in tracks]
-        rest = offset.zone(ring, -_SURE * room.flat, tolerance)
+                tracks = _near(line, _near_to(stands, room, fine), room, ring)
+            found += [Loop(track, chords, ring.edge, depth) for track, chords in tracks]
+        rest = offset.zone(ring.area, -_SURE * room.flat, tolerance)
         if stands is not None:
             rest = standing(shapely.intersection(stands, rest), room.tolerance)
         if rest.is_empty:
             continue
-        for part in polygons_of(offset.zone(ring, -step, tolerance)):
+        for part in polygons_of(offset.zone(ring.area, -step, tolerance)):
             inner = orient(shapely.simplify(part, tolerance * _DRAWN))
             reachable = shapely.intersection(rest, offset.zone(inner, room.radius, tolerance))
             if stands is not None:
                 reachable = standing(reachable, room.tolerance)
             if not reachable.is_empty:
                 left = None if stands is None else reachable
-                waiting.append((left, inner, _rounded(inner, reachable, room, tolerance), depth + 1))
+                edge, rounding = _rounded(inner, reachable, room, tolerance)
+                waiting.append((left, _Ring(inner, edge, depth + 1, rounding)))
     return found
 
 
@@ -211,8 +239,9 @@ def _whole(room: Room) -> bool:
     return bool(standing(missing, 2 * room.tolerance).is_empty)
 
 
-def _rounded(ring: Polygon, wood: BaseGeometry, room: Room, tolerance: float) -> Polygon:
-    """A ring with its corners rounded as far as its loop still takes the wood that the loop outside it left.
+def _rounded(ring: Polygon, wood: BaseGeometry, room: Room, tolerance: float) -> tuple[Polygon, float]:
+    """A ring with its corners rounded as far as its loop still takes the wood that the loop outside it left; and the
+    radius of that.
 
     At a corner of half angle h loops s apart, their corners rounded by q, meet iff q <= (f (1 + sin h) - s) /
     (1 - sin h), f the radius of the flat: along the bisector the outer one cuts f / sin h inwards from its corner, and
@@ -221,7 +250,7 @@ def _rounded(ring: Polygon, wood: BaseGeometry, room: Room, tolerance: float) ->
     flat = room.flat
     sines = np.concatenate([_half_angles(line) for line in (ring.exterior, *ring.interiors)])
     if not len(sines):
-        return ring
+        return ring, 0.0
     limits = (flat * (1 + sines) - room.step) / (1 - sines)
     most = min(room.radius, _NOT_QUITE * float(limits.min()))
     while most >= _LEAST_ROUND * room.radius:
@@ -229,9 +258,9 @@ def _rounded(ring: Polygon, wood: BaseGeometry, room: Room, tolerance: float) ->
         if isinstance(opened, Polygon) and not opened.is_empty and len(opened.interiors) == len(ring.interiors):
             left = shapely.difference(wood, offset.zone(opened, flat, tolerance))
             if standing(left, tolerance).is_empty:
-                return opened
+                return opened, most
         most /= 2
-    return ring
+    return ring, 0.0
 
 
 def _half_angles(line: LineString) -> Floats:
@@ -244,21 +273,25 @@ def _half_angles(line: LineString) -> Floats:
     return corners
 
 
-def _ring_track(line: LineString, room: Room, depth: int) -> tuple[Track, LineString]:
+def _ring_track(line: LineString, room: Room, ring: _Ring) -> tuple[Track, LineString]:
     """A whole ring. Rings run with the area on their left and so the wall on their right: climb."""
     points = door.ring_points(line)
-    track = arc_fit.fit(points, True, room.coarse_fit) if depth else room.drawn.ring(points)
+    if ring.depth:
+        away = room.off_outline + ring.depth * min(room.step, _SURE * room.flat)
+        track = room.known.loop(points, away, ring.rounding) or arc_fit.fit(points, True, room.coarse_fit)
+    else:
+        track = room.drawn.ring(points)
     return track if room.climb else track.reversed(), LineString(line)
 
 
-def _near(line: LineString, near: BaseGeometry, room: Room, depth: int) -> list[tuple[Track, LineString]]:
+def _near(line: LineString, near: BaseGeometry, room: Room, ring: _Ring) -> list[tuple[Track, LineString]]:
     """One ring, whole or only those stretches of it that are near wood, in its direction."""
-    tolerance, fit = (room.coarse, room.coarse_fit) if depth else (room.tolerance, room.tolerance * FIT)
+    tolerance, fit = (room.coarse, room.coarse_fit) if ring.depth else (room.tolerance, room.tolerance * FIT)
     kept = shapely.intersection(line, near)
     if kept.length < tolerance:
         return []
     if kept.length >= (1 - _IDLE_SHARE) * line.length:
-        return [_ring_track(line, room, depth)]
+        return [_ring_track(line, room, ring)]
     found = []
     merged = shapely.line_merge(kept)
     for stretch in shapely.get_parts(merged):

@@ -1,0 +1,218 @@
+"""Loops inside an area as drawn: the lines and arcs of its outline moved inwards, none of them fitted.
+
+An engine that moves areas in chords tells how a loop goes: beside which segments of the outline, and round which of its
+corners. What it rounds is left out; each segment is moved by itself, exactly, and where two meet they cross, or an arc
+of the rounding that is wanted leads from one to the other.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from math import acos, dist, pi, radians
+from typing import NamedTuple
+
+import numpy as np
+import shapely
+from shapely import LinearRing
+
+from toolpaths.base.checks import Floats
+from toolpaths.base.errors import Point
+from toolpaths.shapes.drawn_area import DrawnArea
+from toolpaths.shapes.moved_curves import Curve, crossing, curve_of
+from toolpaths.shapes.track import Segment, Track
+
+# mm; a segment shorter than this is left out, and its neighbours go on to meet.
+_SHORT = 0.12
+# A bend of less than this, in radians, between segments that follow each other is none.
+_SMOOTH = radians(3.0)
+# A corner that turns less than this is not rounded.
+_SLIGHT = radians(1.0)
+# How often segments that turn out short are left out.
+_TRIES = 4
+# A loop is no longer or shorter than the ring that tells it by more than this share.
+_AS_LONG = 0.02
+
+
+class _Stretch(NamedTuple):
+    """Chords of a ring, from one vertex to another, that run beside a curve.
+
+    label : the number of a segment of the outline, or so many more for the corner at its start
+    length : mm of them
+    """
+
+    label: int
+    first: int
+    last: int
+    curve: Curve
+    length: float
+
+
+class _Joint(NamedTuple):
+    """Where a segment ends, the arc from there to the next one, and where that begins."""
+
+    end: Point
+    rounding: tuple[Segment, ...]
+    start: Point
+
+
+@dataclass(frozen=True, eq=False)
+class DrawnLoops:
+    """What runs at any distance inside an area.
+
+    within : mm by which the rings that tell it may be off
+    """
+
+    drawn: DrawnArea
+    within: float
+
+    def loop(self, points: Floats, away: float, rounding: float) -> Track | None:
+        """The loop `away` inside the area that a ring of (n, 2) points follows, the area on its left; None where it is
+        none.
+
+        rounding : radius of its corners; 0 for sharp ones
+        """
+        if not self.drawn.tracks:
+            return None
+        stretches = self._stretches(points, away)
+        for _ in range(_TRIES):
+            if len(stretches) < 2:
+                return None
+            joints = [
+                self._joint(a, b, points, away, rounding) for a, b in zip(stretches, [*stretches[1:], stretches[0]])
+            ]
+            segments, kept = list[Segment](), list[_Stretch]()
+            for stretch, before, after in zip(stretches, [joints[-1], *joints], joints):
+                if before is None or after is None:
+                    return None
+                found = stretch.curve.segments(before.start, after.end) if before.start != after.end else []
+                if _goes_on(found, stretch):
+                    kept.append(stretch)
+                    segments += [*found, *after.rounding]
+            if len(kept) == len(stretches):
+                track = Track(tuple(segments), True)
+                return track if self._follows(track, points) else None
+            stretches = _merged(kept)
+        return None
+
+    def _stretches(self, points: Floats, away: float) -> list[_Stretch]:
+        """The ring in stretches beside one curve each, from a joint on, without those that run beside none."""
+        ring = np.vstack([points, points[:1]])
+        steps = np.hypot(*np.diff(ring, axis=0).T)
+        labels, far = self.drawn.beside((ring[1:] + ring[:-1]) / 2)
+        labels = np.where(np.abs(far - away) <= self.within / 2, labels, -1)
+        changes = np.flatnonzero(labels != np.roll(labels, 1)).tolist()
+        along = np.concatenate([[0.0], np.cumsum(steps)])
+        found = []
+        for first, last in zip(changes, [*changes[1:], *changes[:1]]):
+            length = along[last] - along[first] + (along[-1] if last <= first else 0.0)
+            label = int(labels[first])
+            curve = self._curve(label, away) if label >= 0 and length >= _SHORT else None
+            if curve is not None:
+                found.append(_Stretch(label, first, last, curve, length))
+        return _merged(found)
+
+    @cached_property
+    def _curves(self) -> list[Curve]:
+        return [curve_of(segment) for segment in self.drawn.segments]
+
+    def _curve(self, label: int, away: float) -> Curve | None:
+        """The segment with this label, or the corner, moved inwards."""
+        count = len(self._curves)
+        if label >= count:
+            return Curve(self.drawn.segments[label - count].start, radius=-away)
+        return self._curves[label].moved(away)
+
+    def _joint(self, a: _Stretch, b: _Stretch, points: Floats, away: float, rounding: float) -> _Joint | None:
+        """Where one stretch goes over into the next; None where they do not meet."""
+        met = self._smoothly(a, b, away)
+        if met is not None:
+            return _Joint(met, (), met)
+        between = (b.first - a.last) % len(points)
+        x, y = points[(a.last + between // 2) % len(points)].tolist()
+        met = crossing(a.curve, b.curve, (x, y))
+        if met is None or dist(met, (x, y)) > _SHORT:
+            # Two that hardly bend, with next to nothing between them, meet there.
+            apart = [dist((x, y), curve.nearest((x, y))) for curve in (a.curve, b.curve)]
+            slight = abs(_turn(a.curve.heading((x, y)), b.curve.heading((x, y)))) <= _SLIGHT
+            if slight and max(apart) <= self.within / 2:
+                met = (x, y)
+        if rounding and (met is None or _turn(a.curve.heading(met), b.curve.heading(met)) > _SLIGHT):
+            rounded = _rounded(a.curve, b.curve, (x, y), rounding)
+            if rounded is not None:
+                return rounded
+        return None if met is None else _Joint(met, (), met)
+
+    def _smoothly(self, a: _Stretch, b: _Stretch, away: float) -> Point | None:
+        """Where two stretches meet that run beside the same vertex of the outline, but at a corner that closes."""
+        segments, count = self.drawn.segments, len(self._curves)
+        number = b.label % count
+        if a.label not in (number + count, self.drawn.before[number]) or a.label == b.label:
+            return None
+        x, y = segments[number].start
+        before, after = self._curves[self.drawn.before[number]], self._curves[number]
+        (ax, ay), (bx, by) = before.heading((x, y)), after.heading((x, y))
+        if b.label >= count:
+            return x - away * ay, y + away * ax
+        if a.label >= count:
+            return x - away * by, y + away * bx
+        if abs(_turn((ax, ay), (bx, by))) > _SMOOTH:
+            return None
+        share = away / (1 + ax * bx + ay * by)
+        return x - share * (ay + by), y + share * (ax + bx)
+
+    def _follows(self, track: Track, points: Floats) -> bool:
+        """Whether a track goes where a ring does, all the way."""
+        ring = LinearRing(points)
+        if abs(track.length - ring.length) > _AS_LONG * ring.length:
+            return False
+        places = [place for segment in track.segments for place in (segment.start, segment.at(0.5))]
+        return bool(shapely.distance(ring, shapely.points(places)).max() <= self.within)
+
+
+def _goes_on(segments: list[Segment], stretch: _Stretch) -> bool:
+    """Whether segments go ahead along a stretch, and are long enough to be told."""
+    length = sum(segment.length for segment in segments)
+    if length < _SHORT:
+        return False
+    ahead = stretch.curve.ahead
+    if stretch.curve.radius:
+        # One that ends before it begins goes almost once round, unlike its chords.
+        return length < pi * abs(stretch.curve.radius) or length < 2 * stretch.length
+    (x0, y0), (x1, y1) = segments[0].start, segments[-1].end
+    return (x1 - x0) * ahead[0] + (y1 - y0) * ahead[1] > 0
+
+
+def _merged(stretches: list[_Stretch]) -> list[_Stretch]:
+    """Stretches beside the same curve that follow each other as one."""
+    found: list[_Stretch] = []
+    for stretch in stretches:
+        if found and found[-1].label == stretch.label:
+            found[-1] = found[-1]._replace(last=stretch.last, length=found[-1].length + stretch.length)
+        else:
+            found.append(stretch)
+    if len(found) > 1 and found[0].label == found[-1].label:
+        last = found.pop()
+        found[0] = found[0]._replace(first=last.first, length=last.length + found[0].length)
+    return found
+
+
+def _turn(before: Point, after: Point) -> float:
+    """The turn from one unit vector to another, radians, > 0 to the left."""
+    cosine = min(max(before[0] * after[0] + before[1] * after[1], -1.0), 1.0)
+    cross = before[0] * after[1] - before[1] * after[0]
+    return acos(cosine) if cross > 0 else -acos(cosine)
+
+
+def _rounded(a: Curve, b: Curve, corner: Point, radius: float) -> _Joint | None:
+    """An arc to the left from one curve to the next."""
+    inner = a.moved(radius), b.moved(radius)
+    if inner[0] is None or inner[1] is None:
+        return None
+    centre = crossing(*inner, corner)
+    if centre is None:
+        return None
+    start, end = a.nearest(centre), b.nearest(centre)
+    if dist(start, end) < _SHORT:
+        return None
+    return _Joint(start, tuple(Curve(centre, radius=radius).segments(start, end)), end)
