@@ -15,7 +15,7 @@ from samples import examples
 from toolpaths.making.operations.clearing.course_choice import PATTERNS, CourseTerms, _seconds, soonest_courses
 from toolpaths.making.operations.clearing.loop_order import inside_out, loop_trees, outside_in
 from toolpaths.making.operations.clearing.loops import Room, polygons_of
-from toolpaths.making.operations.clearing.parallel_rows import parallel, shortest_rows
+from toolpaths.making.operations.clearing.parallel_rows import least_rows, parallel
 from toolpaths.making.operations.clearing.spiral import shortest_spiral, spiral
 from toolpaths.shapes.drawn_area import DrawnArea
 
@@ -90,7 +90,9 @@ def test_rows_leave_no_island_at_any_angle_and_step(name, step, angle):
     assert legs is not None
     lines = shapely.union_all([shapely.buffer(leg.line, RADIUS, quad_segs=64) for leg in legs])
     assert shapely.buffer(shapely.difference(opened(SHAPES[name]), lines), -2 * TOLERANCE).is_empty
-    assert shortest_rows(room) * 0.97 <= sum(leg.track.length for leg in legs)
+    least = least_rows(room, angle)
+    assert least.length * 0.97 <= sum(leg.track.length for leg in legs)
+    assert least.rows <= sum(not leg.wall for leg in legs)
     for leg in legs:
         if not leg.wall:
             (x0, y0), (x1, y1) = leg.track.start, leg.track.segments[-1].end

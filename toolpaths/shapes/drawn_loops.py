@@ -206,10 +206,8 @@ def _turn(before: Point, after: Point) -> float:
 
 def _rounded(a: Curve, b: Curve, corner: Point, radius: float) -> _Joint | None:
     """An arc to the left from one curve to the next."""
-    inner = a.moved(radius), b.moved(radius)
-    if inner[0] is None or inner[1] is None:
-        return None
-    centre = crossing(*inner, corner)
+    beside_a, beside_b = a.moved(radius), b.moved(radius)
+    centre = None if beside_a is None or beside_b is None else crossing(beside_a, beside_b, corner)
     if centre is None:
         return None
     start, end = a.nearest(centre), b.nearest(centre)

@@ -1,4 +1,4 @@
-"""Lines and circles moved sideways, and where they cross: what loops inside an outline of lines and arcs are made of."""
+"""Lines and circles moved sideways, and where they cross: what loops inside an outline are made of."""
 
 from __future__ import annotations
 

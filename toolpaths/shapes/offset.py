@@ -34,14 +34,17 @@ _LAST_CHORD = 1.5**2
 _LINE = 100
 
 
-def zone(area: BaseGeometry, distance: float, tolerance: float) -> BaseGeometry:
+def zone(area: BaseGeometry, distance: float, tolerance: float, *, slim: bool = True) -> BaseGeometry:
     """Roughly all points within `distance` of the area, or of its inside where negative; may be empty.
 
     For deciding where wood may stand, never for a wall: see above.
+
+    slim : whether vertices may be dropped first, by the SIMPLIFY share
     """
-    slim = shapely.simplify(area, tolerance * SIMPLIFY)
+    if slim:
+        area = shapely.simplify(area, tolerance * SIMPLIFY)
     sagitta = min(tolerance * OFFSET / max(abs(distance), tolerance), 0.5)
-    return shapely.buffer(slim, distance, quad_segs=max(2, ceil(pi / 4 / acos(1 - sagitta))))
+    return shapely.buffer(area, distance, quad_segs=max(2, ceil(pi / 4 / acos(1 - sagitta))))
 
 
 def wall(area: BaseGeometry, distance: float, tolerance: float, *, slim: bool = True) -> BaseGeometry:

@@ -27,7 +27,7 @@ from toolpaths.making.operations.clearing.loop_order import (
     without_first,
 )
 from toolpaths.making.operations.clearing.loops import Room
-from toolpaths.making.operations.clearing.parallel_rows import parallel, shortest_rows
+from toolpaths.making.operations.clearing.parallel_rows import least_rows, parallel
 from toolpaths.making.operations.clearing.section_entry import SectionEntry, entry_into, helix_taking
 from toolpaths.making.operations.clearing.spiral import shortest_spiral, spiral
 from toolpaths.making.operations.entries import AreaEntry
@@ -36,6 +36,8 @@ from toolpaths.shapes.track import Segment, Track
 # A course other than loops from the inside out, which meet the least wood at once, must take less than this share of
 # their time.
 _WORTH = 0.98
+# Diameters of a row on which a cutter turns back at full feed.
+_ROW = 5.0
 Pattern = Literal["auto", "inside out", "outside in", "spiral", "parallel"]
 PATTERNS: tuple[Pattern, ...] = ("auto", "inside out", "outside in", "spiral", "parallel")
 
@@ -103,8 +105,8 @@ def _soonest(tree: LoopTree, room: Room, terms: CourseTerms, whole: bool, alone:
         if candidate.least >= enough or (candidate.walls_first and (terms.through or best is not None)):
             continue
         try:
-            legs = candidate.legs(enough * feed)
-            if legs is None or (best is not None and _least_seconds(legs, terms) >= enough):
+            legs = candidate.legs((enough - terms.lift_s) * feed)
+            if legs is None or (best is not None and _least_seconds(legs, terms) + terms.lift_s >= enough):
                 continue
             course = _linked(legs, room, terms, alone)
         except DoesNotFitError as error:
@@ -138,13 +140,21 @@ class _Candidate(NamedTuple):
 
 def _candidates(tree: LoopTree, room: Room, terms: CourseTerms) -> list[_Candidate]:
     """The courses to try, in this order."""
-    feed, grain = terms.cutter.feed_mm_min / 60, terms.grain_deg
+    feed, grain, least = terms.cutter.feed_mm_min / 60, terms.grain_deg, least_rows(room, terms.grain_deg)
+    turns = max(least.rows - 1, 0) * _turn_seconds(room.step, terms)
     return [
         _Candidate(0.0, lambda _: inside_out(tree)),
-        _Candidate(shortest_spiral(tree) / feed, lambda longest: spiral(tree, room, longest)),
-        _Candidate(shortest_rows(room) / feed, lambda longest: parallel(room, grain, longest)),
+        _Candidate(shortest_spiral(tree) / feed + terms.lift_s, lambda longest: spiral(tree, room, longest)),
+        _Candidate(least.length / feed + turns + terms.lift_s, lambda longest: parallel(room, grain, longest)),
         _Candidate(0.0, lambda _: outside_in(tree), walls_first=True),
     ]
+
+
+def _turn_seconds(step: float, terms: CourseTerms) -> float:
+    """Seconds that it takes to turn from one row into the next, slowing down at both corners."""
+    row = _ROW * terms.cutter.diameter
+    back = [Segment((0.0, 0.0), (row, 0.0)), Segment((row, 0.0), (row, step)), Segment((row, step), (0.0, step))]
+    return _level_seconds(back, terms) - _level_seconds([Segment((0.0, 0.0), (2 * row, 0.0))], terms)
 
 
 def _linked(legs: Sequence[Leg], room: Room, terms: CourseTerms, alone: bool) -> Course:

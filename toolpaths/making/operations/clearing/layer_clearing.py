@@ -75,10 +75,13 @@ class ClearingByCourses:
         air, known_air = _axis_in(near, cutter, tolerance), shapely.buffer(near_known, -cutter.radius - AIR)
         found = []
         for part in polygons_of(centres):
-            wood = shapely.intersection(layer.wood, offset.zone(part, cutter.radius + tolerance, tolerance))
-            if not standing(wood, tolerance).is_empty:
+            reached = offset.zone(part, cutter.radius + tolerance, tolerance)
+            whole = not shapely.intersects(near, reached)
+            wood = reached if whole else shapely.intersection(layer.wood, reached)
+            if whole or not standing(wood, tolerance).is_empty:
                 free, known = shapely.intersection(air, part), shapely.intersection(known_air, part)
-                found.append(Room(part, wood, free, known, cutter.radius, flat, self.step, climb, self.drawn))
+                room = Room(part, wood, free, known, cutter.radius, flat, self.step, climb, self.drawn, whole)
+                found.append(room)
         return found
 
 

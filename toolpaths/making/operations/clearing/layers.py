@@ -70,8 +70,10 @@ def _at(z: float, top: float, passes: list[float], reached: BaseGeometry, open_a
     # Of an opening from the other side the core may still lie there.
     known_air = site.removed.cut_down_to(z, reached)
     air = shapely.union_all([open_area, site.removed.through, known_air])
-    return Layer(top, top, passes, standing(shapely.difference(reached, air), site.tolerance), air, known_air)
+    wood = standing(shapely.difference(reached, air), site.tolerance) if shapely.intersects(reached, air) else reached
+    return Layer(top, top, passes, wood, air, known_air)
 
 
 def _same_wood(one: Layer, other: Layer, tolerance: float) -> bool:
-    return bool(standing(shapely.symmetric_difference(one.wood, other.wood), tolerance).is_empty)
+    differ = one.wood is not other.wood
+    return not differ or bool(standing(shapely.symmetric_difference(one.wood, other.wood), tolerance).is_empty)

@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
 import shapely
 from shapely import LineString, Polygon
 
@@ -54,14 +55,18 @@ def loop_trees(room: Room) -> list[LoopTree]:
     loops = room.loops
     if not loops:
         return []
-    lines = [loop.line for loop in loops]
-    near = _TOUCHING * 2 * room.flat
-    a, b = shapely.STRtree(lines).query(lines, predicate="dwithin", distance=near)
+    lines = shapely.simplify([loop.line for loop in loops], room.tolerance / 4, preserve_topology=False)
+    depths, near = np.array([loop.depth for loop in loops]), _TOUCHING * 2 * room.flat
+    left, low, right, high = shapely.bounds(lines).T
+    a, b = shapely.STRtree(lines).query(shapely.box(left - near, low - near, right + near, high + near))
     once = a < b
+    if all(loop.track.closed for loop in loops):
+        # A whole loop has that outside it, from which it was moved, nearer than any that is farther out.
+        once &= np.abs(depths[a] - depths[b]) <= 1
     a, b = a[once], b[once]
-    links = shapely.shortest_line([lines[i] for i in a], [lines[i] for i in b])
+    links = shapely.shortest_line(lines[a], lines[b])
     lengths = shapely.length(links)
-    is_open = shapely.covers(room.allowed, links)
+    is_open = (lengths <= near) & shapely.covers(room.allowed, links)
     leader = list(range(len(loops)))
     neighbours: list[list[int]] = [[] for _ in loops]
     for _, i, j in sorted((round(float(lengths[n]), 6), int(a[n]), int(b[n])) for n in range(len(a)) if is_open[n]):

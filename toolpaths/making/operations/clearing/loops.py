@@ -41,7 +41,7 @@ _SURE = 0.97
 _COARSE = 0.02
 _COARSE_FIT = 2 / 3
 # What they are drawn with is truer by so much than what they are fitted with, lest the arcs follow the chords.
-_DRAWN = 1 / 16
+_DRAWN = 1 / 8
 # Corners of loops are rounded to the cutter's own radius where that costs no wood, and to nothing tighter than this
 # share of it: a smaller one keeps no machine at its speed.
 _LEAST_ROUND = 0.15
@@ -67,6 +67,7 @@ class Room:
     radius, flat : of the cutter, and of the flat of its tip, within which the floor is cut level
     step : from loop to loop, at most `flat`
     drawn : the area that is cleared
+    untouched : whether it is known that wood stands wherever the cutter gets
     """
 
     centres: Polygon
@@ -78,6 +79,7 @@ class Room:
     step: float
     climb: bool
     drawn: DrawnArea
+    untouched: bool = False
 
     @property
     def tolerance(self) -> float:
@@ -201,21 +203,31 @@ def _loops(room: Room) -> list[Loop]:
             else:
                 tracks = _near(line, _near_to(stands, room, fine), room, ring)
             found += [Loop(track, chords, ring.edge, depth) for track, chords in tracks]
-        rest = offset.zone(ring.area, -_SURE * room.flat, tolerance)
+        rest = offset.zone(ring.area, -_SURE * room.flat, tolerance, slim=not depth)
         if stands is not None:
             rest = standing(shapely.intersection(stands, rest), room.tolerance)
         if rest.is_empty:
             continue
-        for part in polygons_of(offset.zone(ring.area, -step, tolerance)):
+        for part in polygons_of(offset.zone(ring.area, -step, tolerance, slim=not depth)):
             inner = orient(shapely.simplify(part, tolerance * _DRAWN))
-            reachable = shapely.intersection(rest, offset.zone(inner, room.radius, tolerance))
-            if stands is not None:
-                reachable = standing(reachable, room.tolerance)
+            reachable = _left_to(inner, rest, room, whole=stands is None)
             if not reachable.is_empty:
-                left = None if stands is None else reachable
                 edge, rounding = _rounded(inner, reachable, room, tolerance)
+                left = None if stands is None else reachable
                 waiting.append((left, _Ring(inner, edge, depth + 1, rounding)))
     return found
+
+
+def _left_to(inner: Polygon, rest: BaseGeometry, room: Room, whole: bool) -> BaseGeometry:
+    """What of the wood that the loops outside left the loop round an area has to take.
+
+    whole : whether wood stands all over; it lies in these areas then, each part of it in one
+    """
+    if whole:
+        parts = shapely.get_parts(rest)
+        return rest if len(parts) == 1 else shapely.multipolygons(parts[shapely.intersects(parts, inner)])
+    reached = offset.zone(inner, room.radius, room.coarse, slim=False)
+    return standing(shapely.intersection(rest, reached), room.tolerance)
 
 
 def _along_thread(room: Room, line: LineString) -> list[Loop]:
@@ -235,6 +247,8 @@ def _near_to(wood: BaseGeometry, room: Room, tolerance: float = 0.0) -> BaseGeom
 
 def _whole(room: Room) -> bool:
     """Whether there is wood wherever the cutter gets, so that loops are whole."""
+    if room.untouched:
+        return True
     missing = shapely.difference(offset.zone(room.centres, room.radius, room.tolerance), room.wood)
     return bool(standing(missing, 2 * room.tolerance).is_empty)
 
@@ -254,10 +268,10 @@ def _rounded(ring: Polygon, wood: BaseGeometry, room: Room, tolerance: float) ->
     limits = (flat * (1 + sines) - room.step) / (1 - sines)
     most = min(room.radius, _NOT_QUITE * float(limits.min()))
     while most >= _LEAST_ROUND * room.radius:
-        opened = offset.zone(offset.zone(ring, -most, tolerance), most, tolerance)
+        opened = offset.zone(offset.zone(ring, -most, tolerance, slim=False), most, tolerance)
         if isinstance(opened, Polygon) and not opened.is_empty and len(opened.interiors) == len(ring.interiors):
-            left = shapely.difference(wood, offset.zone(opened, flat, tolerance))
-            if standing(left, tolerance).is_empty:
+            taken = offset.zone(opened, flat, tolerance)
+            if shapely.covers(taken, wood) or standing(shapely.difference(wood, taken), tolerance).is_empty:
                 return opened, most
         most /= 2
     return ring, 0.0

@@ -12,6 +12,7 @@ of its strip within s / 2 beside it, so it lies inside the centres by s / 4 at l
 from __future__ import annotations
 
 from math import ceil, cos, dist, inf, radians, sin
+from typing import Any, NamedTuple
 
 import numpy as np
 import shapely
@@ -80,19 +81,30 @@ def _chord(part: Polygon, shorter: float, least: float) -> tuple[float, float]:
     return middle - half, middle + half
 
 
-def _turned(place: Point, angle_deg: float) -> Point:
+def _turned(place: Any, angle_deg: float) -> Any:
     turn = radians(angle_deg)
     return place[0] * cos(turn) - place[1] * sin(turn), place[0] * sin(turn) + place[1] * cos(turn)
 
 
-def shortest_rows(room: Room) -> float:
-    """mm below which no course of parallel passes over a whole room comes.
+class LeastRows(NamedTuple):
+    """mm below which no course of parallel passes over a whole room comes, links aside, and how many rows it has at
+    least."""
+
+    length: float
+    rows: int
+
+
+def least_rows(room: Room, angle_deg: float) -> LeastRows:
+    """What parallel passes at an angle to X come to at least.
 
     A row is as long as any line along its strip through what it takes, less what it is shorter at both ends. So rows
     come at least to the area of what is that far inside, over the step.
     """
     uncut = offset.zone(room.centres, -(_BAND + _SHORTER) * room.step, room.tolerance)
-    return float(room.centres.length + uncut.area / room.step)
+    if uncut.is_empty:
+        return LeastRows(float(room.centres.length), 0)
+    _, across = _turned(shapely.get_coordinates(uncut).T, -angle_deg)
+    return LeastRows(float(room.centres.length + uncut.area / room.step), ceil(np.ptp(across) / room.step - 1e-9))
 
 
 def _in_turn(rows: list[list[tuple[Point, Point]]], here: Point) -> list[tuple[Point, Point]]:

@@ -23,6 +23,8 @@ from toolpaths.shapes.track import Track
 
 # Of the radius of the flat: how exactly the swath is looked up.
 _ROUGH = 0.02
+# The least of what a turn comes to of the average of two loops, where they are long and narrow (by trial).
+_ABOUT = 0.97
 
 
 def spiral(tree: LoopTree, room: Room, longest: float = inf) -> list[Leg] | None:
@@ -78,6 +80,7 @@ def _turn(inner: Loop, outer: LineString, begin: Floats, step: float) -> Floats:
 
 
 def shortest_spiral(tree: LoopTree) -> float:
-    """mm below which no spiral of these loops comes: a turn from one to the next is no shorter than the inner one."""
+    """mm below which no spiral of these loops comes: a turn from one to the next is about as long as both on average,
+    and the innermost and the wall are followed whole."""
     lengths = [loop.line.length for loop in sorted(tree.loops, key=lambda loop: loop.depth)]
-    return float(sum(lengths) + lengths[-1])
+    return float(_ABOUT * (sum(lengths) + (lengths[0] + lengths[-1]) / 2))

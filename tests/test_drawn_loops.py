@@ -1,0 +1,86 @@
+"""Loops inside an area: the lines and arcs of its outline, moved exactly."""
+
+from __future__ import annotations
+
+from math import cos, pi, radians, sin
+
+import numpy as np
+import pytest
+import shapely
+from shapely import LinearRing, Point, Polygon, box
+
+import toolpaths as tp
+from toolpaths.shapes import door
+from toolpaths.shapes.drawn_area import drawn_area
+from toolpaths.shapes.drawn_loops import DrawnLoops
+from toolpaths.shapes.track import turn_between
+
+TOLERANCE, WITHIN = 0.01, 0.06
+
+
+def _wavy(count: int) -> Polygon:
+    turn = np.linspace(0, 2 * pi, count, endpoint=False)
+    radius = 30 + 6 * np.cos(2 * turn) + 3 * np.sin(3 * turn)
+    return Polygon(np.column_stack([radius * np.cos(turn), radius * np.sin(turn)]))
+
+
+SHAPES = {
+    "square": box(0, 0, 50, 40),
+    "T": box(0, 0, 60, 20) | box(18, 0, 43, 55),
+    "rounded": tp.rectangle(60, 44, corner_radius=9),
+    "circle": tp.circle(47),
+    "wavy": _wavy(300),
+    "ring": Polygon([(40 * cos(i * pi / 3), 40 * sin(i * pi / 3)) for i in range(6)]) - Point(3, 2).buffer(9, 64),
+    "two discs": Point(0, 0).buffer(20, 64) | Point(30, 3).buffer(17, 64),
+}
+
+
+def _rings(area, away, opened=0.0):
+    """The rings of an area moved inwards by an engine of its own, with its corners rounded."""
+    moved = shapely.buffer(shapely.buffer(area, -away - opened, quad_segs=64), opened, quad_segs=64)
+    for part in shapely.get_parts(moved):
+        part = shapely.geometry.polygon.orient(part)
+        yield from (door.ring_points(ring) for ring in (part.exterior, *part.interiors))
+
+
+def _places(track):
+    return np.array([segment.at(i / 40) for segment in track.segments for i in range(40)])
+
+
+@pytest.mark.parametrize("away", [3.0, 7.3, 9.1])
+@pytest.mark.parametrize("name", SHAPES)
+def test_a_loop_lies_just_as_far_inside_the_outline_all_the_way(name, away):
+    drawn = drawn_area(SHAPES[name], -3.0, TOLERANCE)
+    loops = DrawnLoops(drawn, WITHIN)
+    for ring in _rings(SHAPES[name], away):
+        track = loops.loop(ring, away, 0.0)
+
+        assert track is not None and track.closed
+        off = shapely.distance(drawn.area.boundary, shapely.points(_places(track))) - away
+        # Its chords lie inside its arcs by a tenth of the tolerance; segments may meet at bends of half a degree.
+        assert np.abs(off).max() < 0.2 * TOLERANCE
+        assert LinearRing(ring).length == pytest.approx(track.length, rel=0.01)
+        for a, b in zip(track.segments, [*track.segments[1:], track.segments[0]]):
+            assert a.end == b.start
+
+
+@pytest.mark.parametrize("rounding", [0.8, 2.0])
+@pytest.mark.parametrize("name", SHAPES)
+def test_corners_are_rounded_by_arcs_that_go_on_smoothly(name, rounding):
+    drawn = drawn_area(SHAPES[name], -3.0, TOLERANCE)
+    for ring in _rings(SHAPES[name], 5.4, rounding):
+        track = DrawnLoops(drawn, WITHIN).loop(ring, 5.4, rounding)
+
+        assert track is not None
+        assert min((s.radius for s in track.segments if s.sweep > 0), default=rounding) >= rounding - TOLERANCE
+        for a, b in zip(track.segments, [*track.segments[1:], track.segments[0]]):
+            assert turn_between(a, b) < radians(0.6)
+
+
+def test_a_ring_that_runs_elsewhere_is_no_loop():
+    loops = DrawnLoops(drawn_area(SHAPES["square"], -3.0, TOLERANCE), WITHIN)
+    (ring,) = _rings(SHAPES["square"], 8.0)
+
+    assert loops.loop(ring, 8.0, 0.0) is not None
+    assert loops.loop(ring, 7.8, 0.0) is None
+    assert loops.loop(ring + np.array([0.3, 0.0]), 8.0, 0.0) is None
