@@ -12,10 +12,11 @@ Facts        Board  Cutter flat ball bull_nose v_point drill_point  Machine  Fix
              Grip  through  inch  species
 Operations   contour groove pocket drill bore countersink chamfer face  Tabs
 Work         Setup stop any_order
-Job          Job Accept: .programs() .report() .write(folder) .compare(folder) .study(...)
+Job          Job Accept: .programs() .report() .write(folder) .sheet() .compare(folder) .study(...)
 Text         program_text texts_by_cutter read
 Judging      simulate verify tolerance_study CODES  Report JobReport Finding Study Wood  toolpaths.testing
 Part meant   Part Recess CutAlong Parting Cone intended_part
+Pictures     part_svg section_svg relief_png; setups, jobs, parts and reports show themselves in a notebook
 Feeds        advise check_cutter
 Errors       ToolpathsError: InputError UnitsError ShapeError DoesNotFitError ProgramError NotSafeError
 

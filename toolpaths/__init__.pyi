@@ -73,6 +73,9 @@ from toolpaths.making.plan.part_meant import intended_part as intended_part
 from toolpaths.making.plan.setup import Setup as Setup
 from toolpaths.making.plan.work import any_order as any_order, stop as stop
 from toolpaths.making.writer.program import program_text as program_text, texts_by_cutter as texts_by_cutter
+from toolpaths.show.part_drawing import part_svg as part_svg
+from toolpaths.show.relief_picture import relief_png as relief_png
+from toolpaths.show.section_view import section_svg as section_svg
 from toolpaths.shapes.offset import offset as offset
 from toolpaths.shapes.outline import Outline as Outline
 from toolpaths.shapes.plain_shapes import (

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import MISSING, Field, fields
 from functools import partial
+from importlib import import_module
 from typing import Any
 
 import numpy as np
@@ -36,6 +37,18 @@ class Value:
 
     def __reduce__(self) -> tuple[Any, ...]:
         return partial(type(self), **_by_name(self)), ()
+
+
+class ShownInNotebooks:
+    """Base of what a notebook draws: it asks for HTML, which the room `show` makes when it is asked, and not before.
+
+    The one place where a room is found by its name and not imported: what is drawn does not know how.
+    """
+
+    __slots__ = ()
+
+    def _repr_html_(self) -> str:
+        return str(import_module("toolpaths.show.notebook").html_of(self))
 
 
 class PickledByFields:

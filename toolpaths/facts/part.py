@@ -13,7 +13,7 @@ from typing import Any, Literal
 
 from toolpaths.base.checks import between, instance, let_in, one_of, positive, sequence
 from toolpaths.base.errors import InputError
-from toolpaths.base.values import in_a_line
+from toolpaths.base.values import ShownInNotebooks, in_a_line
 from toolpaths.facts.board import Board
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.features.parting import Parting
@@ -31,7 +31,7 @@ def _features(name: str, given: Any) -> tuple[Feature, ...]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
-class Part:
+class Part(ShownInNotebooks):
     """What is to come out of the board: features cut from the front and from the back.
 
     All shapes are seen from the front; depths count from the face of the side on which they are cut.

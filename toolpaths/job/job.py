@@ -28,8 +28,10 @@ from toolpaths.making.writer.files import write_whole
 from toolpaths.making.writer.number_format import UNITS, Units
 from toolpaths.making.writer.program import ProgramText, program, programs_by_cutter
 from toolpaths.making.writer.style import CYCLE_STYLES, TOOL_CHANGES, CycleStyle, ToolChange
+from toolpaths.show.markup import joined, tag
 from toolpaths.show.sheet.sheet import Sheet, sheet_page
 from toolpaths.show.sheet.sheet_side import SheetSide
+from toolpaths.show.side_plan import cutter_styles, side_plan
 
 # Hexadecimal digits of the hash that are printed: enough that two sets of one workshop are never taken for one.
 _DIGITS = 12
@@ -207,6 +209,9 @@ class Job(PickledByFields):
             dowel_clearance=dowel_clearance, cutter_diameter=cutter_diameter, zero_z=zero_z, width=width,
             height=height, thinnest_web=self.thinnest_web, cell=cell,
         )  # fmt: skip
+
+    def _repr_html_(self) -> str:
+        return joined([tag("h3", self.title), [side_plan(s, cutter_styles(self.setups)) for s in self.setups]])
 
     def write(self, folder: str | os.PathLike[str], *, suffix: str = ".nc", cell: float = 0.25) -> JobReport:
         """Judge, then write each program and sheet.html to files of the folder: all of them whole, or none.

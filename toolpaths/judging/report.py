@@ -9,7 +9,7 @@ from math import isfinite
 from textwrap import wrap
 from typing import Any
 
-from toolpaths.base.values import Value
+from toolpaths.base.values import ShownInNotebooks, Value
 from toolpaths.judging.trial.findings import Finding
 from toolpaths.judging.trial.standing_tab import StandingTab
 from toolpaths.judging.trial.work_times import WorkTime
@@ -22,7 +22,7 @@ _MOST_SHOWN = 20
 _LONGEST_REPR = 100
 
 
-class Judgement(Value):
+class Judgement(Value, ShownInNotebooks):
     """Base of reports and studies. What was found, and how much of it, is no yes or no."""
 
     __slots__ = ()

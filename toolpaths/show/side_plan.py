@@ -85,6 +85,19 @@ def side_plan(setup: Setup, styles: Mapping[int, LineStyle], tabs: Sequence[Mark
     )
 
 
+def toolpath_svg(path: Toolpath) -> Markup:
+    """The drawing of one toolpath: its cuts, and its crossings, dotted."""
+    areas = [segment.bounds for row in _rows(path) for segment in row]
+    areas += [(move.x, move.y, move.x, move.y) for move in path.moves]
+    if not areas:
+        return tag("p", "This toolpath has no moves.")
+    left, low, right, high = (choose(side) for choose, side in zip((min, min, max, max), zip(*areas, strict=True)))
+    room = path.cutter.radius
+    scale = scale_for(right - left + 2 * room, high - low + 2 * room, PAPER_WIDE, PAPER_TALL)
+    frame = Frame(left - room, low - room, right + room, high + room, scale)
+    return frame.svg([_cut(frame, path, line_style(0)), _crossings(frame, path)], f"Toolpath of {path.cutter}")
+
+
 def plan_frame(fixture: Fixture) -> Frame:
     """The board, and around it room for dimensions."""
     board, more = fixture.board, ordinates.ROOM + _MARGIN

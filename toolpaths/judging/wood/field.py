@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from toolpaths.base.checks import Floats, coordinate, one_of, positive
 from toolpaths.base.errors import InputError
-from toolpaths.base.values import Value, read_only
+from toolpaths.base.values import ShownInNotebooks, Value, read_only
 from toolpaths.facts.board import Board
 from toolpaths.facts.turning import TURNS, Turned
 
@@ -63,7 +63,7 @@ def grid_on(board: Board, cell: float) -> Grid:
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
-class Wood(Value):
+class Wood(Value, ShownInNotebooks):
     """The simulated wood: the board as cut so far, as it lies.
 
     top, bottom : (rows, columns) upper and lower face of the wood at each cell centre, mm from

@@ -12,6 +12,7 @@ from math import hypot
 from typing import NamedTuple
 
 from toolpaths.base.errors import Point
+from toolpaths.base.values import ShownInNotebooks
 from toolpaths.facts.cutter import Cutter
 from toolpaths.shapes.track import Segment, Track
 
@@ -58,7 +59,7 @@ class Move(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Toolpath:
+class Toolpath(ShownInNotebooks):
     """Moves of one cutter. It begins with a rapid at the safe height, and ends there.
 
     notes : what the user should know of it, for instance wood that the cutter cannot reach

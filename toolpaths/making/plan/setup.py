@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import label_or_empty, let_in, optional, sequence, shown, tolerance
 from toolpaths.base.errors import InputError, UnitsError
-from toolpaths.base.values import PickledByFields, in_a_line
+from toolpaths.base.values import PickledByFields, ShownInNotebooks, in_a_line
 from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.removed import Removed
@@ -29,7 +29,7 @@ _ONE_LEVEL = 0.01
 
 
 @dataclass(frozen=True, repr=False)
-class Setup(PickledByFields):
+class Setup(PickledByFields, ShownInNotebooks):
     """One side of the board as it lies in a fixture, and the work on it, turned into motion and checked.
 
     What stands in the way and what a cutter bears is judged in the text: see `verify`.

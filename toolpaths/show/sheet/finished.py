@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
 from collections.abc import Iterator, Sequence
-from math import pi
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.part import SIDES, Part
-from toolpaths.show.markup import Content, Markup
+from toolpaths.facts.turning import turned_points
+from toolpaths.judging.wood.field import Wood
+from toolpaths.show.markup import Content, Markup, tag
 from toolpaths.show.ordinates import length
+from toolpaths.show.part_drawing import part_area, part_svg, round_diameter
+from toolpaths.show.relief_picture import face_area, relief_png
 from toolpaths.show.sheet.page_parts import blank, section, table, to_do, to_do_list
 from toolpaths.show.sheet.sheet_side import SheetSide
 from toolpaths.show.sheet.wording import place
 
-# How near to a disc of its width an area is that is said to be round, by its share.
-_ROUND = 0.005
+# Of the longer side of a picture.
+_PIXELS = 480
 
 
 def finished_sizes(part: Part) -> Markup:
@@ -36,6 +40,25 @@ def finished_sizes(part: Part) -> Markup:
             _sizes(part),
         ),
     )
+
+
+def pictures(part: Part, wood: Wood) -> Markup:
+    """The part, drawn with its measures and as it was simulated, from both faces, and how much there is to finish.
+
+    wood : its board after the last program
+    """
+    turn = wood.turned or "left to right"
+    front = wood.turned_over(turn) if wood.turned else wood
+    shape = part_area(part)
+    turned = shapely.transform(shape, lambda points: turned_points(points, part.board, turn))
+    figures = []
+    for face, seen, within in (("front", front, shape), ("back", front.turned_over(turn), turned)):
+        image = b64encode(relief_png(seen, pixels=_PIXELS, within=within)).decode("ascii")
+        figures.append(tag(
+            "figure", tag("img", src=f"data:image/png;base64,{image}", alt=f"The {face} of the part, shaded"),
+            tag("figcaption", f"The {face}: {face_area(seen, within) / 100:.0f} cm2 to finish, walls not counted."),
+        ))  # fmt: skip
+    return section("The part", tag("figure", part_svg(part), class_="plan"), tag("div", figures, class_="reliefs"))
 
 
 def afterwards(sides: Sequence[SheetSide], listed: Sequence[str]) -> Markup:
@@ -74,19 +97,9 @@ def _size(feature: Feature, shape: BaseGeometry) -> str:
     if shape.geom_type == "Point":
         profile = getattr(feature, "profile", None)
         return f"\N{DIAMETER SIGN}{length(profile.diameter)}" if profile is not None else ""
-    filled = shapely.Polygon(shape.exterior) if shape.geom_type == "Polygon" else None
-    if (
-        filled is not None
-        and abs(filled.area / (0.25 * 3.141592653589793 * wide * tall) - 1) < _ROUND
-        and abs(wide - tall) < _ROUND * wide
-    ):
-        return f"\N{DIAMETER SIGN}{length(wide)}"
+    if across := round_diameter(shape):
+        return f"\N{DIAMETER SIGN}{length(across)}"
     return f"{length(wide)} \N{MULTIPLICATION SIGN} {length(tall)}"
-
-
-def _is_round(ring: BaseGeometry, wide: float, tall: float) -> bool:
-    disc = pi / 4 * wide * tall
-    return abs(wide - tall) < _ROUND * wide and abs(shapely.Polygon(ring).area - disc) < _ROUND * disc
 
 
 def _depth(feature: Feature, part: Part) -> str:

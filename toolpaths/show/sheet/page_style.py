@@ -11,7 +11,7 @@ p, ul { margin: .3em 0; }
 section, figure { break-inside: avoid; margin: 0; }
 svg { max-width: 100%; height: auto; font-family: sans-serif; }
 .cautions, .judgement { border: 2px solid #000; padding: 0 .8em .4em; margin: .8em 0; }
-.wide, .plan { overflow-x: auto; }
+.wide, .plan { overflow-x: auto; padding-right: 1px; }
 table { border-collapse: collapse; width: 100%; }
 th, td { border: 1px solid #767676; padding: .15em .4em; text-align: left; vertical-align: top; }
 thead { background: #efebe3; }
@@ -25,6 +25,9 @@ input[type=checkbox] { width: 24px; height: 24px; margin: 0; flex: none; accent-
 .cutters figure { width: 46mm; font-size: .85em; }
 .pair { display: grid; grid-template-columns: 13fr 8fr; gap: 0 1em; align-items: start; }
 td:last-child { overflow-wrap: anywhere; }
+.reliefs { display: flex; flex-wrap: wrap; gap: 1em; }
+.reliefs figure { flex: 1 1 300px; }
+img { max-width: 100%; border: 1px solid #767676; }
 .key { display: inline-block; margin-right: 1.2em; white-space: nowrap; }
 @media (max-width: 640px) { .pair { display: block; } .plan svg { min-width: 620px; } }
 @media print {

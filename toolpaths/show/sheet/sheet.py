@@ -12,10 +12,11 @@ from hashlib import sha256
 
 from toolpaths.facts.part import Part
 from toolpaths.judging.job_report import JobReport
+from toolpaths.judging.wood.field import Wood
 from toolpaths.making.writer.head import CAUTIONS
 from toolpaths.show.markup import Markup, joined, plain_ascii, tag
 from toolpaths.show.palette import LineStyle
-from toolpaths.show.sheet.finished import afterwards, finished_sizes
+from toolpaths.show.sheet.finished import afterwards, finished_sizes, pictures
 from toolpaths.show.sheet.judgement import judgement
 from toolpaths.show.sheet.order_of_work import comes_free, cutters_of_side, order_of_work
 from toolpaths.show.sheet.page_parts import section, table
@@ -71,7 +72,7 @@ def sheet_page(sheet: Sheet) -> str:
         at_hand(sheet.sides),
         sides,
         tag("article", tag("h2", "Finished"), afterwards(sheet.sides, sheet.afterwards),
-            [finished_sizes(part) for part in sheet.parts], _check_bar()),
+            [[pictures(part, _last_wood(sheet, part)), finished_sizes(part)] for part in sheet.parts], _check_bar()),
     ]  # fmt: skip
     head = tag(
         "head", tag("meta", charset="utf-8"),
@@ -79,6 +80,12 @@ def sheet_page(sheet: Sheet) -> str:
         tag("title", f"{sheet.title}, set {sheet.identity}"), tag("style", Markup(PAGE_STYLE)),
     )  # fmt: skip
     return "<!DOCTYPE html>\n" + plain_ascii(tag("html", head, tag("body", body), lang="en")) + "\n"
+
+
+def _last_wood(sheet: Sheet, part: Part) -> Wood:
+    """The board of a part after the last program that cut it."""
+    mine = [side for side in sheet.sides if side.setup.fixture.board == part.board]
+    return list(mine[-1].reports.values())[-1].stock
 
 
 def _side(sheet: Sheet, number: int, styles: Mapping[int, LineStyle]) -> Markup:

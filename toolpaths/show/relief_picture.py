@@ -1,0 +1,99 @@
+"""The upper face of the wood as it stands, shaded as if light fell on it from the upper left."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.base.checks import Floats, instance, whole
+from toolpaths.judging.wood.field import Wood
+from toolpaths.show.png import png
+
+# Towards the light: from the left, from above on the page, and down on the board; of length 1.
+_LIGHT = np.array([-0.45, 0.55, 0.70]) / np.sqrt(0.45**2 + 0.55**2 + 0.70**2)
+# Grey of a level face, how much darker the deepest place is, and grey where no wood is left.
+_FACE, _DEEPER, _OPEN = 225.0, 70.0, 255
+_EDGE = 60
+_MOST_PIXELS = 4000
+# Squares along the longer side of a board by which areas are counted.
+_COUNTED = 500
+
+
+def relief_png(wood: Wood, *, pixels: int = 800, within: BaseGeometry | None = None) -> bytes:
+    """A PNG of a board's upper face, as it lies.
+
+    pixels : along its longer side, 50 to 4000; no more than the wood has cells
+    within : an area of the board as it lies; what lies beyond it is left white
+
+    Deeper is darker, white is cut right through, walls and slopes are bright or dark by the side from which the light
+    falls.
+
+    >>> import toolpaths as tp
+    >>> side = tp.Fixture(board=tp.Board(width=100, height=60, thickness=18))
+    >>> T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000)
+    >>> setup = tp.Setup(side, [tp.pocket(tp.circle(30, (50, 30)), T1, depth=5)])
+    >>> stock = tp.simulate(tp.program_text(setup), side, [T1], cell=1.0).stock
+    >>> len(tp.relief_png(stock, pixels=100)) > 6000
+    True
+
+    Raises InputError for what is no Wood, and for so many pixels.
+    """
+    instance("wood", wood, Wood)
+    return png(_relief(wood, whole("pixels", pixels, 50, _MOST_PIXELS), within))
+
+
+def face_area(wood: Wood, within: BaseGeometry) -> float:
+    """mm2 of an area of the board as it lies over which its upper face, or a floor in it, stands."""
+    step = max(1, -(-max(wood.grid.shape) // _COUNTED))
+    stands = (_every(wood.thickness(), step) > 0) & _inside(wood, step, within)
+    return float(np.count_nonzero(stands)) * (wood.cell * step) ** 2
+
+
+def _relief(wood: Wood, pixels: int, within: BaseGeometry | None) -> NDArray[np.uint8]:
+    """(rows, columns) grey values, the board's upper edge first."""
+    step = max(1, -(-max(wood.grid.shape) // pixels))
+    heights, left = (_every(face, step) for face in (wood.top, wood.thickness()))
+    if within is not None:
+        left = np.where(_inside(wood, step, within), left, 0.0)
+    shade = _shade(heights, wood.cell * step)
+    deepest = max(-float(heights[left > 0].min(initial=0.0)), 1e-9)
+    grey = _FACE * shade - _DEEPER * np.clip(-heights, 0.0, deepest) / deepest
+    picture = np.clip(np.round(grey), 0, 250).astype(np.uint8)
+    opened = left <= 0
+    picture[opened] = _OPEN
+    # The rim of an opening, where wood stands beside it.
+    beside = np.zeros_like(opened)
+    beside[1:] |= opened[:-1]
+    beside[:-1] |= opened[1:]
+    beside[:, 1:] |= opened[:, :-1]
+    beside[:, :-1] |= opened[:, 1:]
+    picture[beside & ~opened] = _EDGE
+    return np.ascontiguousarray(picture[::-1])
+
+
+def _inside(wood: Wood, step: int, area: BaseGeometry) -> NDArray[np.bool_]:
+    """Whether the middle of each square of so many cells lies in an area."""
+    rows, columns = (np.arange(0, count, step) for count in wood.grid.shape)
+    side = wood.cell * step
+    xs, ys = wood.grid.left + columns * wood.cell + side / 2, wood.grid.low + rows * wood.cell + side / 2
+    shapely.prepare(area)
+    return np.asarray(shapely.contains_xy(area, *np.meshgrid(xs, ys)))
+
+
+def _every(face: NDArray[np.float32], step: int) -> Floats:
+    """The mean over squares of so many cells; what is left over at the far edges goes by itself."""
+    rows, columns = face.shape
+    down, across = np.arange(0, rows, step), np.arange(0, columns, step)
+    sums = np.add.reduceat(np.add.reduceat(np.asarray(face, np.float64), down, axis=0), across, axis=1)
+    counts = np.outer(np.diff([*down, rows]), np.diff([*across, columns]))
+    return np.asarray(sums / counts)
+
+
+def _shade(heights: Floats, cell: float) -> Floats:
+    """How much light falls on each place, 1 on a level one (Lambert's law)."""
+    up, across = np.gradient(heights, cell) if min(heights.shape) > 1 else (np.zeros_like(heights),) * 2
+    normal = np.sqrt(across * across + up * up + 1.0)
+    light = (_LIGHT[2] - _LIGHT[0] * across - _LIGHT[1] * up) / normal
+    return np.asarray(np.clip(light / _LIGHT[2], 0.35, 1.1))

@@ -1,0 +1,116 @@
+"""A section: the board cut along a line, both its faces, with every floor and wall measured."""
+
+from __future__ import annotations
+
+from math import dist
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+from toolpaths.base.checks import Floats, instance, point
+from toolpaths.base.errors import InputError, Point
+from toolpaths.judging.wood.field import Wood
+from toolpaths.show import ordinates
+from toolpaths.show.drawing import PLAIN, SMALL, THICK, Frame, area, scale_for, scale_text, words
+from toolpaths.show.markup import Markup
+from toolpaths.show.palette import PALE
+from toolpaths.show.side_plan import PAPER_TALL, PAPER_WIDE
+
+# mm on paper beside the section.
+_MARGIN = 6.0
+# A floor is level over so many mm at least, to within so much; and a wall is steeper than this.
+_LEVEL_OVER, _LEVEL_WITHIN, _WALL = 1.5, 0.03, 1.0
+# More places than this along a section are no longer told apart on paper.
+_MOST_PLACES = 20_000
+
+
+def section_svg(wood: Wood, start: Point, end: Point) -> Markup:
+    """An SVG drawing of the wood cut upright along a line, as the board lies.
+
+    start, end : (x, y) from the lower-left corner of the board as it lies
+
+    Heights are measured from the board's upper face as it was, lengths from the start of the line.
+
+    >>> import toolpaths as tp
+    >>> side = tp.Fixture(board=tp.Board(width=100, height=60, thickness=18))
+    >>> T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000)
+    >>> setup = tp.Setup(side, [tp.pocket(tp.circle(30, (50, 30)), T1, depth=5)])
+    >>> stock = tp.simulate(tp.program_text(setup), side, [T1], cell=0.5).stock
+    >>> drawing = tp.section_svg(stock, (0, 30), (100, 30))
+    >>> all(f">{size}<" in drawing for size in ("0", "-5", "-18", "35", "65", "100"))
+    True
+
+    Raises InputError for what is no Wood, for a line that has no length, and for ends off the board.
+    """
+    instance("wood", wood, Wood)
+    (x0, y0), (x1, y1) = point("start", start), point("end", end)
+    length = dist((x0, y0), (x1, y1))
+    if length < wood.cell:
+        raise InputError(f"A section from {(x0, y0)} to {(x1, y1)} has no length; give two places of the board.")
+    for x, y in ((x0, y0), (x1, y1)):
+        wood.cell_at(min(max(x, 0.0), wood.board.width - 1e-9) if 0 <= x <= wood.board.width else x,
+                     min(max(y, 0.0), wood.board.height - 1e-9) if 0 <= y <= wood.board.height else y)  # fmt: skip
+    count = min(int(length / wood.cell * 2) + 2, _MOST_PLACES)
+    along = np.linspace(0.0, length, count)
+    share = along / length
+    top, bottom = _faces(wood, x0 + (x1 - x0) * share, y0 + (y1 - y0) * share)
+    thick = wood.board.thickness
+    more = ordinates.ROOM + _MARGIN
+    scale = scale_for(length, thick, PAPER_WIDE - more, PAPER_TALL - more)
+    room, margin = ordinates.ROOM * scale, _MARGIN * scale
+    frame = Frame(-room, -thick - room, length + margin, margin, scale)
+    title = (
+        f"Section from X{x0:g} Y{y0:g} to X{x1:g} Y{y1:g} of the board as it lies, {scale_text(scale)}, mm; walls to "
+        f"within {wood.cell:g}."
+    )
+    return frame.svg(
+        [
+            area(frame, _cut_face(along, top, bottom), fill=PALE, style=PLAIN, width=THICK),
+            ordinates.below(frame, -thick, [0.0, length, *_walls(along, top, bottom)], 0.0),
+            ordinates.beside(frame, 0.0, [0.0, -thick, *_floors(along, top), *_floors(along, bottom)], 0.0),
+            words(frame, frame.left, frame.high, title, down=SMALL),
+        ],
+        title,
+    )
+
+
+def _faces(wood: Wood, xs: Floats, ys: Floats) -> tuple[Floats, Floats]:
+    """(n,) heights of both faces, those of the cell that each place is in; equal where no wood is left."""
+    grid = wood.grid
+    columns = np.clip(((xs - grid.left) // grid.cell).astype(np.intp), 0, grid.columns - 1)
+    rows = np.clip(((ys - grid.low) // grid.cell).astype(np.intp), 0, grid.rows - 1)
+    top, bottom = (np.asarray(face[rows, columns], np.float64) for face in (wood.top, wood.bottom))
+    return np.maximum(top, bottom), bottom
+
+
+def _cut_face(along: Floats, top: Floats, bottom: Floats) -> shapely.MultiPolygon:
+    """The wood that the section goes through."""
+    stands = top > bottom
+    edges = np.flatnonzero(np.diff(stands.astype(int), prepend=0, append=0))
+    pieces = [
+        Polygon([*zip(along[a:b], top[a:b]), *zip(along[a:b][::-1], bottom[a:b][::-1])])
+        for a, b in edges.reshape(-1, 2).tolist()
+        if b - a > 1
+    ]
+    return shapely.MultiPolygon(pieces)
+
+
+def _floors(along: Floats, face: Floats) -> list[float]:
+    """Heights at which a face is level for a while."""
+    steps = np.flatnonzero(np.abs(np.diff(face)) > _LEVEL_WITHIN)
+    begins, ends = np.r_[0, steps + 1], np.r_[steps, len(face) - 1]
+    level = (along[ends] - along[begins] >= _LEVEL_OVER) & (np.abs(face[ends] - face[begins]) <= _LEVEL_WITHIN)
+    return [round(float(z), 2) for z in face[begins[level]]]
+
+
+def _walls(along: Floats, top: Floats, bottom: Floats) -> list[float]:
+    """Where either face jumps."""
+    found: list[float] = []
+    for face in (top, bottom):
+        jumps = np.flatnonzero(np.abs(np.diff(face)) > _WALL)
+        # Of one wall that goes over several places the middle.
+        for group in np.split(jumps, np.flatnonzero(np.diff(jumps) > 1) + 1):
+            if len(group):
+                found.append(float((along[group[0]] + along[group[-1] + 1]) / 2))
+    return [round(at, 1) for at in found]
