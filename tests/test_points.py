@@ -93,7 +93,7 @@ def test_heights_are_those_of_the_wood_at_the_cell_centres(body, cell):
 def plain(case: Case, places, before=None):
     """Every move over every place, one at a time: (n, k) heights, inf where it does not cut."""
     heights = np.full((len(case.moves.low), len(places)), np.inf)
-    for i in np.flatnonzero(case.moves.below(0.0) & case.known()):
+    for i in np.flatnonzero(case.moves.below(0.0) & case.known):
         table = np.repeat(case.moves.path[:, i : i + 1], len(places), axis=1)
         z = cut_heights(case.cutters[int(case.moves.tool[i])].profile, table, *places.T)
         heights[i] = np.where(z < 0, z, np.inf)

@@ -13,7 +13,7 @@ from samples import examples
 from toolpaths.facts.board import Board
 from toolpaths.facts.profile import Profile, ball, bull_nose, drill_point, flat, v_point
 from toolpaths.judging.wood.field import Wood, grid_on, whole_board
-from toolpaths.judging.wood.moves import deepest_only
+from toolpaths.judging.wood.moves import chosen, deepest
 from toolpaths.judging.wood.removal import cuts, remove
 
 BOARD = Board(width=60, height=40, thickness=20)
@@ -308,15 +308,16 @@ def test_reversed_moves_make_the_same_cut(profile, moves):
     assert (difference > EXACT).sum() <= 3, "only centres on the very rim may differ"
 
 
-def test_deepest_only_keeps_one_of_seven_passes_and_all_that_differ():
+def test_deepest_keeps_one_of_seven_passes_and_all_that_differ():
     path = [line((10, 10, 0), (50, 10, 0)), arc((30, 20), 8, 0, 2, 0, 0)]
     passes = []
     for z in (-3.0, -6.0, -9.0):
         passes += [(*move[:2], z, *move[3:5], z, *move[6:]) for move in path]
     ramps = [line((10, 10, -9), (50, 10, -12)), line((10, 10, -12), (50, 10, -8.5))]
 
-    assert deepest_only(table(*passes)).shape[1] == 2
-    kept = deepest_only(table(*passes, *ramps))
+    assert deepest(table(*passes)).sum() == 2
+    every = table(*passes, *ramps)
+    kept = chosen(every, deepest(every))
     assert kept.shape[1] == 3, "the level pass at -9 is above the ramp from -9 to -12, the other ramp crosses it"
 
 

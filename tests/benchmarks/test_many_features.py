@@ -41,7 +41,7 @@ def test_work_for_the_part_grows_no_faster_than_its_features(kind, monkeypatch):
 
     counting(exact_heights, "cut_heights", "pairs", lambda args, found: len(found))
     counting(raster, "cells", "cells", lambda args, found: len(found[0]))
-    counting(target, "remove", "cells", lambda args, found: args[2].shape[1])
+    counting(target, "cells_beside", "cells", lambda args, found: len(found[0]))
     counting(surfaces, "reachable", "areas", lambda args, found: 1)
     work = []
     for number in (5, 25):

@@ -130,7 +130,7 @@ def _named(program: Judged, which: Ints, part: Part | None) -> list[tuple[str, I
     """Moves by the feature that they cut through; those of no feature are the other through cuts."""
     case, fixture = program.case, program.setting.fixture
     left = np.ones(len(which), bool)
-    points = fixture.seen_from_front(case.moves.path[[X1, Y1]][:, which].T)
+    points = fixture.seen_from_front(case.moves.path[[[X1], [Y1]], which].T)
     radius = case.radii(which)
     found: dict[str, list[Ints]] = {}
     for feature in part.cut_from(fixture.side) if part is not None and len(which) else ():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
 from operator import attrgetter
 from typing import Any, NamedTuple
@@ -37,7 +38,7 @@ from toolpaths.judging.wood.moves import X0, X1, Y0, Y1, Z0, Z1
 from toolpaths.judging.wood.sweep import Flags, Ints
 
 
-@dataclass(frozen=True, slots=True, eq=False, repr=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Case:
     """A program on the board that a fixture holds.
 
@@ -71,7 +72,7 @@ class Case:
 
     def ends(self, which: Ints) -> Floats:
         """(k, 3) end points of these moves, as the program counts them."""
-        return self.work(self.moves.path[[X1, Y1, Z1]][:, which].T)
+        return self.work(self.moves.path[[[X1], [Y1], [Z1]], which].T)
 
     def low_ends(self, which: Ints) -> Floats:
         """(k, 3) the lower end points of these moves, as the program counts them."""
@@ -91,9 +92,31 @@ class Case:
         x, y, z = self.places_before([move])[0].tolist()
         return x, y, z
 
+    @cached_property
     def known(self) -> Flags:
         """(n,) moves of the cutters that were given."""
         return np.isin(self.moves.tool, np.array(list(self.cutters)))
+
+    @cached_property
+    def cutting(self) -> Flags:
+        """(n,) moves that take wood away if it stands in their way; not such as an earlier one has left nothing for."""
+        return self.moves.below(0.0) & ~self.moves.again & self.known
+
+    @cached_property
+    def cutting_moves(self) -> Ints:
+        """(k,) which these are."""
+        return np.flatnonzero(self.cutting)
+
+    @cached_property
+    def overlap(self) -> float:
+        """About how many of them pass over each place where any does."""
+        which = self.cutting_moves
+        if not len(which):
+            return 0.0
+        wide = 2 * self.radii(which)
+        left, right, bottom, top = self.moves.box[:, which]
+        area = (right.max() - left.min() + wide.max()) * (top.max() - bottom.min() + wide.max())
+        return float(((self.moves.length[which] + wide) * wide).sum() / area)
 
     def by_cutter(self, which: Ints) -> Iterator[tuple[int, Ints]]:
         """Of these moves those of each cutter: its number, and (k,) the moves."""

@@ -24,7 +24,7 @@ from toolpaths.judging.trial.wood_ahead import (
     sideways,
     track_of,
 )
-from toolpaths.judging.wood.sweep import Flags, Ints, in_portions
+from toolpaths.judging.wood.sweep import Flags, Ints, in_portions, within
 
 # Degrees by which the edges wind about the axis (common practice): charts are printed for spiral cutters. Straight
 # edges strike harder where a pass is deep and light.
@@ -74,7 +74,8 @@ def pushes(trial: Trial, above_all: Ints) -> Pushes:
         if tool in case.cutters
     ]
     most, more = (most_spots(case, each, len(tracks)) for each in (_MOST, _MOST_ABOVE_ALL))
-    fronts = [_front(track, most, more, np.intersect1d(track.move, above_all)) for track in tracks]
+    above_all = np.unique(above_all)
+    fronts = [_front(track, most, more, above_all[within(above_all, track.move)]) for track in tracks]
     # What stands there is found for many cutters at once: each on its own would go through all moves of all others.
     for begin, end in in_portions(np.array([len(each.around.flat) for each in fronts], np.intp), _AT_A_TIME):
         some = fronts[begin:end]

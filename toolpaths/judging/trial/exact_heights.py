@@ -19,9 +19,9 @@ from toolpaths.judging.wood import heights
 from toolpaths.judging.wood.field import Grid, Heights, Wood, one_height
 from toolpaths.judging.wood.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1, uphill_arcs, uphill_lines
 from toolpaths.judging.wood.patches import cells_at, extreme_around, on_board
-from toolpaths.judging.wood.paths import extents, seen_lengths
+from toolpaths.judging.wood.paths import extents
 from toolpaths.judging.wood.removal import level_strips
-from toolpaths.judging.wood.sweep import EDGE, Flags, Ints, Strips, in_portions, rows_near, running_sums, spread
+from toolpaths.judging.wood.sweep import EDGE, Ints, Strips, in_portions, rows_near, running_sums, spread
 
 # Strips worked on at a time: some 100 MB.
 _MOST_STRIPS = 300_000
@@ -70,12 +70,12 @@ def lowest_over(case: Case, places: Floats, before: Ints | None = None) -> Float
     same wood a hundred thousand times costs little more for that.
     """
     low, left = np.full(len(places), np.inf), np.arange(len(places))
-    which = np.flatnonzero(cutting_moves(case))
+    which = case.cutting_moves
     which = which[np.argsort(-case.moves.low[which], kind="stable")] if before is None else which
     deepest_left = np.minimum.accumulate(case.moves.low[which])
     size = len(which) or 1
     if size * len(places) > _MANY_PAIRS:
-        size = max(int(_MANY_PAIRS / max(lying_over(case, which) * len(places), 1.0) * size), 1)
+        size = max(int(_MANY_PAIRS / max(case.overlap * len(places), 1.0) * size), 1)
     for end in range(len(which), 0, -size):
         left = left[low[left] > deepest_left[end - 1]]
         block = which[max(end - size, 0) : end]
@@ -87,20 +87,10 @@ def lowest_over(case: Case, places: Floats, before: Ints | None = None) -> Float
     return low
 
 
-def lying_over(case: Case, which: Ints) -> float:
-    """About how many of these moves pass over each place where any of them does."""
-    if not len(which):
-        return 0.0
-    wide = 2 * case.radii(which)
-    left, right, bottom, top = case.moves.box[:, which]
-    area = (right.max() - left.min() + wide.max()) * (top.max() - bottom.min() + wide.max())
-    return float(((seen_lengths(case.moves.path[:, which]) + wide) * wide).sum() / area)
-
-
 def first_below(case: Case, places: Floats, limit: Floats) -> Ints:
     """(k,) the first move that cuts below limit (k,) over each place (k, 2); -1 where none does."""
     first = np.full(len(places), len(case.moves.low))
-    for pairs in _pairs(case, places, np.flatnonzero(cutting_moves(case)), None, limit):
+    for pairs in _pairs(case, places, case.cutting_moves, None, limit):
         below = pairs.z < limit[pairs.place]
         np.minimum.at(first, pairs.place[below], pairs.move[below])
     return np.where(first < len(case.moves.low), first, -1)
@@ -145,20 +135,15 @@ def _around(face: Heights, grid: Grid, places: Floats, extreme: np.ufunc) -> Flo
     return np.asarray(extreme_around(face, *cells_at(grid, places), extreme), np.float64)
 
 
-def cutting_moves(case: Case) -> Flags:
-    """(n,) the moves that take wood away if it stands in their way; not such as an earlier one has left nothing for."""
-    return case.moves.below(0.0) & ~case.moves.again & case.known()
-
-
 def cuts_over(case: Case, places: Floats, before: Ints | None = None, moves: Ints | None = None) -> Iterator[Pairs]:
     """All cuts below the top of the board over these places, some at a time, in no order; see cut_at."""
-    which = np.flatnonzero(cutting_moves(case))
+    which = case.cutting_moves
     yield from _pairs(case, places, which if moves is None else which[np.isin(which, moves)], before)
 
 
 def cuts_in_order(case: Case, places: Floats, known: Floats) -> Iterator[Pairs]:
     """As cuts_over(), in the order of the program; known : (k,) as in _cuts_of."""
-    yield from _pairs(case, places, np.flatnonzero(cutting_moves(case)), None, known, in_turn=True)
+    yield from _pairs(case, places, case.cutting_moves, None, known, in_turn=True)
 
 
 def _pairs(
@@ -195,13 +180,14 @@ def _cuts_of(
     known : (k,) z down to which each place is known to be cut; what cuts no lower is left out. It may be lowered as
         cuts are found
     """
-    tip, x, y = np.minimum(table[Z0], table[Z1]), *places.T
+    x, y = places.T
     for place, move in _near(table, which, profile, in_cells):
         if before is not None:
             early = move < before[place]
             place, move = place[early], move[early]
         # No move cuts lower than its tip does, nor so low but within the cutter's radius at that height.
-        below = np.minimum(known[place], 0.0) - tip[move] if known is not None else -tip[move]
+        tip = np.minimum(table[Z0, move], table[Z1, move])
+        below = np.minimum(known[place], 0.0) - tip if known is not None else -tip
         deep = np.flatnonzero(below > 0)
         place, move, below = place[deep], move[deep], below[deep]
         near = _off_line(table, move, x[place], y[place]) <= profile.radii(below) + 2 * EDGE
@@ -271,10 +257,10 @@ def _off_line(table: Floats, move: Ints, x: Floats, y: Floats) -> Floats:
     off, turning = np.empty(len(move)), table[SWEEP, move] != 0
     arcs, lines = np.flatnonzero(turning), np.flatnonzero(~turning)
     if len(arcs):
-        cx, cy, radius = table[[CX, CY, RADIUS]][:, move[arcs]]
+        cx, cy, radius = table[[[CX], [CY], [RADIUS]], move[arcs]]
         off[arcs] = np.abs(np.hypot(x[arcs] - cx, y[arcs] - cy) - radius)
     if len(lines):
-        x0, y0, x1, y1 = table[[X0, Y0, X1, Y1]][:, move[lines]]
+        x0, y0, x1, y1 = table[[[X0], [Y0], [X1], [Y1]], move[lines]]
         _, aside, _ = _along_and_aside(x0, y0, x1, y1, x[lines], y[lines])
         off[lines] = np.abs(aside)
     return off

@@ -15,9 +15,9 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.exact_heights import faces_before
 from toolpaths.judging.trial.findings import ROUNDING
+from toolpaths.judging.trial.moves_on_board import Moves
 from toolpaths.judging.trial.wood_ahead import LIGHT, STRIPS, TAKES, across, highest, most_spots, sideways, track_of
 from toolpaths.judging.wood.moves import X1, Y1, Z0, Z1
-from toolpaths.judging.wood.paths import lengths, seen_lengths
 from toolpaths.judging.wood.sweep import Flags, Ints
 
 # Radians from level: a surface that is followed by fractions of a millimetre is cut level.
@@ -39,33 +39,30 @@ def going_down(trial: Trial) -> Flags:
 
 def speed_down(case: Case) -> Floats:
     """(n,) mm a minute straight down, at the feed of each move; below 0 for those that rise."""
-    table = case.moves.path
-    return np.asarray(case.moves.feed_mm_min * (table[Z0] - table[Z1]) / np.maximum(lengths(table), 1e-9))
-
-
-def slopes(table: Floats) -> Floats:
-    """(n,) radians below level, pi / 2 straight down; below 0 for moves that rise."""
-    return np.asarray(np.arctan2(table[Z0] - table[Z1], seen_lengths(table)))
+    moves = case.moves
+    fall = moves.path[Z0] - moves.path[Z1]
+    length = np.sqrt(moves.length * moves.length + fall * fall)
+    return np.asarray(moves.feed_mm_min * fall / np.maximum(length, 1e-9))
 
 
 def level(trial: Trial) -> Flags:
     """(n,) moves at feed below the top of the wood that go across, up or down by less than a degree."""
     moves = trial.case.moves
-    flat = np.abs(slopes(moves.path)) < _LEVEL
+    flat = np.abs(moves.slope) < _LEVEL
     return np.asarray(sideways(trial.case) & flat & (moves.low < highest(trial) - TAKES))
 
 
 def sloping(trial: Trial) -> Flags:
     """(n,) moves at feed below the top of the wood that go up or down by more than that, and no more than across."""
     moves = trial.case.moves
-    steep = np.abs(slopes(moves.path))
+    steep = np.abs(moves.slope)
     inclined = (steep >= _LEVEL) & (steep <= _STEEP)
     return np.asarray(moves.feeding() & inclined & (moves.low < highest(trial) - TAKES))
 
 
-def plunging(table: Floats) -> Flags:
+def plunging(moves: Moves) -> Flags:
     """(n,) moves that go down more than across: plunges, and no ramps."""
-    return slopes(table) > _STEEP
+    return np.asarray(moves.slope > _STEEP)
 
 
 def dig(trial: Trial, cutter: Cutter, which: Ints) -> Ints:
@@ -81,7 +78,7 @@ def _bore(trial: Trial, cutter: Cutter, which: Ints) -> Ints:
     which = which[_evenly(len(which))]
     share, angle = np.array(_UNDER).T
     rho = share * cutter.radius
-    end = trial.case.moves.path[[X1, Y1, Z1]][:, which]
+    end = trial.case.moves.path[[[X1], [Y1], [Z1]], which]
     x = end[0][:, None] + rho * np.cos(angle)
     y = end[1][:, None] + rho * np.sin(angle)
     top, bottom = faces_before(trial, np.column_stack([x.ravel(), y.ravel()]), np.repeat(which, len(share)))
@@ -100,7 +97,7 @@ def _slant_into(trial: Trial, cutter: Cutter, which: Ints) -> Ints:
     at = at[_evenly(len(at), most_spots(trial.case, _MOST))]
     for part in range(2):
         spot = track.spots(at)
-        light = TAKES + _LIGHT_TIP * cutter.diameter * np.cos(slopes(trial.case.moves.path[:, spot.move]))
+        light = TAKES + _LIGHT_TIP * cutter.diameter * np.cos(trial.case.moves.slope[spot.move])
         if part == 0:
             takes = track.under(spot) > light
         else:

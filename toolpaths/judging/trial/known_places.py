@@ -89,7 +89,11 @@ def _named_for_good(motions: Motions, changed: Flags) -> Places:
         fresh[begin : begin + 1, axis] = True
     if len(changed) == 0 or not any(first):
         return Places(motions, named, np.zeros_like(named), fresh)
-    start, end, centre = columns = motions.start.copy(), motions.end.copy(), motions.centre.copy()
+    start, end, centre = motions.start.copy(), motions.end.copy(), motions.centre
+    columns = [start, end]
+    if (motions.kind[: max(first)] == ARC).any():
+        centre = centre.copy()
+        columns.append(centre)
     for axis, begin in enumerate(first):
         for column in columns:
             column[:begin, axis] -= _ODD

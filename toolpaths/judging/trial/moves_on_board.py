@@ -9,8 +9,8 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.judging.reader.motions import ARC, FEED, Motions
 from toolpaths.judging.trial.known_places import Places
-from toolpaths.judging.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1, on_board, path_keys
-from toolpaths.judging.wood.paths import extents
+from toolpaths.judging.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1, on_board, path_keys, repeated
+from toolpaths.judging.wood.paths import extents, seen_lengths
 from toolpaths.judging.wood.sweep import Flags, Ints
 
 
@@ -33,6 +33,8 @@ class Moves:
     away : (n, 3) whether they were, but have since been left to a place that only the machine knows
     fresh : (n, 3) whether they are named here, after they were not known
     low : lowest z
+    length : mm of its path as seen from above
+    slope : radians below level, pi / 2 straight down; below 0 where it rises
     box : (4, n) least and greatest x, least and greatest y of the tip
     upright : whether it goes straight up or down, or nowhere
     leaving : whether it goes straight up from where the same cutter already is: it does nothing that the move
@@ -53,6 +55,8 @@ class Moves:
     away: Flags
     fresh: Flags
     low: Floats
+    length: Floats
+    slope: Floats
     box: Floats
     upright: Flags
     leaving: Flags
@@ -92,26 +96,28 @@ def moves_on_board(places: Places, tool: Ints, zero: tuple[float, float, float])
     tool = tool[rows]
     upright = (path[X0] == path[X1]) & (path[Y0] == path[Y1]) & (path[SWEEP] == 0)
     leaving = upright & (path[Z1] >= path[Z0]) & (np.diff(tool, prepend=-1) == 0)
-    low = np.minimum(path[Z0], path[Z1])
+    low, length = np.minimum(path[Z0], path[Z1]), seen_lengths(path)
+    slope = np.arctan2(path[Z0] - path[Z1], length)
     return Moves(
         path, motion, motions.kind[rows], motions.line[rows], tool, motions.feed_mm_min[rows],
         _turning(motions)[rows], motions.spindle_rpm[rows], motions.seconds[rows],
         places.named[rows], places.away[rows], places.fresh[rows],
-        low, extents(path), upright, leaving, _again(path, tool, np.flatnonzero(low < 0)),
+        low, length, slope, extents(path), upright, leaving,
+        _again(path, tool, np.flatnonzero(low < 0)),
     )  # fmt: skip
 
 
 def _again(path: Floats, tool: Ints, which: Ints) -> Flags:
     """(n,) those of some moves, in the order of the program, that an earlier one has made in every number."""
-    columns = [path[row, which] for row in range(len(path))] + [tool[which].astype(np.float64)]
-    key = path_keys(columns)
-    order = np.argsort(key, kind="stable")
-    earlier, later = order[:-1], order[1:]
-    same = np.flatnonzero(key[earlier] == key[later])
-    for column in columns:
-        same = same[column[earlier[same]] == column[later[same]]]
     found = np.zeros(path.shape[1], bool)
-    found[which[later[same]]] = True
+    key = path_keys([path[row] for row in (X0, Y0, Z0, X1, Y1, Z1, SWEEP)])[which]
+    some = repeated(key)
+    some = some[np.argsort(key[some], kind="stable")]
+    earlier, later = which[some[:-1]], which[some[1:]]
+    for column in (*path, tool):
+        same = column[earlier] == column[later]
+        earlier, later = earlier[same], later[same]
+    found[later] = True
     return found
 
 

@@ -13,7 +13,7 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.facts.cutter import Cutter
 from toolpaths.judging.trial.case import Case, Trial
-from toolpaths.judging.trial.exact_heights import cut_heights, cutting_moves, faces_before, lying_over
+from toolpaths.judging.trial.exact_heights import cut_heights, faces_before
 from toolpaths.judging.wood.field import one_height
 from toolpaths.judging.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z1
 from toolpaths.judging.wood.paths import places_on, seen_lengths
@@ -93,7 +93,7 @@ def sideways(case: Case) -> Flags:
 
 def track_of(trial: Trial, cutter: Cutter, which: Ints) -> Track:
     """These moves of a cutter, which go sideways, as one track."""
-    length = seen_lengths(trial.case.moves.path[:, which])
+    length = trial.case.moves.length[which]
     chain = np.cumsum(np.diff(which, prepend=-2) != 1) - 1
     return Track(trial, cutter, which, np.concatenate([[0.0], np.cumsum(length)]), chain)
 
@@ -101,8 +101,7 @@ def track_of(trial: Trial, cutter: Cutter, which: Ints) -> Track:
 def most_spots(case: Case, most: int, tracks: int = 1) -> int:
     """So many spots on each of some tracks that are looked at together, or fewer where very many moves lie over each
     of the places that are looked at for one."""
-    over = lying_over(case, np.flatnonzero(cutting_moves(case)))
-    return min(most, max(int(_MOST_MOVES_OVER / max(over * (STRIPS + 1) * tracks, 1.0)), 1))
+    return min(most, max(int(_MOST_MOVES_OVER / max(case.overlap * (STRIPS + 1) * tracks, 1.0)), 1))
 
 
 class Track(NamedTuple):

@@ -83,7 +83,7 @@ def _places(grid: Grid, table: Floats, radius: float, pad: int) -> tuple[Ints, I
     y = y0[which] + part * (y1[which] - y0[which])
     if len(arcs):
         bent = np.flatnonzero(table[SWEEP, which])
-        cx, cy, bend, start, sweep = table[[CX, CY, RADIUS, START, SWEEP]][:, which[bent]]
+        cx, cy, bend, start, sweep = table[[[CX], [CY], [RADIUS], [START], [SWEEP]], which[bent]]
         angle = start + part[bent] * sweep
         x[bent], y[bent] = cx + bend * np.cos(angle), cy + bend * np.sin(angle)
     owner = np.concatenate([ends, begins, which])

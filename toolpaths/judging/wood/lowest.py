@@ -21,11 +21,11 @@ from toolpaths.judging.wood.paths import inside
 from toolpaths.judging.wood.sweep import EDGE, Ints, spread
 
 # Cells to the side of a tile. Larger ones are fewer, but more cells are looked at in vain.
-_SIDE = 4
+_SIDE = 3
 # Sides of a tile that a segment may be long.
 _LONGEST = 1.5
-# Pairs (a move and a tile) taken at a time, so that the work stays in the cache.
-_PAIRS = 16_384
+# Pairs (a move and a tile) taken at a time.
+_PAIRS = 65_536
 # Moves at a time, for the sake of memory.
 _MOVES = 1_500_000
 

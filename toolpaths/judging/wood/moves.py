@@ -26,6 +26,8 @@ _FEW = 20
 # Any large odd number scatters the keys; this is 2^64 over the golden ratio.
 _MIXER = np.uint64(0x9E3779B97F4A7C15)
 _METRE = 1000.0
+# Of a key, by which those are found of which there are two.
+_BITS = 20
 
 
 class Paths(NamedTuple):
@@ -106,38 +108,50 @@ def path_keys(path: Floats | list[Floats]) -> NDArray[np.uint64]:
     return key
 
 
+def repeated(key: NDArray[np.uint64]) -> Ints:
+    """Which of these numbers come more than once; now and then one that does not is among them."""
+    in_order = np.sort(key)
+    twice = in_order[1:][in_order[1:] == in_order[:-1]]
+    if not len(twice):
+        return np.zeros(0, np.intp)
+    some, last_bits = np.zeros(1 << _BITS, bool), np.uint64((1 << _BITS) - 1)
+    some[twice & last_bits] = True
+    return np.flatnonzero(some[key & last_bits])
+
+
+def taken(table: Floats, which: Ints) -> Floats:
+    """These of the moves, in rising order, without a copy where they follow each other."""
+    if len(which) and which[-1] - which[0] + 1 == len(which):
+        return table[:, which[0] : which[-1] + 1]
+    return table[:, which]
+
+
 def chosen(table: Floats, which: Flags) -> Floats:
     """Some of the moves, without a copy if that is all."""
     return table if which.all() else table[:, which]
 
 
-def deepest_only(table: Floats) -> Floats:
-    """Without the moves that another one repeats at the same depth or below, along the same path.
+def deepest(table: Floats) -> Flags:
+    """(n,) without the moves that another one repeats at the same depth or below, along the same path.
 
     A contour in seven passes is seven times one path: only the lowest leaves a trace.
     """
-    if table.shape[1] < 2:
-        return table
+    kept = np.ones(table.shape[1], bool)
     path = [table[row] for row in (X0, Y0, X1, Y1, SWEEP, CX, CY)]
     key = path_keys(path)
-    in_order = np.sort(key)
-    twice = in_order[1:][in_order[1:] == in_order[:-1]]
-    if not len(twice):
-        return table
-    some = np.arange(len(key))
-    if len(twice) < len(key) // 4:
-        some = np.flatnonzero(twice[np.minimum(np.searchsorted(twice, key), len(twice) - 1)] == key)
+    some = repeated(key)
+    if not len(some):
+        return kept
     low, high = table[Z0], table[Z1]
     order = some[np.lexsort([(low + high)[some], key[some]])]
     fresh = np.ones(len(order), bool)
     fresh[1:] = key[order[1:]] != key[order[:-1]]
     best = order[np.flatnonzero(fresh)[np.cumsum(fresh) - 1]]
-    repeated = (low[order] >= low[best]) & (high[order] >= high[best]) & ~fresh
+    again = (low[order] >= low[best]) & (high[order] >= high[best]) & ~fresh
     for row in path:
-        repeated &= row[order] == row[best]
-    kept = np.ones(table.shape[1], bool)
-    kept[order[repeated]] = False
-    return chosen(table, kept)
+        again &= row[order] == row[best]
+    kept[order[again]] = False
+    return kept
 
 
 def straightened(table: Floats) -> Floats:
@@ -167,7 +181,8 @@ def follows_at(table: Floats, step: float) -> Flags:
     arc = sweep != 0
     path = np.stack([x0, y0, x1, y1, sweep, np.where(arc, table[CX], 0.0), np.where(arc, table[CY], 0.0)]) + 0.0
     key = path_keys(path)
-    order = np.argsort(key, kind="stable")
+    some = repeated(key)
+    order = some[np.argsort(key[some], kind="stable")]
     last, this = order[:-1], order[1:]
     again = (path[:, last] == path[:, this]).all(axis=0)
     again &= (z0[last] - z0[this] <= step) & (z1[last] - z1[this] <= step)

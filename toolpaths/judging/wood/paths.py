@@ -97,7 +97,8 @@ def looks(move: Floats) -> Floats:
 
 def seen_lengths(table: Floats) -> Floats:
     """(n,) mm of each path as seen from above."""
-    length = np.hypot(table[X1] - table[X0], table[Y1] - table[Y0])
+    dx, dy = table[X1] - table[X0], table[Y1] - table[Y0]
+    length = np.sqrt(dx * dx + dy * dy)
     arcs = np.flatnonzero(table[SWEEP])
     length[arcs] = np.abs(table[SWEEP, arcs]) * table[RADIUS, arcs]
     return np.asarray(length)
@@ -109,7 +110,7 @@ def places_on(table: Floats, part: Floats) -> Floats:
     place = np.stack([first + part * (last - first) for first, last in ends], axis=1)
     arcs = np.flatnonzero(table[SWEEP])
     if len(arcs):
-        cx, cy, radius, start, sweep = table[[CX, CY, RADIUS, START, SWEEP]][:, arcs]
+        cx, cy, radius, start, sweep = table[[[CX], [CY], [RADIUS], [START], [SWEEP]], arcs]
         angle = start + part[arcs] * sweep
         place[arcs, 0], place[arcs, 1] = cx + radius * np.cos(angle), cy + radius * np.sin(angle)
     return place
@@ -157,7 +158,7 @@ def over_board(table: Floats, board: Board) -> tuple[Floats, Ints]:
     near = np.flatnonzero((left <= board.width) & (right >= 0) & (low <= board.height) & (high >= 0))
     table = table[:, near]
     line = np.flatnonzero(table[SWEEP] == 0)
-    start, vector = table[[X0, Y0, Z0]][:, line], table[[X1, Y1, Z1]][:, line] - table[[X0, Y0, Z0]][:, line]
+    start, vector = table[[[X0], [Y0], [Z0]], line], table[[[X1], [Y1], [Z1]], line] - table[[[X0], [Y0], [Z0]], line]
     first, last = inside(start[:2], vector[:2], np.zeros(2), np.array([board.width, board.height]))
     cut = np.flatnonzero((first > 0) | (last < 1))
     table[X0 : Z0 + 1, line[cut]] = start[:, cut] + first[cut] * vector[:, cut]

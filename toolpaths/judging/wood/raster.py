@@ -14,26 +14,39 @@ from toolpaths.judging.wood.sweep import Flags, Ints, Strips, cells, in_portions
 
 # Cells taken at a time.
 _MOST_CELLS = 4_000_000
+# Cells from which on a strip is done by itself.
+_LONG = 64
 
 
 def covered(area: BaseGeometry, grid: Grid) -> Flags:
     """(rows, columns) whether each cell's centre lies in the area; any polygons, holes left out."""
     mask = np.zeros(grid.shape, bool)
-    strips = strips_in([area], grid)
-    for begin, end in in_portions(strips.last - strips.first + 1, _MOST_CELLS):
-        mask.reshape(-1)[cells(grid, Strips(*(column[begin:end] for column in strips)))[0]] = True
+    long, short = _long_and_short(strips_in([area], grid))
+    for row, first, last, _ in zip(*(column.tolist() for column in long), strict=True):
+        mask[row, first : last + 1] = True
+    for begin, end in in_portions(short.last - short.first + 1, _MOST_CELLS):
+        mask.reshape(-1)[cells(grid, Strips(*(column[begin:end] for column in short)))[0]] = True
     return mask
 
 
 def lowered(heights: Heights, grid: Grid, areas: Sequence[BaseGeometry], z: Sequence[float]) -> Heights:
     """(rows, columns) heights of cells, those whose centres lie in an area no higher than its own z."""
-    flat, at = heights.reshape(-1).copy(), np.array(z, np.float32)
-    strips = strips_in(areas, grid)
-    for begin, end in in_portions(strips.last - strips.first + 1, _MOST_CELLS):
-        some = Strips(*(column[begin:end] for column in strips))
+    heights, at = heights.copy(), np.array(z, np.float32)
+    long, short = _long_and_short(strips_in(areas, grid))
+    for row, first, last, owner in zip(*(column.tolist() for column in long), strict=True):
+        strip = heights[row, first : last + 1]
+        np.minimum(strip, at[owner], out=strip)
+    for begin, end in in_portions(short.last - short.first + 1, _MOST_CELLS):
+        some = Strips(*(column[begin:end] for column in short))
         cell, count = cells(grid, some)
-        np.minimum.at(flat, cell, np.repeat(at[some.owner], count))
-    return flat.reshape(grid.shape)
+        np.minimum.at(heights.reshape(-1), cell, np.repeat(at[some.owner], count))
+    return heights
+
+
+def _long_and_short(strips: Strips) -> tuple[Strips, Strips]:
+    """Those that are sooner done one by one, and those that are sooner done cell by cell, all together."""
+    long = strips.last - strips.first >= _LONG
+    return Strips(*(column[long] for column in strips)), Strips(*(column[~long] for column in strips))
 
 
 def strips_in(areas: Sequence[BaseGeometry], grid: Grid) -> Strips:

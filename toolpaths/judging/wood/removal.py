@@ -30,8 +30,9 @@ from toolpaths.judging.wood.moves import (
     Z0,
     Z1,
     chosen,
-    deepest_only,
+    deepest,
     straightened,
+    taken,
     uphill_arcs,
     uphill_lines,
 )
@@ -40,9 +41,9 @@ from toolpaths.judging.wood.sweep import Ints, Strips, capsules, cells, in_porti
 
 # Cells taken at a time, so few that the work stays in the cache; and where only strips of them are held.
 _MOST_CELLS, _MOST_IN_STRIPS = 250_000, 8_000_000
-# Fewer moves at one depth, or moves that lie over each other less than so many times, are quicker cut
-# one by one than looked at as a raster.
-_MANY = 200
+# Fewer level moves of a flat cutter at one depth are quicker cut one by one than looked at as a raster, fewer straight
+# moves than by tiles; so are moves that lie over each other less than so many times.
+_MANY, _MANY_IN_TILES = 200, 1_500
 _THINLY = 1.0
 
 
@@ -56,7 +57,8 @@ class Cut(NamedTuple):
 
 def remove(top: Heights, grid: Grid, table: Floats, profile: Profile) -> None:
     """Lower `top` to what these moves of one cutter leave; `top` is changed in place."""
-    table = deepest_only(straightened(chosen(table, np.minimum(table[Z0], table[Z1]) < 0)))
+    table = straightened(chosen(table, np.minimum(table[Z0], table[Z1]) < 0))
+    table = chosen(table, deepest(table))
     if profile.kind == "flat":
         table = _floors(top, grid, table, profile.radius)
     table = _lines(top, grid, table, profile)
@@ -76,7 +78,7 @@ def _floors(top: Heights, grid: Grid, table: Floats, radius: float) -> Floats:
     edges = np.concatenate([[0], np.flatnonzero(np.diff(table[Z0, level])) + 1, [len(level)]])
     for group in np.flatnonzero(np.diff(edges) >= _MANY).tolist():
         which = level[edges[group] : edges[group + 1]]
-        some = table if len(which) == table.shape[1] else table[:, which]
+        some = taken(table, which)
         rows, columns, window = window_over(grid, some, radius)
         if cells_covered(window, some, 2 * radius).sum() < _THINLY * window.rows * window.columns:
             continue
@@ -95,7 +97,7 @@ def _lines(top: Heights, grid: Grid, table: Floats, profile: Profile) -> Floats:
     # What a lost decimal point sends kilometres away would be cut into millions of parts; it goes in strips.
     far = 2 * (grid.rows + grid.columns) * grid.cell
     straight = (table[SWEEP] == 0) & (np.hypot(table[X1] - table[X0], table[Y1] - table[Y0]) < far)
-    if np.count_nonzero(straight) < _MANY:
+    if np.count_nonzero(straight) < _MANY_IN_TILES:
         return table
     some = chosen(table, straight)
     rows, columns, window = window_over(grid, some, profile.radius)
@@ -159,7 +161,7 @@ def _level(grid: Grid, table: Floats, profile: Profile, clearance: float) -> Ite
         return
     straight = strips[0][0]
     sx, sy, ex, ey = (e[straight.owner] for e in ends)
-    along, aside, length, cell, count = _along_and_aside(grid, straight, sx, sy, ex, ey)
+    along, aside, length, cell, count = along_and_aside(grid, straight, sx, sy, ex, ey)
     past = along - np.clip(along, 0.0, length)
     move = np.repeat(strips[0][1], count)
     yield Cut(cell, heights.level(profile, np.sqrt(aside * aside + past * past), z[move]), move)
@@ -180,7 +182,7 @@ def level_strips(grid: Grid, table: Floats, reach: Floats) -> tuple[list[tuple[S
     straight = capsules(grid, reach[owner], *ends)
     strips = [(straight, owner[straight.owner])]
     if len(arcs):
-        around = sectors(grid, reach[arcs], *table[[CX, CY, RADIUS, START, SWEEP]][:, arcs])
+        around = sectors(grid, reach[arcs], *table[[[CX], [CY], [RADIUS], [START], [SWEEP]], arcs])
         strips.append((around, arcs[around.owner]))
     return strips, ends
 
@@ -191,7 +193,7 @@ def _sloped(grid: Grid, table: Floats, profile: Profile, clearance: float) -> It
     reach = heights.reach(profile, -z0, clearance)
     strips = capsules(grid, reach, x0, y0, x1, y1)
     which = strips.owner
-    along, aside, length, cell, count = _along_and_aside(grid, strips, x0[which], y0[which], x1[which], y1[which])
+    along, aside, length, cell, count = along_and_aside(grid, strips, x0[which], y0[which], x1[which], y1[which])
     slope = (z1 - z0) / np.hypot(x1 - x0, y1 - y0)
     move = np.repeat(which, count)
     yield Cut(cell, heights.sloped_line(profile, along, aside, length, z0[move], slope[move], reach[move]), move)
@@ -211,7 +213,7 @@ def _helical(grid: Grid, table: Floats, profile: Profile, clearance: float) -> I
     discs = capsules(grid, radius, x, y, x, y)
     strips = [(discs, owner[discs.owner])]
     if len(large):
-        around = sectors(grid, reach[large], *table[[CX, CY, RADIUS, START, SWEEP]][:, large])
+        around = sectors(grid, reach[large], *table[[[CX], [CY], [RADIUS], [START], [SWEEP]], large])
         strips.append((around, large[around.owner]))
     for strip, which in strips:
         rho, angle, cell, count = _around_centre(grid, strip, table, which)
@@ -222,7 +224,7 @@ def _helical(grid: Grid, table: Floats, profile: Profile, clearance: float) -> I
         yield Cut(cell, heights.helix(profile, rho, turn, path, whole, low, per_radian, within), move)
 
 
-def _along_and_aside(
+def along_and_aside(
     grid: Grid, strips: Strips, x0: Floats, y0: Floats, x1: Floats, y1: Floats
 ) -> tuple[Floats, Floats, Floats, Ints, Ints]:
     """Per cell of straight strips: place along and beside the move, its length; cells, counts."""

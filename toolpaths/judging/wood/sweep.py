@@ -149,6 +149,13 @@ def spread(count: Ints) -> tuple[Ints, Ints]:
     return owner, np.arange(len(owner)) - before[owner]
 
 
+def within(some: Ints, rising: Ints) -> Flags:
+    """(k,) which of some numbers are among others, which rise."""
+    if not len(rising):
+        return np.zeros(len(some), bool)
+    return np.asarray(rising[np.minimum(np.searchsorted(rising, some), len(rising) - 1)] == some)
+
+
 def in_portions(count: Ints | Floats, most: int) -> Iterator[tuple[int, int]]:
     """Ranges of things in a row that together count about `most` at most; a single one is never divided."""
     if len(count):

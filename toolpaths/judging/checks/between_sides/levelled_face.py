@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from toolpaths.judging.trial.case import Trial
-from toolpaths.judging.trial.exact_heights import cutting_moves
 from toolpaths.judging.trial.findings import NOWHERE, Finding
 from toolpaths.judging.trial.outermost import Outermost, of_lower_face
 
@@ -72,7 +71,7 @@ def _stands(trials: Sequence[Trial], rests: Outermost, said: float) -> Finding:
 def _reach(trials: Sequence[Trial], levelled: float) -> bool:
     """Whether a cut goes as deep as the lower face of a board levelled so, or leaves a skin over it."""
     underside = levelled - trials[0].case.fixture.board.thickness
-    return any((cutting_moves(each.case) & (each.case.moves.low < underside + _SKIN)).any() for each in trials)
+    return any((each.case.cutting & (each.case.moves.low < underside + _SKIN)).any() for each in trials)
 
 
 def _amount(by: float) -> str:

@@ -39,7 +39,7 @@ class Holes(NamedTuple):
 
 def holes_of(case: Case) -> Holes:
     """Every round hole of a program in the order in which they are made."""
-    known = case.known()
+    known = case.known
     sideways_rapid = (case.moves.kind == RAPID) & ~case.moves.upright
     which = np.flatnonzero((case.moves.low < -ROUNDING) & known & ~sideways_rapid & (case.moves.kind != DWELL))
     if not len(which):

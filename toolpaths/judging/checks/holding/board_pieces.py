@@ -13,7 +13,6 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.judging.checks.holding.cut_through import SKIN
 from toolpaths.judging.trial.case import Trial
-from toolpaths.judging.trial.exact_heights import cutting_moves
 from toolpaths.judging.trial.findings import ROUNDING
 from toolpaths.judging.wood.field import Grid, Wood
 from toolpaths.judging.wood.patches import around, centres
@@ -94,7 +93,7 @@ def _strongly_joined(number: Ints, count: int, borders: Borders, section: Floats
 def _coarse(trial: Trial) -> tuple[Grid, int]:
     """The cells looked at, and every how many of the wood's own they are one."""
     wood: Wood = trial.after
-    used = set(trial.case.moves.tool[np.flatnonzero(cutting_moves(trial.case))].tolist())
+    used = set(trial.case.moves.tool[trial.case.cutting_moves].tolist())
     narrowest = min((trial.case.cutters[tool].diameter for tool in used), default=2 * _WIDEST)
     fine = wood.grid
     step = max(int(min(max(narrowest / 2, _FINEST), _WIDEST) / fine.cell), 1)

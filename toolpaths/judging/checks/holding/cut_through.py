@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from toolpaths.base.checks import Floats
 from toolpaths.judging.trial.case import Case, Trial
-from toolpaths.judging.trial.exact_heights import cuts_over, cutting_moves
+from toolpaths.judging.trial.exact_heights import cuts_over
 from toolpaths.judging.trial.findings import ROUNDING
 from toolpaths.judging.wood.field import Grid, Heights, one_height
 from toolpaths.judging.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z0, Z1
@@ -50,7 +50,7 @@ def cut_through_by(trial: Trial) -> NDArray[np.int32] | None:
     case, before, after = trial.case, trial.before, trial.after
     floor = _floor(before.bottom)
     uniform = one_height(floor)
-    deep = cutting_moves(case)
+    deep = case.cutting
     if uniform:
         deep &= case.moves.low < floor[0, 0] + _CLOSE
         if not deep.any():

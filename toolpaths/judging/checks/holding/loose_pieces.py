@@ -15,7 +15,7 @@ from toolpaths.judging.checks.holding.cut_through import cut_through_by, still_h
 from toolpaths.judging.checks.holding.freed import Box, Freed, HeldRegions, freed
 from toolpaths.judging.checks.part.wood_at import slack_in
 from toolpaths.judging.trial.case import Case, Trial, distinct
-from toolpaths.judging.trial.exact_heights import cuts_over, cutting_moves
+from toolpaths.judging.trial.exact_heights import cuts_over
 from toolpaths.judging.trial.findings import SHAVING, Finding, folded
 from toolpaths.judging.wood.field import Grid, one_height
 from toolpaths.judging.wood.patches import centres
@@ -138,7 +138,7 @@ def _cut_into(trial: Trial, regions: Regions, number: int, cells: Ints, since: i
     top = trial.before.top[row, column].astype(np.float64)
     places = centres(grid, cells)
     deepest, where = np.zeros(len(case.moves.low)), np.zeros(len(case.moves.low), np.intp)
-    moves = np.flatnonzero(cutting_moves(case))
+    moves = case.cutting_moves
     for pairs in cuts_over(case, places, moves=moves[moves < since]):
         depth = top[pairs.place] - pairs.z
         order = np.argsort(depth, kind="stable")

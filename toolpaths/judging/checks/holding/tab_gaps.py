@@ -16,7 +16,7 @@ from toolpaths.judging.checks.holding.cut_through import SKIN
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.findings import ROUNDING
 from toolpaths.judging.wood.moves import SWEEP, X1, Y1, Z0, Z1
-from toolpaths.judging.wood.paths import places_on, seen_lengths
+from toolpaths.judging.wood.paths import places_on
 from toolpaths.judging.wood.sweep import Ints
 
 # mm of path; a longer gap is no tab but another cut, a shorter one no more than a wobble.
@@ -125,7 +125,7 @@ class _Toolpath:
 
     def __init__(self, case: Case, level: float) -> None:
         self.case, self.level = case, level
-        self.length = np.where(case.moves.upright, 0.0, seen_lengths(case.moves.path))
+        self.length = np.where(case.moves.upright, 0.0, case.moves.length)
         self.before = np.cumsum(self.length) - self.length
         self.sideways = np.flatnonzero(self.length > 0)
         self.clear = np.flatnonzero(case.moves.path[Z1] >= 0)

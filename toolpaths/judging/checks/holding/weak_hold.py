@@ -60,10 +60,16 @@ def weak_hold(trial: Trial) -> Iterator[Finding | str]:
     if not pieces.how_many or (pieces.how_many < 2 and not things):
         return
     things += [Hold(pin, 0) for pin in trial.case.fixture.standing() if not pin.holds]
-    holding = holding_of(trial, pieces, things)
-    every = pushes(trial, holding.joints.done_by)
-    beside = _pieces_around(pieces, every)
-    found = [each for piece in range(pieces.how_many) if (each := _weakest(holding, every, beside, piece))]
+    weak = np.zeros(0, np.intp)
+    # What seems to hold weakly is asked once more, closely.
+    for _ in range(2):
+        holding = holding_of(trial, pieces, things, weak)
+        every = pushes(trial, holding.joints.done_by)
+        beside = _pieces_around(pieces, every)
+        found = [each for piece in range(pieces.how_many) if (each := _weakest(holding, every, beside, piece))]
+        weak = np.array([each.piece for each in found if each.factor < ENOUGH], np.intp)
+        if holding.joints.all_exact or not len(weak):
+            break
     for each in found:
         if each.factor < ENOUGH:
             yield _finding(holding, every, each, _taken_for_granted(things, each))

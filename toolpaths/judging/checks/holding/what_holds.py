@@ -18,8 +18,9 @@ from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.exact_heights import Pairs, faces_before
 from toolpaths.judging.trial.findings import ROUNDING
 from toolpaths.judging.trial.lowering_cuts import lowering_cuts
+from toolpaths.judging.wood.field import Wood
 from toolpaths.judging.wood.moves import lowest_so_far
-from toolpaths.judging.wood.patches import cells_at, centres
+from toolpaths.judging.wood.patches import cells_at, centres, extreme_around
 from toolpaths.judging.wood.sweep import Flags, Ints, spread
 
 # Places on each stretch of a border at which the wood is measured.
@@ -32,6 +33,8 @@ _LEAST, _ALIKE = SKIN - ROUNDING, 0.01
 _MOST_OF_A_PASS = 0.75
 # mm by which wood may stand off the table and still stick to it.
 _ON_TABLE = 0.05
+# More joints than any board has that is cut into pieces; and mm of wood that cells show well enough then.
+_VERY_MANY, _THICK = 20_000, 3.0
 
 
 class Joints(NamedTuple):
@@ -54,23 +57,46 @@ class Joints(NamedTuple):
     last: Floats
 
     @property
+    def all_exact(self) -> bool:
+        """Whether none is only known by what cells show."""
+        return len(self.place) <= _VERY_MANY
+
+    @property
     def parted(self) -> Flags:
         """(j,) where this program parts them."""
         return np.asarray((self.left == 0) & (self.done_by >= 0))
 
 
-def joints_of(trial: Trial, pieces: BoardPieces) -> Joints:
-    """Where pieces are joined, or were."""
+def joints_of(trial: Trial, pieces: BoardPieces, closely: Ints) -> Joints:
+    """Where pieces are joined, or were.
+
+    closely : pieces of whose joints all is asked. Where joints are very many, as in a relief, of others only as much
+        wood counts, all the time, as cells show about a place in the end, where that is thick
+    """
     borders = pieces.borders
     # Where no wood is left, one place shows what stood there before.
     count = np.where(borders.near, len(_PLACES), 1)
     stretch, nth = spread(count)
     off = np.where(borders.near[stretch], _PLACES[nth], 0.0) * pieces.grid.cell
     place = borders.place[stretch] + borders.along[stretch] * off[:, None]
-    top, bottom = faces_before(trial, place, np.zeros(len(place), np.intp))
-    cuts = lowering_cuts(trial.case, place)
+    top, bottom = np.zeros((2, len(place)))
+    exact = np.arange(len(place))
+    if len(place) > _VERY_MANY:
+        top, bottom = _shown_by_cells(trial.after, place)
+        thin = top - bottom < _THICK
+        exact = np.flatnonzero(thin | np.isin(borders.pieces[:, stretch], closely).any(axis=0))
+    top[exact], bottom[exact] = faces_before(trial, place[exact], np.zeros(len(exact), np.intp))
+    cuts = lowering_cuts(trial.case, place[exact])
+    cuts = cuts._replace(place=exact[cuts.place])
     width = borders.width[stretch] / count[stretch]
     return Joints(stretch, place, width, top, bottom, cuts, *_last_cuts(cuts, top, bottom))
+
+
+def _shown_by_cells(stock: Wood, places: Floats) -> tuple[Floats, Floats]:
+    """(k,) upper and lower face of the least wood in the cells about places (k, 2)."""
+    cells = cells_at(stock.grid, places)
+    top, bottom = extreme_around(stock.top, *cells, np.minimum), extreme_around(stock.bottom, *cells, np.maximum)
+    return np.asarray(top, np.float64), np.asarray(bottom, np.float64)
 
 
 def _last_cuts(cuts: Pairs, top: Floats, bottom: Floats) -> tuple[Floats, Ints, Floats]:
@@ -140,9 +166,9 @@ def ranges(owner: Ints, owners: int) -> Ranges:
     return Ranges(order, np.searchsorted(owner[order], np.arange(owners + 1)))
 
 
-def holding_of(trial: Trial, pieces: BoardPieces, things: list[Hold]) -> Holding:
-    """What holds the pieces of a board, by these hold-downs."""
-    joints, pair = joints_of(trial, pieces), pieces.borders.pieces
+def holding_of(trial: Trial, pieces: BoardPieces, things: list[Hold], closely: Ints) -> Holding:
+    """What holds the pieces of a board, by these hold-downs; closely : as in joints_of()."""
+    joints, pair = joints_of(trial, pieces, closely), pieces.borders.pieces
     stands = np.bincount(joints.stretch, joints.left, minlength=pair.shape[1]) > 0
     key = np.unique(np.sort(pair[:, stands], axis=0).T @ np.array([pieces.how_many, 1]))
     by_piece = ranges(pair.ravel(), pieces.how_many)

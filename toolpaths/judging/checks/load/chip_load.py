@@ -51,7 +51,7 @@ def chip_load(trial: Trial) -> Iterator[Finding]:
     """
     moves = trial.case.moves
     across, slanting, speed = level(trial), sloping(trial), speed_down(trial.case)
-    upright = going_down(trial) & plunging(moves.path)
+    upright = going_down(trial) & plunging(moves)
     turning = (moves.spindle != 0) & (moves.rpm > 0) & (moves.feed_mm_min > 0)
     wood = kind_of(trial.case.fixture.board.wood)
     for tool, cutter in trial.case.cutters.items():
@@ -110,7 +110,7 @@ def _out_of_range(trial: Trial, cutter: Cutter, which: Ints, sound: Range, doing
             continue
         if doing == _STRAIGHT_DOWN:
             move = dig(trial, cutter, which[out])
-            tip = case.moves.path[[X1, Y1, Z1]][:, move].T
+            tip = case.moves.path[[[X1], [Y1], [Z1]], move].T
         else:
             move, tip = _taking(track_of(trial, cutter, which[out]))
         if len(move):

@@ -124,7 +124,7 @@ def _in_wood(trial: Trial, cutter: Cutter, holes: Holes) -> Holes:
 
 def _wood_round(trial: Trial, moves: Ints, out: Floats, angle: Floats) -> tuple[Floats, Floats]:
     """(h, p) upper and lower face of the wood so far out from the axis, (p,) each, when each of these moves begins."""
-    x, y = trial.case.moves.path[[X1, Y1]][:, moves]
+    x, y = trial.case.moves.path[[[X1], [Y1]], moves]
     places = np.stack([x[:, None] + out * np.cos(angle), y[:, None] + out * np.sin(angle)], axis=-1)
     top, bottom = faces_before(trial, places.reshape(-1, 2), np.repeat(moves, len(out)))
     return top.reshape(places.shape[:2]), bottom.reshape(places.shape[:2])

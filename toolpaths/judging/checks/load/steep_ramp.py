@@ -10,10 +10,9 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
-from toolpaths.judging.trial.going_down import dig, going_down, slopes
+from toolpaths.judging.trial.going_down import dig, going_down
 from toolpaths.judging.trial.wood_ahead import SLACK, TAKES, highest, sideways
 from toolpaths.judging.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z0, Z1, lowest_so_far
-from toolpaths.judging.wood.paths import seen_lengths
 from toolpaths.judging.wood.sweep import Ints
 
 # A turn between two moves above this, radians, is going back, not round a bend.
@@ -29,11 +28,11 @@ def steep_ramp(trial: Trial) -> Iterator[Finding]:
     back down behind a tab is no ramp: only what lies below where the cutter has just been counts, and of a ramp that
     goes on behind the tab no more than it falls over all the way since.
     """
-    case, table = trial.case, trial.case.moves.path
+    case = trial.case
     down = np.flatnonzero(going_down(trial) & ~case.moves.upright)
     if not len(down):
         return
-    slope, a_turn = slopes(table[:, down]), _a_turn(case, down)
+    slope, a_turn = case.moves.slope[down], _a_turn(case, down)
     newly = _newly_below(case, highest(trial))
     new, ramps_on = newly.fall[down] > TAKES, newly.slope[down]
     for tool, cutter in case.cutters.items():
@@ -70,7 +69,7 @@ class _Turn(NamedTuple):
 
 def _a_turn(case: Case, which: Ints) -> _Turn:
     table = case.moves.path[:, which]
-    turned, long = _bends(case, which), seen_lengths(table)
+    turned, long = _bends(case, which), case.moves.length[which]
     with np.errstate(divide="ignore"):
         return _Turn(long / turned, (table[Z0] - table[Z1] - ROUNDING) / turned * 2 * np.pi)
 
@@ -116,6 +115,6 @@ def _newly_below(case: Case, top: float) -> _Newly:
     fall = low[began] - table[Z1]
     # How far it has come since it was last so low.
     last = np.maximum.accumulate(np.where(begin <= low + ROUNDING, np.arange(count), 0))[began]
-    come = np.concatenate([[0.0], np.cumsum(seen_lengths(table))])
+    come = np.concatenate([[0.0], np.cumsum(case.moves.length)])
     over = begin[began] > low[began] + ROUNDING
     return _Newly(fall, np.where(over, np.arctan2(fall, come[1:] - come[last]), np.pi / 2))

@@ -55,7 +55,7 @@ def plunges(case: Case) -> Flags:
     """(n,) moves at feed of such cutters that go down more than across, as no ramp may (Cutter)."""
     dead = [number for number, cutter in case.cutters.items() if not cutter.centre_cutting]
     moves = case.moves
-    return np.asarray(moves.feeding() & (moves.low < 0) & np.isin(moves.tool, dead) & plunging(moves.path))
+    return np.asarray(moves.feeding() & (moves.low < 0) & np.isin(moves.tool, dead) & plunging(moves))
 
 
 def narrow_way_down(trial: Trial) -> Iterator[Finding]:

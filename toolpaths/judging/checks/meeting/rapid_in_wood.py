@@ -39,7 +39,7 @@ def in_the_way(cutter: Cutter) -> Body:
 
 def rapids(case: Case) -> Flags:
     """(n,) rapids below the top of the board that may meet wood; few in a usual program."""
-    found = case.moves.below(0.0) & case.known() & (case.moves.kind == RAPID)
+    found = case.moves.below(0.0) & case.known & (case.moves.kind == RAPID)
     if found.any():
         found &= ~_in_own_hole(case)
     return np.asarray(found)

@@ -23,7 +23,7 @@ def sideways_lift(case: Case) -> Iterator[Finding]:
     table, height = moves.path, case.fixture.highest
     low = (moves.kind == RAPID) & (table[Z0] < max(height, 0.0) - ROUNDING)
     who = np.flatnonzero(low & (table[Z1] > table[Z0] + ROUNDING))
-    moved = np.abs(table[[X1, Y1]][:, who] - table[[X0, Y0]][:, who]).max(axis=0, initial=0.0)
+    moved = np.abs(table[[[X1], [Y1]], who] - table[[[X0], [Y0]], who]).max(axis=0, initial=0.0)
     who = who[moved > ROUNDING]
     in_wood = table[Z0, who] < -ROUNDING
     beside = np.zeros(len(who), bool)

@@ -18,9 +18,9 @@ from toolpaths.base.checks import Floats
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.profile import Profile
 from toolpaths.judging.trial.case import Case, Trial, distinct
-from toolpaths.judging.trial.exact_heights import cutting_moves
 from toolpaths.judging.trial.findings import Meeting
 from toolpaths.judging.wood.field import Grid, Heights, Wood, heights_at, own_copy
+from toolpaths.judging.wood.moves import taken
 from toolpaths.judging.wood.removal import cells_covered, cuts, level_strips, portions, remove
 from toolpaths.judging.wood.sweep import Flags, Ints, cells
 
@@ -102,7 +102,7 @@ class _Standing:
     def __init__(self, case: Case, before: Wood) -> None:
         self.case, self.before = case, before
         self.top = own_copy(before.top)
-        self.taking = cutting_moves(case)
+        self.taking = case.cutting
         self.next_move = 0
         self.numbers = np.zeros(self.top.size, np.int32)
 
@@ -110,7 +110,7 @@ class _Standing:
         """Takes away what the moves before this one cut."""
         case, which = self.case, self.taken_until(move)
         for tool, mine in case.by_cutter(which):
-            remove(self.top, self.before.grid, case.moves.path[:, mine], case.cutters[tool].profile)
+            remove(self.top, self.before.grid, taken(case.moves.path, mine), case.cutters[tool].profile)
         self.next_move = move
 
     def taken_until(self, move: int) -> Ints:

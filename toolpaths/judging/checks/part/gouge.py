@@ -25,7 +25,7 @@ from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.exact_heights import first_below
 from toolpaths.judging.trial.findings import Finding, folded
 from toolpaths.judging.wood.field import Heights
-from toolpaths.judging.wood.moves import X1, Y1, Z1
+from toolpaths.judging.wood.moves import X1, Y1, Z1, deepest
 from toolpaths.judging.wood.patches import around, cells_at, centres, extreme_around, on_board, spread_over
 from toolpaths.judging.wood.paths import over_board, places_along
 from toolpaths.judging.wood.sweep import Flags, Ints
@@ -70,8 +70,8 @@ def _ending_in(trial: Trial, cells: Ints, limit: Floats) -> Ints:
     """Moves whose tip ends in the patch and below its limit: a plunge cuts few cells, but sets the depth of all."""
     case, grid = trial.case, trial.after.grid
     moves = case.moves
-    low = np.flatnonzero(case.known() & ~moves.leaving & (moves.path[Z1] < limit.max()))
-    row, column = cells_at(grid, moves.path[[X1, Y1]][:, low].T)
+    low = np.flatnonzero(case.known & ~moves.leaving & (moves.path[Z1] < limit.max()))
+    row, column = cells_at(grid, moves.path[[[X1], [Y1]], low].T)
     ends, order = row * grid.columns + column, np.argsort(cells)
     at = order[np.minimum(np.searchsorted(cells, ends, sorter=order), len(cells) - 1)]
     inside = cells[at] == ends
@@ -106,31 +106,40 @@ def _first_too_deep(trial: Trial, part: Part, target: Target, places: Floats) ->
     return first
 
 
+def _too_deep(trial: Trial, part: Part, target: Target, limit: Heights, open_to: Flags, mine: Ints) -> Floats:
+    """(f, 5) places of the tip that are too deep during some moves: x, y, z, the move, mm by which.
+
+    open_to : (rows, columns) cells at which they are looked for
+    """
+    case, before, within = trial.case, trial.before, part.within
+    table, over = over_board(case.moves.path[:, mine], case.fixture.board)
+    tips = [np.empty((0, 5))]
+    for places, which in places_along(table, _ALONG):
+        row, column = cells_at(trial.after.grid, places[:, :2])
+        # Off the board there is no part, though the nearest cell may be one of it.
+        near = open_to[row, column] & (before.top[row, column] > places[:, 2] + NOTHING)
+        some = np.flatnonzero(near & on_board(before.board, places[:, :2]))
+        # A tip above all that may be cut around it is none, whatever the cells say.
+        highest = extreme_around(limit, row[some], column[some], np.maximum)
+        some = some[places[some, 2] < highest - within]
+        deep = target.at(places[some, :2]) - places[some, 2]
+        tips.append(np.column_stack([places[some], mine[over[which[some]]], deep])[deep > within])
+    return np.concatenate(tips)
+
+
 def _below_tips(trial: Trial, part: Part, target: Target, limit: Heights, known: Flags) -> Iterator[Finding]:
     """A tip too deep where no cell centre shows it."""
     case = trial.case
     moves = case.moves
-    cutting = np.flatnonzero(moves.below(-part.within) & case.known())
-    grid = trial.after.grid
-    stood = has_wood(trial.before)
+    cutting = np.flatnonzero(moves.below(-part.within) & case.known)
+    # Where wood stands on the board that no cell has shown to be cut too deep already.
+    open_to = has_wood(trial.before) & ~known
     for tool, cutter in case.cutters.items():
         mine = cutting[moves.tool[cutting] == tool]
-        table, over = over_board(moves.path[:, mine], case.fixture.board)
-        mine = mine[over]
-        tips = [np.empty((0, 5))]
-        for places, which in places_along(table, _ALONG):
-            row, column = cells_at(grid, places[:, :2])
-            # A tip above all that may be cut around it is none, whatever the cells say.
-            near = places[:, 2] < extreme_around(limit, row, column, np.maximum) - part.within
-            near &= ~known[row, column] & (trial.before.top[row, column] > places[:, 2] + NOTHING)
-            # Off the board there is no part, though the nearest cell may be one of it.
-            near &= stood[row, column] & on_board(trial.before.board, places[:, :2])
-            some = np.flatnonzero(near)
-            deep = target.at(places[some, :2]) - places[some, 2]
-            hit = deep > part.within
-            tips.append(np.column_stack([places[some], mine[which[some]], deep])[hit])
-        found = np.concatenate(tips)
+        # Of passes one below the other the lowest tells whether any is too deep.
+        found = _too_deep(trial, part, target, limit, open_to, mine[deepest(moves.path[:, mine])])
         if len(found):
+            found = _too_deep(trial, part, target, limit, open_to, mine)
             yield folded(
                 "gouge", "damage", moves.line[found[:, 3].astype(np.intp)], case.work(found[:, :3]), found[:, 4],
                 part.within, f"{cutter} goes {{amount}} mm deeper into the part than meant.",

@@ -22,11 +22,12 @@ from toolpaths.facts.part import Part
 from toolpaths.facts.profile import Profile
 from toolpaths.facts.waste import waste_of
 from toolpaths.judging.trial.exact_heights import heights_over
+from toolpaths.judging.wood.beside import cells_beside
 from toolpaths.judging.wood.field import Grid, Heights
+from toolpaths.judging.wood.heights import level
 from toolpaths.judging.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
 from toolpaths.judging.wood.patches import cells_at
 from toolpaths.judging.wood.raster import covered, lowered
-from toolpaths.judging.wood.removal import remove, window_over
 from toolpaths.judging.wood.sweep import Flags, Ints
 
 # Share of the slack by which a line may be off when it is looked at roughly, less than half.
@@ -73,12 +74,10 @@ class Target:
         floors = self.surfaces.floors
         heights = np.full(grid.shape, self.untouched, np.float32)
         for swept in self.surfaces.swept:
-            table = _table(swept)
-            rows, columns, window = window_over(grid, table, swept.profile.radius)
-            surface = np.zeros(window.shape, np.float32)
-            remove(surface, window, table, swept.profile)
-            here = heights[rows, columns]
-            np.minimum(here, surface, out=here, where=(surface < 0) & (surface <= swept.up_to))
+            cell, away = cells_beside(grid, *_ends(swept.line), swept.profile.radius)
+            z = level(swept.profile, away, np.full(len(away), swept.tip)).astype(np.float32)
+            some = (z < 0) & (z <= swept.up_to)
+            np.minimum.at(heights.reshape(-1), cell[some], z[some])
         heights = lowered(heights, grid, [floor.area for floor in floors], [floor.z for floor in floors])
         heights[heights <= self.underside] = min(self.nowhere, self.underside)
         heights[covered(self.waste, grid)] = self.nowhere

@@ -23,7 +23,7 @@ def first_move(case: Case) -> Iterator[Finding]:
     resumed = len(who) and int(who[0]) in case.resumed
     if len(who) and not resumed and (fresh[who, 2] | ~named[who, 2] | (table[Z0, who] < height)).any():
         yield folded(
-            "first-move", "doubt", moves.line[who], case.ends(who), np.minimum(*table[[Z0, Z1]][:, who]), height,
+            "first-move", "doubt", moves.line[who], case.ends(who), np.minimum(*table[[[Z0], [Z1]], who]), height,
             "the first move goes sideways before the cutter has been lifted clear of whatever stands on the "
             "board; begin with a Z move to the safe height.",
         )  # fmt: skip

@@ -38,19 +38,19 @@ def other_units(case: Case) -> Iterator[Finding]:
     moving &= case.moves.line >= (line if len(named) > 1 else 0)
     if not moving.any() or case.program.left.units != ("inch" if code == "G20" else "mm"):
         return
-    cuts = moving & np.isin(case.moves.kind, (FEED, ARC))
     board, zero = case.fixture.board, np.array(case.fixture.zero)
     ends = case.moves.path[[X1, Y1, Z1]].T
     scale, other = (1 / MM_PER_INCH, "G21") if code == "G20" else (MM_PER_INCH, "G20")
-    in_other = (ends - zero) * scale + zero
-    if in_other[moving][:, 2].max() < _TOO_LOW or _fits(board, in_other[moving]).mean() < _NEARLY_ALL:
-        return
     if code == "G20":
+        cuts = moving & np.isin(case.moves.kind, (FEED, ARC))
         wrong = cuts.any() and (~_fits(board, ends[cuts])).mean() >= _MOST
     else:
-        extent = np.ptp(ends[moving][:, :2], axis=0).max()
-        wrong = ends[moving][:, 2].max() < _TOO_LOW and extent < _SMALL * max(board.width, board.height)
-    if wrong or _head_says(case, other):
+        low = ends[moving, 2].max() < _TOO_LOW
+        wrong = low and np.ptp(ends[moving, :2], axis=0).max() < _SMALL * max(board.width, board.height)
+    if not wrong and not _head_says(case, other):
+        return
+    in_other = (ends[moving] - zero) * scale + zero
+    if in_other[:, 2].max() >= _TOO_LOW and _fits(board, in_other).mean() >= _NEARLY_ALL:
         reach = float(np.abs(ends[moving] - zero).max())
         words = {"G20": "inches", "G21": "mm"}
         yield Finding(
