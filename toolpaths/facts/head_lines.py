@@ -138,6 +138,8 @@ FITTED = HeadLine("{profile}")
 FIT = HeadLine("Fit T{tool} {profile}, then set its Z zero")
 FIT_BELOW = HeadLine("Fit T{tool} {profile}, then set Z{z} on the highest face left")
 IN_SET = HeadLine("Set {identity}, {number} of {count}: {rest}")
+# The first line of a program that goes on where one of a set was stopped.
+RESTART = HeadLine("Restart of {name}, set {identity}, from line {number}")
 
 
 # What a small display shows; the lines in which a longer one goes on begin with blanks.

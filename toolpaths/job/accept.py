@@ -53,22 +53,32 @@ def split(
     reasons = {(each.code, each.operation): each.reason for each in accept}
     stands: list[SideFinding] = []
     accepted: list[AcceptedFinding] = []
-    met: set[tuple[str, str]] = set()
     for one in found:
-        codes = dict.fromkeys((one.finding.code, *one.finding.consequences))
-        keys = [(code, operation) for code in codes for operation in one.operations or ("",)]
-        met |= reasons.keys() & keys
+        keys = _keys(one)
         if reasons.keys() >= set(keys):
             accepted.append(AcceptedFinding(one, " ".join(reasons[key] for key in keys)))
         else:
             stands.append(one)
+    concerned = concerning(found, accept)
     for each in accept:
-        if (each.code, each.operation) not in met:
+        if each not in concerned:
             there = ", ".join(dict.fromkeys(f"{one.finding.code} at {_names(one)}" for one in found)) or "nothing"
             raise InputError(
                 f"accept= names {each.code!r} at {each.operation!r}, which is not found; take it out. Found: {there}."
             )
     return tuple(stands), tuple(accepted)
+
+
+def concerning(found: Sequence[SideFinding], accept: Sequence[Accept]) -> tuple[Accept, ...]:
+    """What of the findings that are accepted is found."""
+    met = {key for one in found for key in _keys(one)}
+    return tuple(each for each in accept if (each.code, each.operation) in met)
+
+
+def _keys(one: SideFinding) -> list[tuple[str, str]]:
+    """Each code that a finding stands for, at each of its operations."""
+    codes = dict.fromkeys((one.finding.code, *one.finding.consequences))
+    return [(code, operation) for code in codes for operation in one.operations or ("",)]
 
 
 def _names(one: SideFinding) -> str:

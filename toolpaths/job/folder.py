@@ -109,6 +109,11 @@ def identity_of(text: str) -> str:
     return ""
 
 
+def set_of_file(path: Path) -> str:
+    """The identity of the set that the program in a file belongs to; "" where there is none."""
+    return identity_of(_read(path) or "")
+
+
 def _other_programs(files: Mapping[Path, str]) -> Iterator[tuple[Path, str, str]]:
     """Other programs in the folder that name a set, whatever their suffix: path, identity and first comment of each."""
     for folder in dict.fromkeys(path.parent for path in files):

@@ -19,6 +19,12 @@ from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept
 from toolpaths.job.folder import check_left_over, differences, paths_of, same_file, sheet_path
 from toolpaths.job.judged import cutters_of, judged, merged, work_in_words
+from toolpaths.job.restart.job_program import JobProgram
+from toolpaths.job.restart.restart import Restart, restart_notes
+from toolpaths.job.restart.restart_line import restart_line
+from toolpaths.job.restart.restart_report import restart_report
+from toolpaths.job.restart.restart_text import restart_text
+from toolpaths.job.restart.safe_lines import SafeLines
 from toolpaths.judging.job_report import JobReport
 from toolpaths.judging.study.result import Study
 from toolpaths.judging.study.study import tolerance_study
@@ -27,7 +33,7 @@ from toolpaths.making.plan.setup import Setup
 from toolpaths.making.writer.files import write_whole
 from toolpaths.making.writer.number_format import UNITS, Units
 from toolpaths.making.writer.program import ProgramText, program, programs_by_cutter
-from toolpaths.making.writer.style import CYCLE_STYLES, TOOL_CHANGES, CycleStyle, ToolChange
+from toolpaths.making.writer.style import CYCLE_STYLES, TOOL_CHANGES, CycleStyle, ToolChange, style_of
 from toolpaths.show.markup import joined, tag
 from toolpaths.show.sheet.sheet import Sheet, sheet_page
 from toolpaths.show.sheet.sheet_side import SheetSide
@@ -212,6 +218,62 @@ class Job(PickledByFields):
 
     def _repr_html_(self) -> str:
         return joined([tag("h3", self.title), [side_plan(s, cutter_styles(self.setups)) for s in self.setups]])
+
+    def restart(
+        self, program: str, *, line: int | None = None, after: str | int | None = None, cell: float = 0.25
+    ) -> Restart:
+        """A program that goes on where one of the job was stopped, by a broken cutter or by the power.
+
+        program : its name, one of programs()
+        line : of its text, from 1: all lines before it are taken to be done, and it is run again from there on
+        after : in place of a line the operation, or the stop, that is done last: its name or message, or its number in
+            the order of work of the program's head
+        cell : mm, as for report()
+
+        The text sets anew all that holds there, goes down where the cutter has cut already, and repeats the program
+        from there on. It is judged on the board as the lines before it left it. X0 Y0, Z0 and the length of the cutter
+        have to be found again, and what has come free has to be looked for.
+
+        >>> import toolpaths as tp
+        >>> board = tp.Board(width=200, height=140, thickness=18)
+        >>> T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000, step_down=3)
+        >>> side = tp.Fixture(board=board, grips=(board.outline,))
+        >>> holes = [tp.bore([(x, 70)], 12, T1, depth=6, name=f"hole {x}") for x in (60, 140)]
+        >>> job = tp.Job("Two holes", [tp.Setup(side, holes)])
+        >>> again = job.restart("front", after="hole 60", cell=1.0)
+        >>> again.report.ok, again.text.startswith("(Restart of front, set ")
+        (True, True)
+
+        Raises InputError for a name that no program has, a line or work that it does not have, and a line at which it
+        cannot be begun again, with the nearest lines at which it can.
+        """
+        of = self._job_program(program)
+        begin = restart_line(of, line, after)
+        where = SafeLines(of)
+        where.check(begin)
+        made = restart_text(of, begin, where.entry(begin), enters_wood=where.enters_wood(begin))
+        board, part = next(
+            pair for pair in zip(self.boards, self.parts, strict=True) if pair[0] == of.setup.fixture.board
+        )
+        report = restart_report(
+            self._sides(board), program, begin, made, part, self.accept, cell=cell, thinnest_web=self.thinnest_web
+        )
+        return Restart(program, begin, where.entry(begin), made.text, report, restart_notes(of, where, begin))
+
+    def _job_program(self, name: str) -> JobProgram:
+        """A program with all that is known of it. Raises InputError for a name that none has."""
+        one_of("program", name, self._marked)
+        setup, programs = next(
+            (setup, programs) for setup, programs in zip(self.setups, self._by_setup, strict=True) if name in programs
+        )
+        # A stop goes with the work before it, the first with what follows.
+        begins = [0, *(made.sections[0].step for made in list(programs.values())[1:]), len(setup.steps)]
+        number = list(programs).index(name)
+        tool_change = "" if self.tool_change == "files" else self.tool_change
+        return JobProgram(
+            name, self.identity, self.title, setup, self._marked[name], range(*begins[number : number + 2]),
+            style_of(setup, self.units, self.cycles, tool_change),
+        )  # fmt: skip
 
     def write(self, folder: str | os.PathLike[str], *, suffix: str = ".nc", cell: float = 0.25) -> JobReport:
         """Judge, then write each program and sheet.html to files of the folder: all of them whole, or none.

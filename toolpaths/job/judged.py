@@ -43,11 +43,11 @@ def judged(
     return replace(
         report,
         sides=tuple((called[side], each) for side, each in report.sides),
-        findings=tuple(_with_operations(called[found.side], found, programs) for found in report.findings),
+        findings=tuple(with_operations_of(called[found.side], found, programs) for found in report.findings),
     )
 
 
-def _with_operations(name: str, found: SideFinding, programs: Mapping[str, ProgramText]) -> SideFinding:
+def with_operations_of(name: str, found: SideFinding, programs: Mapping[str, ProgramText]) -> SideFinding:
     """A finding under the name of its program, with the operations to which its lines belong."""
     lines = found.finding.lines or (found.finding.line,)
     sections = [programs[name].section_at(line) for line in lines] if name else []

@@ -155,21 +155,35 @@ def judge_all(
     done : what the first of them did, if that is known
     """
     judged = list(done)
-    for setting in settings[len(done) :]:
-        fixture = setting.fixture
-        before = turned_to(judged[-1].report.stock, fixture.turned) if judged else uncut(fixture, cell)
-        case = make_case(setting.program, fixture, setting.cutters, _others(settings, judged))
-        trial = run_on(before, case, part, thinnest_web)
-        report = judge(trial)
-        left_out = _OF_THE_SIDE if setting.last else (*_OF_THE_SIDE, *_UNFINISHED)
-        report = replace(report, findings=tuple(f for f in report.findings if f.code not in left_out))
-        judged.append(Judged(setting, trial, report))
+    for at in range(len(done), len(settings)):
+        trial = trial_of(settings, at, judged[-1].report.stock if judged else None, cell, part, thinnest_web)
+        judged.append(Judged(settings[at], trial, report_of(settings[at], trial)))
     return tuple(judged)
 
 
-def _others(settings: Sequence[Setting], judged: Sequence[Judged]) -> OtherPrograms:
-    """The programs of the side that is judged next, but for that next one: those judged already, and those to come."""
-    at = len(judged)
+def trial_of(
+    settings: Sequence[Setting], at: int, left: Wood | None, cell: float, part: Part | None, thinnest_web: float
+) -> Trial:
+    """What one of the programs does.
+
+    left : the wood that the program before it left; None for the first one
+    """
+    setting = settings[at]
+    fixture = setting.fixture
+    before = uncut(fixture, cell) if left is None else turned_to(left, fixture.turned)
+    case = make_case(setting.program, fixture, setting.cutters, _others(settings, at))
+    return run_on(before, case, part, thinnest_web)
+
+
+def report_of(setting: Setting, trial: Trial) -> Report:
+    """The judgement of one of the programs, but for what a later one may still do."""
+    report = judge(trial)
+    left_out = _OF_THE_SIDE if setting.last else (*_OF_THE_SIDE, *_UNFINISHED)
+    return replace(report, findings=tuple(f for f in report.findings if f.code not in left_out))
+
+
+def _others(settings: Sequence[Setting], at: int) -> OtherPrograms:
+    """The programs of the side of one of them but for that one."""
     mine = settings[at]
     if not messages_of(mine.fixture):
         return ALONE

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from toolpaths.base.units import MM_PER_INCH
-from toolpaths.facts.language import GROUPS, PLANE_AXES
+from toolpaths.facts.language import CYCLES, GROUPS, PLANE_AXES
 from toolpaths.judging.reader.arc_geometry import TOLERANCE_INCH, TOLERANCE_MM, Point3, arc
 from toolpaths.judging.reader.controller import ORIGIN, Controller
 from toolpaths.judging.reader.cycles import MOST_MOTIONS, holes
 from toolpaths.judging.reader.motion_table import Table
-from toolpaths.judging.reader.motions import ARC, DWELL, FEED, RAPID, Change, Event, Left
+from toolpaths.judging.reader.motions import ARC, DWELL, FEED, RAPID, Change, Event, Left, Modes
 from toolpaths.judging.reader.plain_lines import Lines
 from toolpaths.judging.reader.plain_runs import State, moves
 from toolpaths.judging.reader.statement import Codes, Values, full_circle, statement
@@ -93,6 +93,25 @@ class Interpreter:
             length_code=self._length_code,
             spindle=self._spindle,
             units="mm" if self._scale == 1.0 else "inch",
+        )
+
+    @property
+    def modes(self) -> Modes:
+        """What holds for the next line."""
+        return Modes(
+            units="G21" if self._scale == 1.0 else "G20",
+            plane=f"G{self._plane}",
+            distance="G91" if self._incremental else "G90",
+            work_system=self._work_system,
+            length_code=self._length_code,
+            cycle_return="G98" if self._back else "G99",
+            motion=self._motion_mode,
+            sticky=tuple(self._sticky.items()) if self._motion_mode in CYCLES else (),
+            feed=self._feed,
+            speed=self._speed,
+            spindle=self._spindle,
+            tool=self._tool,
+            place=self._position,
         )
 
     @property

@@ -140,6 +140,33 @@ class Left(NamedTuple):
     units: str
 
 
+class Modes(NamedTuple):
+    """What a controller holds from line to line: all that a program has to say anew that begins in the middle.
+
+    units, plane, distance, work_system, length_code, cycle_return : the codes, "G21", "G17", "G90", "G54", "G49", "G98"
+    motion : the code that axis words alone repeat
+    sticky : letter and number, as written, of the words that a drilling cycle goes on with; empty for any other motion
+    feed, speed : F and S as written
+    spindle : 0 stopped, 1 clockwise, -1 anticlockwise
+    tool : in the spindle, 0 before the first change
+    place : (x, y, z) of the tip from the zero of G54, mm
+    """
+
+    units: str
+    plane: str
+    distance: str
+    work_system: str
+    length_code: str
+    cycle_return: str
+    motion: str
+    sticky: tuple[tuple[str, float], ...]
+    feed: float
+    speed: float
+    spindle: int
+    tool: int
+    place: tuple[float, float, float]
+
+
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True, repr=False)
 class Program(Value):
     """A program read back: its motions, its events, its comments and what it says besides.

@@ -162,7 +162,7 @@ def _written(setup: Setup, steps: Sequence[Numbered], style: Style, heading: Hea
     modal, fixture = Modal(), setup.fixture
     modal.line(*head(setup, [step for _, step in steps], style.numbers, heading))
     modal.line(f"G17 {'G21' if style.numbers.units == 'mm' else 'G20'} G40 G49 G54 G80 G90 G94")
-    _write_lift(modal, fixture, style)
+    write_lift(modal, fixture, style)
     sections: list[Section] = []
     fitted: int | None = None
     for number, step in steps:
@@ -171,9 +171,9 @@ def _written(setup: Setup, steps: Sequence[Numbered], style: Style, heading: Hea
             continue
         cutter = step.path.cutter
         if cutter.number != fitted:
-            _write_change(modal, cutter, setup, number, style)
+            write_change(modal, cutter, setup, number, style)
             fitted = cutter.number
-        _write_speed(modal, cutter)
+        write_speed(modal, cutter)
         first = len(modal.lines) + 1
         modal.line(f"({step.name})")
         _write_path(modal, step.path, style)
@@ -196,14 +196,14 @@ def _write_path(modal: Modal, path: Toolpath, style: Style) -> None:
     modal.end_cycle()
 
 
-def _write_lift(modal: Modal, fixture: Fixture, style: Style) -> None:
+def write_lift(modal: Modal, fixture: Fixture, style: Style) -> None:
     """Up before anything else moves; where the cutter stands is not known."""
     write_rapid(modal, {"Z": style.numbers.z(fixture.wait_z)})
 
 
 def _write_wait(modal: Modal, fixture: Fixture, style: Style) -> None:
     """Up and out of the operator's way, the spindle off."""
-    _write_lift(modal, fixture, style)
+    write_lift(modal, fixture, style)
     write_rapid(modal, style.numbers.across(*fixture.wait_at))
     if modal.speed:
         modal.line("M5")
@@ -214,10 +214,10 @@ def _write_stop(modal: Modal, stop: Stop, fixture: Fixture, style: Style) -> Non
     _write_wait(modal, fixture, style)
     modal.line(f"(MSG, {stop.message})", "M0")
     modal.place_lost()
-    _write_lift(modal, fixture, style)
+    write_lift(modal, fixture, style)
 
 
-def _write_change(modal: Modal, cutter: Cutter, setup: Setup, number: int, style: Style) -> None:
+def write_change(modal: Modal, cutter: Cutter, setup: Setup, number: int, style: Style) -> None:
     """Another cutter in the spindle before step `number`; where it is fitted before the program starts, a wait all
     the same."""
     fixture = setup.fixture
@@ -231,7 +231,7 @@ def _write_change(modal: Modal, cutter: Cutter, setup: Setup, number: int, style
     else:
         modal.line(f"(MSG, {_fit_text(cutter, fit, setup, number, style)})", "M0")
     modal.place_lost()
-    _write_lift(modal, fixture, style)
+    write_lift(modal, fixture, style)
 
 
 def _fit_text(cutter: Cutter, fit: str, setup: Setup, number: int, style: Style) -> str:
@@ -242,7 +242,7 @@ def _fit_text(cutter: Cutter, fit: str, setup: Setup, number: int, style: Style)
     return FIT_BELOW.text(tool=cutter.number, profile=fit, z=style.numbers.comment(highest))
 
 
-def _write_speed(modal: Modal, cutter: Cutter) -> None:
+def write_speed(modal: Modal, cutter: Cutter) -> None:
     """The spindle at the cutter's speed, from a stand or from another speed."""
     speed = plain(cutter.spindle_rpm, 0)
     if speed != modal.speed:

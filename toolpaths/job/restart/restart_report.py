@@ -1,0 +1,71 @@
+"""A program that goes on, judged on the board as the lines before it left it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from toolpaths.facts.part import Part
+from toolpaths.job.accept import Accept, concerning, split
+from toolpaths.job.judged import cutters_of, with_operations_of
+from toolpaths.judging.job_programs import read_sides, report_of, trial_of
+from toolpaths.judging.job_report import JobReport, SideFinding
+from toolpaths.judging.report import Report
+from toolpaths.making.plan.setup import Setup
+from toolpaths.making.writer.program import ProgramText
+
+
+def restart_report(
+    sides: Sequence[tuple[Setup, Mapping[str, str]]],
+    name: str,
+    line: int,
+    made: ProgramText,
+    part: Part,
+    accept: Sequence[Accept],
+    *,
+    cell: float,
+    thinnest_web: float,
+) -> JobReport:
+    """The judgement of the text of a restart alone; of what the job accepts what concerns it.
+
+    sides : the setups of the board, each with the texts of its programs, as the job has them
+    name, line : the program that was stopped, before this line
+    made : the one that goes on
+    """
+    report = _judged(sides, name, line, made.text, part, cell, thinnest_web)
+    called = f"{name} from line {line}"
+    found = [with_operations_of(called, SideFinding(called, one), {called: made}) for one in report.findings]
+    stands, accepted = split(found, concerning(found, accept))
+    return JobReport(((called, report),), stands, accepted)
+
+
+def _judged(
+    sides: Sequence[tuple[Setup, Mapping[str, str]]],
+    name: str,
+    line: int,
+    restart: str,
+    part: Part,
+    cell: float,
+    thinnest_web: float,
+) -> Report:
+    """All programs before it are run, the last of them up to the line, and then it is judged."""
+    cutters = cutters_of(setup for setup, _ in sides)
+    settings = read_sides([(_stopped(texts, name, line, restart), setup.fixture) for setup, texts in sides], cutters)
+    at = [each for _, texts in sides for each in texts].index(name) + 1
+    left = None
+    for earlier in range(at):
+        left = trial_of(settings, earlier, left, cell, part, thinnest_web).after
+    trial = trial_of(settings, at, left, cell, part, thinnest_web)
+    return report_of(settings[at], trial)
+
+
+def _stopped(texts: Mapping[str, str], name: str, line: int, restart: str) -> dict[str, str]:
+    """The programs of a side, with the one that was stopped cut short, and the one that goes on behind it."""
+    found = {}
+    for each, text in texts.items():
+        if each == name:
+            before = text.splitlines(keepends=True)[: line - 1]
+            found[f"{each} to line {line - 1}"] = "".join(before)
+            found[f"{each} from line {line}"] = restart
+        else:
+            found[each] = text
+    return found
