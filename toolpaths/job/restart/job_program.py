@@ -117,6 +117,10 @@ class JobProgram:
             return 0 < self.next_cut_line(max(line, work.first)) <= work.last
         return line <= work.last
 
+    def starts_spindle(self, first: int, last: int) -> bool:
+        """Whether the program itself starts the spindle on one of some lines."""
+        return any(change.code in ("M3", "M4") and first <= change.line <= last for change in self.program.changes)
+
     def cutter_change_before(self, line: int) -> int:
         """The last line before another on which a cutter is put in; 0 where the program itself puts in none."""
         events = self.program.events

@@ -43,7 +43,7 @@ def restart_text(of: JobProgram, line: int, entry: int, *, enters_wood: bool) ->
     write_lift(modal, of.setup.fixture, of.style)
     if of.cutter_change_before(cut_line) < entry:
         write_change(modal, cutter, of.setup, section.step, of.style)
-    if modes.spindle:
+    if modes.spindle and not of.starts_spindle(entry, cut_line):
         write_speed(modal, cutter)
     begins = len(modal.lines) + 1
     if section.first_line < entry:
