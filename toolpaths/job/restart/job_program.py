@@ -11,7 +11,7 @@ import numpy as np
 from toolpaths.base.errors import InputError
 from toolpaths.facts.head_lines import FIT, FIT_BELOW
 from toolpaths.judging.reader.controller import Controller
-from toolpaths.judging.reader.modes import modes_before
+from toolpaths.judging.reader.modes_at_line import modes_before
 from toolpaths.judging.reader.motions import ARC, DWELL, FEED, Ints, Modes, Motions, Program
 from toolpaths.judging.reader.read import read
 from toolpaths.making.plan.setup import Setup
