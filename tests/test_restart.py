@@ -8,7 +8,7 @@ from itertools import chain
 import numpy as np
 import own_reader
 import pytest
-from restart_job import MILL, job
+from restart_job import FRONT, MILL, job
 from sound_jobs import jobs
 
 import toolpaths as tp
@@ -140,3 +140,96 @@ def test_a_mode_left_out_of_the_text_is_found(said, left, monkeypatch):
 
     monkeypatch.setattr(module, "restart_text", edited)
     assert not of.restart("front", line=line, cell=CELL).report.ok
+
+
+TEXT = job().programs()["front"]
+
+
+@pytest.mark.parametrize(
+    ("words", "why"),
+    [
+        ("Y22.9732 Z-2.3087 F1500", "on the way down into the wood"),
+        ("X92 Z-4.9393 I2", "on the way down into the wood"),
+        ("X37.8461", "on the way up out of the wood"),
+        ("Z-9.84 F450", "lifted there"),
+        ("X92 I2", "in the middle of an arc"),
+        ("M0", "message of this stop"),
+        ("X0 Y0", "nothing is cut before it"),
+        ("M30", "nothing is left to be cut"),
+    ],
+)
+def test_where_it_is_not_safe_it_is_said_with_the_nearest_lines_that_are(words, why):
+    """The error's own lines are safe, and none between is."""
+    line = line_of(TEXT, words)
+    with pytest.raises(tp.InputError, match=f"line {line}, {words!r}.*{why}".replace("(", r"\(")) as error:
+        job().restart("front", line=line)
+    lines = safe(job(), "front")
+    for near in [n for n in (max((n for n in lines if n < line), default=0), min(
+        (n for n in lines if n > line), default=0)) if n]:  # fmt: skip
+        assert f"{near} " in str(error.value).split("nearest")[1]
+
+
+@pytest.mark.parametrize(
+    "line", [n for n, each in enumerate(job("M6", "mm", "spelled out").programs()["front"].splitlines(), 1)
+             if each in ("G1 Z-6", "Z-2.054", "Z-1.746")],
+)  # fmt: skip
+def test_between_two_pecks_it_is_not_begun(line):
+    with pytest.raises(tp.InputError, match=r"pecks|rapid"):
+        job("M6", "mm", "spelled out").restart("front", line=line)
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ({"line": 100_000}, "beyond the end of front, which has"),
+        ({"line": 5}, "in its head"),
+        ({"line": 0}, "whole number, 1 or more"),
+        ({"line": 60.5}, "whole number"),
+        ({"line": True}, "whole number"),
+        ({}, "Give line=.*or after="),
+        ({"line": 60, "after": "tray"}, "Give line=.*or after="),
+        ({"after": "lid"}, "none of the work of front: 1\\. pilots, 2. Drive the screws, 3. tray"),
+        ({"after": 6}, "none of the work of front"),
+        ({"after": 2.5}, "none of the work of front"),
+        ({"after": "outline"}, "nothing is left to be cut"),
+    ],
+)
+def test_bad_input_is_refused_in_words(words, said):
+    with pytest.raises(tp.InputError, match=said):
+        job().restart("front", **words)
+
+
+def test_a_name_that_no_program_has_is_refused_with_those_that_there_are():
+    with pytest.raises(tp.InputError, match=r"'middle' is not one of 'front'"):
+        job().restart("middle", line=60)
+    with pytest.raises(tp.InputError, match="'front 1-T2', 'front 2-T1'"):
+        job("files").restart("front", line=60)
+
+
+def test_after_names_an_operation_its_number_or_a_stop():
+    of = job()
+    by_name, by_number, stop = (
+        of.restart("front", after=after, cell=CELL) for after in ("tray", 3, "Drive the screws")
+    )
+    assert by_name == by_number
+    assert stop.line == line_of(TEXT, "M0") + 1 and "M0" not in stop.text.splitlines()
+    before = of.restart("front", after=1, cell=CELL)
+    assert "M0" in before.text.splitlines() and "Screws in before" not in before.text and before.report.ok
+
+
+def test_it_is_written_whole_or_not_at_all(tmp_path):
+    of = job()
+    of.write(tmp_path, cell=CELL)
+    again = of.restart("front", after="tray", cell=CELL)
+    with pytest.raises(tp.InputError, match="program of set"):
+        again.write(tmp_path / "front.nc")
+    again.write(tmp_path / "again.nc")
+    assert (tmp_path / "again.nc").read_text() == again.text
+    assert of.compare(tmp_path) == ()
+    finding = tp.simulate(again.text.replace("M3 ", "M5 "), FRONT, [MILL], cell=CELL).findings[0]
+    bad = tp.Restart(
+        "front", again.line, again.entry, again.text, tp.JobReport((), (tp.SideFinding("front", finding),)), ()
+    )
+    with pytest.raises(tp.NotSafeError):
+        bad.write(tmp_path / "bad.nc")
+    assert not (tmp_path / "bad.nc").exists()
