@@ -223,11 +223,12 @@ def _calls() -> Iterator[Call]:
     yield call("texts_by_cutter", setup=FIRST, title="Tray", units="mm", cycles="canned")
     yield call(
         "Job", title="Tray", setups=[FIRST], accept=[], units="mm", cycles="canned", tool_change="M6", within=0.03,
-        thinnest_web=1.0,
+        thinnest_web=1.0, afterwards=["Oil it"],
     )  # fmt: skip
     yield call("Accept", code="loose-piece", operation="tray", reason="It is held.")
     yield method("Job.report", JOB, cell=2.0)
     yield method("Job.write", JOB, folder=FOLDER / "written", suffix=".nc", cell=2.0)
+    yield method("Job.sheet", JOB, report=JOB.report(cell=2.0), suffix=".nc")
     yield method("Job.compare", JOB, folder=FOLDER / "written", suffix=".nc")
     ranges = given(
         thickness=0.2,
@@ -250,6 +251,9 @@ def _calls() -> Iterator[Call]:
     yield call(
         "read", text=TEXT, start=(0, 0, 10), controller=inspect.signature(tp.read).parameters["controller"].default
     )
+    yield call("part_svg", part=PART)
+    yield call("section_svg", wood=WOOD, start=(10, 40), end=(110, 40))
+    yield call("relief_png", wood=WOOD, pixels=60, within=AREA)
     yield method("Wood.turned_over", WOOD, turned="left to right")
     yield method("Wood.cell_at", WOOD, x=10, y=10)
     for name, more in (("assert_safe", given(text=TEXT, fixture=FRONT, cutters=[T1], stock=uncut, **judged)),

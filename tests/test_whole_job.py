@@ -102,6 +102,7 @@ def test_each_head_carries_the_identity_of_the_set(job):
 def test_written_files_are_the_programs_and_compare_clean(job, tmp_path):
     assert job.write(tmp_path / "out", cell=1.0).ok
     files = {path.name: path.read_text() for path in (tmp_path / "out").iterdir()}
+    assert job.identity in files.pop("sheet.html")
     assert files == {"front.nc": job.programs()["front"], "back.nc": job.programs()["back"]}
     assert job.compare(tmp_path / "out") == ()
 
@@ -160,7 +161,7 @@ def test_a_setup_that_has_a_name_gives_it_to_its_program(tmp_path):
     job = tp.Job("Tray", [named, replace(back, after=named)])
     assert job.names == ("tray front", "back")
     job.write(tmp_path, cell=1.0)
-    assert sorted(path.name for path in tmp_path.iterdir()) == ["back.nc", "tray-front.nc"]
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["back.nc", "sheet.html", "tray-front.nc"]
 
 
 def test_a_job_with_danger_or_damage_writes_nothing(tmp_path):
@@ -181,7 +182,8 @@ def test_what_is_accepted_is_written_and_stands_in_the_report(tmp_path):
     assert report.ok and len(report.accepted) >= 1
     assert {each.found.finding.code for each in report.accepted} == set(codes)
     assert "Extraction holds the slug down." in " ".join(str(report).split()) and "Extraction holds" in report.json()
-    assert [path.name for path in tmp_path.iterdir()] == ["front.nc"]
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["front.nc", "sheet.html"]
+    assert "Extraction holds the slug down." in (tmp_path / "sheet.html").read_text()
 
 
 def test_accepting_what_is_not_found_is_an_error(job):
@@ -247,5 +249,5 @@ def test_a_study_of_the_job_is_that_of_its_texts(job):
 
 def test_write_takes_a_suffix_and_makes_the_folder(job, tmp_path):
     job.write(tmp_path / "a" / "b", suffix=".ngc", cell=1.0)
-    assert sorted(path.name for path in (tmp_path / "a" / "b").iterdir()) == ["back.ngc", "front.ngc"]
+    assert sorted(path.name for path in (tmp_path / "a" / "b").iterdir()) == ["back.ngc", "front.ngc", "sheet.html"]
     assert isinstance(Path(tmp_path), Path)

@@ -35,12 +35,12 @@ def part_area(part: Part) -> BaseGeometry:
 
 
 def part_svg(part: Part) -> Markup:
-    """An SVG drawing of a part.
+    r"""An SVG drawing of a part.
 
     >>> import toolpaths as tp
     >>> board = tp.Board(width=100, height=60, thickness=18)
     >>> drawing = tp.part_svg(tp.Part(board=board, front=[tp.Recess(area=tp.circle(30, (50, 30)), depth=5)]))
-    >>> ">35<" in drawing and ">65<" in drawing
+    >>> ">50<" in drawing and ">\N{DIAMETER SIGN}30<" in drawing
     True
 
     Raises InputError for what is no Part.

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats, instance, whole
+from toolpaths.facts import drawn
 from toolpaths.judging.wood.field import Wood
 from toolpaths.show.png import png
 
@@ -41,7 +42,8 @@ def relief_png(wood: Wood, *, pixels: int = 800, within: BaseGeometry | None = N
     Raises InputError for what is no Wood, and for so many pixels.
     """
     instance("wood", wood, Wood)
-    return png(_relief(wood, whole("pixels", pixels, 50, _MOST_PIXELS), within))
+    area = None if within is None else drawn.area("within", within)
+    return png(_relief(wood, whole("pixels", pixels, 50, _MOST_PIXELS), area))
 
 
 def face_area(wood: Wood, within: BaseGeometry) -> float:
