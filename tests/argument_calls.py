@@ -230,6 +230,9 @@ def _calls() -> Iterator[Call]:
     yield method("Job.write", JOB, folder=FOLDER / "written", suffix=".nc", cell=2.0)
     yield method("Job.sheet", JOB, report=JOB.report(cell=2.0), suffix=".nc")
     yield method("Job.compare", JOB, folder=FOLDER / "written", suffix=".nc")
+    yield method("Job.sheet", JOB, report=JOB.report(cell=2.0), suffix=".nc")
+    yield method("Job.restart", JOB, program="front", line=60, after=None, cell=2.0)
+    yield method("Restart.write", JOB.restart("front", line=60, cell=2.0), path=FOLDER / "restart.nc")
     ranges = given(
         thickness=0.2,
         flip_line=0.0,

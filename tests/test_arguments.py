@@ -22,7 +22,7 @@ from toolpaths import testing
 # What only the library makes, from its own values: the judgement, what a head is read to, what woods there are.
 MADE_HERE = {
     "AcceptedFinding", "Advice", "Figure", "Finding", "HoldDown", "JobReport", "Program", "Report", "SideFinding",
-    "Species", "Study", "Wood",
+    "Restart", "Species", "Study", "Wood",
 }  # fmt: skip
 # What every operation and every feature answers, called by the rooms that make and that judge, with values that only
 # they have (Site, Slack, Track, columns of numbers).

@@ -15,6 +15,9 @@ import toolpaths as tp
 from toolpaths.job.restart.safe_lines import SafeLines
 
 CELL = 2.0
+# mm: as printed the ends of an arc lie 0.00028 mm nearer to its centre or further than the arc (number_format.py),
+# and the cutter is let down at such an end; a V of 60 degrees makes 1.7 times as much of it in height.
+PRINTED = 5e-4
 
 
 def safe(of: tp.Job, name: str) -> list[int]:
@@ -65,7 +68,7 @@ def assert_same_part(of: tp.Job, name: str, line: int, cell: float) -> None:
     stock = dict(whole.sides)[name].stock
     assert set(again.report.codes()) <= set(whole.codes()), f"{name} {line}: {again.report}"
     for face in ("top", "bottom"):
-        assert np.abs(getattr(again.report.stock, face) - getattr(stock, face)).max() < 1e-4, (name, line)
+        assert np.abs(getattr(again.report.stock, face) - getattr(stock, face)).max() < PRINTED, (name, line)
 
 
 def test_it_makes_the_same_part():
