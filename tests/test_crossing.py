@@ -76,6 +76,11 @@ def rapids_across(text: str, fixture: tp.Fixture, cutters):
         yield number.get(int(read.tool[i])), LineString([a[:2], b[:2]]), float(a[2])
 
 
+def height_of(over, a, b):
+    """Z of the one crossing between two places."""
+    return over.heights(np.array([a]), np.array([b]))[0]
+
+
 def work(places, cutter=T6):
     lines = [LineString([(x, y), (min(x + 15, 190), y)]) for x, y in places[:4]]
     rounds = shapely.MultiPolygon([box(20, 20, 40, 40), box(60, 90, 90, 110), box(150, 60, 170, 80)])
@@ -151,31 +156,31 @@ def test_a_lower_thing_is_passed_lower_than_a_higher_one():
     fixture = tp.Fixture(board=BOARD, screws=screws, clamps=(clamp,))
     over = crossings(fixture, T6)
     assert fixture.safe_z == 25
-    assert over.height((20, 60), (80, 60)) == 8
-    assert over.height((80, 60), (130, 60)) == 25
-    assert over.height((20, 60), (130, 60)) == 25
-    assert over.height((20, 120), (130, 120)) == 2
-    assert over.rise((20, 60), (80, 60)) == 12
+    assert height_of(over, (20, 60), (80, 60)) == 8
+    assert height_of(over, (80, 60), (130, 60)) == 25
+    assert height_of(over, (20, 60), (130, 60)) == 25
+    assert height_of(over, (20, 120), (130, 120)) == 2
+    assert over.rise(np.array([(20, 60)]), np.array([(80, 60)])) == [12]
 
 
 def test_shank_and_nut_keep_clear_of_what_is_higher_than_the_flutes_are_long():
     """A clamp 30 mm high, 8 mm beside the way: a cutter of 3 mm radius passes, its nut of 9.5 mm would not."""
     fixture = tp.Fixture(board=BOARD, clamps=(tp.Clamp(area=box(80, 50, 120, 60), height=30),))
     long = replace(T6, cutting_length=40, stick_out=60)
-    assert crossings(fixture, long).height((20, 68), (180, 68)) == 2
-    assert crossings(fixture, replace(T6, stick_out=25)).height((20, 68), (180, 68)) == 35
+    assert height_of(crossings(fixture, long), (20, 68), (180, 68)) == 2
+    assert height_of(crossings(fixture, replace(T6, stick_out=25)), (20, 68), (180, 68)) == 35
 
 
 def test_a_screw_that_is_driven_later_is_reckoned_with_from_the_start():
     screws = tp.screws([(60, 60)], head_diameter=9, height=3, driven_at="Drive it")
-    assert crossings(tp.Fixture(board=BOARD, screws=screws), T6).height((20, 60), (80, 60)) == 8
+    assert height_of(crossings(tp.Fixture(board=BOARD, screws=screws), T6), (20, 60), (80, 60)) == 8
 
 
 def test_dowels_stand_on_the_back_only():
     pins = tuple(tp.Dowel(x=100, y=y, diameter=8, depth=5, standing=2) for y in (30, 110))
     front = tp.Fixture(board=BOARD, dowels=pins)
-    assert crossings(front, T6).height((80, 30), (120, 30)) == 2
-    assert crossings(front.turned_over("left to right"), T6).height((80, 30), (120, 30)) == 7
+    assert height_of(crossings(front, T6), (80, 30), (120, 30)) == 2
+    assert height_of(crossings(front.turned_over("left to right"), T6), (80, 30), (120, 30)) == 7
 
 
 @pytest.mark.parametrize("link", [1.0, 2.0, 3.5, 5.0])

@@ -15,6 +15,9 @@ from hypothesis import strategies as st
 
 import toolpaths as tp
 from toolpaths.making.motion.route import Visit, short_order, short_route
+from toolpaths.making.motion.shorter_tour import shorten
+from toolpaths.making.motion.shortest_tour import make_shortest
+from toolpaths.making.motion.tour import Tour
 
 places = st.tuples(st.floats(0, 300), st.floats(0, 200))
 here = st.lists(st.builds(lambda p: [(p, p)], places), min_size=1, max_size=6)
@@ -26,7 +29,7 @@ mixed = st.lists(st.one_of(lines, twice, one_way), min_size=1, max_size=5)
 
 def over(a, b):
     """As if a ridge 10 mm high stood along x = 150."""
-    return 20.0 if (a[0] < 150) != (b[0] < 150) else 0.0
+    return 20.0 * ((np.asarray(a)[..., 0] < 150) != (np.asarray(b)[..., 0] < 150))
 
 
 def length(things, visits, start, end, rise=None):
@@ -54,6 +57,34 @@ def test_few_places_are_visited_along_the_shortest_way_of_all(things, start, end
 
     assert sorted(visit.thing for visit in visits) == list(range(len(things)))
     assert length(things, visits, start, end, rise) <= shortest(things, start, end, rise) + 1e-6
+
+
+@given(st.lists(places, min_size=7, max_size=8), st.booleans(), st.sampled_from([None, over]))
+def test_up_to_eight_places_are_visited_along_the_shortest_way_of_all(some, back, rise):
+    """All 40320 orders tried, their lengths summed at once."""
+    home = (12.0, 34.0)
+    nodes = np.array([home, *some])
+    cost = np.hypot(*(nodes[:, None] - nodes[None]).transpose(2, 0, 1))
+    cost = cost + (0.0 if rise is None else rise(nodes[:, None], nodes[None]))
+    orders = np.array(list(permutations(range(1, len(nodes)))))
+    orders = np.column_stack([np.zeros(len(orders), int), orders, *([np.zeros(len(orders), int)] if back else [])])
+    found = [0, *(k + 1 for k in short_order(some, home, home if back else None, rise)), *([0] if back else [])]
+
+    assert cost[found[:-1], found[1:]].sum() <= cost[orders[:, :-1], orders[:, 1:]].sum(axis=1).min() + 1e-6
+
+
+@given(st.lists(places, min_size=4, max_size=10), st.booleans())
+def test_small_changes_and_chance_come_near_the_shortest_way(some, back):
+    """The search for many things, given few: at most a tenth longer."""
+    home = (12.0, 34.0)
+    ways = []
+    for make in (make_shortest, shorten):
+        tour = Tour([[(place, place)] for place in some], home, home if back else None, None, ())
+        make(tour)
+        assert sorted(tour.seq[1:-1]) == list(range(1, len(some) + 1))
+        ways.append(sum(tour.far[a][b] for a, b in pairwise(tour.seq)))
+    assert ways[0] <= ways[1] + 1e-6
+    assert ways[1] <= 1.1 * ways[0] + 1e-6
 
 
 @given(mixed, places, st.one_of(st.none(), places))

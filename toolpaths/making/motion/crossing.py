@@ -10,15 +10,15 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+import numpy as np
 import shapely
 
-from toolpaths.base.errors import Point
+from toolpaths.base.checks import Floats
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.hold_down import HoldDown
 from toolpaths.making.motion.toolpath import RAPID, Toolpath
 from toolpaths.making.motion.tour import Rise
-from toolpaths.shapes.track import Segment
 
 # mm of clearance that a low crossing leaves beside what stands up, and over what the shank or the nut passes
 # (common practice: a screw is never quite where it was drawn; no source).
@@ -31,7 +31,7 @@ class Crossings:
 
     lowest : z where nothing stands below
     clearance : mm kept over what stands
-    standing : what stands above the board, the highest first; screws that are driven later are there from the start
+    standing : what stands above the board; screws that are driven later are there from the start
     """
 
     cutter: Cutter
@@ -40,35 +40,43 @@ class Crossings:
     standing: tuple[HoldDown, ...]
 
     @cached_property
-    def _margins(self) -> tuple[float, ...]:
-        """mm to keep beside each thing.
+    def _circles(self) -> Floats:
+        """(n, 5) of each thing the middle and radius of a circle about it, mm to keep beside it, z of the tip over it.
 
         The body is taken as it is there when the tip is at its lowest; higher up it is no wider.
         """
-        return tuple(
-            MARGIN + self.cutter.body_radius(max(thing.height - self.lowest, 0.0) + MARGIN) for thing in self.standing
-        )
+        found = [
+            (thing.x, thing.y, thing.radius, max(thing.height - self.lowest, 0.0), thing.height + self.clearance)
+            for thing in self.standing
+        ]
+        return np.array([
+            (x, y, radius, MARGIN + self.cutter.body_radius(up + MARGIN), max(self.lowest, over))
+            for x, y, radius, up, over in found
+        ]).reshape(-1, 5)  # fmt: skip
 
-    def height(self, a: Point, b: Point) -> float:
-        """Z of the tip on the straight crossing between two places."""
-        straight = Segment(a, b)
-        for thing, margin in zip(self.standing, self._margins, strict=True):
-            away = straight.nearest((thing.x, thing.y))[1] - thing.radius
-            if away < margin and thing.area is not None:
-                away = float(shapely.distance(shapely.LineString([a, b]), thing.area))
-            if away < margin:
-                return max(self.lowest, thing.height + self.clearance)
-        return self.lowest
+    def heights(self, a: Floats, b: Floats) -> Floats:
+        """(k,) z of the tip on the straight crossings from places (k, 2) to places (k, 2)."""
+        x, y, radius, margin, over = self._circles.T
+        along, to = b - a, np.stack([x, y], axis=-1) - a[:, None]
+        length = (along**2).sum(axis=1)
+        share = (to * along[:, None]).sum(axis=2) / np.where(length > 0, length, 1.0)[:, None]
+        away = to - np.clip(share, 0.0, 1.0)[:, :, None] * along[:, None]
+        met = np.hypot(away[:, :, 0], away[:, :, 1]) - radius < margin
+        for number, thing in enumerate(self.standing):
+            if thing.area is not None and (near := np.flatnonzero(met[:, number])).size:
+                lines = shapely.linestrings(np.stack([a[near], b[near]], axis=1))
+                met[near, number] = shapely.distance(lines, thing.area) < margin[number]
+        highest: Floats = np.where(met, over, self.lowest).max(axis=1, initial=self.lowest)
+        return highest
 
-    def rise(self, a: Point, b: Point) -> float:
-        """mm up and down on the crossing, more than on a low one."""
-        return 2 * (self.height(a, b) - self.lowest)
+    def rise(self, a: Floats, b: Floats) -> Floats:
+        """(k,) mm up and down on the crossings, more than on low ones."""
+        return 2 * (self.heights(a, b) - self.lowest)
 
 
 def crossings(fixture: Fixture, cutter: Cutter) -> Crossings:
     """The crossings of a cutter over one side of the board."""
     standing = [thing for thing in fixture.standing() if thing.height > 0]
-    standing.sort(key=lambda thing: -thing.height)
     return Crossings(cutter, fixture.link_z, fixture.safe_z - fixture.highest, tuple(standing))
 
 
@@ -82,11 +90,13 @@ def lowered(path: Toolpath, fixture: Fixture) -> Toolpath:
     """A toolpath with its crossings lowered to what lies below them; it still begins and ends at the safe height."""
     over, safe, moves = crossings(fixture, path.cutter), fixture.safe_z, list(path.moves)
     # Moves one after the other that end at the safe height, between two cuts, are one crossing at one height.
-    crossing, least, x, y = list[int](), safe, 0.0, 0.0
+    places = np.array([(move.x, move.y) for move in moves]).reshape(-1, 2)
+    heights = over.heights(np.vstack([places[:1], places[:-1]]), places).tolist()
+    crossing, least = list[int](), safe
     for index, move in enumerate(path.moves):
         across = move.hole is not None or (move.kind == RAPID and move.z >= safe)
         if across:
-            least = max(least, over.height((x, y) if index else (move.x, move.y), (move.x, move.y)))
+            least = max(least, heights[index])
         if move.hole is not None or not across:
             # A cut that begins at the safe height begins there.
             least = max(least, move.hole.clear if move.hole else move.z if move.kind == RAPID else safe)
@@ -95,5 +105,4 @@ def lowered(path: Toolpath, fixture: Fixture) -> Toolpath:
             crossing, least = [], max(over.lowest, move.hole.clear if move.hole else move.z)
         if across:
             crossing.append(index)
-        x, y = move.x, move.y
     return replace(path, moves=tuple(moves))

@@ -7,6 +7,7 @@ from typing import Literal, NamedTuple
 
 from toolpaths.base.errors import InputError, Point
 from toolpaths.making.motion.shorter_tour import shorten
+from toolpaths.making.motion.shortest_tour import is_small, make_shortest
 from toolpaths.making.motion.tour import Ends, Rise, Tour
 
 # How things are visited: along a short route, or as given.
@@ -36,16 +37,18 @@ def short_route(
     """Every thing once, along a short route from `start` to `end`, or to wherever the last one ends.
 
     things : of each the pairs of ends with which it can be done, (where it begins, where it is left), mm
-    rise : extra mm between two places, for instance up and down over what stands between them
+    rise : extra mm from places (k, 2) to places (k, 2), for instance up and down over what stands between them
     before : pairs of things, the first of which is to be done before the second
     The length is that of the straight lines from where one ends to where the next begins, and their rise.
     Raises InputError where a thing has no ends, or where things wait for each other in a ring.
     """
-    pairs = sorted(set(before))
     if not things:
         return []
     if empty := [number for number, ends in enumerate(things) if not ends]:
         raise InputError(f"Thing {empty[0]} of the route has no ends between which it could be done.")
-    tour = Tour(things, start, end, rise, pairs)
-    shorten(tour)
-    return [Visit(tour.thing[ends] - 1, ends - tour.first[tour.thing[ends]]) for ends in tour.seq[1:-1]]
+    tour = Tour(things, start, end, rise, before)
+    if is_small(tour):
+        make_shortest(tour)
+    else:
+        shorten(tour)
+    return [Visit(tour.thing[ends] - 1, ends - tour.ends_of[tour.thing[ends]][0]) for ends in tour.seq[1:-1]]

@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from math import dist
+from collections.abc import Callable, Iterable, Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
+from toolpaths.base.checks import Floats
 from toolpaths.base.errors import InputError, Point
 
 # Where a thing is begun and where it is left: one place for most; an open line cut once is left at its other end.
 Ends = tuple[Point, Point]
-# mm more, up and down, from one place to the other; the same both ways.
-Rise = Callable[[Point, Point], float]
+# (k,) mm more, up and down, from places (k, 2) to places (k, 2); the same both ways.
+Rise = Callable[[Floats, Floats], Floats]
 
-# Neighbours known of each thing.
-_NEAR = 8
+# Neighbours known of each thing: the nearest, and at least so many on each of four sides, or a close group of places
+# would know of nothing but itself.
+_NEAR, _ON_EACH_SIDE = 8, 2
+# Things whose neighbours are looked for at once: a table of all distances would grow with their square.
+_AT_ONCE = 256
 
 
 class Tour:
@@ -24,11 +28,16 @@ class Tour:
     All pairs of ends of all things are numbered in one row. Things are numbered from 1; the start is thing 0, the end
     the last one.
 
+    begin, end : of each pair of ends where it begins and is left, as complex numbers
     thing : of each pair of ends the number of its thing
     ends_of : of each thing the numbers of its pairs of ends
     back : of each pair of ends that which is it run backwards; -1 where there is none
+    waits : of each thing those that come before it
     near : of each thing those nearest to it, with the least distance between any of their ends
     pos : of each thing its place in `seq`
+    far : of each pair of ends the mm from where it is left to where another is begun
+    changes : what has been replaced in `seq`: from where on, and what was there; None while none is to be
+        taken back
     """
 
     def __init__(
@@ -37,18 +46,17 @@ class Tour:
         start: Point,
         end: Point | None,
         rise: Rise | None,
-        pairs: list[tuple[int, int]],
+        pairs: Iterable[tuple[int, int]],
     ) -> None:
         listed = [[(start, start)], *[list(ends) for ends in things], [(end or start, end or start)]]
         self.count = len(things)
-        self.first: list[int] = []
-        self.thing: list[int] = []
-        for number, ends in enumerate(listed):
-            self.first.append(len(self.thing))
-            self.thing += [number] * len(ends)
-        self.ends_of = [list(range(a, a + len(ends))) for a, ends in zip(self.first, listed)]
-        flat = [pair for ends in listed for pair in ends]
-        self.begin, self.end = [pair[0] for pair in flat], [pair[1] for pair in flat]
+        self.thing = [number for number, ends in enumerate(listed) for _ in ends]
+        first = np.cumsum([0, *map(len, listed)]).tolist()
+        self.ends_of = [list(range(a, b)) for a, b in zip(first, first[1:])]
+        flat = np.array([pair for ends in listed for pair in ends], float)
+        self._places = flat
+        self.begin: list[complex] = (flat[:, 0] @ (1, 1j)).tolist()
+        self.end: list[complex] = (flat[:, 1] @ (1, 1j)).tolist()
         self.back = [
             next((v for v in self.ends_of[t] if self.begin[v] == self.end[w] and self.end[v] == self.begin[w]), -1)
             for w, t in enumerate(self.thing)
@@ -56,82 +64,127 @@ class Tour:
         # From the last thing to wherever it ends there is nothing to go.
         self.nowhere = len(flat) - 1 if end is None else -1
         self.rise = rise
-        self.risen: dict[tuple[int, int], float] = {}
-        self.pairs = [(a + 1, b + 1) for a, b in pairs]
-        self.waits: dict[int, list[int]] = {}
-        for a, b in self.pairs:
-            self.waits.setdefault(b, []).append(a)
-        self.near = self._neighbours()
-        self.seq = self._nearest_first()
+        self._risen: dict[tuple[int, int], float] = {}
+        self.waits: dict[int, set[int]] = {}
+        for a, b in pairs:
+            self.waits.setdefault(b + 1, set()).add(a + 1)
+        self.far = [_Row(self, v) for v in range(len(flat))]
+        self.near = self._neighbours(np.array(first[:-1]))
+        self.changes: list[tuple[int, list[int]]] | None = None
+        self.seq: list[int] = []
         self.pos = [0] * (self.count + 2)
-        self.note_places(0, len(self.seq))
+        self.put(0, self._nearest_first())
 
-    def far(self, a: int, b: int) -> float:
+    def length(self, a: int, b: int) -> float:
         """mm from where one thing is left to where another is begun."""
         if b == self.nowhere:
             return 0.0
-        p, q = self.end[a], self.begin[b]
-        straight = dist(p, q)
+        straight = abs(self.end[a] - self.begin[b])
         if self.rise is None:
             return straight
-        if (a, b) not in self.risen:
-            self.risen[a, b] = self.rise(p, q)
-        return straight + self.risen[a, b]
+        if (a, b) not in self._risen:
+            # What lies near may be asked for next, and is as soon found together.
+            there = [b, *(v for _, t in self.near[self.thing[b]] for v in self.ends_of[t])]
+            self._ask([a] * len(there), there)
+        return straight + self._risen[a, b]
 
-    def _neighbours(self) -> list[list[tuple[float, int]]]:
+    def _ask(self, a: list[int], b: list[int]) -> None:
+        """Note what is to be risen from where the ones are left to where the others are begun."""
+        if self.rise is not None:
+            risen = self.rise(self._places[a, 1], self._places[b, 0])
+            for one, two, up in zip(a, b, risen.tolist()):
+                self._risen[one, two] = self._risen[self.back[two], self.back[one]] = up
+
+    def _neighbours(self, first: NDArray[np.intp]) -> list[list[tuple[float, int]]]:
         """Of each thing those nearest to it, with the least distance of any of their ends."""
-        begins, ends, starts = np.array(self.begin), np.array(self.end), np.array(self.first)
+        begins, ends, things = np.array(self.begin), np.array(self.end), np.array(self.thing)
         found: list[list[tuple[float, int]]] = []
-        for number, pairs in enumerate(self.ends_of):
-            away = np.full(len(self.first), np.inf)
-            for pair in pairs:
-                for here, there in ((self.end[pair], begins), (self.begin[pair], ends)):
-                    each = np.hypot(there[:, 0] - here[0], there[:, 1] - here[1])
-                    away = np.minimum(away, np.minimum.reduceat(each, starts))
-            away[[number] if self.nowhere < 0 else [number, -1]] = np.inf
-            order = np.argsort(away, kind="stable")[:_NEAR]
-            found.append([(float(away[k]), int(k)) for k in order if np.isfinite(away[k])])
+        for low in range(0, len(first), _AT_ONCE):
+            some = np.arange(low, min(low + _AT_ONCE, len(first)))
+            own = np.flatnonzero(np.isin(things, some))
+            away = np.minimum(np.abs(ends[own, None] - begins), np.abs(begins[own, None] - ends))
+            away = np.minimum.reduceat(np.minimum.reduceat(away, first, axis=1), first[some] - own[0], axis=0)
+            away[np.arange(len(some)), some] = np.inf
+            if self.nowhere >= 0:
+                away[:, -1] = np.inf
+            side = begins[first] - begins[first[some], None]
+            side = 2 * (side.real > 0) + (side.imag > 0)
+            near = [_least(away, _NEAR), *(_least(np.where(side == s, away, np.inf), _ON_EACH_SIDE) for s in range(4))]
+            for number, chosen in enumerate(np.hstack(near).tolist()):
+                row = away[number]
+                found.append(sorted((d, k) for k in set(chosen) if (d := float(row[k])) < np.inf))
+        if self.rise is not None:
+            pairs = ((t, other) for t, near in enumerate(found) for _, other in near)
+            asked = [(v, w) for t, other in pairs for v in self.ends_of[t] for w in self.ends_of[other]]
+            self._ask([v for v, _ in asked], [w for _, w in asked])
         return found
 
     def _nearest_first(self) -> list[int]:
         """A first tour: always on to the nearest thing that may come next."""
-        begins, things = np.array(self.begin), np.array(self.thing)
-        waiting = {b: len(set(a)) for b, a in self.waits.items()}
-        open_ = np.ones(len(begins), bool)
-        open_[[0, -1]] = False
-        held = np.isin(things, list(waiting))
+        begins = np.array(self.begin)
+        open_begins = np.full(len(begins), np.inf, complex)
+        waiting = {b: set(a) for b, a in self.waits.items()}
+        frees: dict[int, list[int]] = {}
+        for b, some in self.waits.items():
+            for a in some:
+                frees.setdefault(a, []).append(b)
+        ready = [t for t in range(1, self.count + 1) if t not in waiting]
         seq = [0]
         while len(seq) <= self.count:
-            x, y = self.end[seq[-1]]
-            away = np.where(open_ & ~held, np.hypot(begins[:, 0] - x, begins[:, 1] - y), np.inf)
+            for t in ready:
+                open_begins[self.ends_of[t]] = begins[self.ends_of[t]]
+            away = np.abs(open_begins - self.end[seq[-1]])
             pair = int(away.argmin())
-            if not np.isfinite(away[pair]):
+            if not away[pair] < np.inf:
                 raise InputError("The things of the route wait for each other in a ring; none of them can be first.")
             seq.append(pair)
             done = self.thing[pair]
-            open_[self.ends_of[done]] = False
-            for a, b in self.pairs:
-                if a == done:
-                    waiting[b] -= 1
-                    if not waiting[b]:
-                        held[self.ends_of[b]] = False
+            open_begins[self.ends_of[done]] = np.inf
+            for b in frees.get(done, ()):
+                waiting[b].discard(done)
+            ready = [b for b in frees.get(done, ()) if not waiting[b]]
         return [*seq, len(begins) - 1]
 
-    def note_places(self, low: int, high: int) -> None:
-        """Write down in `pos` where the things of the stretch [low, high) of `seq` are."""
-        for at in range(low, high):
-            self.pos[self.thing[self.seq[at]]] = at
+    def put(self, low: int, new: list[int]) -> None:
+        """Replace the stretch of `seq` from `low` on, and keep what was there in `changes`."""
+        if self.changes is not None:
+            self.changes.append((low, self.seq[low : low + len(new)]))
+        self.seq[low : low + len(new)] = new
+        for at, ends in enumerate(new, low):
+            self.pos[self.thing[ends]] = at
 
     def replace(self, low: int, new: list[int]) -> bool:
         """The stretch from `low` on replaced by the same things otherwise, unless it brings one before its turn."""
-        if -1 in new:
+        if -1 in new or (self.waits and self._too_early(new)):
             return False
-        high = low + len(new)
-        old = self.seq[low:high]
-        self.seq[low:high] = new
-        self.note_places(low, high)
-        if any(self.pos[a] > self.pos[b] for a, b in self.pairs):
-            self.seq[low:high] = old
-            self.note_places(low, high)
-            return False
+        self.put(low, new)
         return True
+
+    def _too_early(self, new: list[int]) -> bool:
+        """Whether a new order of one stretch has a thing before one that comes before it."""
+        things = [self.thing[ends] for ends in new]
+        place = {thing: at for at, thing in enumerate(things)}
+        return any(place.get(a, -1) > at for at, b in enumerate(things) for a in self.waits.get(b, ()))
+
+    def take_back(self) -> None:
+        """Undo all changes kept, the last first."""
+        changes, self.changes = self.changes or [], None
+        for low, old in reversed(changes):
+            self.put(low, old)
+
+
+def _least(away: Floats, count: int) -> NDArray[np.intp]:
+    """(n, count) the columns in which the least of each row are."""
+    return np.argpartition(away, min(count, away.shape[1]) - 1, axis=1)[:, :count]
+
+
+class _Row(dict[int, float]):
+    """Lengths from one pair of ends, by that to which they go, each worked out when it is first asked for."""
+
+    def __init__(self, tour: Tour, a: int) -> None:
+        super().__init__()
+        self._tour, self._a = tour, a
+
+    def __missing__(self, b: int) -> float:
+        found = self[b] = self._tour.length(self._a, b)
+        return found
