@@ -115,8 +115,8 @@ class Tour:
                 found.append(sorted((d, k) for k in set(chosen) if (d := float(row[k])) < np.inf))
         if self.rise is not None:
             pairs = ((t, other) for t, near in enumerate(found) for _, other in near)
-            asked = [(v, w) for t, other in pairs for v in self.ends_of[t] for w in self.ends_of[other]]
-            self._ask([v for v, _ in asked], [w for _, w in asked])
+            queried = [(v, w) for t, other in pairs for v in self.ends_of[t] for w in self.ends_of[other]]
+            self._ask([v for v, _ in queried], [w for _, w in queried])
         return found
 
     def _nearest_first(self) -> list[int]:
