@@ -449,8 +449,8 @@ def test_program_drills_with_the_cycle_that_says_what_is_done():
     """G81 plain, G82 with a dwell, G83 with pecks (3.5.16)."""
     text = tp.program_text(whole_job())
 
-    assert re.search(r"^G83 X12 Y12 Z-6 R2 Q2 F250$", text, re.M)
-    assert re.search(r"^G82 X60 Y20 Z-3 R2 P0\.5$", text, re.M)
+    assert re.search(r"^G83 X50 Y20 Z-6 R2 Q2 F250\nG83 X12 Y12$", text, re.M)
+    assert re.search(r"^G82 X70 Y20 Z-3 R2 P0\.5\nG82 X60$", text, re.M)
     assert text.count("G80\n") == 2
     assert (tp.read(text).motions.kind == DWELL).sum() >= 2
 
