@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from dataclasses import replace
 
@@ -114,9 +115,9 @@ def test_small_work_in_a_corner_is_not_taken_for_inches():
 def test_a_rapid_through_the_board_comes_before_the_dowel_holes_that_it_spoils():
     """Five lines of dowel holes came first (once a fault)."""
     setups, texts, part = job()
-    old = "G81 X15 Y130 Z-27.4034 R2 F600"
-    new = f"{old}\nG80\nG0 Z-10\nX285"
-    texts[0] = texts[0].replace(old, new).replace("G81 X285", "G0 Z5\nG81 X285 Z-27.4034 R2")
+    hole = re.compile(r"^(G81 X\d+ Y130 Z-27\.4034 R2 F600)\nG81 (X\d+)$", re.M)
+    texts[0], count = hole.subn(r"\1\nG80\nG0 Z-10\n\2\nG0 Z5\nG81 \2 Z-27.4034 R2", texts[0])
+    assert count == 1
     report = verified(setups, texts, part)
     assert report.findings[0].finding.code == "rapid-in-wood"
     places = [(SEVERITIES.index(f.severity), family(f.code)) for _, f, *_ in report]
