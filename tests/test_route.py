@@ -75,7 +75,7 @@ def test_up_to_eight_places_are_visited_along_the_shortest_way_of_all(some, back
 
 @given(st.lists(places, min_size=4, max_size=10), st.booleans())
 def test_small_changes_and_chance_come_near_the_shortest_way(some, back):
-    """The search for many things, given few: at most a quarter longer (1.09 was the most of 600)."""
+    """The search for many things, given few: at most a tenth longer."""
     home = (12.0, 34.0)
     ways = []
     for make in (make_shortest, shorten):
@@ -84,7 +84,7 @@ def test_small_changes_and_chance_come_near_the_shortest_way(some, back):
         assert sorted(tour.seq[1:-1]) == list(range(1, len(some) + 1))
         ways.append(sum(tour.far[a][b] for a, b in pairwise(tour.seq)))
     assert ways[0] <= ways[1] + 1e-6
-    assert ways[1] <= 1.25 * ways[0] + 1e-6
+    assert ways[1] <= 1.1 * ways[0] + 1e-6
 
 
 @given(mixed, places, st.one_of(st.none(), places))
