@@ -11,14 +11,14 @@ from pathlib import Path
 from typing import Literal
 
 from toolpaths.base.checks import instance, label, let_in, not_negative, one_of, positive, texts, values
-from toolpaths.base.errors import InputError, NotSafeError
+from toolpaths.base.errors import InputError
 from toolpaths.base.values import PickledByFields, in_a_line
 from toolpaths.facts.board import Board
 from toolpaths.facts.head_lines import place_in_set
 from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept
 from toolpaths.job.folder import check_left_over, differences, paths_of, same_file, sheet_path
-from toolpaths.job.judged import cutters_of, judged, merged, work_in_words
+from toolpaths.job.judged import check_safe, cutters_of, judged, merged, work_in_words
 from toolpaths.job.restart.job_program import JobProgram
 from toolpaths.job.restart.restart import Restart, restart_notes
 from toolpaths.job.restart.restart_line import restart_line
@@ -41,8 +41,6 @@ from toolpaths.show.side_plan import cutter_styles, side_plan
 
 # Hexadecimal digits of the hash that are printed: enough that two sets of one workshop are never taken for one.
 _DIGITS = 12
-# A finding as grave as these keeps the programs from being written.
-_GRAVE = ("danger", "damage")
 
 
 @dataclass(frozen=True, repr=False)
@@ -287,8 +285,7 @@ class Job(PickledByFields):
         """
         texts = self._files(folder, suffix)
         report = self.report(cell=cell)
-        if any(found.finding.severity in _GRAVE for found in report.findings):
-            raise NotSafeError(f"{self.title} is not written: it is not safe.\n{report}", report)
+        check_safe(self.title, report)
         check_left_over(texts, self.title, self.identity)
         write_whole(texts | {sheet_path(folder, self.title): self.sheet(report, suffix=suffix)})
         return report

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
+from toolpaths.base.errors import NotSafeError
 from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept, split
@@ -12,6 +13,15 @@ from toolpaths.judging.job_report import JobReport, SideFinding, gravest_first
 from toolpaths.judging.verify import verify
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.writer.program import ProgramText
+
+# A finding as grave as these keeps programs from being written.
+_GRAVE = ("danger", "damage")
+
+
+def check_safe(what: str, report: JobReport) -> None:
+    """Raises NotSafeError where danger or damage is found that is not accepted. what : what is not written then"""
+    if any(found.finding.severity in _GRAVE for found in report.findings):
+        raise NotSafeError(f"{what} is not written: it is not safe.\n{report}", report)
 
 
 def cutters_of(setups: Iterable[Setup]) -> tuple[Cutter, ...]:

@@ -1,1 +1,1 @@
-"""What people look at, drawn from the job: the sheet for the bench, pictures, and the replay."""
+"""What people look at, drawn from the job: the sheet for the bench, and pictures."""

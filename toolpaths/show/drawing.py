@@ -22,6 +22,8 @@ SCALES = (1.0, 2.0, 2.5, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 30.0, 50.0)
 # mm on paper: letters of ISO 3098, thin and thick lines of ISO 128 (both sizes from memory).
 SMALL, LETTERS = 2.5, 3.5
 THIN, THICK = 0.18, 0.5
+# mm that a drawing may take on a page, its dimensions and all.
+PAPER_WIDE, PAPER_TALL = 184.0, 150.0
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from base64 import b64encode
 from functools import singledispatch
 
 from toolpaths.facts.part import Part
@@ -12,7 +11,7 @@ from toolpaths.making.motion.toolpath import Toolpath
 from toolpaths.making.plan.setup import Setup
 from toolpaths.show.markup import Markup, tag
 from toolpaths.show.part_drawing import part_svg
-from toolpaths.show.relief_picture import relief_png
+from toolpaths.show.relief_picture import relief_image
 from toolpaths.show.side_plan import cutter_styles, side_plan, toolpath_svg
 
 
@@ -44,5 +43,4 @@ def _(found: Judgement) -> Markup:
 
 @html_of.register
 def _(wood: Wood) -> Markup:
-    image = b64encode(relief_png(wood)).decode("ascii")
-    return tag("img", src=f"data:image/png;base64,{image}", alt=repr(wood))
+    return relief_image(wood, repr(wood))

@@ -5,9 +5,10 @@ Running dimensions from one origin, as ISO 129-1 has them: nothing is to be adde
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
-from toolpaths.show.drawing import SMALL, THIN, Frame, line, words
+from toolpaths.base.errors import Point
+from toolpaths.show.drawing import PAPER_TALL, PAPER_WIDE, SMALL, THIN, Frame, line, scale_for, words
 from toolpaths.show.markup import Markup, joined
 from toolpaths.show.palette import GREY, LineStyle
 
@@ -17,42 +18,50 @@ _BARE, _BEND, _LETTERS = 1.5, 5.0, 1.0
 _APART = 3.0
 # mm on paper that the dimensions take beside the edge.
 ROOM = 18.0
+# And where there are none.
+_MARGIN = 6.0
 _TICK = LineStyle(GREY, ())
+
+
+def frame_around(left: float, low: float, right: float, high: float, *, above: float = _MARGIN) -> Frame:
+    """What lies between these edges, with room for its dimensions below it and to its left, as large as paper allows.
+
+    above : mm on paper
+    """
+    more = ROOM + _MARGIN
+    scale = scale_for(right - left, high - low, PAPER_WIDE - more, PAPER_TALL - more)
+    room = ROOM * scale
+    return Frame(left - room, low - room, right + _MARGIN * scale, high + above * scale, scale)
 
 
 def below(frame: Frame, y: float, xs: Iterable[float], zero: float) -> Markup:
     """X dimensions below a horizontal edge at y; xs and zero: places on the board, mm."""
-    places = _each_once(xs)
-    down = frame.scale
-    letters = _spread([place / down for place in places], _APART)
-    found = []
-    for place, letter in zip(places, letters, strict=True):
-        bend = letter * down
-        found.append(line(
-            frame, (place, y - _BARE * down), (place, y - 0.6 * _BEND * down), (bend, y - _BEND * down),
-            (bend, y - (_BEND + _LETTERS) * down), style=_TICK, width=THIN,
-        ))  # fmt: skip
-        found.append(words(
-            frame, bend, y, length(place - zero), right=0.35 * SMALL, down=_BEND + 2 * _LETTERS, anchor="end",
-            upright=True,
-        ))  # fmt: skip
-    return joined(found)
+    return _ticks(frame, xs, zero, lambda along, away: (along, y - away * frame.scale), upright=True)
 
 
 def beside(frame: Frame, x: float, ys: Iterable[float], zero: float) -> Markup:
     """Y dimensions to the left of an upright edge at x."""
-    places = _each_once(ys)
-    across = frame.scale
-    letters = _spread([place / across for place in places], _APART)
+    return _ticks(frame, ys, zero, lambda along, away: (x - away * frame.scale, along), upright=False)
+
+
+def _ticks(
+    frame: Frame, places: Iterable[float], zero: float, at: Callable[[float, float], Point], *, upright: bool
+) -> Markup:
+    """A tick for each place, its letters read upright or level.
+
+    at : the point at a place along the edge, so many mm on paper away from it
+    """
+    places = _each_once(places)
+    letters = _spread([place / frame.scale for place in places], _APART)
     found = []
     for place, letter in zip(places, letters, strict=True):
-        bend = letter * across
-        found.append(line(
-            frame, (x - _BARE * across, place), (x - 0.6 * _BEND * across, place), (x - _BEND * across, bend),
-            (x - (_BEND + _LETTERS) * across, bend), style=_TICK, width=THIN,
-        ))  # fmt: skip
+        bend = letter * frame.scale
+        tick = at(place, _BARE), at(place, 0.6 * _BEND), at(bend, _BEND), at(bend, _BEND + _LETTERS)
+        middle = 0.35 * SMALL
+        found.append(line(frame, *tick, style=_TICK, width=THIN))
         found.append(words(
-            frame, x, bend, length(place - zero), right=-(_BEND + 2 * _LETTERS), down=0.35 * SMALL, anchor="end",
+            frame, *at(bend, _BEND + 2 * _LETTERS), length(place - zero), right=middle if upright else 0.0,
+            down=0.0 if upright else middle, anchor="end", upright=upright,
         ))  # fmt: skip
     return joined(found)
 

@@ -12,14 +12,14 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.checks import instance
 from toolpaths.facts.part import SIDES, Part
 from toolpaths.show import ordinates
-from toolpaths.show.drawing import PLAIN, SMALL, THICK, THIN, Frame, area, disc, line, scale_for, scale_text, words
+from toolpaths.show.drawing import PLAIN, SMALL, THICK, THIN, Frame, area, disc, line, scale_text, words
 from toolpaths.show.markup import Markup, joined
 from toolpaths.show.ordinates import length
 from toolpaths.show.palette import INK, PALE, PAPER, LineStyle
-from toolpaths.show.side_plan import PAPER_TALL, PAPER_WIDE
 
 _BACK = LineStyle(INK, (1.5, 0.8))
-_MARGIN = 6.0
+# mm on paper above the part, for the title.
+_TITLE = 9.0
 # Features whose measures are drawn; what comes beyond is in the table of sizes.
 _MOST_MEASURED = 40
 # By which share a disc may seem to be none.
@@ -48,10 +48,7 @@ def part_svg(part: Part) -> Markup:
     instance("part", part, Part)
     shape = part_area(part)
     left, low, right, high = shape.bounds
-    more = ordinates.ROOM + _MARGIN
-    scale = scale_for(right - left, high - low, PAPER_WIDE - more, PAPER_TALL - more)
-    room, margin = ordinates.ROOM * scale, _MARGIN * scale
-    frame = Frame(left - room, low - room, right + margin, high + 1.5 * margin, scale)
+    frame = ordinates.frame_around(left, low, right, high, above=_TITLE)
     drawn = [
         (each, side)
         for side in SIDES
@@ -60,7 +57,7 @@ def part_svg(part: Part) -> Markup:
         if shapely.intersects(each, shape)
     ]
     xs, ys = _measured([each for each, _ in drawn])
-    title = f"The part, seen from the front, {scale_text(scale)}, mm. Dashed: cut from the back."
+    title = f"The part, seen from the front, {scale_text(frame.scale)}, mm. Dashed: cut from the back."
     return frame.svg(
         [
             area(frame, shape, fill=PALE, style=PLAIN, width=THICK),

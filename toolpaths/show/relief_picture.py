@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -10,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.checks import Floats, instance, whole
 from toolpaths.facts import drawn
 from toolpaths.judging.wood.field import Wood
+from toolpaths.show.markup import Markup, tag
 from toolpaths.show.png import png
 
 # Towards the light: from the left, from above on the page, and down on the board; of length 1.
@@ -44,6 +47,12 @@ def relief_png(wood: Wood, *, pixels: int = 800, within: BaseGeometry | None = N
     instance("wood", wood, Wood)
     area = None if within is None else drawn.area("within", within)
     return png(_relief(wood, whole("pixels", pixels, 50, _MOST_PIXELS), area))
+
+
+def relief_image(wood: Wood, what: str, *, pixels: int = 800, within: BaseGeometry | None = None) -> Markup:
+    """The same within a page. what : what it shows, in words"""
+    data = b64encode(relief_png(wood, pixels=pixels, within=within)).decode("ascii")
+    return tag("img", src=f"data:image/png;base64,{data}", alt=what)
 
 
 def face_area(wood: Wood, within: BaseGeometry) -> float:

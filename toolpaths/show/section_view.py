@@ -6,19 +6,16 @@ from math import dist
 
 import numpy as np
 import shapely
-from shapely import Polygon
+from shapely import LineString, Polygon
 
 from toolpaths.base.checks import Floats, instance, point
 from toolpaths.base.errors import InputError, Point
 from toolpaths.judging.wood.field import Wood
 from toolpaths.show import ordinates
-from toolpaths.show.drawing import PLAIN, SMALL, THICK, Frame, area, scale_for, scale_text, words
+from toolpaths.show.drawing import PLAIN, SMALL, THICK, area, scale_text, words
 from toolpaths.show.markup import Markup
 from toolpaths.show.palette import PALE
-from toolpaths.show.side_plan import PAPER_TALL, PAPER_WIDE
 
-# mm on paper beside the section.
-_MARGIN = 6.0
 # A floor is level over so many mm at least, to within so much; and a wall is steeper than this.
 _LEVEL_OVER, _LEVEL_WITHIN, _WALL = 1.5, 0.03, 1.0
 # More places than this along a section are no longer told apart on paper.
@@ -48,21 +45,20 @@ def section_svg(wood: Wood, start: Point, end: Point) -> Markup:
     length = dist((x0, y0), (x1, y1))
     if length < wood.cell:
         raise InputError(f"A section from {(x0, y0)} to {(x1, y1)} has no length; give two places of the board.")
-    for x, y in ((x0, y0), (x1, y1)):
-        wood.cell_at(min(max(x, 0.0), wood.board.width - 1e-9) if 0 <= x <= wood.board.width else x,
-                     min(max(y, 0.0), wood.board.height - 1e-9) if 0 <= y <= wood.board.height else y)  # fmt: skip
+    board = wood.board
+    if not board.outline.covers(LineString([(x0, y0), (x1, y1)])):
+        raise InputError(
+            f"A section from {(x0, y0)} to {(x1, y1)} leaves the board, {board.width:g} x {board.height:g} mm."
+        )
     count = min(int(length / wood.cell * 2) + 2, _MOST_PLACES)
     along = np.linspace(0.0, length, count)
     share = along / length
     top, bottom = _faces(wood, x0 + (x1 - x0) * share, y0 + (y1 - y0) * share)
-    thick = wood.board.thickness
-    more = ordinates.ROOM + _MARGIN
-    scale = scale_for(length, thick, PAPER_WIDE - more, PAPER_TALL - more)
-    room, margin = ordinates.ROOM * scale, _MARGIN * scale
-    frame = Frame(-room, -thick - room, length + margin, margin, scale)
+    thick = board.thickness
+    frame = ordinates.frame_around(0.0, -thick, length, 0.0)
     title = (
-        f"Section from X{x0:g} Y{y0:g} to X{x1:g} Y{y1:g} of the board as it lies, {scale_text(scale)}, mm; walls to "
-        f"within {wood.cell:g}."
+        f"Section from X{x0:g} Y{y0:g} to X{x1:g} Y{y1:g} of the board as it lies, {scale_text(frame.scale)}, mm; "
+        f"walls to within {wood.cell:g}."
     )
     return frame.svg(
         [

@@ -6,7 +6,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 from math import cos, radians, sin
-from typing import NamedTuple
 
 import shapely
 
@@ -19,6 +18,8 @@ from toolpaths.making.plan.steps import Step
 from toolpaths.shapes.track import Segment
 from toolpaths.show import ordinates
 from toolpaths.show.drawing import (
+    PAPER_TALL,
+    PAPER_WIDE,
     PLAIN,
     SMALL,
     THICK,
@@ -35,34 +36,25 @@ from toolpaths.show.drawing import (
 from toolpaths.show.markup import Markup, joined, tag
 from toolpaths.show.palette import GREY, INK, PALE, PAPER, LineStyle, line_style
 
-# mm on paper that a drawing may take, margins for dimensions and all.
-PAPER_WIDE, PAPER_TALL = 184.0, 150.0
-# mm on paper beside the board where there are no dimensions.
-_MARGIN = 6.0
 # Of what was cut before from the other side.
 _HIDDEN = LineStyle(GREY, (2.0, 1.0))
 _CROSSING = LineStyle(GREY, (0.3, 1.2))
 # Lines and arcs of one step that a drawing has at most, and mm on paper that they may be off where there are more.
 _MOST_SEGMENTS, _FINEST = 4000, 0.05
+# mm on paper: from the edge of the drawing to the arrow of the grain.
+_MARGIN = 6.0
 # mm on paper: radius of the numbers in circles, half the length of the grain's arrow, the mark of zero.
 _BALLOON, _GRAIN, _ZERO = 2.4, 9.0, 2.2
 
 
-class Mark(NamedTuple):
-    """A place on the board as it lies, and what is written there."""
-
-    at: Point
-    text: str
-
-
-def side_plan(setup: Setup, styles: Mapping[int, LineStyle], tabs: Sequence[Mark] = ()) -> Markup:
+def side_plan(setup: Setup, styles: Mapping[int, LineStyle], tabs: Sequence[Point] = ()) -> Markup:
     """The drawing of a side.
 
     styles : how the lines of each cutter are drawn, by its number
-    tabs : what holds the part, on the board as it lies
+    tabs : where they stand, on the board as it lies
     """
     fixture = setup.fixture
-    frame = plan_frame(fixture)
+    frame = ordinates.frame_around(*fixture.board.outline.bounds)
     steps = [(number, step) for number, step in enumerate(setup.steps, start=1) if isinstance(step, Step)]
     scale = f"Seen from above, the {fixture.side} up. {scale_text(frame.scale)}, mm."
     return frame.svg(
@@ -75,7 +67,7 @@ def side_plan(setup: Setup, styles: Mapping[int, LineStyle], tabs: Sequence[Mark
             _grain(frame, fixture),
             [_hold_down(frame, thing) for thing in fixture.standing()],
             _dowel_holes(frame, fixture),
-            [_tab(frame, mark) for mark in tabs],
+            [_tab(frame, tab) for tab in tabs],
             _balloons(frame, steps),
             _zero(frame, fixture),
             _dimensions(frame, fixture),
@@ -96,14 +88,6 @@ def toolpath_svg(path: Toolpath) -> Markup:
     scale = scale_for(right - left + 2 * room, high - low + 2 * room, PAPER_WIDE, PAPER_TALL)
     frame = Frame(left - room, low - room, right + room, high + room, scale)
     return frame.svg([_cut(frame, path, line_style(0)), _crossings(frame, path)], f"Toolpath of {path.cutter}")
-
-
-def plan_frame(fixture: Fixture) -> Frame:
-    """The board, and around it room for dimensions."""
-    board, more = fixture.board, ordinates.ROOM + _MARGIN
-    scale = scale_for(board.width, board.height, PAPER_WIDE - more, PAPER_TALL - more)
-    room, margin = ordinates.ROOM * scale, _MARGIN * scale
-    return Frame(-room, -room, board.width + margin, board.height + margin, scale)
 
 
 def cutter_styles(setups: Iterable[Setup]) -> dict[int, LineStyle]:
@@ -178,8 +162,8 @@ def _opened_before(frame: Frame, setup: Setup) -> Markup:
     """Where the setups before this one went right through, and what they cut into the other face, dashed."""
     fixture, found = setup.fixture, []
     for earlier in setup.earlier:
-        for operation in earlier.operations:
-            for feature in operation.parts(earlier.tolerance):
+        for _, features in earlier.features:
+            for feature in features:
                 shape = fixture.place(feature.shape)
                 if feature.goes_through(earlier.fixture.underside_z) and feature.waste_side == "inside":
                     found.append(area(frame, shape, fill=PAPER))
@@ -241,9 +225,9 @@ def _dowel_holes(frame: Frame, fixture: Fixture) -> Markup:
     return joined(found)
 
 
-def _tab(frame: Frame, mark: Mark) -> Markup:
+def _tab(frame: Frame, tab: Point) -> Markup:
     """A square stood on its corner."""
-    (x, y), half = mark.at, 1.3 * frame.scale
+    (x, y), half = tab, 1.3 * frame.scale
     diamond = shapely.Polygon([(x - half, y), (x, y - half), (x + half, y), (x, y + half)])
     return area(frame, diamond, fill=INK, style=LineStyle(PAPER, ()))
 

@@ -6,17 +6,15 @@ import os
 from dataclasses import dataclass
 
 from toolpaths.base.checks import file_path
-from toolpaths.base.errors import InputError, NotSafeError
+from toolpaths.base.errors import InputError
 from toolpaths.base.values import Value, in_a_line
 from toolpaths.job.folder import set_of_file
+from toolpaths.job.judged import check_safe
 from toolpaths.job.restart.job_program import JobProgram
 from toolpaths.job.restart.safe_lines import SafeLines
 from toolpaths.judging.job_report import JobReport
 from toolpaths.making.plan.work import Stop
 from toolpaths.making.writer.files import write_whole
-
-# A finding as grave as these keeps the program from being written.
-_GRAVE = ("danger", "damage")
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -53,8 +51,7 @@ class Restart(Value):
         the file cannot be written, or holds a program of a set. Nothing is written then.
         """
         file = file_path("path", path)
-        if any(found.finding.severity in _GRAVE for found in self.report.findings):
-            raise NotSafeError(f"{self!r} is not written: it is not safe.\n{self.report}", self.report)
+        check_safe(repr(self), self.report)
         if identity := set_of_file(file):
             raise InputError(
                 f"{file} is a program of set {identity}; give the restart a file of its own. Nothing was written."

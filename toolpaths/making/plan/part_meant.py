@@ -32,8 +32,8 @@ def intended_part(*setups: Setup, within: float = 0.03) -> Part:
             feature
             for setup in setups
             if setup.fixture.side == side
-            for item in setup.operations
-            for feature in item.parts(setup.tolerance)
+            for _, features in setup.features
+            for feature in features
         ]
         for side in ("front", "back")
     }

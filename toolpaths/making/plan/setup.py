@@ -15,6 +15,7 @@ from toolpaths.base.checks import label_or_empty, let_in, optional, sequence, sh
 from toolpaths.base.errors import InputError, UnitsError
 from toolpaths.base.values import PickledByFields, ShownInNotebooks, in_a_line
 from toolpaths.facts.cutter import Cutter, rack
+from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.removed import Removed
 from toolpaths.making.operations.operation import Operation, Site
@@ -86,6 +87,11 @@ class Setup(PickledByFields, ShownInNotebooks):
     def operations(self) -> tuple[Operation, ...]:
         """All operations as listed, those of groups among them."""
         return tuple(item for item in listed(self.work) if isinstance(item, Operation))
+
+    @cached_property
+    def features(self) -> tuple[tuple[Operation, tuple[Feature, ...]], ...]:
+        """Each operation as listed, and what of the part it is to make, seen from the front."""
+        return tuple((operation, operation.parts(self.tolerance)) for operation in self.operations)
 
     @property
     def steps(self) -> tuple[Step | Stop, ...]:
@@ -218,9 +224,9 @@ def _through(last: Setup, setups: Iterable[Setup]) -> BaseGeometry:
     loose = [
         feature.shape
         for setup in setups
-        for operation in setup.operations
+        for operation, features in setup.features
         if not operation.has_tabs
-        for feature in operation.parts(setup.tolerance)
+        for feature in features
         if feature.waste_side == "inside"
     ]
     enclosed = [

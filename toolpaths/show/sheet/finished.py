@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from base64 import b64encode
 from collections.abc import Iterator, Sequence
 
 import shapely
@@ -15,7 +14,7 @@ from toolpaths.judging.wood.field import Wood
 from toolpaths.show.markup import Content, Markup, tag
 from toolpaths.show.ordinates import length
 from toolpaths.show.part_drawing import part_area, part_svg, round_diameter
-from toolpaths.show.relief_picture import face_area, relief_png
+from toolpaths.show.relief_picture import face_area, relief_image
 from toolpaths.show.sheet.page_parts import blank, section, table, to_do, to_do_list
 from toolpaths.show.sheet.sheet_side import SheetSide
 from toolpaths.show.sheet.wording import place
@@ -53,9 +52,8 @@ def pictures(part: Part, wood: Wood) -> Markup:
     turned = shapely.transform(shape, lambda points: turned_points(points, part.board, turn))
     figures = []
     for face, seen, within in (("front", front, shape), ("back", front.turned_over(turn), turned)):
-        image = b64encode(relief_png(seen, pixels=_PIXELS, within=within)).decode("ascii")
         figures.append(tag(
-            "figure", tag("img", src=f"data:image/png;base64,{image}", alt=f"The {face} of the part, shaded"),
+            "figure", relief_image(seen, f"The {face} of the part, shaded", pixels=_PIXELS, within=within),
             tag("figcaption", f"The {face}: {face_area(seen, within) / 100:.0f} cm2 to finish, walls not counted."),
         ))  # fmt: skip
     return section("The part", tag("figure", part_svg(part), class_="plan"), tag("div", figures, class_="reliefs"))

@@ -14,6 +14,7 @@ from toolpaths.facts.part import Part
 from toolpaths.judging.job_report import JobReport
 from toolpaths.judging.wood.field import Wood
 from toolpaths.making.writer.head import CAUTIONS
+from toolpaths.show.drawing import THIN, Frame, line, words
 from toolpaths.show.markup import Markup, joined, plain_ascii, tag
 from toolpaths.show.palette import LineStyle
 from toolpaths.show.sheet.finished import afterwards, finished_sizes, pictures
@@ -25,7 +26,7 @@ from toolpaths.show.sheet.setting_up import measured_first, setting_up
 from toolpaths.show.sheet.sheet_side import SheetSide
 from toolpaths.show.sheet.shopping import at_hand
 from toolpaths.show.sheet.wording import duration
-from toolpaths.show.side_plan import Mark, cutter_styles, side_plan
+from toolpaths.show.side_plan import cutter_styles, side_plan
 from toolpaths.show.turning_picture import turning_picture
 
 # Digits of the checksums that are printed: enough to tell one file from another by eye.
@@ -94,7 +95,7 @@ def _side(sheet: Sheet, number: int, styles: Mapping[int, LineStyle]) -> Markup:
     before = sheet.sides[number - 1] if number else None
     turned = before is not None and before.setup.fixture.turned != fixture.turned and fixture.turned
     zero_x, zero_y, _ = fixture.zero
-    tabs = [Mark((tab.x + zero_x, tab.y + zero_y), "tab") for tab in side.tabs]
+    tabs = [(tab.x + zero_x, tab.y + zero_y) for tab in side.tabs]
     return tag(
         "article",
         tag("h2", f"{number + 1} of {count}: {side.name}, {fixture.side} up"),
@@ -128,13 +129,13 @@ def _key(side: SheetSide, styles: Mapping[int, LineStyle]) -> Markup:
 
 
 def _sample(style: LineStyle) -> Markup:
-    dashes = " ".join(f"{part:g}" for part in style.dash) or None
-    mark = tag("path", d="M0 1.5H14", stroke=style.colour, stroke_width=0.7, stroke_dasharray=dashes, fill="none")
-    return tag("svg", mark, width="14mm", height="3mm", viewBox="0 0 14 3", aria_hidden="true")
+    frame = Frame(0.0, 0.0, 14.0, 3.0)
+    return frame.svg(line(frame, (0.0, 1.5), (14.0, 1.5), style=style, width=0.7), "A line of this cutter")
 
 
 def _check_bar() -> Markup:
     """100 mm, by which is seen whether a print is true to scale."""
-    bar = tag("path", d="M1 1v4M1 3h100M101 1v4", stroke="#000000", stroke_width=0.4, fill="none")
-    text = tag("text", "100 mm on paper, if the print is true to scale", x=51, y=8, font_size=2.5, text_anchor="middle")
-    return tag("svg", bar, text, width="102mm", height="10mm", viewBox="0 0 102 10")
+    frame = Frame(-1.0, -7.0, 101.0, 3.0)
+    ends = [line(frame, (x, -2.0), (x, 2.0), width=2 * THIN) for x in (0.0, 100.0)]
+    said = words(frame, 50.0, -5.0, "100 mm on paper, if the print is true to scale", anchor="middle")
+    return frame.svg([line(frame, (0.0, 0.0), (100.0, 0.0), width=2 * THIN), ends, said], "A bar of 100 mm")
