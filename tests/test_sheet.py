@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from functools import partial
 from hashlib import sha256
 from html.parser import HTMLParser
 from itertools import combinations, pairwise
@@ -23,6 +24,7 @@ BOARD = tp.Board(width=200, height=140, thickness=18, name="oak & <b>ash</b>", w
 T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000, step_down=3)
 T2 = tp.Cutter(2, tp.drill_point(3), feed_mm_min=300, spindle_rpm=9000)
 T3 = tp.Cutter(3, tp.flat(4), feed_mm_min=900, spindle_rpm=18000, cutting_length=26)
+TABS = partial(tp.Tabs, width=8, height=4)
 DRIVE = "Drive 2 screws <now> & check"
 FRONT = tp.Fixture(
     board=BOARD,
@@ -199,3 +201,29 @@ def test_no_text_gets_out_of_its_place(inside, value):
 def test_two_cutters_are_never_drawn_alike():
     styles = cutter_styles(MADE.setups)
     assert all(a != b for a, b in combinations(styles.values(), 2))
+
+
+def test_what_comes_free_is_held_by_its_own_tabs_skins_and_screws():
+    """All tabs of a side stood in every line, a skin was nothing, and a screw in an opening held the part round it."""
+    mill = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000, cutting_length=24)
+    board = tp.Board(width=300, height=140, thickness=18)
+    side = tp.Fixture(board=board, screws=tp.screws([(8, 8), (292, 132), (60, 70)], head_diameter=8, height=3))
+    through = tp.through(0.3)
+    work = [
+        tp.contour(tp.circle(30, (60, 70)), mill, depth=through, side="inside", name="hole"),
+        tp.contour(tp.rectangle(80, 80, (60, 70)), mill, depth=through, name="three", tabs=TABS(count=3)),
+        tp.contour(tp.rectangle(60, 80, (150, 70)), mill, depth=through, name="four", tabs=TABS(count=4)),
+        tp.contour(tp.rectangle(60, 80, (245, 70)), mill, depth=tp.through(), skin=0.5, name="skinned"),
+    ]
+    loose = tp.contour(tp.rectangle(80, 80, (60, 70)), mill, depth=through, name="loose")
+    text = tp.Job("Four", [tp.Setup(side, work)]).sheet(tp.Job("Four", [tp.Setup(side, work)]).report(cell=1.0))
+    free = text[text.index("What comes free") :]
+    rows = re.findall(r"<tr><td>(\d)</td><td>([^<]*)</td><td>([^<]*)</td></tr>", free)
+    assert rows[0] == ("1", "the piece within hole", "the screw at X60 Y70 (seen from the front)")
+    assert rows[1:] == [
+        ("2", "the part, three", "3 tabs"), ("3", "the part, four", "4 tabs"),
+        ("4", "the part, skinned", "a skin of 0.5 mm, to be cut by hand"),
+    ]  # fmt: skip
+    assert ">3 tabs</td>" in text and ">4 tabs</td>" in text and ">7 tabs</td>" not in text
+    job = tp.Job("Loose", [tp.Setup(side, [work[0], loose])])
+    assert "<td>the part, loose</td><td>nothing: it may be thrown" in job.sheet(job.report(cell=1.0))

@@ -7,6 +7,10 @@ from collections.abc import Iterator, Mapping
 import shapely
 
 from toolpaths.facts.cutter import Cutter
+from toolpaths.facts.features.feature import Feature
+from toolpaths.facts.features.parting import Parting
+from toolpaths.making.operations.operation import Operation
+from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.steps import Step
 from toolpaths.making.plan.work import Stop
 from toolpaths.show.cutter_picture import cutter_picture
@@ -17,6 +21,7 @@ from toolpaths.show.sheet.page_parts import section, table
 from toolpaths.show.sheet.sheet_side import SheetSide, WorkLine, work_lines
 from toolpaths.show.sheet.wording import duration
 
+_NOTHING = "nothing: it may be thrown; keep clear, stop before lifting it out"
 _BOX = Markup('<input type="checkbox" aria-label="done">')
 
 
@@ -70,27 +75,45 @@ def _rows(side: SheetSide, lines: list[WorkLine]) -> Iterator[list[Content]]:
             fitted = cutter.number
         first, last = line.step.operation.depths(side.setup.fixture)
         name = line.step.name + (f", {line.times} times" if line.times > 1 else "")
-        holds = f"{len(side.tabs)} tabs" if line.step.operation.has_tabs and side.tabs else ""
+        steps = [step for step in side.setup.steps[line.first - 1 : line.last] if isinstance(step, Step)]
+        tabs = sum(side.tabs_across(step.operation) for step in steps)
+        holds = f"{tabs} tab{'s' if tabs > 1 else ''}" if tabs else ""
         yield [
             _BOX, line.number, name, f"T{cutter.number}", length(first), length(last), holds, duration(line.seconds),
         ]  # fmt: skip
 
 
 def _freed(side: SheetSide, number: int, step: Step) -> Iterator[list[str]]:
-    fixture = side.setup.fixture
-    for feature in step.operation.parts(side.setup.tolerance):
-        if feature.waste_side is None or not feature.goes_through(fixture.underside_z):
-            continue
-        inside = fixture.place(feature.shape)
-        if shapely.buffer(inside, -step.path.cutter.diameter).is_empty:
+    """What a step cuts loose, and what then holds it."""
+    fixture, operation = side.setup.fixture, step.operation
+    for feature in _partings(side.setup, operation):
+        piece = fixture.place(feature.shape)
+        if shapely.buffer(piece, -step.path.cutter.diameter).is_empty:
             continue  # nothing of it is left to come free
-        what = "the part" if feature.waste_side == "outside" else "the piece within"
-        if step.operation.has_tabs:
-            held = f"{len(side.tabs)} tabs" if side.tabs else "tabs"
-        else:
-            things = [thing.name for thing in fixture.holding if shapely.contains(inside, thing.outline)]
-            held = ", ".join(things) or "nothing: it may be thrown; keep clear, stop before lifting it out"
-        yield [str(number), f"{what} of {step.name}", held]
+        what = f"the piece within {step.name}"
+        if feature.waste_side == "outside":
+            what = f"the part, {step.name}"
+            # What holds the waste in an opening does not hold the part round it.
+            openings = [
+                fixture.place(other.shape)
+                for each in side.setup.operations
+                for other in _partings(side.setup, each)
+                if other.waste_side == "inside"
+            ]
+            piece = shapely.difference(piece, shapely.union_all(openings))
+        tabs = side.tabs_across(operation)
+        held = [f"{tabs} tab{'s' if tabs > 1 else ''}"] if tabs else []
+        if isinstance(feature, Parting) and feature.skin:
+            held.append(f"a skin of {length(feature.skin)} mm, to be cut by hand")
+        held += [thing.name for thing in fixture.holding if shapely.contains(piece, thing.outline)]
+        yield [str(number), what, ", ".join(held) or _NOTHING]
+
+
+def _partings(setup: Setup, operation: Operation) -> list[Feature]:
+    """What an operation cuts right through round a piece."""
+    features = next(features for each, features in setup.features if each is operation)
+    underside = setup.fixture.underside_z
+    return [each for each in features if each.waste_side and each.goes_through(underside)]
 
 
 def _said(cutter: Cutter) -> str:

@@ -6,9 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
+import shapely
+
 from toolpaths.judging.report import Report
 from toolpaths.judging.trial.standing_tab import StandingTab
 from toolpaths.making.motion.toolpath import RAPID
+from toolpaths.making.operations.operation import Operation
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.steps import Step
 from toolpaths.making.plan.work import Stop
@@ -35,6 +38,16 @@ class SheetSide:
     def tabs(self) -> tuple[StandingTab, ...]:
         """Those that stand when the side is done, as its programs count."""
         return tuple(tab for report in self.reports.values() for tab in report.tabs)
+
+    def tabs_across(self, operation: Operation) -> int:
+        """How many of them stand across what an operation cuts; a tab stands beside the line by a radius at most."""
+        if not operation.has_tabs or not self.tabs:
+            return 0
+        (zero_x, zero_y, _), drawn = self.setup.fixture.zero, self.setup.fixture.place(operation.drawn)
+        line = drawn.boundary if shapely.get_dimensions(drawn) == 2 else drawn
+        reach = max(cutter.diameter for cutter in operation.cutters_in_turn)
+        places = shapely.points([(tab.x + zero_x, tab.y + zero_y) for tab in self.tabs])
+        return int(shapely.dwithin(places, line, reach).sum())
 
     @property
     def seconds(self) -> float:
