@@ -32,6 +32,12 @@ EDITS = {
     "depth of a drill": ("mm", "0 to 11 deep", "0 to 10 deep"),
     "safe, inch": ("inch", "(Safe height 0.3543 inch", "(Safe height 0.3443 inch"),
     "depth, inch": ("inch", "tray, T4: 0 to 0.1772 deep", "tray, T4: 0 to 0.1872 deep"),
+    "feed": ("mm", "tray, T4: 0 to 4.5 deep, F1500", "tray, T4: 0 to 4.5 deep, F1400"),
+    "feed of a drill": ("mm", "0 to 11 deep, F450", "0 to 11 deep, F4500"),
+    "feed, inch": ("inch", "0.1772 deep, F59.06", "0.1772 deep, F59.09"),
+    "least X": ("mm", "axis over X16.5 to", "axis over X165 to"),
+    "greatest Y": ("mm", "to 143.5)", "to 143.4)"),
+    "greatest X, inch": ("inch", "to 8.7992, Y", "to 8.8992, Y"),
     "units": ("inch", "(Crossings at 0.1181 inch", "(Crossings at 0.1181 mm"),
 }
 
@@ -86,3 +92,30 @@ def test_a_program_of_which_the_rest_was_cut_off_is_not_held_against_the_whole_o
     text = text_in("mm")
     part = text[: text.index("M5\n", text.index("\n(tray)\n"))] + "M5\nM30\n"
     assert tp.simulate(part, SIDE, RACK, cell=1.0).ok
+
+
+ALIKE = [
+    tp.drill([(x, 30)], DRILL, depth=deep, peck=5, name="shelf") for x, deep in ((30, 9), (60, 9), (90, 9), (120, 8))
+]
+
+
+def test_operations_that_say_the_same_are_one_line_and_each_of_them_is_held_against_it():
+    text = tp.program_text(tp.Setup(SIDE, ALIKE))
+    assert "(1 to 3. shelf, T6: 0 to 9 deep, F450)\n(4. shelf, T6: 0 to 8 deep, F450)\n" in text
+    for cased in (str, str.upper):
+        assert tp.simulate(cased(text), SIDE, RACK, cell=1.0).ok
+        for old, new in (
+            ("1 to 3. shelf, T6: 0 to 9 ", "1 to 3. shelf, T6: 0 to 7 "),
+            ("X60 Y30 Z-9", "X60 Y30 Z-8.5"),
+        ):
+            assert old in text
+            assert tp.simulate(cased(text.replace(old, new)), SIDE, RACK, cell=1.0).codes() == ("head-differs",)
+
+
+def test_the_head_says_tabs_and_about_how_long_it_takes():
+    held = tp.contour(box(20, 20, 220, 140), FLAT, depth=tp.through(0.6), tabs=tp.Tabs(count=6, width=8, height=4))
+    text = tp.program_text(tp.Setup(SIDE, [held]))
+    assert ", F1500, 6 tabs)" in text
+    (minutes,) = (int(line.split()[1]) for line in text.splitlines() if line.startswith("(About "))
+    report = tp.simulate(text, SIDE, RACK, cell=1.0)
+    assert minutes - 1 <= report.seconds / 60 <= minutes + 0.2

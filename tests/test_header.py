@@ -55,7 +55,11 @@ def test_header_says_side_board_zero_cutters_order_and_cautions():
                  "(T1: flat 6, 2 flutes, 18000 rpm)", "(Spoilboard not cut)"):  # fmt: skip
         assert part in text, part
     order = [line for line in lines if re.match(r"\(\d+\. ", line)]
-    assert order == ["(1. drill, T6: 0 to 5 deep)", "(2. stop: Look)", "(3. contour outside, T1: 0 to 9 deep)"]
+    assert order == [
+        "(1. drill, T6: 0 to 5 deep, F250)",
+        "(2. stop: Look)",
+        "(3. contour outside, T1: 0 to 9 deep, F1800)",
+    ]
 
 
 def test_header_lines_fit_a_small_display():
@@ -70,7 +74,7 @@ def test_header_in_inches_gives_inches():
 
     assert "8 x 6 x 0.75 inch" in text
     assert "T1: flat 0.2362" in text and "Safe height 0.1969 inch" in text
-    assert "(Order of work, inch below the face before any work:)\n(1. drill, T6: 0 to 0.1969 deep)" in text
+    assert "(Order of work, inch below the face before any work:)\n(1. drill, T6: 0 to 0.1969 deep, F9.84)" in text
 
 
 def test_header_says_from_which_depth_to_which_each_operation_cuts():
@@ -87,7 +91,7 @@ def test_header_says_from_which_depth_to_which_each_operation_cuts():
         ),
     )
     lines = [line for line in lines_of(tp.program_text(levelled)) if re.match(r"\(\d+\. ", line)]
-    deep = [re.fullmatch(r"\(\d+\. (\w+), T\d+: (\S+) to (\S+) deep\)", line).groups() for line in lines]
+    deep = [re.fullmatch(r"\(\d+\. (\w+), T\d+: (\S+) to (\S+) deep, F\d+\)", line).groups() for line in lines]
 
     assert deep == [("level", "0", "1"), ("recess", "1", "7"), ("holes", "7", "9.901"), ("out", "7", "18.3")]
     assert [float(last) for *_, last in deep] == [pytest.approx(-s.path.lowest, abs=5e-4) for s in levelled.steps]

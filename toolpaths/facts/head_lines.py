@@ -26,6 +26,7 @@ _WORDS = {
 }
 _CORNER = f" corner (?P<radius>{_LENGTH})"
 _ANGLE = f" (?P<angle>{_LENGTH}) deg"
+_RANGE = rf"-?{_LENGTH} to -?{_LENGTH}"
 _PLACE = f"X-?{_LENGTH} Y-?{_LENGTH}"
 # What may stand in each field of a form; a profile as Profile.text() writes it.
 _FIELDS = {
@@ -54,6 +55,12 @@ _FIELDS = {
     "first": f"-?{_LENGTH}",
     "last": f"-?{_LENGTH}",
     "rpm": r"\d+",
+    "numbers": r"\d+(?: to \d+)?",
+    "feed": rf"(?:, F{_LENGTH})?",
+    "tabs": r"(?:, \d+ tabs?)?",
+    "minutes": r"\d+",
+    "x_range": _RANGE,
+    "y_range": _RANGE,
 }
 
 
@@ -84,6 +91,8 @@ def _as_written(field: str, said: str) -> str:
     if field == "places":
         return re.sub(" ?, ?", ", ", " ".join(said.upper().split()))
     alike = " ".join(said.casefold().split())
+    if field in ("numbers", "x_range", "y_range"):
+        return alike
     return next((word for word in _WORDS.get(field, ()) if word.casefold() == alike), said)
 
 
@@ -126,13 +135,16 @@ SCREWS_IN = HeadLine("Screws in before this program, driven at: {message}")
 SCREWS_LATER = HeadLine("Screws not in yet, to be driven at: {message}")
 SAFE_HEIGHT = HeadLine("Safe height {height} {units} above the board")
 CROSSINGS = HeadLine("Crossings at {height} {units} or more above the board")
+# At feed; it cuts half its width further.
+EXTENT = HeadLine("Cutter's axis over X{x_range}, Y{y_range}")
+DURATION = HeadLine("About {minutes} min, without changes and stops")
 SPOILBOARD_CUT = HeadLine("Spoilboard cut {by} {units} deep")
 SPOILBOARD_WHOLE = HeadLine("Spoilboard not cut")
 CUTTER = HeadLine("T{tool}: {profile}, {flutes} flutes, {rest}")
 # The rest of that line.
 SPEED = HeadLine("{rpm} rpm")
-# Of the order of work; the name stands again, alone, where that work begins.
-WORK = HeadLine("{number}. {name}, T{tool}: {first} to {last} deep")
+# Of the order of work, steps that say the same in one line; the name stands again, alone, where each of them begins.
+WORK = HeadLine("{numbers}. {name}, T{tool}: {first} to {last} deep{feed}{tabs}")
 # Beside a change of cutter: the cutter alone, and the message of a stop that asks for it.
 FITTED = HeadLine("{profile}")
 FIT = HeadLine("Fit T{tool} {profile}, then set its Z zero")

@@ -94,6 +94,10 @@ class CutAlong(Feature):
         # The area of the cut is round at ends and corners, in chords of its own.
         return Walls(area, max(slack.sideways(self.line), slack.sideways(area)))
 
+    @property
+    def tab_count(self) -> int:
+        return self.tabs
+
     def tabs_meant(self, slack: Slack) -> TabsMeant | None:
         if not self.tabs:
             return None

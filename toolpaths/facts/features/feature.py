@@ -114,6 +114,11 @@ class Feature(ABC):
         """Where it parts the board, "outside" or "inside" of its shape, as the wood there becomes waste; else ""."""
         return ""
 
+    @property
+    def tab_count(self) -> int:
+        """How many tabs it is to leave; 0 where it does not say."""
+        return 0
+
     def tabs_meant(self, slack: Slack) -> TabsMeant | None:
         """The tabs that it is to leave, where it says how many."""
         return None

@@ -86,6 +86,10 @@ class Parting(Feature):
     def cut_here(self, places: Floats, radius: Floats, off_line: float) -> NDArray[np.bool_]:
         return np.asarray(shapely.distance(self.area.boundary, shapely.points(places)) <= radius + off_line)
 
+    @property
+    def tab_count(self) -> int:
+        return self.tabs or 0
+
     def tabs_meant(self, slack: Slack) -> TabsMeant | None:
         if self.tabs is None or not (len(slack.cuts) or self.corners):
             return None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import ceil
 from textwrap import wrap
 
 from toolpaths.base.checks import label_or_empty, let_in
@@ -13,6 +14,8 @@ from toolpaths.facts.head_lines import (
     BOARD,
     CROSSINGS,
     CUTTER,
+    DURATION,
+    EXTENT,
     LEVELLED,
     SAFE_HEIGHT,
     SCREWS,
@@ -24,9 +27,12 @@ from toolpaths.facts.head_lines import (
     WIDEST,
     WORK,
 )
+from toolpaths.making.motion.seconds import seconds_of
+from toolpaths.making.plan.extent import extent
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.steps import Step
 from toolpaths.making.plan.work import Stop
+from toolpaths.making.plan.work_lines import work_lines
 from toolpaths.making.writer.number_format import COMMENT_DECIMALS, NumberFormat, plain
 from toolpaths.making.writer.zero_text import lie_and_zero
 
@@ -70,6 +76,7 @@ def head(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat, head
     lines += _board(setup, numbers)
     lines += lie_and_zero(setup, steps, numbers, setup.highest_wood(heading.first_step))
     lines += _heights(setup, steps, numbers)
+    lines += _extent_and_time(setup, steps, numbers)
     lines += _hold_downs(setup.fixture, numbers)
     lines += _screws_of_other_programs(setup, heading.first_step, heading.first_step + len(steps))
     lines += _cutters(steps, numbers)
@@ -155,16 +162,37 @@ def _cutters(steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
 
 
 def _order_of_work(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
-    """Each step, and from which depth to which it cuts."""
+    """Each step, from which depth to which it cuts, how fast at most, and the tabs that it leaves."""
     lines = [f"Order of work, {numbers.units} below the face before any work:"]
-    for number, step in enumerate(steps, start=1):
-        if isinstance(step, Stop):
-            lines.append(f"{number}. stop: {step.message}")
-        else:
-            first, last = (numbers.comment(depth) for depth in step.operation.depths(setup.fixture))
-            tool = step.path.cutter.number
-            lines.append(WORK.text(number=number, name=step.name, tool=tool, first=first, last=last))
+    for line in work_lines(setup, steps):
+        says = line.says
+        if isinstance(says, Stop):
+            lines.append(f"{line.numbers}. stop: {says.message}")
+            continue
+        text = WORK.text(
+            numbers=line.numbers,
+            name=says.name,
+            tool=says.cutter.number,
+            first=numbers.comment(says.first),
+            last=numbers.comment(says.last),
+            feed=f", F{numbers.feed(says.feed_mm_min)}",
+            tabs=f", {says.tabs} tab{'s' if says.tabs > 1 else ''}" if says.tabs else "",
+        )
+        lines.append(text)
     return lines
+
+
+def _extent_and_time(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
+    """What has to be clear, and for how long somebody has to stand by."""
+    across, length = extent(steps, setup.fixture.zero), numbers.comment
+    seconds = sum(seconds_of(step.path, setup.fixture.machine) for step in steps if isinstance(step, Step))
+    return [
+        EXTENT.text(
+            x_range=f"{length(across.left)} to {length(across.right)}",
+            y_range=f"{length(across.low)} to {length(across.high)}",
+        ),
+        DURATION.text(minutes=ceil(seconds / 60)),
+    ]
 
 
 def _lowest(steps: Sequence[Step | Stop]) -> float:

@@ -13,26 +13,27 @@ from toolpaths.making.operations.operation import Operation
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.steps import Step
 from toolpaths.making.plan.work import Stop
+from toolpaths.making.plan.work_lines import work_lines
 from toolpaths.show.cutter_picture import cutter_picture
 from toolpaths.show.markup import Content, Markup, tag
 from toolpaths.show.ordinates import length
 from toolpaths.show.palette import LineStyle
 from toolpaths.show.sheet.page_parts import section, table
-from toolpaths.show.sheet.sheet_side import SheetSide, WorkLine, work_lines
+from toolpaths.show.sheet.sheet_side import SheetSide
 from toolpaths.show.sheet.wording import duration
 
 _NOTHING = "nothing: it may be thrown; keep clear, stop before lifting it out"
+_HEADINGS = ["", "No.", "What", "Cutter", "From, mm", "To, mm", "Feed", "Holds", "Time"]
 _BOX = Markup('<input type="checkbox" aria-label="done">')
 
 
 def order_of_work(side: SheetSide) -> Markup:
     """The table, a line for each step, and one for each time that the operator has something to do."""
-    lines = work_lines(side)
     return section(
         "In this order",
-        table(["", "No.", "What", "Cutter", "From, mm", "To, mm", "Holds", "Time"], _rows(side, lines), class_="order"),
-        tag("p", "Depths are below the face of the board as it was before any work. Times are the machine's; changing "
-                 "cutters and stops come on top."),
+        table(_HEADINGS, _rows(side), class_="order"),
+        tag("p", "Depths are below the face of the board as it was before any work; the feed is the highest, mm/min. "
+                 "Times are the machine's; changing cutters and stops come on top."),
     )  # fmt: skip
 
 
@@ -59,13 +60,14 @@ def comes_free(side: SheetSide) -> Markup:
     )
 
 
-def _rows(side: SheetSide, lines: list[WorkLine]) -> Iterator[list[Content]]:
-    fitted = 0
-    for line in lines:
-        if isinstance(line.step, Stop):
-            yield [_BOX, line.number, tag("strong", f"STOP: {line.step.message}")]
+def _rows(side: SheetSide) -> Iterator[list[Content]]:
+    setup, seconds, fitted = side.setup, side.seconds_of_steps, 0
+    for line in work_lines(setup, setup.steps):
+        says = line.says
+        if isinstance(says, Stop):
+            yield [_BOX, line.numbers, tag("strong", f"STOP: {says.message}")]
             continue
-        cutter = line.step.path.cutter
+        cutter = says.cutter
         if cutter.number != fitted:
             yield [
                 _BOX,
@@ -73,13 +75,14 @@ def _rows(side: SheetSide, lines: list[WorkLine]) -> Iterator[list[Content]]:
                 tag("em", f"Fit T{cutter.number}, {cutter.profile}; set its Z zero unless its length is known"),
             ]
             fitted = cutter.number
-        first, last = line.step.operation.depths(side.setup.fixture)
-        name = line.step.name + (f", {line.times} times" if line.times > 1 else "")
-        steps = [step for step in side.setup.steps[line.first - 1 : line.last] if isinstance(step, Step)]
+        name = says.name + (f", {line.times} times" if line.times > 1 else "")
+        numbers = range(line.first - 1, line.last)
+        steps = [step for step in (setup.steps[number] for number in numbers) if isinstance(step, Step)]
         tabs = sum(side.tabs_across(step.operation) for step in steps)
-        holds = f"{tabs} tab{'s' if tabs > 1 else ''}" if tabs else ""
         yield [
-            _BOX, line.number, name, f"T{cutter.number}", length(first), length(last), holds, duration(line.seconds),
+            _BOX, line.numbers, name, f"T{cutter.number}", length(says.first), length(says.last),
+            length(says.feed_mm_min), f"{tabs} tab{'s' if tabs > 1 else ''}" if tabs else "",
+            duration(sum(seconds.get(number, 0.0) for number in numbers)),
         ]  # fmt: skip
 
 

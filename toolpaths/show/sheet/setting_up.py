@@ -6,12 +6,13 @@ from collections.abc import Iterator
 
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.hold_down import HoldDown
+from toolpaths.making.plan.extent import extent
 from toolpaths.making.writer.number_format import NumberFormat
 from toolpaths.making.writer.zero_text import lie_and_zero
 from toolpaths.show.markup import Content, Markup, tag
 from toolpaths.show.ordinates import length
 from toolpaths.show.sheet.page_parts import blank, section, table, to_do, to_do_list
-from toolpaths.show.sheet.sheet_side import SheetSide, extent
+from toolpaths.show.sheet.sheet_side import SheetSide
 from toolpaths.show.sheet.wording import place
 
 
@@ -51,7 +52,7 @@ def _to_do(side: SheetSide) -> Iterator[Markup]:
         yield to_do(f"Hold-downs in place as in the table: {len(there)}.")
     elif not fixture.holds_board:
         yield to_do("Nothing was said to hold the board: hold it, clear of every cut in the drawing.")
-    left, right, low, high, lowest = extent(setup)
+    left, right, low, high, lowest = extent(setup.steps, fixture.zero)
     yield to_do(
         f"The cutter's axis goes over X{length(left)} to X{length(right)} and Y{length(low)} to Y{length(high)}, its "
         f"point down to Z{length(lowest)}: nothing else may stand there, nor below the safe height of "

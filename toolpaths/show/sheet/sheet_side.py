@@ -4,19 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import NamedTuple
 
 import shapely
 
 from toolpaths.judging.report import Report
 from toolpaths.judging.trial.standing_tab import StandingTab
-from toolpaths.making.motion.toolpath import RAPID
 from toolpaths.making.operations.operation import Operation
 from toolpaths.making.plan.setup import Setup
-from toolpaths.making.plan.steps import Step
-from toolpaths.making.plan.work import Stop
 from toolpaths.making.writer.program import ProgramText
-from toolpaths.shapes.track import Segment
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,60 +58,3 @@ class SheetSide:
                 if section is not None:
                     found[section.step] = found.get(section.step, 0.0) + time.seconds
         return found
-
-
-class WorkLine(NamedTuple):
-    """Steps one after the other that say the same, as one line of the sheet; or a stop.
-
-    first, last : their numbers, from 1
-    step : the first of them
-    """
-
-    first: int
-    last: int
-    step: Step | Stop
-    seconds: float
-
-    @property
-    def number(self) -> str:
-        return str(self.first) if self.first == self.last else f"{self.first} to {self.last}"
-
-    @property
-    def times(self) -> int:
-        """How many steps it is."""
-        return self.last - self.first + 1
-
-
-def work_lines(side: SheetSide) -> list[WorkLine]:
-    """The work in order; what says the same is one line."""
-    found: list[WorkLine] = []
-    seconds = side.seconds_of_steps
-    for number, step in enumerate(side.setup.steps, start=1):
-        taken = seconds.get(number - 1, 0.0)
-        if found and isinstance(step, Step) and _says(step, side.setup) == _says(found[-1].step, side.setup):
-            found[-1] = found[-1]._replace(last=number, seconds=found[-1].seconds + taken)
-        else:
-            found.append(WorkLine(number, number, step, taken))
-    return found
-
-
-def _says(step: Step | Stop, setup: Setup) -> tuple[object, ...]:
-    """What a line of the sheet says of a step."""
-    if isinstance(step, Stop):
-        return (step.message,)
-    return step.name, step.path.cutter, step.operation.depths(setup.fixture), step.operation.has_tabs
-
-
-def extent(setup: Setup) -> tuple[float, float, float, float, float]:
-    """Least and greatest X, least and greatest Y, lowest Z that the cutter's point goes to, as the programs count."""
-    (zero_x, zero_y, zero_z), boxes, lowest = setup.fixture.zero, [], 0.0
-    for step in setup.steps:
-        if isinstance(step, Step):
-            lowest = min(lowest, step.path.lowest)
-            x, y = step.path.moves[0].x, step.path.moves[0].y
-            for move in step.path.moves:
-                if move.kind != RAPID:
-                    boxes.append(Segment((x, y), (move.x, move.y), move.centre, move.sweep).bounds)
-                x, y = move.x, move.y
-    left, low, right, high = zip(*boxes)
-    return min(left) - zero_x, max(right) - zero_x, min(low) - zero_y, max(high) - zero_y, lowest - zero_z

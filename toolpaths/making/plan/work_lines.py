@@ -1,0 +1,70 @@
+"""The order of work in lines: steps one after the other that say the same are one line."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from toolpaths.facts.cutter import Cutter
+from toolpaths.making.motion.toolpath import RAPID
+from toolpaths.making.plan.setup import Setup
+from toolpaths.making.plan.steps import Step
+from toolpaths.making.plan.work import Stop
+
+
+class StepFacts(NamedTuple):
+    """What a line says of a step.
+
+    first, last : depths from and to, mm below the face before any work
+    feed_mm_min : the highest of it
+    tabs : how many it leaves; 0 where the operation does not say how many
+    """
+
+    name: str
+    cutter: Cutter
+    first: float
+    last: float
+    feed_mm_min: float
+    tabs: int
+
+
+class WorkLine(NamedTuple):
+    """Steps that say the same, or a stop.
+
+    first, last : their numbers in the order of work, from 1
+    says : the facts of each of them, or the message of the stop
+    """
+
+    first: int
+    last: int
+    says: StepFacts | Stop
+
+    @property
+    def numbers(self) -> str:
+        """As a line begins with it."""
+        return str(self.first) if self.first == self.last else f"{self.first} to {self.last}"
+
+    @property
+    def times(self) -> int:
+        """How many steps it is."""
+        return self.last - self.first + 1
+
+
+def work_lines(setup: Setup, steps: Sequence[Step | Stop]) -> list[WorkLine]:
+    """Of these steps of a setup, in order."""
+    found: list[WorkLine] = []
+    for number, step in enumerate(steps, start=1):
+        says = step if isinstance(step, Stop) else _facts(setup, step)
+        if found and isinstance(step, Step) and says == found[-1].says:
+            found[-1] = found[-1]._replace(last=number)
+        else:
+            found.append(WorkLine(number, number, says))
+    return found
+
+
+def _facts(setup: Setup, step: Step) -> StepFacts:
+    first, last = step.operation.depths(setup.fixture)
+    feed_mm_min = max(move.feed_mm_min for move in step.path.moves if move.kind != RAPID)
+    features = next(features for operation, features in setup.features if operation is step.operation)
+    tabs = sum(feature.tab_count for feature in features)
+    return StepFacts(step.name, step.path.cutter, first, last, feed_mm_min, tabs)
