@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil
 from textwrap import wrap
 
 from toolpaths.base.checks import label_or_empty, let_in
@@ -191,7 +190,7 @@ def _extent_and_time(setup: Setup, steps: Sequence[Step | Stop], numbers: Number
             x_range=f"{length(across.left)} to {length(across.right)}",
             y_range=f"{length(across.low)} to {length(across.high)}",
         ),
-        DURATION.text(minutes=ceil(seconds / 60)),
+        DURATION.text(minutes=plain(-(-seconds // 60), 0)),
     ]
 
 
