@@ -124,7 +124,8 @@ def _calls() -> Iterator[Call]:
     )  # fmt: skip
     yield call(
         "Machine", name="router", travel=(750, 450, 90), rapid_mm_min=5000, acceleration_mm_s2=500,
-        spindle_rpm=(6000, 24000), spin_up_s=1, rigid=False, corner_rounding=0.05, codes=tp.ALL_CODES,
+        spindle_rpm=(6000, 24000), spin_up_s=1, change_s=90, stop_s=60, rigid=False, corner_rounding=0.05,
+        codes=tp.ALL_CODES,
     )  # fmt: skip
     clamps = (tp.Clamp(area=tp.rectangle(8, 8, (60, 75)), height=9),)
     fixture = given(

@@ -44,6 +44,8 @@ class Machine:
     acceleration_mm_s2 : of each axis
     spindle_rpm : (slowest, fastest)
     spin_up_s : seconds from the start of the spindle until it may meet the wood (1 s: common practice, no source)
+    change_s, stop_s : seconds that you take to change a cutter and set its Z zero, and for a stop; 0: not known, and
+        not counted
     rigid : whether frame, spindle and hold-down are as stiff as makers' charts take for granted; what feeds
         and depths are suggested by. A small belt- or screw-driven router is not
     corner_rounding : mm by which the controller may cut a corner short to keep its speed; at 0 it stops at every one
@@ -57,6 +59,8 @@ class Machine:
     acceleration_mm_s2: float = 500.0
     spindle_rpm: tuple[float, float] = (6000.0, 24000.0)
     spin_up_s: float = 1.0
+    change_s: float = 0.0
+    stop_s: float = 0.0
     rigid: bool = False
     corner_rounding: float = 0.05
     codes: frozenset[str] = field(default=ALL_CODES)
@@ -65,7 +69,8 @@ class Machine:
         let_in(
             self, name=label, travel=partial(numbers, words="x y z"), rapid_mm_min=_rate,
             acceleration_mm_s2=_rate, spindle_rpm=partial(numbers, words="slowest fastest"),
-            spin_up_s=not_negative, rigid=flag, corner_rounding=distance, codes=_codes,
+            spin_up_s=not_negative, change_s=not_negative,
+            stop_s=not_negative, rigid=flag, corner_rounding=distance, codes=_codes,
         )  # fmt: skip
         for axis, long in zip("xyz", self.travel, strict=True):
             positive(f"travel {axis}", long)

@@ -25,6 +25,7 @@ from toolpaths.show.sheet.page_style import PAGE_STYLE
 from toolpaths.show.sheet.setting_up import measured_first, setting_up
 from toolpaths.show.sheet.sheet_side import SheetSide
 from toolpaths.show.sheet.shopping import at_hand
+from toolpaths.show.sheet.time_taken import time_taken
 from toolpaths.show.sheet.wording import duration
 from toolpaths.show.side_plan import cutter_styles, side_plan
 from toolpaths.show.turning_picture import turning_picture
@@ -107,6 +108,7 @@ def _side(sheet: Sheet, number: int, styles: Mapping[int, LineStyle]) -> Markup:
         cutters_of_side(side, styles),
         order_of_work(side),
         comes_free(side),
+        time_taken(side),
     )
 
 

@@ -1,0 +1,71 @@
+"""Where the time goes and what would shorten it: what is foretold is what the simulator finds when it is done."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+import toolpaths as tp
+from toolpaths.making.operations.operation import Operation
+from toolpaths.making.plan.shorter_time import fitted_in_turn, shorter_time
+from toolpaths.making.plan.work import Work
+
+BOARD = tp.Board(width=300, height=200, thickness=18, wood="beech")
+COARSE = tp.Cutter(1, tp.flat(8), feed_mm_min=1600, plunge_mm_min=500, spindle_rpm=17000, step_down=3)
+FINE = tp.Cutter(2, tp.flat(3), feed_mm_min=700, plunge_mm_min=250, spindle_rpm=20000, step_down=1.5)
+MACHINE = tp.Machine(change_s=90, stop_s=45)
+SIDE = tp.Fixture(board=BOARD, grips=(BOARD.outline,), machine=MACHINE)
+
+
+def work(coarse: tp.Cutter, fine: tp.Cutter) -> list[Work]:
+    return [
+        tp.pocket(tp.rectangle(120, 80, (90, 90)), coarse, depth=8),
+        tp.groove(tp.circle(60, (220, 60)).exterior, fine, depth=3),
+        tp.stop("Look at the groove"),
+        tp.pocket(tp.circle(50, (230, 140)), coarse, depth=4),
+    ]
+
+
+def faster(cutter: tp.Cutter) -> tp.Cutter:
+    """All that it is fed at, a fifth more."""
+    running = cutter.running
+    return replace(
+        cutter,
+        feed_mm_min=1.2 * cutter.feed_mm_min,
+        plunge_mm_min=1.2 * running.plunge_mm_min,
+        ramp_mm_min=1.2 * running.ramp_mm_min,
+    )
+
+
+def seconds(coarse: tp.Cutter, fine: tp.Cutter) -> float:
+    return tp.simulate(tp.program_text(tp.Setup(SIDE, work(coarse, fine))), SIDE, [coarse, fine], cell=2.0).seconds
+
+
+def test_a_higher_feed_saves_what_is_foretold():
+    said = {int(each[1]): each for each in shorter_time(tp.Setup(SIDE, work(COARSE, FINE))) if "faster" in each}
+    now = seconds(COARSE, FINE)
+    for number, then in ((1, seconds(faster(COARSE), FINE)), (2, seconds(COARSE, faster(FINE)))):
+        saved = float(said[number].split(": ")[1].split()[0])
+        # The course of a pocket is chosen by the time that it takes, so a faster cutter may take another one.
+        assert saved == pytest.approx(now - then, abs=1.5 + 0.05 * saved)
+
+
+def test_cutters_fitted_again_are_told():
+    setup = tp.Setup(SIDE, work(COARSE, FINE))
+    assert [cutter.number for cutter in fitted_in_turn(setup)] == [1, 2, 1]
+    assert [each[:22] for each in shorter_time(setup) if "fitted" in each] == ["T1 is fitted 2 times: "]
+    once = tp.Setup(SIDE, [tp.any_order(*(each for each in work(COARSE, FINE) if isinstance(each, Operation)))])
+    assert not [each for each in shorter_time(once) if "fitted" in each]
+
+
+def test_the_sheet_says_what_the_machine_and_the_operator_take():
+    job = tp.Job("Times", [tp.Setup(SIDE, work(COARSE, FINE))])
+    report = job.report(cell=2.0)
+    page = job.sheet(report)
+    assert "Cutters fitted: 3" in page and "4 min 30 s" in page
+    assert "Stops: 1" in page and ">45 s<" in page
+    times = report.sides[0][1].times
+    assert sum(time.seconds for time in times) == pytest.approx(report.sides[0][1].seconds)
+    unknown = replace(job, setups=[tp.Setup(replace(SIDE, machine=tp.Machine()), work(COARSE, FINE))])
+    assert "Machine(change_s=) is not given" in unknown.sheet(unknown.report(cell=2.0))

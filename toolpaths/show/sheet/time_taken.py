@@ -1,0 +1,48 @@
+"""Where the time of a side goes: by cutter and by kind of motion, what the operator does, and what would shorten it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from toolpaths.making.plan.shorter_time import fitted_in_turn, shorter_time
+from toolpaths.making.plan.work import Stop
+from toolpaths.show.markup import Markup, tag
+from toolpaths.show.sheet.page_parts import section, table
+from toolpaths.show.sheet.sheet_side import SheetSide
+from toolpaths.show.sheet.wording import duration
+
+_HEADINGS = ["Cutter", "Cutting", "Entries", "Crossings", "Waits", "In all"]
+
+
+def time_taken(side: SheetSide) -> Markup:
+    """A line for each cutter, for changes and for stops."""
+    shorter = [tag("li", each) for each in shorter_time(side.setup)]
+    return section(
+        "Time",
+        table(_HEADINGS, [*_by_cutter(side), *_by_hand(side)]),
+        [tag("p", "What would shorten it:"), tag("ul", shorter)] if shorter else None,
+    )
+
+
+def _by_cutter(side: SheetSide) -> Iterator[list[str]]:
+    times = [time for report in side.reports.values() for time in report.times]
+    for cutter in side.setup.cutters:
+        mine = [time for time in times if time.cutter == cutter.number]
+        kinds = [
+            sum(time.cutting_s for time in mine), sum(time.entries_s for time in mine),
+            sum(time.crossings_s for time in mine), sum(time.waits_s for time in mine),
+        ]  # fmt: skip
+        yield [f"T{cutter.number} {cutter.profile}", *map(duration, kinds), duration(sum(kinds))]
+
+
+def _by_hand(side: SheetSide) -> Iterator[list[str]]:
+    """What the machine waits for; how long is said where the machine of the fixture says so."""
+    machine = side.setup.fixture.machine
+    fitted = len(fitted_in_turn(side.setup))
+    stops = sum(isinstance(step, Stop) for step in side.setup.steps)
+    for count, what, each_s, field in (
+        (fitted, "Cutters fitted", machine.change_s, "change_s"), (stops, "Stops", machine.stop_s, "stop_s")
+    ):  # fmt: skip
+        if count:
+            said = duration(count * each_s) if each_s else f"Machine({field}=) is not given"
+            yield [f"{what}: {count}", "", "", "", "", said]
