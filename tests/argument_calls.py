@@ -142,6 +142,7 @@ def _calls() -> Iterator[Call]:
         link_height=10, screws=SCREWS, clamps=(), grips=(),
     )  # fmt: skip
     yield call("species", name="red oak")
+    yield call("wood_movement", wood="red oak", width=200, moisture_change=4)
 
     # The part meant.
     yield call("Recess", area=AREA, depth=4, corners=3, foot=1, overrun=0.5, name="tray")

@@ -227,3 +227,22 @@ def test_what_comes_free_is_held_by_its_own_tabs_skins_and_screws():
     assert ">3 tabs</td>" in text and ">4 tabs</td>" in text and ">7 tabs</td>" not in text
     job = tp.Job("Loose", [tp.Setup(side, [work[0], loose])])
     assert "<td>the part, loose</td><td>nothing: it may be thrown" in job.sheet(job.report(cell=1.0))
+
+
+@pytest.mark.parametrize(
+    ("long", "said"),
+    [
+        (None, "longer than the 18 of the board and shorter than 36"),
+        (16, "16 long: it ends in the board, 2 above the spoilboard"),
+        (30, "30 long: 12 of it in the spoilboard<"),
+        (38, "38 long: 20 of it in the spoilboard, and 2 out below it"),
+    ],
+)
+def test_screws_are_listed_with_what_they_have_in_the_spoilboard(long, said):
+    screws = tp.screws([(12, 12)], head_diameter=9, height=3, length=long)
+    side = tp.Fixture(board=BOARD, screws=screws, spoilboard_thickness=18)
+    work = [tp.contour(tp.rectangle(100, 60, (100, 70)), T1, depth=tp.through(), tabs=TABS(count=4))]
+    page = tp.Job("Plate", [tp.Setup(side, work)]).sheet()
+    assert said in page
+    assert "The part takes 100 &#215; 60" in page and "21 % of its face; the least margin round it is 40." in page
+    assert "Across the grain it is 60 wide, and moves 0.09 (quarter sawn) to 0.22 mm (flat sawn)" in page

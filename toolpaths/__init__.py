@@ -9,7 +9,7 @@ Places are seen from the front, from the lower-left corner of the board; depths 
 Shapes       rectangle circle ellipse slot regular_polygon Outline  move rotate mirror centre_on resize
              mirror_half mirror_quarter offset relieve_corners
 Facts        Board  Cutter flat ball bull_nose v_point drill_point  Machine  Fixture screws dowels Clamp
-             Grip  through  inch  species
+             Grip  through  inch  species wood_movement
 Operations   contour groove pocket drill bore countersink chamfer face  Tabs
 Work         Setup stop any_order
 Job          Job Accept: .programs() .report() .write(folder) .sheet() .compare(folder) .study(...)

@@ -38,6 +38,7 @@ from toolpaths.facts.profile import (
     flat as flat,
     v_point as v_point,
 )
+from toolpaths.facts.wood_movement import wood_movement as wood_movement
 from toolpaths.facts.woods import Species as Species, species as species
 from toolpaths.feeds.advice import Advice as Advice, advise as advise
 from toolpaths.feeds.check_cutter import check_cutter as check_cutter

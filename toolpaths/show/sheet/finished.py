@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 import shapely
+import shapely.affinity
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.part import SIDES, Part
 from toolpaths.facts.turning import turned_points
+from toolpaths.facts.wood_movement import movement
 from toolpaths.judging.wood.field import Wood
 from toolpaths.show.markup import Content, Markup, tag
 from toolpaths.show.ordinates import length
@@ -38,6 +40,21 @@ def finished_sizes(part: Part) -> Markup:
             ],
             _sizes(part),
         ),
+        [tag("p", each) for each in _across_the_grain(part)],
+    )
+
+
+def _across_the_grain(part: Part) -> Iterator[str]:
+    """How the part moves with the moisture of the air, where its wood is one whose movement is published."""
+    grain, moves = part.board.grain_direction_deg, movement(part.board.wood)
+    if grain is None or moves is None:
+        return
+    across = shapely.affinity.rotate(part_area(part), -grain, origin=(0.0, 0.0)).bounds
+    wide = across[3] - across[1]
+    yield (
+        f"Across the grain it is {length(wide)} wide, and moves {moves.radial * wide:.2f} (quarter sawn) to "
+        f"{moves.tangential * wide:.2f} mm (flat sawn) for each 1 % of moisture, from 6 to 14 % ({moves.source}): "
+        "leave it that room where it is fastened."
     )
 
 

@@ -71,7 +71,7 @@ def sheet_page(sheet: Sheet) -> str:
         ),
         section("Before anything else", tag("ul", [tag("li", each) for each in CAUTIONS]), class_="cautions"),
         judgement(sheet.report),
-        at_hand(sheet.sides),
+        at_hand(sheet.sides, sheet.parts),
         sides,
         tag("article", tag("h2", "Finished"), afterwards(sheet.sides, sheet.afterwards),
             [[pictures(part, _last_wood(sheet, part)), finished_sizes(part)] for part in sheet.parts], _check_bar()),
