@@ -127,3 +127,11 @@ def test_what_there_is_to_see_shows_itself_in_a_notebook():
         assert shown[kind].startswith("<svg") and shown[kind].count("<path") >= 2, kind
     assert shown["job"].count("<svg") == 2 and shown["wood"].startswith('<img src="data:image/png')
     assert " against the job" in shown["report"] and "<pre>" in shown["one report"]
+
+
+def test_the_wood_after_a_piece_of_work_is_that_of_a_program_that_ends_there():
+    """Of a setup that does no more than that; and after the last piece, that of the whole job."""
+    for count in (1, len(FRONT_WORK)):
+        alone = tp.Job("Alone", [tp.Setup(SIDE, FRONT_WORK[:count])]).report(cell=1.0).sides[0][1].stock
+        wood = tp.Job("All", [tp.Setup(SIDE, FRONT_WORK)]).wood_after("front", count, cell=1.0)
+        assert np.array_equal(wood.top, alone.top) and np.array_equal(wood.bottom, alone.bottom)

@@ -25,9 +25,11 @@ from toolpaths.job.restart.restart_line import restart_line
 from toolpaths.job.restart.restart_report import restart_report
 from toolpaths.job.restart.restart_text import restart_text
 from toolpaths.job.restart.safe_lines import SafeLines
+from toolpaths.job.wood_left import wood_left
 from toolpaths.judging.job_report import JobReport
 from toolpaths.judging.study.result import Study
 from toolpaths.judging.study.study import tolerance_study
+from toolpaths.judging.wood.field import Wood
 from toolpaths.making.plan.part_meant import intended_part
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.writer.files import write_whole
@@ -257,6 +259,26 @@ class Job(PickledByFields):
             self._sides(board), program, begin, made, part, self.accept, cell=cell, thinnest_web=self.thinnest_web
         )
         return Restart(program, begin, where.entry(begin), made.text, report, restart_notes(of, where, begin))
+
+    def wood_after(self, program: str, after: str | int, *, cell: float = 0.25) -> Wood:
+        """The board as a piece of the work leaves it, for relief_png() and section_svg().
+
+        program, after : as for restart()
+        cell : mm, as for report()
+
+        >>> import toolpaths as tp
+        >>> board = tp.Board(width=200, height=140, thickness=18)
+        >>> T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000, step_down=3)
+        >>> holes = [tp.bore([(x, 70)], 12, T1, depth=6, name=f"hole {x}") for x in (60, 140)]
+        >>> job = tp.Job("Two holes", [tp.Setup(tp.Fixture(board=board), holes)])
+        >>> [round(job.wood_after("front", number, cell=1.0).removed()) for number in (1, 2)]
+        [678, 1356]
+
+        Raises InputError for a name that no program has, and for work that it does not have.
+        """
+        of = self._job_program(program)
+        line = restart_line(of, None, after)
+        return wood_left(self._sides(of.setup.fixture.board), program, line, cell)
 
     def _job_program(self, name: str) -> JobProgram:
         """A program with all that is known of it. Raises InputError for a name that none has."""

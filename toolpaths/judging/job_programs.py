@@ -175,6 +175,16 @@ def trial_of(
     return run_on(before, case, part, thinnest_web)
 
 
+def wood_before(
+    settings: Sequence[Setting], at: int, cell: float, part: Part | None, thinnest_web: float
+) -> Wood | None:
+    """The wood that the programs before one of them leave, as the last of them has it; None before the first."""
+    left = None
+    for earlier in range(at):
+        left = trial_of(settings, earlier, left, cell, part, thinnest_web).after
+    return left
+
+
 def report_of(setting: Setting, trial: Trial) -> Report:
     """The judgement of one of the programs, but for what a later one may still do."""
     report = judge(trial)

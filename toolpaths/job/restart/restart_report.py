@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept, concerning, split
 from toolpaths.job.judged import cutters_of, with_operations_of
-from toolpaths.judging.job_programs import read_sides, report_of, trial_of
+from toolpaths.judging.job_programs import read_sides, report_of, trial_of, wood_before
 from toolpaths.judging.job_report import JobReport, SideFinding
 from toolpaths.judging.report import Report
 from toolpaths.making.plan.setup import Setup
@@ -51,9 +51,7 @@ def _judged(
     cutters = cutters_of(setup for setup, _ in sides)
     settings = read_sides([(_stopped(texts, name, line, restart), setup.fixture) for setup, texts in sides], cutters)
     at = [each for _, texts in sides for each in texts].index(name) + 1
-    left = None
-    for earlier in range(at):
-        left = trial_of(settings, earlier, left, cell, part, thinnest_web).after
+    left = wood_before(settings, at, cell, part, thinnest_web)
     trial = trial_of(settings, at, left, cell, part, thinnest_web)
     return report_of(settings[at], trial)
 
