@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from numpy.polynomial import polynomial
 
 from toolpaths.base.errors import ShapeError
-from toolpaths.shapes.curves import arc, centre_of, smooth, sweep_between, tangent_arc_centre
+from toolpaths.shapes.curves import arc, centre_of, nearest_places, smooth, sweep_between, tangent_arc_centre
 
 places = st.tuples(st.floats(-100, 100), st.floats(-100, 100))
 ways = st.lists(places, min_size=2, max_size=7).filter(
@@ -159,3 +159,15 @@ def test_tangent_arc_centre_of_a_half_circle():
     assert tangent_arc_centre((0, 0), 0.0, (0, 10)) == pytest.approx((0, 5))
     assert tangent_arc_centre((0, 0), 0.0, (10, 0)) is None
     assert tangent_arc_centre((3, 3), 1.0, (3, 3)) is None
+
+
+@given(seed=st.integers(0, 10_000))
+def test_nearest_places_of_a_line_are_as_near_as_any(seed):
+    """As near as shapely finds them, which looks at all chords; where two are as near, either."""
+    random = np.random.default_rng(seed)
+    line = random.uniform(0, 50, (random.integers(2, 40), 2))
+    points = random.uniform(-10, 60, (30, 2))
+    found = nearest_places(points, line)
+    least = shapely.distance(shapely.points(points), shapely.linestrings(line))
+    assert np.hypot(*(found - points).T) == pytest.approx(least, abs=1e-9)
+    assert shapely.distance(shapely.points(found), shapely.linestrings(line)).max() < 1e-9

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import asin, atan2, ceil, cos, floor, hypot, pi, sin, sqrt
 
 import numpy as np
+import shapely
 
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import Point, ShapeError
@@ -19,6 +20,20 @@ _STRAIGHT = 1e-9
 def lengths_along(points: Floats) -> Floats:
     """(n,) mm along a polyline of (n, 2) points to each of them."""
     return np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+
+
+def nearest_places(points: Floats, line: Floats) -> Floats:
+    """(n, 2) the place of a polyline of (m, 2) points that is nearest to each of (n, 2) points.
+
+    By a tree of its chords: looking at all chords for each point takes as long as both are many.
+    """
+    start, step = line[:-1], np.diff(line, axis=0)
+    chords = shapely.linestrings(np.stack([start, line[1:]], axis=1))
+    _, chord = shapely.STRtree(chords).query_nearest(shapely.points(points), all_matches=False)
+    start, step = start[chord], step[chord]
+    square = (step * step).sum(axis=1)
+    along = ((points - start) * step).sum(axis=1) / np.where(square > 0, square, 1.0)
+    return np.asarray(start + step * np.clip(along, 0.0, 1.0)[:, None])
 
 
 def steps_for(radius: float, sweep: float, sagitta: float) -> int:

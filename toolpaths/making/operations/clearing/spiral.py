@@ -17,7 +17,7 @@ from toolpaths.base.checks import Floats
 from toolpaths.making.operations.clearing.loop_order import Leg, LoopTree
 from toolpaths.making.operations.clearing.loops import Loop, Room, standing
 from toolpaths.shapes import arc_fit
-from toolpaths.shapes.curves import lengths_along
+from toolpaths.shapes.curves import lengths_along, nearest_places
 from toolpaths.shapes.tolerance_shares import FIT
 from toolpaths.shapes.track import Track
 
@@ -72,8 +72,7 @@ def _turn(inner: Loop, outer: LineString, begin: Floats, step: float) -> Floats:
     line = shapely.segmentize(LineString(_begun(outer, begin)), step)
     points = shapely.get_coordinates(line)
     along_outer = lengths_along(points)
-    links = shapely.shortest_line(shapely.points(points), inner.line)
-    nearest = shapely.get_coordinates(links).reshape(-1, 2, 2)[:, 1]
+    nearest = nearest_places(points, shapely.get_coordinates(inner.line))
     along = (along_outer / along_outer[-1])[:, None]
     blended: Floats = nearest + (points - nearest) * along
     return np.vstack([begin[None, :], blended])
