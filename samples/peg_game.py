@@ -74,6 +74,8 @@ def run(folder: Path) -> tp.JobReport:
 
 
 if __name__ == "__main__":
-    report = run(Path(sys.argv[1]))
+    folder = Path(sys.argv[1])
+    report = run(folder)
     print(job.title, report, *setup.notes, sep="\n")
+    print("Written:", *sorted(folder.iterdir()), sep="\n  ")
     sys.exit(0 if report.ok else 1)

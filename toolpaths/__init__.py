@@ -16,6 +16,7 @@ Job          Job Accept: .programs() .report() .write(folder) .sheet() .compare(
              Restart: job.restart(program, line=...)
 Text         program_text texts_by_cutter read
 Judging      simulate verify tolerance_study CODES  Report JobReport Finding Study Wood  toolpaths.testing
+             progress: how far planning and judging are
 Part meant   Part Recess CutAlong Parting Cone intended_part
 Pictures     part_svg section_svg relief_png; setups, jobs, parts and reports show themselves in a notebook
 Feeds        advise check_cutter

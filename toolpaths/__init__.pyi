@@ -9,6 +9,7 @@ from toolpaths.base.errors import (
     ToolpathsError as ToolpathsError,
     UnitsError as UnitsError,
 )
+from toolpaths.base.progress import Progress as Progress, progress as progress
 from toolpaths.base.units import inch as inch
 from toolpaths.facts.board import (
     Board as Board,

@@ -9,6 +9,7 @@ import numpy as np
 
 from toolpaths.base.checks import Floats, between, instance
 from toolpaths.base.errors import InputError
+from toolpaths.base.progress import step_by_step
 from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
@@ -106,8 +107,11 @@ def run_on(stock: Wood, case: Case, part: Part | None, thinnest_web: float) -> T
 
 def judge(trial: Trial) -> Report:
     """All checks of a program that was run."""
-    findings: list[Finding] = [finding for check in CHECKS for finding in check(trial.case)]
-    found = [each for check in WOOD_CHECKS for each in check(trial)]
+    side = trial.case.fixture.side
+    findings: list[Finding] = [
+        finding for check in step_by_step(f"Judging the {side}, moves", CHECKS) for finding in check(trial.case)
+    ]
+    found = [each for check in step_by_step(f"Judging the {side}, wood", WOOD_CHECKS) for each in check(trial)]
     findings += [each for each in found if isinstance(each, Finding)]
     if any(each.code in ("gouge", "leftover") for each in findings) and (cause := laid_wrong.laid_wrong(trial)):
         findings.append(cause)

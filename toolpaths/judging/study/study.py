@@ -10,6 +10,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats, between
+from toolpaths.base.progress import step_by_step
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.part import Part
@@ -114,7 +115,7 @@ def tolerance_study(
     corners = list(corners_of(_acting(ranges, settings)))
     measured: list[list[tuple[float, float]]] = []
     seen: dict[Corner, dict[_Kind, Finding]] = {}
-    for corner in corners:
+    for corner in step_by_step("Studying", corners):
         programs = at(corner) if corner != NOMINAL else nominal
         measured.append([question.measure(programs) for question in questions])
         seen[corner] = _worst(programs)

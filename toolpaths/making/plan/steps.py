@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from shapely import Point
 
 from toolpaths.base.errors import PlacedError
+from toolpaths.base.progress import step_by_step
 from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.crossing import lowered
@@ -64,7 +65,7 @@ def planned(work: Sequence[Work], site: Site) -> Plan:
     paths: dict[int, list[Toolpath]] = {}
     notes: dict[int, list[str]] = {}
     standing = [thing for thing in fixture.standing() if not thing.driven_at]
-    for turn in order:
+    for turn in step_by_step(f"Planning the {fixture.side}", order):
         if isinstance(turn.item, Stop):
             steps.append(turn.item)
             standing += [thing for thing in fixture.standing() if thing.driven_at == turn.item.message]

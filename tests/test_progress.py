@@ -1,0 +1,74 @@
+"""How far long tasks are: told to whom asks, on a terminal in a line that is wiped, else not at all."""
+
+from __future__ import annotations
+
+import io
+import itertools
+
+import pytest
+
+import toolpaths as tp
+from toolpaths.base import progress as module
+
+BOARD = tp.Board(width=120, height=80, thickness=18)
+T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000)
+
+
+class Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.fixture
+def slow(monkeypatch):
+    """Each look at the clock comes 0.4 s later."""
+    ticks = itertools.count()
+    monkeypatch.setattr(module, "monotonic", lambda: 0.4 * next(ticks))
+
+
+def job() -> tp.Job:
+    side = tp.Fixture(board=BOARD, grips=(BOARD.outline,))
+    return tp.Job("Holes", [tp.Setup(side, [tp.bore([(x, 40)], 12, T1, depth=4) for x in (20, 40, 60, 80, 100)])])
+
+
+def test_steps_are_told_once_a_second_has_gone(slow):
+    seen: list[tp.Progress] = []
+    with tp.progress(seen.append):
+        assert list(module.step_by_step("Count", "abcde")) == list("abcde")
+    assert seen == [("Count", done, 5) for done in (3, 4, 5)]
+    list(module.step_by_step("Count", "abcde"))
+    assert len(seen) == 3
+
+
+def test_planning_and_judging_are_told(slow):
+    seen: list[tp.Progress] = []
+    with tp.progress(seen.append):
+        job().report(cell=2.0)
+    assert ("Planning the front", 5, 5) in seen
+    assert {each.task for each in seen} == {"Planning the front", "Judging the front, moves", "Judging the front, wood"}
+
+
+def test_a_terminal_shows_a_line_and_wipes_it_and_a_file_nothing(slow, monkeypatch, capsys):
+    job()
+    assert capsys.readouterr() == ("", "")
+    terminal = Terminal()
+    monkeypatch.setattr("sys.stderr", terminal)
+    job()
+    assert "\r\x1b[KPlanning the front: 3 of 5\r" in terminal.getvalue()
+    assert terminal.getvalue().endswith("\r\x1b[K")
+
+
+def test_what_a_listener_raises_ends_the_task_and_nothing_is_written(slow, tmp_path):
+    made = job()
+
+    def stop(_: tp.Progress) -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt), tp.progress(stop):
+        made.write(tmp_path, cell=2.0)
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_listener_must_be_a_function():
+    with pytest.raises(tp.InputError), tp.progress("print"):
+        pass
