@@ -84,5 +84,5 @@ if __name__ == "__main__":
     folder = Path(sys.argv[1])
     report = run(folder)
     print(job.title, report, *(note for setup in job.setups for note in setup.notes), sep="\n")
-    print("Written:", *sorted(folder.iterdir()), sep="\n  ")
+    print(f"Written to {folder}:", *sorted(path.name for path in folder.iterdir()))
     sys.exit(0 if report.ok else 1)

@@ -32,7 +32,7 @@ def test_every_sample_is_tested() -> None:
 @pytest.mark.sample(1)
 @pytest.mark.parametrize("name", SAMPLES)
 def test_sample_runs_clean_and_writes_the_same_bytes_twice(name: str, tmp_path: Path) -> None:
-    """Exit status 0, a short summary, the programs named, identical whatever the hash seed."""
+    """Exit status 0, a short summary, the files named, identical whatever the hash seed."""
     texts = []
     for seed in ("1", "2"):
         folder = tmp_path / seed
@@ -48,6 +48,7 @@ def test_sample_runs_clean_and_writes_the_same_bytes_twice(name: str, tmp_path: 
         assert len(result.stdout.splitlines()) <= 14
         files = sorted([*SAMPLES[name], "sheet.html"])
         assert sorted(path.name for path in folder.iterdir()) == files
+        assert f"Written to {folder}: {' '.join(files)}" in result.stdout
         texts.append([(folder / file).read_bytes() for file in files])
     assert texts[0] == texts[1]
 
