@@ -8,6 +8,7 @@ from functools import cache
 from itertools import pairwise, permutations
 from math import dist
 from random import Random
+from typing import NamedTuple
 
 import pytest
 from hypothesis import given
@@ -17,6 +18,7 @@ from sound_jobs import Job, false_alarms, job, jobs
 
 import toolpaths as tp
 from samples import examples
+from toolpaths.making.motion.before import Before
 from toolpaths.making.operations.operation import Operation
 from toolpaths.making.plan.cutter_turn import Turn
 from toolpaths.making.plan.effect import Effect, effect_of
@@ -32,49 +34,56 @@ def changes(cutters: Sequence[int | None]) -> int:
     return sum(a != b for a, b in pairwise(fitted))
 
 
-def sound(order: Sequence[Turn]) -> bool:
-    done: set[int] = set()
-    for each in order:
-        if not each.after <= done:
-            return False
-        done.add(each.number)
-    return True
+class Puzzle(NamedTuple):
+    """Turns, and of each entry what comes before what in it."""
+
+    turns: list[Turn]
+    before: dict[int, list[Before]]
+
+    def sound(self, order: Sequence[Turn]) -> bool:
+        place = {each.number: k for k, each in enumerate(order)}
+        rows = [row for rows in self.before.values() for row in rows]
+        return all(place[a] < place[b] for row in rows for a in row.first for b in row.then)
 
 
 RACK = {n: tp.Cutter(n, tp.flat(6), feed_mm_min=900, spindle_rpm=16000) for n in range(1, 9)}
 
 
-def turn(number: int, cutter: int | None, entry: int = 0, after: set[int] = frozenset()) -> Turn:
-    """A turn of which nothing counts but what it comes after, and its cutter."""
-    return Turn(number, number, entry, tp.stop("Wait"), RACK.get(cutter), frozenset(after))
+def turn(number: int, cutter: int | None, entry: int = 0) -> Turn:
+    """A turn of which nothing counts but its cutter."""
+    return Turn(number, number, entry, tp.stop("Wait"), RACK.get(cutter))
 
 
 @st.composite
-def puzzles(draw: st.DrawFn, most: int = 7) -> list[Turn]:
+def puzzles(draw: st.DrawFn, most: int = 7) -> Puzzle:
     """Turns in entries, each with a cutter or none, some before others."""
     count = draw(st.integers(1, most))
     cutters = draw(st.lists(st.sampled_from([1, 2, 3, 4, None]), min_size=count, max_size=count))
     cuts = sorted({0, *draw(st.lists(st.integers(1, most), max_size=2)), count})
     entries = [[t for t in range(a, b) if t < count] for a, b in pairwise(cuts) if a < count]
     rank = draw(st.permutations(range(count)))
-    after: list[set[int]] = [set() for _ in range(count)]
-    for entry in entries:
-        for a in entry:
-            for b in entry:
-                if rank[a] < rank[b] and draw(st.integers(0, 3)) == 0:
-                    after[b].add(a)
-    return [turn(t, cutters[t], k, after[t]) for k, entry in enumerate(entries) for t in entry]
+    before: dict[int, list[Before]] = {}
+    for k, entry in enumerate(entries):
+        pairs = [(a, b) for a in entry for b in entry if rank[a] < rank[b]]
+        before[k] = [Before([a], [b]) for a, b in pairs if draw(st.integers(0, 3)) == 0]
+        if draw(st.booleans()):
+            # All those up to some rank before all above it, as one row.
+            border = draw(st.sampled_from(entry))
+            sides = [a for a in entry if rank[a] <= rank[border]], [b for b in entry if rank[b] > rank[border]]
+            before[k].append(Before(*sides))
+    return Puzzle([turn(t, cutters[t], k) for k, entry in enumerate(entries) for t in entry], before)
 
 
 @examples(300)
 @given(puzzles())
-def test_changes_are_the_fewest_of_all_orders(turns):
+def test_changes_are_the_fewest_of_all_orders(puzzle):
     """Against every order that keeps entries and what comes first, tried one by one."""
-    runs = fewest_changes(turns)
+    turns = puzzle.turns
+    runs = fewest_changes(*puzzle)
     least = min(
         changes([t.cutter_number for t in order])
         for order in permutations(turns)
-        if all(a.entry <= b.entry for a, b in pairwise(order)) and sound(order)
+        if all(a.entry <= b.entry for a, b in pairwise(order)) and puzzle.sound(order)
     )
 
     assert sorted(t.number for run in runs for t in run) == list(range(len(turns)))
@@ -84,38 +93,40 @@ def test_changes_are_the_fewest_of_all_orders(turns):
 
 @examples(100)
 @given(puzzles(9), st.randoms(use_true_random=False))
-def test_order_of_a_run_keeps_what_comes_first_and_is_no_longer_than_listed(turns, rng):
+def test_order_of_a_run_keeps_what_comes_first_and_is_no_longer_than_listed(puzzle, rng):
+    turns, rows = puzzle.turns, [row for rows in puzzle.before.values() for row in rows]
     places = [(rng.uniform(0, 100), rng.uniform(0, 100)) for _ in turns]
 
     def length(order: Sequence[Turn]) -> float:
         return sum(dist(a, b) for a, b in pairwise([(0, 0), *(places[t.number] for t in order), (0, 0)]))
 
-    order = on_short_route(turns, lambda one: places[one.number], (0, 0), (0, 0))
+    order = on_short_route(turns, rows, lambda one: places[one.number], (0, 0), (0, 0))
 
-    assert sorted(t.number for t in order) == list(range(len(turns))) and sound(order)
-    if sound(turns):
+    assert sorted(t.number for t in order) == list(range(len(turns))) and puzzle.sound(order)
+    if puzzle.sound(turns):
         assert length(order) <= length(turns) + 1e-6
 
 
 def test_turns_at_one_place_stay_as_listed():
-    turns = [turn(0, 1, after={3}), *(turn(number, 1) for number in (1, 2, 3))]
+    turns, rows = [turn(number, 1) for number in range(4)], [Before([3], [0])]
 
-    assert [t.number for t in on_short_route(turns, lambda _: (5, 5), (0, 0), None)] == [1, 2, 3, 0]
+    assert [t.number for t in on_short_route(turns, rows, lambda _: (5, 5), (0, 0), None)] == [1, 2, 3, 0]
 
 
 def test_sixty_pieces_of_work_in_any_order_are_ordered_soundly():
     """Too many to be certain of the fewest, but an order all the same, and the same one again."""
     rng = Random(3)
     cutters = [rng.randint(1, 8) for _ in range(120)]
-    turns = [turn(b, cutters[b], after={a for a in range(b) if rng.random() < 0.02}) for b in range(120)]
-    one, two = (fewest_changes(turns) for _ in range(2))
+    turns = [turn(number, cutters[number]) for number in range(120)]
+    rows = [Before([a for a in range(b) if rng.random() < 0.02], [b]) for b in range(120)]
+    one, two = (fewest_changes(turns, {0: rows}) for _ in range(2))
 
     assert one == two
     assert sorted(t.number for run in one for t in run) == list(range(120))
     done: set[int] = set()
     for run in one:
         done |= {t.number for t in run}
-        assert all(t.after <= done for t in run)
+        assert all(done.issuperset(row.first) for row in rows if done.intersection(row.then))
 
 
 # From work to turns

@@ -14,6 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import toolpaths as tp
+from toolpaths.making.motion.before import Before
 from toolpaths.making.motion.route import Visit, short_order, short_route
 from toolpaths.making.motion.shorter_tour import shorten
 from toolpaths.making.motion.shortest_tour import make_shortest
@@ -99,7 +100,7 @@ def test_few_things_with_several_ends_are_visited_along_the_shortest_way_of_all(
 def test_what_is_to_be_done_before_is_done_before(things, start, wanted):
     """Pairs from a lower to a higher number only, so that there is an order that keeps them all."""
     before = [(a, b) for a, b in wanted if a < b < len(things)]
-    visits = short_route(things, start, None, before=before)
+    visits = short_route(things, start, None, before=[Before([a], [b]) for a, b in before])
 
     turn = [visit.thing for visit in visits]
     assert sorted(turn) == list(range(len(things)))
@@ -138,7 +139,7 @@ def test_no_things_and_one_thing():
 def test_a_ring_of_things_that_wait_for_each_other_is_refused():
     things = [[((0.0, 0.0), (0.0, 0.0))]] * 3
     with pytest.raises(tp.InputError, match="wait for each other"):
-        short_route(things, (0.0, 0.0), None, before=[(0, 1), (1, 2), (2, 0)])
+        short_route(things, (0.0, 0.0), None, before=[Before([0], [1]), Before([1], [2]), Before([2], [0])])
     with pytest.raises(tp.InputError, match="Thing 1 of the route has no ends"):
         short_route([things[0], []], (0.0, 0.0), None)
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import Literal, NamedTuple
 
 from toolpaths.base.errors import InputError, Point
+from toolpaths.making.motion.before import Before
 from toolpaths.making.motion.shorter_tour import shorten
 from toolpaths.making.motion.shortest_tour import is_small, make_shortest
 from toolpaths.making.motion.tour import Ends, Rise, Tour
@@ -32,13 +33,13 @@ def short_route(
     start: Point,
     end: Point | None,
     rise: Rise | None = None,
-    before: Iterable[tuple[int, int]] = (),
+    before: Iterable[Before] = (),
 ) -> list[Visit]:
     """Every thing once, along a short route from `start` to `end`, or to wherever the last one ends.
 
     things : of each the pairs of ends with which it can be done, (where it begins, where it is left), mm
     rise : extra mm from places (k, 2) to places (k, 2), for instance up and down over what stands between them
-    before : pairs of things, the first of which is to be done before the second
+    before : rows of things, all of the first of which are to be done before any of the others
     The length is that of the straight lines from where one ends to where the next begins, and their rise.
     Raises InputError where a thing has no ends, or where things wait for each other in a ring.
     """

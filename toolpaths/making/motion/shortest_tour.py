@@ -23,7 +23,9 @@ def make_shortest(tour: Tour) -> None:
     """Make a small tour as short as any that keeps what comes before what."""
     ends = range(1, len(tour.thing) - 1)
     own = np.array([1 << (tour.thing[v] - 1) for v in ends])
-    first = np.array([sum(1 << (a - 1) for a in tour.waits.get(tour.thing[v], ())) for v in ends])
+    first = np.zeros(len(ends), int)
+    for row in tour.before:
+        first[np.isin(own, [1 << (b - 1) for b in row.then])] |= sum(1 << (a - 1) for a in set(row.first))
     far = np.array([[tour.far[a][b] for a in ends] for b in ends])
     every = np.arange(2**tour.count)
     size = sum((every >> bit) & 1 for bit in range(tour.count))

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import InputError, Point
+from toolpaths.making.motion.before import Before, Waiting
 
 # Where a thing is begun and where it is left: one place for most; an open line cut once is left at its other end.
 Ends = tuple[Point, Point]
@@ -32,7 +33,7 @@ class Tour:
     thing : of each pair of ends the number of its thing
     ends_of : of each thing the numbers of its pairs of ends
     back : of each pair of ends that which is it run backwards; -1 where there is none
-    waits : of each thing those that come before it
+    before : rows of things, all of one side of which come before any of the other
     near : of each thing those nearest to it, with the least distance between any of their ends
     pos : of each thing its place in `seq`
     far : of each pair of ends the mm from where it is left to where another is begun
@@ -46,7 +47,7 @@ class Tour:
         start: Point,
         end: Point | None,
         rise: Rise | None,
-        pairs: Iterable[tuple[int, int]],
+        before: Iterable[Before],
     ) -> None:
         listed = [[(start, start)], *[list(ends) for ends in things], [(end or start, end or start)]]
         self.count = len(things)
@@ -65,9 +66,13 @@ class Tour:
         self.nowhere = len(flat) - 1 if end is None else -1
         self.rise = rise
         self._risen: dict[tuple[int, int], float] = {}
-        self.waits: dict[int, set[int]] = {}
-        for a, b in pairs:
-            self.waits.setdefault(b + 1, set()).add(a + 1)
+        self.before = [Before([a + 1 for a in row.first], [b + 1 for b in row.then]) for row in before]
+        self._rows_first: dict[int, list[int]] = {}
+        self._rows_then: dict[int, list[int]] = {}
+        for number, row in enumerate(self.before):
+            for rows_of, some in ((self._rows_first, row.first), (self._rows_then, row.then)):
+                for t in some:
+                    rows_of.setdefault(t, []).append(number)
         self.far = [_Row(self, v) for v in range(len(flat))]
         self.near = self._neighbours(np.array(first[:-1]))
         self.changes: list[tuple[int, list[int]]] | None = None
@@ -123,11 +128,7 @@ class Tour:
         """A first tour: always on to the nearest thing that may come next."""
         begins = np.array(self.begin)
         open_begins = np.full(len(begins), np.inf, complex)
-        waiting = {b: set(a) for b, a in self.waits.items()}
-        frees: dict[int, list[int]] = {}
-        for b, some in self.waits.items():
-            for a in some:
-                frees.setdefault(a, []).append(b)
+        waiting = Waiting(self.before)
         ready = [t for t in range(1, self.count + 1) if t not in waiting]
         seq = [0]
         while len(seq) <= self.count:
@@ -140,9 +141,7 @@ class Tour:
             seq.append(pair)
             done = self.thing[pair]
             open_begins[self.ends_of[done]] = np.inf
-            for b in frees.get(done, ()):
-                waiting[b].discard(done)
-            ready = [b for b in frees.get(done, ()) if not waiting[b]]
+            ready = waiting.done(done)
         return [*seq, len(begins) - 1]
 
     def put(self, low: int, new: list[int]) -> None:
@@ -155,16 +154,20 @@ class Tour:
 
     def replace(self, low: int, new: list[int]) -> bool:
         """The stretch from `low` on replaced by the same things otherwise, unless it brings one before its turn."""
-        if -1 in new or (self.waits and self._too_early(new)):
+        if -1 in new or (self.before and self._too_early(new)):
             return False
         self.put(low, new)
         return True
 
     def _too_early(self, new: list[int]) -> bool:
-        """Whether a new order of one stretch has a thing before one that comes before it."""
-        things = [self.thing[ends] for ends in new]
-        place = {thing: at for at, thing in enumerate(things)}
-        return any(place.get(a, -1) > at for at, b in enumerate(things) for a in self.waits.get(b, ()))
+        """Whether a new order of one stretch has a thing after one that it comes before."""
+        seen: set[int] = set()
+        for ends in new:
+            thing = self.thing[ends]
+            if not seen.isdisjoint(self._rows_first.get(thing, ())):
+                return True
+            seen.update(self._rows_then.get(thing, ()))
+        return False
 
     def take_back(self) -> None:
         """Undo all changes kept, the last first."""

@@ -16,6 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.errors import Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
+from toolpaths.making.motion.before import Before
 from toolpaths.making.motion.crossing import rise
 from toolpaths.making.motion.route import Order, short_order, short_route
 from toolpaths.making.motion.tour import Ends
@@ -59,11 +60,11 @@ def rings_in_order(
     return [(k, _begun(tracks[k], ends[k][which]) if anywhere else tracks[k]) for k, which in route]
 
 
-def _inside_first(area: BaseGeometry) -> list[tuple[int, int]]:
-    """Pairs of rings of an area, by their numbers, of which the first lies inside the second."""
+def _inside_first(area: BaseGeometry) -> list[Before]:
+    """Rings of an area, by their numbers, of which the first lies inside the second."""
     found = [Polygon(ring) for each in door.polygons("area", area) for ring in (*each.interiors, each.exterior)]
     inner, outer = shapely.STRtree(found).query([ring.representative_point() for ring in found], predicate="within")
-    return [(a, b) for a, b in zip(inner.tolist(), outer.tolist()) if found[a].area < found[b].area]
+    return [Before([a], [b]) for a, b in zip(inner.tolist(), outer.tolist()) if found[a].area < found[b].area]
 
 
 def _closed(track: Track) -> list[Ends]:

@@ -1,4 +1,4 @@
-"""A turn: what is done in one go, with one cutter, and what has to be done before it."""
+"""A turn: what is done in one go, with one cutter."""
 
 from __future__ import annotations
 
@@ -15,7 +15,6 @@ class Turn:
     number : its own among all turns, as listed
     work : the number of its piece of work among all, as listed
     entry : the number of the entry of the list to which that belongs
-    after : the numbers of those turns of its entry that come before it
     """
 
     number: int
@@ -23,7 +22,6 @@ class Turn:
     entry: int
     item: Item
     cutter: Cutter | None
-    after: frozenset[int] = frozenset()
 
     @property
     def cutter_number(self) -> int | None:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import shapely
-from shapely import Point, Polygon
+from shapely import Point, Polygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.facts.fixture import Fixture
@@ -88,12 +88,21 @@ def together(known: Sequence[Effect], fixture: Fixture) -> list[Effect]:
     cuts = {k: one.through for k, one in enumerate(known) if one.freed.is_empty and not one.through.is_empty}
     every = shapely.union_all(list(cuts.values()))
     freed = _freed(every, fixture)
-    for k in cuts if not freed.is_empty else ():
+    for k in _parting(cuts, every, fixture) if not freed.is_empty else ():
         others = _freed(shapely.union_all([cut for j, cut in cuts.items() if j != k]), fixture)
         loose = shapely.get_parts(shapely.difference(freed, shapely.union(every, others)))
         if more := [part for part in loose if part.area > _SLIVER]:
             found[k] = replace(known[k], freed=shapely.union_all([known[k].through, *more]))
     return found
+
+
+def _parting(cuts: Mapping[int, BaseGeometry], every: BaseGeometry, fixture: Fixture) -> Iterable[int]:
+    """Those of cuts by their numbers without which the board may come apart otherwise: they belong to what goes round
+    something, or to its edge."""
+    parts = shapely.get_parts(every)
+    inside = shapely.contains_properly(fixture.board.outline, parts)
+    rings = STRtree(parts[~inside | (shapely.get_num_interior_rings(parts) > 0)])
+    return [k for k, cut in cuts.items() if len(rings.query(cut, predicate="intersects"))]
 
 
 def is_held(effect: Effect, fixture: Fixture) -> bool:

@@ -7,79 +7,97 @@ the other has, and more, is no worse. Both keep the search exact and small.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import groupby
+from typing import NamedTuple
 
+from toolpaths.making.motion.before import Before, Waiting
 from toolpaths.making.plan.cutter_turn import Turn
 
 # Beginnings that are followed at once. Below this number the fewest changes are certain.
 _MOST_BEGINNINGS = 300
 
-# The numbers of turns that are done.
-Done = frozenset[int]
+
+class Done(NamedTuple):
+    """What is done: all of so many entries, and of the next one the turns of these numbers."""
+
+    entries: int
+    begun: frozenset[int] = frozenset()
+
+    def within(self, other: Done) -> bool:
+        """Whether the other has done all of this, too."""
+        return self.entries < other.entries or (self.entries == other.entries and self.begun <= other.begun)
 
 
-def fewest_changes(turns: Sequence[Turn]) -> list[list[Turn]]:
+def fewest_changes(turns: Sequence[Turn], before: Mapping[int, Sequence[Before]]) -> list[list[Turn]]:
     """Turns in runs, each of one cutter, as few runs as can be; where others are as few, as listed.
 
     All turns of an entry come before all of the next.
+    before : of each entry what comes before what in it, by the numbers of the turns
     """
-    search = _Search(turns)
-    done, runs = search.all_with(None, frozenset()), list[list[Turn]]()
-    if done:
-        runs.append([turn for turn in turns if turn.number in done])
+    search = _Search(turns, before)
+    done, run = search.all_with(None, Done(0))
+    runs = [run] if run else []
     for cutter in search.cutters():
-        more = search.all_with(cutter, done)
-        runs.append([turn for turn in turns if turn.number in more - done])
-        done = more
+        done, run = search.all_with(cutter, done)
+        runs.append(run)
     return runs
 
 
 class _Search:
-    def __init__(self, turns: Sequence[Turn]) -> None:
-        self._every: Done = frozenset(turn.number for turn in turns)
-        self._entries = [
-            [turn for turn in turns if turn.entry == entry] for entry in dict.fromkeys(turn.entry for turn in turns)
-        ]
-        self._whole = [frozenset(turn.number for turn in entry) for entry in self._entries]
+    def __init__(self, turns: Sequence[Turn], before: Mapping[int, Sequence[Before]]) -> None:
+        entries = [(entry, list(own)) for entry, own in groupby(turns, key=lambda turn: turn.entry)]
+        self._entries = [own for _, own in entries]
+        self._before = [before.get(entry, ()) for entry, _ in entries]
 
-    def _unfinished(self, done: Done) -> int:
-        return next((k for k, whole in enumerate(self._whole) if not whole <= done), len(self._whole))
+    def all_with(self, cutter: int | None, done: Done) -> tuple[Done, list[Turn]]:
+        """What is done once a cutter has done all that it can, stops included, and the turns that it does, as
+        listed."""
+        run: list[Turn] = []
+        for k in range(done.entries, len(self._entries)):
+            entry, begun = self._entries[k], set(done.begun) if k == done.entries else set()
+            waiting, own = self._waiting(k, begun), {t.number for t in entry if t.cutter_number in (None, cutter)}
+            ready = [number for number in own - begun if number not in waiting]
+            doing = set(ready)
+            while ready:
+                freed = own.intersection(waiting.done(ready.pop()))
+                ready += freed
+                doing |= freed
+            run += [turn for turn in entry if turn.number in doing]
+            if len(begun) + len(doing) < len(entry):
+                return Done(k, frozenset(begun | doing)), run
+        return Done(len(self._entries)), run
 
-    def all_with(self, cutter: int | None, done: Done) -> Done:
-        """What is done once a cutter has done all that it can, stops included."""
-        found = set(done)
-        for k in range(self._unfinished(done), len(self._entries)):
-            waiting = [t for t in self._entries[k] if t.cutter_number in (None, cutter) and t.number not in found]
-            while ready := [turn for turn in waiting if turn.after <= found]:
-                found.update(turn.number for turn in ready)
-                waiting = [turn for turn in waiting if turn.number not in found]
-            if not self._whole[k] <= found:
-                break
-        return frozenset(found)
+    def _waiting(self, entry: int, begun: Iterable[int]) -> Waiting:
+        waiting = Waiting(self._before[entry])
+        for number in begun:
+            waiting.done(number)
+        return waiting
 
     def _next(self, done: Done) -> Iterable[int]:
         """The cutters that have something to do."""
-        entry = self._entries[self._unfinished(done)]
-        ready = (turn.cutter_number for turn in entry if turn.number not in done and turn.after <= done)
-        return dict.fromkeys(cutter for cutter in ready if cutter is not None)
+        waiting = self._waiting(done.entries, done.begun)
+        ready = (t for t in self._entries[done.entries] if t.number not in done.begun and t.number not in waiting)
+        return dict.fromkeys(turn.cutter_number for turn in ready if turn.cutter_number is not None)
 
     def cutters(self) -> tuple[int, ...]:
         """The numbers of the cutters, one for each run."""
-        begun: dict[Done, tuple[int, ...]] = {self.all_with(None, frozenset()): ()}
-        while self._every not in begun:
+        every = Done(len(self._entries))
+        begun: dict[Done, tuple[int, ...]] = {self.all_with(None, Done(0))[0]: ()}
+        while every not in begun:
             found: dict[Done, tuple[int, ...]] = {}
             for done, cutters in begun.items():
                 for cutter in self._next(done):
-                    found.setdefault(self.all_with(cutter, done), (*cutters, cutter))
+                    found.setdefault(self.all_with(cutter, done)[0], (*cutters, cutter))
             begun = {done: found[done] for done in _foremost(list(found))}
-        return begun[self._every]
+        return begun[every]
 
 
 def _foremost(found: Sequence[Done]) -> list[Done]:
-    """Those sets that lie in no other one, in their order; the largest of them where they are many."""
+    """Those that have done no less than any other one, in their order; the largest of them where they are many."""
     kept: list[Done] = []
-    for done in sorted(found, key=len, reverse=True):
-        if len(kept) < _MOST_BEGINNINGS and not any(done <= other for other in kept):
+    for done in sorted(found, key=lambda done: (done.entries, len(done.begun)), reverse=True):
+        if len(kept) < _MOST_BEGINNINGS and not any(done.within(other) for other in kept):
             kept.append(done)
     chosen = set(kept)
     return [done for done in found if done in chosen]

@@ -86,8 +86,9 @@ def any_order(*work: Item, keeping: Sequence[Sequence[Item]] = ()) -> AnyOrder:
             raise InputError(f"any_order() takes operations such as contour(...), and stop(...), not {how}.")
     if not work:
         raise InputError("any_order() holds no work.")
+    numbers = _Numbers(work)
     # Work made alike is the same work, and nothing is left to do the second time.
-    if twice := [item for number, item in enumerate(work) if work.index(item) != number]:
+    if twice := [item for number, item in enumerate(work) if numbers.of(item) != number]:
         raise InputError(f"{called(twice[0])} is listed twice in any_order(); list it once.")
     pairs: dict[tuple[int, int], None] = {}
     for row in keeping if isinstance(keeping, (list, tuple)) else [keeping]:
@@ -95,9 +96,10 @@ def any_order(*work: Item, keeping: Sequence[Sequence[Item]] = ()) -> AnyOrder:
         if not isinstance(row, (list, tuple)) or len(row) < 2:
             raise InputError("keeping takes rows of work, such as keeping=[(pockets, outline)].")
         for item in row:
-            if not isinstance(item, (Operation, Stop)) or item not in work:
+            if not isinstance(item, (Operation, Stop)) or numbers.of(item) is None:
                 raise InputError(f"keeping names {called(item)}, which any_order() does not list; add it there.")
-        pairs |= {(work.index(a), work.index(b)): None for a, b in zip(row, row[1:])}
+        in_row = [number for item in row if (number := numbers.of(item)) is not None]
+        pairs |= dict.fromkeys(zip(in_row, in_row[1:]))
     if ring := _ring(len(work), list(pairs)):
         names = ", then ".join(f"{called(work[number])} (number {number + 1})" for number in [*ring, ring[0]])
         raise InputError(f"keeping asks for a ring: {names}. Leave one of these pairs out.")
@@ -116,22 +118,41 @@ def called(item: Item) -> str:
     return item.title if isinstance(item, Operation) else shown(item)
 
 
+class _Numbers:
+    """The number of each piece of work among some, where work made alike is the same work."""
+
+    def __init__(self, work: Sequence[Item]) -> None:
+        # What is alike lies in the same place: only few need be compared.
+        self._at: dict[object, list[tuple[int, Item]]] = {}
+        for number, item in enumerate(work):
+            self._at.setdefault(self._place(item), []).append((number, item))
+
+    def of(self, item: Item) -> int | None:
+        """The first that is like it; None where none is."""
+        return next((number for number, other in self._at.get(self._place(item), ()) if other == item), None)
+
+    @staticmethod
+    def _place(item: Item) -> object:
+        return (type(item), item.name, item.drawn.bounds) if isinstance(item, Operation) else item
+
+
 def _ring(count: int, pairs: Sequence[tuple[int, int]]) -> list[int]:
     """Numbers that each come before the next, and the last before the first; none if there is no ring."""
     after: dict[int, list[int]] = {number: [] for number in range(count)}
     for a, b in pairs:
         after[a].append(b)
     sound: set[int] = set()
-
-    def follow(number: int, before: list[int]) -> list[int]:
-        if number in before:
-            return before[before.index(number) :]
-        if number in sound:
-            return []
-        for later in after[number]:
-            if ring := follow(later, [*before, number]):
-                return ring
-        sound.add(number)
-        return []
-
-    return next((ring for number in range(count) if (ring := follow(number, []))), [])
+    for first in after:
+        # The way followed, as far as it goes, and of each number on it those that are still to be followed.
+        followed, open_from = {first: 0}, [iter(after[first])]
+        while open_from:
+            number = next((later for later in open_from[-1] if later not in sound), None)
+            if number in followed:
+                return list(followed)[followed[number] :]
+            if number is None:
+                open_from.pop()
+                sound.add(followed.popitem()[0])
+            else:
+                followed[number] = len(followed)
+                open_from.append(iter(after[number]))
+    return []
