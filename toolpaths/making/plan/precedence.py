@@ -164,10 +164,10 @@ def _screws(group: _Group) -> Iterator[Before]:
 
 def _frees(group: _Group) -> Iterator[Before]:
     """What lies on a part of the board before the cut that frees it; inner parts before outer."""
-    yield from group.before_each(group.on_freed, lambda a, b: _lies_on(group, a, b))
+    yield from group.before_each(group.on_freed, lambda a, b: _works_on_freed(group, a, b))
 
 
-def _lies_on(group: _Group, a: int, b: int) -> bool:
+def _works_on_freed(group: _Group, a: int, b: int) -> bool:
     """Whether what cuts where another frees a part works on that part.
 
     Two cuts along one wall free one part: the rough one first, which leaves more of it.
@@ -244,7 +244,7 @@ def _objections(group: _Group) -> Iterator[str]:
     for a, b in group.kept:
         kept.setdefault(a, []).append(b)
     for a in sorted(kept):
-        freed = sorted(b for b in group.on_freed[a] if b != a and _lies_on(group, b, a))
+        freed = sorted(b for b in group.on_freed[a] if b != a and _works_on_freed(group, b, a))
         if a in group.held or not freed:
             continue
         later, follow = set[int](), [a]
