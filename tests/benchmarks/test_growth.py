@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from toolpaths.making.motion.toolpath import Toolpath
 from toolpaths.making.plan import order
 
 BENCH = runpy.run_path(str(Path(__file__).with_name("growth.py")))
@@ -33,3 +34,16 @@ def test_what_comes_before_what_is_said_in_as_many_words_as_there_is_work(monkey
         BENCH["text"]("all kinds, in any order", number)
     few, many = said
     assert 0 < few <= many <= 4.5 * few
+
+
+def test_moves_of_earlier_toolpaths_are_looked_at_once_however_many_questions_follow(monkeypatch):
+    looked: list[Toolpath] = []
+    plain = Toolpath.lowest.fget
+
+    def lowest(path):
+        looked.append(path)
+        return plain(path)
+
+    monkeypatch.setattr(Toolpath, "lowest", property(lowest))
+    BENCH["text"]("pockets, in a list", 5)
+    assert 0 < len(looked) <= 2 * 5

@@ -11,7 +11,6 @@ from bisect import bisect_left
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
-from math import hypot
 
 import numpy as np
 import shapely
@@ -71,24 +70,28 @@ class Swept:
         return [(tip, np.vstack([_chords(segment) for segment in segments])) for tip, segments in found] + holes
 
     @cached_property
+    def limits(self) -> Floats:
+        """(5,) left, low, right and high of a box about all that can be swept, roughly: arcs count as their whole
+        circle; and the lowest z of any cut. NaN where nothing is cut."""
+        moves, radius = self.path.moves, self.path.cutter.radius
+        ends = np.array([(0.0, 0.0), *((move.x, move.y) for move in moves)])
+        cut = np.array([move.kind != RAPID for move in moves], bool)
+        if not cut.any():
+            return np.full(5, np.nan)
+        arcs = [number for number, move in enumerate(moves) if move.sweep]
+        middles = np.array([moves[number].centre for number in arcs]).reshape(-1, 2)
+        far = np.hypot(*(ends[arcs] - middles).T)[:, None]
+        places = np.vstack([ends[:-1][cut], ends[1:][cut], middles - far, middles + far])
+        return np.array([*places.min(axis=0) - radius, *places.max(axis=0) + radius, self.path.lowest])
+
+    @cached_property
     def bounds(self) -> BaseGeometry:
-        """A box about all that can be swept, roughly: arcs count as their whole circle."""
-        points, (x, y) = list[tuple[float, float]](), (0.0, 0.0)
-        for move in self.path.moves:
-            if move.kind != RAPID:
-                points += [(x, y), (move.x, move.y)]
-            if move.sweep:
-                (cx, cy), far = move.centre, hypot(x - move.centre[0], y - move.centre[1])
-                points += [(cx - far, cy - far), (cx + far, cy + far)]
-            x, y = move.x, move.y
-        if not points:
-            return Polygon()
-        (left, low), (right, high), r = np.min(points, axis=0), np.max(points, axis=0), self.path.cutter.radius
-        return box(left - r, low - r, right + r, high + r)
+        """The box of these limits."""
+        return Polygon() if np.isnan(self.limits[0]) else box(*self.limits[:4].tolist())
 
     def down_to(self, z: float) -> BaseGeometry:
         """The area swept down to z, in which no wood is left above it."""
-        if self.path.lowest > z + _ROUNDING:
+        if not self.limits[4] <= z + _ROUNDING:
             return Polygon()
         if z not in self._areas:
             self._areas[z] = shapely.union_all(list(self._ground(z)))
@@ -122,14 +125,30 @@ class Swept:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Removed:
-    """What a row of toolpaths took away, and areas that were open all through the board before them."""
+    """What a row of toolpaths took away, and areas that were open all through the board before them.
+
+    limits : (n, 5) those of each toolpath, kept together since each question first looks which of many come near
+    """
 
     swept: tuple[Swept, ...] = ()
     through: BaseGeometry = field(default_factory=Polygon)
+    limits: Floats = field(default_factory=lambda: np.zeros((0, 5)))
 
     def after(self, path: Toolpath) -> Removed:
         """The same and what one more toolpath took."""
-        return Removed((*self.swept, Swept(path)), self.through) if path.moves else self
+        if not path.moves:
+            return self
+        one = Swept(path)
+        return Removed((*self.swept, one), self.through, np.vstack([self.limits, one.limits]))
+
+    def near(self, area: BaseGeometry, z: float) -> list[Swept]:
+        """Those toolpaths that cut down to z or lower, and come near an area."""
+        if area.is_empty:
+            return []
+        left, low, right, high = area.bounds
+        limits = self.limits.T
+        met = (limits[0] <= right) & (limits[2] >= left) & (limits[1] <= high) & (limits[3] >= low)
+        return [self.swept[number] for number in np.flatnonzero(met & (limits[4] <= z + _ROUNDING)).tolist()]
 
     def down_to(self, z: float, near: BaseGeometry) -> BaseGeometry:
         """The area in which no wood stands above z, known where it meets the area `near`, and maybe elsewhere."""
@@ -156,14 +175,20 @@ class Removed:
             places = places[~each.comes_near(places, z)] if len(places) else places
         if not shapely.intersects_xy(self.through, *places.T).all():
             return True
-        if any(shapely.covers(each.bounds, area) and shapely.covers(each.down_to(z), area) for each in self.swept):
+        if self.took_all(area, z):
             return False
         wood = shapely.difference(area, self.down_to(z, area))
         return not shapely.buffer(wood, -_HAIR).is_empty
 
     def cut_down_to(self, z: float, near: BaseGeometry) -> BaseGeometry:
         """The same, but only what the toolpaths themselves took: in an opening from before a core may still lie."""
-        return _joined([each.down_to(z) for each in self.swept if shapely.intersects(each.bounds, near)], near)
+        met = [each.down_to(z) for each in self.near(near, z) if shapely.intersects(each.bounds, near)]
+        return _joined(met, near)
+
+    def took_all(self, area: BaseGeometry, z: float) -> bool:
+        """Whether one toolpath left no wood above z all over an area, as levelling a face does: soon seen."""
+        met = (each for each in self.near(area, z) if shapely.covers(each.bounds, area))
+        return any(shapely.covers(each.down_to(z), area) for each in met)
 
 
 def _places_over(area: BaseGeometry) -> Floats:

@@ -136,10 +136,10 @@ class Pocket(OnArea):
         """Whether a coarser cutter, which took all that it reaches, left nothing of what this one does: soon told
         without a look at what it swept."""
         number, deepest = self.cutters.index(cutter), self.floor(site.fixture) + self.finish_floor
-        if self.finish_floor and number == len(self.cutters) - 1:
+        if not number or (self.finish_floor and number == len(self.cutters) - 1):
             return False
         within = offset.zone(reached, -site.tolerance, site.tolerance)
-        swept = [each for each in site.removed.swept if each.path.lowest <= deepest]
+        swept = site.removed.near(within, deepest)
         for coarser in self.cutters[:number]:
             if any(each.path.cutter == coarser and shapely.covers(each.bounds, within) for each in swept):
                 drawn = self._drawn_on(site, coarser)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 from typing import Any
 
@@ -140,9 +140,9 @@ class Setup(PickledByFields, ShownInNotebooks):
         this_side = [setup for setup in self.earlier if setup.fixture.side == self.fixture.side]
         other_side = self._of_other_side()
         # Each knows of those before it, so the last one of a side knows all of that side.
-        swept = this_side[0].removed.swept if this_side else ()
+        before = this_side[0].removed if this_side else Removed()
         through = _through(other_side[0], other_side) if other_side else Polygon()
-        return Removed(swept, self.fixture.place(through))
+        return replace(before, through=self.fixture.place(through))
 
     def _of_other_side(self) -> list[Setup]:
         """The setups before this one in which the other side lay up, the last of them first."""

@@ -69,19 +69,12 @@ def check_as_wide(operation: Operation, site: Site) -> None:
 def _standing(path: Toolpath, top: float, site: Site) -> BaseGeometry:
     """Where on the board wood stands above z `top` where the cutter comes, but for hairs."""
     swept, board = Swept(path, min), site.fixture.board.outline
-    if _bare(shapely.intersection(swept.bounds, board), top, site.removed):
+    if site.removed.took_all(shapely.intersection(swept.bounds, board), top + _HAIR):
         return Polygon()
     ground = shapely.intersection(swept.down_to(top), board)
     wood = shapely.difference(ground, site.removed.down_to(top + _HAIR, ground))
     # Two walls along one line are each a tolerance off it at most.
     return shapely.buffer(wood, -_HAIR - site.tolerance)
-
-
-def _bare(area: BaseGeometry, top: float, removed: Removed) -> bool:
-    """Whether one earlier toolpath left no wood above z `top` all over an area, as levelling a face does: soon seen."""
-    return any(
-        shapely.covers(each.bounds, area) and shapely.covers(each.down_to(top + _HAIR), area) for each in removed.swept
-    )
 
 
 def _height(place: shapely.Point, top: float, removed: Removed) -> float:
