@@ -10,7 +10,7 @@ import shapely
 from catalogue import SHAPES, inradius
 from hypothesis import given
 from hypothesis import strategies as st
-from shapely import LineString, Polygon, box
+from shapely import LineString, MultiPolygon, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 import toolpaths as tp
@@ -217,3 +217,14 @@ def test_a_room_as_wide_as_the_cutter_and_a_hair_is_reached_whatever_the_hair(be
     room = reach(square, 3, 0.01)
     assert not room.is_empty and room.distance(shapely.Point(100, 70)) < 0.01
     assert door.area("room", room).area > 0
+
+
+@pytest.mark.parametrize("distance", [-3.0, 1.0, 4.0])
+def test_many_parts_moved_together_are_where_each_moved_alone_is(distance):
+    """Rows of squares 10 wide, every other row 4 mm beside the next: moved out by 1 they stay apart, by 4 they join."""
+    squares = [box(30 * k, y, 30 * k + 10, y + 10) for k in range(15) for j in range(5) for y in (40 * j, 40 * j + 14)]
+    moved = wall(MultiPolygon(squares), distance, 0.02)
+    alone = shapely.union_all([wall(square, distance, 0.02) for square in squares])
+
+    assert shapely.symmetric_difference(moved, alone).area < 1e-3 * len(squares)
+    assert len(shapely.get_parts(moved)) == len(shapely.get_parts(alone)) == (75 if distance == 4 else 150)

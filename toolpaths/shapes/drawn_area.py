@@ -70,8 +70,9 @@ class DrawnArea:
         return [segment for track in self.tracks for segment in track.segments]
 
     @cached_property
-    def _chords(self) -> tuple[Floats, Floats, Ints, Ints]:
-        """Both ends of every chord of the outline, its segment, and the one that follows, each by its number."""
+    def _chords(self) -> tuple[Floats, Floats, Ints, Ints, NDArray[np.bool_]]:
+        """Both ends of every chord of the outline, its segment, and the one that follows, each by its number; and
+        whether that is the first of its segment."""
         starts, ends, owners, following, base = [], [], [], [], 0
         for track in self.tracks:
             points, counts = _in_chords(track, REDRAWN * self.tolerance)
@@ -81,7 +82,8 @@ class DrawnArea:
             owners.append(base + number)
             following.append(base + np.roll(number, -1))
             base += len(counts)
-        return np.vstack(starts), np.vstack(ends), np.concatenate(owners), np.concatenate(following)
+        owner = np.concatenate(owners)
+        return np.vstack(starts), np.vstack(ends), owner, np.concatenate(following), np.diff(owner, prepend=-1) != 0
 
     @cached_property
     def _tree(self) -> shapely.STRtree:
@@ -91,11 +93,10 @@ class DrawnArea:
     def beside(self, places: Floats) -> tuple[Ints, Floats]:
         """What each place lies beside, the number of a segment, or so many more for the corner at its start; and how
         far away."""
-        starts, ends, owners, following = self._chords
-        begins = np.diff(owners, prepend=-1) != 0
+        starts, ends, owners, following, begins = self._chords
         near, away = self._tree.query_nearest(shapely.points(places), all_matches=False, return_distance=True)
         chord = near[1]
-        a, step, owner = starts[chord], (ends - starts)[chord], owners[chord]
+        a, step, owner = starts[chord], ends[chord] - starts[chord], owners[chord]
         length = np.hypot(*step.T)
         along = ((places - a) * step).sum(axis=1) / length
         count = len(self.segments)

@@ -8,7 +8,6 @@ of the rounding that is wanted leads from one to the other.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 from math import acos, dist, pi, radians
 from typing import NamedTuple
 
@@ -112,16 +111,12 @@ class DrawnLoops:
                 found.append(_Stretch(label, first, last, curve, length))
         return _merged(found)
 
-    @cached_property
-    def _curves(self) -> list[Curve]:
-        return [curve_of(segment) for segment in self.drawn.segments]
-
     def _curve(self, label: int, away: float) -> Curve | None:
         """The segment with this label, or the corner, moved inwards."""
-        count = len(self._curves)
+        segments, count = self.drawn.segments, len(self.drawn.segments)
         if label >= count:
-            return Curve(self.drawn.segments[label - count].start, radius=-away)
-        return self._curves[label].moved(away)
+            return Curve(segments[label - count].start, radius=-away)
+        return curve_of(segments[label]).moved(away)
 
     def _joint(self, a: _Stretch, b: _Stretch, points: Floats, away: float, rounding: float) -> _Joint | None:
         """Where one stretch goes over into the next; None where they do not meet."""
@@ -145,12 +140,12 @@ class DrawnLoops:
 
     def _smoothly(self, a: _Stretch, b: _Stretch, away: float) -> Point | None:
         """Where two stretches meet that run beside the same vertex of the outline, but at a corner that closes."""
-        segments, count = self.drawn.segments, len(self._curves)
+        segments, count = self.drawn.segments, len(self.drawn.segments)
         number = b.label % count
         if a.label not in (number + count, self.drawn.before[number]) or a.label == b.label:
             return None
         x, y = segments[number].start
-        before, after = self._curves[self.drawn.before[number]], self._curves[number]
+        before, after = curve_of(segments[self.drawn.before[number]]), curve_of(segments[number])
         (ax, ay), (bx, by) = before.heading((x, y)), after.heading((x, y))
         if b.label >= count:
             return x - away * ay, y + away * ax

@@ -32,6 +32,8 @@ _APART = 3
 _LAST_CHORD = 1.5**2
 # A line that crosses itself again and again costs the square of its length, so it goes in runs of so many chords.
 _LINE = 100
+# So does an area of many parts: those that come nowhere near each other go in groups of so many.
+_AT_ONCE = 100
 
 
 def zone(area: BaseGeometry, distance: float, tolerance: float, *, slim: bool = True) -> BaseGeometry:
@@ -58,15 +60,40 @@ def wall(area: BaseGeometry, distance: float, tolerance: float, *, slim: bool = 
     if distance == 0 or area.is_empty:
         return area
     scale = _GRAIN / tolerance
-    engine = pyclipper.PyclipperOffset(2.0, OFFSET * _GRAIN / _LAST_CHORD)
-    for polygon in door.polygons("area", shapely.simplify(area, tolerance * SIMPLIFY) if slim else area):
-        for ring in (polygon.exterior, *polygon.interiors):
-            points = door.ring_points(ring)
-            whole = np.rint(points * scale).astype(np.int64).tolist()
-            engine.AddPath(whole, pyclipper.JT_ROUND, pyclipper.ET_CLOSEDPOLYGON)
     moved = distance * scale - (_APART if distance > 0 else -_APART)
-    found = _polygons(engine.Execute2(moved), 1 / scale)
+    found = []
+    for polygons in _apart(
+        door.polygons("area", shapely.simplify(area, tolerance * SIMPLIFY) if slim else area), distance
+    ):
+        engine = pyclipper.PyclipperOffset(2.0, OFFSET * _GRAIN / _LAST_CHORD)
+        for ring in (ring for polygon in polygons for ring in (polygon.exterior, *polygon.interiors)):
+            whole = np.rint(door.ring_points(ring) * scale).astype(np.int64).tolist()
+            engine.AddPath(whole, pyclipper.JT_ROUND, pyclipper.ET_CLOSEDPOLYGON)
+        found += _polygons(engine.Execute2(moved), 1 / scale)
     return found[0] if len(found) == 1 else MultiPolygon(found)
+
+
+def _apart(polygons: list[Polygon], distance: float) -> list[list[Polygon]]:
+    """Polygons in groups that do not meet when they are moved by `distance`, few or many to each."""
+    if len(polygons) <= _AT_ONCE:
+        return [polygons]
+    boxes = shapely.box(*(shapely.bounds(polygons) + np.array([-1, -1, 1, 1]) * (max(distance, 0.0) + 1.0)).T)
+    meets: list[list[int]] = [[] for _ in polygons]
+    for a, b in shapely.STRtree(boxes).query(boxes, predicate="intersects").T.tolist():
+        meets[a].append(b)
+    groups, grouped = [list[Polygon]()], set[int]()
+    for first in range(len(polygons)):
+        if len(groups[-1]) >= _AT_ONCE:
+            groups.append([])
+        together = [first] if first not in grouped else []
+        grouped.update(together)
+        while together:
+            number = together.pop()
+            groups[-1].append(polygons[number])
+            more = [other for other in meets[number] if other not in grouped]
+            grouped.update(more)
+            together += more
+    return [group for group in groups if group]
 
 
 def along(lines: Sequence[Floats], radius: float, tolerance: float = DEFAULT_TOLERANCE) -> BaseGeometry:
