@@ -43,7 +43,7 @@ def _comb(number: int) -> tp.Operation:
         x = left + 40.0 * tooth
         edge += [(x + 40, low), (x + 40, low + tall), (x + 20, low + tall), (x + 20, low)]
     comb = shapely.Polygon([*edge[:2], *edge[3:], (left, low)])
-    return tp.contour(comb, MILL, depth=tp.through(0.3), tabs=tp.Tabs(count=number, width=5, height=3))
+    return tp.contour(comb, MILL, depth=tp.through(0.3), tabs=tp.Tabs(spacing=comb.length / number, width=5, height=3))
 
 
 def _drilled(at: tuple[float, float]) -> tp.Operation:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
-from collections.abc import Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import ceil, dist, floor, inf, pi
 from typing import NamedTuple
 
+import numpy as np
+
+from toolpaths.base.checks import Floats
 from toolpaths.base.errors import DoesNotFitError, Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.making.motion.tabs import Tabs
@@ -56,10 +60,25 @@ class _Lift(NamedTuple):
                     found.append((self.top - own * edge - za + slope * a) / (slope - own))
         return found
 
-    def valleys(self, others: Sequence[_Lift]) -> list[float]:
+    def valleys(self, others: Iterable[_Lift]) -> list[float]:
         """Lengths at which its slope down meets a slope up, which are as steep: half way between their upper ends."""
         meet = [other for other in others if self.middle < other.middle and other.corners[0] < self.corners[3]]
         return [(self.corners[2] + other.corners[1]) / 2 for other in meet if self.run]
+
+
+class _Lifts:
+    """Lifts along a track, of which those about a length are soon found."""
+
+    def __init__(self, lifts: Sequence[_Lift]) -> None:
+        begins = sorted((lift.corners[0], number) for number, lift in enumerate(lifts))
+        self.every = lifts
+        self._begins, self._numbers = [begin for begin, _ in begins], [number for _, number in begins]
+        self._widest = max((lift.corners[3] - lift.corners[0] for lift in lifts), default=0.0)
+
+    def about(self, low: float, high: float) -> list[_Lift]:
+        """All that reach into a stretch, as they were given, and maybe others."""
+        first, last = bisect_left(self._begins, low - self._widest), bisect_right(self._begins, high)
+        return [self.every[number] for number in sorted(self._numbers[first:last])]
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,9 +126,9 @@ def tab_heights(
             f"{cutter} does not cut at its centre and cannot go down {tabs.slope_deg:g} degrees steep behind a tab; "
             f"take slope_deg={cutter.running.ramp_angle_deg:g} or less, or another cutter."
         )
-    run, lifts = tabs.slope_run(top - floor), []
+    run, lifts, boxes = tabs.slope_run(top - floor), [], np.array([segment.bounds for segment in ring.segments])
     for place in places:
-        middles = _passes(ring, place, cutter.radius)
+        middles = _passes(ring, boxes, place, cutter.radius)
         if not middles:
             raise DoesNotFitError(f"The path does not come by the tab at ({place[0]:.1f}, {place[1]:.1f}).", place)
         for middle in middles:
@@ -137,18 +156,19 @@ def _highest_between(
 ) -> list[tuple[float, float]]:
     """The same over one straight height: both ends of each part of it, at a jump the one height and then the other."""
     (a, za), (b, zb) = begin, end
-    near = [each for each in lifts if each.corners[0] < b and each.corners[3] > a and min(za, zb) < each.top]
+    near = _Lifts([each for each in lifts if each.corners[0] < b and each.corners[3] > a and min(za, zb) < each.top])
     slope = (zb - za) / (b - a)
     marks = {a, b}
-    for lift in near:
-        marks |= {mark for mark in (*lift.corners, *lift.meetings(a, za, slope), *lift.valleys(near)) if a < mark < b}
+    for lift in near.every:
+        valleys = lift.valleys(near.about(*lift.corners[1::2]))
+        marks |= {mark for mark in (*lift.corners, *lift.meetings(a, za, slope), *valleys) if a < mark < b}
     found: list[tuple[float, float]] = []
     was_own = False
-    for low, high in zip(sorted(marks), sorted(marks)[1:]):
+    for low, high in pairwise(sorted(marks)):
         if high - low <= _NOTHING:
             continue
         middle = (low + high) / 2
-        highest = max(near, key=lambda lift: lift.height(middle), default=None)
+        highest = max(near.about(low, high), key=lambda lift: lift.height(middle), default=None)
         own = highest is None or highest.height(middle) <= za + slope * (middle - a)
         if own and was_own:
             found.pop()
@@ -162,14 +182,20 @@ def _highest_between(
     return found
 
 
-def _passes(ring: Track, place: Point, reach: float) -> list[float]:
-    """Lengths along a closed track at which it comes nearest to a place, each time it comes within reach."""
-    near = [segment.nearest(place) for segment in ring.segments]
+def _passes(ring: Track, boxes: Floats, place: Point, reach: float) -> list[float]:
+    """Lengths along a closed track at which it comes nearest to a place, each time it comes within reach.
+
+    boxes : (n, 4) the bounds of its segments
+    """
+    beside = np.maximum(boxes[:, :2] - place, place - boxes[:, 2:]).max(axis=1)
     found: list[float] = []
-    for i, (segment, (part, away)) in enumerate(zip(ring.segments, near, strict=True)):
+    for i in np.flatnonzero(beside <= reach + _NOTHING).tolist():
+        segment, following = ring.segments[i], ring.segments[(i + 1) % len(ring.segments)]
+        part, away = segment.nearest(place)
         # The nearest point of a segment at one of its ends is none of the track if the neighbour goes on nearer.
-        following = near[(i + 1) % len(near)][0]
-        if away > reach or (part <= 0 and near[i - 1][0] < 1) or (part >= 1 and following > 0):
+        if away > reach or (part <= 0 and ring.segments[i - 1].nearest(place)[0] < 1):
+            continue
+        if part >= 1 and following.nearest(place)[0] > 0:
             continue
         along = ring.ends[i] - (1 - part) * segment.length
         if not found or along - found[-1] > _WAVER:
