@@ -18,7 +18,7 @@ import toolpaths as tp
 from samples import examples
 from toolpaths.judging.reader.read import read
 from toolpaths.making.operations.clearing.limited.fronts import advance
-from toolpaths.making.operations.clearing.limited.strokes import Strokes
+from toolpaths.making.operations.clearing.limited.strokes import strokes as find_strokes
 from toolpaths.making.operations.clearing.shortest_path import shortest_path
 from toolpaths.shapes import offset
 from toolpaths.shapes.track import Segment, circle_track
@@ -60,12 +60,12 @@ def cleared(room, radius, limit, *, climb=True, free=None):
     else:
         point = free.representative_point()
         here = (point.x, point.y)
-    found = Strokes(
+    found = find_strokes(
         centres, free, here, radius=radius, limit_deg=limit, widest=radius, climb=climb, tolerance=TOLERANCE
-    ).all()
+    )
     for stroke in found:
         for to in stroke.approach:
-            if not (stroke.lifted and to == stroke.approach[0]):
+            if not (stroke.kind == "lifted" and to == stroke.approach[0]):
                 steps.append(Step(Segment(here, to), 0.0, 0.0))
             here = to
         steps += [Step(segment, 0.0, 0.0) for segment in stroke.track.segments]

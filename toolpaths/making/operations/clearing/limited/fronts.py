@@ -35,13 +35,36 @@ from toolpaths.shapes.curves import lengths_along
 from toolpaths.shapes.tolerance_shares import SIMPLIFY
 
 # A front that moves by less than this share of its advance is worth no stroke; smaller discs may take it.
-_WORTH = 0.3
-# No chip is thinner than this share of the tolerance.
+_WORTH = 0.5
+# No chip is thinner than this share of what paths are true to.
 _THINNEST = 1 / 40
-# Corners of the path's chords stay below some two degrees: the chords' height is such a share of a disc's radius.
-_FINE = 1 / 90
-# The finest that is worth writing with four decimals, mm.
-_FINEST = 0.00005
+# Chords of a quarter of a disc, and of the corners of where their centres go.
+_QUARTER, _QUARTER_OF_CENTRES = 32, 8
+# A stroke begins and ends so many times as far from its chip as a chip a hair thick is long.
+_LEAD = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Discs:
+    """Discs of one radius, and what they may take.
+
+    rho : their radius
+    step : their `advance`, or less
+    room : where the axis may be
+    fine : mm to which the fronts are true in the open; along the edge of `room` they are exact
+    depth : how deep a corner may be left uncut
+    """
+
+    rho: float
+    step: float
+    room: BaseGeometry
+    fine: float
+    depth: float
+
+    @property
+    def hair(self) -> float:
+        """By so much vertices are dropped; wood thinner than that is none."""
+        return self.fine * SIMPLIFY
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,20 +77,17 @@ class FrontEdge:
 
 @dataclass(frozen=True, slots=True)
 class Front:
-    """Room that is free once the cutter went along all the edges."""
+    """Room that is free once the cutter went along all the edges, where before that only `free` was."""
 
     room: BaseGeometry
     edges: tuple[FrontEdge, ...]
+    free: BaseGeometry
+    discs: Discs
 
 
 def advance(rho: float, radius: float, limit: float) -> float:
     """The farthest that the centre of a disc of radius rho may be from one in the free room; limit in radians."""
     return rho + radius - sqrt(rho * rho + radius * radius + 2 * rho * radius * cos(limit))
-
-
-def fineness(rho: float, tolerance: float) -> float:
-    """The tolerance at which paths about discs of this radius are made."""
-    return min(tolerance, max(rho * _FINE, _FINEST))
 
 
 def polygons(geometry: BaseGeometry) -> list[Polygon]:
@@ -83,12 +103,8 @@ def area_of(geometry: BaseGeometry) -> BaseGeometry:
 
 def moved(area: BaseGeometry, distance: float, tolerance: float) -> BaseGeometry:
     """The area's parts moved outwards, or inwards where negative."""
-    return area_of(offset.wall(area_of(area), distance, tolerance))
-
-
-def thick(area: BaseGeometry, least: float) -> bool:
-    """Whether a disc of this diameter fits into the area."""
-    return not shapely.buffer(area, -least / 2, quad_segs=2).is_empty
+    slim = area_of(shapely.simplify(area, tolerance * SIMPLIFY))
+    return area_of(offset.wall(slim, distance, tolerance, slim=False))
 
 
 def closed_up(free: BaseGeometry, centres: BaseGeometry, radius: float, tolerance: float) -> BaseGeometry:
@@ -97,47 +113,48 @@ def closed_up(free: BaseGeometry, centres: BaseGeometry, radius: float, toleranc
     return area_of(shapely.intersection(shapely.union(moved(swept, -radius, tolerance), free), centres))
 
 
-def fronts(
-    free: BaseGeometry,
-    beyond: BaseGeometry,
-    centres: BaseGeometry,
-    inner: BaseGeometry,
-    rho: float,
-    step: float,
-    tolerance: float,
-) -> list[Front]:
-    """What may be taken next with discs of radius rho: see above.
+def deep(centres: BaseGeometry, free: BaseGeometry, depth: float) -> list[Polygon]:
+    """The parts of `centres` that are not free yet and reach deeper than so much from what is."""
+    left = polygons(shapely.difference(centres, free))
+    if not left:
+        return []
+    bounds = shapely.buffer(shapely.box(*shapely.total_bounds(left)), 2 * depth, join_style="mitre")
+    near = shapely.buffer(shapely.intersection(free, bounds), depth, quad_segs=2)
+    shapely.prepare(near)
+    return [part for part, known in zip(left, shapely.covers(near, left)) if not known]
 
-    free : the free room, or as much of it as is to be grown from
-    beyond : the free room as far as it may be reached from there
-    centres : where the axis may be at all; `inner` the same for the centres of the discs
-    step : their `advance`, or less
-    """
-    fine = fineness(rho, tolerance)
-    cores = moved(free, -rho, fine)
-    if cores.is_empty:
-        return []
-    # Corners of the cores are rounded in the next line, so here coarser chords do; they lie inside.
-    cores = area_of(shapely.intersection(moved(cores, step, 4 * fine), inner))
-    if cores.is_empty:
-        return []
-    grown = area_of(shapely.intersection(moved(cores, rho, fine), centres))
-    hair = fine * SIMPLIFY
-    known = shapely.buffer(beyond, hair, quad_segs=1)
-    least = max(_WORTH * step, tolerance * _THINNEST)
-    crescents = [part for part in polygons(shapely.difference(grown, known)) if thick(part, least)]
-    if not crescents:
-        return []
+
+def next_cores(cores: BaseGeometry, inner: BaseGeometry, discs: Discs) -> BaseGeometry:
+    """Where the centres may be next, when they may be in `cores` now and in `inner` at all."""
+    reached = shapely.buffer(cores, discs.step, quad_segs=_QUARTER_OF_CENTRES)
+    return area_of(shapely.simplify(shapely.intersection(reached, inner), discs.hair))
+
+
+def fronts(free: BaseGeometry, cores: BaseGeometry, discs: Discs) -> tuple[list[Front], bool]:
+    """What the discs about `cores` open of what is not free, and whether that is all that they cover."""
+    grown = area_of(shapely.intersection(shapely.buffer(cores, discs.rho, quad_segs=_QUARTER), discs.room))
+    known = shapely.buffer(free, discs.hair, quad_segs=1)
+    least = max(_WORTH * discs.step, discs.fine * _THINNEST)
+    opened = polygons(shapely.difference(grown, known))
+    thick = [part for part in opened if _thick(part, least)]
+    if not thick:
+        return [], False
     # Where the chip is a hair thick the edge leaves the free room on a curve no tighter than the disc.
-    extra = 2 * sqrt(2 * hair * rho) + 2 * fine
+    extra = _LEAD * sqrt(2 * discs.hair * discs.rho) + 2 * discs.hair
     edges = [edge for part in polygons(grown) for edge in _edges(part, known, extra)]
     found = []
-    for crescent in crescents:
+    for crescent in thick:
         near = shapely.buffer(crescent, 1e-6, quad_segs=1)
         own = tuple(edge for middle, edge in edges if near.intersects(middle))
         if own:
-            found.append(Front(area_of(shapely.intersection(shapely.buffer(crescent, 3 * hair), grown)), own))
-    return found
+            room = area_of(shapely.intersection(shapely.buffer(crescent, 3 * discs.hair, quad_segs=1), grown))
+            found.append(Front(room, own, free, discs))
+    return found, len(found) == len(opened)
+
+
+def _thick(area: BaseGeometry, least: float) -> bool:
+    """Whether a disc of this diameter fits into the area."""
+    return not shapely.buffer(area, -least / 2, quad_segs=2).is_empty
 
 
 def _edges(part: Polygon, known: BaseGeometry, extra: float) -> list[tuple[shapely.Point, FrontEdge]]:

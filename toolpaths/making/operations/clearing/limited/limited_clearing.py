@@ -16,13 +16,13 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.errors import Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.way_down import fall
-from toolpaths.making.motion.toolpath import PathBuilder
+from toolpaths.making.motion.toolpath import RAPID, Move, PathBuilder
 from toolpaths.making.operations import entries
 from toolpaths.making.operations.clearing.last_round import check_open
 from toolpaths.making.operations.clearing.layers import Layer
 from toolpaths.making.operations.clearing.limited.fronts import area_of, polygons
 from toolpaths.making.operations.clearing.limited.narrow import SPARE, check_width, roomy, too_slim
-from toolpaths.making.operations.clearing.limited.strokes import Stroke, Strokes
+from toolpaths.making.operations.clearing.limited.strokes import Stroke, strokes
 from toolpaths.making.operations.clearing.loops import standing
 from toolpaths.making.operations.clearing.shortest_path import shortest_path
 from toolpaths.making.operations.entries import AreaEntry
@@ -36,6 +36,8 @@ _HELIX = 0.9
 _HAIR = 0.4
 # A path along the level above that is longer than so many diameters is lifted over instead.
 _LONGEST_PATH = 10.0
+# mm above the floor at which the cutter goes back by rapid.
+_RISE = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,11 +86,11 @@ class LimitedClearing:
             down, radius = helix.start, helix.segments[0].radius
             disc = shapely.buffer(shapely.Point(helix.segments[0].centre), 0.999 * radius, quad_segs=32)
             free = shapely.union(free, disc)
-        found = Strokes(
+        found = strokes(
             room, free, down,
             radius=self.cutter.radius, limit_deg=self.engagement_deg, widest=self.step, climb=self.climb,
             tolerance=self.tolerance,
-        ).all()  # fmt: skip
+        )  # fmt: skip
         above = layer.above
         for z in layer.passes:
             if helix is None:
@@ -121,9 +123,14 @@ class LimitedClearing:
 
 
 def _follow(builder: PathBuilder, stroke: Stroke, top: float, z: float) -> None:
-    if stroke.lifted:
+    if stroke.kind == "rapid":
+        off, *path, _ = stroke.approach
+        builder.straight(off, z + _RISE)
+        for place in path:
+            builder.add(Move(RAPID, *place, z + _RISE))
+    elif stroke.kind == "lifted":
         _over(builder, stroke.approach[0], top, z)
-    for place in stroke.approach:
+    for place in stroke.approach[0 if stroke.kind == "level" else -1 :]:
         builder.straight(place, z)
     builder.follow(stroke.track, [(0.0, z), (stroke.track.length, z)])
 
