@@ -6,7 +6,7 @@ limit, the angle is worked out again from the distances between the rim and all 
 
 from __future__ import annotations
 
-from math import ceil
+from math import ceil, sqrt
 from typing import NamedTuple
 
 import numpy as np
@@ -50,7 +50,7 @@ def measured(steps: list[Step], z: float, radius: float, reach: shapely.Geometry
     cell = radius / 40
     rows, places = [], []
     for step in steps:
-        count = max(1, ceil(step.segment.length / (radius / 20)))
+        count = max(1, ceil(step.segment.length / (radius / 20)), _chords(step.segment))
         for i in range(count + 1):
             share = i / count
             height = step.z0 + (step.z1 - step.z0) * share
@@ -76,6 +76,11 @@ def measured(steps: list[Step], z: float, radius: float, reach: shapely.Geometry
         widest=float(angles[cutting].max(initial=0.0)),
         places=np.column_stack([path[over, :2], angles[over]]),
     )
+
+
+def _chords(segment: Segment) -> int:
+    """How many chords a segment needs to lie within CHORD of them."""
+    return ceil(sqrt(segment.length * abs(segment.sweep) / (8 * CHORD)))
 
 
 def _raster(path: np.ndarray, radius: float, inner: shapely.Geometry, cell: float) -> np.ndarray:

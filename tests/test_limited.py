@@ -17,7 +17,7 @@ from shapely import LineString, Polygon, box
 import toolpaths as tp
 from samples import examples
 from toolpaths.judging.reader.read import read
-from toolpaths.making.operations.clearing.limited.fronts import advance
+from toolpaths.making.operations.clearing.limited.fronts import advance, slimmed
 from toolpaths.making.operations.clearing.limited.strokes import strokes as find_strokes
 from toolpaths.making.operations.clearing.shortest_path import shortest_path
 from toolpaths.shapes import offset
@@ -120,6 +120,18 @@ def test_advance_in_a_straight_front_is_the_published_stepover():
     for limit in (40, 60, 90, 120):
         q = advance(1e9, 3.0, radians(limit)) / 6.0
         assert degrees(acos(1 - 2 * q)) == pytest.approx(limit, abs=1e-3)
+
+
+def test_parts_that_touch_do_not_come_to_cross_where_vertices_are_dropped():
+    """A sliver below a triangle, which hangs on a corner of it that is nearly straight: dropped, they would overlap."""
+    sliver = Polygon([(0.044, 0.06), (0.123, 0.058), (0.046, 0.058)])
+    big = Polygon([(-2.31, 0.057), (5.538, 31.479), (22.617, 0.057), (0.044, 0.06)])
+    area, hair = shapely.MultiPolygon([sliver, big]), 0.003
+    assert area.is_valid and not shapely.simplify(area, hair).is_valid
+
+    assert slimmed(area, hair).is_valid
+    assert shapely.area(shapely.symmetric_difference(slimmed(area, hair), area)) < 1e-9
+    assert len(slimmed(big, hair).exterior.coords) == 4
 
 
 CASES = [

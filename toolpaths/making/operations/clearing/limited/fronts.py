@@ -101,10 +101,15 @@ def area_of(geometry: BaseGeometry) -> BaseGeometry:
     return found[0] if len(found) == 1 else MultiPolygon(found)
 
 
+def slimmed(area: BaseGeometry, hair: float) -> BaseGeometry:
+    """The area's parts without vertices that move its edge by no more than a hair, unless parts would come to cross."""
+    slim = area_of(shapely.simplify(area, hair))
+    return slim if slim.is_valid else area_of(area)
+
+
 def moved(area: BaseGeometry, distance: float, tolerance: float) -> BaseGeometry:
     """The area's parts moved outwards, or inwards where negative."""
-    slim = area_of(shapely.simplify(area, tolerance * SIMPLIFY))
-    return area_of(offset.wall(slim, distance, tolerance, slim=False))
+    return area_of(offset.wall(slimmed(area, tolerance * SIMPLIFY), distance, tolerance, slim=False))
 
 
 def closed_up(free: BaseGeometry, centres: BaseGeometry, radius: float, tolerance: float) -> BaseGeometry:
@@ -127,7 +132,7 @@ def deep(centres: BaseGeometry, free: BaseGeometry, depth: float) -> list[Polygo
 def next_cores(cores: BaseGeometry, inner: BaseGeometry, discs: Discs) -> BaseGeometry:
     """Where the centres may be next, when they may be in `cores` now and in `inner` at all."""
     reached = shapely.buffer(cores, discs.step, quad_segs=_QUARTER_OF_CENTRES)
-    return area_of(shapely.simplify(shapely.intersection(reached, inner), discs.hair))
+    return slimmed(shapely.intersection(reached, inner), discs.hair)
 
 
 def fronts(free: BaseGeometry, cores: BaseGeometry, discs: Discs) -> tuple[list[Front], bool]:

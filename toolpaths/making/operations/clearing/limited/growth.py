@@ -25,6 +25,7 @@ from toolpaths.making.operations.clearing.limited.fronts import (
     moved,
     next_cores,
     polygons,
+    slimmed,
 )
 from toolpaths.shapes.tolerance_shares import SIMPLIFY
 
@@ -163,4 +164,4 @@ def _grown(free: BaseGeometry, discs: Discs, most: int | None) -> tuple[list[Fro
 def _with(free: BaseGeometry, opened: list[Front], discs: Discs) -> BaseGeometry:
     """The free room and what fronts open."""
     whole = shapely.union_all([free, *[front.room for front in opened]])
-    return area_of(shapely.simplify(whole, discs.hair))
+    return slimmed(whole, discs.hair)

@@ -107,7 +107,8 @@ class _Ground:
         # Rooms reach a few hairs into what was free before them.
         wood = shapely.buffer(rooms, [-4 * front.discs.hair for front in grown.fronts], quad_segs=2)
         closed = np.array(grown.closed)
-        wood = shapely.simplify(wood, min(_ROUGH * radius, AIR / 4))
+        slim = shapely.simplify(wood, min(_ROUGH * radius, AIR / 4))
+        wood = np.where(shapely.is_valid(slim), slim, wood)
         by, piece = shapely.STRtree(closed).query(rooms, "dwithin", 2 * radius)
         self.wood = np.concatenate([wood, closed[piece]])
         self.front = np.concatenate([np.arange(len(wood)), by])
