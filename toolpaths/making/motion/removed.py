@@ -108,14 +108,15 @@ class Swept:
         return near
 
     def _by_radius(self, z: float) -> dict[float, list[Floats]]:
-        """The lines along which the cutter sweeps down to z, by how wide it is there."""
-        profile = self.path.cutter.profile
-        by_radius: dict[float, list[Floats]] = {}
-        for tip, points in self.lines:
-            radius = profile.radius_at(z - tip + _ROUNDING) - _SAGITTA
+        """The lines along which the cutter sweeps down to z, by how wide it is there, each once: it may go the same
+        way on several passes."""
+        above = z - np.array([tip for tip, _ in self.lines]) + _ROUNDING
+        radii = np.where(above >= 0, self.path.cutter.profile.radii(above), 0.0) - _SAGITTA
+        by_radius: dict[float, dict[bytes, Floats]] = {}
+        for radius, (_, points) in zip(radii.tolist(), self.lines):
             if radius > 0:
-                by_radius.setdefault(radius, []).append(points)
-        return by_radius
+                by_radius.setdefault(radius, {}).setdefault(points.tobytes(), points)
+        return {radius: list(lines.values()) for radius, lines in by_radius.items()}
 
     def _ground(self, z: float) -> Iterator[BaseGeometry]:
         for radius, lines in self._by_radius(z).items():

@@ -129,9 +129,12 @@ def check_limits(path: Toolpath, fixture: Fixture, standing: Iterable[HoldDown])
     Raises DoesNotFitError with the place.
     """
     cuts = list(_cuts(path))
-    _check_on_board(cuts, path, fixture)
+    if not cuts:
+        return
+    boxes, lowest = np.array([cut.segment.bounds for cut in cuts]), np.array([cut.lowest for cut in cuts])
+    _check_on_board(cuts, boxes, lowest, path, fixture)
     _check_spoilboard(cuts, path, fixture)
-    _check_hold_downs(cuts, path.cutter, standing)
+    _check_hold_downs(cuts, boxes, lowest, path.cutter, standing)
 
 
 def _cuts(path: Toolpath) -> Iterator[_Cut]:
@@ -144,22 +147,22 @@ def _cuts(path: Toolpath) -> Iterator[_Cut]:
         x, y, z = move.x, move.y, move.z
 
 
-def _check_on_board(cuts: list[_Cut], path: Toolpath, fixture: Fixture) -> None:
-    """Every cut below the top must keep the cutter within the board, plus the fixture's overhang."""
+def _check_on_board(cuts: list[_Cut], boxes: Floats, lowest: Floats, path: Toolpath, fixture: Fixture) -> None:
+    """Every cut below the top must keep the cutter within the board, plus the fixture's overhang.
+
+    boxes, lowest : (n, 4) bounds of the cuts and (n,) z of their lowest ends
+    """
     board, cutter = fixture.board, path.cutter
-    for cut in cuts:
-        if cut.lowest >= 0:
-            continue
-        left, low, right, high = cut.segment.bounds
-        past = cutter.profile.radius_at(-cut.lowest) + max(-left, -low, right - board.width, high - board.height)
-        if past > fixture.overhang + _ROUNDING:
-            x, y = cut.segment.end
-            raise DoesNotFitError(
-                f"{cutter} would reach {past:.3f} mm past the edge of the {board.width:g} x {board.height:g} board "
-                f"near ({x:.2f}, {y:.2f}) as it lies; move the shape, or allow it with "
-                f"overhang={ceil(past * 100) / 100:g} if nothing stands there.",
-                (x, y),
-            )
+    over_edge = np.maximum(-boxes[:, :2], boxes[:, 2:] - (board.width, board.height)).max(axis=1)
+    past = cutter.profile.radii(-lowest) + over_edge
+    for number in np.flatnonzero((lowest < 0) & (past > fixture.overhang + _ROUNDING))[:1].tolist():
+        x, y = cuts[number].segment.end
+        raise DoesNotFitError(
+            f"{cutter} would reach {past[number]:.3f} mm past the edge of the {board.width:g} x {board.height:g} board "
+            f"near ({x:.2f}, {y:.2f}) as it lies; move the shape, or allow it with "
+            f"overhang={ceil(past[number] * 100) / 100:g} if nothing stands there.",
+            (x, y),
+        )
 
 
 def _check_spoilboard(cuts: list[_Cut], path: Toolpath, fixture: Fixture) -> None:
@@ -184,16 +187,21 @@ def _check_spoilboard(cuts: list[_Cut], path: Toolpath, fixture: Fixture) -> Non
         )
 
 
-def _check_hold_downs(cuts: list[_Cut], cutter: Cutter, standing: Iterable[HoldDown]) -> None:
+def _check_hold_downs(
+    cuts: list[_Cut], boxes: Floats, lowest: Floats, cutter: Cutter, standing: Iterable[HoldDown]
+) -> None:
     """No cut goes into a screw, a clamp or a pin: each is there from where it ends above the board down."""
     for thing in standing:
         if thing.kind == "grip":
             continue
-        for cut in cuts:
-            segment = cut.below(thing.height)
+        clearances = cutter.body_radii(thing.height - lowest)
+        place = np.array([thing.x, thing.y])
+        beside = np.maximum(np.maximum(boxes[:, :2] - place, place - boxes[:, 2:]), 0.0)
+        near = np.hypot(*beside.T) - thing.radius < clearances
+        for number in np.flatnonzero(near).tolist():
+            segment, clear = cuts[number].below(thing.height), float(clearances[number])
             if segment is None:
                 continue
-            clear = cutter.body_radius(thing.height - cut.lowest)
             share, away = _nearest(segment, thing, clear)
             if clear - away > _INTO:
                 x, y = segment.at(share)
