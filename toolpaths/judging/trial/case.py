@@ -34,7 +34,7 @@ from toolpaths.judging.trial.screw_stops import (
     spoken,
 )
 from toolpaths.judging.wood.field import Wood, one_height
-from toolpaths.judging.wood.moves import X0, X1, Y0, Y1, Z0, Z1
+from toolpaths.judging.wood.moves import X0, X1, Y0, Y1, Z0, Z1, deepest
 from toolpaths.judging.wood.sweep import Flags, Ints
 
 
@@ -106,6 +106,13 @@ class Case:
     def cutting_moves(self) -> Ints:
         """(k,) which these are."""
         return np.flatnonzero(self.cutting)
+
+    @cached_property
+    def lowest_moves(self) -> Ints:
+        """(m,) those of them that no other of the same cutter repeats along the same path as low or lower: they leave
+        the wood as all do."""
+        found = [mine[deepest(self.moves.path[:, mine])] for _, mine in self.by_cutter(self.cutting_moves)]
+        return np.sort(np.concatenate([np.empty(0, np.intp), *found]))
 
     @cached_property
     def overlap(self) -> float:

@@ -71,7 +71,8 @@ def lowest_over(case: Case, places: Floats, before: Ints | None = None) -> Float
     """
     low, left = np.full(len(places), np.inf), np.arange(len(places))
     which = case.cutting_moves
-    which = which[np.argsort(-case.moves.low[which], kind="stable")] if before is None else which
+    if before is None:
+        which = case.lowest_moves[np.argsort(-case.moves.low[case.lowest_moves], kind="stable")]
     deepest_left = np.minimum.accumulate(case.moves.low[which])
     size = len(which) or 1
     if size * len(places) > _MANY_PAIRS:
@@ -90,10 +91,20 @@ def lowest_over(case: Case, places: Floats, before: Ints | None = None) -> Float
 def first_below(case: Case, places: Floats, limit: Floats) -> Ints:
     """(k,) the first move that cuts below limit (k,) over each place (k, 2); -1 where none does."""
     first = np.full(len(places), len(case.moves.low))
-    for pairs in _pairs(case, places, case.cutting_moves, None, limit):
+    # The lowest passes tell where any is too low; which was the first is asked there alone.
+    some = np.flatnonzero(_first_of(case, case.lowest_moves, places, limit) < len(case.moves.low))
+    first[some] = _first_of(case, case.cutting_moves, places[some], limit[some])
+    return np.where(first < len(case.moves.low), first, -1)
+
+
+def _first_of(case: Case, which: Ints, places: Floats, limit: Floats) -> Ints:
+    """(k,) the first of these moves that cuts below limit (k,) over each place (k, 2); the number of all where none
+    does."""
+    first = np.full(len(places), len(case.moves.low))
+    for pairs in _pairs(case, places, which, None, limit):
         below = pairs.z < limit[pairs.place]
         np.minimum.at(first, pairs.place[below], pairs.move[below])
-    return np.where(first < len(case.moves.low), first, -1)
+    return first
 
 
 def faces_before(trial: Trial, places: Floats, moves: Ints) -> tuple[Floats, Floats]:

@@ -46,6 +46,8 @@ def spread_over(cells: Ints, worst: int) -> Ints:
 def around(cells: Flags) -> Flags:
     """The cells and their eight neighbours."""
     wide = cells.copy()
+    if not wide.any():
+        return wide
     wide[1:] |= cells[:-1]
     wide[:-1] |= cells[1:]
     across = wide.copy()

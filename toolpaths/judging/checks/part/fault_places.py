@@ -15,7 +15,7 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.judging.checks.part.feature_names import Names
 from toolpaths.judging.checks.part.wall_places import BESIDE, Wall
-from toolpaths.judging.checks.part.wood_at import has_wood
+from toolpaths.judging.checks.part.wood_at import wood_in
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding
 from toolpaths.judging.wood.field import Wood
@@ -107,5 +107,5 @@ def by_owner(owner: Ints) -> list[Ints]:
 def on_wood(stock: Wood, points: Floats, known: Flags) -> tuple[Floats, Ints]:
     """The points on the board where there is wood and no cell has shown the fault already, and their indices."""
     row, column = cells_at(stock.grid, points)
-    keep = np.flatnonzero(on_board(stock.board, points) & has_wood(stock)[row, column] & ~around(known)[row, column])
+    keep = np.flatnonzero(on_board(stock.board, points) & wood_in(stock, row, column) & ~around(known)[row, column])
     return points[keep], keep

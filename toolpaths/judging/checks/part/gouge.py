@@ -20,7 +20,7 @@ from toolpaths.judging.checks.part.feature_names import Names, names_of
 from toolpaths.judging.checks.part.part_walls import PartWalls
 from toolpaths.judging.checks.part.target import Target, lowest
 from toolpaths.judging.checks.part.wall_places import BESIDE, turned_in
-from toolpaths.judging.checks.part.wood_at import NOTHING, has_wood
+from toolpaths.judging.checks.part.wood_at import NOTHING, wood_in
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.exact_heights import first_below
 from toolpaths.judging.trial.findings import Finding, folded
@@ -39,16 +39,22 @@ def gouges(trial: Trial, walls: PartWalls) -> Iterator[Finding]:
     part = walls.part
     target = lowest(part, trial.case.fixture, walls.slack)
     names = names_of(trial, part)
-    taken = (trial.before.top - trial.after.top > NOTHING) & has_wood(trial.before)
-    removed, limit = target.faults(
-        trial.after.grid, lambda limit: (trial.after.top < limit - np.float32(part.within)) & taken
-    )
+    removed, limit = target.faults(trial.after.grid, lambda limit: _cut_below(trial, limit - np.float32(part.within)))
     known = yield from broad_walls_thin(
         trial, removed,
         lambda cells, parts: _patch(trial, names, cells, limit, parts),
         lambda known: _at_walls(trial, walls, target, known),
     )  # fmt: skip
     yield from _below_tips(trial, part, target, limit, around(known | removed))
+
+
+def _cut_below(trial: Trial, limit: Heights) -> Flags:
+    """(rows, columns) cells that this program has cut lower than limits (rows, columns)."""
+    before, found = trial.before, trial.after.top < limit
+    row, column = np.nonzero(found)
+    taken = before.top[row, column] - trial.after.top[row, column] > NOTHING
+    found[row, column] = taken & wood_in(before, row, column)
+    return found
 
 
 def _patch(trial: Trial, names: Names, cells: Ints, lowest: Heights, parts: int) -> Finding:
@@ -106,10 +112,10 @@ def _first_too_deep(trial: Trial, part: Part, target: Target, places: Floats) ->
     return first
 
 
-def _too_deep(trial: Trial, part: Part, target: Target, limit: Heights, open_to: Flags, mine: Ints) -> Floats:
+def _too_deep(trial: Trial, part: Part, target: Target, limit: Heights, known: Flags, mine: Ints) -> Floats:
     """(f, 5) places of the tip that are too deep during some moves: x, y, z, the move, mm by which.
 
-    open_to : (rows, columns) cells at which they are looked for
+    known : (rows, columns) cells that are known to be cut too deep already
     """
     case, before, within = trial.case, trial.before, part.within
     table, over = over_board(case.moves.path[:, mine], case.fixture.board)
@@ -117,7 +123,8 @@ def _too_deep(trial: Trial, part: Part, target: Target, limit: Heights, open_to:
     for places, which in places_along(table, _ALONG):
         row, column = cells_at(trial.after.grid, places[:, :2])
         # Off the board there is no part, though the nearest cell may be one of it.
-        near = open_to[row, column] & (before.top[row, column] > places[:, 2] + NOTHING)
+        near = wood_in(before, row, column) & ~known[row, column]
+        near &= before.top[row, column] > places[:, 2] + NOTHING
         some = np.flatnonzero(near & on_board(before.board, places[:, :2]))
         # A tip above all that may be cut around it is none, whatever the cells say.
         highest = extreme_around(limit, row[some], column[some], np.maximum)
@@ -132,14 +139,12 @@ def _below_tips(trial: Trial, part: Part, target: Target, limit: Heights, known:
     case = trial.case
     moves = case.moves
     cutting = np.flatnonzero(moves.below(-part.within) & case.known)
-    # Where wood stands on the board that no cell has shown to be cut too deep already.
-    open_to = has_wood(trial.before) & ~known
     for tool, cutter in case.cutters.items():
         mine = cutting[moves.tool[cutting] == tool]
         # Of passes one below the other the lowest tells whether any is too deep.
-        found = _too_deep(trial, part, target, limit, open_to, mine[deepest(moves.path[:, mine])])
+        found = _too_deep(trial, part, target, limit, known, mine[deepest(moves.path[:, mine])])
         if len(found):
-            found = _too_deep(trial, part, target, limit, open_to, mine)
+            found = _too_deep(trial, part, target, limit, known, mine)
             yield folded(
                 "gouge", "damage", moves.line[found[:, 3].astype(np.intp)], case.work(found[:, :3]), found[:, 4],
                 part.within, f"{cutter} goes {{amount}} mm deeper into the part than meant.",

@@ -20,7 +20,7 @@ from toolpaths.judging.checks.part.feature_names import Names, names_of
 from toolpaths.judging.checks.part.part_walls import PartWalls
 from toolpaths.judging.checks.part.target import Target, highest
 from toolpaths.judging.checks.part.wall_places import BESIDE, WHISKER, Wall, stretches, turned_in
-from toolpaths.judging.checks.part.wood_at import NOTHING, has_wood, top_at
+from toolpaths.judging.checks.part.wood_at import NOTHING, top_at, wood_in
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding
 from toolpaths.judging.wood.field import Heights
@@ -38,16 +38,22 @@ def leftovers(trial: Trial, walls: PartWalls) -> Iterator[Finding]:
     """Wood that stands where the part has none."""
     part = walls.part
     target = highest(part, trial.case.fixture, walls.slack)
-    names, wood = names_of(trial, part), has_wood(trial.after)
-    stands, limit = target.faults(
-        trial.after.grid, lambda limit: (trial.after.top > limit + np.float32(part.within)) & wood
-    )
+    names = names_of(trial, part)
+    stands, limit = target.faults(trial.after.grid, lambda limit: _stand_above(trial, limit + np.float32(part.within)))
     yield from broad_walls_thin(
         trial, stands,
         lambda cells, parts: _patch(trial, names, cells, limit, parts),
         lambda known: _at_walls(trial, walls, target, known),
         lambda thin: _more_than_whiskers(trial, part, target, thin),
     )  # fmt: skip
+
+
+def _stand_above(trial: Trial, limit: Heights) -> Flags:
+    """(rows, columns) cells in which wood stands above limits (rows, columns)."""
+    found = trial.after.top > limit
+    row, column = np.nonzero(found)
+    found[row, column] = wood_in(trial.after, row, column)
+    return found
 
 
 def _patch(trial: Trial, names: Names, cells: Ints, limit: Heights, parts: int) -> Finding:

@@ -34,6 +34,8 @@ from toolpaths.judging.wood.sweep import Flags, Ints
 _ROUGHLY = 0.4
 # mm about a feature of which every place counts as its own.
 _TOUCH = 0.01
+# mm above the lower face up to which a surface may count as through it, rounded.
+_AS_LOW = 0.001
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -82,6 +84,13 @@ class Target:
         heights[heights <= self.underside] = min(self.nowhere, self.underside)
         heights[covered(self.waste, grid)] = self.nowhere
         return heights
+
+    def open_over(self, grid: Grid) -> Flags:
+        """(rows, columns) cells at whose centres it is at no height at all: there the board is open, or waste."""
+        low = self.underside + _AS_LOW
+        floors = tuple(floor for floor in self.surfaces.floors if floor.z <= low)
+        swept = tuple(swept for swept in self.surfaces.swept if swept.tip <= low)
+        return ~np.isfinite(replace(self, surfaces=Surfaces(floors, swept)).over(grid))
 
     def below(self, places: Floats, heights: Floats) -> Flags:
         """(k,) whether it lies below heights (k,) at places (k, 2)."""

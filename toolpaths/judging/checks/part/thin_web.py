@@ -83,7 +83,7 @@ def of_no_part(trial: Trial) -> Flags:
     found, part, fixture = no_web(trial), trial.part, trial.case.fixture
     if part is not None:
         # Where the part is meant to be open, nothing is meant to be left.
-        found |= ~np.isfinite(lowest(part, fixture, slack_in(trial, part)).over(trial.after.grid))
+        found |= lowest(part, fixture, slack_in(trial, part)).open_over(trial.after.grid)
         found |= covered(_opened(part, fixture), trial.after.grid)
     return found
 

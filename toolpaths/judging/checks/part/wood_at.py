@@ -13,7 +13,7 @@ from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.exact_heights import face_at, lower_face, lowest_over
 from toolpaths.judging.wood.field import Grid, Heights, Wood
 from toolpaths.judging.wood.patches import cells_at
-from toolpaths.judging.wood.sweep import Flags
+from toolpaths.judging.wood.sweep import Flags, Ints
 
 # mm of height; wood thinner than this is none, and less taken off is not taken.
 NOTHING = 0.002
@@ -67,6 +67,11 @@ def in_cells(heights: Heights, grid: Grid, points: Floats) -> Floats:
     """(k,) heights of the cells in which points (k, 2) lie."""
     row, column = cells_at(grid, points)
     return np.asarray(heights[row, column], np.float64)
+
+
+def wood_in(stock: Wood, row: Ints, column: Ints) -> Flags:
+    """(k,) whether wood stands in cells (k,)."""
+    return np.asarray(stock.top[row, column] - stock.bottom[row, column] > NOTHING)
 
 
 def has_wood(stock: Wood) -> Flags:
