@@ -60,7 +60,7 @@ def test_what_cannot_cut_lower_is_not_looked_at_closer(kind, monkeypatch):
     """For the part at most six cuts are looked at closely over each place: none that lie beside it, few above another.
     It was 31 over chamfered holes and 12 over the tabs of plates."""
     counted = {"pairs": 0, "places": 0}
-    heights, sorted_places = exact_heights.cut_heights, exact_heights._sorted_into_cells
+    heights, sorted_places = exact_heights.cut_heights, exact_heights.sorted_into_cells
 
     def looked_at(profile, table, x, y):
         counted["pairs"] += len(x)
@@ -71,7 +71,8 @@ def test_what_cannot_cut_lower_is_not_looked_at_closer(kind, monkeypatch):
         return sorted_places(places)
 
     monkeypatch.setattr(exact_heights, "cut_heights", looked_at)
-    monkeypatch.setattr(exact_heights, "_sorted_into_cells", places_of)
+    monkeypatch.setattr(exact_heights, "sorted_into_cells", places_of)
+    monkeypatch.setattr(target, "sorted_into_cells", places_of)
     judged, spent = BENCH["program"](kind, 12), []
     for part in (None, judged.part):
         counted.update(pairs=0, places=0)

@@ -165,25 +165,24 @@ def _pairs(
         return
     if before is not None:
         which = which[which < before.max(initial=0)]
-    in_cells = _sorted_into_cells(np.asarray(places, np.float64))
+    in_cells = sorted_into_cells(np.asarray(places, np.float64))
     # Only cutters that come near are looked at one by one: of hundreds few do.
     near, _ = rows_near(in_cells.grid, in_cells.sums, case.moves.box[:, which], case.radii(which) + _slack(in_cells))
     for tool, mine in (case.in_turn if in_turn else case.by_cutter)(which[near]):
         yield from _cuts_of(case.moves.path, mine, case.cutters[tool].profile, places, in_cells, before, known)
 
 
-def heights_over(table: Floats, profile: Profile, places: Floats, known: Floats) -> Iterator[Pairs]:
+def heights_over(table: Floats, profile: Profile, places: Floats, in_cells: InCells, known: Floats) -> Iterator[Pairs]:
     """The cuts below 0 over places (k, 2) of moves of one cutter that are in no program, (11, n) as in moves.py.
 
+    in_cells : the places, of which there are some, as sorted_into_cells() gives them
     known : (k,) z, as in _cuts_of
     """
-    if len(places):
-        every = np.arange(table.shape[1])
-        yield from _cuts_of(table, every, profile, places, _sorted_into_cells(places), known=known)
+    yield from _cuts_of(table, np.arange(table.shape[1]), profile, places, in_cells, known=known)
 
 
 def _cuts_of(
-    table: Floats, which: Ints, profile: Profile, places: Floats, in_cells: _InCells, before: Ints | None = None,
+    table: Floats, which: Ints, profile: Profile, places: Floats, in_cells: InCells, before: Ints | None = None,
     known: Floats | None = None,
 ) -> Iterator[Pairs]:  # fmt: skip
     """The cuts below 0 of these moves of one cutter over the places, of each place only by moves before its own.
@@ -208,7 +207,7 @@ def _cuts_of(
         yield Pairs(place[some], move[some], z[some])
 
 
-class _InCells(NamedTuple):
+class InCells(NamedTuple):
     """Places in the cells of a coarse grid.
 
     order : (k,) places by cell, row after row
@@ -222,7 +221,8 @@ class _InCells(NamedTuple):
     sums: Ints
 
 
-def _sorted_into_cells(places: Floats) -> _InCells:
+def sorted_into_cells(places: Floats) -> InCells:
+    """Places (k, 2), at least one, in the cells of a coarse grid about them."""
     left, low = places.min(axis=0).tolist()
     width, height = (places.max(axis=0) - places.min(axis=0)).tolist()
     # About four cells for each place, none under a millimetre.
@@ -233,15 +233,15 @@ def _sorted_into_cells(places: Floats) -> _InCells:
     index = row * columns + column
     count = np.bincount(index, minlength=rows * columns)
     begin, sums = np.concatenate([[0], np.cumsum(count)]), running_sums(count.reshape(rows, columns))
-    return _InCells(Grid(cell, left, low, rows, columns), np.argsort(index, kind="stable"), begin, sums)
+    return InCells(Grid(cell, left, low, rows, columns), np.argsort(index, kind="stable"), begin, sums)
 
 
-def _slack(in_cells: _InCells) -> float:
+def _slack(in_cells: InCells) -> float:
     """Half the diagonal of a cell: as far as a place may lie from the cell's centre."""
     return in_cells.grid.cell * 0.7072
 
 
-def _near(table: Floats, which: Ints, profile: Profile, in_cells: _InCells) -> Iterator[tuple[Ints, Ints]]:
+def _near(table: Floats, which: Ints, profile: Profile, in_cells: InCells) -> Iterator[tuple[Ints, Ints]]:
     """Places and moves of one cutter that may come within its reach of each other; some come twice."""
     grid = in_cells.grid
     span = heights.reach(profile, -np.minimum(table[Z0, which], table[Z1, which])) + _slack(in_cells)

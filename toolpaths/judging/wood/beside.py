@@ -8,11 +8,10 @@ turn. Rectangles as much longer than the segments cover all of it, and lie over 
 from __future__ import annotations
 
 import numpy as np
-import shapely
 
 from toolpaths.base.checks import Floats
 from toolpaths.judging.wood.field import Grid
-from toolpaths.judging.wood.raster import strips_in
+from toolpaths.judging.wood.raster import strips_between
 from toolpaths.judging.wood.removal import along_and_aside
 from toolpaths.judging.wood.sweep import EDGE, Ints
 
@@ -35,7 +34,9 @@ def cells_beside(grid: Grid, first: Floats, last: Floats, reach: float) -> tuple
     out = (reach + EDGE) * np.stack([-ahead[:, 1], ahead[:, 0]], axis=1)
     back, on = (((reach + EDGE) * share + EDGE)[:, None] * ahead for share in (beyond[:-1], beyond[1:]))
     corners = np.stack([first - back - out, last + on - out, last + on + out, first - back + out], axis=1)
-    strips = strips_in(shapely.polygons(corners), grid)
+    following = np.roll(corners, -1, axis=1)
+    owner = np.repeat(np.arange(len(first)), 4)
+    strips = strips_between(owner, corners.reshape(-1, 2), following.reshape(-1, 2), grid)
     some = strips.owner
     along_it, aside, whole, cell, _ = along_and_aside(grid, strips, *first[some].T, *last[some].T)
     past = along_it - np.clip(along_it, 0.0, whole)

@@ -50,11 +50,15 @@ def _long_and_short(strips: Strips) -> tuple[Strips, Strips]:
 
 
 def strips_in(areas: Sequence[BaseGeometry], grid: Grid) -> Strips:
-    """The cells whose centres lie in each of some areas, the owner of a strip being the number of its area.
+    """The cells whose centres lie in each of some areas, the owner of a strip being the number of its area."""
+    return strips_between(*_edges(areas), grid)
+
+
+def strips_between(owner: Ints, first: Floats, last: Floats, grid: Grid) -> Strips:
+    """The same between the edges of areas: (n,) the number of the area, (n, 2) first and (n, 2) last points.
 
     Along the centre line of a row the edges that cross it go in and out by turns.
     """
-    owner, first, last = _edges(areas)
     rising = first[:, 1] <= last[:, 1]
     low, high = np.where(rising[:, None], first, last), np.where(rising[:, None], last, first)
     # Half open in Y, so that a corner on a centre line counts once.

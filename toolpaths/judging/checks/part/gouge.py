@@ -51,7 +51,7 @@ def gouges(trial: Trial, walls: PartWalls) -> Iterator[Finding]:
 def _cut_below(trial: Trial, limit: Heights) -> Flags:
     """(rows, columns) cells that this program has cut lower than limits (rows, columns)."""
     before, found = trial.before, trial.after.top < limit
-    row, column = np.nonzero(found)
+    row, column = np.divmod(np.flatnonzero(found), found.shape[1])
     taken = before.top[row, column] - trial.after.top[row, column] > NOTHING
     found[row, column] = taken & wood_in(before, row, column)
     return found

@@ -51,7 +51,7 @@ def leftovers(trial: Trial, walls: PartWalls) -> Iterator[Finding]:
 def _stand_above(trial: Trial, limit: Heights) -> Flags:
     """(rows, columns) cells in which wood stands above limits (rows, columns)."""
     found = trial.after.top > limit
-    row, column = np.nonzero(found)
+    row, column = np.divmod(np.flatnonzero(found), found.shape[1])
     found[row, column] = wood_in(trial.after, row, column)
     return found
 

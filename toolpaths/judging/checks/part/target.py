@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -21,7 +22,7 @@ from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
 from toolpaths.facts.profile import Profile
 from toolpaths.facts.waste import waste_of
-from toolpaths.judging.trial.exact_heights import heights_over
+from toolpaths.judging.trial.exact_heights import InCells, heights_over, sorted_into_cells
 from toolpaths.judging.wood.beside import cells_beside
 from toolpaths.judging.wood.field import Grid, Heights
 from toolpaths.judging.wood.heights import level
@@ -76,7 +77,9 @@ class Target:
         floors = self.surfaces.floors
         heights = np.full(grid.shape, self.untouched, np.float32)
         for swept in self.surfaces.swept:
-            cell, away = cells_beside(grid, *_ends(swept.line), swept.profile.radius)
+            # Farther off it lies above the face.
+            wide = float(swept.profile.radii(np.array(-swept.tip)))
+            cell, away = cells_beside(grid, *_ends(swept.line), wide)
             z = level(swept.profile, away, np.full(len(away), swept.tip)).astype(np.float32)
             some = (z < 0) & (z <= swept.up_to)
             np.minimum.at(heights.reshape(-1), cell[some], z[some])
@@ -196,8 +199,8 @@ def _lowered_at(heights: Floats, places: _Places, surfaces: Surfaces) -> Floats:
         if len(places.in_box(floor.bounds)):
             inside = places.within(floor.area)
             heights[inside] = np.minimum(heights[inside], floor.z)
-    for swept in surfaces.swept:
-        for cut in heights_over(_table(swept), swept.profile, places.points, heights):
+    for swept in surfaces.swept if len(places.points) else ():
+        for cut in heights_over(_table(swept), swept.profile, places.points, places.in_cells, heights):
             some = cut.z <= swept.up_to
             np.minimum.at(heights, cut.place[some], cut.z[some])
     return heights
@@ -227,6 +230,11 @@ class _Places:
         self.points = points
         self._order = np.argsort(points[:, 0], kind="stable")
         self._x, self._y = points[self._order].T
+
+    @cached_property
+    def in_cells(self) -> InCells:
+        """At least one, in the cells of a coarse grid."""
+        return sorted_into_cells(self.points)
 
     def within(self, area: BaseGeometry) -> Ints:
         """Indices of those within an area."""
