@@ -18,7 +18,6 @@ from toolpaths.facts.depth import Depth
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.features.recess import Recess
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.way_down import fall
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import entries, rings
 from toolpaths.making.operations.clearing.course_choice import PATTERNS, CourseTerms, Pattern
@@ -300,8 +299,6 @@ def _fits_nowhere(area: BaseGeometry, cutter: Cutter, finish: float) -> DoesNotF
 
 
 def _lift_s(cutter: Cutter, fixture: Fixture, floor: float) -> float:
-    """Seconds of a crossing over the top and into the wood again, about."""
+    """Seconds of a crossing over the top, and down again where the wood is cleared, about."""
     rapid = fixture.machine.rapid_mm_min / 60
-    helix = cutter.running.step_down / fall(cutter)
-    up_and_down = (2 * fixture.safe_z - floor) / rapid
-    return up_and_down + 60 * ((CLEAR - floor) / cutter.running.plunge_mm_min + helix / cutter.feed_mm_min)
+    return (2 * fixture.safe_z - floor) / rapid + 60 * (CLEAR - floor) / cutter.running.plunge_mm_min

@@ -7,13 +7,14 @@ nothing slowed it down is not made at all.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 from typing import Literal, NamedTuple
 
 from toolpaths.base.errors import DoesNotFitError
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.machine import Machine
+from toolpaths.facts.way_down import fall
 from toolpaths.making.motion.seconds import seconds_of
 from toolpaths.making.motion.toolpath import CUT, RAPID, Move, Toolpath
 from toolpaths.making.operations import rings
@@ -29,6 +30,7 @@ from toolpaths.making.operations.clearing.loop_order import (
 from toolpaths.making.operations.clearing.loops import Room
 from toolpaths.making.operations.clearing.parallel_rows import least_rows, parallel
 from toolpaths.making.operations.clearing.section_entry import SectionEntry, entry_into, helix_taking
+from toolpaths.making.operations.clearing.slot_order import along_slots
 from toolpaths.making.operations.clearing.spiral import shortest_spiral, spiral
 from toolpaths.making.operations.entries import AreaEntry
 from toolpaths.shapes.track import Segment, Track
@@ -60,19 +62,39 @@ class CourseTerms:
     lift_s: float
     through: bool = False
 
+    @property
+    def longest_link(self) -> float:
+        """mm; over a floor a link may take longer than a lift by a way down into the wood, lest a cutter be lifted for
+        little."""
+        return (self.lift_s + self.down_s) * self.cutter.feed_mm_min / 60
+
+    @property
+    def down_s(self) -> float:
+        """Seconds of a helix or a ramp into the wood, about."""
+        return 60 * self.cutter.running.step_down / fall(self.cutter) / self.cutter.feed_mm_min
+
 
 def soonest_courses(room: Room, terms: CourseTerms) -> list[Course]:
     """The courses of a room, one for each part of it whose loops hang together."""
     found = loop_trees(room)
     whole = len(found) == 1 and all(loop.track.closed for loop in room.loops)
-    if terms.pattern == "auto":
-        return [_soonest(tree, room, terms, whole, len(found) == 1) for tree in found]
-    if terms.pattern == "parallel" and whole:
+    if terms.pattern == "parallel" and whole and not found[0].is_slots:
         rows = parallel(room, terms.grain_deg)
         if rows is not None:
             return [_linked(rows, room, terms, True)]
-    alone = len(found) == 1
-    return [_linked(_of_pattern(tree, room, terms.pattern, whole), room, terms, alone) for tree in found]
+    return [_course(tree, room, terms, whole, len(found) == 1) for tree in found]
+
+
+def _course(tree: LoopTree, room: Room, terms: CourseTerms, whole: bool, alone: bool) -> Course:
+    if tree.is_slots:
+        forth, back = along_slots(tree, room.radius, room.climb)
+        course = _linked(forth, room, terms, alone)
+        if back is None or course.sections[0].entry.kind != "along":
+            return course
+        return replace(course, back=_linked(back, room, terms, alone))
+    if terms.pattern == "auto":
+        return _soonest(tree, room, terms, whole, alone)
+    return _linked(_of_pattern(tree, room, terms.pattern, whole), room, terms, alone)
 
 
 def _of_pattern(tree: LoopTree, room: Room, pattern: Pattern, whole: bool) -> list[Leg]:
@@ -159,7 +181,7 @@ def _turn_seconds(step: float, terms: CourseTerms) -> float:
 
 def _linked(legs: Sequence[Leg], room: Room, terms: CourseTerms, alone: bool) -> Course:
     cutter = terms.cutter
-    longest = terms.lift_s * cutter.feed_mm_min / 60
+    longest = terms.longest_link
     taking = None
     if terms.entry in ("auto", "helix") and room.air.is_empty:
         taking = helix_taking(legs, room, cutter)
@@ -176,7 +198,10 @@ def _linked(legs: Sequence[Leg], room: Room, terms: CourseTerms, alone: bool) ->
 
 def _seconds(course: Course, terms: CourseTerms) -> float:
     """Seconds of one level of a course."""
-    return sum(_section_seconds(section, terms) + terms.lift_s for section in course.sections)
+    return sum(
+        _section_seconds(section, terms) + terms.lift_s + (terms.down_s if section.entry.into_wood else 0.0)
+        for section in course.sections
+    )
 
 
 def _section_seconds(section: CourseSection, terms: CourseTerms) -> float:

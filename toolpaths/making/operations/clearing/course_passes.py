@@ -40,14 +40,11 @@ def cut_courses(builder: PathBuilder, courses: Sequence[Course], layer: Layer, e
 
 def _cut(builder: PathBuilder, course: Course, layer: Layer, entry: AreaEntry) -> None:
     above = layer.above
-    if course.is_one_line:
-        section = course.sections[0]
-        builder.go_above(section.entry.start, layer.top + CLEAR)
-        # A ramp round a loop in a room of no width would go forth and back too.
-        entries.cut_line(builder, section.first, above, layer.passes, "zigzag" if entry == "ramp" else entry)
-        return
+    if course.back is not None and entry == "ramp":
+        # Forth along a slot, and back to take what the ramp left, is what a zigzag does in half as far.
+        entry = "zigzag"
     for number, z in enumerate(layer.passes):
-        for index, section in enumerate(course.sections):
+        for index, section in enumerate(course.on_pass(number).sections):
             first_of_all = number == index == 0
             if section.entry.kind == "known air":
                 deep_enough = builder.moves and builder.z >= layer.passes[-1]

@@ -32,6 +32,8 @@ _OFF_TRIES, _OFF_STEP = 8, 0.5
 _ROUGH = 0.05
 # A link along a wall for so many radii is one that rubs.
 _RUB = 1.0
+# mm within which places are one.
+_NOTHING = 1e-6
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -59,6 +61,7 @@ class Course:
     cleared : where the axis meets no wood once all of them are cut
     known_air : where the axis met none to begin with, as earlier toolpaths took it
     longest : mm; a link longer than this takes longer than lifting over the wood
+    back : the same from where it ends to where it begins; None where each pass begins where the first one does
     """
 
     sections: tuple[CourseSection, ...]
@@ -66,6 +69,7 @@ class Course:
     known_air: BaseGeometry
     room: Room
     longest: float
+    back: Course | None = None
 
     @cached_property
     def _ground(self) -> BaseGeometry:
@@ -73,22 +77,18 @@ class Course:
 
     def link_over(self, here: Point, there: Point) -> list[Point]:
         """Places of a link from one place to another over what it cleared a pass above; empty if that is too far."""
+        if dist(here, there) < _NOTHING:
+            return [here]
         straight = LineString([here, there])
         if shapely.covers(self.cleared, straight) and not rubs(straight, self.room):
             return [here, there]
         points = _over(self._ground, here, there, self.longest, self.room)
-        return points if points and shapely.covers(self.cleared, LineString(points)) else []
+        line = LineString(points)
+        return points if points and shapely.covers(self.cleared, line) and not rubs(line, self.room) else []
 
-    @property
-    def is_one_line(self) -> bool:
-        """Whether it is one line along a thread, entered along itself: passes may go forth and back."""
-        first = self.sections[0]
-        return (
-            self.room.middle is not None
-            and len(self.sections) == 1
-            and first.entry.kind == "along"
-            and not (first.first.closed or first.rest)
-        )
+    def on_pass(self, number: int) -> Course:
+        """How it is cut on a pass, counted from 0."""
+        return self.back if self.back is not None and number % 2 else self
 
 
 def linked_course(
@@ -164,7 +164,7 @@ class _Linking:
             return None
         to = leg.line if leg.track.closed else shapely.Point(leg.track.start)
         link = shapely.shortest_line(self.legs[leg.neighbour].line, to)
-        if link.length > 2 * self.room.flat or not shapely.covers(self.room.allowed, link):
+        if link.length > 2 * self.room.flat or not (link.length < _NOTHING or shapely.covers(self.room.allowed, link)):
             return None
         start = link.coords[0]
         begun = rings.begun(leg.track, start)
@@ -174,6 +174,12 @@ class _Linking:
         """A link from the end of the last segment to a leg, and the leg begun where it arrives."""
         track = self.legs[number].track
         along, far = rings.where_joined(track, last.end)
+        if far < _NOTHING:
+            return (), rings.begun(track, last.end)
+        before = self.legs[number - 1]
+        if before.slot and (self.legs[number].slot or not before.track.closed):
+            # Back along a slot the cutter would rub at both its walls.
+            return None
         if far <= self.longest and (far <= 2 * self.room.flat or self._is_free(last.end, track.at(along))):
             found = self.room.leads.link(last, track, along)
             if found is not None and not (found[0] and rubs(_drawn(found[0]), self.room)):

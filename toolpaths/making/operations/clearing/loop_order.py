@@ -33,6 +33,7 @@ class Leg:
     inside : where an entry may find room
     wall : whether it runs along a wall
     neighbour : index of an earlier leg of the course whose swath touches this one's
+    slot : whether it cuts both walls of a slot at once
     """
 
     track: Track
@@ -40,6 +41,7 @@ class Leg:
     inside: Polygon
     wall: bool
     neighbour: int | None = None
+    slot: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,6 +50,11 @@ class LoopTree:
 
     loops: tuple[Loop, ...]
     neighbours: tuple[tuple[int, ...], ...]
+
+    @property
+    def is_slots(self) -> bool:
+        """Whether there is nothing but slots of the cutter's width."""
+        return all(loop.slot for loop in self.loops)
 
 
 def loop_trees(room: Room) -> list[LoopTree]:
@@ -68,10 +75,15 @@ def loop_trees(room: Room) -> list[LoopTree]:
     lengths = shapely.length(links)
     is_open = (lengths <= near) & shapely.covers(room.allowed, links)
     leader = list(range(len(loops)))
+    # An area is not entered by a slot that comes from another one.
+    has_area = [loop.track.closed and not loop.slot for loop in loops]
     neighbours: list[list[int]] = [[] for _ in loops]
     for _, i, j in sorted((round(float(lengths[n]), 6), int(a[n]), int(b[n])) for n in range(len(a)) if is_open[n]):
-        if _first_of(leader, i) != _first_of(leader, j):
-            leader[_first_of(leader, i)] = _first_of(leader, j)
+        one, other = _first_of(leader, i), _first_of(leader, j)
+        apart = (loops[i].slot or loops[j].slot) and has_area[one] and has_area[other]
+        if one != other and not apart:
+            leader[one] = other
+            has_area[other] |= has_area[one]
             neighbours[i].append(j)
             neighbours[j].append(i)
     members: dict[int, list[int]] = {}
@@ -98,13 +110,13 @@ def inside_out(tree: LoopTree) -> list[Leg]:
     """From the innermost loop to the wall; what branches off on the way is cleared from its branching inwards."""
     loops = tree.loops
     first = max(range(len(loops)), key=lambda i: (loops[i].depth, loops[i].inside.area))
-    return _walk(tree, first, _outermost(tree))
+    return walk(tree, first, _outermost(tree))
 
 
 def outside_in(tree: LoopTree) -> list[Leg]:
     """From the wall inwards; its first loop is a slot, but it needs room for an entry at the wall only."""
     first = _outermost(tree)
-    return _walk(tree, first, first)
+    return walk(tree, first, first)
 
 
 def without_first(legs: Sequence[Leg], count: int) -> list[Leg]:
@@ -119,7 +131,7 @@ def _outermost(tree: LoopTree) -> int:
     return max(range(len(loops)), key=lambda i: (-loops[i].depth, loops[i].line.length))
 
 
-def _walk(tree: LoopTree, first: int, last: int) -> list[Leg]:
+def walk(tree: LoopTree, first: int, last: int) -> list[Leg]:
     """The loops in the order of a walk over the tree from the first, its branch to the last one kept for the end."""
     loops = tree.loops
     parent: dict[int, int] = {first: first}
@@ -141,8 +153,20 @@ def _walk(tree: LoopTree, first: int, last: int) -> list[Leg]:
         number[i] = len(legs)
         loop = loops[i]
         neighbour = None if i == first else number[parent[i]]
-        legs.append(Leg(loop.track, loop.line, loop.inside, loop.depth == 0, neighbour))
+        track = _from_neighbour(tree, i, None if i == first else parent[i]) if loop.slot else loop.track
+        legs.append(Leg(track, loop.line, loop.inside, loop.depth == 0, neighbour, loop.slot))
         after = [j for j in tree.neighbours[i] if parent[j] == i and j != first]
         # The last pushed is the next taken: small branches first, that to the last loop at the end.
         stack += sorted(after, key=lambda j: (j not in late, -loops[j].line.length))
     return legs
+
+
+def _from_neighbour(tree: LoopTree, i: int, neighbour: int | None) -> Track:
+    """A slot followed from where it meets a neighbour; the first one towards where it meets any."""
+    track = tree.loops[i].track
+    if track.closed or (neighbour is None and not tree.neighbours[i]):
+        return track
+    meets = tree.loops[tree.neighbours[i][0] if neighbour is None else neighbour].line
+    start, end = shapely.distance(shapely.points([track.start, track.segments[-1].end]), meets).tolist()
+    backwards = start < end if neighbour is None else end < start
+    return track.reversed() if backwards else track

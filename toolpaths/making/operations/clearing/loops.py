@@ -23,12 +23,12 @@ from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
 from toolpaths.base.checks import Floats
-from toolpaths.making.operations.clearing import thread
+from toolpaths.making.operations.clearing.thread import threads
 from toolpaths.making.operations.leads import Leads, within
 from toolpaths.shapes import arc_fit, door, offset
 from toolpaths.shapes.drawn_area import DrawnArea
 from toolpaths.shapes.drawn_loops import DrawnLoops
-from toolpaths.shapes.tolerance_shares import FIT
+from toolpaths.shapes.tolerance_shares import DRAWN, FIT
 from toolpaths.shapes.track import Segment, Track
 
 # A loop of which less than this share has no wood to cut is run whole, rather than lifted over it.
@@ -121,11 +121,6 @@ class Room:
         x, y = self.centres.exterior.coords[0]
         return float(self.drawn.beside(np.array([[x, y]]))[1][0]) if self.drawn.tracks else 0.0
 
-    @cached_property
-    def middle(self) -> LineString | None:
-        """The line along its middle where it is a thread, no wider than the cutter; None where it is none."""
-        return thread.middle(self.centres, self.tolerance)
-
     def inside(self, segments: Sequence[Segment]) -> bool:
         """Whether the axis may go there."""
         return within(self.allowed, segments)
@@ -142,12 +137,14 @@ class Loop:
 
     inside : the area it runs round
     depth : steps from the wall, 0 for a loop along it
+    slot : whether it cuts both walls of a slot at once, and so may be followed either way
     """
 
     track: Track
     line: LineString
     inside: Polygon
     depth: int
+    slot: bool = False
 
 
 def allowed_about(centres: Polygon, tolerance: float) -> Polygon:
@@ -185,15 +182,27 @@ class _Ring(NamedTuple):
 
 
 def _loops(room: Room) -> list[Loop]:
-    line = room.middle
-    if line is not None:
-        return _along_thread(room, line)
+    wood = None if _whole(room) else room.wood
+    parted = threads(room.centres, room.radius, room.tolerance)
+    if parted is None:
+        return _stepping_inwards(room, room.centres, wood)
+    found = _along_threads(room, parted.lines, wood)
+    taken = offset.zone(shapely.multilinestrings(parted.lines), room.flat, room.tolerance)
+    left = shapely.difference(room.wood, taken)
+    for part in (*parted.areas, *parted.junctions):
+        near = standing(shapely.intersection(left, offset.zone(part, room.radius, room.tolerance)), room.tolerance)
+        if not near.is_empty:
+            found += _stepping_inwards(room, part, None if wood is None and part in parted.areas else near)
+    return found
+
+
+def _stepping_inwards(room: Room, area: Polygon, wood: BaseGeometry | None) -> list[Loop]:
+    """Loops stepping inwards from the edge of an area in a room; about the wood that stands, all of them where it is
+    None."""
     step, tolerance = min(room.step, _SURE * room.flat), room.coarse
     found: list[Loop] = []
     # The wood around a ring, and that ring.
-    waiting: list[tuple[BaseGeometry | None, _Ring]] = [
-        (None if _whole(room) else room.wood, _Ring(room.centres, room.centres, 0, 0.0))
-    ]
+    waiting: list[tuple[BaseGeometry | None, _Ring]] = [(wood, _Ring(area, area, 0, 0.0))]
     for stands, ring in waiting:
         polygon, depth = orient(ring.edge), ring.depth
         fine = tolerance if depth else room.tolerance
@@ -230,14 +239,18 @@ def _left_to(inner: Polygon, rest: BaseGeometry, room: Room, whole: bool) -> Bas
     return standing(shapely.intersection(rest, reached), room.tolerance)
 
 
-def _along_thread(room: Room, line: LineString) -> list[Loop]:
-    """Once along the middle of a room that is a thread, where wood is near."""
-    near = line if _whole(room) else shapely.intersection(line, _near_to(room.wood, room))
-    lines = [part for part in shapely.get_parts(shapely.line_merge(near)) if part.length > room.tolerance]
-    return [
-        Loop(arc_fit.fit(shapely.get_coordinates(part), False, room.tolerance * FIT), part, room.centres, 0)
-        for part in lines
-    ]
+def _along_threads(room: Room, lines: Sequence[LineString], wood: BaseGeometry | None) -> list[Loop]:
+    """Once along each thread where wood is near, everywhere where that is None."""
+    if wood is not None:
+        near = shapely.intersection(lines, _near_to(wood, room))
+        lines = [part for each in near for part in shapely.get_parts(shapely.line_merge(each))]
+    found = []
+    for line in lines:
+        if line.length > room.tolerance:
+            points = shapely.get_coordinates(line)[: -1 if line.is_closed else None]
+            track = arc_fit.fit(points, bool(line.is_closed), room.tolerance * DRAWN)
+            found.append(Loop(track, line, Polygon(), 0, slot=True))
+    return found
 
 
 def _near_to(wood: BaseGeometry, room: Room, tolerance: float = 0.0) -> BaseGeometry:

@@ -47,6 +47,11 @@ class SectionEntry:
     helix: Track | None = None
     lead: tuple[Segment, ...] = ()
 
+    @property
+    def into_wood(self) -> bool:
+        """Whether the cutter cuts its way down."""
+        return self.kind in ("helix", "along")
+
 
 def entry_into(leg: Leg, room: Room, cutter: Cutter, entry: AreaEntry) -> tuple[SectionEntry, Track]:
     """The entry into a leg, and the leg begun where it leads.
@@ -58,7 +63,7 @@ def entry_into(leg: Leg, room: Room, cutter: Cutter, entry: AreaEntry) -> tuple[
         found = _through_air(track, room)
         if found is not None:
             return found
-    if entry in ("auto", "helix"):
+    if entry in ("auto", "helix") and not leg.slot:
         found = _helix_touching(leg, room, cutter) or _widest_helix(leg, room, cutter)
         if found is not None:
             return found
