@@ -17,6 +17,7 @@ from shapely import LineString, Polygon, box
 import toolpaths as tp
 from samples import examples
 from toolpaths.judging.reader.read import read
+from toolpaths.making.operations.clearing.limited.cleared_cells import cleared_cells
 from toolpaths.making.operations.clearing.limited.fronts import advance, slimmed
 from toolpaths.making.operations.clearing.limited.strokes import strokes as find_strokes
 from toolpaths.making.operations.clearing.shortest_path import shortest_path
@@ -215,6 +216,26 @@ def test_ways_lead_round_corners_and_no_longer_than_asked():
     assert hypot(29, 1) * 2 <= line.length < hypot(29, 1) * 2 + 1
     assert shortest_path(area, a, b, 50.0, 0.005) is None
     assert shortest_path(area, (1.0, 1.0), (39.0, 9.0), 1.0, 0.005) == ((39.0, 9.0),)
+
+
+@pytest.mark.parametrize("size", [0.2, 0.37, 1.0])
+def test_paths_over_cleared_cells_keep_off_wood_that_stands(size):
+    """Two bars across a room: the first is gone after 3 cuts, the second, with a gap at one end, after 7."""
+    room, bars = box(0, 0, 40, 20), np.array([box(10, -1, 13, 21), Polygon([(25, -1), (28, -1), (27, 15), (25.5, 15)])])
+    cells = cleared_cells(room, bars, np.array([3, 7]), size)
+    a, b = (4.0, 4.0), (36.0, 4.0)
+
+    assert cells.path(a, b, 200.0, 2) is None, "the first bar stands"
+    assert cells.path(a, b, 30.0, 7) is None, "longer than allowed"
+    round_it, straight = cells.path(a, b, 200.0, 3), cells.path(a, b, 200.0, 7)
+    for path, standing in ((round_it, [bars[1]]), (straight, [])):
+        assert np.hypot(*(path[[0, -1]] - (a, b)).T).max() <= size
+        assert np.abs(np.diff(path, axis=0)).max() <= size * (1 + 1e-9)
+        free = shapely.difference(box(size, size, 40 - size, 20 - size), shapely.union_all(standing).buffer(size / 2))
+        assert shapely.covers(free, LineString(path))
+    assert len(straight) < 32 / size + 3 < len(round_it)
+    near = cells.near((9.0, 10.0), 3.0, 2)
+    assert len(near) and near[:, 0].max() < 10 - size / 2 and np.hypot(*(near - (9.0, 10.0)).T).max() <= 3.0
 
 
 def level_steps(text: str, tool: int) -> list[Step]:

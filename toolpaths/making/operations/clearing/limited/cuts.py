@@ -26,11 +26,10 @@ _SPIRAL_STEPS, _SPIRAL_RADII = 10.0, 1.0
 
 @dataclass(frozen=True, slots=True)
 class Cut:
-    """A line for the axis, (n, 2) points, and the number of its front; whether the front is done with it."""
+    """A line for the axis, (n, 2) points, and the number of its front."""
 
     points: Floats
     front: int
-    last: bool
 
 
 def cuts_of(fronts: Sequence[Front], here: Point, radius: float, climb: bool) -> list[Cut]:
@@ -54,7 +53,7 @@ def cuts_of(fronts: Sequence[Front], here: Point, radius: float, climb: bool) ->
             points = edge.points if climb else edge.points[::-1]
             if edge.closed:
                 points = _spiral(points, front, here, radius)
-            found.append(Cut(points, number, not left))
+            found.append(Cut(points, number))
             here = (float(points[-1, 0]), float(points[-1, 1]))
         beside = set(after[number])
         for other in after[number]:
