@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from samples import examples
 from toolpaths.facts.board import Board
 from toolpaths.judging.wood.field import grid_on
-from toolpaths.judging.wood.raster import covered
+from toolpaths.judging.wood.raster import covered, lower
 
 BOARD = Board(width=160, height=160, thickness=18)
 
@@ -45,3 +45,15 @@ def test_centre_on_an_edge_belongs_to_one_of_two_neighbours():
     left, right = covered(shapely.box(0, 0, 10.5, 20), grid), covered(shapely.box(10.5, 0, 20, 20), grid)
     assert not (left & right).any()
     assert (left | right).sum() == 20 * 20
+
+
+@pytest.mark.parametrize("name", ["star", "two islands"])
+def test_heights_are_lowered_over_each_area_to_its_own_height(name):
+    """Areas that overlap, wide enough for rows to be taken together, against each laid on the grid by itself."""
+    grid = grid_on(BOARD, 0.5)
+    areas = [shapely.box(5, 5, 120, 60), SHAPES[name], shapely.box(40, 20, 150, 150) - shapely.box(60, 40, 130, 90)]
+    heights = np.zeros(grid.shape, np.float32)
+    lower(heights, grid, areas, [-2.0, -5.0, -3.0])
+
+    expected = np.min([np.where(covered(area, grid), z, 0.0) for area, z in zip(areas, (-2, -5, -3))], axis=0)
+    assert (heights == expected).all() and len(np.unique(heights)) >= 3

@@ -46,16 +46,17 @@ def waste_of(partings: Iterable[Parting], slack: Slack) -> BaseGeometry:
     """
     every = tuple(partings)
     kept, openings = (_areas([each for each in every if each.waste == side], slack) for side in ("outside", "inside"))
+    narrow, wide = kept.narrow, openings.wide
     tree = shapely.STRtree(kept.drawn)
     around, within = tree.query(openings.drawn, predicate="contains_properly")
-    waste = [_less(area, kept.narrow[within[around == number]]) for number, area in enumerate(openings.wide)]
+    waste = [_less(area, narrow[within[around == number]]) for number, area in enumerate(wide)]
     if len(kept.drawn) > len(set(within.tolist())):
         board = shapely.buffer(slack.board.outline, float(kept.slack.max()), join_style="mitre")
-        waste.append(_less(board, kept.narrow))
+        waste.append(_less(board, narrow))
     for one, other in zip(*tree.query(kept.drawn, predicate="intersects"), strict=True):
         if one != other and _in_common(kept.drawn[one], kept.drawn[other]) > _NEIGHBOURS:
-            limits = openings.wide[around[within == one]]
-            beside = shapely.difference(kept.wide[other], kept.narrow[one])
+            limits = wide[around[within == one]]
+            beside = shapely.difference(kept.wide[other], narrow[one])
             waste.append(shapely.intersection(beside, shapely.union_all(limits)) if len(limits) else beside)
     return shapely.union_all(waste)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 import shapely
@@ -22,25 +22,39 @@ def covered(area: BaseGeometry, grid: Grid) -> Flags:
     """(rows, columns) whether each cell's centre lies in the area; any polygons, holes left out."""
     mask = np.zeros(grid.shape, bool)
     long, short = _long_and_short(strips_in([area], grid))
-    for row, first, last, _ in zip(*(column.tolist() for column in long), strict=True):
-        mask[row, first : last + 1] = True
+    for rows, columns, _ in _blocks(long):
+        mask[rows, columns] = True
     for begin, end in in_portions(short.last - short.first + 1, _MOST_CELLS):
         mask.reshape(-1)[cells(grid, Strips(*(column[begin:end] for column in short)))[0]] = True
     return mask
 
 
-def lowered(heights: Heights, grid: Grid, areas: Sequence[BaseGeometry], z: Sequence[float]) -> Heights:
-    """(rows, columns) heights of cells, those whose centres lie in an area no higher than its own z."""
-    heights, at = heights.copy(), np.array(z, np.float32)
+def lower(heights: Heights, grid: Grid, areas: Sequence[BaseGeometry], z: Sequence[float]) -> None:
+    """Take heights (rows, columns) of cells whose centres lie in an area down to its own z."""
+    at = np.array(z, np.float32)
     long, short = _long_and_short(strips_in(areas, grid))
-    for row, first, last, owner in zip(*(column.tolist() for column in long), strict=True):
-        strip = heights[row, first : last + 1]
-        np.minimum(strip, at[owner], out=strip)
+    for rows, columns, owner in _blocks(long):
+        block = heights[rows, columns]
+        np.minimum(block, at[owner], out=block)
     for begin, end in in_portions(short.last - short.first + 1, _MOST_CELLS):
         some = Strips(*(column[begin:end] for column in short))
         cell, count = cells(grid, some)
         np.minimum.at(heights.reshape(-1), cell, np.repeat(at[some.owner], count))
-    return heights
+
+
+def _blocks(strips: Strips) -> Iterator[tuple[slice, slice, int]]:
+    """Rows and columns of strips, those that lie under each other as one, and the number of the area."""
+    order = np.lexsort((strips.row, strips.last, strips.first, strips.owner))
+    strips = Strips(*(column[order] for column in strips))
+    same = np.diff(strips.row) == 1
+    for column in (strips.first, strips.last, strips.owner):
+        same &= column[1:] == column[:-1]
+    edges = np.concatenate([[0], np.flatnonzero(~same) + 1, [len(strips.row)]])
+    begins, ends = edges[:-1], edges[1:]
+    some = begins < ends
+    for begin, end in zip(begins[some].tolist(), ends[some].tolist()):
+        row, first, last, owner = (int(column[begin]) for column in strips)
+        yield slice(row, row + end - begin), slice(first, last + 1), owner
 
 
 def _long_and_short(strips: Strips) -> tuple[Strips, Strips]:

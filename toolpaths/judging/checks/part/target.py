@@ -28,7 +28,7 @@ from toolpaths.judging.wood.field import Grid, Heights
 from toolpaths.judging.wood.heights import level
 from toolpaths.judging.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
 from toolpaths.judging.wood.patches import cells_at
-from toolpaths.judging.wood.raster import covered, lowered
+from toolpaths.judging.wood.raster import covered, lower
 from toolpaths.judging.wood.sweep import Flags, Ints
 
 # Share of the slack by which a line may be off when it is looked at roughly, less than half.
@@ -83,9 +83,12 @@ class Target:
             z = level(swept.profile, away, np.full(len(away), swept.tip)).astype(np.float32)
             some = (z < 0) & (z <= swept.up_to)
             np.minimum.at(heights.reshape(-1), cell[some], z[some])
-        heights = lowered(heights, grid, [floor.area for floor in floors], [floor.z for floor in floors])
+        areas, deep = [floor.area for floor in floors], [floor.z for floor in floors]
+        anywhere = self.nowhere < 0
+        lower(heights, grid, [*areas, self.waste] if anywhere else areas, [*deep, self.nowhere] if anywhere else deep)
         heights[heights <= self.underside] = min(self.nowhere, self.underside)
-        heights[covered(self.waste, grid)] = self.nowhere
+        if not anywhere:
+            heights[covered(self.waste, grid)] = self.nowhere
         return heights
 
     def open_over(self, grid: Grid) -> Flags:
