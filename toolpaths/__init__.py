@@ -13,7 +13,7 @@ Facts        Board  Cutter flat ball bull_nose v_point drill_point  Machine  Fix
 Operations   contour groove pocket drill bore countersink chamfer face  Tabs
 Work         Setup stop any_order
 Job          Job Accept: .programs() .report() .write(folder) .sheet() .compare(folder) .study(...)
-             Restart: job.restart(program, line=...)
+             Restart: job.restart(program, line=...)  Replay: job.replay(program).write("front.html")
 Text         program_text texts_by_cutter read
 Judging      simulate verify tolerance_study CODES  Report JobReport Finding Study Wood  toolpaths.testing
              progress: how far planning and judging are

@@ -46,6 +46,7 @@ from toolpaths.feeds.check_cutter import check_cutter as check_cutter
 from toolpaths.feeds.figure import Figure as Figure
 from toolpaths.job.accept import Accept as Accept
 from toolpaths.job.job import Job as Job
+from toolpaths.job.replay import Replay as Replay
 from toolpaths.job.restart.restart import Restart as Restart
 from toolpaths.judging.job_report import (
     AcceptedFinding as AcceptedFinding,

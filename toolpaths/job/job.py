@@ -19,6 +19,7 @@ from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept
 from toolpaths.job.folder import check_left_over, differences, paths_of, same_file, sheet_path
 from toolpaths.job.judged import check_safe, cutters_of, judged, merged, work_in_words
+from toolpaths.job.replay import Replay, replay
 from toolpaths.job.restart.job_program import JobProgram
 from toolpaths.job.restart.restart import Restart, restart_notes
 from toolpaths.job.restart.restart_line import restart_line
@@ -280,6 +281,36 @@ class Job(PickledByFields):
         line = restart_line(of, None, after)
         return wood_left(self._sides(of.setup.fixture.board), program, line, cell)
 
+    def replay(self, program: str, *, report: JobReport | None = None) -> Replay:
+        """A page in which a program is played in the machine's own time, the board cut away as it goes.
+
+        program : its name, one of programs()
+        report : the judgement of this job, whose findings are listed; it is judged unless given
+
+        >>> import toolpaths as tp
+        >>> board = tp.Board(width=200, height=140, thickness=18)
+        >>> T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000, step_down=3)
+        >>> job = tp.Job("Hole", [tp.Setup(tp.Fixture(board=board), [tp.bore([(60, 70)], 12, T1, depth=6)])])
+        >>> played = job.replay("front", report=job.report(cell=1.0))
+        >>> played.program, "<script" in played.page
+        ('front', True)
+
+        Raises InputError for a name that no program has, a program in which nothing moves, and a report of another job.
+        """
+        one_of("program", program, self._marked)
+        judged = self._report_of_this(report)
+        board = next(s.fixture.board for s, made in zip(self.setups, self._by_setup, strict=True) if program in made)
+        known = (*judged.findings, *(each.found for each in judged.accepted))
+        findings = [found.finding for found in known if found.side == program]
+        return replay(self._sides(board), program, title=self.title, identity=self.identity, findings=findings)
+
+    def _report_of_this(self, report: JobReport | None) -> JobReport:
+        """A report that was given, or else made. Raises InputError for one of another job."""
+        judged = self.report() if report is None else instance("report", report, JobReport)
+        if [name for name, _ in judged.sides] != list(self._marked):
+            raise InputError("report is of another job: it has other programs.")
+        return judged
+
     def _job_program(self, name: str) -> JobProgram:
         """A program with all that is known of it. Raises InputError for a name that none has."""
         one_of("program", name, self._marked)
@@ -320,9 +351,7 @@ class Job(PickledByFields):
 
         Raises InputError for a report of another job.
         """
-        judged = self.report() if report is None else instance("report", report, JobReport)
-        if [name for name, _ in judged.sides] != list(self._marked):
-            raise InputError("report is of another job: it has other programs.")
+        judged = self._report_of_this(report)
         reports, files = (
             dict(judged.sides),
             {name: path.name for name, path in paths_of(".", self._marked, suffix).items()},
