@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
-from typing import TypedDict
+from functools import cached_property, partial
+from typing import NamedTuple, TypedDict
 
 import shapely
 from shapely import Polygon
@@ -63,6 +63,17 @@ class _TabsMeant(TypedDict):
     tab_height: float
 
 
+class _LastPass(NamedTuple):
+    """Where the last pass round an area goes.
+
+    wall : the area whose boundary its axis follows; final : the rings of that, as they are cut
+    """
+
+    drawn: DrawnArea
+    wall: BaseGeometry
+    final: list[Track]
+
+
 @dataclass(frozen=True, kw_only=True, repr=False)
 class Contour(OneCutter, OnArea):
     """A cut round a shape; made by contour()."""
@@ -103,14 +114,13 @@ class Contour(OneCutter, OnArea):
         return tabs_or_skin.floor_over(self.skin, self.top, fixture) if self.skin else super().floor(fixture)
 
     def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
-        fixture, tolerance, top = site.fixture, site.tolerance, self.top
-        drawn, floor = self._drawn(fixture.place(self._area), tolerance), self.floor(fixture)
-        area = drawn.area
+        fixture, tolerance, top, floor = site.fixture, site.tolerance, self.top, self.floor(site.fixture)
         if self.side != "on":
             check_wall(cutter, top, floor)
+        last = self._last_pass(fixture.place(self._area), tolerance)
+        area, wall = last.drawn.area, last.wall
         descent = Descent(cutter, top, tuple(levels(top, floor, cutter.running.step_down)), self.entry)
-        wall = self._centres(area, 0.0, tolerance)
-        found = self._rings(drawn, wall, fixture)
+        found = self._rings(last, fixture)
         wanted, notes = None, tabs_or_skin.skin_note(self.skin)
         if self.tabs is not None:
             wanted = self._tabs_wanted(self.tabs, area, floor, site, found[0].rough.start)
@@ -134,16 +144,11 @@ class Contour(OneCutter, OnArea):
         part = area if self.side == "outside" else Polygon()
         return TabsWanted(tabs, tab_top, fixture.grain_deg, tab_ground(part, removed, diameter, tabs.width))
 
-    def _rings(self, drawn: DrawnArea, wall: BaseGeometry, fixture: Fixture) -> list[ContourRing]:
-        """What is cut round, in order.
-
-        wall : the area whose boundary the cutter's axis follows in the end
-        """
-        final = self._boundary(wall, drawn)
-        centres, rough = wall, final
+    def _rings(self, last: _LastPass, fixture: Fixture) -> list[ContourRing]:
+        """What is cut round, in order."""
+        final, centres, rough = last.final, last.wall, last.final
         if self.finish:
-            centres = self._centres(drawn.area, self.finish, drawn.tolerance)
-            rough = self._boundary(centres, drawn)
+            centres, rough = self._with_allowance(last)
             if len(rough) != len(final):
                 raise DoesNotFitError(
                     f"finish={self.finish:g} leaves no room for the passes before the last; take less."
@@ -160,6 +165,28 @@ class Contour(OneCutter, OnArea):
             ContourRing(track, final[number] if self.finish else None, places, movable=at is None)
             for (number, track), places in zip(route, given, strict=True)
         ]
+
+    def _with_allowance(self, last: _LastPass) -> tuple[BaseGeometry, list[Track]]:
+        """The area whose boundary the passes before the last follow, and its rings."""
+        centres = self._centres(last.drawn.area, self.finish, last.drawn.tolerance)
+        return centres, self._boundary(centres, last.drawn)
+
+    def _last_pass(self, area: BaseGeometry, tolerance: float) -> _LastPass:
+        """The last pass round an area, worked out once for the area as it is seen from the front."""
+        if area is self._area and tolerance in self._on_front:
+            return self._on_front[tolerance]
+        radius = self.cutter.radius
+        drawn = drawn_area(area, {"outside": radius, "inside": -radius, "on": 0.0}[self.side], tolerance)
+        wall = self._centres(drawn.area, 0.0, tolerance)
+        last = _LastPass(drawn, wall, self._boundary(wall, drawn))
+        if area is self._area:
+            self._on_front[tolerance] = last
+        return last
+
+    @cached_property
+    def _on_front(self) -> dict[float, _LastPass]:
+        """The last pass as seen from the front, by tolerance."""
+        return {}
 
     def _boundary(self, centres: BaseGeometry, drawn: DrawnArea) -> list[Track]:
         """The rings of an area in the direction in which they are cut."""
@@ -189,8 +216,8 @@ class Contour(OneCutter, OnArea):
             return {"tabs": 0, "tab_length": 1.0, "tab_width": 0.0, "tab_height": 0.0}
         tracks = []
         if not tabs.points:
-            drawn = self._drawn(self._area, tolerance)
-            tracks = self._boundary(self._centres(drawn.area, self.finish, tolerance), drawn)
+            last = self._last_pass(self._area, tolerance)
+            tracks = self._with_allowance(last)[1] if self.finish else last.final
         return {
             "tabs": len(tabs.points) or sum(tabs.number_on(track) for track in tracks),
             "tab_length": tabs_or_skin.longest_on_wall(tabs, self.cutter.diameter, self.side),
@@ -217,10 +244,6 @@ class Contour(OneCutter, OnArea):
             waste = shapely.difference(board, shapely.buffer(edge, -tolerance, quad_segs=2))
         stands = shapely.union_all([thing.outline for thing in fixture.standing() if thing.kind != "grip"])
         return shapely.difference(waste, shapely.buffer(stands, self.cutter.radius + _CLEARANCE))
-
-    def _drawn(self, area: BaseGeometry, tolerance: float) -> DrawnArea:
-        radius = self.cutter.radius
-        return drawn_area(area, {"outside": radius, "inside": -radius, "on": 0.0}[self.side], tolerance)
 
     def _centres(self, area: BaseGeometry, extra: float, tolerance: float) -> BaseGeometry:
         """The area whose boundary the cutter's axis follows."""

@@ -105,6 +105,17 @@ class Operation(PickledByFields, ABC):
     def parts(self, tolerance: float) -> tuple[Feature, ...]:
         """The features of the part that it is to make, as seen from the front."""
 
+    def features(self, tolerance: float) -> tuple[Feature, ...]:
+        """The same, made once."""
+        if tolerance not in self._made:
+            self._made[tolerance] = self.parts(tolerance)
+        return self._made[tolerance]
+
+    @cached_property
+    def _made(self) -> dict[float, tuple[Feature, ...]]:
+        """Features by tolerance."""
+        return {}
+
     @property
     def title(self) -> str:
         return self.name or self._usual_name

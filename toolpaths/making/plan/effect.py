@@ -47,7 +47,7 @@ class Effect:
 
 def effect_of(operation: Operation, fixture: Fixture, tolerance: float) -> Effect:
     """What an operation does to a board, however that lies."""
-    features, thick = operation.parts(tolerance), -fixture.underside_z
+    features, thick = operation.features(tolerance), -fixture.underside_z
     radius = max(cutter.radius for cutter in operation.cutters_in_turn)
     depths = [-feature.floor(fixture.underside_z) for feature in features]
     areas = [f.taken(deep + operation.top, radius) for f, deep in zip(features, depths, strict=True)]

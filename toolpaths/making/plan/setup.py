@@ -91,7 +91,7 @@ class Setup(PickledByFields, ShownInNotebooks):
     @cached_property
     def features(self) -> tuple[tuple[Operation, tuple[Feature, ...]], ...]:
         """Each operation as listed, and what of the part it is to make, seen from the front."""
-        return tuple((operation, operation.parts(self.tolerance)) for operation in self.operations)
+        return tuple((operation, operation.features(self.tolerance)) for operation in self.operations)
 
     @property
     def steps(self) -> tuple[Step | Stop, ...]:
