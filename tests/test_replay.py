@@ -6,7 +6,9 @@ import json
 import re
 from base64 import b64decode
 from dataclasses import replace
+from pathlib import Path
 
+import headless
 import numpy as np
 import pytest
 from restart_job import FRONT, MILL
@@ -16,6 +18,8 @@ import toolpaths as tp
 from toolpaths.job.replay import Replay
 from toolpaths.judging.simulate import read_for, run_on, uncut
 from toolpaths.judging.trial.case import make_case
+from toolpaths.show.palette import contrast
+from toolpaths.show.replay import page
 from toolpaths.show.replay.frames import frames_of
 from toolpaths.show.replay.page import ReplayPage
 from toolpaths.show.replay.wood_changes import LEVEL, levels
@@ -23,8 +27,8 @@ from toolpaths.show.replay.wood_changes import LEVEL, levels
 HOSTILE = """</script><script>alert'1'</script> "tray" & lid <!--"""
 
 
-def shipped(page: str) -> dict:
-    (found,) = re.findall(r'<script type="application/json" id="what-happens">(.*?)</script>', page)
+def shipped(html: str) -> dict:
+    (found,) = re.findall(r'<script type="application/json" id="what-happens">(.*?)</script>', html)
     return json.loads(found)
 
 
@@ -111,10 +115,10 @@ def test_it_leads_to_each_piece_of_work_and_each_stop(data):
 def test_nothing_that_a_user_wrote_is_taken_for_a_tag():
     operation = replace(tray().setups[0].operations[1], name="a</script><script>alert 2</script>")
     job = tp.Job(HOSTILE, [tp.Setup(replace(FRONT, screws=()), [operation])])
-    page = job.replay("front", report=job.report(cell=2.0)).page
-    assert page.count("<script") == page.count("</script>") == 2 and "<!--" not in page and page.isascii()
-    assert "alert 2" in page and "&lt;script&gt;alert&#x27;1" in page
-    assert not re.search(r"https?:|url\(|src=|fetch|XMLHttp|import ", page)
+    html = job.replay("front", report=job.report(cell=2.0)).page
+    assert html.count("<script") == html.count("</script>") == 2 and "<!--" not in html and html.isascii()
+    assert "alert 2" in html and "&lt;script&gt;alert&#x27;1" in html
+    assert not re.search(r"https?:|url\(|src=|fetch|XMLHttp|import ", html)
 
 
 def test_the_same_job_gives_the_same_bytes():
@@ -164,3 +168,22 @@ def _page(text: str) -> ReplayPage:
 
 def test_heights_are_whole_steps():
     assert levels(np.array([0.0, -0.02, -0.03, -12.3])).tolist() == [0, 0, -1, -246]
+
+
+def test_where_no_browser_is_installed_the_tests_in_one_fail_and_say_how_it_is(monkeypatch):
+    monkeypatch.setattr(headless, "which", lambda name: None)
+    with pytest.raises(RuntimeError, match="apt-get install chromium chromium-driver"), headless.opened():
+        pass
+
+
+def test_words_and_lines_stand_out_from_what_is_behind_them():
+    """By 4.5 to 1 for words, 3 to 1 for the edges of controls (WCAG 2.2, 1.4.3 and 1.4.11)."""
+    style = (Path(page.__file__).parent / "replay.css").read_text()
+    words = re.findall(r"(?<![-\w])color: (#\w+);", style)
+    edges = re.findall(r"(?:border[-\w]*|outline): [^;]*?(#\w+)", style)
+    assert len(words) >= 3 and len(edges) >= 5
+    behind = ["#ffffff", "#efebe3"]
+    six = {colour: "#" + "".join(2 * each for each in colour[1:]) if len(colour) == 4 else colour
+           for colour in (*words, *edges)}  # fmt: skip
+    assert min(contrast(six[colour], other) for colour in words for other in behind) >= 4.5
+    assert min(contrast(six[colour], other) for colour in edges for other in behind) >= 3

@@ -22,7 +22,7 @@ from toolpaths.show.replay.page import ReplayPage
 
 # Squares in which the board is drawn: fewer where the page would grow beyond so many characters.
 _SQUARES = (120_000, 60_000, 30_000, 15_000, 7_500)
-_MOST_PAGE = 5_000_000
+_MOST_PAGE = 6_000_000
 _FINEST = 0.25
 
 

@@ -15,7 +15,8 @@ from toolpaths.judging.wood.sweep import Ints, spread
 
 # mm, and radians of an arc: as far as the cutter goes in one frame, so that it is seen to go.
 _SHORT, _BENT = 5.0, np.pi / 8
-_MOST = 100_000
+# Frames of a page: all the movements of 100,000 lines.
+_MOST = 120_000
 
 
 class Frames(NamedTuple):

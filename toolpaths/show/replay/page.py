@@ -21,8 +21,8 @@ from toolpaths.show.replay.marks import marks_of
 from toolpaths.show.replay.packed import packed, signed, steps
 from toolpaths.show.replay.wood_changes import LEVEL, Levels, WoodChanges, levels, wood_changes
 
-# Characters of the program's text that a page holds at most.
-_MOST_TEXT = 2_000_000
+# Characters of the program's text that a page holds at most: all of 100,000 lines.
+_MOST_TEXT = 3_000_000
 # mm and seconds of the last digit of places and times in the page.
 _PLACE, _TIME = 0.01, 0.001
 # Nothing is fetched, and nothing sent, whatever stood in the page.
@@ -106,7 +106,7 @@ def _driven(trial: Trial, message: str) -> int:
 
 def _lines_shown(lines: Sequence[str], always: Iterable[int]) -> Ints:
     """Numbers of the lines that are listed: all, or every so many and those that marks lead to."""
-    every = -(-sum(len(line) + 4 for line in lines) // _MOST_TEXT)
+    every = -(-len(_as_json(lines)) // _MOST_TEXT)
     return np.array(sorted({*range(1, len(lines) + 1, max(every, 1)), *always, len(lines)}), np.int64)
 
 
@@ -206,7 +206,7 @@ def _number(name: str) -> Markup:
     return tag("input", type="number", step="any", id=name, required=True)
 
 
-def _as_json(data: Mapping[str, Any]) -> Markup:
+def _as_json(data: Mapping[str, Any] | Sequence[str]) -> Markup:
     """No text in it can end the script in which it stands."""
     said = json.dumps(data, separators=(",", ":"))
     return Markup(said.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026"))

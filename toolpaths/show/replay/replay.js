@@ -294,25 +294,22 @@
   }
 
   // A place: the line that cuts there first, then the next one that does.
-  let lastCell = -1, lastRow = -1;
+  let lastCell = -1, lastLine = 0;
   function toPlace(x, y) {
     hold();
-    const cell = depthAt(x, y)[0], name = "X" + short(Math.round((x - zeroX) * 10) / 10) + " Y" + short(Math.round((y - zeroY) * 10) / 10);
-    if (cell < 0) { page("says").textContent = name + " lies beside the board."; return; }
-    if (cell !== lastCell) lastRow = -1;
-    lastCell = cell;
-    let found = -1;
-    for (let row = lastRow + 1; row < rowCount.length && found < 0; row++)
-      if (rowFirst[row] <= cell && cell < rowFirst[row] + rowCount[row]) found = row;
-    if (found < 0) {
-      const more = lastRow >= 0 ? "No later line cuts at " : "Nothing is cut at ";
-      page("says").textContent = more + name + ": " + depthAt(x, y)[1] + ".";
-      lastRow = -1;
+    const [cell, depth] = depthAt(x, y), tenth = (value) => short(Math.round(value * 10) / 10);
+    const name = "X" + tenth(x - zeroX) + " Y" + tenth(y - zeroY);
+    if (cell !== lastCell) [lastCell, lastLine] = [cell, 0];
+    let row = rowsUntil[above(frames.line, lastLine)];
+    while (row < rowCount.length && !(rowFirst[row] <= cell && cell < rowFirst[row] + rowCount[row])) row++;
+    if (cell < 0 || row === rowCount.length) {
+      const none = cell < 0 ? "" : lastLine ? "No later line cuts at " : "Nothing is cut at ";
+      page("says").textContent = none + name + ": " + depth + ".";
+      lastLine = 0;
       return;
     }
-    lastRow = found;
-    done = above(rowsUntil, found);
-    line = frames.line[done - 1];
+    done = above(rowsUntil, row);
+    line = lastLine = frames.line[done - 1];
     clock = frames.time[done - 1] * second;
     show(0);
     page("says").textContent = name + " is cut by line " + line + ": " + depthAt(x, y)[1] + ".";
