@@ -23,6 +23,10 @@ from toolpaths.shapes.track import Track
 
 # Swaths that overlap by less than this share of the flat's diameter may leave a ridge for a link to climb.
 _TOUCHING = 0.999
+# Loops no farther apart than so many steps are cut one after the other as loops of one ring are.
+_CLOSE = 1.05
+# Loops are followed in another order where that makes links shorter than this share.
+_SHORTER = 0.75
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,10 +50,15 @@ class Leg:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LoopTree:
-    """Loops that hang together, and for each the numbers of its neighbours in the tree."""
+    """Loops that hang together.
+
+    neighbours : for each loop the numbers of its neighbours in the tree
+    close : for each loop those no farther off than from loop to loop, and its neighbours, the nearest first
+    """
 
     loops: tuple[Loop, ...]
     neighbours: tuple[tuple[int, ...], ...]
+    close: tuple[tuple[int, ...], ...]
 
     @property
     def is_slots(self) -> bool:
@@ -78,7 +87,10 @@ def loop_trees(room: Room) -> list[LoopTree]:
     # An area is not entered by a slot that comes from another one.
     has_area = [loop.track.closed and not loop.slot for loop in loops]
     neighbours: list[list[int]] = [[] for _ in loops]
-    for _, i, j in sorted((round(float(lengths[n]), 6), int(a[n]), int(b[n])) for n in range(len(a)) if is_open[n]):
+    close: list[list[int]] = [[] for _ in loops]
+    for length, i, j in sorted(
+        (round(float(lengths[n]), 6), int(a[n]), int(b[n])) for n in range(len(a)) if is_open[n]
+    ):
         one, other = _first_of(leader, i), _first_of(leader, j)
         apart = (loops[i].slot or loops[j].slot) and has_area[one] and has_area[other]
         if one != other and not apart:
@@ -86,15 +98,17 @@ def loop_trees(room: Room) -> list[LoopTree]:
             has_area[other] |= has_area[one]
             neighbours[i].append(j)
             neighbours[j].append(i)
+        if (length <= _CLOSE * room.step or j in neighbours[i]) and not apart:
+            close[i].append(j)
+            close[j].append(i)
     members: dict[int, list[int]] = {}
     for i in range(len(loops)):
         members.setdefault(_first_of(leader, i), []).append(i)
     found = []
     for numbers in members.values():
         place = {i: n for n, i in enumerate(numbers)}
-        found.append(
-            LoopTree(tuple(loops[i] for i in numbers), tuple(tuple(place[j] for j in neighbours[i]) for i in numbers))
-        )
+        trees = (tuple(tuple(place[j] for j in each[i]) for i in numbers) for each in (neighbours, close))
+        found.append(LoopTree(tuple(loops[i] for i in numbers), *trees))
     return sorted(found, key=lambda tree: -max(loop.line.length for loop in tree.loops))
 
 
@@ -107,10 +121,57 @@ def _first_of(leader: list[int], i: int) -> int:
 
 
 def inside_out(tree: LoopTree) -> list[Leg]:
-    """From the innermost loop to the wall; what branches off on the way is cleared from its branching inwards."""
-    loops = tree.loops
-    first = max(range(len(loops)), key=lambda i: (loops[i].depth, loops[i].inside.area))
-    return walk(tree, first, _outermost(tree))
+    """From the innermost loop to the wall. What branches off on the way is cleared from its branching inwards; or the
+    nearest loop is always the next one, where that makes links much shorter."""
+    first, last = _innermost(tree), _outermost(tree)
+    legs = walk(tree, first, last)
+    branches = first != last and max(map(len, tree.neighbours)) > 2
+    if not branches or not all(loop.track.closed for loop in tree.loops):
+        return legs
+    nearest = _nearest_next(tree, first, last)
+    return nearest if nearest and _straight_links(nearest) < _SHORTER * _straight_links(legs) else legs
+
+
+def _nearest_next(tree: LoopTree, first: int, last: int) -> list[Leg] | None:
+    """The loops from the first to the last, the next one always the nearest of those close to one that is done; None
+    where some are reached only over the last one."""
+    loops, lines = tree.loops, np.array([loop.line for loop in tree.loops])
+    number: dict[int, int] = {}
+    legs: list[Leg] = []
+    waiting, i, place = dict[int, None](), first, shapely.Point(loops[first].line.coords[0])
+    while True:
+        loop = loops[i]
+        before = [number[j] for j in tree.close[i] if j in number]
+        legs.append(Leg(loop.track, loop.line, loop.inside, loop.depth == 0, before[0] if before else None, loop.slot))
+        number[i] = len(legs) - 1
+        waiting.update((j, None) for j in tree.close[i] if j not in number)
+        waiting.pop(i, None)
+        place = _nearest_on(loop.line, place)
+        open_ = [j for j in waiting if j != last]
+        if not open_:
+            break
+        away = shapely.distance(lines[open_], place).round(3).tolist()
+        i = min(zip(away, (-loops[j].depth for j in open_), open_))[2]
+    if len(legs) < len(loops) - 1:
+        return None
+    loop = loops[last]
+    before = [number[j] for j in tree.close[last]]
+    legs.append(Leg(loop.track, loop.line, loop.inside, loop.depth == 0, before[0], loop.slot))
+    return legs
+
+
+def _straight_links(legs: Sequence[Leg]) -> float:
+    """mm of straight links between closed legs, each begun at the place nearest to that where the one before was."""
+    place, length = shapely.Point(legs[0].line.coords[0]), 0.0
+    for leg in legs[1:]:
+        begun = _nearest_on(leg.line, place)
+        length += float(shapely.distance(place, begun))
+        place = begun
+    return length
+
+
+def _nearest_on(line: LineString, place: shapely.Point) -> shapely.Point:
+    return shapely.line_interpolate_point(line, shapely.line_locate_point(line, place))
 
 
 def outside_in(tree: LoopTree) -> list[Leg]:
@@ -124,6 +185,11 @@ def without_first(legs: Sequence[Leg], count: int) -> list[Leg]:
     numbers = [None if leg.neighbour is None else max(leg.neighbour - count, 0) for leg in legs]
     first, *rest = (replace(leg, neighbour=number) for leg, number in zip(legs[count:], numbers[count:]))
     return [replace(first, neighbour=None), *rest]
+
+
+def _innermost(tree: LoopTree) -> int:
+    loops = tree.loops
+    return max(range(len(loops)), key=lambda i: (loops[i].depth, loops[i].inside.area))
 
 
 def _outermost(tree: LoopTree) -> int:
