@@ -5,13 +5,13 @@ from __future__ import annotations
 from base64 import b64encode
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats, instance, whole
 from toolpaths.facts import drawn
-from toolpaths.judging.wood.field import Wood
+from toolpaths.judging.wood.field import Grid, Wood
+from toolpaths.judging.wood.raster import covered
 from toolpaths.show.markup import Markup, tag
 from toolpaths.show.png import png
 
@@ -86,19 +86,22 @@ def _relief(wood: Wood, pixels: int, within: BaseGeometry | None) -> NDArray[np.
 
 def _inside(wood: Wood, step: int, area: BaseGeometry) -> NDArray[np.bool_]:
     """Whether the middle of each square of so many cells lies in an area."""
-    rows, columns = (np.arange(0, count, step) for count in wood.grid.shape)
-    side = wood.cell * step
-    xs, ys = wood.grid.left + columns * wood.cell + side / 2, wood.grid.low + rows * wood.cell + side / 2
-    shapely.prepare(area)
-    return np.asarray(shapely.contains_xy(area, *np.meshgrid(xs, ys)))
+    rows, columns = (-(-count // step) for count in wood.grid.shape)
+    return covered(area, Grid(wood.cell * step, wood.grid.left, wood.grid.low, rows, columns))
 
 
 def _every(face: NDArray[np.float32], step: int) -> Floats:
     """The mean over squares of so many cells; what is left over at the far edges goes by itself."""
     rows, columns = face.shape
-    down, across = np.arange(0, rows, step), np.arange(0, columns, step)
-    sums = np.add.reduceat(np.add.reduceat(np.asarray(face, np.float64), down, axis=0), across, axis=1)
-    counts = np.outer(np.diff([*down, rows]), np.diff([*across, columns]))
+    by_row = np.zeros((-(-rows // step), columns))
+    sums = np.zeros((len(by_row), -(-columns // step)))
+    for nth in range(step):
+        row = face[nth::step]
+        by_row[: len(row)] += row
+    for nth in range(step):
+        column = by_row[:, nth::step]
+        sums[:, : column.shape[1]] += column
+    counts = np.outer(*(np.diff([*range(0, count, step), count]) for count in (rows, columns)))
     return np.asarray(sums / counts)
 
 
