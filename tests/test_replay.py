@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 from restart_job import FRONT, MILL
 from restart_job import job as tray
+from test_sheet import job as two_sides
 
 import toolpaths as tp
 from toolpaths.job.replay import Replay
@@ -57,13 +58,15 @@ def faces(data: dict, until: int) -> tuple[np.ndarray, np.ndarray]:
     top, bottom = (np.repeat(steps(data[face]["level"]), unpacked(data[face]["count"])) for face in ("top", "bottom"))
     first, cells = signed(unpacked(data["changes"]["first"])), unpacked(data["changes"]["cells"])
     level, row = steps(data["changes"]["level"]), 0
+    levels_until = np.cumsum(cells)
     for rows in unpacked(data["changes"]["rows"])[:until].tolist():
         end = 0
         for _ in range(rows):
             begin = end + first[row]
             end = begin + cells[row]
-            assert (top[begin:end] > level[row]).all(), "wood only goes away"
-            top[begin:end] = level[row]
+            fallen = level[levels_until[row] - cells[row] : levels_until[row]]
+            assert (top[begin:end] > fallen).all(), "wood only goes away"
+            top[begin:end] = fallen
             row += 1
     return top, bottom
 
@@ -155,6 +158,30 @@ def test_a_program_of_very_many_movements_is_thinned_and_says_so():
     assert len(frames.seconds) <= 500 and frames.every == 5
     assert frames.place[:, -1].tolist() == case.moves.path[3:6, -1].tolist()
     assert frames.seconds[-1] == pytest.approx(frames_of(case).seconds[-1])
+
+
+def test_findings_are_listed_with_their_lines_and_those_of_the_whole_program_too():
+    text = "G21 G90\nT1 M6\nM5\nG0 X10 Y10 Z5\nG1 Z-2 F600\nX60\nG0 Z5\nM30\n"
+    found = tp.simulate(text, tp.Fixture(board=FRONT.board), [MILL], cell=1.0).findings
+    whole = replace(found[0], line=0, code="whole")
+    data = shipped(ReplayPage("Tray", "0", "front", text, _trial(text), (whole, *found)).html()[0])
+    said = [(line, what) for line, kind, what in data["marks"] if kind == "finding"]
+    assert [line for line, _ in said] == sorted([0, *(each.line for each in found)])
+    assert all(any(each.message in what for _, what in said) for each in found)
+    many = ReplayPage("Tray", "0", "front", text, _trial(text), found * 300)
+    assert f"Of {300 * len(found)} findings the first 200 are listed." in many.html()[1]
+
+
+@pytest.mark.long
+def test_each_program_of_two_sides_cuts_what_the_judge_says_it_cuts():
+    job = replace(two_sides(), tool_change="files")
+    report = job.report(cell=1.0)
+    for number, name in enumerate(job.programs()):
+        data = shipped(job.replay(name, report=report).page)
+        (_, after) = job.report(cell=data["grid"]["cell"]).sides[number]
+        shown = faces(data, len(steps(data["frames"]["time"])))
+        for face, wood in zip(shown, (after.stock.top, after.stock.bottom)):
+            assert np.abs(face * LEVEL - wood.reshape(-1)).max() <= LEVEL / 2 + 1e-3, name
 
 
 def _trial(text: str):

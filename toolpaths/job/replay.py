@@ -20,8 +20,8 @@ from toolpaths.making.plan.setup import Setup
 from toolpaths.making.writer.files import write_whole
 from toolpaths.show.replay.page import ReplayPage
 
-# Squares in which the board is drawn: fewer where the page would grow beyond so many characters.
-_SQUARES = (120_000, 60_000, 30_000, 15_000, 7_500)
+# Squares in which the board is drawn: fewer, down to the least, where the page would grow beyond so many characters.
+_SQUARES, _LEAST = 120_000, 5_000
 _MOST_PAGE = 6_000_000
 _FINEST = 0.25
 
@@ -72,15 +72,14 @@ def replay(
     findings : against the program
     """
     text = next(texts[name] for _, texts in sides if name in texts)
-    made = Replay(name, "", ())
-    for squares in _SQUARES:
-        board = sides[0][0].fixture.board
+    board, squares = sides[0][0].fixture.board, _SQUARES
+    while True:
         trial = _trial(sides, name, max(_FINEST, _step(board, squares)))
         page, notes = ReplayPage(title, identity, name, text, trial, findings).html()
-        made = Replay(name, page, notes)
-        if len(page) <= _MOST_PAGE:
-            break
-    return made
+        if len(page) <= _MOST_PAGE or squares <= _LEAST:
+            return Replay(name, page, notes)
+        # Only a share of the page is the wood: so few that the next one surely is small enough, or nearly so.
+        squares = max(squares * _MOST_PAGE // (2 * len(page)), _LEAST)
 
 
 def _step(board: Board, squares: int) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from toolpaths.judging.trial.case import Case
@@ -10,23 +10,23 @@ from toolpaths.judging.trial.cutter_in_spindle import STOPS
 from toolpaths.judging.trial.findings import Finding
 from toolpaths.judging.trial.operations_named import beginnings
 
-# Findings listed at most: the first of a program that is wrong throughout say enough.
-_MOST_FINDINGS = 200
+# Findings listed at most: the gravest of a program that is wrong throughout say enough.
+MOST_FINDINGS = 200
 
 
 class Mark(NamedTuple):
-    """line : of the text; kind : "work", "stop", "cutter" or "finding"; what : in words"""
+    """line : of the text, 0 for the whole of it; kind : "work", "stop", "cutter" or "finding"; what : in words"""
 
     line: int
     kind: str
     what: str
 
 
-def marks_of(case: Case, findings: Iterable[Finding]) -> list[Mark]:
+def marks_of(case: Case, findings: Sequence[Finding]) -> list[Mark]:
     """In the order of the lines."""
     found = [Mark(line, "work", name) for line, name in zip(*beginnings(case.program), strict=True)]
     found += _calls(case)
-    some = [each for each in findings if each.line][:_MOST_FINDINGS]
+    some = findings[:MOST_FINDINGS]
     found += [Mark(each.line, "finding", f"{each.severity}, {each.code}: {each.message}") for each in some]
     return sorted(found, key=lambda mark: (mark.line, mark.kind != "work"))
 

@@ -17,7 +17,7 @@ from toolpaths.judging.trial.findings import Finding
 from toolpaths.judging.wood.sweep import Ints
 from toolpaths.show.markup import Content, Markup, plain_ascii, tag
 from toolpaths.show.replay.frames import Frames, frames_of
-from toolpaths.show.replay.marks import marks_of
+from toolpaths.show.replay.marks import MOST_FINDINGS, marks_of
 from toolpaths.show.replay.packed import packed, signed, steps
 from toolpaths.show.replay.wood_changes import LEVEL, Levels, WoodChanges, levels, wood_changes
 
@@ -64,7 +64,7 @@ class ReplayPage:
         changes = wood_changes(self.trial.case, self.trial.before, frames)
         marks = marks_of(self.trial.case, self.findings)
         lines = self.text.splitlines()
-        shown = _lines_shown(lines, (mark.line for mark in marks))
+        shown = _lines_shown(lines, (mark.line for mark in marks if mark.line))
         notes = self._notes(frames, len(lines), len(shown))
         data = {
             "lines": [lines[number - 1] for number in shown.tolist()], "numbers": steps(shown), "count": len(lines),
@@ -81,6 +81,8 @@ class ReplayPage:
             notes.append(f"The program is so long that {frames.every} movements in a row are shown as one.")
         if shown < lines:
             notes.append(f"Of its {lines} lines {shown} are listed, evenly spread; the others are played too.")
+        if len(self.findings) > MOST_FINDINGS:
+            notes.append(f"Of {len(self.findings)} findings the first {MOST_FINDINGS} are listed.")
         return tuple(notes)
 
     def _board(self) -> dict[str, Any]:
@@ -155,7 +157,7 @@ def _html(page: ReplayPage, data: Mapping[str, Any], notes: Sequence[str]) -> st
                      "program counts them, time as the machine takes it, without stops and changes.")),
         tag("noscript", tag("p", "This page draws with a script; let it run in your browser.")),
         tag("main", _drawing(), tag("div", _text(), _list_of_marks())),
-        tag("footer", tag("h2", "What this shows"), tag("ul", [tag("li", note) for note in notes])),
+        tag("footer", _keys(), tag("h2", "What this shows"), tag("ul", [tag("li", note) for note in notes])),
         tag("script", _as_json(data), type="application/json", id="what-happens"),
         tag("script", _beside("replay.js")),
     )  # fmt: skip
@@ -177,9 +179,6 @@ def _drawing() -> Markup:
         tag("form", tag("label", "X ", _number("place-x")), tag("label", "Y ", _number("place-y")),
             tag("button", "Where is this place cut?"), id="place"),
         tag("p", "", id="says", role="status"),
-        tag("h2", "Keys"),
-        tag("table", [tag("tr", tag("th", key, scope="row"), tag("td", what)) for key, what in _KEYS]),
-        tag("p", "A click on the board goes to the line that cuts there first, another one to the next."),
         class_="drawing", aria_label="Board",
     )  # fmt: skip
 
@@ -196,6 +195,14 @@ def _list_of_marks() -> Markup:
     head = tag("thead", tag("tr", [tag("th", name, scope="col") for name in ("Line", "At", "What")]))
     return tag("section", tag("h2", "Work, stops, findings"), tag("table", head, tag("tbody", "", id="marks")),
                class_="marks")  # fmt: skip
+
+
+def _keys() -> list[Markup]:
+    return [
+        tag("h2", "Keys"),
+        tag("table", [tag("tr", tag("th", key, scope="row"), tag("td", what)) for key, what in _KEYS]),
+        tag("p", "A click on the board goes to the line that cuts there first, another one to the next."),
+    ]
 
 
 def _button(name: str, words: Content) -> Markup:

@@ -31,8 +31,10 @@
   const whole = frames.time[count - 1] * second;
 
   // Rows of cells, and how many of them fall until the end of each frame.
-  const rowCount = Int32Array.from(packed(data.changes.cells)), rowLevel = steps(data.changes.level);
+  const rowCount = Int32Array.from(packed(data.changes.cells)), rowsTop = Int16Array.from(steps(data.changes.level));
   const rowFirst = Int32Array.from(packed(data.changes.first), signed), rowsUntil = new Int32Array(count + 1);
+  const rowTop = new Int32Array(rowCount.length + 1);
+  rowCount.forEach((cells, row) => { rowTop[row + 1] = rowTop[row] + cells; });
   packed(data.changes.rows).forEach((rows, frame) => {
     rowsUntil[frame + 1] = rowsUntil[frame] + rows;
     for (let row = rowsUntil[frame] + 1; row < rowsUntil[frame + 1]; row++)
@@ -47,7 +49,7 @@
   }
   const top = face(data.top), bottom = face(data.bottom);
   const lowest = Math.max(bottom.reduce((a, b) => Math.min(a, b), 0),
-    rowLevel.reduce((a, b) => Math.min(a, b), top.reduce((a, b) => Math.min(a, b), 0)));
+    rowsTop.reduce((a, b) => Math.min(a, b), top.reduce((a, b) => Math.min(a, b), 0)));
 
   // The board as it stands before every so many frames: to go back takes no longer than to go on a little.
   const apart = Math.max(Math.ceil(count / 40), 1), kept = [top.slice()];
@@ -59,9 +61,8 @@
     const all = back || rowsUntil[frame] - rowsUntil[cutUntil] > 3000;
     while (cutUntil < frame) {
       for (let row = rowsUntil[cutUntil]; row < rowsUntil[cutUntil + 1]; row++) {
-        const first = rowFirst[row], end = first + rowCount[row];
-        top.fill(rowLevel[row], first, end);
-        if (!all) shade(first, end);
+        top.set(rowsTop.subarray(rowTop[row], rowTop[row + 1]), rowFirst[row]);
+        if (!all) shade(rowFirst[row], rowFirst[row] + rowCount[row]);
       }
       cutUntil++;
       if (cutUntil % apart === 0 && cutUntil / apart === kept.length) kept.push(top.slice());
@@ -199,6 +200,7 @@
 
   // Where it stands: the seconds gone, the line that is run or was run last, and how many frames are done.
   let clock = 0, line = 1, done = 0, running = false;
+  const doneBy = (number) => above(frames.line, number);
   const at = (name, frame) => frame < 0 ? frames[name][0] : frames[name][frame];
   function clockText(seconds) {
     const all = Math.round(seconds), hours = Math.floor(all / 3600), minutes = Math.floor(all / 60) % 60;
@@ -245,15 +247,15 @@
   }
   function toLine(number) {
     line = Math.min(Math.max(number, 1), data.count);
-    done = above(frames.line, line);
+    done = doneBy(line);
     clock = done ? frames.time[done - 1] * second : 0;
     show(0);
   }
 
   // It runs until the machine would wait for its operator.
   const waits = marks.filter(([, kind]) => kind === "stop" || kind === "cutter")
-    .map(([number, , what]) => ({what, number, clock: at("time", above(frames.line, number) - 1) * second}))
-    .map((wait) => above(frames.line, wait.number) ? wait : {...wait, clock: 0});
+    .map(([number, , what]) => ({what, number, clock: at("time", doneBy(number) - 1) * second}))
+    .map((wait) => doneBy(wait.number) ? wait : {...wait, clock: 0});
   const still = window.matchMedia("(prefers-reduced-motion: reduce)");
   let last = 0;
   function hold(words) {
@@ -300,7 +302,7 @@
     const [cell, depth] = depthAt(x, y), tenth = (value) => short(Math.round(value * 10) / 10);
     const name = "X" + tenth(x - zeroX) + " Y" + tenth(y - zeroY);
     if (cell !== lastCell) [lastCell, lastLine] = [cell, 0];
-    let row = rowsUntil[above(frames.line, lastLine)];
+    let row = rowsUntil[doneBy(lastLine)];
     while (row < rowCount.length && !(rowFirst[row] <= cell && cell < rowFirst[row] + rowCount[row])) row++;
     if (cell < 0 || row === rowCount.length) {
       const none = cell < 0 ? "" : lastLine ? "No later line cuts at " : "Nothing is cut at ";
@@ -353,8 +355,8 @@
       go.textContent = String(number);
       go.setAttribute("aria-label", "Go to line " + number + ", " + kind);
       go.addEventListener("click", () => byHand(number));
-      row.insertCell().append(go);
-      row.insertCell().textContent = clockText(Math.max(at("time", above(frames.line, number) - 1), 0) * second);
+      row.insertCell().append(number ? go : "all");
+      row.insertCell().textContent = number ? clockText(Math.max(at("time", doneBy(number) - 1), 0) * second) : "";
       row.insertCell().textContent = kind + ": " + what;
     }
   }
@@ -369,7 +371,7 @@
     page("scale").append(" hatched: cut through");
   }
   function toMark(way) {
-    const lines = [...new Set(marks.map(([number]) => number))].sort((a, b) => a - b);
+    const lines = [...new Set(marks.map(([number]) => number).filter((number) => number))].sort((a, b) => a - b);
     const next = way > 0 ? lines.find((each) => each > line) : lines.reverse().find((each) => each < line);
     if (next !== undefined) byHand(next);
   }

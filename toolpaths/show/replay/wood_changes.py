@@ -23,11 +23,11 @@ Levels = NDArray[np.int64]
 
 
 class WoodChanges(NamedTuple):
-    """Rows of cells that fall to one height; (r,) each, in the order in which that happens.
+    """Rows of cells that fall together, (r,) each, in the order in which that happens, and how low.
 
     frame : in which
     first, cells : the first cell of the row, by flat index, and how many
-    level : the new height, in LEVEL mm
+    level : (c,) the new height of each cell of each row, in LEVEL mm
     """
 
     frame: Ints
@@ -80,9 +80,6 @@ def _falls(top: Levels, cell: Ints, level: Levels, frame: Ints) -> Levels:
 
 
 def _rows(frame: Ints, cell: Ints, level: Levels) -> WoodChanges:
-    """Cells side by side that fall together to one height are one row."""
-    begins = (np.diff(frame, prepend=-1) != 0) | (np.diff(cell, prepend=-2) != 1) | (np.diff(level, prepend=0) != 0)
-    if len(begins):
-        begins[0] = True
-    first = np.flatnonzero(begins)
-    return WoodChanges(frame[first], cell[first], np.diff(first, append=len(cell)), level[first])
+    """Cells side by side that fall in one frame are one row."""
+    first = np.flatnonzero((np.diff(frame, prepend=-1) != 0) | (np.diff(cell, prepend=-2) != 1))
+    return WoodChanges(frame[first], cell[first], np.diff(first, append=len(cell)), level)
