@@ -140,7 +140,8 @@ class Contour(OneCutter, OnArea):
         """place : where tabs that cannot be are said to be refused"""
         fixture, diameter = site.fixture, self.cutter.diameter
         tab_top = tabs_or_skin.top_of_tabs(tabs, self.top, floor, fixture, place)
-        removed = site.removed.down_to(tab_top, shapely.buffer(area, tabs.width + diameter))
+        # Only beside the cut does it matter what is removed, not all over the part.
+        removed = site.removed.down_to(tab_top, shapely.buffer(area.boundary, tabs.width + diameter + self.finish))
         part = area if self.side == "outside" else Polygon()
         return TabsWanted(tabs, tab_top, fixture.grain_deg, tab_ground(part, removed, diameter, tabs.width))
 
