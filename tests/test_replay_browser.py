@@ -40,7 +40,8 @@ def page(browser, address) -> Iterator[Page]:
     browser.get(address)
     found = Page(browser)
     yield found
-    assert browser.get_log("browser") == []
+    # What the browser says of how often the tests look at the drawing is none of the page.
+    assert [each for each in browser.get_log("browser") if each["source"] != "rendering"] == []
     assert browser.execute_script("return performance.getEntriesByType('resource').length") == 0
 
 
@@ -196,6 +197,39 @@ def test_the_wood_under_the_cutter_is_the_judges_at_any_line_forwards_and_back(p
         depth = depth_before(line + 1, x, y)
         through = depth >= FRONT.board.thickness
         assert page.now("wood") == "cut through" if through else abs(float(page.now("wood").split()[0]) - depth) < 0.03
+
+
+def test_the_drawing_is_the_same_whichever_way_a_line_is_come_to(page):
+    """Cut on line by line, gone back to, or gone to at once; and deeper is darker than the face."""
+    drawn = "return document.getElementById('board').toDataURL()"
+    met = {}
+    while page.line < COUNT:
+        page.browser.execute_script("for (let n = 0; n < 23; n++) document.getElementById('on').click()")
+        met[page.line] = page.browser.execute_script(drawn)
+    assert len(set(met.values())) > 10
+    for line in sorted(met, key=lambda line: line * 7 % COUNT):
+        page.browser.execute_script("document.getElementById('text').scrollTop = (arguments[0] - 5) * 22;", line)
+        rows = f"//*[@id='rows']/div[@id='row-{line - 1}']"
+        page.wait_for(lambda rows=rows: page.browser.find_elements("xpath", rows))
+        page.browser.find_element("xpath", rows).click()
+        assert page.browser.execute_script(drawn) == met[line], line
+
+
+def test_deeper_is_darker(page):
+    def grey(x: float, y: float) -> int:
+        return page.browser.execute_script(
+            """const board = document.getElementById("board"), [x, y] = arguments;
+               const sharp = board.width / board.clientWidth, wide = board.clientWidth - 56;
+               const across = 44 + x * wide, down = 12 + (1 - y) * (board.clientHeight - 38);
+               const found = board.getContext("2d").getImageData(across * sharp, down * sharp, 1, 1).data;
+               if (found[0] !== found[1] || found[1] !== found[2]) throw new Error("not grey");
+               return found[0];""",
+            x / FRONT.board.width, y / FRONT.board.height,
+        )  # fmt: skip
+
+    assert grey(50, 45) == grey(6, 45) == 238
+    page.press("END")
+    assert 110 < grey(50, 45) < 220 and grey(6, 45) == 238
 
 
 def test_the_list_leads_to_its_lines_and_the_slider_to_its_moment(page):
