@@ -232,7 +232,7 @@ def _calls() -> Iterator[Call]:
     yield method("Job.write", JOB, folder=FOLDER / "written", suffix=".nc", cell=2.0)
     yield method("Job.sheet", JOB, report=JOB.report(cell=2.0), suffix=".nc")
     yield method("Job.replay", JOB, program="front", report=JOB.report(cell=2.0))
-    yield method("Replay.write", JOB.replay("front"), path=FOLDER / "front.html")
+    yield method("Replay.write", JOB.replay("front", report=JOB.report(cell=2.0)), path=FOLDER / "front.html")
     yield method("Job.compare", JOB, folder=FOLDER / "written", suffix=".nc")
     yield method("Job.sheet", JOB, report=JOB.report(cell=2.0), suffix=".nc")
     yield method("Job.restart", JOB, program="front", line=60, after=None, cell=2.0)
