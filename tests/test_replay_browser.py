@@ -16,7 +16,11 @@ import toolpaths as tp
 
 pytestmark = pytest.mark.browser
 
-COUNT = len(tray().programs()["front"].splitlines())
+
+@cache
+def count() -> int:
+    """Lines of the program that is played."""
+    return len(tray().programs()["front"].splitlines())
 
 
 @pytest.fixture(scope="module")
@@ -59,8 +63,8 @@ class Page:
 
     @property
     def line(self) -> int:
-        number, of, count = self.now("line").split()
-        assert (of, int(count)) == ("of", COUNT)
+        number, of, lines = self.now("line").split()
+        assert (of, int(lines)) == ("of", count())
         return int(number)
 
     @property
@@ -107,7 +111,7 @@ def test_it_is_stepped_by_keys(page):
     page.press("ARROW_RIGHT", "ARROW_RIGHT", "ARROW_RIGHT", "ARROW_LEFT")
     assert page.line == 3
     page.press("END")
-    assert page.line == COUNT and page.now("time").split(" of ")[0] == page.now("time").split(" of ")[1]
+    assert page.line == count() and page.now("time").split(" of ")[0] == page.now("time").split(" of ")[1]
     page.press("HOME", "ARROW_LEFT")
     assert page.line == 1 and page.seconds == 0
     page.press("PAGE_DOWN", "PAGE_DOWN", "PAGE_DOWN")
@@ -182,7 +186,7 @@ def test_a_place_is_asked_for_by_keys(page):
 
 def test_the_wood_under_the_cutter_is_the_judges_at_any_line_forwards_and_back(page):
     lines = tray().programs()["front"].splitlines()
-    for line in (COUNT, 60, 120, 90, 219, 61, 200):
+    for line in (count(), 60, 120, 90, 219, 61, 200):
         page.browser.execute_script(
             "const list = document.getElementById('text'); list.scrollTop = (arguments[0] - 5) * 22;", line
         )
@@ -203,11 +207,11 @@ def test_the_drawing_is_the_same_whichever_way_a_line_is_come_to(page):
     """Cut on line by line, gone back to, or gone to at once; and deeper is darker than the face."""
     drawn = "return document.getElementById('board').toDataURL()"
     met = {}
-    while page.line < COUNT:
+    while page.line < count():
         page.browser.execute_script("for (let n = 0; n < 23; n++) document.getElementById('on').click()")
         met[page.line] = page.browser.execute_script(drawn)
     assert len(set(met.values())) > 10
-    for line in sorted(met, key=lambda line: line * 7 % COUNT):
+    for line in sorted(met, key=lambda line: line * 7 % count()):
         page.browser.execute_script("document.getElementById('text').scrollTop = (arguments[0] - 5) * 22;", line)
         rows = f"//*[@id='rows']/div[@id='row-{line - 1}']"
         page.wait_for(lambda rows=rows: page.browser.find_elements("xpath", rows))
@@ -271,7 +275,7 @@ def test_it_fits_a_phone(page):
 def test_only_the_rows_in_view_are_in_the_page(page):
     page.press("END")
     rows = page.find("rows").find_elements("tag name", "div")
-    assert len(rows) < 40 and rows[-1].text.split(maxsplit=1)[0] == str(COUNT)
+    assert len(rows) < 40 and rows[-1].text.split(maxsplit=1)[0] == str(count())
 
 
 def test_titles_are_text(browser, tmp_path):

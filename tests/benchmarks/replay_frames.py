@@ -62,7 +62,7 @@ def carved(lines: int) -> str:
 
 
 def page_of(text: str) -> ReplayPage:
-    fixture, cell = tp.Fixture(board=BOARD), 0.7
+    fixture, cell = tp.Fixture(board=BOARD), 1.1  # as Job.replay() chooses for so many lines
     trial = run_on(uncut(fixture, cell), make_case(read_for(text, fixture), fixture, [BALL]), None, 0.0)
     return ReplayPage("Waves", "0", "front", text, trial, ())
 
