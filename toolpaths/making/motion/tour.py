@@ -104,11 +104,15 @@ class Tour:
         """Of each thing those nearest to it, with the least distance of any of their ends."""
         begins, ends, things = np.array(self.begin), np.array(self.end), np.array(self.thing)
         found: list[list[tuple[float, int]]] = []
+        one_place = len(begins) == len(first) and bool((begins == ends).all())
         for low in range(0, len(first), _AT_ONCE):
             some = np.arange(low, min(low + _AT_ONCE, len(first)))
-            own = np.flatnonzero(np.isin(things, some))
-            away = np.minimum(np.abs(ends[own, None] - begins), np.abs(begins[own, None] - ends))
-            away = np.minimum.reduceat(np.minimum.reduceat(away, first, axis=1), first[some] - own[0], axis=0)
+            if one_place:
+                away = np.abs(begins[some, None] - begins)
+            else:
+                own = np.flatnonzero(np.isin(things, some))
+                away = np.minimum(np.abs(ends[own, None] - begins), np.abs(begins[own, None] - ends))
+                away = np.minimum.reduceat(np.minimum.reduceat(away, first, axis=1), first[some] - own[0], axis=0)
             away[np.arange(len(some)), some] = np.inf
             if self.nowhere >= 0:
                 away[:, -1] = np.inf
@@ -149,8 +153,9 @@ class Tour:
         if self.changes is not None:
             self.changes.append((low, self.seq[low : low + len(new)]))
         self.seq[low : low + len(new)] = new
+        pos, thing = self.pos, self.thing
         for at, ends in enumerate(new, low):
-            self.pos[self.thing[ends]] = at
+            pos[thing[ends]] = at
 
     def replace(self, low: int, new: list[int]) -> bool:
         """The stretch from `low` on replaced by the same things otherwise, unless it brings one before its turn."""
