@@ -70,12 +70,13 @@
     if (all) shadeAll();
   }
 
-  // The board as a picture, a pixel a cell: the deeper the darker, steps as dark lines, hatched where it is open.
+  // The board as a picture, a pixel a cell: the deeper the darker, hatched where it is open, and what is steeper than
+  // 45 degrees as a dark line.
   const picture = document.createElement("canvas");
   picture.width = grid.columns;
   picture.height = grid.rows;
   const ink = picture.getContext("2d"), image = ink.createImageData(grid.columns, grid.rows);
-  const pixels = new Uint32Array(image.data.buffer), STEP = 0.4 / grid.level;
+  const pixels = new Uint32Array(image.data.buffer), STEP = Math.max(grid.cell, 0.4) / grid.level;
   const grey = (level) => Math.round(238 - 118 * Math.min(level / Math.min(lowest, -1), 1));
   const shades = Uint32Array.from({length: 2 - lowest}, (_, depth) => 0xff000000 | 0x010101 * grey(-depth));
   function pixel(cell) {
