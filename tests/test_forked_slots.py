@@ -67,19 +67,3 @@ def test_wall_past_the_mouths_of_slots_is_cut_in_the_direction_wanted(direction,
     assert {z for _, z in along} == {-2.75, -5.5}
     # Teeth above the bar are on the left of a cutter that goes to the right.
     assert {np.sign(dx) for dx, _ in along} == {side if direction == "climb" else -side}
-
-
-@pytest.mark.parametrize("slots", [[(60, 100), (83, 112)], [(105, 95)]], ids=["two", "one"])
-def test_slots_of_the_cutters_width_out_of_a_wider_area_leave_its_wall_smooth(slots):
-    """Past their mouths the wall's loop goes straight across: no short moves, nothing left, nothing cut beside."""
-    lines = [LineString([(x, 50), (x, y)]) for x, y in slots]
-    shape = shapely.union_all([shapely.box(40, 35, 120, 62), *shapely.buffer(lines, 3, quad_segs=64)])
-    (path,) = tp.pocket(shape, T6, depth=2.5).toolpaths(FRONT, TOLERANCE)
-
-    taken = swept(path, -2.49)
-    reached = shapely.buffer(shapely.buffer(shape, -2.99, quad_segs=200), 2.99, quad_segs=200)
-    assert shapely.difference(reached, taken).area < TOLERANCE * shape.length
-    assert shapely.covers(shapely.buffer(shape, 2 * TOLERANCE), taken)
-    cuts = [s for s, move, _ in segments(path) if move.kind == "cut"]
-    assert not [s for s in cuts if 0 < s.length < 0.06]
-    check_motion(path)

@@ -37,8 +37,6 @@ _JUNCTION = 6.0
 # Beside the mouth of a thread an area narrows to it; what is narrower there than this share of the radius, and no
 # farther off than the radius, belongs to the thread.
 _MOUTH = 0.15
-# mm off the edge of an area beyond which a place is not on it.
-_NEW = 1e-6
 
 
 class Threads(NamedTuple):
@@ -97,12 +95,12 @@ def threads(room: Polygon, radius: float, tolerance: float) -> Threads | None:
             lines += led_on
             continue
         area = _without_mouths(part, ends, radius)
-        links = [_straight_on(end, area, 2 * radius) for end in ends]
+        links = shapely.shortest_line([shapely.Point(end.place) for end in ends], area)
         if not shapely.covers(allowed, links).all():
             area = part
-            links = [shapely.shortest_line(shapely.Point(end.place), area) for end in ends]
+            links = shapely.shortest_line([shapely.Point(end.place) for end in ends], area)
         areas.append(area)
-        lines += links
+        lines += links.tolist()
     merged = shapely.line_merge(shapely.multilinestrings([line for line in lines if line.length > 0]))
     smooth = shapely.simplify(merged, SNUG * tolerance)
     whole = [line for line in shapely.get_parts(smooth) if isinstance(line, LineString)]
@@ -245,33 +243,11 @@ def _parted(path: Sequence[Point], places: Sequence[Point]) -> list[LineString]:
     return [LineString([a, b]) for a, b in zip(at, at[1:])]
 
 
-def _straight_on(end: _End, area: Polygon, far: float) -> LineString:
-    """From an end straight on to an area; the nearest way where it is not met so, or only farther off."""
-    ray = LineString([end.place, (end.x + far * cos(end.heading), end.y + far * sin(end.heading))])
-    aim = shapely.intersection(ray, area)
-    return shapely.shortest_line(shapely.Point(end.place), area if aim.is_empty else aim)
-
-
 def _without_mouths(area: Polygon, ends: Sequence[_End], radius: float) -> Polygon:
     """An area without what narrows to threads that end at it."""
     width = _MOUTH * radius
     opened = shapely.buffer(shapely.buffer(area, -width / 2), width / 2 * 1.01)
     about = shapely.buffer(shapely.points([end.place for end in ends]), radius)
     mouths = shapely.union_all(shapely.intersection(shapely.difference(area, opened), about))
-    parts = shapely.get_parts(shapely.difference(area, mouths))
-    found = max((part for part in parts if isinstance(part, Polygon)), key=lambda part: part.area)
-    return _straight_across(found, area, width / 4)
-
-
-def _straight_across(cut: Polygon, area: Polygon, near: float) -> Polygon:
-    """What is cut off an area, its new edges straight, and the old ones without the places near them."""
-    rings = []
-    for ring in (cut.exterior, *cut.interiors):
-        points = door.ring_points(ring)
-        new = shapely.distance(shapely.points(points), area.boundary) > _NEW
-        kept = points
-        if new.any():
-            kept = points[~new & (shapely.distance(shapely.points(points), shapely.multipoints(points[new])) > near)]
-        rings.append(kept if len(kept) > 2 else points)
-    straight = Polygon(rings[0], rings[1:])
-    return straight if straight.is_valid else cut
+    found = shapely.difference(area, mouths)
+    return max((part for part in shapely.get_parts(found) if isinstance(part, Polygon)), key=lambda part: part.area)
