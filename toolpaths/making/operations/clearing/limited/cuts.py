@@ -15,7 +15,7 @@ from shapely import LineString
 
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import Point
-from toolpaths.making.operations.clearing.limited.fronts import Front, FrontEdge, along
+from toolpaths.making.operations.clearing.limited.fronts import SHORTEST, Front, FrontEdge, along
 from toolpaths.shapes.curves import lengths_along
 
 # Radii apart at which strokes meet no wood that the other takes: one to either side, and one for the way on to a loop.
@@ -53,6 +53,7 @@ def cuts_of(fronts: Sequence[Front], here: Point, radius: float, climb: bool) ->
             points = edge.points if climb else edge.points[::-1]
             if edge.closed:
                 points = _spiral(points, front, here, radius)
+            points = _from(here, points)
             found.append(Cut(points, number))
             here = (float(points[-1, 0]), float(points[-1, 1]))
         beside = set(after[number])
@@ -89,6 +90,13 @@ def _starts(front: Front, climb: bool) -> Floats:
 
 def _far(places: Floats, here: Point) -> float:
     return float(np.hypot(*(places - here).T).min())
+
+
+def _from(here: Point, points: Floats) -> Floats:
+    """Points that begin where the cutter is, if they begin so near that the move to them would hold a machine up."""
+    away = np.hypot(*(points - here).T) >= SHORTEST
+    first = int(np.argmax(away))
+    return np.vstack([[here], points[first:]]) if first and away.any() else points
 
 
 def _spiral(points: Floats, front: Front, here: Point, radius: float) -> Floats:

@@ -42,6 +42,8 @@ _THINNEST = 1 / 40
 _QUARTER, _QUARTER_OF_CENTRES = 32, 8
 # A stroke begins and ends so many times as far from its chip as a chip a hair thick is long.
 _LEAD = 1.0
+# mm, at least: moves that are shorter hold a machine up.
+SHORTEST = 0.08
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +147,7 @@ def fronts(free: BaseGeometry, cores: BaseGeometry, discs: Discs) -> tuple[list[
     if not thick:
         return [], False
     # Where the chip is a hair thick the edge leaves the free room on a curve no tighter than the disc.
-    extra = _LEAD * sqrt(2 * discs.hair * discs.rho) + 2 * discs.hair
+    extra = max(_LEAD * sqrt(2 * discs.hair * discs.rho) + 2 * discs.hair, SHORTEST)
     edges = [edge for part in polygons(grown) for edge in _edges(part, known, extra)]
     found = []
     for crescent in thick:

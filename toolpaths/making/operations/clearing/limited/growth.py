@@ -8,13 +8,16 @@ neck, larger ones go on behind it.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import radians
+from math import cos, pi, radians, sin
 
+import numpy as np
 import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
+from shapely.geometry.polygon import orient
 
 from toolpaths.making.operations.clearing.limited.fronts import (
+    SHORTEST,
     Discs,
     Front,
     advance,
@@ -33,6 +36,8 @@ from toolpaths.shapes.tolerance_shares import SIMPLIFY
 _HAIR_DEG = 1.0
 # Each disc is so much smaller than the one before, and the largest so many of the cutter's radii.
 _LADDER, _LARGEST = 0.6, 8.0
+# The same for discs that come to the walls, as the sharpest corner lets, and a share of what it would let.
+_LEAST, _MOST, _SURE = 0.5, 0.85, 0.9
 # Of the radius: the largest discs that come to the walls, and how true fronts are in the open.
 _AT_WALLS, _OPEN = 0.5, 0.02
 # The skin at the walls, as a share of what those discs may advance: in a right angle they take it at once.
@@ -98,6 +103,7 @@ def _ladder(centres: Polygon, radius: float, limit: float, widest: float, tolera
     """Discs from the largest to the smallest."""
     at_walls = _AT_WALLS * radius
     inside = moved(centres, -_SKIN * min(advance(at_walls, radius, limit), widest), tolerance)
+    ratio = _ratio(centres, limit)
     rho = min(0.98 * shapely.maximum_inscribed_circle(centres, radius / 50).length, _LARGEST * radius)
     found = []
     while rho > tolerance * _SMALLEST:
@@ -105,8 +111,23 @@ def _ladder(centres: Polygon, radius: float, limit: float, widest: float, tolera
         fine = _OPEN * radius if open_ else min(tolerance, max(rho * _FINE, _FINEST))
         step = min(advance(rho, radius, limit), widest) - _HAIRS * fine * SIMPLIFY
         found.append(Discs(rho, step, inside if open_ else centres, fine, max(_DEPTH * tolerance, fine * SIMPLIFY)))
-        rho *= _LADDER
+        rho *= _LADDER if open_ else ratio
     return found
+
+
+def _ratio(room: Polygon, limit: float) -> float:
+    """So much smaller is a disc that comes to both walls of the sharpest corner of a room in one advance."""
+    sharpest = pi
+    for ring in shapely.get_rings(orient(room)):
+        sides = np.diff(shapely.get_coordinates(shapely.remove_repeated_points(ring, 1e-6)), axis=0)
+        heading = np.arctan2(sides[:, 1], sides[:, 0])
+        turn = (np.roll(heading, -1) - heading + pi) % (2 * pi) - pi
+        sharpest = min(sharpest, pi - float(turn.max()))
+    # Discs of radius 1 that move by so much come from an arc of radius x about the corner, where
+    # (x - 1) (1 / sin(half the angle) - 1) = 1 - cos(limit).
+    spare = (1 - cos(limit)) * _SURE
+    corner = 1 / sin(sharpest / 2) - 1
+    return min(max(corner / (corner + spare), _LEAST), _MOST)
 
 
 def _closed(
@@ -129,7 +150,7 @@ def _grown(free: BaseGeometry, discs: Discs, most: int | None) -> tuple[list[Fro
     left = deep(discs.room, free, depth)
     if not left:
         return [], free, False
-    far = 4 * discs.rho + 2 * discs.step
+    far = 4 * discs.rho + 2 * discs.step + 3 * SHORTEST
     window = shapely.union_all(shapely.buffer(shapely.envelope(left), far, join_style="mitre"))
     room = area_of(shapely.intersection(discs.room, window))
     inner = moved(room, -discs.rho, discs.fine)

@@ -23,8 +23,8 @@ from toolpaths.shapes.track import Track
 
 # Radii: a return no longer than the first is made at feed; one round corners longer than the second is lifted over.
 _SHORT, _LONGEST = 1.0, 12.0
-# Of the radius: how roughly returns look at what is cleared, and the cells over which they are looked for.
-_ROUGH, _CELL = 0.01, 1 / 6
+# Of the radius: the cells over which returns are looked for.
+_CELL = 1 / 6
 # The cutter leaves wood and walls for a rapid by so many times the room that it must have,
 _OFF = 2.0
 # or goes to one of so many cells that are no farther than so many radii.
@@ -146,8 +146,9 @@ def _wood(grown: Growth, order: Sequence[int], radius: float) -> tuple[np.ndarra
     cuts = np.zeros(len(rooms), np.int64)
     np.maximum.at(cuts, order, np.arange(1, len(order) + 1))
     # Rooms reach a few hairs into what was free before them.
-    wood = shapely.buffer(rooms, [-4 * front.discs.hair for front in grown.fronts], quad_segs=2)
-    slim = shapely.simplify(wood, min(_ROUGH * radius, AIR / 4))
+    hairs = np.array([front.discs.hair for front in grown.fronts])
+    wood = shapely.buffer(rooms, -4 * hairs, quad_segs=2)
+    slim = shapely.simplify(wood, hairs)
     wood = np.where(shapely.is_valid(slim), slim, wood)
     closed = np.array(grown.closed, dtype=object)
     closed_cuts = np.zeros(len(closed), np.int64)
