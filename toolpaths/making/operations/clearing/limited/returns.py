@@ -22,13 +22,15 @@ from toolpaths.making.operations.operation import AIR
 from toolpaths.shapes.track import Track
 
 # Radii: a return no longer than the first is made at feed; one round corners longer than the second is lifted over.
-_SHORT, _LONGEST = 1.0, 12.0
+_SHORT, _LONGEST = 1.0, 18.0
 # Of the radius: the cells over which returns are looked for.
-_CELL = 1 / 6
+_CELL = 1 / 10
 # The cutter leaves wood and walls for a rapid by so many times the room that it must have,
 _OFF = 2.0
 # or goes to one of so many cells that are no farther than so many radii.
-_TRIED, _AWAY = 8, 1.5
+_TRIED, _AWAY = 16, 1.5
+# mm from where the cutter stands within which wood is none, but what the areas of wood are drawn too large there.
+_DRAWN = 0.02
 # Radii from what closed up by which fronts can have closed it.
 _NEAR = 2.0
 
@@ -95,14 +97,18 @@ class Returns:
         """A place from where rapids may go and which may be reached at feed: aside of the heading, else near by."""
         if heading is not None:
             off = _aside(place, heading, aside)
-            if self._is_quiet(shapely.points(off), cuts) and self._free(place, off, cuts):
+            if self._leads_off(place, off, cuts):
                 return off
-        if self.cells is None:
-            return None
-        for x, y in self.cells.near(place, _AWAY * self.radius, cuts)[:_TRIED].tolist():
-            if self._is_quiet(shapely.points(x, y), cuts) and self._free(place, (x, y), cuts):
+        for x, y in self._cells_near(place, cuts):
+            if self._leads_off(place, (x, y), cuts):
                 return x, y
         return None
+
+    def _leads_off(self, place: Point, off: Point, cuts: int) -> bool:
+        """Whether rapids may go from there, and the cutter there at feed from a place where it stands."""
+        share = min(_DRAWN / dist(place, off), 1.0) if place != off else 0.0
+        begin = (place[0] + (off[0] - place[0]) * share, place[1] + (off[1] - place[1]) * share)
+        return self._is_quiet(shapely.points(off), cuts) and self._free(begin, off, cuts)
 
     def _path(self, off: Point, on: Point, cuts: int) -> tuple[Point, ...]:
         """Places of a path that keeps off walls and wood; none where there is none so short."""
@@ -111,8 +117,25 @@ class Returns:
             return (on,)
         if self.cells is None or dist(off, on) > longest:
             return ()
-        middles = self.cells.path(off, on, longest, cuts)
-        return () if middles is None else self._pulled(np.vstack([[off], middles[1:-1], [on]]), cuts)
+        begin, end = self._cell_seen(off, cuts), self._cell_seen(on, cuts)
+        if begin is None or end is None:
+            return ()
+        middles = self.cells.path(begin, end, longest, cuts)
+        return () if middles is None else self._pulled(np.vstack([[off], middles, [on]]), cuts)
+
+    def _cell_seen(self, place: Point, cuts: int) -> Point | None:
+        """The middle of a cell near a place to which a rapid may go straight."""
+        for x, y in self._cells_near(place, cuts):
+            if self._is_quiet(shapely.linestrings([place, (x, y)]), cuts):
+                return x, y
+        return None
+
+    def _cells_near(self, place: Point, cuts: int) -> list[list[float]]:
+        """The middles of a few cells that are clear."""
+        if self.cells is None:
+            return []
+        found: list[list[float]] = self.cells.near(place, _AWAY * self.radius, cuts)[:_TRIED].tolist()
+        return found
 
     def _pulled(self, places: Floats, cuts: int) -> tuple[Point, ...]:
         """Those places of a path that it needs, without the first; none where it would come too near to something."""
