@@ -67,3 +67,18 @@ def test_wall_past_the_mouths_of_slots_is_cut_in_the_direction_wanted(direction,
     assert {z for _, z in along} == {-2.75, -5.5}
     # Teeth above the bar are on the left of a cutter that goes to the right.
     assert {np.sign(dx) for dx, _ in along} == {side if direction == "climb" else -side}
+
+
+@given(lines=forked(), wide=st.floats(4, 14), aside=st.floats(0, 5))
+@examples(30)
+def test_slots_of_the_cutters_width_out_of_a_wider_area_leave_nothing_and_cut_nothing_beside(lines, wide, aside):
+    x, y = lines.geoms[-1].coords[0]
+    about = shapely.buffer(shapely.Point(x + aside, y), wide, quad_segs=64)
+    shape = shapely.union(shapely.buffer(lines, 3, quad_segs=64), about)
+    (path,) = tp.pocket(shape, T6, depth=2.5).toolpaths(FRONT, TOLERANCE)
+
+    taken = swept(path, -2.49)
+    reached = shapely.buffer(shapely.buffer(shape, -2.99, quad_segs=100), 2.99, quad_segs=100)
+    assert shapely.buffer(shapely.difference(reached, taken), -2 * TOLERANCE).is_empty
+    assert shapely.covers(shapely.buffer(shape, 2 * TOLERANCE), taken)
+    check_motion(path)
