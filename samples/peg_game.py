@@ -76,6 +76,6 @@ def run(folder: Path) -> tp.JobReport:
 if __name__ == "__main__":
     folder = Path(sys.argv[1])
     report = run(folder)
-    print(job.title, report, *setup.notes, sep="\n")
-    print(f"Written to {folder}:", *sorted(path.name for path in folder.iterdir()))
+    written = " ".join(sorted(path.name for path in folder.iterdir()))
+    print(f"{job.title}, written to {folder}: {written}", report, *setup.notes, sep="\n")
     sys.exit(0 if report.ok else 1)

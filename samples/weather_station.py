@@ -83,6 +83,11 @@ def run(folder: Path) -> tp.JobReport:
 if __name__ == "__main__":
     folder = Path(sys.argv[1])
     report = run(folder)
-    print(job.title, report, *(note for setup in job.setups for note in setup.notes), sep="\n")
-    print(f"Written to {folder}:", *sorted(path.name for path in folder.iterdir()))
+    written = " ".join(sorted(path.name for path in folder.iterdir()))
+    print(
+        f"{job.title}, written to {folder}: {written}",
+        report,
+        *(note for setup in job.setups for note in setup.notes),
+        sep="\n",
+    )
     sys.exit(0 if report.ok else 1)

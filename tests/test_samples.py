@@ -48,7 +48,7 @@ def test_sample_runs_clean_and_writes_the_same_bytes_twice(name: str, tmp_path: 
         assert len(result.stdout.splitlines()) <= 14
         files = sorted([*SAMPLES[name], "sheet.html"])
         assert sorted(path.name for path in folder.iterdir()) == files
-        assert f"Written to {folder}: {' '.join(files)}" in result.stdout
+        assert f"written to {folder}: {' '.join(files)}" in result.stdout
         texts.append([(folder / file).read_bytes() for file in files])
     assert texts[0] == texts[1]
 
