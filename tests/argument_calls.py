@@ -67,6 +67,12 @@ class Call:
         return self.function(*first, *self.arguments[self.several][1:], **rest)
 
 
+def _told(listener: Any) -> None:
+    """Within the with block of progress() an argument counts when that is entered."""
+    with tp.progress(listener):
+        pass
+
+
 def _calls() -> Iterator[Call]:
     def call(name: str, several: str = "", /, **arguments: Any) -> Call:
         return Call(name, getattr(tp, name), arguments, several)
@@ -142,6 +148,7 @@ def _calls() -> Iterator[Call]:
         link_height=10, screws=SCREWS, clamps=(), grips=(),
     )  # fmt: skip
     yield call("species", name="red oak")
+    yield Call("progress", _told, {"listener": print})
     yield call("wood_movement", wood="red oak", width=200, moisture_change=4)
 
     # The part meant.
@@ -233,6 +240,7 @@ def _calls() -> Iterator[Call]:
     yield method("Job.sheet", JOB, report=JOB.report(cell=2.0), suffix=".nc")
     yield method("Job.replay", JOB, program="front", report=JOB.report(cell=2.0))
     yield method("Replay.write", JOB.replay("front", report=JOB.report(cell=2.0)), path=FOLDER / "front.html")
+    yield method("Job.wood_after", JOB, program="front", after=1, cell=2.0)
     yield method("Job.compare", JOB, folder=FOLDER / "written", suffix=".nc")
     yield method("Job.sheet", JOB, report=JOB.report(cell=2.0), suffix=".nc")
     yield method("Job.restart", JOB, program="front", line=60, after=None, cell=2.0)

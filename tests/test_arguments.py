@@ -21,8 +21,8 @@ from toolpaths import testing
 
 # What only the library makes, from its own values: the judgement, what a head is read to, what woods there are.
 MADE_HERE = {
-    "AcceptedFinding", "Advice", "Figure", "Finding", "HoldDown", "JobReport", "Program", "Report", "SideFinding",
-    "Restart", "Species", "Study", "Wood",
+    "AcceptedFinding", "Advice", "Figure", "Finding", "HoldDown", "JobReport", "Program", "Progress", "Replay",
+    "Report", "Restart", "SideFinding", "Species", "Study", "Wood",
 }  # fmt: skip
 # What every operation and every feature answers, called by the rooms that make and that judge, with values that only
 # they have (Site, Slack, Track, columns of numbers).
@@ -30,7 +30,7 @@ BETWEEN_ROOMS = {
     "Cutter": {"body_radii", "body_radius"},
     "Feature": {"cut_here", "floor", "goes_through", "highest", "lowest", "tabs_meant", "taken", "thicker", "walls"},
     "Fixture": {"place", "seen_from_front", "spoilboard_limits", "within_hole"},
-    "Operation": {"depths", "floor", "parts", "toolpath"},
+    "Operation": {"depths", "features", "floor", "parts", "toolpath"},
     "Profile": {"height", "radii", "radius_at", "text"},
     "Setup": {"highest_wood"},
     "Tabs": {"half_length", "half_zone", "number_on", "slope_run"},

@@ -78,7 +78,7 @@ def wood_movement(wood: str, width: float, *, moisture_change: float) -> tuple[f
     """
     positive("width", width)
     between("moisture_change", moisture_change, low=-_MOST, high=_MOST)
-    found = movement(wood)
+    found = movement(species(wood).name)
     if found is None:
         raise InputError(f"How {shown(wood)} moves is not listed; {', '.join(sorted(_LISTED))} are.")
     return found.radial * width * moisture_change, found.tangential * width * moisture_change

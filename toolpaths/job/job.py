@@ -273,7 +273,7 @@ class Job(PickledByFields):
         >>> holes = [tp.bore([(x, 70)], 12, T1, depth=6, name=f"hole {x}") for x in (60, 140)]
         >>> job = tp.Job("Two holes", [tp.Setup(tp.Fixture(board=board), holes)])
         >>> [round(job.wood_after("front", number, cell=1.0).removed()) for number in (1, 2)]
-        [678, 1356]
+        [672, 1344]
 
         Raises InputError for a name that no program has, and for work that it does not have.
         """
