@@ -368,13 +368,17 @@ def test_a_ramp_goes_on_behind_a_sloped_tab_no_steeper_than_over_it(angle, count
     text = tp.program_text(setup)
     assert "steep-ramp" not in tp.simulate(text, FRONT, setup.cutters, cell=CELL).codes()
     steep = "G21 G90 G94 G17\nT1 M6\nS18000 M3\nG4 P3\nG0 Z5\nG0 X60 Y70\nG1 Z0 F500\n"
-    steep += "G1 X90 Z-{first} F500\nG1 X93 Z-1\nG1 X100\nG1 X104 Z-{then}\nG1 X140\nG0 Z5\nM5\nM30\n"
+    steep += "G1 X90 Z-{first} F500\n{over}\nG1 X{far} Z-{then}\nG1 X180\nG0 Z5\nM5\nM30\n"
     fall = np.tan(np.radians(angle))
-    for deeper, found in ((14 * fall * 0.95, False), (14 * fall * 1.3, True)):
-        first = 30 * fall
-        text = steep.format(first=f"{first:.3f}", then=f"{first + deeper:.3f}")
-        codes = tp.simulate(text, FRONT, [gentle], cell=CELL).codes()
-        assert ("steep-ramp" in codes) == found, (deeper, codes)
+    first = 30 * fall
+    # Lifted over the tab, level where the ramp comes to its top just there (once a steep ramp), and level all along a
+    # wall, which is no tab.
+    for over, far in (("G1 X93 Z-1\nG1 X100", 104), ("G1 X100", 104), ("G1 X160", 164)):
+        for share, found in ((0.95, far == 164), (1.3, True)):
+            deeper = 14 * fall * share
+            text = steep.format(first=f"{first:.3f}", over=over, far=far, then=f"{first + deeper:.3f}")
+            codes = tp.simulate(text, FRONT, [gentle], cell=CELL).codes()
+            assert ("steep-ramp" in codes) == found, (over, deeper, codes)
 
 
 def test_tabs_by_spacing_are_as_many_as_the_part_is_to_have():

@@ -15,6 +15,8 @@ from toolpaths.judging.trial.wood_ahead import SLACK, TAKES, highest, sideways
 from toolpaths.judging.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z0, Z1, lowest_so_far
 from toolpaths.judging.wood.sweep import Ints
 
+# mm that a cutter goes over the flat of a tab, its own width among them (common practice, no source).
+_LONGEST_TOP = 60.0
 # A turn between two moves above this, radians, is going back, not round a bend.
 _BACK = np.radians(120.0)
 
@@ -26,7 +28,7 @@ def steep_ramp(trial: Trial) -> Iterator[Finding]:
     its centre, and none for one that may go straight down: its speed there is judged at every slope (fast_plunge).
     Round a bend no wider than itself such a one bores: there a turn may go as deep as a pass, and no deeper. Coming
     back down behind a tab is no ramp: only what lies below where the cutter has just been counts, and of a ramp that
-    goes on behind the tab no more than it falls over all the way since.
+    goes on behind the tab, lifted over it or level at its top, no more than it falls over all the way since.
     """
     case = trial.case
     down = np.flatnonzero(going_down(trial) & ~case.moves.upright)
@@ -117,4 +119,10 @@ def _newly_below(case: Case, top: float) -> _Newly:
     last = np.maximum.accumulate(np.where(begin <= low + ROUNDING, np.arange(count), 0))[began]
     come = np.concatenate([[0.0], np.cumsum(case.moves.length)])
     over = begin[began] > low[began] + ROUNDING
+    # A ramp that comes on to a tab just at its top goes level there, and is not lifted.
+    level = sideways(case) & (np.abs(table[Z1] - table[Z0]) <= ROUNDING)
+    flat = np.maximum.accumulate(np.where(level, 0, np.arange(count) + 1))[np.maximum(began - 1, 0)]
+    ramped = ~over & (began > 0) & (flat < began) & (flat > 0) & down[np.maximum(flat - 1, 0)]
+    ramped &= come[began] - come[flat] <= _LONGEST_TOP
+    over, last = over | ramped, np.where(ramped, flat, last)
     return _Newly(fall, np.where(over, np.arctan2(fall, come[1:] - come[last]), np.pi / 2))
