@@ -16,7 +16,8 @@ from shapely.geometry.base import BaseGeometry
 import toolpaths as tp
 from toolpaths.base.errors import InputError, ShapeError
 from toolpaths.shapes import door
-from toolpaths.shapes.offset import offset, reach, wall
+from toolpaths.shapes import offset as engines
+from toolpaths.shapes.offset import buffered, offset, reach, wall
 from toolpaths.shapes.tolerance_shares import OFFSET, SIMPLIFY
 
 TOLERANCE = 0.01
@@ -30,10 +31,17 @@ def depths(points: np.ndarray, shape: BaseGeometry) -> np.ndarray:
     return shapely.distance(edge, points) * np.where(shapely.contains(shape, points), -1, 1)
 
 
+@pytest.fixture
+def in_runs(monkeypatch: pytest.MonkeyPatch, request: pytest.FixtureRequest) -> None:
+    """Rings of any length go in runs, as long ones do, or none."""
+    monkeypatch.setattr(engines, "_LONG", 4 if request.param else 10**9)
+
+
 @pytest.mark.sample(14, long=40)
+@pytest.mark.parametrize("in_runs", [False, True], indirect=True)
 @pytest.mark.parametrize("distance", DISTANCES)
 @pytest.mark.parametrize("name", SHAPES)
-def test_every_point_of_a_wall_lies_at_the_distance(name: str, distance: float) -> None:
+def test_every_point_of_a_wall_lies_at_the_distance(name: str, distance: float, in_runs: None) -> None:
     """Vertices and the chords between them keep the distance to the shape within the shares (definition)."""
     shape = SHAPES[name]
     moved = wall(shape, distance, TOLERANCE)
@@ -44,9 +52,10 @@ def test_every_point_of_a_wall_lies_at_the_distance(name: str, distance: float) 
 
 
 @pytest.mark.sample(16, long=40)
+@pytest.mark.parametrize("in_runs", [False, True], indirect=True)
 @pytest.mark.parametrize("distance", DISTANCES)
 @pytest.mark.parametrize("name", SHAPES)
-def test_no_part_of_a_wall_is_missing(name: str, distance: float) -> None:
+def test_no_part_of_a_wall_is_missing(name: str, distance: float, in_runs: None) -> None:
     """Points a little nearer than the distance are inside, points a little farther outside (definition)."""
     shape = SHAPES[name]
     moved = wall(shape, distance, TOLERANCE)
@@ -66,6 +75,20 @@ def edge_by_edge(shape: BaseGeometry, distance: float) -> BaseGeometry:
     edges = [shapely.linestrings(np.stack([ring[:-1], ring[1:]], axis=1)) for ring in corners]
     band = shapely.union_all(shapely.buffer(np.concatenate(edges), abs(distance), quad_segs=80))
     return shapely.union(shape, band) if distance > 0 else shapely.difference(shape, band)
+
+
+def test_a_long_rough_outline_in_runs_is_that_in_one_piece(monkeypatch: pytest.MonkeyPatch) -> None:
+    """0.2 mm to either side of a curve, in chords far shorter than the distance."""
+    turns = np.arange(900) * 2 * np.pi / 900
+    far = 12 * (1 + 0.1 * np.sin(3 * turns)) + np.random.default_rng(3).uniform(-0.2, 0.2, len(turns))
+    rough = Polygon(np.column_stack([far * np.cos(turns), far * np.sin(turns)]))
+    for distance in (2.0, -2.0):
+        found = []
+        for long in (300, 10**9):
+            monkeypatch.setattr(engines, "_LONG", long)
+            found.append((wall(rough, distance, TOLERANCE), buffered(rough, distance, quad_segs=80)))
+        assert shapely.hausdorff_distance(found[0][0], found[1][0]) <= TOLERANCE * (OFFSET + SIMPLIFY)
+        assert shapely.hausdorff_distance(found[0][1], found[1][1]) <= abs(distance) / 100
 
 
 def vertices_off(one: BaseGeometry, other: BaseGeometry) -> float:

@@ -30,6 +30,8 @@ _GRAIN = 1000
 _APART = 3
 # pyclipper's last chord of an arc spans up to one and a half steps, and a sagitta grows with the square.
 _LAST_CHORD = 1.5**2
+# Vertices of a ring from which on it is moved in runs of so many chords.
+_LONG, _RUN = 4000, 25
 # A line that crosses itself again and again costs the square of its length, so it goes in runs of so many chords.
 _LINE = 100
 # So does an area of many parts: those that come nowhere near each other go in groups of so many.
@@ -46,7 +48,34 @@ def zone(area: BaseGeometry, distance: float, tolerance: float, *, slim: bool = 
     if slim:
         area = shapely.simplify(area, tolerance * SIMPLIFY)
     sagitta = min(tolerance * OFFSET / max(abs(distance), tolerance), 0.5)
-    return shapely.buffer(area, distance, quad_segs=max(2, ceil(pi / 4 / acos(1 - sagitta))))
+    return buffered(area, distance, quad_segs=max(2, ceil(pi / 4 / acos(1 - sagitta))))
+
+
+def buffered(area: BaseGeometry, distance: float, *, quad_segs: int = 16) -> BaseGeometry:
+    """The GEOS buffer of an area, of a long outline in runs."""
+    if not _has_long_ring(area):
+        return shapely.buffer(area, distance, quad_segs=quad_segs)
+    runs = [shapely.linestrings(run) for run in _runs(area)]
+    return _moved(area, shapely.union_all(shapely.buffer(runs, abs(distance), quad_segs=quad_segs)), distance)
+
+
+def _has_long_ring(area: BaseGeometry) -> bool:
+    return int(shapely.get_num_coordinates(shapely.get_rings(area)).max(initial=0)) >= _LONG
+
+
+def _runs(area: BaseGeometry) -> list[Floats]:
+    """The outline of an area in runs of a few chords, (n, 2) points each.
+
+    In one piece both engines take the square of the vertices that lie within the distance of each other, and along a
+    traced or scanned outline these are many.
+    """
+    rings = [shapely.get_coordinates(ring) for ring in shapely.get_rings(area)]
+    return [ring[at : at + _RUN + 1] for ring in rings for at in range(0, len(ring) - 1, _RUN)]
+
+
+def _moved(area: BaseGeometry, band: BaseGeometry, distance: float) -> BaseGeometry:
+    """An area with the band along its outline that an offset adds, or takes away."""
+    return shapely.union(area, band) if distance > 0 else shapely.difference(area, band)
 
 
 def wall(area: BaseGeometry, distance: float, tolerance: float, *, slim: bool = True) -> BaseGeometry:
@@ -61,6 +90,10 @@ def wall(area: BaseGeometry, distance: float, tolerance: float, *, slim: bool = 
         return area
     scale = _GRAIN / tolerance
     moved = distance * scale - (_APART if distance > 0 else -_APART)
+    if _has_long_ring(area):
+        slimmed = shapely.simplify(area, tolerance * SIMPLIFY) if slim else area
+        parts = _areas(_moved(slimmed, along(_runs(slimmed), abs(moved) / scale, tolerance), distance))
+        return parts[0] if len(parts) == 1 else MultiPolygon(parts)
     found = []
     for polygons in _apart(
         door.polygons("area", shapely.simplify(area, tolerance * SIMPLIFY) if slim else area), distance
@@ -118,8 +151,15 @@ def _polygons(tree: pyclipper.PyPolyNode, scale: float) -> list[Polygon]:
         found += [part for part in shapely.get_parts(polygon) if isinstance(part, Polygon)]
         for hole in outer.Childs:
             found += _polygons(hole, scale)
+    return _areas(MultiPolygon(found))
+
+
+def _areas(found: BaseGeometry) -> list[Polygon]:
+    """The polygons of a shape that are areas."""
     # Twice what counts as an area, so that rounding on the way makes no area of none.
-    return [polygon for polygon in found if polygon.area > 2 * door.SMALLEST_AREA]
+    return [
+        part for part in shapely.get_parts(found) if isinstance(part, Polygon) and part.area > 2 * door.SMALLEST_AREA
+    ]
 
 
 def offset(shape: BaseGeometry, distance: float, *, tolerance: float = DEFAULT_TOLERANCE) -> BaseGeometry:

@@ -197,7 +197,7 @@ class Contour(OneCutter, OnArea):
         """Where the cutter may go down through air, the roomiest first."""
         if self.entry != "auto" or self.start is not None:
             return []
-        bare = site.removed.cut_down_to(floor, shapely.buffer(area, 2 * self.cutter.radius))
+        bare = site.removed.cut_down_to(floor, offset.buffered(area, 2 * self.cutter.radius))
         return entries.down_through_air(self.cutter, bare, site.tolerance)
 
     def parts(self, tolerance: float) -> tuple[Feature, ...]:
