@@ -18,6 +18,7 @@ from toolpaths.facts.head_lines import place_in_set
 from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept
 from toolpaths.job.folder import check_left_over, differences, paths_of, same_file, sheet_path
+from toolpaths.job.go_together import check_accepted, check_boards, check_order
 from toolpaths.job.judged import check_safe, cutters_of, judged, merged, work_in_words
 from toolpaths.job.replay import Replay, replay
 from toolpaths.job.restart.job_program import JobProgram
@@ -91,44 +92,11 @@ class Job(PickledByFields):
         )  # fmt: skip
         if not self.setups:
             raise InputError("setups lists none; a job has one at least.")
-        self._check_accept()
-        self._check_boards()
-        for setup in self.setups:
-            self._check_order(setup)
+        check_accepted(self.accept, self.setups)
+        check_boards(self.boards)
+        check_order(self.setups)
         if not self._unmarked:  # a code that a controller lacks is an error on the user's line
             raise InputError("The job holds no program.")
-
-    def _check_accept(self) -> None:
-        if len({(each.code, each.operation) for each in self.accept}) < len(self.accept):
-            raise InputError("accept= names one finding twice; name it once.")
-        titles = [operation.title for setup in self.setups for operation in setup.operations]
-        for each in self.accept:
-            if each.operation and titles.count(each.operation) > 1:
-                raise InputError(
-                    f"accept= names {each.operation!r}, and {titles.count(each.operation)} operations are called that; "
-                    "give each a name= of its own."
-                )
-
-    def _check_boards(self) -> None:
-        names = [board.name for board in self.boards]
-        if len(set(names)) < len(names):
-            twice = next(name for name in names if names.count(name) > 1)
-            sizes = [f"{b.width:g} x {b.height:g} x {b.thickness:g}" for b in self.boards if b.name == twice]
-            raise InputError(
-                f"Two boards of the job are called {twice!r}, {' and '.join(sizes)} mm. If they are one board, give "
-                "all its setups the same Board; else give each Board(name=...) of its own."
-            )
-
-    def _check_order(self, setup: Setup) -> None:
-        if setup.after is None:
-            return
-        before = self.setups[: self.setups.index(setup)]
-        if setup.after not in before:
-            raise InputError(
-                f"The setup of the {setup.fixture.side} is planned after= a setup that does not come before it in the "
-                "job. List both in the order in which they are run; where the earlier one was made anew, make this "
-                "one anew as well: replace(setup, after=...)."
-            )
 
     def __repr__(self) -> str:
         return in_a_line(f"<Job: {self.title}, {', '.join(self.names)}>")
