@@ -35,6 +35,9 @@ JOB = tp.Job("Tray", [FIRST])
 PART = tp.intended_part(FIRST)
 WOOD = tp.simulate(TEXT, FRONT, [T1], cell=2.0).stock
 ADVICE = tp.advise(tp.flat(6), wood="oak", machine=MACHINE)
+SCRAP = tp.Fixture(board=tp.Board(width=160, height=120, thickness=18))
+GAUGE = tp.test_cut(T1, SCRAP)
+READ = {"slot width": 6.04, "over slots X": 130.1}
 TONGUE = tp.Outline((10, 10), heading_deg=0).line_to((60, 10))
 TABS = tp.Tabs(width=5, height=3, count=2)
 BORE = tp.bore([(60, 40)], 8, T1, depth=5)
@@ -256,6 +259,20 @@ def _calls() -> Iterator[Call]:
         cell=4.0,
     )
     yield method("Job.study", JOB, **ranges)
+
+    # The test cut.
+    for name in ("test_cut", "GaugePiece"):
+        yield call(name, cutter=T1, front=SCRAP, back=SCRAP.turned_over("left to right"))
+    tenon = given(name="tenon", drawn=40, along="X", between="outsides", cutter=T1)
+    yield call("Size", **tenon)
+    peg, hole = tp.Size(**tenon), tp.Size(**{**tenon, "between": "walls"})
+    for name, readings in (("measured", READ), ("Measured", tuple(READ.items()))):
+        yield call(name, piece=GAUGE, readings=readings, finished=[(peg, 39.9)], calliper=0.02)
+    read = tp.measured(GAUGE, READ)
+    yield method("Measured.cutter", read, cutter=T1)
+    yield method("Measured.ranges", read, corrected=True)
+    yield method("Measured.foretold", read, size=peg)
+    yield method("Measured.clearance", read, hole=hole, peg=peg)
 
     # Judging.
     judged = given(cell=2.0, part=PART, thinnest_web=1.0)

@@ -14,6 +14,7 @@ Operations   contour groove pocket drill bore countersink chamfer face  Tabs
 Work         Setup stop any_order
 Job          Job Accept: .programs() .report() .write(folder) .sheet() .compare(folder) .study(...)
              Restart: job.restart(program, line=...)  Replay: job.replay(program).write("front.html")
+Test cut     test_cut measured Size: cutter, axes and zeros from a scrap  GaugePiece Measured Estimate
 Text         program_text texts_by_cutter read
 Judging      simulate verify tolerance_study CODES  Report JobReport Finding Study Wood  toolpaths.testing
              progress: how far planning and judging are

@@ -1,0 +1,107 @@
+"""A shop of the tests' own that is off in known ways: it cuts a test piece from the text of its programs, in the plane,
+and measures what came out along straight lines. It knows nothing of how the library thinks sizes depend on errors."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+import shapely
+from shapely import LineString
+
+import toolpaths as tp
+
+
+class Shop(NamedTuple):
+    """What is off. across: how far the back lies off along the line of turning, mm."""
+
+    wider: float = 0.0
+    scale_x: float = 0.0
+    scale_y: float = 0.0
+    scale_z: float = 0.0
+    zero_z: float = 0.0
+    flip_line: float = 0.0
+    across: float = 0.0
+
+
+def _axis_lines(text, deeper):
+    """Lines of the cutter's axis, (k, 3) each, for moves all below -deeper; arcs in chords of two degrees."""
+    motions, found = tp.read(text).motions, []
+    for start, end, centre, sweep in zip(motions.start, motions.end, motions.centre, motions.sweep, strict=True):
+        if max(start[2], end[2]) > -deeper:
+            continue
+        part = np.linspace(0, 1, 2 if not sweep else max(3, int(abs(sweep) / np.radians(2)) + 2))
+        line = start + part[:, None] * (end - start)
+        if sweep:
+            off, turn = (start - centre)[:2], sweep * part
+            line[:, 0] = centre[0] + off[0] * np.cos(turn) - off[1] * np.sin(turn)
+            line[:, 1] = centre[1] + off[0] * np.sin(turn) + off[1] * np.cos(turn)
+        found.append(line)
+    return found
+
+
+def _cut(piece, name, shop, deeper):
+    """The area that a program cuts, seen from the front of the board as it came out."""
+    fixture = piece.back if name == "back" else piece.front
+    board, scale = fixture.board, np.array([1 + shop.scale_x, 1 + shop.scale_y])
+    zero, lines = np.array(fixture.zero[:2]), []
+    for line in _axis_lines(piece.job.programs()[name], deeper):
+        if name == "back" and piece.back.dowels:  # X0 Y0 stays where it was set for the front, the pins where they are
+            places = _turned(fixture.turned, zero + scale * line[:, :2], zero, scale, board, shop.flip_line)
+        else:
+            places = zero + scale * line[:, :2]
+            if name == "back":
+                places = _turned(fixture.turned, places, np.zeros(2), np.ones(2), board, shop.flip_line)
+        if name == "back":
+            across = fixture.turned == "left to right"
+            places = places + (np.array([0.0, shop.across])[:: 1 if across else -1])
+        lines.append(LineString(places))
+    return shapely.union_all(shapely.buffer(lines, piece.cutter.radius + shop.wider / 2, quad_segs=24))
+
+
+def _turned(turned, places, zero, scale, board, off):
+    """Where a place of the machine was on the board before it was turned: mirrored about the line of turning, which
+    lies `off` from the middle, or from where pins that were cut from `zero` with stretched axes have it."""
+    middle = zero + scale * (np.array([board.width, board.height]) / 2 - zero)
+    mirrored = places.copy()
+    axis = 0 if turned == "left to right" else 1
+    mirrored[:, axis] = 2 * (middle[axis] + off) - places[:, axis]
+    return mirrored
+
+
+def _stretches(area, along, at, board):
+    """Where a line through the board lies in an area: pairs of its beginnings and ends, in order."""
+    ends = ((0, at), (board.width, at)) if along == "X" else ((at, 0), (at, board.height))
+    inside = shapely.intersection(LineString(ends), area)
+    axis = 0 if along == "X" else 1
+    parts = [part for part in shapely.get_parts(inside) if part.length > 0]
+    return sorted(tuple(sorted(np.array(part.coords)[:, axis].tolist())) for part in parts)
+
+
+def read_piece(piece, shop):
+    """What a perfect calliper reads."""
+    board = piece.front.board
+    front = _cut(piece, "front", shop, 1.99)
+    (plug, ring), (x, y) = piece._places, (board.width / 2, board.height / 2)
+    floors = tp.read(piece.job.programs()["front"]).motions.end[:, 2]
+    shallow, deep = -2.0, max(floors.min(), -10.0) if piece.front.dowels else floors.min()
+    read = {
+        name: -(z * (1 + shop.scale_z) + shop.zero_z) for name, z in (("slot depth", shallow), ("pocket depth", deep))
+    }
+    left, *_, right = _stretches(front, "X", y + 12, board)
+    read["slot width"] = left[1] - left[0]
+    read["between slots X"], read["over slots X"] = right[0] - left[1], right[1] - left[0]
+    low, *_, high = _stretches(front, "Y", x - 12, board)
+    read["between slots Y"], read["over slots Y"] = high[0] - low[1], high[1] - low[0]
+    for along, through, beside in (("X", plug[1], plug[1] + 15), ("Y", plug[0], plug[0] + 15)):
+        near = min(_stretches(front, along, beside, board), key=lambda s: abs(sum(s) / 2 - plug[along == "Y"]))
+        read[f"pocket {along}"] = near[1] - near[0]
+        before, after = [s for s in _stretches(front, along, through, board)
+                         if abs(sum(s) / 2 - plug[along == "Y"]) < 25 ]  # fmt: skip
+        read[f"plug {along}"] = after[0] - before[1]
+    if piece.back is None:
+        return read
+    hole = _cut(piece, "back", shop, 1.99)
+    around = min(shapely.get_parts(front), key=lambda part: part.distance(shapely.Point(ring)))
+    (x0, y0, x1, y1), (a0, b0, a1, b1) = around.bounds, hole.bounds
+    return {**read, "ring left": a1 - x0, "ring right": x1 - a0, "ring lower": b1 - y0, "ring upper": y1 - b0}

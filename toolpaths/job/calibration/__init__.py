@@ -1,0 +1,1 @@
+"""A test cut on scrap, and what its measures say of cutter, axes and zeros."""
