@@ -100,7 +100,8 @@ def _can_be_shown(error: tp.ToolpathsError) -> bool:
 def _what_does_not_hold(result: Any) -> str:
     """What is wrong with a result; "" if nothing is."""
     shown = repr(result)
-    if type(result).__module__.startswith("toolpaths.") and ("\n" in shown or len(shown) > LINE):
+    named = type(result).__module__.startswith("toolpaths.") and not isinstance(result, str)
+    if named and ("\n" in shown or len(shown) > LINE):
         return f"its repr is no line: {shown[:80]!r}"
     again = pickle.loads(pickle.dumps(result))
     if not _alike(result, again):

@@ -212,6 +212,12 @@ def test_no_faster_than_asked_and_the_same_backwards(trip):
     assert back.peak[::-1][goes] == pytest.approx(found.peak[goes], rel=1e-6, abs=1e-6)
 
 
+def test_a_move_shorter_than_rounding_is_as_none():
+    """An arc of no radius whose end is a rounding off its start once was a stop on the way (found by the next test)."""
+    points = [(0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (1.0, 1e-17, 0.0), (2.0, 0.0, 0.0)]
+    assert total(points, [10.0] * 3) == pytest.approx(total([points[0], points[3]], [10.0]), rel=1e-9)
+
+
 @given(trips(), st.lists(st.integers(1, 40), min_size=30, max_size=30), st.sampled_from([0.0, 0.05, 1.0]))
 def test_a_move_in_pieces_takes_as_long_as_whole(trip, counts, rounding):
     """Lines and arcs alike."""

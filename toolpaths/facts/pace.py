@@ -23,6 +23,8 @@ from toolpaths.facts.machine import Machine
 # 1 - cos(half the turn) below which a move goes straight on: 3e-6 rad, more than rounding makes of a straight line.
 _STRAIGHT = 1e-12
 _ROUNDING = 1e-15
+# mm; a shorter move is rounding, and goes nowhere.
+_SHORTEST = 1e-9
 # The busiest axis of a straight move goes at least 1 / sqrt(3) of its speed; less only where it has no length.
 _LEAST_SHARE = 0.5
 # Moves at a time: so few numbers stay near the processor, which is several times as fast for long programs.
@@ -76,11 +78,11 @@ def pace(
     before = np.zeros((3, 1))
     for here in _portions(len(speed)):
         shape = _geometry(start[:, here], end[:, here], centre[:, here], sweep[here])
-        length[here] = shape.length
+        length[here] = np.where(shape.length > _SHORTEST, shape.length, 0.0)
         rate[here] = acceleration / shape.share
         top[here] = np.minimum(speed[here], fastest / shape.share)
         top[here][shape.arcs] = np.minimum(top[here][shape.arcs], np.sqrt(acceleration * shape.radius))
-        goes = (shape.length > 0) & (speed[here] > 0)
+        goes = (length[here] > 0) & (speed[here] > 0)
         leaving, arriving = shape.leaving, shape.arriving
         if not goes.all():
             # What does not go passes on the speed that it meets, whatever that is.

@@ -34,7 +34,9 @@ def seconds_of(path: Toolpath, machine: Machine) -> float:
         rows.append(_row(move, move.z, inf))
     columns = np.array(rows).T
     ends, centre, sweep, speed = columns[:3], columns[3:5, 1:], columns[5, 1:], columns[6, 1:]
-    taken = pace(ends[:, :-1], ends[:, 1:], centre, sweep, speed, np.array(halts, np.intp), machine)
+    # A feed of next to nothing takes for ever.
+    with np.errstate(over="ignore", invalid="ignore"):
+        taken = pace(ends[:, :-1], ends[:, 1:], centre, sweep, speed, np.array(halts, np.intp), machine)
     return float(taken.seconds.sum()) + waits
 
 

@@ -27,6 +27,7 @@ from toolpaths.facts.head_lines import (
     WORK,
 )
 from toolpaths.making.motion.seconds import seconds_of
+from toolpaths.making.motion.toolpath import RAPID
 from toolpaths.making.plan.extent import extent
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.steps import Step
@@ -184,6 +185,8 @@ def _order_of_work(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFo
 def _extent_and_time(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
     """What has to be clear, and for how long somebody has to stand by."""
     across, length = extent(steps, setup.fixture.zero), numbers.comment
+    cuts = (move for step in steps if isinstance(step, Step) for move in step.path.moves if move.kind != RAPID)
+    numbers.feed(min(move.feed_mm_min for move in cuts))  # one that cannot be written is refused, not timed
     seconds = sum(seconds_of(step.path, setup.fixture.machine) for step in steps if isinstance(step, Step))
     return [
         EXTENT.text(
