@@ -82,3 +82,14 @@ def test_slots_of_the_cutters_width_out_of_a_wider_area_leave_nothing_and_cut_no
     assert shapely.buffer(shapely.difference(reached, taken), -2 * TOLERANCE).is_empty
     assert shapely.covers(shapely.buffer(shape, 2 * TOLERANCE), taken)
     check_motion(path)
+
+
+def test_slots_whose_tips_overlap_sideways_leave_nothing():
+    """Three slots of 8 mm that fan out so little that their tips lie side by side: the strip between them was once
+    taken for the mouth of one of them, and left."""
+    hub, tips = (113.0721, 88.6533), [(142.1139, 81.873), (156.8995, 85.3018), (150.4172, 86.064)]
+    shape = shapely.buffer(shapely.multilinestrings([[hub, tip] for tip in tips]), 4, quad_segs=32)
+    board = tp.Board(width=240, height=180, thickness=18)
+    mill = tp.Cutter(1, tp.flat(8), feed_mm_min=1500, spindle_rpm=18000, step_down=3)
+    job = tp.Job("Fan", [tp.Setup(tp.Fixture(board=board, grips=(board.outline,)), [tp.pocket(shape, mill, depth=5)])])
+    assert job.report(cell=1.0).ok

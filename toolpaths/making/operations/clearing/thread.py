@@ -34,6 +34,8 @@ _END = 0.05
 _LAST = 0.1
 # Where threads meet the room is no wider than so many radii, or it is an area of its own.
 _JUNCTION = 6.0
+# Chords to a quarter turn, 0.0003 of the radius off it.
+_ROUND = 32
 # Beside the mouth of a thread an area narrows to it; what is narrower there than this share of the radius, and no
 # farther off than the radius, belongs to the thread.
 _MOUTH = 0.15
@@ -90,13 +92,14 @@ def threads(room: Polygon, radius: float, tolerance: float) -> Threads | None:
         led_on = None
         if len(ends) > 1 and shapely.minimum_bounding_radius(part) < _JUNCTION / 2 * radius:
             led_on = _led_on(ends, allowed, _END * radius)
-        if led_on is not None:
+        if led_on is not None and _clears([*found, *led_on], part, radius, tolerance):
             junctions.append(part)
             lines += led_on
             continue
         area = _without_mouths(part, ends, radius)
         links = shapely.shortest_line([shapely.Point(end.place) for end in ends], area)
-        if not shapely.covers(allowed, links).all():
+        ways = [area, *found, *links.tolist()]
+        if not shapely.covers(allowed, links).all() or not _clears(ways, part, radius, tolerance):
             area = part
             links = shapely.shortest_line([shapely.Point(end.place) for end in ends], area)
         areas.append(area)
@@ -195,6 +198,14 @@ def _led_on(ends: Sequence[_End], allowed: BaseGeometry, near: float) -> list[Li
         if len(forks) == len(others):
             return [*_parted(path, forks), *(LineString([end.place, fork]) for end, fork in zip(others, forks))]
     return None
+
+
+def _clears(ways: Sequence[BaseGeometry], part: Polygon, radius: float, tolerance: float) -> bool:
+    """Whether a cutter that goes all over areas and along lines leaves nothing of what it would take all over a part of
+    the room."""
+    near = shapely.intersection(shapely.union_all(ways), shapely.buffer(part, radius))
+    taken, wood = (shapely.buffer(shape, radius, quad_segs=_ROUND) for shape in (near, part))
+    return bool(shapely.buffer(shapely.difference(wood, taken), -tolerance, quad_segs=2).is_empty)
 
 
 def _bend(two: tuple[_End, _End]) -> float:
