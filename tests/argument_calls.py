@@ -35,9 +35,9 @@ JOB = tp.Job("Tray", [FIRST])
 PART = tp.intended_part(FIRST)
 WOOD = tp.simulate(TEXT, FRONT, [T1], cell=2.0).stock
 ADVICE = tp.advise(tp.flat(6), wood="oak", machine=MACHINE)
-SCRAP = tp.Fixture(board=tp.Board(width=160, height=120, thickness=18))
+SCRAP = tp.Fixture(board=tp.Board(width=164, height=120, thickness=18))
 GAUGE = tp.test_cut(T1, SCRAP)
-READ = {"slot width": 6.04, "over slots X": 130.1}
+READ = {"slot width": 6.04, "over slots X": 134.1}
 TONGUE = tp.Outline((10, 10), heading_deg=0).line_to((60, 10))
 TABS = tp.Tabs(width=5, height=3, count=2)
 BORE = tp.bore([(60, 40)], 8, T1, depth=5)

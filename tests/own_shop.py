@@ -82,9 +82,10 @@ def read_piece(piece, shop):
     """What a perfect calliper reads."""
     board = piece.front.board
     front = _cut(piece, "front", shop, 1.99)
-    (plug, ring), (x, y) = piece._places, (board.width / 2, board.height / 2)
-    floors = tp.read(piece.job.programs()["front"]).motions.end[:, 2]
-    shallow, deep = -2.0, max(floors.min(), -10.0) if piece.front.dowels else floors.min()
+    (plug, holes_at), (x, y) = piece._places, (board.width / 2, board.height / 2)
+    ends = tp.read(piece.job.programs()["front"]).motions.end
+    in_pocket = np.hypot(*(ends[:, :2] + piece.front.zero[:2] - plug).T) < 24
+    shallow, deep = -2.0, ends[in_pocket, 2].min()
     read = {
         name: -(z * (1 + shop.scale_z) + shop.zero_z) for name, z in (("slot depth", shallow), ("pocket depth", deep))
     }
@@ -101,7 +102,12 @@ def read_piece(piece, shop):
         read[f"plug {along}"] = after[0] - before[1]
     if piece.back is None:
         return read
-    hole = _cut(piece, "back", shop, 1.99)
-    around = min(shapely.get_parts(front), key=lambda part: part.distance(shapely.Point(ring)))
-    (x0, y0, x1, y1), (a0, b0, a1, b1) = around.bounds, hole.bounds
-    return {**read, "ring left": a1 - x0, "ring right": x1 - a0, "ring lower": b1 - y0, "ring upper": y1 - b0}
+    through = board.thickness
+    middle, holes = (_cut(piece, name, shop, through) for name in ("front", "back"))
+    middle = min(shapely.get_parts(middle), key=lambda part: part.distance(shapely.Point(holes_at)))
+    sides = {"left": (-12, 0), "right": (12, 0), "lower": (0, -12), "upper": (0, 12)}
+    for side, step in sides.items():
+        place = shapely.Point(np.array(holes_at) + step)
+        hole = min(shapely.get_parts(holes), key=lambda part: part.distance(place))
+        read[f"web {side}"] = hole.distance(middle)
+    return read

@@ -18,9 +18,9 @@ from toolpaths.job.calibration.size import Measure, Size
 from toolpaths.job.job import Job
 from toolpaths.making.operations.bore import Bore, bore
 from toolpaths.making.operations.groove import groove
-from toolpaths.making.operations.pocket import pocket
+from toolpaths.making.operations.pocket import Pocket, pocket
 from toolpaths.making.plan.setup import Setup
-from toolpaths.shapes.plain_shapes import circle, rectangle
+from toolpaths.shapes.plain_shapes import rectangle
 
 # mm. The plug is thick enough to bear a calliper's jaws; slots are long enough to be read in three places.
 _PLUG, _SLOT_LENGTH = 20.0, 30.0
@@ -29,8 +29,9 @@ _SLOT_DEPTH, _DEEPEST, _LEAST_DEEPER = 2.0, 10.0, 2.0
 _WALL, _EDGE = 6.0, 15.0
 # mm of wood left below the deepest cut.
 _FLOOR = 4.0
-# mm from the hole from the back to the wall round it that is cut from the front; how far that hole goes on into air.
-_LEDGE, _INTO_THE_RING = 8.0, 1.0
+# mm: least width of the holes that are cut right through, for a calliper's jaws; the wood between two of them; how far
+# they go into the spoilboard.
+_HOLE, _WEB, _BELOW = 12.0, 7.0, 0.3
 # mm; the usual calliper opens 150.
 _OPENS = 145.0
 
@@ -89,12 +90,11 @@ class GaugePiece(PickledByFields):
                 f"{self.deep:g} mm for the deep cut; {_SLOT_DEPTH + _LEAST_DEEPER:g} are needed, and {_FLOOR:g} mm of "
                 "wood below it."
             )
-        if self.back is not None and self._ring_depth > self.deep:
-            needed = board.thickness + _INTO_THE_RING - self.deep
+        edges, needed = self.cutter.body.cutting_length, board.thickness + _BELOW
+        if self.back is not None and edges < needed:
             raise DoesNotFitError(
-                f"The hole from the back needs edges of {needed:g} mm in a board of {board.thickness:g} mm; those of "
-                f"{self.cutter} are {self.cutter.body.cutting_length:g} mm long. Take a thinner scrap, or leave "
-                "out back."
+                f"Holes through a board of {board.thickness:g} mm need edges of {needed:g} mm; those of {self.cutter} "
+                f"are {edges:g} mm long. Take a thinner scrap, or leave out back."
             )
 
     @property
@@ -104,18 +104,28 @@ class GaugePiece(PickledByFields):
 
     @property
     def _hole(self) -> float:
-        """Diameter of the hole from the back."""
-        return 2 * self.cutter.diameter
+        """Width of the holes that are cut right through: their walls are straight for a third of it at least."""
+        return max(_HOLE, 1.5 * self.cutter.diameter)
 
     @property
-    def _ring(self) -> float:
-        """Diameter of the round recess from the front about it."""
-        return self._hole + 2 * _LEDGE
+    def _apart(self) -> float:
+        """From the hole from the front to each of those from the back."""
+        return self._hole + _WEB
+
+    @property
+    def _cross(self) -> float:
+        """Width of a hole from the front and the four from the back round it; 0 where there are none."""
+        return 0.0 if self.back is None else self._hole + 2 * self._apart
+
+    @property
+    def _beside(self) -> float:
+        """What the holes take beside the pocket."""
+        return _WALL + self._cross if self._cross else 0.0
 
     @property
     def _least_spans(self) -> tuple[float, float]:
         around = 2 * _WALL + self.cutter.diameter
-        return self._pocket_width + _WALL + self._ring + around, max(self._pocket_width, self._ring) + around
+        return self._pocket_width + self._beside + around, max(self._pocket_width, self._cross) + around
 
     @property
     def spans(self) -> tuple[float, float]:
@@ -132,26 +142,20 @@ class GaugePiece(PickledByFields):
         return min(_DEEPEST, self.front.board.thickness - _FLOOR, self.cutter.body.cutting_length)
 
     @property
-    def _ring_depth(self) -> float:
-        """Shallow, so that jaws reach wall and hole, but no less than the cutter's edges need for the hole."""
-        edges = self.cutter.body.cutting_length
-        return max(_SLOT_DEPTH, self.front.board.thickness + _INTO_THE_RING - edges)
-
-    @property
     def _middle(self) -> tuple[float, float]:
         return self.front.board.width / 2, self.front.board.height / 2
 
     @property
     def _places(self) -> tuple[tuple[float, float], tuple[float, float]]:
-        """The middles of the pocket and of the ring, side by side about the middle of the board."""
-        (x, y), total = self._middle, self._pocket_width + _WALL + self._ring
-        return (x - (total - self._pocket_width) / 2, y), (x + (total - self._ring) / 2, y)
+        """The middles of the pocket and of the holes, side by side about the middle of the board."""
+        (x, y), total = self._middle, self._pocket_width + self._beside
+        return (x - (total - self._pocket_width) / 2, y), (x + (total - self._cross) / 2, y)
 
     @cached_property
     def job(self) -> Job:
         """The job that cuts it."""
         (x, y), (across, up), half = self._middle, self.spans, _SLOT_LENGTH / 2
-        plug, ring = self._places
+        plug, (cx, cy) = self._places
         slots = {
             "slot left": [(x - across / 2, y - half), (x - across / 2, y + half)],
             "slot right": [(x + across / 2, y - half), (x + across / 2, y + half)],
@@ -165,12 +169,25 @@ class GaugePiece(PickledByFields):
             pocket(rectangle(width, width, plug), self.cutter, depth=self.deep, islands=[around], name="plug"),
         ]
         if self.back is None:
-            return Job("Test cut", (Setup(self.front, front),))
-        front.append(pocket(circle(self._ring, ring), self.cutter, depth=self._ring_depth, name="ring"))
-        first = Setup(self.front, [*self._pin_holes(), *front])
-        depth = self.front.board.thickness - self._ring_depth + _INTO_THE_RING
-        hole = bore([ring], self._hole, self.cutter, depth=depth, name="hole from the back")
-        return Job("Test cut", (first, Setup(self.back, [hole], after=first)))
+            return Job("Test cut", (Setup(self.front, front),), afterwards=self._to_read)
+        front.append(self._holes([(cx, cy)], "hole from the front"))
+        first, apart = Setup(self.front, [*self._pin_holes(), *front]), self._apart
+        places = [(cx - apart, cy), (cx + apart, cy), (cx, cy - apart), (cx, cy + apart)]
+        second = Setup(self.back, [self._holes(places, "holes from the back")], after=first)
+        return Job("Test cut", (first, second), afterwards=self._to_read)
+
+    def _holes(self, places: list[tuple[float, float]], name: str) -> Pocket:
+        """Right through, all of their wood cut away, so that no core comes loose; square, so that the webs between them
+        are as thick where the back lies off sideways too."""
+        width = self._hole
+        return pocket(
+            [rectangle(width, width, place) for place in places], self.cutter, depth=through(_BELOW), name=name
+        )
+
+    @property
+    def _to_read(self) -> tuple[str, ...]:
+        """What is to be measured, for the sheet, with room to write."""
+        return tuple(f"{m.name}: {m.how}; drawn {m.nominal:g} mm, read ________" for m in self.measures)
 
     def _pin_holes(self) -> list[Bore]:
         """What the pins stand in when the board is turned."""
@@ -197,7 +214,7 @@ class GaugePiece(PickledByFields):
             found.append(size.measure._replace(how=f"{jaws}, along {size.along}"))
         for name, depth in (("slot depth", _SLOT_DEPTH), ("pocket depth", self.deep)):
             found.append(Measure(name, "depth rod, from the face", depth, {"zero_z": -1.0, "scale_z": depth}))
-        return (*found, *self._across_the_hole())
+        return (*found, *self._webs())
 
     @property
     def _sizes(self) -> tuple[Size, ...]:
@@ -209,22 +226,23 @@ class GaugePiece(PickledByFields):
             Size("pocket Y", width, "Y", "walls", self.cutter),
         )
 
-    def _across_the_hole(self) -> list[Measure]:
-        """From each wall of the ring to the far wall of the hole, as seen from the front.
+    def _webs(self) -> list[Measure]:
+        """The wood between the hole from the front and each of those from the back, as seen from the front: what lies
+        there can be taken between the jaws, from either face.
 
         Where X0 Y0 is found anew after turning, at another edge of the board, an axis that is off moves the back off
         the front by its share of the way between the two; pins turn with what the front cut.
         """
         if self.back is None:
             return []
-        found, nominal = [], (self._ring + self._hole) / 2
+        found = []
         for axis, sides in enumerate((("left", "right"), ("lower", "upper"))):
             scale, back = ("scale_x", "scale_y")[axis], ("back_x", "back_y")[axis]
             drift = 0.0 if self.back.dowels else self._zeros_apart[axis]
-            for side, sign in zip(sides, (1.0, -1.0), strict=True):
-                changes = {"wider": 1.0, scale: nominal - self.cutter.diameter - sign * drift, back: sign}
-                how = f"inside jaws, seen from the front: from the {side} wall of the ring to the hole's far wall"
-                found.append(Measure(f"ring {side}", how, nominal, changes))
+            for side, sign in zip(sides, (-1.0, 1.0), strict=True):
+                changes = {"wider": -1.0, scale: _WEB + self.cutter.diameter - sign * drift, back: sign}
+                how = f"outside jaws in two holes, seen from the front: the wood {side} of the middle hole"
+                found.append(Measure(f"web {side}", how, _WEB, changes))
         return found
 
     @property
@@ -240,12 +258,12 @@ def test_cut(cutter: Cutter, front: Fixture, back: Fixture | None = None) -> Gau
     """A small piece to cut from a scrap of the same wood and to measure, so that cutter, axes and zeros are known.
 
     cutter : a flat one, as it will be run
-    front : the scrap as it lies, 140 x 106 mm or larger for a cutter of 6 mm
+    front : the scrap as it lies, for a cutter of 6 mm 105 x 105 mm or larger, with a back 161 x 105
     back : the same turned over, front.turned_over(...), to learn how far the back lies off the front
 
-    Four slots, a plug in a pocket, and, with a back, a hole from below in a round recess. `.job` is written as any job;
-    printed it lists what to measure. Blow out dust, and break no edge before measuring; hands come near only after the
-    spindle has stopped. Then measured() makes facts of the readings.
+    Four slots, a plug in a pocket, and, with a back, holes from both sides with webs between them. `.job` is written as
+    any job; printed it lists what to measure. Blow out dust, and break no edge before measuring; hands come near only
+    after the spindle has stopped. Then measured() makes facts of the readings.
 
     >>> import toolpaths as tp
     >>> scrap = tp.Board(width=200, height=140, thickness=18)
