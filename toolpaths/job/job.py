@@ -265,9 +265,8 @@ class Job(PickledByFields):
 
         Raises InputError for a name that no program has, a program in which nothing moves, and a report of another job.
         """
-        one_of("program", program, self._marked)
+        board = self._job_program(program).setup.fixture.board
         judged = self._report_of_this(report)
-        board = next(s.fixture.board for s, made in zip(self.setups, self._by_setup, strict=True) if program in made)
         known = (*judged.findings, *(each.found for each in judged.accepted))
         findings = [found.finding for found in known if found.side == program]
         return replay(self._sides(board), program, title=self.title, identity=self.identity, findings=findings)

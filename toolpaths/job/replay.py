@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
 
@@ -12,11 +12,10 @@ from toolpaths.base.errors import InputError
 from toolpaths.base.values import Value, in_a_line
 from toolpaths.facts.board import Board
 from toolpaths.job.folder import set_of_file
-from toolpaths.job.judged import cutters_of
-from toolpaths.judging.job_programs import read_sides, trial_of, wood_before
+from toolpaths.job.wood_left import Sides, number_of, settings_of
+from toolpaths.judging.job_programs import trial_of, wood_before
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding
-from toolpaths.making.plan.setup import Setup
 from toolpaths.making.writer.files import write_whole
 from toolpaths.show.replay.page import ReplayPage
 
@@ -58,7 +57,7 @@ class Replay(Value):
 
 
 def replay(
-    sides: Sequence[tuple[Setup, Mapping[str, str]]],
+    sides: Sides,
     name: str,
     *,
     title: str,
@@ -87,7 +86,6 @@ def _step(board: Board, squares: int) -> float:
     return float(f"{sqrt(board.width * board.height / squares):.2g}")
 
 
-def _trial(sides: Sequence[tuple[Setup, Mapping[str, str]]], name: str, cell: float) -> Trial:
-    settings = read_sides([(texts, setup.fixture) for setup, texts in sides], cutters_of(s for s, _ in sides))
-    at = [each for _, texts in sides for each in texts].index(name)
+def _trial(sides: Sides, name: str, cell: float) -> Trial:
+    settings, at = settings_of(sides), number_of(sides, name)
     return trial_of(settings, at, wood_before(settings, at, cell, None, 0.0), cell, None, 0.0)

@@ -90,14 +90,14 @@ def wall(area: BaseGeometry, distance: float, tolerance: float, *, slim: bool = 
         return area
     scale = _GRAIN / tolerance
     moved = distance * scale - (_APART if distance > 0 else -_APART)
-    if _has_long_ring(area):
-        slimmed = shapely.simplify(area, tolerance * SIMPLIFY) if slim else area
-        parts = _areas(_moved(slimmed, along(_runs(slimmed), abs(moved) / scale, tolerance), distance))
+    long = _has_long_ring(area)
+    if slim:
+        area = shapely.simplify(area, tolerance * SIMPLIFY)
+    if long:
+        parts = _areas(_moved(area, along(_runs(area), abs(moved) / scale, tolerance), distance))
         return parts[0] if len(parts) == 1 else MultiPolygon(parts)
     found = []
-    for polygons in _apart(
-        door.polygons("area", shapely.simplify(area, tolerance * SIMPLIFY) if slim else area), distance
-    ):
+    for polygons in _apart(door.polygons("area", area), distance):
         engine = pyclipper.PyclipperOffset(2.0, OFFSET * _GRAIN / _LAST_CHORD)
         for ring in (ring for polygon in polygons for ring in (polygon.exterior, *polygon.interiors)):
             whole = np.rint(door.ring_points(ring) * scale).astype(np.int64).tolist()

@@ -6,16 +6,16 @@ from collections.abc import Mapping, Sequence
 
 from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept, concerning, split
-from toolpaths.job.judged import cutters_of, with_operations_of
-from toolpaths.judging.job_programs import read_sides, report_of, trial_of, wood_before
+from toolpaths.job.judged import with_operations_of
+from toolpaths.job.wood_left import Sides, number_of, settings_of, text_before
+from toolpaths.judging.job_programs import report_of, trial_of, wood_before
 from toolpaths.judging.job_report import JobReport, SideFinding
 from toolpaths.judging.report import Report
-from toolpaths.making.plan.setup import Setup
 from toolpaths.making.writer.program import ProgramText
 
 
 def restart_report(
-    sides: Sequence[tuple[Setup, Mapping[str, str]]],
+    sides: Sides,
     name: str,
     line: int,
     made: ProgramText,
@@ -39,7 +39,7 @@ def restart_report(
 
 
 def _judged(
-    sides: Sequence[tuple[Setup, Mapping[str, str]]],
+    sides: Sides,
     name: str,
     line: int,
     restart: str,
@@ -48,9 +48,8 @@ def _judged(
     thinnest_web: float,
 ) -> Report:
     """All programs before it are run, the last of them up to the line, and then it is judged."""
-    cutters = cutters_of(setup for setup, _ in sides)
-    settings = read_sides([(_stopped(texts, name, line, restart), setup.fixture) for setup, texts in sides], cutters)
-    at = [each for _, texts in sides for each in texts].index(name) + 1
+    settings = settings_of([(setup, _stopped(texts, name, line, restart)) for setup, texts in sides])
+    at = number_of(sides, name) + 1
     left = wood_before(settings, at, cell, part, thinnest_web)
     trial = trial_of(settings, at, left, cell, part, thinnest_web)
     return report_of(settings[at], trial)
@@ -61,8 +60,7 @@ def _stopped(texts: Mapping[str, str], name: str, line: int, restart: str) -> di
     found = {}
     for each, text in texts.items():
         if each == name:
-            before = text.splitlines(keepends=True)[: line - 1]
-            found[f"{each} to line {line - 1}"] = "".join(before)
+            found[f"{each} to line {line - 1}"] = text_before(text, line)
             found[f"{each} from line {line}"] = restart
         else:
             found[each] = text

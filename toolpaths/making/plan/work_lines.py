@@ -65,6 +65,5 @@ def work_lines(setup: Setup, steps: Sequence[Step | Stop]) -> list[WorkLine]:
 def _facts(setup: Setup, step: Step) -> StepFacts:
     first, last = step.operation.depths(setup.fixture)
     feed_mm_min = max(move.feed_mm_min for move in step.path.moves if move.kind != RAPID)
-    features = next(features for operation, features in setup.features if operation is step.operation)
-    tabs = sum(feature.tab_count for feature in features)
+    tabs = sum(feature.tab_count for feature in step.operation.features(setup.tolerance))
     return StepFacts(step.name, step.path.cutter, first, last, feed_mm_min, tabs)

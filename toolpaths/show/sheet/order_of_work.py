@@ -114,9 +114,8 @@ def _freed(side: SheetSide, number: int, step: Step) -> Iterator[list[str]]:
 
 def _partings(setup: Setup, operation: Operation) -> list[Feature]:
     """What an operation cuts right through round a piece."""
-    features = next(features for each, features in setup.features if each is operation)
     underside = setup.fixture.underside_z
-    return [each for each in features if each.waste_side and each.goes_through(underside)]
+    return [each for each in operation.features(setup.tolerance) if each.waste_side and each.goes_through(underside)]
 
 
 def _said(cutter: Cutter) -> str:

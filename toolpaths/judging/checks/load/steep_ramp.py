@@ -13,7 +13,7 @@ from toolpaths.judging.trial.findings import ROUNDING, Finding, folded
 from toolpaths.judging.trial.going_down import dig, going_down
 from toolpaths.judging.trial.wood_ahead import SLACK, TAKES, highest, sideways
 from toolpaths.judging.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z0, Z1, lowest_so_far
-from toolpaths.judging.wood.sweep import Ints
+from toolpaths.judging.wood.sweep import Flags, Ints
 
 # mm that a cutter goes over the flat of a tab, its own width among them (common practice, no source).
 _LONGEST_TOP = 60.0
@@ -119,10 +119,21 @@ def _newly_below(case: Case, top: float) -> _Newly:
     last = np.maximum.accumulate(np.where(begin <= low + ROUNDING, np.arange(count), 0))[began]
     come = np.concatenate([[0.0], np.cumsum(case.moves.length)])
     over = begin[began] > low[began] + ROUNDING
-    # A ramp that comes on to a tab just at its top goes level there, and is not lifted.
-    level = sideways(case) & (np.abs(table[Z1] - table[Z0]) <= ROUNDING)
-    flat = np.maximum.accumulate(np.where(level, 0, np.arange(count) + 1))[np.maximum(began - 1, 0)]
-    ramped = ~over & (began > 0) & (flat < began) & (flat > 0) & down[np.maximum(flat - 1, 0)]
-    ramped &= come[began] - come[flat] <= _LONGEST_TOP
-    over, last = over | ramped, np.where(ramped, flat, last)
+    on_top, flat = _level_after_ramp(case, down, began, come)
+    on_top &= ~over
+    over, last = over | on_top, np.where(on_top, flat, last)
     return _Newly(fall, np.where(over, np.arctan2(fall, come[1:] - come[last]), np.pi / 2))
+
+
+def _level_after_ramp(case: Case, down: Flags, began: Ints, come: Floats) -> tuple[Flags, Ints]:
+    """Of each move (n,) whether its way down follows on a ramp with nothing but a level stretch no longer than a tab in
+    between, and with which move that begins: a ramp that comes on to a tab just at its top is not lifted over it.
+
+    down : (n,) moves that go down sideways; began : (n,) with which move the present way down began
+    come : (n + 1,) mm that the cutter has come before each move
+    """
+    path, number = case.moves.path, np.arange(len(down))
+    level = sideways(case) & (np.abs(path[Z1] - path[Z0]) <= ROUNDING)
+    flat = np.maximum.accumulate(np.where(level, 0, number + 1))[np.maximum(began - 1, 0)]
+    between = (flat > 0) & (flat < began) & (come[began] - come[flat] <= _LONGEST_TOP)
+    return between & down[np.maximum(flat - 1, 0)], flat
