@@ -10,7 +10,7 @@ from tempfile import mkdtemp
 from typing import Any
 
 import numpy as np
-from shapely import Point, Polygon
+from shapely import LineString, Point, Polygon
 
 import toolpaths as tp
 from toolpaths import testing
@@ -97,13 +97,27 @@ def _calls() -> Iterator[Call]:
     yield call("mirror_half", half=[(60, 20), (90, 20), (90, 50), (60, 50)], about="vertical", at=60, tolerance=0.01)
     yield call("mirror_quarter", quarter=[(60, 55), (80, 55), (90, 40)], middle=(60, 40), tolerance=0.01)
     yield call("offset", shape=AREA, distance=2, tolerance=0.01)
-    yield call("relieve_corners", shape=AREA, radius=2, tolerance=0.01)
+    yield call("repeat_around", sector=[(90, 40), (70, 50)], times=4, middle=(60, 40), mirrored=True, tolerance=0.01)
+    yield call("relieve_corners", shape=AREA, radius=2, bite="centred", near=[(40, 28)], tolerance=0.01)
+    yield call("round_corners", shape=AREA, radius=3, near=[(40, 28)], tolerance=0.01)
+    yield call("chamfer_corners", shape=AREA, setback=3, near=[(40, 28)])
+    yield call("ring", outer_diameter=40, inner_diameter=20, centre=(60, 40), tolerance=0.01)
+    yield call("arc_slot", centre=(60, 40), radius=20, width=6, start_deg=0, sweep_deg=90, tolerance=0.01)
+    yield call("slot_along", line=[(30, 30), (60, 30), (60, 50)], width=6, tolerance=0.01)
+    keyed = given(centre=(60, 40), angle_deg=90, tolerance=0.01)
+    yield call("keyed_hole", diameter=20, key_width=6, across=23, **keyed)
+    yield call("flatted_hole", diameter=20, across=15, **keyed)
+    yield call("place_from_corner", shape=AREA, corner=(40, 28), toward=(80, 28), along=10, outside=4)
+    yield call("place_from_wall", shape=AREA, wall=(60, 20), outside=4)
+    yield call("measures", shape=AREA, tolerance=0.01)
+    yield call("join_lines", lines=[LineString([(30, 30), (60, 30)])], gap=0.1)
     yield call("Outline", start=(10, 10), heading_deg=0, tolerance=0.01, chords=(np.array([[60.0, 10.0]]),))
     yield method("Outline.line_to", TONGUE, end=(60, 50))
     yield method("Outline.arc_to", TONGUE, end=(60, 30), centre=(60, 20), clockwise=False)
     yield method("Outline.arc_through", TONGUE, middle=(70, 20), end=(60, 30))
     yield method("Outline.tangent_arc_to", TONGUE, end=(60, 30))
     yield method("Outline.smooth_through", TONGUE, places=[(70, 20), (60, 40)], tangent=True)
+    yield method("Outline.close_smoothly", TONGUE.line_to((60, 50)), arrival_deg=0)
 
     # Facts.
     yield call("inch", value="3/4")

@@ -21,7 +21,8 @@ from toolpaths import testing
 
 # What only the library makes, from its own values: the judgement, what a head is read to, what woods there are.
 MADE_HERE = {
-    "AcceptedFinding", "Advice", "Estimate", "Figure", "Finding", "HoldDown", "JobReport", "Program", "Progress",
+    "AcceptedFinding", "Advice", "Estimate", "Figure", "Finding", "Gap", "HoldDown", "JobReport", "Joined", "Measures",
+    "Program", "Progress",
     "Replay", "Report", "Restart", "SideFinding", "Species", "Study", "Wood",
 }  # fmt: skip
 # What every operation and every feature answers, called by the rooms that make and that judge, with values that only

@@ -16,7 +16,7 @@ PACKAGE = Path(__file__).resolve().parents[1] / "toolpaths"
 ROOMS = {
     "base": (),
     "facts": ("base",),
-    "shapes": ("base",),
+    "shapes": ("base", "facts"),
     "feeds": ("base", "facts"),
     "making.motion": ("base", "facts", "shapes"),
     "making.operations": ("base", "facts", "shapes", "making.motion"),

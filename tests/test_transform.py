@@ -1,4 +1,4 @@
-"""Move, turn, mirror, resize and join: exact sizes, exact symmetry, and where it fails to close."""
+"""Move, turn and resize: exact sizes and places."""
 
 from __future__ import annotations
 
@@ -7,16 +7,12 @@ import pytest
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
-from shapely import LineString, Point, Polygon, box
+from shapely import LineString, Polygon, box
 
 from toolpaths.base.errors import InputError, ShapeError
-from toolpaths.shapes.outline import Outline
 from toolpaths.shapes.transform import (
     centre,
     centre_on,
-    mirror,
-    mirror_half,
-    mirror_quarter,
     move,
     resize,
     rotate,
@@ -74,92 +70,6 @@ def test_rotate_by_quarter_turns_is_exact():
     assert centre(rotate(ODD, 180)) == centre(ODD)
 
 
-@given(at=st.floats(-200, 200), about=st.sampled_from(["vertical", "horizontal"]))
-def test_mirror_twice_is_nothing_and_the_line_stays(at, about):
-    assert mirror(mirror(ODD, about, at), about, at).equals_exact(ODD, 1e-10)
-    on_line = Point(at, 5.0) if about == "vertical" else Point(5.0, at)
-    assert mirror(on_line, about, at).equals_exact(on_line, 1e-10)
-    assert mirror(ODD, about, at).area == pytest.approx(ODD.area)
-
-
-def quarter(middle: tuple[float, float] = (0.0, 0.0)) -> Outline:
-    x, y = middle
-    start = Outline((x, y + 80), heading_deg=0).tangent_arc_to((x + 172, y + 66))
-    return start.arc_to((x + 190, y), centre=(x + 60, y), clockwise=True)
-
-
-def test_mirror_quarter_is_exactly_symmetric_in_both_lines_and_closed():
-    """Every vertex has its mirror image among the vertices, to the last bit."""
-    whole = mirror_quarter(quarter())
-
-    corners = corner_set(whole)
-    assert len(corners) > 100
-    assert {(-x + 0.0, y) for x, y in corners} == corners
-    assert {(x, -y + 0.0) for x, y in corners} == corners
-    assert whole.is_valid
-    assert whole.exterior.is_closed
-    assert whole.bounds == (-190, -80, 190, 80)
-
-
-def test_mirror_quarter_about_a_middle_elsewhere():
-    assert mirror_quarter(quarter((220, 110)), (220, 110)).equals_exact(move(mirror_quarter(quarter()), 220, 110), 1e-9)
-
-
-def test_mirror_quarter_takes_either_end_first():
-    line = quarter().line
-
-    assert mirror_quarter(line.reverse()).equals(mirror_quarter(line))
-
-
-@pytest.mark.parametrize("about", ["vertical", "horizontal"])
-def test_mirror_half_is_exactly_symmetric(about):
-    upright = [(0, 30), (12, 21.3), (7.7, 4.4), (0, -8)]
-    half = LineString(upright if about == "vertical" else [(y, x) for x, y in upright])
-    whole = mirror_half(half, about)
-
-    corners = corner_set(whole)
-    image = {(-x + 0.0, y) if about == "vertical" else (x, -y + 0.0) for x, y in corners}
-    assert image == corners
-    assert len(corners) == 6
-    assert whole.area == pytest.approx(2 * abs(Polygon(half.coords).area))  # mirror image, derived
-
-
-def test_mirror_half_closes_a_gap_within_its_share_of_the_tolerance():
-    half = LineString([(0.001, 30), (12, 0), (-0.001, -8)])
-
-    assert corner_set(mirror_half(half, "vertical")) == {(0, 30), (12, 0), (0, -8), (-12, 0)}
-
-
-@pytest.mark.parametrize(
-    ("points", "at"),
-    [([(0, 30), (12, 0), (0.2, -8)], (0.2, -8)), ([(-0.0013, 30), (12, 0), (0, -8)], (-0.0013, 30))],
-)
-def test_mirror_half_says_where_it_would_not_close(points, at):
-    with pytest.raises(ShapeError, match="would not close") as caught:
-        mirror_half(LineString(points), "vertical")
-    assert caught.value.point == pytest.approx(at)
-
-
-def test_mirror_half_that_crosses_the_line_says_where():
-    """A half that strays over the mirror line crosses its own image on that line."""
-    with pytest.raises(ShapeError, match="crosses or touches itself") as caught:
-        mirror_half(LineString([(0, 30), (-10, 10), (10, -10), (0, -30)]), "vertical")
-    assert caught.value.point == pytest.approx((0, 0))
-
-
-def test_mirror_quarter_with_both_ends_on_one_line_says_where():
-    with pytest.raises(ShapeError, match="mirror line y = 0") as caught:
-        mirror_quarter(LineString([(0, 30), (10, 20), (0, 10)]))
-    assert caught.value.point == (0, 10)
-
-
-def test_mirror_half_refuses_a_closed_line():
-    with pytest.raises(ShapeError, match="this one is closed") as caught:
-        mirror_half(LineString([(0, 0), (5, 5), (0, 5), (0, 0)]), "vertical")
-    assert caught.value.point == (0, 0)
-    assert all(type(c) is float for c in caught.value.point)
-
-
 BAD = [
     (resize, (ODD,), {}, "needs a width, a height, or both"),
     (resize, (ODD,), {"width": 0}, "width=0 must be greater than 0"),
@@ -171,11 +81,6 @@ BAD = [
     (centre_on, (ODD, 5), {}, "points (x, y)"),
     (move, (ODD, float("inf"), 0), {}, "dx=inf"),
     (rotate, (ODD, "90"), {}, "angle_deg='90'"),
-    (mirror, (ODD, "upright"), {}, "'upright' is not one of 'vertical', 'horizontal'"),
-    (mirror, (ODD, "vertical", None), {}, "at=None"),
-    (mirror_half, (ODD, "vertical"), {}, "this one is closed"),
-    (mirror_half, (LineString([(0, 0), (1, 1)]), "across"), {}, "'across' is not one of"),
-    (mirror_quarter, (Outline((0, 0)),), {}, "Nothing is drawn yet"),
 ]
 
 
@@ -188,13 +93,3 @@ def test_transforms_refuse_bad_arguments(function, arguments, options, message):
 
 def test_bad_arguments_hold_no_row_twice():
     assert len({repr(row[:3]) for row in BAD}) == len(BAD)
-
-
-def test_points_are_taken_for_a_line():
-    """Half and quarter as points, as a line and as an Outline are one outline."""
-    corners = [(50, 0), (90, 0), (90, 30), (50, 30)]
-    assert mirror_half(corners, "vertical", at=50) == mirror_half(LineString(corners), "vertical", at=50)
-    quarter = Outline((0, 30)).line_to((40, 20)).line_to((60, 0))
-    assert mirror_quarter([(0, 30), (40, 20), (60, 0)]) == mirror_quarter(quarter)
-    with pytest.raises(InputError, match="points"):
-        mirror_half([(1, 2, 3)], "vertical")

@@ -6,8 +6,10 @@ The work can hurt: the machine's manual, local codes and qualified practice come
 All lengths are millimetres, inch() makes them from inches; other units stand in the names of arguments.
 Places are seen from the front, from the lower-left corner of the board; depths count from its face.
 
-Shapes       rectangle circle ellipse slot regular_polygon Outline  move rotate mirror centre_on resize
-             mirror_half mirror_quarter offset relieve_corners
+Shapes       rectangle circle ellipse regular_polygon ring slot arc_slot slot_along keyed_hole flatted_hole
+             Outline join_lines (Joined Gap)  mirror mirror_half mirror_quarter repeat_around
+             move rotate centre_on resize offset  round_corners chamfer_corners relieve_corners
+             place_from_corner place_from_wall  measures (Measures)
 Facts        Board  Cutter flat ball bull_nose v_point drill_point  Machine  Fixture screws dowels Clamp
              Grip  through  inch  species wood_movement
 Operations   contour groove pocket drill bore countersink chamfer face  Tabs

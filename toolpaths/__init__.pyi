@@ -86,6 +86,10 @@ from toolpaths.show.relief_picture import relief_png as relief_png
 from toolpaths.show.section_view import section_svg as section_svg
 from toolpaths.shapes.offset import offset as offset
 from toolpaths.shapes.outline import Outline as Outline
+from toolpaths.shapes.outline_corners import chamfer_corners as chamfer_corners, round_corners as round_corners
+from toolpaths.shapes.joining import Gap as Gap, Joined as Joined, join_lines as join_lines
+from toolpaths.shapes.measures import Measures as Measures, measures as measures
+from toolpaths.shapes.places import place_from_corner as place_from_corner, place_from_wall as place_from_wall
 from toolpaths.shapes.plain_shapes import (
     circle as circle,
     ellipse as ellipse,
@@ -94,11 +98,21 @@ from toolpaths.shapes.plain_shapes import (
     slot as slot,
 )
 from toolpaths.shapes.relief import relieve_corners as relieve_corners
-from toolpaths.shapes.transform import (
-    centre_on as centre_on,
+from toolpaths.shapes.round_shapes import (
+    arc_slot as arc_slot,
+    flatted_hole as flatted_hole,
+    keyed_hole as keyed_hole,
+    ring as ring,
+    slot_along as slot_along,
+)
+from toolpaths.shapes.symmetry import (
     mirror as mirror,
     mirror_half as mirror_half,
     mirror_quarter as mirror_quarter,
+    repeat_around as repeat_around,
+)
+from toolpaths.shapes.transform import (
+    centre_on as centre_on,
     move as move,
     resize as resize,
     rotate as rotate,

@@ -16,6 +16,7 @@ from toolpaths.base.checks import Floats, finite, flag, let_in, optional, point,
 from toolpaths.base.errors import InputError, Point, ShapeError
 from toolpaths.base.values import Value
 from toolpaths.shapes import curves, door
+from toolpaths.shapes.biarc import biarc
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, FLATTEN
 
 # The equations of a smooth curve take as many numbers as the square of this.
@@ -150,13 +151,39 @@ class Outline(Value):
         return self._with(chords, out + (pi / 2 if sweep > 0 else -pi / 2))
 
     def close(self) -> Polygon:
-        """The closed outline as a polygon; a gap between end and start is an error."""
+        """The closed outline as a polygon; a gap between end and start is an error.
+
+        close_straight() and close_smoothly() draw what is missing.
+        """
         coordinates = np.asarray(self.line.coords)
         gap = hypot(self.end[0] - self.start[0], self.end[1] - self.start[1])
         if gap > self.tolerance * FLATTEN:
             raise ShapeError(
                 f"The outline does not close: from its end ({self.end[0]:.4f}, {self.end[1]:.4f}) to its start "
-                f"({self.start[0]:.4f}, {self.start[1]:.4f}) there is a gap of {gap:.4f} mm.",
+                f"({self.start[0]:.4f}, {self.start[1]:.4f}) there is a gap of {gap:.4f} mm; close_straight() and "
+                "close_smoothly() bridge it.",
                 self.end,
             )
         return door.polygon("outline", coordinates[:-1])
+
+    def close_straight(self) -> Polygon:
+        """The outline closed by a straight line from its end to its start, as a polygon."""
+        return (self if self.end == self.start else self.line_to(self.start)).close()
+
+    def close_smoothly(self, arrival_deg: float) -> Polygon:
+        """The outline closed by two arcs that go on smoothly from its end and reach its start in a direction."""
+        arrival = radians(finite("arrival_deg", arrival_deg))
+        arcs = biarc(self.end, self._heading(), self.start, arrival)
+        if arcs is None:
+            raise ShapeError(
+                f"No two arcs lead smoothly from the end ({self.end[0]:g}, {self.end[1]:g}) back to the start "
+                f"({self.start[0]:g}, {self.start[1]:g}) at {arrival_deg:g} degrees.",
+                self.end,
+            )
+        closed = self
+        for segment in arcs:
+            if segment.sweep:
+                closed = closed._arc(segment.centre, segment.sweep, segment.end)
+            else:
+                closed = closed.line_to(segment.end)
+        return closed.close()
