@@ -22,6 +22,12 @@ def lengths_along(points: Floats) -> Floats:
     return np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
 
 
+def places_along(points: Floats, lengths: Floats) -> Floats:
+    """(m, 2) the places of a polyline of (n, 2) points at (m,) lengths along it, mm."""
+    along = lengths_along(points)
+    return np.column_stack([np.interp(lengths, along, points[:, axis]) for axis in (0, 1)])
+
+
 def nearest_places(points: Floats, line: Floats) -> Floats:
     """(n, 2) the place of a polyline of (m, 2) points that is nearest to each of (n, 2) points.
 

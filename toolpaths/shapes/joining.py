@@ -26,7 +26,7 @@ class Gap:
     width: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Joined:
     """Lines after join_lines().
 
@@ -38,6 +38,9 @@ class Joined:
     outlines: tuple[Polygon, ...]
     open_lines: tuple[LineString, ...]
     gaps: tuple[Gap, ...]
+
+    def __repr__(self) -> str:
+        return f"<Joined: {len(self.outlines)} closed, {len(self.open_lines)} open, {len(self.gaps)} gaps closed>"
 
     def __str__(self) -> str:
         lines = [f"closed outlines: {len(self.outlines)}, open lines: {len(self.open_lines)}"]
@@ -89,7 +92,10 @@ def _paired(tracks: list[Floats], most: float) -> tuple[dict[int, int], list[Gap
     ends = np.array([points[i] for points in tracks for i in (0, -1)])
     tree = shapely.STRtree(shapely.points(ends))
     pairs = tree.query(shapely.points(ends), predicate="dwithin", distance=max(most, _ONE_PLACE))
-    first, second = pairs[:, pairs[0] < pairs[1]]
+    lengths = np.array([float(np.hypot(*np.diff(points, axis=0).T).sum()) for points in tracks])
+    # A line no longer than two gaps is no loop, however near its ends.
+    own = (pairs[0] // 2 == pairs[1] // 2) & (lengths[pairs[0] // 2] <= 2 * max(most, _ONE_PLACE))
+    first, second = pairs[:, (pairs[0] < pairs[1]) & ~own]
     apart = np.hypot(*(ends[first] - ends[second]).T)
     partner: dict[int, int] = {}
     gaps = []
@@ -120,7 +126,7 @@ def _chains(tracks: list[Floats], partner: dict[int, int]) -> list[tuple[Floats,
         if points:
             chain = _without_repeats(np.vstack(points))
             closed = end == begin
-            chains.append((chain[:-1] if closed else chain, closed))
+            chains.append((chain[:-1] if closed and len(chain) > 1 else chain, closed))
     return chains
 
 

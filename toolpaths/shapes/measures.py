@@ -13,15 +13,17 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.checks import tolerance as checked_tolerance
 from toolpaths.shapes import door
 from toolpaths.shapes.arc_fit import fit
-from toolpaths.shapes.offset import wall
+from toolpaths.shapes.offset import zone
 from toolpaths.shapes.outline_corners import rings_of
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE
 
 # Radii looked at, up to the largest circle that fits, before the first that parts the shape is found to the micrometre.
 _LOOKS, _CLOSE = 48, 0.001
+# The largest circle is found to this share of the lesser side, where that is more.
+_CLOSE_SHARE = 1e-5
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Measures:
     """What a shape measures, in mm.
 
@@ -48,6 +50,9 @@ class Measures:
         """Diameter of the largest cutter that reaches all of the shape from inside, mm; 0 where none does."""
         neck = inf if self.narrowest_neck is None else self.narrowest_neck
         return min(2 * self.least_inner_radius, neck, self.widest)
+
+    def __repr__(self) -> str:
+        return f"<Measures: {self.width:.2f} x {self.height:.2f} mm, least inner radius {self.least_inner_radius:.2f}>"
 
     def __str__(self) -> str:
         neck = "no neck" if self.narrowest_neck is None else f"its narrowest neck {self.narrowest_neck:.2f} mm wide"
@@ -104,12 +109,14 @@ def _least_inner_radius(part: Polygon, tolerance: float) -> float:
 
 
 def _largest_circle(part: Polygon) -> float:
-    spoke = shapely.maximum_inscribed_circle(part, tolerance=_CLOSE)
+    left, low, right, high = part.bounds
+    spoke = shapely.maximum_inscribed_circle(part, tolerance=max(_CLOSE, _CLOSE_SHARE * min(right - left, high - low)))
     return float(shapely.length(spoke))
 
 
 def _narrowest_neck(part: Polygon, tolerance: float) -> float | None:
     """Twice the least distance by which the outline, moved inwards, comes apart."""
+    part = shapely.simplify(part, tolerance / 2)
     radii = np.linspace(0.0, _largest_circle(part), _LOOKS + 1)[1:-1]
     apart = next((k for k, radius in enumerate(radii) if _in_parts(part, radius, tolerance)), None)
     if apart is None:
@@ -122,4 +129,4 @@ def _narrowest_neck(part: Polygon, tolerance: float) -> float | None:
 
 
 def _in_parts(part: Polygon, radius: float, tolerance: float) -> bool:
-    return len(shapely.get_parts(wall(part, -radius, tolerance))) > 1
+    return len(shapely.get_parts(zone(part, -radius, tolerance))) > 1

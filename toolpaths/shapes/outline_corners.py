@@ -12,7 +12,7 @@ import shapely
 from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import Floats, length, places_in
+from toolpaths.base.checks import FARTHEST, Floats, between, places_in
 from toolpaths.base.checks import tolerance as checked_tolerance
 from toolpaths.base.errors import DoesNotFitError, InputError, Point, ShapeError
 from toolpaths.shapes import door
@@ -23,6 +23,8 @@ from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, FLATTEN
 LEAST_TURN_DEG = 20.0
 # A mitred offset of a wall may reach this many offsets far before its tip is cut.
 _MITRE = 20.0
+# mm: a corner finished by less is as it was.
+_LEAST_SIZE = 0.001
 # Halvings of a length until it is known to a nanometre.
 _HALVINGS = 50
 
@@ -111,7 +113,7 @@ def round_corners(
     Raises ShapeError for a shape without corners, DoesNotFitError where the walls are too short for the arc,
     with the radius that would go.
     """
-    arc_radius = length("radius", radius)
+    arc_radius = between("radius", radius, _LEAST_SIZE, FARTHEST)
     fine = checked_tolerance("tolerance", tolerance) * FLATTEN
 
     def rounding(corner: Corner, start: Point, end: Point) -> Floats:
@@ -137,7 +139,7 @@ def chamfer_corners(shape: BaseGeometry, setback: float, *, near: Iterable[Any] 
     Raises ShapeError for a shape without corners, DoesNotFitError where the walls are too short, with the
     setback that would go.
     """
-    along = length("setback", setback)
+    along = between("setback", setback, _LEAST_SIZE, FARTHEST)
 
     def straight(corner: Corner, start: Point, end: Point) -> Floats:
         return np.array([start, end])

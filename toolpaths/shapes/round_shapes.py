@@ -18,6 +18,9 @@ from toolpaths.shapes.plain_shapes import circle
 from toolpaths.shapes.symmetry import Line
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, FLATTEN
 
+# A hole whose flat leaves less than this share of its radius is none.
+_LEAST_SHARE = 1e-3
+
 
 def ring(
     outer_diameter: float, inner_diameter: float, centre: Point = (0.0, 0.0), *, tolerance: float = DEFAULT_TOLERANCE
@@ -67,7 +70,7 @@ def arc_slot(
     most = 2 * pi - 2 * asin(half / middle)
     if not 0 < abs(sweep) < most:
         raise ShapeError(
-            f"sweep_deg={sweep_deg:g}: the slot's two ends would run into each other; less than "
+            f"sweep_deg={np.degrees(sweep):g}: the slot's two ends would run into each other; less than "
             f"{np.degrees(most):.2f} degrees would go, or ring()."
         )
     fine = checks.tolerance("tolerance", tolerance) * FLATTEN
@@ -127,7 +130,7 @@ def keyed_hole(
         raise InputError(f"key_width={key_width:g} must be less than the diameter, {2 * radius:g}.")
     mouth = sqrt(radius * radius - half * half)
     if far <= mouth:
-        raise InputError(f"across={across:g} leaves no keyway; more than {radius + mouth:.3f} would.")
+        raise InputError(f"across={far + radius:g} leaves no keyway; more than {radius + mouth:.3f} would.")
     fine = checks.tolerance("tolerance", tolerance) * FLATTEN
     edge = asin(half / radius)
     round_part = arc((0.0, 0.0), (mouth, half), 2 * pi - 2 * edge, fine)
@@ -155,8 +158,10 @@ def flatted_hole(
     """
     radius = length("diameter", diameter) / 2
     flat = length("across", across) - radius
+    if flat <= -radius * (1 - _LEAST_SHARE):
+        raise InputError(f"across={across} leaves no hole.")
     if flat >= radius:
-        raise InputError(f"across={across:g} must be less than the diameter, {2 * radius:g}.")
+        raise InputError(f"across={flat + radius:g} must be less than the diameter, {2 * radius:g}.")
     fine = checks.tolerance("tolerance", tolerance) * FLATTEN
     edge = acos(flat / radius)
     half = radius * sin(edge)

@@ -21,6 +21,7 @@ from shapely.ops import substring
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import Point
 from toolpaths.shapes import door
+from toolpaths.shapes.curves import lengths_along, nearest_places, places_along
 from toolpaths.shapes.tolerance_shares import SNUG
 from toolpaths.shapes.track import wrapped
 
@@ -116,18 +117,16 @@ def _middle(strip: Polygon, near: float) -> LineString | None:
         return None
     ring = door.ring_points(strip.exterior)
     if strip.interiors:
-        return LineString(_between(np.vstack([ring, ring[:1]]), LineString(strip.interiors[0])))
-    closed = LineString(strip.exterior)
-    marks = shapely.line_locate_point(closed, shapely.points(ring))
-    ahead, behind = (
-        shapely.get_coordinates(shapely.line_interpolate_point(closed, (marks + by) % closed.length))
-        for by in (near, -near)
-    )
+        return LineString(_between(np.vstack([ring, ring[:1]]), shapely.get_coordinates(strip.interiors[0])))
+    closed = np.vstack([ring, ring[:1]])
+    along = lengths_along(closed)
+    marks, whole = along[:-1], float(along[-1])
+    ahead, behind = (places_along(closed, (marks + by) % whole) for by in (near, -near))
     # At an end the outline folds back.
     fold = np.hypot(*(ahead - behind).T)
     first = int(fold.argmin())
     away = np.abs(marks - marks[first])
-    fold[np.minimum(away, closed.length - away) < closed.length / 4] = np.inf
+    fold[np.minimum(away, whole - away) < whole / 4] = np.inf
     last = int(fold.argmin())
     if fold[last] > near:
         return None
@@ -136,7 +135,7 @@ def _middle(strip: Polygon, near: float) -> LineString | None:
     if len(one) < len(other):
         one, other = other, one
     one = _with_places(one, near)
-    inner = _between(one, LineString(other))
+    inner = _between(one, other)
     # Close to an end there is no other side.
     away = np.minimum(*(np.hypot(*(one - one[at]).T) for at in (0, -1)))
     return LineString(np.vstack([one[:1], inner[away > near / 2], one[-1:]]))
@@ -159,11 +158,9 @@ def _clear_of(wide: BaseGeometry, line: LineString, by: float) -> LineString:
     return substring(line, by if near[0] else 0.0, line.length - (by if near[1] else 0.0))
 
 
-def _between(points: Floats, line: LineString) -> Floats:
+def _between(points: Floats, line: Floats) -> Floats:
     """Half way from each point to the nearest one of a line."""
-    links = shapely.get_coordinates(shapely.shortest_line(shapely.points(points), line)).reshape(-1, 2, 2)
-    halfway: Floats = links.mean(axis=1)
-    return halfway
+    return np.asarray((points + nearest_places(points, line)) / 2)
 
 
 def _ends_at(part: Polygon, lines: Sequence[LineString], near: float, last: float) -> list[_End]:
