@@ -10,6 +10,7 @@ from tempfile import mkdtemp
 from typing import Any
 
 import numpy as np
+from open_fonts import DEJAVU_SANS
 from shapely import LineString, Point, Polygon
 
 import toolpaths as tp
@@ -109,6 +110,9 @@ def _calls() -> Iterator[Call]:
     yield call("flatted_hole", diameter=20, across=15, **keyed)
     yield call("place_from_corner", shape=AREA, corner=(40, 28), toward=(80, 28), along=10, outside=4)
     yield call("place_from_wall", shape=AREA, wall=(60, 20), outside=4)
+    written = given(place=(60, 40), align="centre", along=None, letter_spacing=0.5, line_spacing=1.6)
+    yield call("letters", text="Oak", font=DEJAVU_SANS, capital_height=8, tolerance=0.01, **written)
+    yield call("stroke_letters", text="Oak", capital_height=8, face="futural", **written)
     yield call("measures", shape=AREA, tolerance=0.01)
     yield call("join_lines", lines=[LineString([(30, 30), (60, 30)])], gap=0.1)
     yield call("Outline", start=(10, 10), heading_deg=0, tolerance=0.01, chords=(np.array([[60.0, 10.0]]),))

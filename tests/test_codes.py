@@ -16,7 +16,7 @@ from toolpaths.judging.trial.findings import SEVERITIES
 FILES = sorted(set(Path(__file__).parent.rglob("*.py")) - {Path(__file__)})
 # Words with hyphens that are no codes; the first is a code that is refused.
 OTHER = {
-    "no-such-code", "read-only", "stick-out", "yellow-poplar",
+    "mpl-data", "no-such-code", "read-only", "stick-out", "yellow-poplar",
     "now-line", "outline-style", "place-x", "place-y", "prefers-reduced-motion",
 }  # fmt: skip
 HYPHENS = re.compile(r"[a-z]+(-[a-z]+)+")

@@ -17,6 +17,7 @@ ROOMS = {
     "base": (),
     "facts": ("base",),
     "shapes": ("base", "facts"),
+    "lettering": ("base", "facts", "shapes"),
     "feeds": ("base", "facts"),
     "making.motion": ("base", "facts", "shapes"),
     "making.operations": ("base", "facts", "shapes", "making.motion"),

@@ -102,7 +102,7 @@ def wall(area: BaseGeometry, distance: float, tolerance: float, *, slim: bool = 
         for ring in (ring for polygon in polygons for ring in (polygon.exterior, *polygon.interiors)):
             whole = np.rint(door.ring_points(ring) * scale).astype(np.int64).tolist()
             engine.AddPath(whole, pyclipper.JT_ROUND, pyclipper.ET_CLOSEDPOLYGON)
-        found += _polygons(engine.Execute2(moved), 1 / scale)
+        found += tree_polygons(engine.Execute2(moved), 1 / scale)
     return found[0] if len(found) == 1 else MultiPolygon(found)
 
 
@@ -138,11 +138,11 @@ def along(lines: Sequence[Floats], radius: float, tolerance: float = DEFAULT_TOL
             engine = pyclipper.PyclipperOffset(2.0, OFFSET * _GRAIN / _LAST_CHORD)
             run = np.rint(line[begin : begin + _LINE + 1] * scale).astype(np.int64).tolist()
             engine.AddPath(run, pyclipper.JT_ROUND, pyclipper.ET_OPENROUND)
-            found += _polygons(engine.Execute2(radius * scale), 1 / scale)
+            found += tree_polygons(engine.Execute2(radius * scale), 1 / scale)
     return shapely.union_all(found) if found else Polygon()
 
 
-def _polygons(tree: pyclipper.PyPolyNode, scale: float) -> list[Polygon]:
+def tree_polygons(tree: pyclipper.PyPolyNode, scale: float) -> list[Polygon]:
     """The polygons of a tree of outer rings, their holes, the outer rings inside those, and so on."""
     found = []
     for outer in tree.Childs:
@@ -150,7 +150,7 @@ def _polygons(tree: pyclipper.PyPolyNode, scale: float) -> list[Polygon]:
         polygon = shapely.make_valid(Polygon(rings[0], rings[1:]))
         found += [part for part in shapely.get_parts(polygon) if isinstance(part, Polygon)]
         for hole in outer.Childs:
-            found += _polygons(hole, scale)
+            found += tree_polygons(hole, scale)
     return _areas(MultiPolygon(found))
 
 
