@@ -12,7 +12,7 @@ from open_fonts import DEJAVU_SANS
 import toolpaths as tp
 from toolpaths.base.errors import DoesNotFitError, InputError, ShapeError
 from toolpaths.lettering.letters import letters
-from toolpaths.lettering.strokes import stroke_letters
+from toolpaths.lettering.stroke_letters import stroke_letters
 from toolpaths.shapes.bezier import bezier
 from toolpaths.shapes.filled import filled
 

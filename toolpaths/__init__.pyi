@@ -85,7 +85,7 @@ from toolpaths.show.part_drawing import part_svg as part_svg
 from toolpaths.show.relief_picture import relief_png as relief_png
 from toolpaths.show.section_view import section_svg as section_svg
 from toolpaths.lettering.letters import letters as letters
-from toolpaths.lettering.strokes import stroke_letters as stroke_letters
+from toolpaths.lettering.stroke_letters import stroke_letters as stroke_letters
 from toolpaths.shapes.offset import offset as offset
 from toolpaths.shapes.outline import Outline as Outline
 from toolpaths.shapes.outline_corners import chamfer_corners as chamfer_corners, round_corners as round_corners
