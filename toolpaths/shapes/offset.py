@@ -60,6 +60,9 @@ def buffered(area: BaseGeometry, distance: float, *, quad_segs: int = 16) -> Bas
 
 
 def _has_long_ring(area: BaseGeometry) -> bool:
+    # Most areas have fewer vertices altogether.
+    if shapely.get_num_coordinates(area) < _LONG:
+        return False
     return int(shapely.get_num_coordinates(shapely.get_rings(area)).max(initial=0)) >= _LONG
 
 

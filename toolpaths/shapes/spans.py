@@ -49,15 +49,16 @@ class Polyline:
     def __init__(self, points: Floats, tolerance: float) -> None:
         self.points, self.tolerance = points, tolerance
         self.last = len(points) - 1
-        self.x, self.y = np.ascontiguousarray(points.T)
-        dx, dy = np.diff(self.x), np.diff(self.y)
-        self.steps = np.hypot(dx, dy)
+        # As complex numbers: one product is a dot and a cross product.
+        self.z = points[:, 0] + 1j * points[:, 1]
+        step = np.diff(self.z)
+        self.steps = np.abs(step)
         self.along: list[float] = [0.0, *np.cumsum(self.steps).tolist()]
-        self.places: list[Point] = list(zip(self.x.tolist(), self.y.tolist(), strict=True))
-        straight = dx[:-1] * dx[1:] + dy[:-1] * dy[1:] >= CORNER * self.steps[:-1] * self.steps[1:]
+        self.places: list[Point] = list(map(tuple, points.tolist()))
+        straight = (step[:-1].conj() * step[1:]).real >= CORNER * self.steps[:-1] * self.steps[1:]
         ends = True
         if self.places[0] == self.places[-1]:
-            ends = bool(dx[-1] * dx[0] + dy[-1] * dy[0] < CORNER * self.steps[-1] * self.steps[0])
+            ends = bool((step[-1].conj() * step[0]).real < CORNER * self.steps[-1] * self.steps[0])
         self.corners: list[bool] = [ends, *(~straight).tolist(), ends]
 
     def segment(self, i: int, j: int) -> Segment | None:
@@ -69,9 +70,9 @@ class Polyline:
         chord = hypot(dx, dy)
         aside = (self.places[m][0] - a[0]) * dy - (self.places[m][1] - a[1]) * dx
         if chord > COINCIDENT and abs(aside) <= self.tolerance * chord:
-            x, y = self.x[i : j + 1] - a[0], self.y[i : j + 1] - a[1]
-            if np.abs(x * dy - y * dx).max() <= self.tolerance * chord:
-                along = x * dx + y * dy
+            from_start = (self.z[i : j + 1] - complex(*a)) * complex(dx, -dy)
+            if np.abs(from_start.imag).max() <= self.tolerance * chord:
+                along = from_start.real
                 if along.min() >= 0 and along.max() <= chord * chord:
                     return Segment(a, b)
         centre = centre_of(a, self.places[m], b)
@@ -80,28 +81,40 @@ class Polyline:
         radius = hypot(a[0] - centre[0], a[1] - centre[1])
         if radius > LARGEST_RADIUS:
             return None
-        # Most that do not hold show it at once.
-        for x0, y0 in (self.places[(i + m) // 2], self.places[(m + j) // 2]):
+        # Most that do not hold show it at once: by a vertex, or by the chord after one.
+        for k in ((i + m) // 2, (m + j) // 2):
+            x0, y0 = self.places[k]
             if abs(hypot(x0 - centre[0], y0 - centre[1]) - radius) > self.tolerance:
                 return None
-        x, y = self.x[i : j + 1] - centre[0], self.y[i : j + 1] - centre[1]
-        far = np.hypot(x, y)
-        if max(far.max() - radius, radius - far.min()) > self.tolerance:
+        if self._chord_is_inside(i, centre, radius) or self._chord_is_inside(m, centre, radius):
             return None
-        cross, dot = x[:-1] * y[1:] - x[1:] * y[:-1], x[:-1] * x[1:] + y[:-1] * y[1:]
-        if cross.min() <= 0 <= cross.max():
+        ray = self.z[i : j + 1] - complex(*centre)
+        far = np.abs(ray)
+        if far.max() > radius + self.tolerance or far.min() < radius - self.tolerance:
             return None
-        turn = float(np.arctan2(cross, dot).sum())
-        if abs(turn) > LARGEST_SWEEP:
+        seen = ray[:-1].conj() * ray[1:]
+        cross = seen.imag
+        least, most = float(cross.min()), float(cross.max())
+        if least <= 0 <= most:
             return None
-        # A chord's foot lies on it where both its ends are seen at less than a right angle from there.
-        squares = far * far
-        on = (dot < squares[:-1]) & (dot < squares[1:])
-        if (on & (np.abs(cross) < (radius - self.tolerance) * self.steps[i:j])).any():
-            return None
-        # Free of the sum's rounding.
+        # Its chords are hardly shorter than the arc, which tells how often it goes round.
+        turn = (self.along[j] - self.along[i]) / (radius if least > 0 else -radius)
         sweep = atan2(b[1] - centre[1], b[0] - centre[0]) - atan2(a[1] - centre[1], a[0] - centre[0])
-        return Segment(a, b, centre, sweep + 2 * pi * round((turn - sweep) / (2 * pi)))
+        sweep += 2 * pi * round((turn - sweep) / (2 * pi))
+        if abs(sweep) > LARGEST_SWEEP:
+            return None
+        inside = np.abs(cross) < (radius - self.tolerance) * self.steps[i:j]
+        if inside.any():
+            # A chord's foot lies on it where both its ends are seen at less than a right angle from there.
+            nearest = np.minimum(far[:-1], far[1:])
+            if (inside & (seen.real < nearest * nearest)).any():
+                return None
+        return Segment(a, b, centre, sweep)
+
+    def _chord_is_inside(self, i: int, centre: Point, radius: float) -> bool:
+        """Whether the middle of the chord after vertex i lies inside a circle by more than the tolerance."""
+        (x0, y0), (x1, y1) = self.places[i], self.places[i + 1]
+        return hypot((x0 + x1) / 2 - centre[0], (y0 + y1) / 2 - centre[1]) < radius - self.tolerance
 
     def longest(self, i: int, last: int, guess: int) -> tuple[int, Segment]:
         """The farthest vertex that one segment from vertex i reaches: outwards from a guess, then halved."""
@@ -162,9 +175,9 @@ class Polyline:
     def _aside(self, segment: Segment, i: int, j: int) -> Floats:
         """How far vertices i to j lie from the line or circle of a segment."""
         (x0, y0), (x1, y1), (cx, cy) = segment.start, segment.end, segment.centre
-        x, y = self.x[i : j + 1], self.y[i : j + 1]
+        z = self.z[i : j + 1]
         if segment.sweep:
-            off: Floats = np.hypot(x - cx, y - cy) - segment.radius
+            off: Floats = np.abs(z - complex(cx, cy)) - segment.radius
         else:
-            off = ((x - x0) * (y1 - y0) - (y - y0) * (x1 - x0)) / segment.length
+            off = ((z - complex(x0, y0)) * complex(x1 - x0, y0 - y1)).imag / segment.length
         return np.abs(off)

@@ -110,7 +110,8 @@ def _crossed(line: Polyline, before: Span, after: Span, closed: bool) -> tuple[S
         return None
     vertices = line.points[: line.last] if closed else line.points
     between = vertices[(before.last + np.arange((after.first - before.last) % len(vertices) + 1)) % len(vertices)]
-    if _vertices_next_to(between, crossing, 0.0)[2] > line.tolerance:
+    chords = zip(between.tolist(), between[1:].tolist())
+    if min(Segment((ax, ay), (bx, by)).nearest(crossing)[1] for (ax, ay), (bx, by) in chords) > line.tolerance:
         return None
     return (
         before._replace(segment=Segment(before.segment.start, crossing)),

@@ -34,7 +34,7 @@ from toolpaths.making.operations.operation import (
     check_wall,
     levels,
 )
-from toolpaths.making.operations.out_of_reach import left_note, lost_near
+from toolpaths.making.operations.out_of_reach import left_note, lost_near, unreached
 from toolpaths.making.operations.ring_passes import (
     ContourRing,
     Descent,
@@ -264,10 +264,8 @@ class Contour(OneCutter, OnArea):
         """What the round cutter leaves in the corners of the shape, as a note."""
         if self.side == "on":
             return ()
-        if self.side == "inside":
-            return left_note(area, wall, self.cutter, tolerance)
-        room = shapely.difference(offset.zone(area, 4 * self.cutter.radius, tolerance), area)
-        return left_note(room, offset.zone(room, -self.cutter.radius, tolerance), self.cutter, tolerance)
+        left = unreached(area, wall, self.side, self.cutter.radius, tolerance)
+        return left_note(left, self.cutter, tolerance)
 
 
 def contour(

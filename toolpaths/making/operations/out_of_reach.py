@@ -13,10 +13,21 @@ from toolpaths.making.operations.rings import ContourSide
 from toolpaths.shapes import offset
 
 
-def left_note(area: BaseGeometry, centres: BaseGeometry, cutter: Cutter, tolerance: float) -> tuple[str, ...]:
-    """A note on the wood in `area` that a cutter with its axis in `centres` cannot reach, if there is any."""
-    reached = offset.zone(centres, cutter.radius + tolerance, tolerance)
-    left = shapely.difference(area, reached)
+def unreached(
+    area: BaseGeometry, centres: BaseGeometry, side: ContourSide, away: float, tolerance: float
+) -> BaseGeometry:
+    """What a cutter does not reach of the inside of an area, or of its outside.
+
+    centres : inside, where its axis may be; outside, what its axis goes round
+    away : its radius
+    """
+    if side == "inside":
+        return shapely.difference(area, offset.zone(centres, away + tolerance, tolerance))
+    return shapely.difference(offset.zone(centres, -away - tolerance, tolerance), area)
+
+
+def left_note(left: BaseGeometry, cutter: Cutter, tolerance: float) -> tuple[str, ...]:
+    """A note on the wood that a cutter cannot reach, if there is any."""
     parts = [part for part in shapely.get_parts(left) if part.area > tolerance]
     if not parts:
         return ()

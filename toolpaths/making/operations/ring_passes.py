@@ -146,8 +146,10 @@ def _straight_down(
 
 def _through_air(ring: Track, ground: BaseGeometry, leads: Leads) -> Round | None:
     """Down where earlier work left room for the cutter, on the ring or a little off it; None where it did not."""
+    if ground.is_empty:
+        return None
     away = float(shapely.distance(rings.as_chords(ring), ground))
-    if ground.is_empty or away > leads.radius / 2:
+    if away > leads.radius / 2:
         return None
     place = rings.place_within(ring, shapely.buffer(ground, away + _INTO))
     if place is None:
