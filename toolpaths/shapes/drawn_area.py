@@ -12,7 +12,6 @@ from math import atan2, cos, dist, hypot, pi, sin
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
@@ -21,17 +20,13 @@ from toolpaths.base.errors import Point
 from toolpaths.shapes import arc_fit, door, offset
 from toolpaths.shapes.curves import centre_of, steps_for, sweep_between
 from toolpaths.shapes.drawn_curve import fitted
+from toolpaths.shapes.nearest_segments import NearestSegments
 from toolpaths.shapes.tangent import LARGEST_RADIUS, LARGEST_SWEEP, distances
 from toolpaths.shapes.tolerance_shares import FIT, MITRED, OFFSET, REDRAWN
 from toolpaths.shapes.track import Segment, Track
 
-Ints = NDArray[np.int64]
-
 # Fewest chords in which an arc is drawn again.
 _FEWEST = 4
-# mm; a place farther than this beyond the end of a chord lies beside no chord but round that end. Offsets are rounded
-# to a tenth of it.
-_BEYOND = 1e-4
 # mm; a shorter segment is no line of text worth having, where a fit does without it.
 _SHORT = 0.12
 # mm; the direction of a chord shorter than this is rounding.
@@ -70,40 +65,9 @@ class DrawnArea:
         return [segment for track in self.tracks for segment in track.segments]
 
     @cached_property
-    def _chords(self) -> tuple[Floats, Floats, Ints, Ints, NDArray[np.bool_]]:
-        """Both ends of every chord of the outline, its segment, and the one that follows, each by its number; and
-        whether that is the first of its segment."""
-        starts, ends, owners, following, base = [], [], [], [], 0
-        for track in self.tracks:
-            points, counts = _in_chords(track, REDRAWN * self.tolerance)
-            number = np.repeat(np.arange(len(counts)), counts)
-            starts.append(points)
-            ends.append(np.roll(points, -1, axis=0))
-            owners.append(base + number)
-            following.append(base + np.roll(number, -1))
-            base += len(counts)
-        owner = np.concatenate(owners)
-        return np.vstack(starts), np.vstack(ends), owner, np.concatenate(following), np.diff(owner, prepend=-1) != 0
-
-    @cached_property
-    def _tree(self) -> shapely.STRtree:
-        starts, ends, *_ = self._chords
-        return shapely.STRtree(shapely.linestrings(np.stack([starts, ends], axis=1)))
-
-    def beside(self, places: Floats) -> tuple[Ints, Floats]:
-        """What each place lies beside, the number of a segment, or so many more for the corner at its start; and how
-        far away."""
-        starts, ends, owners, following, begins = self._chords
-        near, away = self._tree.query_nearest(shapely.points(places), all_matches=False, return_distance=True)
-        chord = near[1]
-        a, step, owner = starts[chord], ends[chord] - starts[chord], owners[chord]
-        length = np.hypot(*step.T)
-        along = ((places - a) * step).sum(axis=1) / length
-        count = len(self.segments)
-        before_start = (along < -_BEYOND) & begins[chord]
-        past_end = (along > length + _BEYOND) & (following[chord] != owner)
-        found: Ints = np.where(past_end, count + following[chord], np.where(before_start, count + owner, owner))
-        return found, away
+    def nearest(self) -> NearestSegments:
+        """The same, to tell what a place lies beside."""
+        return NearestSegments(self.tracks)
 
     @cached_property
     def before(self) -> list[int]:
@@ -117,7 +81,7 @@ class DrawnArea:
 
     def _known(self, points: Floats) -> Track | None:
         """The ring as what its chords run beside; None where it is not that."""
-        beside, _ = self.beside((points + np.roll(points, -1, axis=0)) / 2)
+        beside, _ = self.nearest.find((points + np.roll(points, -1, axis=0)) / 2)
         changes = np.flatnonzero(beside != np.roll(beside, 1))
         if len(changes) < 2:
             return None

@@ -119,7 +119,7 @@ class Room:
     def off_outline(self) -> float:
         """mm from the outline to the wall loop."""
         x, y = self.centres.exterior.coords[0]
-        return float(self.drawn.beside(np.array([[x, y]]))[1][0]) if self.drawn.tracks else 0.0
+        return float(self.drawn.nearest.find(np.array([[x, y]]))[1][0]) if self.drawn.tracks else 0.0
 
     def inside(self, segments: Sequence[Segment]) -> bool:
         """Whether the axis may go there."""
