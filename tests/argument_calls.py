@@ -32,6 +32,7 @@ TRAY = tp.pocket(AREA, T1, depth=4, name="tray")
 FIRST = tp.Setup(FRONT, [TRAY])
 SECOND = tp.Setup(BACK, [tp.bore([(30, 20)], 8, T1, depth=4, name="hole")], after=FIRST)
 TEXT = tp.program_text(FIRST)
+PANE = tp.goes_in(AREA, 3, fit=0.5)
 JOB = tp.Job("Tray", [FIRST])
 PART = tp.intended_part(FIRST)
 WOOD = tp.simulate(TEXT, FRONT, [T1], cell=2.0).stock
@@ -124,6 +125,10 @@ def _calls() -> Iterator[Call]:
     yield method("Outline.close_smoothly", TONGUE.line_to((60, 50)), arrival_deg=0)
 
     # Facts.
+    lies = given(face="front", name="pane", below=0.5, spread=0.1, play=0.5)
+    yield call("goes_in", shape=AREA, thickness=3, fit=0.5, **lies)
+    yield call("screwed_in", places=[(60, 70)], length=10, above=1, face="front", name="clip", least_left=2)
+    yield call("turning_clip", place=(60, 56), reach=10, over=PANE, hold=3, name="clip")
     yield call("inch", value="3/4")
     yield call("Board", width=120, height=80, thickness=18, name="oak", wood="oak", grain_deg=0)
     screw = given(head_diameter=8, height=3, shank_diameter=4, length=30)
@@ -188,10 +193,10 @@ def _calls() -> Iterator[Call]:
     )
     yield call("Parting", area=AREA, waste="outside", skin=0.4, corners=3, name="part", **some_tabs)
     yield call("Cone", places=Point(60, 40), diameter=8, angle_deg=90, from_depth=1, tip_diameter=0.2, name="head")
-    yield call("Part", board=BOARD, front=[tp.Recess(area=AREA, depth=4)], back=[], within=0.03)
+    yield call("Part", board=BOARD, front=[tp.Recess(area=AREA, depth=4)], back=[], within=0.03, contents=[PANE])
     yield method("Part.cut_from", PART, side="front")
     yield method("Part.partings", PART, "sides", sides=("front", "back"))
-    yield call("intended_part", "setups", setups=(FIRST, SECOND), within=0.03)
+    yield call("intended_part", "setups", setups=(FIRST, SECOND), within=0.03, contents=[PANE])
 
     # Operations, by the function and by the class.
     bore = given(
@@ -253,6 +258,7 @@ def _calls() -> Iterator[Call]:
     yield call("texts_by_cutter", setup=FIRST, title="Tray", units="mm", cycles="canned")
     yield call(
         "Job", title="Tray", setups=[FIRST], accept=[], units="mm", cycles="canned", tool_change="M6", within=0.03,
+        contents=[],
         thinnest_web=1.0, afterwards=["Oil it"],
     )  # fmt: skip
     yield call("Accept", code="loose-piece", operation="tray", reason="It is held.")

@@ -21,6 +21,7 @@ Text         program_text texts_by_cutter read
 Judging      simulate verify tolerance_study CODES  Report JobReport Finding Study Wood  toolpaths.testing
              progress: how far planning and judging are
 Part meant   Part Recess CutAlong Parting Cone intended_part
+Contents     goes_in screwed_in turning_clip: judged on the simulated part  (GoesIn ScrewedIn TurningClip)
 Pictures     part_svg section_svg relief_png; setups, jobs, parts and reports show themselves in a notebook
 Feeds        advise check_cutter
 Errors       ToolpathsError: InputError UnitsError ShapeError DoesNotFitError ProgramError NotSafeError

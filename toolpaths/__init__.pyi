@@ -19,6 +19,14 @@ from toolpaths.facts.board import (
     dowels as dowels,
     screws as screws,
 )
+from toolpaths.facts.contents import (
+    GoesIn as GoesIn,
+    ScrewedIn as ScrewedIn,
+    TurningClip as TurningClip,
+    goes_in as goes_in,
+    screwed_in as screwed_in,
+    turning_clip as turning_clip,
+)
 from toolpaths.facts.cutter import Cutter as Cutter
 from toolpaths.facts.depth import through as through
 from toolpaths.facts.features.cone import Cone as Cone

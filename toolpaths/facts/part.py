@@ -15,6 +15,7 @@ from toolpaths.base.checks import between, instance, let_in, one_of, positive, s
 from toolpaths.base.errors import InputError
 from toolpaths.base.values import ShownInNotebooks, in_a_line
 from toolpaths.facts.board import Board
+from toolpaths.facts.contents import Content, contents_of_part
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.features.parting import Parting
 
@@ -35,6 +36,7 @@ class Part(ShownInNotebooks):
     """What is to come out of the board: features cut from the front and from the back.
 
     All shapes are seen from the front; depths count from the face of the side on which they are cut.
+    contents : what goes into the finished part, as made by goes_in(), screwed_in() and turning_clip()
     within : mm that a wall or floor may be off, in height and sideways, to either side; a slope both ways at once, so a
         cone of 90 degrees may be sunk twice that too deep, which widens its mouth by four times that
 
@@ -50,9 +52,13 @@ class Part(ShownInNotebooks):
     front: Sequence[Feature] = ()
     back: Sequence[Feature] = ()
     within: float = 0.03
+    contents: Sequence[Content] = ()
 
     def __post_init__(self) -> None:
-        let_in(self, board=partial(instance, kind=Board), front=_features, back=_features, within=positive)
+        let_in(
+            self, board=partial(instance, kind=Board), front=_features, back=_features, within=positive,
+            contents=contents_of_part,
+        )  # fmt: skip
         between("within", self.within, 0.0, self.board.thickness)
 
     def __repr__(self) -> str:

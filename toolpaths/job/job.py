@@ -14,6 +14,7 @@ from toolpaths.base.checks import instance, label, let_in, not_negative, one_of,
 from toolpaths.base.errors import InputError
 from toolpaths.base.values import PickledByFields, in_a_line
 from toolpaths.facts.board import Board
+from toolpaths.facts.contents import Content, contents_of_part
 from toolpaths.facts.head_lines import place_in_set
 from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept
@@ -58,6 +59,8 @@ class Job(PickledByFields):
     tool_change : likewise, or "files": one program for each time that a cutter is fitted
     within : mm that a wall or floor of the part may be off, as in Part
     thinnest_web : mm, least thickness of wood that may be left between the two faces where both are cut
+    contents : what goes into the finished part, as made by goes_in(), screwed_in() and turning_clip(); of a job of
+        one board
     afterwards : what is done by hand when the machine is done, for the sheet, a line each
 
     >>> import toolpaths as tp
@@ -82,19 +85,22 @@ class Job(PickledByFields):
     within: float = 0.03
     thinnest_web: float = 0.0
     afterwards: tuple[str, ...] = ()
+    contents: tuple[Content, ...] = ()
 
     def __post_init__(self) -> None:
         let_in(
             self, title=label, setups=partial(values, kind=Setup), accept=partial(values, kind=Accept),
             units=partial(one_of, choices=UNITS), cycles=partial(one_of, choices=CYCLE_STYLES),
             tool_change=partial(one_of, choices=(*TOOL_CHANGES, "files")), within=positive, thinnest_web=not_negative,
-            afterwards=texts,
+            afterwards=texts, contents=contents_of_part,
         )  # fmt: skip
         if not self.setups:
             raise InputError("setups lists none; a job has one at least.")
         check_accepted(self.accept, self.setups)
         check_boards(self.boards)
         check_order(self.setups)
+        if self.contents and len(self.boards) > 1:
+            raise InputError("contents= go into the part of one board; this job works on several.")
         if not self._unmarked:  # a code that a controller lacks is an error on the user's line
             raise InputError("The job holds no program.")
 
@@ -123,7 +129,11 @@ class Job(PickledByFields):
     def parts(self) -> tuple[Part, ...]:
         """The part meant of each board: what its setups ask for, to judge the programs against."""
         return tuple(
-            intended_part(*(setup for setup in self.setups if setup.fixture.board == board), within=self.within)
+            intended_part(
+                *(setup for setup in self.setups if setup.fixture.board == board),
+                within=self.within,
+                contents=self.contents,
+            )
             for board in self.boards
         )
 

@@ -14,6 +14,7 @@ from toolpaths.judging.checks.between_sides import (
     pins_symmetric,
     sides_differ,
 )
+from toolpaths.judging.checks.contents import clip_swing, does_not_go_in, screw_through
 from toolpaths.judging.job_consequences import without_consequences_across
 from toolpaths.judging.job_programs import Judged, Side, judge_all, read_sides
 from toolpaths.judging.job_report import JobReport, SideFinding, gravest_first
@@ -28,6 +29,9 @@ JOB_CHECKS: tuple[Callable[[tuple[Judged, ...]], Iterator[SideFinding]], ...] = 
     dowel_hole.dowel_holes,
     holes_apart.holes_apart,
     board_sunk.board_sunk,
+    does_not_go_in.does_not_go_in,
+    screw_through.screw_through,
+    clip_swing.clip_swing,
 )
 
 
@@ -47,8 +51,8 @@ def verify(
     cutters, cell, part, thinnest_web : as for simulate()
 
     Beyond what simulate() finds in each program: facts in which the sides differ, dowel holes that do not
-    fit their pins, holes from both sides that do not meet; and once for each side, where nothing was given that
-    holds the board. One side alone is a job as well.
+    fit their pins, holes from both sides that do not meet, contents of the part that do not go in; and once for each
+    side, where nothing was given that holds the board. One side alone is a job as well.
 
     >>> import toolpaths as tp
     >>> board = tp.Board(width=200, height=140, thickness=18)

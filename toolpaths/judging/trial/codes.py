@@ -67,6 +67,9 @@ CODES = {
     "recesses-meet": "recesses from both faces meet, and neither is meant to go through",
     "dowel-hole": "the hole of a dowel is missing, off its place, or too tight, too wide or too shallow for its pin",
     "holes-apart": "holes from both sides that do not meet",
+    "does-not-go-in": "what goes in meets wood within its fit, stands too high, lies too deep or falls through",
+    "screw-through": "a screw of what is fitted is longer than the wood left where it is driven",
+    "clip-swing": "a clip cannot turn over what it holds",
 }
 
 # The code with which each of these families begins.

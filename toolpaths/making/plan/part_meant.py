@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from toolpaths.base.errors import InputError
+from toolpaths.facts.contents import Content
 from toolpaths.facts.part import Part
 from toolpaths.making.plan.setup import Setup
 
 
-def intended_part(*setups: Setup, within: float = 0.03) -> Part:
+def intended_part(*setups: Setup, within: float = 0.03, contents: Sequence[Content] = ()) -> Part:
     """The part that the work of all setups of one board is meant to make, to judge their programs against.
 
     Only the shapes and depths that were asked for are taken, nothing of the motion made from them.
-    within : mm, as in Part
+    within, contents : as in Part
 
     >>> from toolpaths import Board, Cutter, Fixture, Setup, flat, intended_part, pocket, rectangle
     >>> T1 = Cutter(1, flat(6), feed_mm_min=1500, spindle_rpm=18000)
@@ -37,4 +40,4 @@ def intended_part(*setups: Setup, within: float = 0.03) -> Part:
         ]
         for side in ("front", "back")
     }
-    return Part(board=board, front=sides["front"], back=sides["back"], within=within)
+    return Part(board=board, front=sides["front"], back=sides["back"], within=within, contents=contents)

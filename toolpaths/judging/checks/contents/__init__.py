@@ -1,0 +1,1 @@
+"""What goes into the finished part, held against the part as simulated."""
