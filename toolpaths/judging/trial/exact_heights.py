@@ -27,6 +27,8 @@ from toolpaths.judging.wood.sweep import EDGE, Ints, Strips, in_portions, rows_n
 _MOST_STRIPS = 300_000
 # Pairs (a move and a place) worked on at a time: so few that what they show rules out many of the next.
 _MOST_PAIRS = 30_000
+# Pairs of all moves of a cutter with all places that are sooner looked at than sorted into cells.
+_FEW_PAIRS = 20_000
 # So many pairs, about, are looked at before it is asked which places need no more.
 _MANY_PAIRS = 4_000_000
 # mm; heights that agree in so much are one height.
@@ -191,7 +193,8 @@ def _cuts_of(
         cuts are found
     """
     x, y = places.T
-    for place, move in _near(table, which, profile, in_cells):
+    few = len(x) * len(which) <= _FEW_PAIRS
+    for place, move in [_boxes_about(table, which, profile, x, y)] if few else _near(table, which, profile, in_cells):
         if before is not None:
             early = move < before[place]
             place, move = place[early], move[early]
@@ -239,6 +242,15 @@ def sorted_into_cells(places: Floats) -> InCells:
 def _slack(in_cells: InCells) -> float:
     """Half the diagonal of a cell: as far as a place may lie from the cell's centre."""
     return in_cells.grid.cell * 0.7072
+
+
+def _boxes_about(table: Floats, which: Ints, profile: Profile, x: Floats, y: Floats) -> tuple[Ints, Ints]:
+    """Places and moves of one cutter in whose boxes, as wide as it cuts, they lie; in the order of the moves."""
+    span = heights.reach(profile, -np.minimum(table[Z0, which], table[Z1, which])) + EDGE
+    left, right, low, high = extents(table[:, which])[:, :, None]
+    wide = span[:, None]
+    move, place = np.nonzero((x >= left - wide) & (x <= right + wide) & (y >= low - wide) & (y <= high + wide))
+    return place, which[move]
 
 
 def _near(table: Floats, which: Ints, profile: Profile, in_cells: InCells) -> Iterator[tuple[Ints, Ints]]:

@@ -126,23 +126,21 @@ def helix(
     bend = (rho * rho + path_radius * path_radius - reach * reach) / np.maximum(twice, 1e-300)
     width = np.arccos(np.clip(bend, -1.0, 1.0))
     reached = (rho <= path_radius + reach + EDGE) & (rho >= path_radius - reach - EDGE)
-    best = np.full(rho.shape, np.inf)
     # The cutter comes within reach around the cell's angle, and again a turn before and after it.
-    for centre in (turn - _TURN, turn, turn + _TURN):
-        low = np.maximum(centre - width, 0.0)
-        high = np.minimum(centre + width, sweep)
-        some = np.flatnonzero(reached & (high >= low))
-        if not len(some):
-            continue
-        if profile.kind == "flat":
-            height = z[some] + rise[some] * low[some]
-        else:
-            # Uphill of the cell the cutter is both higher and farther away.
-            last = np.maximum(np.minimum(high, centre), low)
-            args = (rho[some], path_radius[some], centre[some], z[some], rise[some])
-            height = _lowest_on_arc(profile, *args, low[some], last[some])
-        best[some] = np.minimum(best[some], height)
-    return best
+    centre = turn + np.array([[-_TURN], [0.0], [_TURN]])
+    low, high = np.maximum(centre - width, 0.0), np.minimum(centre + width, sweep)
+    near = reached & (high >= low)
+    centre, low, high = centre[near], low[near], high[near]
+    cell = np.nonzero(near)[1]
+    if profile.kind == "flat":
+        height = z[cell] + rise[cell] * low
+    else:
+        # Uphill of the cell the cutter is both higher and farther away.
+        last = np.maximum(np.minimum(high, centre), low)
+        height = _lowest_on_arc(profile, rho[cell], path_radius[cell], centre, z[cell], rise[cell], low, last)
+    best = np.full(near.shape, np.inf)
+    best[near] = height
+    return np.asarray(best.min(axis=0))
 
 
 def _lowest_on_arc(

@@ -44,17 +44,17 @@ def lower(heights: Heights, grid: Grid, areas: Sequence[BaseGeometry], z: Sequen
 
 def _blocks(strips: Strips) -> Iterator[tuple[slice, slice, int]]:
     """Rows and columns of strips, those that lie under each other as one, and the number of the area."""
+    if not len(strips.row):
+        return
     order = np.lexsort((strips.row, strips.last, strips.first, strips.owner))
     strips = Strips(*(column[order] for column in strips))
     same = np.diff(strips.row) == 1
     for column in (strips.first, strips.last, strips.owner):
         same &= column[1:] == column[:-1]
     edges = np.concatenate([[0], np.flatnonzero(~same) + 1, [len(strips.row)]])
-    begins, ends = edges[:-1], edges[1:]
-    some = begins < ends
-    for begin, end in zip(begins[some].tolist(), ends[some].tolist()):
-        row, first, last, owner = (int(column[begin]) for column in strips)
-        yield slice(row, row + end - begin), slice(first, last + 1), owner
+    each = (column[edges[:-1]].tolist() for column in strips)
+    for row, first, last, owner, count in zip(*each, np.diff(edges).tolist(), strict=True):
+        yield slice(row, row + count), slice(first, last + 1), owner
 
 
 def _long_and_short(strips: Strips) -> tuple[Strips, Strips]:

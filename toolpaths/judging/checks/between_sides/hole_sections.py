@@ -12,7 +12,7 @@ import numpy as np
 
 from toolpaths.base.checks import Floats
 from toolpaths.judging.trial.case import Case
-from toolpaths.judging.trial.exact_heights import cut_at
+from toolpaths.judging.trial.exact_heights import lowest_over
 from toolpaths.judging.trial.findings import SHAVING
 from toolpaths.judging.wood.sweep import Flags
 
@@ -80,7 +80,7 @@ def _cut_to(cases: list[Case], places: Floats, level: float) -> Flags:
     """(k,) whether the wood is cut away down to a level at these places (k, 2)."""
     cut = np.zeros(len(places), bool)
     for case in cases:
-        cut |= cut_at(case, places, moves=np.flatnonzero(case.moves.low <= level))[0] <= level
+        cut |= lowest_over(case, places) <= level
     return cut
 
 

@@ -54,9 +54,15 @@ def middle_of(group: Group) -> Middle:
     """What of a group its shares follow from."""
     shift = np.maximum(group.stiff.sum(axis=0), 1e-9)
     middle = (group.stiff.T @ group.place) / shift[:, None]
-    square = ((group.place[:, None] - middle) ** 2).sum(axis=2)
+    square = _square_out(group, middle)
     turn = np.maximum((group.stiff * square).sum(axis=0), 1e-9)
     return Middle(middle, shift, turn, np.sqrt(np.where(group.stiff > 0, square, 0.0).max(axis=0, initial=0.0)))
+
+
+def _square_out(group: Group, middle: Floats) -> Floats:
+    """(e, s) mm2, square of how far each thing lies from middles (s, 2)."""
+    x, y = (group.place[:, [axis]] - middle[:, axis] for axis in (0, 1))
+    return np.asarray(x * x + y * y)
 
 
 def roughly(middle: Middle, at: Floats) -> Floats:
@@ -73,12 +79,10 @@ def load(group: Group, at: Floats, peak: Floats, mean: Floats) -> Floats:
 
     peak, mean : (s,) N of each push. Wood is broken by the peaks; what slips is moved by what lasts.
     """
-    wood, things = (group.some(np.flatnonzero(which)) for which in (group.wood, ~group.wood))
-    together, by_wood, by_things = (group, worst_share), (wood, worst_share), (things, yielding_share)
-    loads = [
-        np.where(part.stiff.any(axis=0), share(part, at) * force, np.inf)
-        for (part, share), force in ((together, peak), (by_wood, peak), (by_things, mean))
-    ]
+    parts = [(group, worst_share, peak), (group.some(np.flatnonzero(~group.wood)), yielding_share, mean)]
+    if not group.wood.all():
+        parts.append((group.some(np.flatnonzero(group.wood)), worst_share, peak))
+    loads = [np.where(part.stiff.any(axis=0), share(part, at) * force, np.inf) for part, share, force in parts]
     return np.asarray(np.min(loads, axis=0))
 
 
@@ -87,7 +91,7 @@ def yielding_share(group: Group, at: Floats) -> Floats:
     it can before the whole gives. What the push takes of that and what its turning takes are added."""
     middle = middle_of(group)
     arm = np.hypot(*(at - middle.place).T)
-    turn = (group.stiff * np.sqrt(((group.place[:, None] - middle.place) ** 2).sum(axis=2))).sum(axis=0)
+    turn = (group.stiff * np.sqrt(_square_out(group, middle.place))).sum(axis=0)
     return np.asarray(1 / middle.shift + arm / np.maximum(turn, 1e-9))
 
 
@@ -98,12 +102,11 @@ def worst_share(group: Group, at: Floats) -> Floats:
     Pull and shear are taken together by the sum of the squares of their shares.
     """
     middle = middle_of(group)
-    arm = at - middle.place
+    (arm_x, arm_y), (mx, my) = (at - middle.place).T, middle.place.T
     # (e, s) by how much 1 N along X and along Y moves each thing along X and Y, turning and shifting.
-    out = group.place[:, None] - middle.place
-    turn = 1 / middle.turn
-    xx, xy = 1 / middle.shift + out[..., 1] * arm[:, 1] * turn, -out[..., 1] * arm[:, 0] * turn
-    yx, yy = -out[..., 0] * arm[:, 1] * turn, 1 / middle.shift + out[..., 0] * arm[:, 0] * turn
+    shift, x, y = 1 / middle.shift, (group.place[:, :1] - mx) / middle.turn, (group.place[:, 1:] - my) / middle.turn
+    xx, xy = shift + y * arm_y, -y * arm_x
+    yx, yy = -x * arm_y, shift + x * arm_x
     nx, ny = group.normal[:, :1], group.normal[:, 1:]
     holds = group.stiff > 0
     pull, shear = (group.stiff / np.where(holds, each, 1.0) for each in (group.pull, group.shear))
@@ -111,5 +114,5 @@ def worst_share(group: Group, at: Floats) -> Floats:
     sx, sy = (nx * yx - ny * xx) * shear, (nx * yy - ny * xy) * shear
     # The greatest eigenvalue of the sum of squares, over all directions of the push.
     a, b, d = px * px + sx * sx, px * py + sx * sy, py * py + sy * sy
-    worst = (a + d) / 2 + np.sqrt((a - d) ** 2 / 4 + b * b)
+    worst = (a + d) / 2 + np.sqrt((a - d) * (a - d) / 4 + b * b)
     return np.asarray(np.sqrt(worst.max(axis=0, initial=0.0)))

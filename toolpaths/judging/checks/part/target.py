@@ -27,12 +27,14 @@ from toolpaths.judging.wood.beside import cells_beside
 from toolpaths.judging.wood.field import Grid, Heights
 from toolpaths.judging.wood.heights import level
 from toolpaths.judging.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
-from toolpaths.judging.wood.patches import cells_at
+from toolpaths.judging.wood.patches import centres
 from toolpaths.judging.wood.raster import covered, lower
 from toolpaths.judging.wood.sweep import Flags, Ints
 
 # Share of the slack by which a line may be off when it is looked at roughly, less than half.
 _ROUGHLY = 0.4
+# Cells, about, from which on all of a board are sooner known than these alone.
+_FEW_CELLS = 20_000
 # mm about a feature of which every place counts as its own.
 _TOUCH = 0.01
 # mm above the lower face up to which a surface may count as through it, rounded.
@@ -110,20 +112,20 @@ class Target:
         return found
 
     def faults(self, grid: Grid, faulty: Callable[[Heights], Flags]) -> tuple[Flags, Heights]:
-        """(rows, columns) the cells at fault, and z at their centres.
+        """(rows, columns) the cells at fault, and z at their centres; elsewhere it may be known roughly.
 
         faulty : of heights (rows, columns), the cells that are at fault by them
         """
         heights = self._roughly().over(grid)
         found = faulty(heights)
-        if found.any():
-            floors = tuple(
-                floor if found[_cells_in(floor.bounds, grid)].any() else drawn
-                for floor, drawn in zip(self.surfaces.floors, self.rough.floors, strict=True)
-            )
-            heights = replace(self, surfaces=self.surfaces._replace(floors=floors)).over(grid)
-            found = faulty(heights)
-        return found, heights
+        cells = np.flatnonzero(found)
+        if len(cells) > _FEW_CELLS:
+            heights = self.over(grid)
+        elif len(cells):
+            heights.reshape(-1)[cells] = self.at(centres(grid, cells))
+        else:
+            return found, heights
+        return faulty(heights), heights
 
     def _boxes(self) -> Iterator[tuple[Box, float]]:
         """Of each surface, the box that it lies in, and a z below which it lies nowhere."""
@@ -207,13 +209,6 @@ def _lowered_at(heights: Floats, places: _Places, surfaces: Surfaces) -> Floats:
             some = cut.z <= swept.up_to
             np.minimum.at(heights, cut.place[some], cut.z[some])
     return heights
-
-
-def _cells_in(bounds: Box, grid: Grid) -> tuple[slice, slice]:
-    """The rows and columns of a grid about a box."""
-    left, low, right, high = bounds
-    (bottom, top), (first, last) = cells_at(grid, np.array([(left, low), (right, high)]))
-    return slice(bottom, top + 1), slice(first, last + 1)
 
 
 def _table(swept: Swept) -> Floats:
