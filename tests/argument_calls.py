@@ -115,6 +115,8 @@ def _calls() -> Iterator[Call]:
     yield call("letters", text="Oak", font=DEJAVU_SANS, capital_height=8, tolerance=0.01, **written)
     yield call("stroke_letters", text="Oak", capital_height=8, face="futural", **written)
     yield call("measures", shape=AREA, tolerance=0.01)
+    yield call("shape_faults", shape=AREA, within=0.01)
+    yield call("repaired", shape=AREA, within=0.01)
     yield call("join_lines", lines=[LineString([(30, 30), (60, 30)])], gap=0.1)
     yield call("Outline", start=(10, 10), heading_deg=0, tolerance=0.01, chords=(np.array([[60.0, 10.0]]),))
     yield method("Outline.line_to", TONGUE, end=(60, 50))

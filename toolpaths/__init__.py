@@ -7,7 +7,8 @@ All lengths are millimetres, inch() makes them from inches; other units stand in
 Places are seen from the front, from the lower-left corner of the board; depths count from its face.
 
 Shapes       rectangle circle ellipse regular_polygon ring slot arc_slot slot_along keyed_hole flatted_hole
-             Outline join_lines (Joined Gap)  mirror mirror_half mirror_quarter repeat_around
+             Outline join_lines (Joined Gap) shape_faults repaired (ShapeFault Repaired)
+             mirror mirror_half mirror_quarter repeat_around
              move rotate centre_on resize offset  round_corners chamfer_corners relieve_corners
              place_from_corner place_from_wall  measures (Measures)  letters stroke_letters
 Facts        Board  Cutter flat ball bull_nose v_point drill_point  Machine  Fixture screws dowels Clamp

@@ -108,6 +108,7 @@ from toolpaths.shapes.plain_shapes import (
     slot as slot,
 )
 from toolpaths.shapes.relief import relieve_corners as relieve_corners
+from toolpaths.shapes.repair import Repaired as Repaired, repaired as repaired
 from toolpaths.shapes.round_shapes import (
     arc_slot as arc_slot,
     flatted_hole as flatted_hole,
@@ -115,6 +116,7 @@ from toolpaths.shapes.round_shapes import (
     ring as ring,
     slot_along as slot_along,
 )
+from toolpaths.shapes.shape_faults import ShapeFault as ShapeFault, shape_faults as shape_faults
 from toolpaths.shapes.symmetry import (
     mirror as mirror,
     mirror_half as mirror_half,

@@ -8,6 +8,7 @@ from typing import Literal
 import numpy as np
 import pyclipper
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
@@ -25,13 +26,20 @@ def filled(rings: Sequence[Floats], rule: FillRule) -> BaseGeometry:
         odd in number (SVG 2, fill-rule)
     """
     engine = pyclipper.Pyclipper()
-    whole = [np.rint(ring / _GRAIN).astype(np.int64).tolist() for ring in rings]
-    for ring in whole:
-        if len(ring) > 2 and pyclipper.Area(ring) != 0:
-            engine.AddPath(ring, pyclipper.PT_SUBJECT, True)
+    for ring in rings:
+        whole = np.rint(ring / _GRAIN).astype(np.int64)
+        if not _on_one_line(whole):
+            engine.AddPath(whole.tolist(), pyclipper.PT_SUBJECT, True)
     kind = pyclipper.PFT_NONZERO if rule == "nonzero" else pyclipper.PFT_EVENODD
     try:
         tree = engine.Execute2(pyclipper.CT_UNION, kind, kind)
     except pyclipper.ClipperException:  # nothing was added
         return shapely.Polygon()
     return shapely.union_all(tree_polygons(tree, _GRAIN))
+
+
+def _on_one_line(points: NDArray[np.int64]) -> bool:
+    """Whether points lie on one line, or in one place, so that they enclose nothing."""
+    off = (points - points[:1]).astype(np.float64)
+    far = off[np.hypot(*off.T).argmax()]
+    return bool((np.abs(off[:, 0] * far[1] - off[:, 1] * far[0]) <= np.hypot(*far)).all())

@@ -71,7 +71,7 @@ def join_lines(lines: BaseGeometry | Iterable[BaseGeometry], gap: float = 0.01) 
     found = door.lines("lines", lines)
     rings = [points for points, closed in found if closed]
     tracks = [points for points, closed in found if not closed]
-    partner, gaps = _paired(tracks, most)
+    partner, gaps = ends_that_meet(tracks, most)
     open_lines: list[LineString] = []
     for points, closed in _chains(tracks, partner):
         if closed:
@@ -85,7 +85,7 @@ def join_lines(lines: BaseGeometry | Iterable[BaseGeometry], gap: float = 0.01) 
     )
 
 
-def _paired(tracks: list[Floats], most: float) -> tuple[dict[int, int], list[Gap]]:
+def ends_that_meet(tracks: list[Floats], most: float) -> tuple[dict[int, int], list[Gap]]:
     """Which end meets which, the nearest first; end 2k is the start of track k, 2k + 1 its end."""
     if not tracks:
         return {}, []

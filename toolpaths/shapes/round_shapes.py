@@ -93,7 +93,7 @@ def slot_along(line: Line, width: float, *, tolerance: float = DEFAULT_TOLERANCE
 
     >>> from toolpaths import Outline, slot_along
     >>> groove = slot_along(Outline((0, 0)).line_to((40, 0)).line_to((40, 30)), 6)
-    >>> [round(edge, 6) for edge in groove.bounds]
+    >>> [round(edge, 3) for edge in groove.bounds]
     [-3.0, -3.0, 43.0, 33.0]
 
     Raises InputError for a width that is no length above 0, ShapeError for a line without length.
