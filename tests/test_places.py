@@ -17,7 +17,7 @@ from toolpaths.shapes.measures import measures
 from toolpaths.shapes.outline import Outline
 from toolpaths.shapes.places import place_from_corner, place_from_wall
 from toolpaths.shapes.plain_shapes import circle, ellipse, rectangle, slot
-from toolpaths.shapes.round_shapes import ring
+from toolpaths.shapes.round_shapes import ring, slot_along
 from toolpaths.shapes.transform import rotate
 
 L = shapely.union_all([box(0, 0, 60, 20), box(0, 0, 20, 60)])
@@ -58,9 +58,10 @@ def test_places_from_walls():
         (ring(60, 40), 20, None, 10, 10),
         (slot((0, 0), (40, 20), 7), 3.5, None, 7, 7),
         (shapely.union_all([circle(30), circle(30, (40, 0)), rectangle(40, 8, (20, 0))]), 15, 8, 30, 8),
+        (slot_along(Outline((0, 0)).smooth_through([(20, 15), (40, 0), (60, 20)]), 6), 3, None, 6, 6),
         (ellipse(60, 30), 7.5, None, 30, 15),
     ],
-    ids=["rounded", "sharp", "circle", "ring", "slot", "neck", "ellipse"],
+    ids=["rounded", "sharp", "circle", "ring", "slot", "neck", "bent slot", "ellipse"],
 )
 def test_sizes_are_read_back(shape, radius, neck, widest, cutter):
     """The ellipse's least radius is b^2/a; of the arcs that follow it within the tolerance, a little more."""

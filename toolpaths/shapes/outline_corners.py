@@ -23,6 +23,8 @@ from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, FLATTEN
 LEAST_TURN_DEG = 20.0
 # A mitred offset of a wall may reach this many offsets far before its tip is cut.
 _MITRE = 20.0
+# mm: points nearer to each other are one.
+_ONE_PLACE = 1e-4
 # mm: a corner finished by less is as it was.
 _LEAST_SIZE = 0.001
 # Halvings of a length until it is known to a nanometre.
@@ -49,7 +51,9 @@ class Ring:
     """A closed outline of (n, 2) points, its area on the left, with its corners and the walls between them."""
 
     def __init__(self, points: Floats, number: int) -> None:
-        self.points = points
+        # Points nearer to each other than rounding leaves them would make corners of nothing.
+        apart = points[np.hypot(*(points - np.roll(points, 1, axis=0)).T) > _ONE_PLACE]
+        points = self.points = apart if len(apart) > 2 else points
         back, on = np.roll(points, 1, axis=0) - points, np.roll(points, -1, axis=0) - points
         back, on = back / np.hypot(*back.T)[:, None], on / np.hypot(*on.T)[:, None]
         turned = np.flatnonzero((back * on).sum(axis=1) > -cos(radians(LEAST_TURN_DEG)))

@@ -233,5 +233,7 @@ def _refuse_gap(place: Floats, meant: Floats, tolerance: float, words: str) -> N
     if gap > tolerance * FLATTEN:
         x, y = float(place[0]), float(place[1])
         raise ShapeError(
-            f"The line ends at ({x:.4f}, {y:.4f}), {gap:.4f} mm {words}; the outline would not close there.", (x, y)
+            f"The line ends at ({x:.4f}, {y:.4f}), {gap:.4f} mm {words}; the outline would not close there. It would "
+            f"with an end at ({meant[0]:.6g}, {meant[1]:.6g}).",
+            (x, y),
         )
