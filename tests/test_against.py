@@ -36,7 +36,7 @@ from toolpaths import (
     v_point,
 )
 from toolpaths.base.errors import InputError
-from toolpaths.facts.features.slack import Slack, reachable
+from toolpaths.facts.features.slack import Slack, reachable, reached
 from toolpaths.facts.features.surfaces import grown
 from toolpaths.judging.checks.part.target import highest, lowest
 from toolpaths.judging.wood.field import grid_on
@@ -209,6 +209,11 @@ def test_reachable_of_a_rectangle_lacks_its_corners_only():
     area = reachable(shapely.box(0, 0, 100, 60), 6)
     assert area.area == pytest.approx(6000 - (4 - np.pi) * 36, rel=1e-4)
     assert reachable(shapely.box(0, 0, 100, 60), 0).area == 6000
+    # Asked of places alone it is the same: an L whose arm is narrower than the cutter, so that it stays in.
+    room = shapely.union(shapely.box(0, 0, 60, 40), shapely.box(60, 10, 100, 20))
+    area, places = reachable(room, 6), np.random.default_rng(1).uniform((-5, -5), (105, 45), (4000, 2))
+    places = places[shapely.distance(area.boundary, shapely.points(places)) > 0.01]
+    assert (reached(room, 6, places) == shapely.contains_xy(area, *places.T)).all()
 
 
 def test_skin_left_all_round_is_sound_if_it_is_meant():

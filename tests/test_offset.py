@@ -14,10 +14,11 @@ from shapely import LineString, MultiPolygon, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 import toolpaths as tp
+from toolpaths.base import long_outlines
 from toolpaths.base.errors import InputError, ShapeError
+from toolpaths.base.long_outlines import buffered
 from toolpaths.shapes import door
-from toolpaths.shapes import offset as engines
-from toolpaths.shapes.offset import buffered, offset, reach, wall
+from toolpaths.shapes.offset import offset, reach, wall
 from toolpaths.shapes.tolerance_shares import OFFSET, SIMPLIFY
 
 TOLERANCE = 0.01
@@ -34,7 +35,7 @@ def depths(points: np.ndarray, shape: BaseGeometry) -> np.ndarray:
 @pytest.fixture
 def in_runs(monkeypatch: pytest.MonkeyPatch, request: pytest.FixtureRequest) -> None:
     """Rings of any length go in runs, as long ones do, or none."""
-    monkeypatch.setattr(engines, "_LONG", 4 if request.param else 10**9)
+    monkeypatch.setattr(long_outlines, "_LONG", 4 if request.param else 10**9)
 
 
 @pytest.mark.sample(14, long=40)
@@ -85,7 +86,7 @@ def test_a_long_rough_outline_in_runs_is_that_in_one_piece(monkeypatch: pytest.M
     for distance in (2.0, -2.0):
         found = []
         for long in (300, 10**9):
-            monkeypatch.setattr(engines, "_LONG", long)
+            monkeypatch.setattr(long_outlines, "_LONG", long)
             found.append((wall(rough, distance, TOLERANCE), buffered(rough, distance, quad_segs=80)))
         assert shapely.hausdorff_distance(found[0][0], found[1][0]) <= TOLERANCE * (OFFSET + SIMPLIFY)
         assert shapely.hausdorff_distance(found[0][1], found[1][1]) <= abs(distance) / 100

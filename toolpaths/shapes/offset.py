@@ -20,6 +20,7 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base import checks
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import ShapeError
+from toolpaths.base.long_outlines import buffered, has_long_line, runs_of, with_band
 from toolpaths.shapes import door
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, OFFSET, SIMPLIFY, SNUG
 
@@ -30,8 +31,6 @@ _GRAIN = 1000
 _APART = 3
 # pyclipper's last chord of an arc spans up to one and a half steps, and a sagitta grows with the square.
 _LAST_CHORD = 1.5**2
-# Vertices of a ring from which on it is moved in runs of so many chords.
-_LONG, _RUN = 4000, 25
 # A line that crosses itself again and again costs the square of its length, so it goes in runs of so many chords.
 _LINE = 100
 # So does an area of many parts: those that come nowhere near each other go in groups of so many.
@@ -51,36 +50,6 @@ def zone(area: BaseGeometry, distance: float, tolerance: float, *, slim: bool = 
     return buffered(area, distance, quad_segs=max(2, ceil(pi / 4 / acos(1 - sagitta))))
 
 
-def buffered(area: BaseGeometry, distance: float, *, quad_segs: int = 16) -> BaseGeometry:
-    """The GEOS buffer of an area, of a long outline in runs."""
-    if not _has_long_ring(area):
-        return shapely.buffer(area, distance, quad_segs=quad_segs)
-    runs = [shapely.linestrings(run) for run in _runs(area)]
-    return _moved(area, shapely.union_all(shapely.buffer(runs, abs(distance), quad_segs=quad_segs)), distance)
-
-
-def _has_long_ring(area: BaseGeometry) -> bool:
-    # Most areas have fewer vertices altogether.
-    if shapely.get_num_coordinates(area) < _LONG:
-        return False
-    return int(shapely.get_num_coordinates(shapely.get_rings(area)).max(initial=0)) >= _LONG
-
-
-def _runs(area: BaseGeometry) -> list[Floats]:
-    """The outline of an area in runs of a few chords, (n, 2) points each.
-
-    In one piece both engines take the square of the vertices that lie within the distance of each other, and along a
-    traced or scanned outline these are many.
-    """
-    rings = [shapely.get_coordinates(ring) for ring in shapely.get_rings(area)]
-    return [ring[at : at + _RUN + 1] for ring in rings for at in range(0, len(ring) - 1, _RUN)]
-
-
-def _moved(area: BaseGeometry, band: BaseGeometry, distance: float) -> BaseGeometry:
-    """An area with the band along its outline that an offset adds, or takes away."""
-    return shapely.union(area, band) if distance > 0 else shapely.difference(area, band)
-
-
 def wall(area: BaseGeometry, distance: float, tolerance: float, *, slim: bool = True) -> BaseGeometry:
     """The area moved outwards by `distance`, or inwards where it is negative; may be empty or in parts.
 
@@ -93,11 +62,11 @@ def wall(area: BaseGeometry, distance: float, tolerance: float, *, slim: bool = 
         return area
     scale = _GRAIN / tolerance
     moved = distance * scale - (_APART if distance > 0 else -_APART)
-    long = _has_long_ring(area)
+    long = has_long_line(area)
     if slim:
         area = shapely.simplify(area, tolerance * SIMPLIFY)
     if long:
-        parts = _areas(_moved(area, along(_runs(area), abs(moved) / scale, tolerance), distance))
+        parts = _areas(with_band(area, along(runs_of(area), abs(moved) / scale, tolerance), distance))
         return parts[0] if len(parts) == 1 else MultiPolygon(parts)
     found = []
     for polygons in _apart(door.polygons("area", area), distance):

@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import let_in
 from toolpaths.base.errors import InputError
+from toolpaths.base.long_outlines import buffered
 from toolpaths.facts import drawn
 from toolpaths.facts.depth import Depth, Through, checked_depth, z_of
 from toolpaths.facts.features.feature import Feature, Walls, in_words
@@ -74,7 +75,7 @@ class CutAlong(Feature):
         return z_of(self.depth, underside)
 
     def taken(self, below: float, radius: float) -> BaseGeometry:
-        return shapely.buffer(self.line, self.profile.radius_at(max(below, 0.0)))
+        return buffered(self.line, self.profile.radius_at(max(below, 0.0)))
 
     def lowest(self, slack: Slack) -> Surfaces:
         tip = self.floor(slack.underside)
@@ -123,7 +124,7 @@ def _around(line: BaseGeometry, radius: float) -> BaseGeometry:
     near, _ = shapely.STRtree(points).query(points, "dwithin", 2 * radius)
     alone = np.bincount(near, minlength=len(points)) == 1
     if len(points) < 2 or not alone.any():
-        return shapely.buffer(line, radius, quad_segs=ROUND)
+        return buffered(line, radius, quad_segs=ROUND)
     discs = shapely.buffer(points[alone], radius, quad_segs=ROUND)
     together = shapely.buffer(shapely.multipoints(points[~alone]), radius, quad_segs=ROUND)
     # Of no points at all one empty part.

@@ -13,6 +13,7 @@ from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats, distance, let_in, one_of, optional
+from toolpaths.base.long_outlines import buffered
 from toolpaths.facts import drawn
 from toolpaths.facts.features.feature import Feature, Walls
 from toolpaths.facts.features.slack import ROUND, Slack
@@ -71,8 +72,8 @@ class Parting(Feature):
 
     def taken(self, below: float, radius: float) -> BaseGeometry:
         if self.waste == "inside":
-            return shapely.difference(self.area, shapely.buffer(self.area, -2 * radius))
-        return shapely.difference(shapely.buffer(self.area, 2 * radius), self.area)
+            return shapely.difference(self.area, buffered(self.area, -2 * radius))
+        return shapely.difference(buffered(self.area, 2 * radius), self.area)
 
     def lowest(self, slack: Slack) -> Surfaces:
         return Surfaces()
@@ -94,7 +95,7 @@ class Parting(Feature):
         if self.tabs is None or not (len(slack.cuts) or self.corners):
             return None
         radius = max(float(slack.cuts[:, 0].min()) if len(slack.cuts) else 0.0, self.corners or 0.0)
-        middle = shapely.buffer(self.area, -radius if self.waste == "inside" else radius, quad_segs=ROUND)
+        middle = buffered(self.area, -radius if self.waste == "inside" else radius, quad_segs=ROUND)
         return TabsMeant(middle, radius, self.tabs, self.tab_length, self.tab_width, self.tab_height, self.skin)
 
     def thicker(self, by: float) -> Parting:

@@ -13,6 +13,7 @@ from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats, distance, let_in, optional
+from toolpaths.base.long_outlines import buffered
 from toolpaths.facts import drawn
 from toolpaths.facts.depth import Depth, checked_depth, z_of
 from toolpaths.facts.features.feature import Feature, Walls, in_words
@@ -62,7 +63,7 @@ class Recess(Feature):
         return z_of(self.depth, underside)
 
     def taken(self, below: float, radius: float) -> BaseGeometry:
-        return shapely.buffer(self.area, self.overrun)
+        return buffered(self.area, self.overrun)
 
     def lowest(self, slack: Slack) -> Surfaces:
         wider = slack.sideways(self.area) + self.overrun

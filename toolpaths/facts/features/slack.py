@@ -7,9 +7,11 @@ from functools import lru_cache
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
+from toolpaths.base.long_outlines import buffered
 from toolpaths.facts.board import Board
 
 # Chords in a quarter of a circle.
@@ -81,9 +83,28 @@ def reachable(area: BaseGeometry, radius: float) -> BaseGeometry:
     """
     if radius == 0:
         return area
-    # Beside a corner that juts into the area chords are nearer than their arc: finer ones, so that what is opened
-    # again comes out of the area by no more than a ten thousandth of the radius.
-    inner = shapely.buffer(area, -radius, quad_segs=4 * ROUND)
-    opened = shapely.buffer(inner, radius, quad_segs=ROUND)
-    missed = shapely.difference(area, shapely.buffer(inner, 2 * radius, quad_segs=ROUND))
+    inner = _inner(area, radius)
+    opened = buffered(inner, radius, quad_segs=ROUND)
+    missed = shapely.difference(area, buffered(inner, 2 * radius, quad_segs=ROUND))
     return opened if missed.is_empty else shapely.union(opened, missed)
+
+
+def reached(area: BaseGeometry, radius: float, places: Floats) -> NDArray[np.bool_]:
+    """(k,) whether places (k, 2) lie in the reachable() area, which need not be made for a few of them."""
+    inside = shapely.contains_xy(area, *places.T)
+    if radius > 0 and inside.any():
+        inner, some = _inner(area, radius), shapely.points(places[inside])
+        shapely.prepare(inner)
+        # Within the chords of the arcs that a disc of that radius is drawn in.
+        corner = ~shapely.dwithin(inner, some, radius * np.cos(np.pi / 4 / ROUND))
+        inside[inside] = ~(corner & shapely.dwithin(inner, some, 2 * radius))
+    return np.asarray(inside)
+
+
+def _inner(area: BaseGeometry, radius: float) -> BaseGeometry:
+    """Where the axis of a round cutter may be within an area.
+
+    Beside a corner that juts into the area chords are nearer than their arc: finer ones, so that what is opened again
+    comes out of the area by no more than a ten thousandth of the radius.
+    """
+    return buffered(area, -radius, quad_segs=4 * ROUND)

@@ -10,6 +10,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats, between
+from toolpaths.base.long_outlines import buffered
 from toolpaths.base.progress import step_by_step
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.features.feature import Feature
@@ -238,5 +239,5 @@ def _is_hole(feature: Feature) -> bool:
 def _shape(feature: Feature) -> BaseGeometry:
     """Where a feature has walls: along its line, round a parting, all over a recess."""
     if feature.reach:
-        return shapely.buffer(feature.shape, feature.reach)
+        return buffered(feature.shape, feature.reach)
     return feature.shape.boundary if feature.waste_side else feature.shape

@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import distance, instance, let_in, one_of, optional, point
 from toolpaths.base.errors import DoesNotFitError, Point
+from toolpaths.base.long_outlines import buffered
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth, Through, z_of
 from toolpaths.facts.features.cut_along import CutAlong
@@ -197,7 +198,7 @@ class Contour(OneCutter, OnArea):
         """Where the cutter may go down through air, the roomiest first."""
         if self.entry != "auto" or self.start is not None:
             return []
-        bare = site.removed.cut_down_to(floor, offset.buffered(area, 2 * self.cutter.radius))
+        bare = site.removed.cut_down_to(floor, buffered(area, 2 * self.cutter.radius))
         return entries.down_through_air(self.cutter, bare, site.tolerance)
 
     def parts(self, tolerance: float) -> tuple[Feature, ...]:

@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
 from toolpaths.facts.features.parting import Parting
-from toolpaths.facts.features.slack import Slack, reachable
+from toolpaths.facts.features.slack import Slack, reached
 from toolpaths.judging.checks.part.wall_places import BESIDE, SPACING, WHISKER, Wall, stretches, wall_of
 from toolpaths.judging.checks.part.wood_at import NOTHING, at_each, slack_in, standing_at
 from toolpaths.judging.trial.case import Trial
@@ -71,26 +71,33 @@ def _cuts(trial: Trial) -> list[_Cut]:
         away = (-1 if feature.waste == "inside" else 1) * (slack.sideways(feature.area) + BESIDE)
         found.append((feature, wall, wall.beside(away)))
     standing = at_each(standing_at, trial, [points for *_, points in found])
-    return [
-        _Cut(feature, wall, points, stands, (stands > thin) & shapely.contains_xy(_room(trial, feature, slack), points),
-             thin)
-        for (feature, wall, points), stands in zip(found, standing, strict=True)
-        for thin in [max(feature.skin + slack.within, NOTHING)]
-    ]  # fmt: skip
+    cuts = []
+    for (feature, wall, points), stands in zip(found, standing, strict=True):
+        thin = max(feature.skin + slack.within, NOTHING)
+        hangs = stands > thin
+        hangs[hangs] = _gets_to(trial, feature, slack, points[hangs])
+        cuts.append(_Cut(feature, wall, points, stands, hangs, thin))
+    return cuts
 
 
-def _room(trial: Trial, feature: Parting, slack: Slack) -> BaseGeometry:
-    """Where beside the wall of a parting its cutter gets."""
+def _gets_to(trial: Trial, feature: Parting, slack: Slack, places: Floats) -> Flags:
+    """(k,) whether the cutter of a parting gets to places (k, 2) beside its wall."""
     fixture = trial.case.fixture
+    # Waste beyond the board is air.
+    on_board = shapely.contains_xy(fixture.board.outline, *places.T)
     area = fixture.place(feature.area)
     if feature.waste == "outside" and shapely.convex_hull(area).area - area.area < _HAIR:
         # Around what has no inner corner any cutter gets everywhere.
-        return fixture.board.outline
+        return np.asarray(on_board)
     corner = slack.finest(feature.area)[0] if feature.corners is None else feature.corners
     if feature.waste == "outside":
-        area = shapely.difference(shapely.buffer(area, max(4 * corner, SPACING)), area)
-    # Waste beyond the board is air.
-    return shapely.intersection(reachable(area, corner), fixture.board.outline)
+        area = shapely.difference(_box_about(area, max(4 * corner, SPACING)), area)
+    return np.asarray(on_board & reached(area, corner, places))
+
+
+def _box_about(area: BaseGeometry, wider: float) -> BaseGeometry:
+    left, low, right, high = area.bounds
+    return shapely.box(left - wider, low - wider, right + wider, high + wider)
 
 
 def _hanging(cut: _Cut) -> Iterator[_Stretch]:

@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from toolpaths.base.long_outlines import buffered
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part, Side
 from toolpaths.judging.checks.part.no_web import no_web
@@ -96,7 +97,7 @@ def _opened(part: Part, fixture: Fixture) -> BaseGeometry:
     undersides: dict[Side, float] = {"front": -part.board.thickness, "back": -part.board.thickness}
     undersides[fixture.side] = fixture.underside_z
     areas = [
-        shapely.buffer(feature.shape, feature.reach + part.within)
+        buffered(feature.shape, feature.reach + part.within)
         for side, underside in undersides.items()
         for feature in part.cut_from(side)
         if feature.goes_through(underside) and not feature.waste_side
