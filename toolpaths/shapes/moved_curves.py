@@ -62,7 +62,9 @@ class Curve(NamedTuple):
         centre = centre_of(start, middle, end)
         if centre is None or abs(self.radius) > LARGEST_RADIUS:
             return [Segment(start, end)]
-        return [Segment(start, end, centre, sweep_between(centre, start, end, self.radius < 0))]
+        sweep = sweep_between(centre, start, end, self.radius < 0)
+        # Of a flat one whose ends lie a little off it, the arc through them may bend the other way.
+        return [Segment(start, end, centre, sweep) if abs(sweep) <= LARGEST_SWEEP else Segment(start, end)]
 
 
 def curve_of(segment: Segment) -> Curve:

@@ -20,7 +20,7 @@ Ints = NDArray[np.int64]
 Complex = NDArray[np.complex128]
 
 # Places of a run.
-_RUN = 16
+_RUN = 6
 # mm within which the chords lie by which the tree knows an arc; and the fewest of them.
 _ROUGH, _FEWEST = 0.02, 4
 # mm; a place farther than this beyond the end of a segment lies beside none but round that end. Offsets are rounded to
