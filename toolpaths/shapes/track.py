@@ -6,7 +6,7 @@ from bisect import bisect_right
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import accumulate
-from math import atan2, ceil, cos, dist, floor, hypot, pi, sin
+from math import atan2, cos, dist, hypot, pi, sin
 from typing import NamedTuple
 
 from toolpaths.base.errors import Point
@@ -56,18 +56,6 @@ class Segment(NamedTuple):
             return atan2(self.end[1] - self.start[1], self.end[0] - self.start[0])
         x, y = self.at(share)
         return atan2(y - self.centre[1], x - self.centre[0]) + (pi / 2 if self.sweep > 0 else -pi / 2)
-
-    @property
-    def bounds(self) -> tuple[float, float, float, float]:
-        """(left, low, right, high) of the segment, the bulge of an arc included."""
-        xs, ys = [self.start[0], self.end[0]], [self.start[1], self.end[1]]
-        if self.sweep:
-            first = atan2(self.start[1] - self.centre[1], self.start[0] - self.centre[0])
-            low, high = sorted((first, first + self.sweep))
-            for quarter in range(ceil(low / (pi / 2)), floor(high / (pi / 2)) + 1):
-                xs.append(self.centre[0] + self.radius * cos(quarter * pi / 2))
-                ys.append(self.centre[1] + self.radius * sin(quarter * pi / 2))
-        return min(xs), min(ys), max(xs), max(ys)
 
     def nearest(self, place: Point) -> tuple[float, float]:
         """(share of the way, distance) of the point of the segment nearest to a place."""

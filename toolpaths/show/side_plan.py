@@ -15,6 +15,7 @@ from toolpaths.facts.hold_down import HoldDown
 from toolpaths.making.motion.toolpath import CUT, DRILL, RAPID, Toolpath
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.steps import Step
+from toolpaths.shapes.segment_bounds import segment_bounds
 from toolpaths.shapes.track import Segment
 from toolpaths.show import ordinates
 from toolpaths.show.drawing import (
@@ -79,8 +80,8 @@ def side_plan(setup: Setup, styles: Mapping[int, LineStyle], tabs: Sequence[Poin
 
 def toolpath_svg(path: Toolpath) -> Markup:
     """The drawing of one toolpath: its cuts, and its crossings, dotted."""
-    areas = [segment.bounds for row in _rows(path) for segment in row]
-    areas += [(move.x, move.y, move.x, move.y) for move in path.moves]
+    areas = segment_bounds([segment for row in _rows(path) for segment in row]).tolist()
+    areas += [[move.x, move.y, move.x, move.y] for move in path.moves]
     if not areas:
         return tag("p", "This toolpath has no moves.")
     left, low, right, high = (choose(side) for choose, side in zip((min, min, max, max), zip(*areas, strict=True)))

@@ -16,6 +16,7 @@ from toolpaths.base.errors import DoesNotFitError, Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.making.motion.tabs import Tabs
 from toolpaths.making.motion.toolpath import Stretch
+from toolpaths.shapes.segment_bounds import segment_bounds
 from toolpaths.shapes.track import Track
 
 # Two nearest points of a track this close along it, mm, are one: a curve in chords wavers.
@@ -126,7 +127,7 @@ def tab_heights(
             f"{cutter} does not cut at its centre and cannot go down {tabs.slope_deg:g} degrees steep behind a tab; "
             f"take slope_deg={cutter.running.ramp_angle_deg:g} or less, or another cutter."
         )
-    run, lifts, boxes = tabs.slope_run(top - floor), [], np.array([segment.bounds for segment in ring.segments])
+    run, lifts, boxes = tabs.slope_run(top - floor), [], segment_bounds(ring.segments)
     for place in places:
         middles = _passes(ring, boxes, place, cutter.radius)
         if not middles:

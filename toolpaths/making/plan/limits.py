@@ -25,6 +25,7 @@ from toolpaths.making.motion.toolpath import RAPID, Toolpath
 from toolpaths.making.operations.drill import Drill
 from toolpaths.making.operations.operation import Operation
 from toolpaths.shapes.curves import steps_for
+from toolpaths.shapes.segment_bounds import segment_bounds
 from toolpaths.shapes.track import Segment
 
 # So much past a limit, mm, is the rounding of floats.
@@ -131,7 +132,7 @@ def check_limits(path: Toolpath, fixture: Fixture, standing: Iterable[HoldDown])
     cuts = list(_cuts(path))
     if not cuts:
         return
-    boxes, lowest = np.array([cut.segment.bounds for cut in cuts]), np.array([cut.lowest for cut in cuts])
+    boxes, lowest = segment_bounds([cut.segment for cut in cuts]), np.array([cut.lowest for cut in cuts])
     _check_on_board(cuts, boxes, lowest, path, fixture)
     _check_spoilboard(cuts, path, fixture)
     _check_hold_downs(cuts, boxes, lowest, path.cutter, standing)

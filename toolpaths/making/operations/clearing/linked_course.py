@@ -26,10 +26,10 @@ from toolpaths.shapes.track import Segment, Track
 
 # What lies within this share of the step from a leg is taken to be free for a link.
 _FREE = 0.6
-# Where a wall is left there must be room off all walls: looked for at so many places, so many radii apart.
-_OFF_TRIES, _OFF_STEP = 8, 0.5
 # Of the radius: how roughly links look at what is cleared, half of what they keep off the walls.
 _ROUGH = 0.05
+# Where a wall is left there must be room off all walls: looked for at so many places, so many radii apart.
+_OFF_TRIES, _OFF_STEP = 8, 0.5
 # A link along a wall for so many radii is one that rubs.
 _RUB = 1.0
 # mm within which places are one.
@@ -200,6 +200,7 @@ class _Linking:
         done, free = self._free
         if done < self.done:
             lines = shapely.multilinestrings([leg.line for leg in self.legs[done : self.done]])
+            lines = shapely.simplify(lines, _ROUGH * self.room.radius, preserve_topology=False)
             swaths = shapely.buffer(lines, _FREE * self.room.step, quad_segs=4)
             free = shapely.union(free, swaths)
             shapely.prepare(free)
@@ -221,7 +222,9 @@ class _Linking:
 
 def _off_walls(cleared: BaseGeometry, room: Room) -> BaseGeometry:
     """Where links go: over what is cleared, off the walls."""
-    return shapely.simplify(shapely.intersection(cleared, room.quiet), _ROUGH * room.radius)
+    ground = shapely.intersection(cleared, room.quiet)
+    slim = shapely.simplify(ground, _ROUGH * room.radius, preserve_topology=False)
+    return slim if shapely.is_valid(slim) else ground
 
 
 def rubs(link: LineString, room: Room) -> bool:

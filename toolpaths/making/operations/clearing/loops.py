@@ -93,7 +93,8 @@ class Room:
     @cached_property
     def quiet(self) -> BaseGeometry:
         """Where the axis may go and the cutter touches no wall."""
-        return shapely.buffer(self.centres, -_OFF_WALL * self.radius, quad_segs=4)
+        rough = shapely.simplify(self.centres, _OFF_WALL / 4 * self.radius)
+        return shapely.buffer(rough, -_OFF_WALL * self.radius, quad_segs=4)
 
     @cached_property
     def leads(self) -> Leads:

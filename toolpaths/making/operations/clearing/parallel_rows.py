@@ -57,8 +57,10 @@ def _nearest_leg(legs: list[Leg], to: BaseGeometry) -> int | None:
 
 def _chords(room: Room, angle_deg: float) -> list[list[tuple[Point, Point]]]:
     """Of each row its chords, from one side of the room to the other."""
-    left = shapely.intersection(offset.zone(room.centres, -_BAND * room.step, room.tolerance), room.wood)
-    turned = affinity.rotate(standing(left, room.tolerance), -angle_deg, origin=(0, 0))
+    left = offset.zone(room.centres, -_BAND * room.step, room.tolerance)
+    if not room.untouched:
+        left = standing(shapely.intersection(left, room.wood), room.tolerance)
+    turned = affinity.rotate(left, -angle_deg, origin=(0, 0))
     if turned.is_empty:
         return []
     left, low, right, high = turned.bounds

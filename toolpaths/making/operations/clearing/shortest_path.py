@@ -71,7 +71,8 @@ def _back(places: np.ndarray, came: np.ndarray, goal: int, start: int) -> tuple[
 
 def _corners(area: BaseGeometry) -> np.ndarray:
     """The corners about which a shortest path may turn: where the area's edge bends away from it."""
-    slim = shapely.simplify(shapely.buffer(area, -2 * _MARGIN, quad_segs=2, join_style="mitre"), _MARGIN)
+    inner = shapely.buffer(area, -2 * _MARGIN, quad_segs=2, join_style="mitre")
+    slim = shapely.simplify(inner, _MARGIN, preserve_topology=False)
     found = []
     for part in shapely.get_parts(slim):
         if part.is_empty:
