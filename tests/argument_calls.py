@@ -43,6 +43,13 @@ READ = {"slot width": 6.04, "over slots X": 134.1}
 TONGUE = tp.Outline((10, 10), heading_deg=0).line_to((60, 10))
 TABS = tp.Tabs(width=5, height=3, count=2)
 BORE = tp.bore([(60, 40)], 8, T1, depth=5)
+DRAWN_SVG = """<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="50mm" viewBox="0 0 80 50"><g id="outline">
+<rect id="plate" x="20" y="10" width="40" height="30" fill="none" stroke="red"/></g><g id="holes">
+<circle id="hole" cx="40" cy="25" r="3" fill="none" stroke="blue"/></g></svg>"""
+DRAWN_DXF = b"\n".join(
+    [b"0", b"SECTION", b"2", b"ENTITIES", b"0", b"CIRCLE", b"8", b"holes", b"10", b"40", b"20", b"25", b"40", b"3", b"0",
+     b"ENDSEC", b"0", b"EOF", b""]
+)  # fmt: skip
 FOLDER = Path(mkdtemp(prefix="arguments-"))
 SCREW_STOP = tp.stop("Drive the screws")
 DRIVEN = tp.Fixture(board=BOARD, screws=tp.screws([(6, 6)], head_diameter=8, height=3, driven_at="Drive the screws"))
@@ -125,6 +132,18 @@ def _calls() -> Iterator[Call]:
     yield method("Outline.tangent_arc_to", TONGUE, end=(60, 30))
     yield method("Outline.smooth_through", TONGUE, places=[(70, 20), (60, 40)], tangent=True)
     yield method("Outline.close_smoothly", TONGUE.line_to((60, 50)), arrival_deg=0)
+
+    # Drawings.
+    read = given(width=None, gap=0.01, tolerance=0.01)
+    yield call("read_svg", source=DRAWN_SVG, unit="mm", **read)
+    yield call("read_svg", source=DRAWN_SVG, unit=None, **{**read, "width": 40})
+    yield call("read_dxf", source=DRAWN_DXF, unit="mm", **read)
+    drawn = tp.read_svg(DRAWN_SVG)
+    chosen = given(layer="outline", colour="red", name="plate")
+    yield method("Drawing.select", drawn, **chosen)
+    yield method("Drawing.areas", drawn, **chosen, fill_rule="evenodd")
+    yield method("Drawing.lines", drawn, **chosen)
+    yield method("Drawing.circles", drawn, layer="holes", colour="#00f", name="hole", diameter=6)
 
     # Facts.
     lies = given(face="front", name="pane", below=0.5, spread=0.1, play=0.5)

@@ -18,6 +18,7 @@ ROOMS = {
     "facts": ("base",),
     "shapes": ("base", "facts"),
     "lettering": ("base", "facts", "shapes"),
+    "drawings": ("base", "facts", "shapes"),
     "feeds": ("base", "facts"),
     "making.motion": ("base", "facts", "shapes"),
     "making.operations": ("base", "facts", "shapes", "making.motion"),
@@ -25,8 +26,8 @@ ROOMS = {
     "making.writer": ("base", "facts", "shapes", "making.motion", "making.plan"),
     "judging.reader": ("base", "facts"),
     "judging": ("base", "facts"),
-    "show": ("base", "facts", "shapes", "making", "judging"),
-    "job": ("base", "facts", "shapes", "making", "judging", "show"),
+    "show": ("base", "facts", "shapes", "drawings", "making", "judging"),
+    "job": ("base", "facts", "shapes", "drawings", "making", "judging", "show"),
     "testing": ("base", "facts", "job", "judging"),
 }
 

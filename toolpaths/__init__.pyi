@@ -129,3 +129,8 @@ from toolpaths.shapes.transform import (
     resize as resize,
     rotate as rotate,
 )
+from toolpaths.drawings.curve_segments import Circle as Circle
+from toolpaths.drawings.drawing_curve import DrawingCurve as DrawingCurve, Note as Note
+from toolpaths.drawings.read_drawing import Drawing as Drawing
+from toolpaths.drawings.read_svg import read_svg as read_svg
+from toolpaths.drawings.read_dxf import read_dxf as read_dxf

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -71,21 +72,31 @@ def join_lines(lines: BaseGeometry | Iterable[BaseGeometry], gap: float = 0.01) 
     found = door.lines("lines", lines)
     rings = [points for points, closed in found if closed]
     tracks = [points for points, closed in found if not closed]
-    partner, gaps = ends_that_meet(tracks, most)
-    open_lines: list[LineString] = []
-    for points, closed in _chains(tracks, partner):
-        if closed:
-            rings.append(points)
-        else:
-            open_lines.append(LineString(points))
+    chains, gaps = chained(tracks, most)
+    rings += [chain.points for chain in chains if chain.closed]
     return Joined(
         tuple(door.polygon("a joined outline", points) for points in rings),
-        tuple(open_lines),
-        tuple(sorted(gaps, key=lambda each: (-each.width, each.place))),
+        tuple(LineString(chain.points) for chain in chains if not chain.closed),
+        gaps,
     )
 
 
-def ends_that_meet(tracks: list[Floats], most: float) -> tuple[dict[int, int], list[Gap]]:
+class Chain(NamedTuple):
+    """Lines joined end to end: (n, 2) points, the first of a closed one not repeated; and which lines they were."""
+
+    points: Floats
+    closed: bool
+    members: tuple[int, ...]
+
+
+def chained(tracks: Sequence[Floats], most: float) -> tuple[list[Chain], tuple[Gap, ...]]:
+    """Open lines of (n, 2) points joined across gaps of at most so many mm, the nearest ends first; and the gaps, the
+    widest first."""
+    partner, gaps = ends_that_meet(tracks, most)
+    return _chains(tracks, partner), tuple(sorted(gaps, key=lambda each: (-each.width, each.place)))
+
+
+def ends_that_meet(tracks: Sequence[Floats], most: float) -> tuple[dict[int, int], list[Gap]]:
     """Which end meets which, the nearest first; end 2k is the start of track k, 2k + 1 its end."""
     if not tracks:
         return {}, []
@@ -110,27 +121,28 @@ def ends_that_meet(tracks: list[Floats], most: float) -> tuple[dict[int, int], l
     return partner, gaps
 
 
-def _chains(tracks: list[Floats], partner: dict[int, int]) -> list[tuple[Floats, bool]]:
-    """Tracks one after another as their ends meet: (points, closed), in the order in which they are given."""
+def _chains(tracks: Sequence[Floats], partner: dict[int, int]) -> list[Chain]:
+    """Tracks one after another as their ends meet, in the order in which they are given."""
     tracks = _ends_met(tracks, partner)
     chains = []
     left = set(range(len(tracks)))
     loose = [end for end in range(2 * len(tracks)) if end not in partner]
     # From loose ends first, so that a chain is not begun in its middle; what is left then closes on itself.
     for begin in [*loose, *range(0, 2 * len(tracks), 2)]:
-        end, points = begin, []
+        end, points, members = begin, [], []
         while end // 2 in left:
             left.discard(end // 2)
+            members.append(end // 2)
             points.append(tracks[end // 2] if end % 2 == 0 else tracks[end // 2][::-1])
             end = partner.get(end ^ 1, -1)
         if points:
             chain = _without_repeats(np.vstack(points))
             closed = end == begin
-            chains.append((chain[:-1] if closed and len(chain) > 1 else chain, closed))
+            chains.append(Chain(chain[:-1] if closed and len(chain) > 1 else chain, closed, tuple(members)))
     return chains
 
 
-def _ends_met(tracks: list[Floats], partner: dict[int, int]) -> list[Floats]:
+def _ends_met(tracks: Sequence[Floats], partner: dict[int, int]) -> list[Floats]:
     """The tracks, ends that meet moved to the middle between them: a bridge would cross lines that overshoot."""
     met = [track.copy() for track in tracks]
     for end, other in partner.items():

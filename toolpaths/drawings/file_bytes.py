@@ -1,0 +1,64 @@
+"""What a reader of drawings is given: the path of a file, or what stands in one."""
+
+from __future__ import annotations
+
+import os
+from functools import partial
+from importlib import import_module
+from typing import Any
+
+from toolpaths.base.checks import file_path, finite, one_of, positive, shown
+from toolpaths.base.errors import InputError
+
+# Bytes; 50,000 segments take a tenth of it.
+LARGEST = 64_000_000
+# mm in each unit that a user may name.
+UNITS = {
+    "mm": 1.0, "cm": 10.0, "m": 1000.0, "inch": 25.4, "ft": 304.8, "pt": 25.4 / 72, "px": 25.4 / 96,
+}  # fmt: skip
+
+
+def file_bytes(source: str | os.PathLike[str] | bytes, begins: str) -> bytes:
+    """The bytes of a file given by its path, or given themselves, as bytes or as a text that begins so.
+
+    Raises InputError for what is no file, cannot be read or is too large.
+    """
+    if isinstance(source, str) and begins and source.lstrip("\ufeff \t\r\n").startswith(begins):
+        try:
+            data = source.encode()
+        except UnicodeEncodeError:
+            raise InputError("source holds letters that no file can hold.") from None
+    elif isinstance(source, bytes):
+        data = source
+    else:
+        path = file_path("source", source)
+        try:
+            if path.stat().st_size > LARGEST:
+                raise InputError(f"{path.name} is larger than {LARGEST / 1e6:g} MB.")
+            data = path.read_bytes()
+        except (OSError, ValueError) as error:
+            raise InputError(f"source={shown(str(path))} cannot be read: {error}.") from None
+    if len(data) > LARGEST:
+        raise InputError(f"source is larger than {LARGEST / 1e6:g} MB.")
+    return data
+
+
+def library(name: str) -> Any:
+    """A library of the extra `drawings`, imported when it is needed."""
+    try:
+        return import_module(name)
+    except ImportError:
+        raise InputError(
+            f"{name.partition('.')[0]} is not installed, with which such files are read and written: "
+            "pip install 'toolpaths[drawings]'"
+        ) from None
+
+
+def mm_in_unit(name: str, unit: str | float) -> float:
+    """mm in a unit, given by its name or as mm themselves."""
+    if isinstance(unit, str):
+        return UNITS[one_of(name, unit, UNITS)]
+    return positive(name, finite(name, unit))
+
+
+mm_in_unit_or_none = partial(lambda name, unit: None if unit is None else mm_in_unit(name, unit))
