@@ -43,8 +43,8 @@ READ = {"slot width": 6.04, "over slots X": 134.1}
 TONGUE = tp.Outline((10, 10), heading_deg=0).line_to((60, 10))
 TABS = tp.Tabs(width=5, height=3, count=2)
 BORE = tp.bore([(60, 40)], 8, T1, depth=5)
-DRAWN_SVG = """<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="50mm" viewBox="0 0 80 50"><g id="outline">
-<rect id="plate" x="20" y="10" width="40" height="30" fill="none" stroke="red"/></g><g id="holes">
+DRAWN_SVG = """<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="50mm" viewBox="0 0 80 50">
+<g id="outline"><rect id="plate" x="20" y="10" width="40" height="30" fill="none" stroke="red"/></g><g id="holes">
 <circle id="hole" cx="40" cy="25" r="3" fill="none" stroke="blue"/></g></svg>"""
 DRAWN_DXF = b"\n".join(
     [b"0", b"SECTION", b"2", b"ENTITIES", b"0", b"CIRCLE", b"8", b"holes", b"10", b"40", b"20", b"25", b"40", b"3", b"0",

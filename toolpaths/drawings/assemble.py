@@ -14,8 +14,8 @@ from toolpaths.drawings.affine import Affine, scaled
 from toolpaths.drawings.curve_segments import Circle, DrawnSubpath, same_circle
 from toolpaths.drawings.drawing_curve import DrawingCurve, Note
 from toolpaths.drawings.read_drawing import Drawing
-from toolpaths.shapes.joining import Chain, chained
 from toolpaths.shapes.filled import FillRule
+from toolpaths.shapes.joining import Chain, chained
 from toolpaths.shapes.tolerance_shares import FLATTEN
 
 # Vertices of all curves together: more are a drawing gone wrong, and take all memory.

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import atan2, ceil, cos, hypot, isfinite, pi, sin, sqrt
+from math import atan2, ceil, cos, dist, hypot, isfinite, pi, sin, sqrt
 from typing import NamedTuple, Protocol
 
 import numpy as np
@@ -24,6 +24,8 @@ _ROUND = 1e-9
 _FEWEST = 6
 # Most chords of a span of a rational spline.
 _MOST_CHORDS = 100_000
+# mm: a line from the end to a start that it meets but for rounding.
+_NO_LENGTH = 1e-6
 # Radians: a turning point of an arc nearer to its end than this is that end.
 _SAME_TURN = 1e-6
 
@@ -221,9 +223,11 @@ class DrawnSubpath:
 
 
 def common_circle(segments: Sequence[Segment]) -> Circle | None:
-    """The circle of which all segments are arcs; None where there is none."""
+    """The circle of which all segments in mm are arcs, but for lines of no length; None where there is none."""
     found: Circle | None = None
     for segment in segments:
+        if isinstance(segment, Line) and dist(segment.start, segment.end) <= _NO_LENGTH:
+            continue
         if not isinstance(segment, Arc) or (radius := segment.radius) is None or not isfinite(radius):
             return None
         circle = Circle(segment.centre, 2 * radius)

@@ -37,9 +37,13 @@ def dxf_document(data: bytes) -> Any:
         info = library("ezdxf.filemanagement").dxf_stream_info(io.StringIO(data.decode("utf-8", errors="ignore")))
         text = data.decode(info.encoding, errors="surrogateescape")
         return ezdxf.read(io.StringIO(text.replace("\r\n", "\n").replace("\r", "\n")))
-    except (ezdxf.DXFError, OSError, ValueError, LookupError, TypeError, AttributeError, RecursionError) as error:
-        said = " ".join(str(error).split())[:200] or type(error).__name__
-        raise InputError(f"The file is no sound DXF: {said}.") from None
+    except Exception as error:  # a damaged file makes the library fail in any way
+        raise damaged(error) from None
+
+
+def damaged(error: Exception) -> InputError:
+    """What is said of a file on which the library failed."""
+    return InputError(f"The file is no sound DXF: {' '.join(str(error).split())[:200] or type(error).__name__}.")
 
 
 def mm_per_unit(document: Any, data: bytes) -> float | None:

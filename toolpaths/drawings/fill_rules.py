@@ -1,7 +1,7 @@
 """Closed curves to areas with holes, by either fill rule of SVG.
 
-Curves that neither touch nor cross keep every vertex, and which of them lies in which tells shells from holes. Where some
-do, they are parted where they cross.
+Curves that neither touch nor cross keep every vertex, and which of them lies in which tells shells from holes. Where
+some do, they are parted where they cross.
 """
 
 from __future__ import annotations

@@ -6,11 +6,11 @@ import os
 
 from toolpaths.base import checks
 from toolpaths.base.checks import distance, length, optional
-from toolpaths.base.errors import InputError
+from toolpaths.base.errors import InputError, ToolpathsError
 from toolpaths.drawings.affine import scaled
 from toolpaths.drawings.assemble import drawing_of, to_width
 from toolpaths.drawings.drawing_curve import Note
-from toolpaths.drawings.dxf_file import dxf_document, mm_per_unit
+from toolpaths.drawings.dxf_file import damaged, dxf_document, mm_per_unit
 from toolpaths.drawings.dxf_walk import DxfWalk, unit_note
 from toolpaths.drawings.file_bytes import file_bytes, mm_in_unit
 from toolpaths.drawings.read_drawing import Drawing
@@ -63,7 +63,12 @@ def read_dxf(
     if unit_mm is None and wide is None and said is None:
         raise InputError(_NO_UNIT)
     walk = DxfWalk(document)
-    walk.draw()
+    try:
+        walk.draw()
+    except ToolpathsError:
+        raise
+    except Exception as error:  # what an entity is made of is looked at by the library as late as here
+        raise damaged(error) from None
     notes = list[Note]()
     if wide is not None:
         to_mm = to_width(walk.things, wide)

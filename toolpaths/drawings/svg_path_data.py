@@ -14,7 +14,7 @@ from toolpaths.drawings.curve_segments import Arc, Bezier, DrawnSubpath, Line, S
 from toolpaths.drawings.svg_arc import arc_by_ends
 
 # Segments of one path: more are a file gone wrong.
-MOST_SEGMENTS = 1_000_000
+MOST_SEGMENTS = 500_000
 NUMBER = r"[+-]?(?:[0-9]*\.[0-9]+|[0-9]+)(?:[eE][+-]?[0-9]+)?"
 _SPACE = "[ \t\n\f\r]*"
 _BETWEEN = f"{_SPACE},?{_SPACE}"
@@ -24,7 +24,8 @@ _ENDS = re.compile(_SPACE)
 
 
 def _row(*parts: str) -> re.Pattern[str]:
-    return re.compile(_BETWEEN.join(f"({part})" for part in parts))
+    # Looked ahead for, and then taken as found: a number is never shortened for the sake of those after it.
+    return re.compile(_BETWEEN.join(f"(?=({part}))\\{k}" for k, part in enumerate(parts, 1)))
 
 
 # What stands behind each letter, once or more often.
