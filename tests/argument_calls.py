@@ -47,7 +47,8 @@ DRAWN_SVG = """<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="50mm
 <g id="outline"><rect id="plate" x="20" y="10" width="40" height="30" fill="none" stroke="red"/></g><g id="holes">
 <circle id="hole" cx="40" cy="25" r="3" fill="none" stroke="blue"/></g></svg>"""
 DRAWN_DXF = b"\n".join(
-    [b"0", b"SECTION", b"2", b"ENTITIES", b"0", b"CIRCLE", b"8", b"holes", b"10", b"40", b"20", b"25", b"40", b"3", b"0",
+    [b"0", b"SECTION", b"2", b"ENTITIES", b"0", b"CIRCLE", b"8", b"holes", b"10", b"40", b"20", b"25", b"40", b"3",
+     b"0",
      b"ENDSEC", b"0", b"EOF", b""]
 )  # fmt: skip
 FOLDER = Path(mkdtemp(prefix="arguments-"))

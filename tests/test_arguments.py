@@ -22,7 +22,8 @@ from toolpaths import testing
 # What only the library makes, from its own values: the judgement, what a head is read to, what woods there are.
 MADE_HERE = {
     "AcceptedFinding", "Advice", "Circle", "Drawing", "DrawingCurve", "Estimate", "Figure", "Finding", "Gap", "GoesIn",
-    "HoldDown", "JobReport", "Joined", "Measures", "Note", "Program", "Progress", "Repaired", "Replay", "Report", "Restart", "ScrewedIn", "ShapeFault",
+    "HoldDown", "JobReport", "Joined", "Measures", "Note", "Program", "Progress", "Repaired", "Replay",
+    "Report", "Restart", "ScrewedIn", "ShapeFault",
     "SideFinding", "Species", "Study", "TurningClip", "Wood",
 }  # fmt: skip
 # What every operation and every feature answers, called by the rooms that make and that judge, with values that only
