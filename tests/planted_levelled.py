@@ -53,6 +53,8 @@ G0 Z30
 M5
 M30
 """
+# The same with M6: what is to be set at the second change is shown before it.
+CHANGED = FRONT.replace("(MSG, Fit T1 flat 25, then set its Z zero)\nM0", "T1 M6").replace("left)\nM0", "left)\nT2 M6")
 # The same by cutter, in inches.
 SECOND = """(Board 4.7244 x 3.1496 x 0.6299 inch, thickness as measured)
 (Front up)
@@ -171,6 +173,10 @@ FAULTS = [
           "highest face left)", new="(MSG, Fit T2 flat 6, then set Z1.2 on the highest face left)"),
     front("head-differs", "Z of a face before it is levelled", old="(MSG, Fit T1 flat 25, then set its Z zero)",
           new="(MSG, Fit T1 flat 25, then set Z-1.2 on the highest face left)"),
+    Fault("head-differs", "an M6 without a word of the face that is left",
+          CHANGED.replace("(MSG, Fit T2 flat 6, then set Z-1.2 on the highest face left)\n", ""), 3, judge_front, CHANGED),
+    planted("head-differs", "at an M6 the Z of a face before it is levelled", CHANGED, "(MSG, Fit T2 flat 6, then "
+            "set Z-1.2 on the highest face left)", "(MSG, Fit T2 flat 6, then set its Z zero)", judge_front),
     Fault("head-differs", "Z0 on a face that an earlier program cut away",
           SECOND.replace("(Z0 is cut away: set Z-0.0472 on the highest face left)\n", ""), 3, judge_second, SECOND),
     planted("head-differs", "Z in the other units", SECOND, "(Z0 is cut away: set Z-0.0472 on the highest face left)",

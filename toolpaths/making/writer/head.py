@@ -74,7 +74,7 @@ def head(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat, head
         lines.append(f"Program {heading.number} of {heading.count} of this side, one cutter each")
     lines += CAUTIONS
     lines += _board(setup, numbers)
-    lines += lie_and_zero(setup, steps, numbers, setup.highest_wood(heading.first_step))
+    lines += lie_and_zero(setup, steps, numbers, heading.first_step)
     lines += _heights(setup, steps, numbers)
     lines += _extent_and_time(setup, steps, numbers)
     lines += _hold_downs(setup.fixture, numbers)

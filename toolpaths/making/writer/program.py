@@ -227,6 +227,9 @@ def write_change(modal: Modal, cutter: Cutter, setup: Setup, number: int, style:
     fit = cutter.profile.text(style.numbers.scale)
     if style.tool_change == "M6":
         style.need("M6", "tool_change='stop'")
+        if setup.touch_off_z(number):
+            # "Z0 is the top of the board", of which nothing is left by now.
+            modal.line(f"(MSG, {_fit_text(cutter, fit, setup, number, style)})")
         modal.line(f"T{cutter.number} M6 ({fit})")
     else:
         modal.line(f"(MSG, {_fit_text(cutter, fit, setup, number, style)})", "M0")
@@ -236,10 +239,10 @@ def write_change(modal: Modal, cutter: Cutter, setup: Setup, number: int, style:
 
 def _fit_text(cutter: Cutter, fit: str, setup: Setup, number: int, style: Style) -> str:
     """What the operator does at a change of cutter: its Z zero is set on the face that is Z0, or that is left of it."""
-    highest = setup.highest_wood(number) if setup.fixture.zero_on == "top" else 0.0
-    if not highest:
+    z = setup.touch_off_z(number)
+    if not z:
         return FIT.text(tool=cutter.number, profile=fit)
-    return FIT_BELOW.text(tool=cutter.number, profile=fit, z=style.numbers.comment(highest))
+    return FIT_BELOW.text(tool=cutter.number, profile=fit, z=style.numbers.comment(z))
 
 
 def write_speed(modal: Modal, cutter: Cutter) -> None:

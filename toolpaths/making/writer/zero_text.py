@@ -27,10 +27,10 @@ _MARKED: Corner = "lower left"
 _ROUNDING = 1e-6
 
 
-def lie_and_zero(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat, highest_wood: float) -> list[str]:
+def lie_and_zero(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat, first_step: int) -> list[str]:
     """Side, zero, pins, and how the zero is found.
 
-    highest_wood : z of the highest wood when the program begins, mm from the board's top as measured
+    first_step : number of the step of the setup with which the program begins, from 0
     """
     fixture = setup.fixture
     # Once the board was turned over on to its pins it lies on them whichever side is up.
@@ -41,8 +41,8 @@ def lie_and_zero(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberForm
         ZERO.text(corner=fixture.zero_corner, lie="as entered" if pinned else "as it lies"),
         SURFACE.text(surface=fixture.zero_surface),
     ]
-    if highest_wood and fixture.zero_on == "top":
-        lines.append(TOUCH_OFF.text(z=numbers.comment(highest_wood)))
+    if z := setup.touch_off_z(first_step):
+        lines.append(TOUCH_OFF.text(z=numbers.comment(z)))
     if pinned:
         lines += _kept_zero(setup, numbers)
     elif fixture.turned:

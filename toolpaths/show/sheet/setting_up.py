@@ -45,7 +45,7 @@ def measured_first(side: SheetSide) -> Markup:
 def _to_do(side: SheetSide) -> Iterator[Markup]:
     setup, fixture = side.setup, side.setup.fixture
     numbers = NumberFormat("mm", fixture.zero)
-    for words in lie_and_zero(setup, setup.steps, numbers, setup.highest_wood(0)):
+    for words in lie_and_zero(setup, setup.steps, numbers, 0):
         yield to_do(words if words.endswith((".", ",")) else f"{words}.")
     there = [thing for thing in fixture.holding if not thing.driven_at]
     if there:

@@ -47,15 +47,22 @@ def _touch_offs(case: Case) -> Iterator[tuple[int, int, float | None]]:
     on_top = case.fixture.zero_on == "top"
     surfaces = [line for line, text in comments if (found := SURFACE.read(text)) and found["surface"] != "spoilboard"]
     below = [(line, float(found["z"])) for line, text in comments if (found := TOUCH_OFF.read(text))]
-    if below:
-        yield below[0][0], 0, below[0][1]
-    elif surfaces and on_top and any(BOARD.read(text) for _, text in comments):
-        yield surfaces[0], 0, None
+    by_head: list[tuple[int, float | None]] = [*below[:1]]
+    if surfaces and not below and on_top and any(BOARD.read(text) for _, text in comments):
+        by_head = [(surfaces[0], None)]
+    for line, said in by_head:
+        yield line, 0, said
+    shown_before = -1
     for event in case.events:
         if event.code == "MSG" and (found := FIT_BELOW.read(event.text)):
             yield event.line, event.before, float(found["z"])
+            shown_before = event.before
         elif event.code == "MSG" and on_top and FIT.read(event.text):
             yield event.line, event.before, None
+        elif event.code == "M6" and event.before != shown_before:
+            # What the head says holds where no message says anything else.
+            for _, said in by_head:
+                yield event.line, event.before, said
 
 
 def _length(length: float) -> str:
