@@ -347,7 +347,46 @@ def test_header_says_where_each_hold_down_is_as_the_program_counts():
         "(Screws 9 wide, 3 high: X-90 Y-60, X90 Y-60)",
         "(Screws 8 wide, 2 high, driven at a stop: X0 Y0)",
         "(Clamp 12 high: X-100 to -80, Y-20 to 20)",
-        "(Held from below: X-100 to 100, Y50 to 70)",
+        "(Held by double-sided tape: X-100 to 100, Y50 to 70)",
     ):
         assert said in lines, lines
     assert "(Nothing is said to hold the board)" in tp.program_text(tp.Setup(tp.Fixture(board=BOARD), work[1:]))
+
+
+@pytest.mark.parametrize(("hole", "zero_at"), [((150, 40), "lower left"), ((31, 100), "centre")])
+def test_what_nothing_holds_yet_is_clamped_clear_of_all_that_is_swept_before_the_stop(hole, zero_at):
+    screws = tp.screws([(100, 70)], head_diameter=8, height=2, driven_at="Drive it")
+    held = tp.Fixture(board=BOARD, zero_at=zero_at, screws=screws)
+    work = [tp.bore([hole], 12, T6, depth=4), tp.stop("Drive it"), tp.bore([(100, 110)], 12, T6, depth=4)]
+    text = tp.program_text(tp.Setup(held, work))
+    at = text.index("(Nothing is said to hold the board before step 2)\n(Clamp it clear of ")
+    said = re.match(r"X(\S+) to (\S+), Y(\S+) to (\S+)\)", text[text.index("clear of ", at) + 9 :])
+    assert said
+    radius = max(6.0, T6.body_radius(held.safe_z + 4))
+    x, y = hole[0] - held.zero[0], hole[1] - held.zero[1]
+    around = radius + (6 - T6.radius if radius > 6 else 0)
+    assert [float(each) for each in said.groups()] == pytest.approx([x - around, x + around, y - around, y + around])
+    assert "before step" not in tp.program_text(tp.Setup(held, work[1:]))
+    clamped = replace(held, clamps=(tp.Clamp(area=box(0, 0, 5, 5), height=2),))
+    assert "Nothing is said" not in tp.program_text(tp.Setup(clamped, work))
+
+
+@pytest.mark.parametrize(("zero_on", "depth"), [("top", 9), ("spoilboard", 12)])
+def test_the_lowest_crossing_is_said_where_it_is_below_the_others(zero_on, depth):
+    """A cutter of another length than its Z zero was set for runs into wood there at rapid."""
+    held = tp.Fixture(board=BOARD, zero_on=zero_on, grips=(BOARD.outline,))
+    fine = tp.Cutter(9, tp.flat(3), feed_mm_min=900, spindle_rpm=18000, cutting_length=14)
+    tray = tp.pocket(tp.rectangle(120, 80, (100, 70)), [T6, fine], depth=depth)
+    text = tp.program_text(tp.Setup(held, [tray]))
+    said = re.search(r"\(Where it is cut already crossings go down to Z(\S+)\)", text)
+    z, lowest, code = 0.0, 99.0, ""
+    for line in text.splitlines():
+        if line[0] in "(M":
+            continue
+        code = named.group(0) if (named := re.match(r"G\d+", line)) else code
+        if code == "G0" and ("X" in line or "Y" in line):
+            lowest = min(lowest, z)
+        z = float(found.group(1)) if (found := re.search(r"Z(\S+)", line)) else z
+    assert said and float(said.group(1)) == pytest.approx(lowest, abs=1e-3)
+    assert lowest < held.link_z - held.zero[2]
+    assert "Where it is cut already" not in tp.program_text(tp.Setup(held, [tp.drill([(50, 50)], DRILL3, depth=4)]))

@@ -15,6 +15,8 @@ from toolpaths.facts import drawn
 
 GripKind = Literal["tape", "vacuum", "vise"]
 GRIP_KINDS: tuple[GripKind, ...] = ("tape", "vacuum", "vise")
+# What they are called wherever a person reads it; a grip whose kind is not said is one by tape.
+GRIP_NAMES = {"tape": "double-sided tape", "vacuum": "vacuum", "vise": "vise", "": "double-sided tape"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

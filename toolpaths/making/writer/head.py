@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from textwrap import wrap
 
 from toolpaths.base.checks import label_or_empty, let_in
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.grip import GRIP_NAMES
 from toolpaths.facts.head_lines import (
     BOARD,
     CROSSINGS,
@@ -28,7 +30,7 @@ from toolpaths.facts.head_lines import (
 )
 from toolpaths.making.motion.seconds import seconds_of
 from toolpaths.making.motion.toolpath import RAPID
-from toolpaths.making.plan.extent import extent
+from toolpaths.making.plan.extent import extent, steps_before_held, swept
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.steps import Step
 from toolpaths.making.plan.work import Stop
@@ -78,6 +80,7 @@ def head(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat, head
     lines += _heights(setup, steps, numbers)
     lines += _extent_and_time(setup, steps, numbers)
     lines += _hold_downs(setup.fixture, numbers)
+    lines += _held_by_hand(setup, heading.first_step, numbers)
     lines += _screws_of_other_programs(setup, heading.first_step, heading.first_step + len(steps))
     lines += _cutters(steps, numbers)
     lines += _order_of_work(setup, steps, numbers)
@@ -112,8 +115,26 @@ def _heights(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat) 
     return [
         SAFE_HEIGHT.text(height=length(fixture.safe_z), units=numbers.units),
         CROSSINGS.text(height=length(fixture.link_z), units=numbers.units),
+        *_lower_crossings(setup, steps, numbers),
         SPOILBOARD_CUT.text(by=into_spoilboard, units=numbers.units) if cut else SPOILBOARD_WHOLE.text(),
     ]
+
+
+def _lower_crossings(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
+    """How low a rapid goes across where the wood is cut away already: there a wrong length of a cutter is a crash."""
+    lowest = min((z for step in steps if isinstance(step, Step) for z in _crossing_heights(step)), default=0.0)
+    low, zero_z = numbers.comment(lowest), setup.fixture.zero[2]
+    if lowest > setup.fixture.link_z or low == numbers.comment(setup.fixture.link_z):
+        return []
+    return [f"Where it is cut already crossings go down to Z{numbers.comment(lowest - zero_z)}"]
+
+
+def _crossing_heights(step: Step) -> Iterator[float]:
+    """The z of each rapid across, which is written up before across and across before down."""
+    moves = step.path.moves
+    for before, move in pairwise(moves):
+        if move.kind == RAPID and (before.x, before.y) != (move.x, move.y):
+            yield max(before.z, move.z)
 
 
 def _hold_downs(fixture: Fixture, numbers: NumberFormat) -> list[str]:
@@ -127,14 +148,27 @@ def _hold_downs(fixture: Fixture, numbers: NumberFormat) -> list[str]:
             screws.setdefault(kind, []).append(f"X{length(thing.x - zero_x)} Y{length(thing.y - zero_y)}")
         elif thing.area is not None:
             left, low, right, high = thing.area.bounds
-            what = f"Clamp {length(thing.height)} high" if thing.kind == "clamp" else "Held from below"
+            what = f"Clamp {length(thing.height)} high" if thing.kind == "clamp" else f"Held by {GRIP_NAMES[thing.by]}"
             across = f"X{length(left - zero_x)} to {length(right - zero_x)}"
             areas.append(f"{what}: {across}, Y{length(low - zero_y)} to {length(high - zero_y)}")
-    lines = [
+    return [
         SCREWS.text(across=across, high=high, driven=driven, places=", ".join(places))
         for (across, high, driven), places in screws.items()
     ] + areas
-    return lines or ["Nothing is said to hold the board"]
+
+
+def _held_by_hand(setup: Setup, first: int, numbers: NumberFormat) -> list[str]:
+    """Where the board may be clamped while nothing that was given holds it yet, for a program from step `first` on."""
+    early = steps_before_held(setup)
+    box = swept(early[first:], setup.fixture.safe_z, setup.fixture.zero)
+    if box is None:
+        return []
+    until = f" before step {len(early) + 1}" if len(early) < len(setup.steps) else ""
+    left, right, low, high = map(numbers.comment, box)
+    return [
+        f"Nothing is said to hold the board{until}",
+        f"Clamp it clear of X{left} to {right}, Y{low} to {high}",
+    ]
 
 
 def _screws_of_other_programs(setup: Setup, first: int, end: int) -> list[str]:
