@@ -123,8 +123,10 @@ class Setup(PickledByFields, ShownInNotebooks):
         return before.highest_wood(self.fixture.board.outline)
 
     def touch_off_z(self, number: int) -> float:
-        """Z to be set on the face that is touched off for the cutter of step `number`, from 0: 0 on the spoilboard and on
-        a top of which some still stands, else that of the highest wood that is left."""
+        """Z to be set on the face that is touched off for the cutter of step `number`, from 0.
+
+        0 on the spoilboard and on a top of which some still stands, else that of the highest wood that is left.
+        """
         return self.highest_wood(number) if self.fixture.zero_on == "top" else 0.0
 
     @cached_property

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import inf
 from textwrap import wrap
 
 from toolpaths.base.checks import label_or_empty, let_in
@@ -122,7 +123,7 @@ def _heights(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat) 
 
 def _lower_crossings(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
     """How low a rapid goes across where the wood is cut away already: there a wrong length of a cutter is a crash."""
-    lowest = min((z for step in steps if isinstance(step, Step) for z in _crossing_heights(step)), default=0.0)
+    lowest = min((z for step in steps if isinstance(step, Step) for z in _crossing_heights(step)), default=inf)
     low, zero_z = numbers.comment(lowest), setup.fixture.zero[2]
     if lowest > setup.fixture.link_z or low == numbers.comment(setup.fixture.link_z):
         return []
