@@ -17,6 +17,7 @@ import numpy as np
 
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import ShapeError
+from toolpaths.shapes.exact_arcs import exact_arcs, parted
 from toolpaths.shapes.spans import COINCIDENT, CORNER, Polyline, Span
 from toolpaths.shapes.tangent import End, chain
 from toolpaths.shapes.touch import joined
@@ -75,6 +76,10 @@ def _from_true_end(ring: Floats, tolerance: float) -> tuple[Floats, int]:
     """A ring begun where the true line or arc ends with which it now begins, so that this one is not parted; and a
     guess at the steps of a segment."""
     line = Polyline(ring, tolerance)
+    arcs = exact_arcs(ring, tolerance)
+    if arcs and arcs[0].first == 0 and arcs[0].last < line.last:
+        begun = np.roll(ring[:-1], -arcs[0].last, axis=0)
+        return np.vstack([begun, begun[:1]]), 2
     j, segment = line.longest(0, line.last, 2)
     part = line.true_part(0, j, segment, 0)
     if part is None or part[1] == line.last:
@@ -84,12 +89,20 @@ def _from_true_end(ring: Floats, tolerance: float) -> tuple[Floats, int]:
 
 
 def _spans(line: Polyline, guess: int) -> list[Span]:
-    """The polyline as spans end to end, true ones where it holds such."""
+    """The polyline as spans end to end, true ones where it holds such: first of all the arcs that it was drawn from."""
     spans: list[Span] = []
-    i = 0
-    while i < line.last:
-        j, segment = line.longest(i, line.last, guess)
-        found = _true(line, i, j, segment, spans[-1] if spans else None)
+    for arc in exact_arcs(line.points, line.tolerance):
+        _add_spans(line, spans, spans[-1].last if spans else 0, arc.first, guess)
+        spans += [Span(i, j, segment, True) for i, j, segment in parted(line.points, arc)]
+    _add_spans(line, spans, spans[-1].last if spans else 0, line.last, guess)
+    return spans
+
+
+def _add_spans(line: Polyline, spans: list[Span], i: int, last: int, guess: int) -> None:
+    """Adds spans from vertex i, where the last one ends, to another."""
+    while i < last:
+        j, segment = line.longest(i, last, guess)
+        found = _true(line, i, j, segment, spans[-1] if spans else None, last)
         if found is None:
             j, segment = _less_bent(line, spans, i, j, segment)
             spans.append(Span(i, j, segment, False))
@@ -100,17 +113,16 @@ def _spans(line: Polyline, guess: int) -> list[Span]:
             _fill(line, spans, i, found.first)
             spans.append(found)
         i = spans[-1].last
-    return spans
 
 
-def _true(line: Polyline, i: int, j: int, segment: Segment, before: Span | None) -> Span | None:
+def _true(line: Polyline, i: int, j: int, segment: Segment, before: Span | None, end: int) -> Span | None:
     """The true line or arc in a segment from vertex i to vertex j, if there is one; it may begin later, or earlier,
-    within the span before where that is no true one."""
+    within the span before where that is no true one. `end` is the last vertex it may reach."""
     part = line.true_part(i, j, segment, before.first if before else 0)
     if part is not None and part[0] > i:
         # Looked for again, and farther, from where it begins.
         i = part[0]
-        j, segment = line.longest(i, line.last, j - i)
+        j, segment = line.longest(i, end, j - i)
         part = line.true_part(i, j, segment, i)
     if part is None:
         return None

@@ -9,6 +9,7 @@ arcs that fit it, in chords so fine that they come out of an offset as one curve
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import radians
 
 import numpy as np
@@ -16,6 +17,7 @@ from numpy.typing import NDArray
 
 from toolpaths.base.checks import Floats
 from toolpaths.shapes import arc_fit
+from toolpaths.shapes.exact_arcs import exact_arcs
 from toolpaths.shapes.tolerance_shares import DRAWN, FLATTEN
 from toolpaths.shapes.track import Track
 
@@ -26,6 +28,8 @@ Flags = NDArray[np.bool_]
 _CORNER, _UNLIKE = radians(15.0), 2.5
 # The most of its share that a curve is moved half way between vertices and chords; the fit needs the rest.
 _MOST_MOVED = 0.9
+# Times the share of chords, up to which those of an arc are fine, so that it is taken as drawn.
+_FINE = 1.01
 # A curve is parted so often again, that its chords lie within a hundredth of that.
 _PARTED = 2
 
@@ -41,9 +45,12 @@ def fitted(points: Floats, closed: bool, tolerance: float) -> Track:
 def _halfway(points: Floats, closed: bool, tolerance: float) -> tuple[Floats, float]:
     """A line with the chords of its curves parted, half way between them and their vertices; and by how much any of it
     was moved."""
-    bulge = _bulges(points, closed)
     least, most = FLATTEN * tolerance, 2 * _MOST_MOVED * (DRAWN + FLATTEN) * tolerance
+    arcs = exact_arcs(points, _FINE * least)
+    bulge = _bulges(points, closed, [vertex for arc in arcs for vertex in (arc.first, arc.last)])
     curved = (np.abs(bulge) > least) & (np.abs(bulge) <= most)
+    for arc in arcs:
+        curved[arc.first : arc.last] = False
     if not curved.any():
         return points, 0.0
     bulge = np.where(curved, bulge, 0.0)
@@ -80,8 +87,10 @@ def _normals(points: Floats) -> Floats:
     return normals
 
 
-def _bulges(points: Floats, closed: bool) -> Floats:
+def _bulges(points: Floats, closed: bool, ends: Sequence[int] = ()) -> Floats:
     """By how much the curve that each chord stands for bulges to the right of it; 0 for a side.
+
+    ends : vertices at which a curve ends that is known
 
     The chord from the last point to the first counts as a side of an open line.
     """
@@ -91,6 +100,7 @@ def _bulges(points: Floats, closed: bool) -> Floats:
     turn = np.arctan2(before[:, 0] * step[:, 1] - before[:, 1] * step[:, 0], (before * step).sum(axis=1))
     longer, shorter = np.maximum(length, length_before), np.minimum(length, length_before)
     smooth = (np.abs(turn) <= _CORNER) & (longer <= _UNLIKE * shorter)
+    smooth[list(ends)] = False
     if not closed:
         smooth[0] = smooth[-1] = False
     smooth_after, turn_after = np.roll(smooth, -1), np.roll(turn, -1)
