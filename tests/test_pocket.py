@@ -40,6 +40,7 @@ from shapely import box
 
 import toolpaths as tp
 from samples import examples
+from toolpaths.judging.reader.motions import FEED
 from toolpaths.judging.wood.raster import covered
 from toolpaths.making.motion.removed import Removed
 from toolpaths.making.operations.operation import Site
@@ -458,3 +459,22 @@ def test_pocket_goes_down_a_drilled_hole_of_the_right_size(diameter):
     assert all(hypot(m.x - MIDDLE[0], m.y - MIDDLE[1]) <= (diameter - 6) / 2 + 0.03 for _, m in straight_down(path))
     report = tp.simulate(tp.program_text(setup), FRONT, setup.cutters)
     assert report.ok, report
+
+
+@pytest.mark.parametrize("corner_radius", [0, 8])
+def test_sides_of_round_measures_are_followed_at_round_measures(corner_radius):
+    """A stepover of 0.45 of 6 mm is 2.7 and a wall loop stands 3 off: what runs along an axis does so at tenths of a mm.
+
+    Whoever reads the program knows the tray again in it.
+    """
+    board = tp.Board(width=120, height=90, thickness=18)
+    cutter = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000)
+    tray = tp.rectangle(70, 50, (60, 45), corner_radius=corner_radius)
+    made = tp.pocket(tray, cutter, depth=4, stepover=0.45, pattern="inside out", finish=0.0)
+    motions = tp.read(tp.program_text(tp.Setup(tp.Fixture(board=board), [made]))).motions
+    level = (motions.start[:, 2] == motions.end[:, 2]) & (motions.start[:, 2] < 0) & (motions.kind == FEED)
+    start, end = motions.start[level, :2], motions.end[level, :2]
+    along = np.hypot(*(end - start).T) > 3
+    places = start[along][start[along] == end[along]]
+    assert len(places) > 10
+    assert places * 10 == pytest.approx(np.round(places * 10), abs=1e-6)

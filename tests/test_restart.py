@@ -151,9 +151,9 @@ TEXT = job().programs()["front"]
 @pytest.mark.parametrize(
     ("words", "why"),
     [
-        ("Y22.9732 Z-2.3087 F1500", "on the way down into the wood"),
+        ("Y23 Z-2.3059 F1500", "on the way down into the wood"),
         ("X92 Z-4.9393 I2", "on the way down into the wood"),
-        ("X37.8461", "on the way up out of the wood"),
+        ("X37.8729", "on the way up out of the wood"),
         ("Z-9.84 F450", "lifted there"),
         ("X92 I2", "in the middle of an arc"),
         ("M0", "message of this stop"),

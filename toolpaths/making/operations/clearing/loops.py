@@ -119,8 +119,10 @@ class Room:
     @cached_property
     def off_outline(self) -> float:
         """mm from the outline to the wall loop."""
-        x, y = self.centres.exterior.coords[0]
-        return float(self.drawn.nearest.find(np.array([[x, y]]))[1][0]) if self.drawn.tracks else 0.0
+        # From the outline in chords, since it was these that were moved: a vertex of the loop lies off the arcs by a
+        # sagitta more.
+        place = shapely.Point(self.centres.exterior.coords[0])
+        return float(shapely.distance(self.drawn.area.boundary, place)) if self.drawn.tracks else 0.0
 
     def inside(self, segments: Sequence[Segment]) -> bool:
         """Whether the axis may go there."""
