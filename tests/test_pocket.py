@@ -474,7 +474,7 @@ def test_sides_of_round_measures_are_followed_at_round_measures(corner_radius):
     motions = tp.read(tp.program_text(tp.Setup(tp.Fixture(board=board), [made]))).motions
     level = (motions.start[:, 2] == motions.end[:, 2]) & (motions.start[:, 2] < 0) & (motions.kind == FEED)
     start, end = motions.start[level, :2], motions.end[level, :2]
-    along = np.hypot(*(end - start).T) > 3
+    along = np.hypot(*(end - start).T) > 6  # and no link from loop to loop
     places = start[along][start[along] == end[along]]
     assert len(places) > 10
     assert places * 10 == pytest.approx(np.round(places * 10), abs=1e-6)
