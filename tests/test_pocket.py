@@ -463,7 +463,7 @@ def test_pocket_goes_down_a_drilled_hole_of_the_right_size(diameter):
 
 @pytest.mark.parametrize("corner_radius", [0, 8])
 def test_sides_of_round_measures_are_followed_at_round_measures(corner_radius):
-    """A stepover of 0.45 of 6 mm is 2.7 and a wall loop stands 3 off: what runs along an axis does so at tenths of a mm.
+    """A stepover of 0.45 of 6 mm is 2.7 and a wall loop stands 3 off: what runs along an axis does so at tenths.
 
     Whoever reads the program knows the tray again in it.
     """
