@@ -172,6 +172,17 @@ def test_findings_are_listed_with_their_lines_and_those_of_the_whole_program_too
     assert f"Of {300 * len(found)} findings the first 200 are listed." in many.html()[1]
 
 
+def test_what_is_found_against_the_job_as_a_whole_stands_with_its_programs():
+    """A pane for which nothing is cut is in no program's way, and whoever plays one has to know of it."""
+    pane = tp.goes_in(tp.rectangle(20, 10, (60, 40)), 3, fit=0.2, name="pane")
+    job = replace(tray(), contents=[pane])
+    report = job.report(cell=1.0)
+    (whole,) = [found.finding for found in report.findings if not found.side]
+    for name in job.programs():
+        marks = shipped(job.replay(name, report=report).page)["marks"]
+        assert any(kind == "finding" and line == 0 and whole.message in what for line, kind, what in marks)
+
+
 @pytest.mark.long
 def test_each_program_of_two_sides_cuts_what_the_judge_says_it_cuts():
     job = replace(two_sides(), tool_change="files")

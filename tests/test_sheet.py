@@ -9,7 +9,9 @@ from hashlib import sha256
 from html.parser import HTMLParser
 from itertools import combinations, pairwise
 
+import numpy as np
 import pytest
+import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 from shapely import box
@@ -154,6 +156,41 @@ def test_a_drawing_of_very_many_moves_stays_small():
     setup = tp.Setup(tp.Fixture(board=BOARD), [groove])
     assert sum(len(step.path.moves) for step in setup.steps if hasattr(step, "path")) > 4500
     assert len(side_plan(setup, cutter_styles([setup]))) < 200_000
+
+
+def test_a_drawing_of_a_part_of_very_many_points_stays_small_and_true():
+    """A line of thirty thousand points, and an area of as many: drawn within what a printer shows."""
+    n = np.arange(30_000)
+    wavy = np.column_stack([20 + n * 260 / 3e4, 60 + 20 * np.sin(n / 3e3) + 0.2 * np.sin(n)])
+    rough = np.column_stack(
+        [90 + (30 + 0.1 * np.sin(n)) * np.cos(n * 2e-5 * np.pi), 60 + 30 * np.sin(n * 2e-5 * np.pi)]
+    )
+    part = tp.Part(
+        board=tp.Board(width=300, height=120, thickness=18),
+        front=[tp.CutAlong(line=shapely.LineString(wavy), profile=tp.flat(3), depth=2)],
+        back=[tp.Recess(area=shapely.Polygon(rough).buffer(0), depth=2)],
+    )
+    assert len(tp.part_svg(part)) < 400_000  # of 900,000 with every point
+
+
+@pytest.mark.long
+def test_a_sheet_of_two_hundred_operations_and_of_very_many_lines_stays_small():
+    """Twenty equal operations are a line; the sheet has less than 5 MB. A fifth of a million lines stands for more:
+    beyond some thousand moves a drawing keeps its size."""
+    holes = [tp.bore([(12 + 14 * (i % 20), 12 + 11 * (i // 20))], 8, T1, depth=4) for i in range(180)]
+    others = [tp.drill([(12 + 14 * i, 112)], T2, depth=1 + i / 40, name=f"dowel hole {i}") for i in range(20)]
+    board = tp.Board(width=300, height=120, thickness=18)
+    side = tp.Fixture(board=board, grips=(board.outline,))
+    many = tp.Job("Perforated board", [tp.Setup(side, [*holes, *others])])
+    sheet = many.sheet(many.report(cell=2.0))
+    assert len(sheet) < 2_000_000
+    assert "1 to 180" in sheet
+    rows = 100 + np.random.default_rng(1).random((40_000, 2)) * [1, 0.2]
+    rows[:, 0] = np.linspace(5, 295, 40_000)
+    long = tp.Job(
+        "Rough line", [tp.Setup(side, [tp.groove(shapely.LineString(rows), replace(T1, step_down=0.1), depth=1)])]
+    )
+    assert len(long.sheet(long.report(cell=2.0))) < 2_000_000
 
 
 def test_lines_are_told_apart_without_colour_and_stand_out_from_paper():

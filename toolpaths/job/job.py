@@ -278,7 +278,8 @@ class Job(PickledByFields):
         board = self._job_program(program).setup.fixture.board
         judged = self._report_of_this(report)
         known = (*judged.findings, *(each.found for each in judged.accepted))
-        findings = [found.finding for found in known if found.side == program]
+        # Those of the job as a whole stand with each of its programs.
+        findings = [found.finding for found in known if found.side in (program, "")]
         return replay(self._sides(board), program, title=self.title, identity=self.identity, findings=findings)
 
     def _report_of_this(self, report: JobReport | None) -> JobReport:

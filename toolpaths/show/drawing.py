@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 import shapely
-from shapely import Polygon
+from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import Point
@@ -22,6 +22,8 @@ SCALES = (1.0, 2.0, 2.5, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 30.0, 50.0)
 # mm on paper: letters of ISO 3098, thin and thick lines of ISO 128 (both sizes from memory).
 SMALL, LETTERS = 2.5, 3.5
 THIN, THICK = 0.18, 0.5
+# Points of one shape that a drawing has at most, and mm on paper that its lines may be off where there are more.
+_MOST_POINTS, _FINEST = 8000, 0.05
 # mm that a drawing may take on a page, its dimensions and all.
 PAPER_WIDE, PAPER_TALL = 184.0, 150.0
 
@@ -76,9 +78,9 @@ def scale_text(scale: float) -> str:
 
 def line(frame: Frame, *points: Point, style: LineStyle = PLAIN, width: float = THIN) -> Markup:
     """A line through points."""
-    (x, y), *rest = [frame.at(*point) for point in points]
-    course = f"M{_number(x)} {_number(y)}" + "".join(f"L{_number(x)} {_number(y)}" for x, y in rest)
-    return _stroked(course, style, width)
+    if len(points) > _MOST_POINTS:
+        points = tuple(map(tuple, shapely.get_coordinates(_thinned(frame, LineString(points))).tolist()))
+    return _stroked("M" + "L".join(_pair(frame, point) for point in points), style, width)
 
 
 def segments(frame: Frame, rows: Iterable[Iterable[Segment]], style: LineStyle, width: float = THIN) -> Markup:
@@ -92,7 +94,7 @@ def area(
     """The polygons of a shape, with their holes."""
     rings = [
         ring
-        for part in shapely.get_parts(shape)
+        for part in shapely.get_parts(_thinned(frame, shape))
         if isinstance(part, Polygon)
         for ring in (part.exterior, *part.interiors)
     ]
@@ -125,6 +127,15 @@ def words(
     return tag(
         "text", text, x=_number(at_x), y=_number(at_y), font_size=size, text_anchor=anchor, fill=colour, transform=turn
     )
+
+
+def _thinned(frame: Frame, shape: BaseGeometry) -> BaseGeometry:
+    """The same, of very many points only what the eye can tell apart."""
+    finest = _FINEST * frame.scale
+    while shapely.get_num_coordinates(shape) > _MOST_POINTS and finest < frame.wide:
+        shape = shapely.simplify(shape, finest)
+        finest *= 2
+    return shape
 
 
 def _stroked(course: str, style: LineStyle, width: float, fill: str = "none") -> Markup:
