@@ -68,4 +68,4 @@ def test_the_sheet_says_what_the_machine_and_the_operator_take():
     times = report.sides[0][1].times
     assert sum(time.seconds for time in times) == pytest.approx(report.sides[0][1].seconds)
     unknown = replace(job, setups=[tp.Setup(replace(SIDE, machine=tp.Machine()), work(COARSE, FINE))])
-    assert "Machine(change_s=) is not given" in unknown.sheet(unknown.report(cell=2.0))
+    assert "not counted: nobody said how long one takes" in unknown.sheet(unknown.report(cell=2.0))

@@ -38,7 +38,7 @@ def _faster_feeds(setup: Setup) -> list[str]:
         saved = taken - sum(seconds_of(_faster(path), machine) for path in paths)
         if saved >= _LEAST_SAVED:
             said.append(
-                f"T{number} a fifth faster at feed, if wood and cutter bear it (see check_cutter): "
+                f"T{number} a fifth faster at feed, if wood, cutter and machine bear it: "
                 f"{saved:.0f} of its {taken:.0f} s saved."
             )
     return said
@@ -54,7 +54,7 @@ def _faster(path: Toolpath) -> Toolpath:
 def _fewer_changes(setup: Setup) -> list[str]:
     fitted = [cutter.number for cutter in fitted_in_turn(setup)]
     return [
-        f"T{number} is fitted {fitted.count(number)} times: any_order(...) round work that may change places fits "
+        f"T{number} is fitted {fitted.count(number)} times: where work may change places, any_order() in the job fits "
         "it as seldom as it can."
         for number in dict.fromkeys(fitted)
         if fitted.count(number) > 1

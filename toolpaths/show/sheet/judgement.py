@@ -14,13 +14,13 @@ def judgement(report: JobReport) -> Markup:
     notes = [tag("li", f"{name}: {note}") for name, one in report.sides for note in one.notes]
     unknown = list(dict.fromkeys(what for _, one in report.sides for what in one.not_judged))
     return section(
-        "What the judging of the programs found",
+        "What was found when the programs were tried in a simulation",
         tag(
             "p", tag("strong", "Nothing found against the job." if report.ok else f"{len(found)} findings, read them:")
         ),
         tag("ul", found) if found else None,
         [tag("p", "Accepted, and why:"), tag("ul", accepted)] if accepted else None,
         tag("ul", notes) if notes else None,
-        tag("p", f"Not judged: {', '.join(unknown)}.") if unknown else None,
+        tag("p", f"Not looked at: {', '.join(unknown)}.") if unknown else None,
         class_="judgement",
     )

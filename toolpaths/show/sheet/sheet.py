@@ -118,7 +118,7 @@ def _files(side: SheetSide) -> Markup:
          tag("code", sha256(side.programs[name].text.encode("ascii")).hexdigest()[:_DIGITS])]
         for name, file in side.files.items()
     ]  # fmt: skip
-    return table(["Program", "Lines", "Time", "SHA-256 begins"], rows)
+    return table(["Program", "Lines", "Time", "Checksum begins (SHA-256)"], rows)
 
 
 def _key(side: SheetSide, styles: Mapping[int, LineStyle]) -> Markup:

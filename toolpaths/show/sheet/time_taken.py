@@ -40,9 +40,7 @@ def _by_hand(side: SheetSide) -> Iterator[list[str]]:
     machine = side.setup.fixture.machine
     fitted = len(fitted_in_turn(side.setup))
     stops = sum(isinstance(step, Stop) for step in side.setup.steps)
-    for count, what, each_s, field in (
-        (fitted, "Cutters fitted", machine.change_s, "change_s"), (stops, "Stops", machine.stop_s, "stop_s")
-    ):  # fmt: skip
+    for count, what, each_s in ((fitted, "Cutters fitted", machine.change_s), (stops, "Stops", machine.stop_s)):
         if count:
-            said = duration(count * each_s) if each_s else f"Machine({field}=) is not given"
+            said = duration(count * each_s) if each_s else "not counted: nobody said how long one takes"
             yield [f"{what}: {count}", "", "", "", "", said]
