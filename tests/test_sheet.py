@@ -114,6 +114,19 @@ def test_every_step_cutter_file_and_hold_down_is_on_the_page():
     assert "4 tabs" in PAGE.text and 'tray "small", 3 times' in PAGE.text
 
 
+def test_what_goes_in_is_listed_with_its_size_room_and_place():
+    pane = tp.goes_in(tp.circle(29, (100, 90)), 4, fit=0.5, face="back", name="dial & glass", below=-0.5)
+    contents = [pane, tp.screwed_in([(60, 40), (90, 40)], 9.5, above=1.5, name="hinge screws"),
+                tp.turning_clip((100, 110), 14, pane, name="clip")]  # fmt: skip
+    made = replace(job(), contents=contents)
+    page = made.sheet(made.report(cell=2.0))
+    for said in ("dial &amp; glass", "0.5 of room all round, 0.5 above the face", "29 &#215; 4 thick",
+                 "2 hinge screws", "8 of it in the wood, 2 to stay beyond: X60 Y40; X90 Y40",
+                 "turns about X100 Y110, reaches over dial &amp; glass"):  # fmt: skip
+        assert said in page
+    assert "What goes in" not in job().sheet(job().report(cell=2.0))
+
+
 def test_the_same_job_makes_the_same_page_and_another_report_is_refused():
     assert job().sheet(REPORT) == TEXT
     other = replace(MADE, setups=MADE.setups[:1])

@@ -17,6 +17,7 @@ from toolpaths.making.writer.head import CAUTIONS
 from toolpaths.show.drawing import THIN, Frame, line, words
 from toolpaths.show.markup import Markup, joined, plain_ascii, tag
 from toolpaths.show.palette import LineStyle
+from toolpaths.show.sheet.contents_table import contents_table
 from toolpaths.show.sheet.finished import afterwards, finished_sizes, pictures
 from toolpaths.show.sheet.judgement import judgement
 from toolpaths.show.sheet.order_of_work import comes_free, cutters_of_side, order_of_work
@@ -74,7 +75,9 @@ def sheet_page(sheet: Sheet) -> str:
         at_hand(sheet.sides, sheet.parts),
         sides,
         tag("article", tag("h2", "Finished"), afterwards(sheet.sides, sheet.afterwards),
-            [[pictures(part, _last_wood(sheet, part)), finished_sizes(part)] for part in sheet.parts], _check_bar()),
+            [[pictures(part, _last_wood(sheet, part)), finished_sizes(part), contents_table(part)]
+             for part in sheet.parts],
+            _check_bar()),
     ]  # fmt: skip
     head = tag(
         "head", tag("meta", charset="utf-8"),
