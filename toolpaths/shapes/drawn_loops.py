@@ -8,6 +8,7 @@ of the rounding that is wanted leads from one to the other.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from math import acos, dist, pi, radians
 from typing import NamedTuple
 
@@ -111,12 +112,17 @@ class DrawnLoops:
                 found.append(_Stretch(label, first, last, curve, length))
         return _merged(found)
 
+    @cached_property
+    def _curves(self) -> list[Curve]:
+        """What each segment of the outline lies on."""
+        return [curve_of(segment) for segment in self.drawn.segments]
+
     def _curve(self, label: int, away: float) -> Curve | None:
         """The segment with this label, or the corner, moved inwards."""
         segments, count = self.drawn.segments, len(self.drawn.segments)
         if label >= count:
             return Curve(segments[label - count].start, radius=-away)
-        return curve_of(segments[label]).moved(away)
+        return self._curves[label].moved(away)
 
     def _joint(self, a: _Stretch, b: _Stretch, points: Floats, away: float, rounding: float) -> _Joint | None:
         """Where one stretch goes over into the next; None where they do not meet."""
@@ -145,7 +151,7 @@ class DrawnLoops:
         if a.label not in (number + count, self.drawn.before[number]) or a.label == b.label:
             return None
         x, y = segments[number].start
-        before, after = curve_of(segments[self.drawn.before[number]]), curve_of(segments[number])
+        before, after = self._curves[self.drawn.before[number]], self._curves[number]
         (ax, ay), (bx, by) = before.heading((x, y)), after.heading((x, y))
         if b.label >= count:
             return x - away * ay, y + away * ax

@@ -7,6 +7,7 @@ middle of the run, and only these are measured, as the lines and arcs that they 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -21,6 +22,8 @@ Complex = NDArray[np.complex128]
 
 # Places of a run.
 _RUN = 6
+# So few segments are all measured.
+_FEW = 12
 # mm within which the chords lie by which the tree knows an arc; and the fewest of them.
 _ROUGH, _FEWEST = 0.02, 4
 # mm; a place farther than this beyond the end of a segment lies beside none but round that end. Offsets are rounded to
@@ -50,7 +53,11 @@ class NearestSegments:
         arc = np.flatnonzero(self.sweep)
         left = np.sign(self.sweep[arc]) * 1j / self.radius[arc]
         self.heading[arc], self.heading_at_end[arc] = self.ray[arc] * left, (self.end - self.centre)[arc] * left
-        self.tree = shapely.STRtree(_in_rough_chords(segments))
+        self._segments = segments
+
+    @cached_property
+    def _tree(self) -> shapely.STRtree:
+        return shapely.STRtree(_in_rough_chords(self._segments))
 
     def find(self, places: Floats) -> tuple[Ints, Floats]:
         """What each of (n, 2) places lies beside, the number of a segment, or so many more for the corner at its start;
@@ -66,13 +73,15 @@ class NearestSegments:
 
     def _near(self, z: Complex) -> tuple[Ints, Ints]:
         """Pairs of the numbers of a place and of a segment, among them for each place the nearest."""
+        if self.count <= _FEW:
+            return np.repeat(np.arange(len(z)), self.count), np.tile(np.arange(self.count), len(z))
         begins = np.arange(0, len(z), _RUN)
         sizes = np.diff(np.append(begins, len(z)))
         middles = z[begins + sizes // 2]
         reach = np.maximum.reduceat(np.abs(z - np.repeat(middles, sizes)), begins)
         points = shapely.points(middles.real, middles.imag)
-        _, least = self.tree.query_nearest(points, all_matches=False, return_distance=True)
-        run, number = self.tree.query(points, predicate="dwithin", distance=least + 2 * (reach + _ROUGH))
+        _, least = self._tree.query_nearest(points, all_matches=False, return_distance=True)
+        run, number = self._tree.query(points, predicate="dwithin", distance=least + 2 * (reach + _ROUGH))
         sizes = sizes[run]
         within = np.arange(sizes.sum()) - np.repeat(np.cumsum(sizes) - sizes, sizes)
         return np.repeat(begins[run], sizes) + within, np.repeat(number, sizes)

@@ -284,9 +284,9 @@ def _rounded(ring: Polygon, wood: BaseGeometry, room: Room, tolerance: float) ->
     limits = (flat * (1 + sines) - room.step) / (1 - sines)
     most = min(room.radius, _NOT_QUITE * float(limits.min()))
     while most >= _LEAST_ROUND * room.radius:
-        opened = offset.zone(offset.zone(ring, -most, tolerance, slim=False), most, tolerance)
+        opened = offset.zone(offset.zone(ring, -most, tolerance, slim=False), most, tolerance, slim=False)
         if isinstance(opened, Polygon) and not opened.is_empty and len(opened.interiors) == len(ring.interiors):
-            taken = offset.zone(opened, flat, tolerance)
+            taken = offset.zone(opened, flat, tolerance, slim=False)
             if shapely.covers(taken, wood) or standing(shapely.difference(wood, taken), tolerance).is_empty:
                 return opened, most
         most /= 2

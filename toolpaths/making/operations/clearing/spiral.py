@@ -38,8 +38,13 @@ def spiral(tree: LoopTree, room: Room, longest: float = inf) -> list[Leg] | None
     # Rings run with their area on the left, climb; conventional is the same figure the other way round each loop.
     lines = [loop.line if room.climb else shapely.reverse(loop.line) for loop in loops]
     turns: list[Floats] = [_begun(lines[0], lines[0].coords[0])]
+    # How much longer it comes out than it could have, which may tell before all of it is made.
+    spare = longest - shortest_spiral(tree)
     for inner, outer in zip(loops, lines[1:]):
         turns.append(_turn(inner, outer, turns[-1][-1], room.step)[1:])
+        spare -= lengths_along(turns[-1])[-1] - _least_turn(inner.line, outer)
+        if spare < 0:
+            return None
     wall = _begun(lines[-1], turns[-1][-1])
     turns.append(wall[1:])
     points = np.vstack(turns)
@@ -79,7 +84,11 @@ def _turn(inner: Loop, outer: LineString, begin: Floats, step: float) -> Floats:
 
 
 def shortest_spiral(tree: LoopTree) -> float:
-    """mm below which no spiral of these loops comes: a turn from one to the next is about as long as both on average,
-    and the innermost and the wall are followed whole."""
-    lengths = [loop.line.length for loop in sorted(tree.loops, key=lambda loop: loop.depth)]
-    return float(_ABOUT * (sum(lengths) + (lengths[0] + lengths[-1]) / 2))
+    """mm below which no spiral of these loops comes: the innermost and the wall are followed whole."""
+    lines = [loop.line for loop in sorted(tree.loops, key=lambda loop: loop.depth)]
+    return lines[0].length + lines[-1].length + sum(map(_least_turn, lines, lines[1:]))
+
+
+def _least_turn(inner: LineString, outer: LineString) -> float:
+    """mm below which no turn from one loop to the next comes: it is about as long as both on average."""
+    return _ABOUT * float(inner.length + outer.length) / 2
