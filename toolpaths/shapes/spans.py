@@ -117,9 +117,10 @@ class Polyline:
         return hypot((x0 + x1) / 2 - centre[0], (y0 + y1) / 2 - centre[1]) < radius - self.tolerance
 
     def longest(self, i: int, last: int, guess: int) -> tuple[int, Segment]:
-        """The farthest vertex that one segment from vertex i reaches: outwards from a guess, then halved."""
+        """The farthest vertex that one segment from vertex i reaches: from a guess by steps that double up or down,
+        then halved. Segments that follow each other are about as long."""
         good, best, bad = i + 1, Segment(self.places[i], self.places[i + 1]), last + 1
-        j, stride = min(i + max(guess, 2), last), max(1, guess // 4)
+        j, stride = min(i + max(guess, 2), last), 1
         while bad - good > 1:
             segment = self.segment(i, j)
             if segment is None:
@@ -128,6 +129,8 @@ class Polyline:
                 good, best = j, segment
             if bad > last:
                 j, stride = min(good + stride, last), 2 * stride
+            elif good == i + 1:
+                j, stride = max(bad - stride, (good + bad) // 2), 2 * stride
             else:
                 j = (good + bad) // 2
         return good, best

@@ -22,8 +22,8 @@ def unreached(
     away : its radius
     """
     if side == "inside":
-        return shapely.difference(area, offset.zone(centres, away + tolerance, tolerance))
-    return shapely.difference(offset.zone(centres, -away - tolerance, tolerance), area)
+        return shapely.difference(area, offset.zone(centres, away + tolerance, tolerance, slim=False))
+    return shapely.difference(offset.zone(centres, -away - tolerance, tolerance, slim=False), area)
 
 
 def left_note(left: BaseGeometry, cutter: Cutter, tolerance: float) -> tuple[str, ...]:

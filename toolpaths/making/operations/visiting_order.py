@@ -63,6 +63,8 @@ def rings_in_order(
 def _inside_first(area: BaseGeometry) -> list[Before]:
     """Rings of an area, by their numbers, of which the first lies inside the second."""
     found = [Polygon(ring) for each in door.polygons("area", area) for ring in (*each.interiors, each.exterior)]
+    if len(found) == 1:
+        return []
     inner, outer = shapely.STRtree(found).query([ring.representative_point() for ring in found], predicate="within")
     return [Before([a], [b]) for a, b in zip(inner.tolist(), outer.tolist()) if found[a].area < found[b].area]
 
@@ -81,7 +83,8 @@ def _open(track: Track, passes: int) -> list[Ends]:
 
 
 def _begun(track: Track, ends: Ends) -> Track:
-    """A track begun at the first of its ends."""
+    """A track begun at the first of its ends; a closed one where that segment begins."""
     if track.closed:
-        return rings.begin_near(track, ends[0])
+        first = next(number for number, segment in enumerate(track.segments) if segment.start == ends[0])
+        return Track((*track.segments[first:], *track.segments[:first]), True)
     return track if ends[0] == track.start else track.reversed()
