@@ -86,9 +86,9 @@ def _turn(inner: Loop, outer: LineString, begin: Floats, step: float) -> Floats:
 def shortest_spiral(tree: LoopTree) -> float:
     """mm below which no spiral of these loops comes: the innermost and the wall are followed whole."""
     lines = [loop.line for loop in sorted(tree.loops, key=lambda loop: loop.depth)]
-    return lines[0].length + lines[-1].length + sum(map(_least_turn, lines, lines[1:]))
+    return float(lines[0].length + lines[-1].length) + sum(map(_least_turn, lines, lines[1:]))
 
 
 def _least_turn(inner: LineString, outer: LineString) -> float:
     """mm below which no turn from one loop to the next comes: it is about as long as both on average."""
-    return _ABOUT * float(inner.length + outer.length) / 2
+    return float(_ABOUT * (inner.length + outer.length) / 2)
