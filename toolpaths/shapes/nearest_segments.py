@@ -23,7 +23,7 @@ Complex = NDArray[np.complex128]
 # Places of a run.
 _RUN = 6
 # So few segments are all measured.
-_FEW = 12
+_FEW = 32
 # mm within which the chords lie by which the tree knows an arc; and the fewest of them.
 _ROUGH, _FEWEST = 0.02, 4
 # mm; a place farther than this beyond the end of a segment lies beside none but round that end. Offsets are rounded to
@@ -65,8 +65,12 @@ class NearestSegments:
         z = places[:, 0] + 1j * places[:, 1]
         place, number = self._near(z)
         away, before, past = self._measured(z[place], number)
-        order = np.lexsort((away, place))
-        first = order[np.flatnonzero(np.diff(place[order], prepend=-1))]
+        least = np.full(len(z), np.inf)
+        np.minimum.at(least, place, away)
+        nearest = np.flatnonzero(away == least[place])[::-1]
+        first = np.empty(len(z), np.int64)
+        # The first of several as near, which is written last.
+        first[place[nearest]] = nearest
         number, before, past = number[first], before[first], past[first]
         label = np.where(past, self.count + self.following[number], np.where(before, self.count + number, number))
         return label, away[first]
