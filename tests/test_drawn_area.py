@@ -76,6 +76,17 @@ def test_a_coarser_polygon_keeps_its_sides_and_has_no_arcs_about_corners_that_ha
     assert all(segment.sweep == 0 for segment in track.segments)
 
 
+@pytest.mark.parametrize("distance", [3.0, 1.5875])
+def test_sides_and_arcs_of_an_offset_outwards_touch_where_those_of_the_outline_do(distance):
+    """Just beside those places, but for the whole numbers of the engine."""
+    track = moved(tp.rectangle(60, 44, (100, 100), corner_radius=9), distance)
+
+    ends = np.abs(np.array([segment.start for segment in track.segments]) - MIDDLE)
+    touching = np.array([(21, 22 + distance), (30 + distance, 13)])
+    assert len(ends) == 8
+    assert np.abs(ends[:, None] - touching).max(axis=2).min(axis=1).max() < 1e-4
+
+
 @pytest.mark.parametrize("sides", [6, 12, 24])
 def test_corners_are_rounded_still(sides):
     track = moved(curve(28.65, sides), 3.0)

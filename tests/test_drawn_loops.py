@@ -77,6 +77,23 @@ def test_corners_are_rounded_by_arcs_that_go_on_smoothly(name, rounding):
             assert turn_between(a, b) < radians(0.6)
 
 
+@pytest.mark.parametrize("away", [3.0, 5.4, 10.2])
+def test_flat_arcs_whose_ends_are_hardly_off_them_make_a_loop(away):
+    """Between lobes a coarse curve is sides and arcs of a metre; a ring's vertices lie a little off them."""
+    turn = np.linspace(0, 2 * pi, 200, endpoint=False)
+    radius = 40 + 7 * np.cos(3 * turn) + 4 * np.sin(2 * turn)
+    shape = Polygon(np.column_stack([1.3 * radius * np.cos(turn), radius * np.sin(turn)]))
+    loops = DrawnLoops(drawn_area(shape, -3.0, TOLERANCE), WITHIN)
+    (ring,) = _rings(shape, away)
+    slim = shapely.get_coordinates(shapely.simplify(LinearRing(ring), WITHIN / 8))[:-1]
+
+    track = loops.loop(slim, away, 0.0)
+
+    assert track is not None
+    off = shapely.distance(loops.drawn.area.boundary, shapely.points(_places(track))) - away
+    assert np.abs(off).max() < WITHIN
+
+
 def test_a_ring_that_runs_elsewhere_is_no_loop():
     loops = DrawnLoops(drawn_area(SHAPES["square"], -3.0, TOLERANCE), WITHIN)
     (ring,) = _rings(SHAPES["square"], 8.0)
