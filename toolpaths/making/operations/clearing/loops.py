@@ -160,6 +160,8 @@ def allowed_about(centres: Polygon, tolerance: float) -> Polygon:
 
 def polygons_of(geometry: BaseGeometry) -> list[Polygon]:
     """The polygons of any geometry, largest first; other parts have no area."""
+    if isinstance(geometry, Polygon):
+        return [] if geometry.is_empty else [geometry]
     found = [p for p in shapely.get_parts(geometry) if isinstance(p, Polygon) and not p.is_empty]
     return sorted(found, key=lambda p: (-p.area, p.bounds))
 

@@ -94,7 +94,8 @@ def advance(rho: float, radius: float, limit: float) -> float:
 
 def polygons(geometry: BaseGeometry) -> list[Polygon]:
     """Those parts of any geometry that have an area to speak of."""
-    found = shapely.get_parts(geometry)
+    # Most are in one part.
+    found = [geometry] if isinstance(geometry, Polygon) else shapely.get_parts(geometry)
     return [part for part in found if isinstance(part, Polygon) and part.area > 2 * door.SMALLEST_AREA]
 
 
