@@ -34,7 +34,7 @@ BETWEEN_ROOMS = {
     "Fixture": {"place", "seen_from_front", "spoilboard_limits", "within_hole"},
     "Operation": {"depths", "features", "floor", "parts", "toolpath"},
     "Profile": {"height", "radii", "radius_at", "text"},
-    "Setup": {"highest_wood"},
+    "Setup": {"highest_wood", "touch_off_z"},
     "Tabs": {"half_length", "half_zone", "number_on", "slope_run"},
 }
 CASES = [(call, argument, value) for call in CALLS for argument in call.arguments for value in VALUES]

@@ -14,8 +14,7 @@ Shapes       rectangle circle ellipse regular_polygon ring slot arc_slot slot_al
 Drawings     read_svg read_dxf (Drawing DrawingCurve Circle Note)
 Facts        Board  Cutter flat ball bull_nose v_point drill_point  Machine  Fixture screws dowels Clamp
              Grip  through  inch  species wood_movement
-Operations   contour groove pocket drill bore countersink chamfer face  Tabs
-Work         Setup stop any_order
+Operations   contour groove pocket drill bore countersink chamfer face  Tabs  in a Setup with stop any_order
 Job          Job Accept: .programs() .report() .write(folder) .sheet() .compare(folder) .study(...)
              Restart: job.restart(program, line=...)  Replay: job.replay(program).write("front.html")
 Test cut     test_cut measured Size: cutter, axes and zeros from a scrap  GaugePiece Measured Estimate
