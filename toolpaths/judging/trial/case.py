@@ -141,7 +141,12 @@ class Case:
 
     def radii(self, which: Ints) -> Floats:
         """(k,) mm, radius of the cutter of each of these moves; 0 if it was not given."""
-        return self._of_cutters(which, attrgetter("radius"))
+        return np.asarray(self._radius[which])
+
+    @cached_property
+    def _radius(self) -> Floats:
+        """(n,) mm, as radii() of all moves: asked for whenever places and moves are brought together."""
+        return self._of_cutters(np.arange(len(self.moves)), attrgetter("radius"))
 
     def points(self, which: Ints) -> Floats:
         """(k,) mm from the tip up to the full width of the cutter of each of these moves; 0 if it was not given."""
