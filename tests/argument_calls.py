@@ -146,6 +146,9 @@ def _calls() -> Iterator[Call]:
     yield method("Drawing.lines", drawn, **chosen)
     yield method("Drawing.circles", drawn, layer="holes", colour="#00f", name="hole", diameter=6)
 
+    yield call("write_svg", path=FOLDER / "drawn.svg", drawn={"area": AREA}, tolerance=0.01)
+    yield call("write_dxf", path=FOLDER / "drawn.dxf", drawn={"area": AREA}, tolerance=0.01)
+
     # Facts.
     lies = given(face="front", name="pane", below=0.5, spread=0.1, play=0.5)
     yield call("goes_in", shape=AREA, thickness=3, fit=0.5, **lies)
