@@ -100,7 +100,10 @@ class Case:
     @cached_property
     def cutting(self) -> Flags:
         """(n,) moves that take wood away if it stands in their way; not such as an earlier one has left nothing for."""
-        return self.moves.below(0.0) & ~self.moves.again & self.known
+        found = self.moves.below(0.0) & ~self.moves.again & self.known
+        # Every check reads the same array: one that narrows it down for itself has to make its own.
+        found.setflags(write=False)
+        return found
 
     @cached_property
     def cutting_moves(self) -> Ints:
@@ -110,9 +113,10 @@ class Case:
     @cached_property
     def lowest_moves(self) -> Ints:
         """(m,) those of them that no other of the same cutter repeats along the same path as low or lower: they leave
-        the wood as all do."""
+        the wood as all do. The deepest come last."""
         found = [mine[deepest(self.moves.path[:, mine])] for _, mine in self.by_cutter(self.cutting_moves)]
-        return np.sort(np.concatenate([np.empty(0, np.intp), *found]))
+        which = np.sort(np.concatenate([np.empty(0, np.intp), *found]))
+        return which[np.argsort(-self.moves.low[which], kind="stable")]
 
     @cached_property
     def overlap(self) -> float:

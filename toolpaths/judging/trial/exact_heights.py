@@ -72,9 +72,9 @@ def lowest_over(case: Case, places: Floats, before: Ints | None = None) -> Float
     same wood a hundred thousand times costs little more for that.
     """
     low, left = np.full(len(places), np.inf), np.arange(len(places))
-    which = case.cutting_moves
-    if before is None:
-        which = case.lowest_moves[np.argsort(-case.moves.low[case.lowest_moves], kind="stable")]
+    if not len(places):
+        return low
+    which = case.lowest_moves if before is None else case.cutting_moves
     deepest_left = np.minimum.accumulate(case.moves.low[which])
     size = len(which) or 1
     if size * len(places) > _MANY_PAIRS:

@@ -52,7 +52,7 @@ def cut_through_by(trial: Trial) -> NDArray[np.int32] | None:
     uniform = one_height(floor)
     deep = case.cutting
     if uniform:
-        deep &= case.moves.low < floor[0, 0] + _CLOSE
+        deep = deep & (case.moves.low < floor[0, 0] + _CLOSE)
         if not deep.any():
             return None
     goes = after.top < floor
