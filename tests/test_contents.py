@@ -62,11 +62,25 @@ def test_a_pane_is_put_in_from_the_back_where_it_is_seen_from_the_front():
 
 
 def test_what_is_carried_by_nothing_falls_through():
+    """An opening that is cut round is as empty as one that is cleared: its middle falls out."""
     through = tp.contour(tp.circle(41, (60, 70)), T1, depth=tp.through(0.2), side="inside")
     dial = tp.goes_in(tp.circle(40, (60, 70)), 3, fit=0.4, name="dial")
     pocketed = tp.pocket(tp.circle(41, (60, 70)), T1, depth=tp.through(0.2))
     assert "falls through" in str(job_of(pocketed, dial).report(cell=1.0))
-    assert "stands" in str(job_of(through, dial).report(cell=1.0))
+    assert "falls through" in str(job_of(through, dial).report(cell=1.0))
+
+
+def test_a_pane_lies_in_a_rebate_round_an_opening_whose_middle_falls_out():
+    """A rebate 8 wide and 5 deep, cut as a ring: the wood in its middle leaves with the opening."""
+    rebate = tp.relieve_corners(tp.rectangle(81, 61, (90, 60)), T1)
+    opening = tp.rectangle(64, 44, (90, 60), corner_radius=4)
+    ring = tp.pocket(rebate.difference(tp.rectangle(50, 30, (90, 60))), T1, depth=5, name="rebate")
+    tabs = tp.Tabs(count=2, width=6, height=3)
+    through = tp.contour(opening, T1, depth=tp.through(0.2), side="inside", tabs=tabs, name="opening")
+    pane = tp.goes_in(tp.rectangle(80, 60, (90, 60)), 3, fit=0.4, below=2, name="pane")
+    job = tp.Job("Frame", [tp.Setup(FRONT, [ring, through])], contents=[pane])
+    assert "does-not-go-in" not in codes(job)
+    assert "does-not-go-in" in codes(tp.Job("Panel", [tp.Setup(FRONT, [ring])], contents=[pane]))
 
 
 def test_screws_by_length_against_the_wood_left():

@@ -86,6 +86,17 @@ def test_walls_too_short_are_refused_with_what_would_go(finish, size, near, woul
     assert finish(L, float(would.split()[0]), near=near).is_valid
 
 
+@pytest.mark.parametrize("radius", [0.5, 4, 9.9])
+def test_an_outline_of_one_corner_is_rounded_there_alone(radius):
+    """A drop whose two walls are one: tangents from 20 mm off on a circle of radius 10 meet at 60 degrees."""
+    turns = np.linspace(-2 * pi / 3, 2 * pi / 3, 2000)
+    drop = shapely.Polygon([(-20, 0), *zip(10 * np.cos(turns), 10 * np.sin(turns))])
+    cut_off = radius**2 * (3**0.5 - pi / 3)
+    assert drop.area - round_corners(drop, radius, tolerance=FINE).area == pytest.approx(cut_off, abs=1e-3)
+    with pytest.raises(DoesNotFitError, match="would go"):
+        round_corners(drop, 10.1)
+
+
 def test_holes_have_corners_too_and_what_has_none_is_refused():
     """A plate's square opening, rounded, is cut back like a pocket's wall."""
     plate = box(0, 0, 100, 100).difference(box(30, 30, 70, 70))

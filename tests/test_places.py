@@ -111,3 +111,11 @@ def test_an_open_outline_closes_straight_or_with_a_heading():
     assert np.abs(turns).max() < 10
     with pytest.raises(ShapeError, match="close_straight"):
         u.close()
+
+
+def test_a_narrow_place_beside_a_hole_is_a_neck():
+    """A hole of 40 off the middle of a disc of 100 by 25 leaves 50 - 25 - 20; two of 20 that are 23 apart leave 3."""
+    beside = circle(100).difference(circle(40, (25, 0)))
+    assert measures(beside).largest_cutter == pytest.approx(5, abs=0.01)
+    between = rectangle(100, 60, corner_radius=10).difference(circle(20, (-11.5, 0)) | circle(20, (11.5, 0)))
+    assert measures(between).narrowest_neck == pytest.approx(3, abs=0.02)

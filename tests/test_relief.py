@@ -114,13 +114,14 @@ def test_a_shape_without_corners_is_an_error(shape):
         (box(0, 0, 4, 4), 3),
         (Polygon([(0, 0), (30, 0), (30, 30), (29, 30), (29, 2), (0, 2)]), 1.5),
         (box(0, 0, 40, 40).difference(box(2, 2, 12, 12)), 1.5),
+        (box(0, 0, 30, 30) | box(30.3, 0, 60, 30), 1.5),
     ],
-    ids=["reaches the opposite wall", "larger than the shape", "narrow leg", "island beside the corner"],
+    ids=["reaches the opposite wall", "larger than the shape", "narrow leg", "island beside the corner", "next area"],
 )
 def test_a_relief_that_cuts_through_another_wall_is_an_error_that_says_where(shape, radius):
     with pytest.raises(DoesNotFitError, match="use a smaller radius") as caught:
         relieve_corners(shape, radius)
-    assert caught.value.point in {(float(x), float(y)) for x, y in shape.exterior.coords}
+    assert caught.value.point in {(float(x), float(y)) for x, y in shapely.get_coordinates(shape)}
     assert all(type(c) is float for c in caught.value.point)
 
 

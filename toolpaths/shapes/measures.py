@@ -71,8 +71,8 @@ class Measures:
 def measures(shape: BaseGeometry, *, tolerance: float = DEFAULT_TOLERANCE) -> Measures:
     """What a shape measures: overall, its least inner radius, its narrowest neck, and so which cutter gets in.
 
-    A neck is found where the shape, made smaller all round, comes apart: between parts that are wider than it
-    by more than a fiftieth of the shape's widest place.
+    A neck is found where the shape, made smaller all round, comes apart, or a hole in it opens to another or to the
+    outside: between parts that are wider than it by more than a fiftieth of the shape's widest place.
 
     >>> from toolpaths import measures, rectangle
     >>> print(measures(rectangle(60, 40, corner_radius=6)))
@@ -115,18 +115,20 @@ def _largest_circle(part: Polygon) -> float:
 
 
 def _narrowest_neck(part: Polygon, tolerance: float) -> float | None:
-    """Twice the least distance by which the outline, moved inwards, comes apart."""
+    """Twice the least distance by which the outline, moved inwards, comes apart or opens a way round a hole."""
     part = shapely.simplify(part, tolerance / 2)
     radii = np.linspace(0.0, _largest_circle(part), _LOOKS + 1)[1:-1]
-    apart = next((k for k, radius in enumerate(radii) if _in_parts(part, radius, tolerance)), None)
+    apart = next((k for k, radius in enumerate(radii) if _parted(part, radius, tolerance)), None)
     if apart is None:
         return None
     low, high = (0.0 if apart == 0 else float(radii[apart - 1])), float(radii[apart])
     while high - low > _CLOSE / 2:
         middle = (low + high) / 2
-        low, high = (low, middle) if _in_parts(part, middle, tolerance) else (middle, high)
+        low, high = (low, middle) if _parted(part, middle, tolerance) else (middle, high)
     return low + high
 
 
-def _in_parts(part: Polygon, radius: float, tolerance: float) -> bool:
-    return len(shapely.get_parts(zone(part, -radius, tolerance))) > 1
+def _parted(part: Polygon, radius: float, tolerance: float) -> bool:
+    """Whether no cutter of this radius passes some neck: between two parts, two holes, or a hole and the outline."""
+    parts = shapely.get_parts(zone(part, -radius, tolerance))
+    return len(parts) > 1 or (len(parts) == 1 and len(parts[0].interiors) < len(part.interiors))

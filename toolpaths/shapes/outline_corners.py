@@ -162,6 +162,9 @@ def _centre(start: Point, end: Point, radius: float, left: bool) -> Point:
 def _tangent_setbacks(corner: Corner, ring: Ring, radius: float) -> Setbacks | None:
     """How far along its walls an arc of this radius touches them, or None where they are too short for it."""
     before, after = ring.walls_at(corner)
+    if len(ring.corners) == 1:
+        # One wall leads from the corner round to it again: an offset of it that is met by itself meets everywhere.
+        after, before = _halves(after)
     aside = radius if corner.narrow else -radius
     curves = [wall.offset_curve(aside, join_style="mitre", mitre_limit=_MITRE) for wall in (before, after)]
     meetings = shapely.get_coordinates(shapely.intersection(*curves))
@@ -247,6 +250,11 @@ def _rebuilt(ring: Ring, setbacks: Mapping[int, Setbacks], joint: Callable[[Corn
     points = np.vstack(chords)
     step = np.hypot(*(points - np.roll(points, 1, axis=0)).T)
     return np.asarray(points[step > 1e-9])
+
+
+def _halves(wall: LineString) -> tuple[LineString, LineString]:
+    middle = wall.length / 2
+    return LineString(_between(wall, 0.0, middle)), LineString(_between(wall, middle, wall.length))
 
 
 def _at(wall: LineString, along: float) -> Point:

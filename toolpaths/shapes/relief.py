@@ -68,7 +68,7 @@ def relieve_corners(
         middle = np.array(corner.place) + _aside(corner, rings[corner.ring], bite) * round_by
         start = corner.place if bite != "centred" else (float(middle[0]) + round_by, float(middle[1]))
         relief = Polygon(arc(tuple(middle), start, 2 * pi, tolerance * FLATTEN)[:-1])
-        if _bites_elsewhere(relief, whole, corner, rings[corner.ring], tolerance):
+        if _bites_elsewhere(relief, whole, corner, rings, tolerance):
             x, y = corner.place
             raise DoesNotFitError(
                 f"A relief of radius {round_by:g} at the corner ({x:.3f}, {y:.3f}) would cut through a wall "
@@ -91,11 +91,16 @@ def _aside(corner: Corner, ring: Ring, bite: Bite) -> Floats:
     return corner.back if longer_is_before == (bite == "along the longer wall") else corner.on
 
 
-def _bites_elsewhere(relief: Polygon, whole: BaseGeometry, corner: Corner, ring: Ring, tolerance: float) -> bool:
+def _bites_elsewhere(relief: Polygon, whole: BaseGeometry, corner: Corner, rings: list[Ring], tolerance: float) -> bool:
     """Whether a relief reaches past the ends of the corner's two walls, or through another wall."""
+    ring = rings[corner.ring]
     before, after = ring.walls_at(corner)
+    others: list[BaseGeometry] = [shapely.linearrings(other.points) for other in rings if other is not ring]
+    others += [wall for wall in ring.walls if wall is not before and wall is not after]
     far_ends = [Point(before.coords[0]), Point(after.coords[-1])]
     if len(ring.corners) > 1 and shapely.contains(relief, far_ends).any():
+        return True
+    if shapely.intersects(shapely.buffer(relief, -tolerance), others).any():
         return True
     overcut = shapely.get_parts(shapely.difference(relief, whole))
     return bool((shapely.distance(overcut, Point(corner.place)) > tolerance).any())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterator
 from dataclasses import dataclass
 from math import cos, radians
@@ -76,9 +77,9 @@ def taken_apart(shape: Any) -> tuple[list[LineString], list[Polygon]]:
         raise InputError(f"shape has more than {_MOST_POINTS} points.")
     lines: list[LineString] = []
     polygons: list[Polygon] = []
-    waiting = [shape]
+    waiting = deque([shape])
     while waiting:
-        one = waiting.pop(0)
+        one = waiting.popleft()
         if isinstance(one, Polygon) and not one.is_empty:
             polygons.append(one)
         elif isinstance(one, LineString) and not one.is_empty:
@@ -129,10 +130,13 @@ def drawn_once(lines: list[LineString], within: float) -> list[LineString]:
     segments = [_segments(shapely.get_coordinates(line)) for line in ordered]
     owner = np.repeat(np.arange(len(ordered)), [len(each) for each in segments])
     first, second, *_ = doubled(np.concatenate(segments), within)
-    again = {(int(a), int(b)) for a, b in zip(owner[first], owner[second]) if a != b}
+    longer: dict[int, set[int]] = {}
+    for a, b in zip(owner[first].tolist(), owner[second].tolist()):
+        if a != b:
+            longer.setdefault(max(a, b), set()).add(min(a, b))
     kept: list[LineString] = []
     for number, line in enumerate(ordered):
-        along = [ordered[other] for other in range(number) if (other, number) in again]
+        along = [ordered[other] for other in sorted(longer.get(number, ()))]
         if not along:
             kept.append(line)
             continue

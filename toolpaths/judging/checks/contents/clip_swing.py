@@ -31,7 +31,11 @@ def clip_swing(programs: tuple[Judged, ...]) -> Iterator[SideFinding]:
             continue
         screw = shapely.Point(content.place)
         foot = cut_depth(programs, content.over.face, places_in_area(screw.buffer(_FOOT, quad_segs=_QUARTER)))
-        level = float(np.median(foot))
+        wood = foot[np.isfinite(foot)]
+        if not len(wood):
+            yield _found(content, content.place, 0.0, 0.0, f"{content.name} has no wood under it for its screw.")
+            continue
+        level = float(np.median(wood))
         proud = level - content.over.below
         if proud > within:
             message = (

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
+from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
@@ -16,6 +18,9 @@ from toolpaths.judging.trial.exact_heights import face_at
 
 # Places looked at in an area, about, and along its edge; and mm between them where fewer do.
 _MOST, _CLOSE = 20_000, 0.5
+# mm: wood that is thinner is none.
+_NOTHING = 1e-6
+Bools = NDArray[np.bool_]
 
 
 def contents_meant(programs: tuple[Judged, ...]) -> Iterator[Content]:
@@ -34,23 +39,47 @@ def within_of(programs: tuple[Judged, ...]) -> float:
 def cut_depth(programs: tuple[Judged, ...], face: Face, places: Floats) -> Floats:
     """(k,) mm below a face of the board before any work to which it is cut at places (k, 2), seen from the front.
 
-    Without end off the board, where nothing stands in the way.
+    Without end where there is no wood at all: off the board, where it is cut through from either side, and in what
+    falls out or off at a parting.
     """
+    depth = _cut_from(programs, face, places)
+    return np.where(wood_left(programs, places) > 0, depth, np.inf)
+
+
+def wood_left(programs: tuple[Judged, ...], places: Floats) -> Floats:
+    """(k,) mm of wood between the faces at places (k, 2); 0 where there is none."""
     board = programs[0].setting.fixture.board
+    left = board.thickness - _cut_from(programs, "front", places) - _cut_from(programs, "back", places)
+    on_board = ((places >= 0) & (places <= [board.width, board.height])).all(axis=1)
+    return np.where(on_board & (left > _NOTHING) & ~_in_waste(programs, places), left, 0.0)
+
+
+def _cut_from(programs: tuple[Judged, ...], face: Face, places: Floats) -> Floats:
     depth = np.zeros(len(places))
     for program in programs:
         fixture = program.setting.fixture
         if fixture.side == face:
             there = turned_points(places, fixture.board, fixture.turned)
             depth = np.maximum(depth, -face_at((program.case,), there))
-    on_board = ((places >= 0) & (places <= [board.width, board.height])).all(axis=1)
-    return np.where(on_board, depth, np.inf)
+    return depth
 
 
-def wood_left(programs: tuple[Judged, ...], places: Floats) -> Floats:
-    """(k,) mm of wood between the faces at places (k, 2); 0 where there is none."""
-    thickness = programs[0].setting.fixture.board.thickness
-    return np.maximum(thickness - cut_depth(programs, "front", places) - cut_depth(programs, "back", places), 0.0)
+def _in_waste(programs: tuple[Judged, ...], places: Floats) -> Bools:
+    """Which places lie in wood that a parting sets free: within an opening, or outside everything that is cut out."""
+    part = programs[-1].trial.part
+    partings = part.partings() if part is not None else ()
+    cut_out = [parting.area for parting in partings if parting.waste == "outside"]
+    openings = [parting.area for parting in partings if parting.waste == "inside"]
+    waste = ~_within_any(cut_out, places) if cut_out else np.zeros(len(places), dtype=bool)
+    for opening in openings:
+        # What is cut out of an opening's wood is another part, and no waste.
+        parts_in_it = [area for area in cut_out if opening.contains(area)]
+        waste |= shapely.contains_xy(opening, places) & ~_within_any(parts_in_it, places)
+    return waste
+
+
+def _within_any(areas: list[Polygon | MultiPolygon], places: Floats) -> Bools:
+    return np.asarray(shapely.contains_xy(shapely.union_all(areas), places), dtype=bool)
 
 
 def places_in_area(area: BaseGeometry) -> Floats:
