@@ -11,6 +11,7 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 from planted_part import PART, RACK, SLUG, SOUND, front
+from shapely import affinity
 
 from samples import examples
 from toolpaths import (
@@ -172,7 +173,7 @@ def test_what_lies_in_the_waste_is_not_judged():
 @given(angle=st.floats(0, 360), cell=st.sampled_from([0.4, 1.7]))
 @examples(15)
 def test_parts_from_the_setup_agree_with_their_program_turned_any_way(angle, cell):
-    shape = shapely.affinity.rotate(shapely.box(50, 30, 110, 60).union(circle(30, (80, 60))), angle)
+    shape = affinity.rotate(shapely.box(50, 30, 110, 60).union(circle(30, (80, 60))), angle)
     setup = Setup(FIXTURE, [pocket(shape, T1, depth=3), contour(circle(20, (25, 25)), T1, depth=2, side="outside")])
     report = simulate(program_text(setup), FIXTURE, setup.cutters, cell=cell, part=intended_part(setup))
     assert report.ok, str(report)
@@ -214,6 +215,21 @@ def test_reachable_of_a_rectangle_lacks_its_corners_only():
     area, places = reachable(room, 6), np.random.default_rng(1).uniform((-5, -5), (105, 45), (4000, 2))
     places = places[shapely.distance(area.boundary, shapely.points(places)) > 0.01]
     assert (reached(room, 6, places) == shapely.contains_xy(area, *places.T)).all()
+
+
+@pytest.mark.parametrize("angle", [0, 33])
+def test_square_ends_of_slots_as_wide_as_the_cutter_are_corners(angle):
+    """A cross of a slot as wide as the cutter and a wider one: all four ends of each keep their corners."""
+    drawn = shapely.union(shapely.box(77, 20, 83, 80), shapely.box(50, 46, 110, 55))
+    drawn = affinity.rotate(drawn, angle, origin=(80, 50))
+    area = reachable(drawn, 3)
+    assert drawn.area - area.area == pytest.approx(8 * (1 - np.pi / 4) * 9, abs=0.3)
+    places = np.random.default_rng(1).uniform((45, 15), (115, 85), (4000, 2))
+    places = places[shapely.distance(area.boundary, shapely.points(places)) > 0.01]
+    assert (reached(drawn, 3, places) == shapely.contains_xy(area, *places.T)).all()
+    # An arm narrower than the cutter is none that it gets into.
+    narrower = shapely.union(shapely.box(77.1, 20, 83, 80), shapely.box(50, 46, 110, 55))
+    assert shapely.contains_xy(reachable(narrower, 3), 77.2, 20.1)
 
 
 def test_skin_left_all_round_is_sound_if_it_is_meant():

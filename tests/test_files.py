@@ -289,3 +289,24 @@ def test_two_that_write_one_set_at_once_leave_the_whole_set_of_one(tmp_path, mon
     first.join()
     assert names(tmp_path) == sorted(NAMES)
     assert [path.read_text() for path in tmp_path.iterdir()] == ["B"] * 3
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with names on this system")
+def test_what_is_no_ordinary_file_is_neither_read_nor_replaced(tmp_path):
+    """A pipe would be waited for, and a device that has no end be read until the memory is full."""
+    pipe = tmp_path / "front.nc"
+    os.mkfifo(pipe)
+    board = tp.Board(width=200, height=140, thickness=18)
+    cutter = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000)
+    holes = [tp.bore([(x, 70)], 12, cutter, depth=3, name=f"hole {x}") for x in (60, 140)]
+    job = tp.Job("Holes", [tp.Setup(tp.Fixture(board=board, grips=(board.outline,)), holes)])
+    report = job.report(cell=1.0)
+    writers = (
+        lambda: job.write(tmp_path, cell=1.0),
+        lambda: job.restart("front", after=1, cell=1.0).write(pipe),
+        lambda: job.replay("front", report=report).write(pipe),
+    )
+    for write in writers:
+        with pytest.raises(tp.InputError, match="no ordinary file"):
+            write()
+    assert names(tmp_path) == ["front.nc"] and pipe.is_fifo()

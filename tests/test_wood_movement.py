@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 import toolpaths as tp
@@ -37,3 +38,8 @@ def test_width_and_moisture_count_once_each():
 def test_what_cannot_be_said_is_refused(wood, change):
     with pytest.raises(tp.InputError):
         tp.wood_movement(wood, 100, moisture_change=change)
+
+
+def test_numbers_of_any_kind_give_floats_of_full_precision():
+    found = tp.wood_movement("beech", np.float32(250), moisture_change=np.float32(-3))
+    assert found == tp.wood_movement("beech", 250, moisture_change=-3) and [type(mm) for mm in found] == [float, float]

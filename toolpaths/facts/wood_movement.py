@@ -76,8 +76,8 @@ def wood_movement(wood: str, width: float, *, moisture_change: float) -> tuple[f
 
     Source: USDA Wood Handbook, FPL-GTR-190 (2010), ch. 13.
     """
-    positive("width", width)
-    between("moisture_change", moisture_change, low=-_MOST, high=_MOST)
+    width = positive("width", width)
+    moisture_change = between("moisture_change", moisture_change, low=-_MOST, high=_MOST)
     found = movement(species(wood).name)
     if found is None:
         raise InputError(f"How {shown(wood)} moves is not listed; {', '.join(sorted(_LISTED))} are.")

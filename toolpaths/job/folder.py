@@ -137,6 +137,8 @@ def _title(first: str) -> str:
 def _read(path: Path, most: int = -1) -> str | None:
     """The text of a file, or so many bytes of it at most; None where there is none, or none that a program could be."""
     try:
+        if not path.is_file():  # a device or a pipe need have no end
+            return None
         with open(path, "rb") as file:
             return file.read(most).decode("ascii")
     except (OSError, UnicodeDecodeError):

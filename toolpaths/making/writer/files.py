@@ -53,6 +53,8 @@ def _check_paths(texts: Mapping[Path, str]) -> None:
             raise InputError(f"The program cannot be written: {str(path)!r} holds a character that no name may have.")
         if not path.name or path.is_dir():
             raise InputError(f"The program cannot be written: {str(path)!r} is a folder; name a file in it.")
+        if path.exists() and not path.is_file():  # a device or a pipe would be read without an end, or replaced
+            raise InputError(f"The program cannot be written: {str(path)!r} is no ordinary file; name one.")
     places = [os.path.realpath(path) for path in texts]
     if twice := next((place for place in places if places.count(place) > 1), None):
         raise InputError(f"The programs cannot be written: two of them would be {twice!r}.")
