@@ -20,16 +20,18 @@ tr { break-inside: avoid; }
 .todo label { display: flex; gap: .6em; padding: .25em 0; }
 input[type=checkbox] { width: 24px; height: 24px; margin: 0; flex: none; accent-color: #000; }
 .blank { display: inline-block; min-width: 7em; border-bottom: 1px solid #000; height: 1.2em; }
+.blank.short { min-width: 3em; }
 .write { white-space: nowrap; }
 .cutters { display: flex; flex-wrap: wrap; gap: 1em; }
 .cutters figure { width: 46mm; font-size: .85em; }
-.pair { display: grid; grid-template-columns: 13fr 8fr; gap: 0 1em; align-items: start; }
+.turning { display: flex; flex-wrap: wrap; gap: 0 1em; }
+.turning ul { flex: 1 1 300px; }
 td:last-child { overflow-wrap: anywhere; }
 .reliefs { display: flex; flex-wrap: wrap; gap: 1em; }
 .reliefs figure { flex: 1 1 300px; }
 img { max-width: 100%; border: 1px solid #767676; }
 .key { display: inline-block; margin-right: 1.2em; white-space: nowrap; }
-@media (max-width: 640px) { .pair { display: block; } .plan svg { min-width: 620px; } }
+@media (max-width: 640px) { .plan svg { min-width: 620px; } }
 @media print {
   body { font-size: 8.5pt; line-height: 1.3; padding: 0; max-width: none; }
   article { break-before: page; }
@@ -37,6 +39,8 @@ img { max-width: 100%; border: 1px solid #767676; }
   .todo label { padding: .1em 0; }
   .cutters { gap: .5em; }
   .cutters figure { width: 43mm; }
+  .turning ul { flex-basis: 60mm; }
+  .turning svg { width: 110mm; }
   .wide, .plan { overflow: visible; }
   thead { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
 }

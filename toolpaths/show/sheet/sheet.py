@@ -10,6 +10,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 
+import numpy as np
+
+from toolpaths.base.errors import Point
 from toolpaths.facts.part import Part
 from toolpaths.judging.job_report import JobReport
 from toolpaths.judging.wood.field import Wood
@@ -17,19 +20,22 @@ from toolpaths.making.writer.head import CAUTIONS
 from toolpaths.show.drawing import THIN, Frame, line, words
 from toolpaths.show.markup import Markup, joined, plain_ascii, tag
 from toolpaths.show.palette import LineStyle
+from toolpaths.show.sheet.comes_free import comes_free
 from toolpaths.show.sheet.contents_table import contents_table
+from toolpaths.show.sheet.finding_zero import finding_zero
 from toolpaths.show.sheet.finished import afterwards, finished_sizes, pictures
+from toolpaths.show.sheet.holding_down import holding_down
 from toolpaths.show.sheet.judgement import judgement
-from toolpaths.show.sheet.order_of_work import comes_free, cutters_of_side, order_of_work
+from toolpaths.show.sheet.measuring import measured_first
+from toolpaths.show.sheet.order_of_work import cutters_of_side, order_of_work
 from toolpaths.show.sheet.page_parts import section, table
 from toolpaths.show.sheet.page_style import PAGE_STYLE
-from toolpaths.show.sheet.setting_up import measured_first, setting_up
 from toolpaths.show.sheet.sheet_side import SheetSide
 from toolpaths.show.sheet.shopping import at_hand
 from toolpaths.show.sheet.time_taken import time_taken
+from toolpaths.show.sheet.turning_over import turning_over
 from toolpaths.show.sheet.wording import duration
 from toolpaths.show.side_plan import cutter_styles, side_plan
-from toolpaths.show.turning_picture import turning_picture
 
 # Digits of the checksums that are printed: enough to tell one file from another by eye.
 _DIGITS = 16
@@ -78,6 +84,7 @@ def sheet_page(sheet: Sheet) -> str:
             [[pictures(part, _last_wood(sheet, part)), finished_sizes(part), contents_table(part)]
              for part in sheet.parts],
             _check_bar()),
+        tag("article", tag("h2", "Time"), [time_taken(side) for side in sheet.sides]),
     ]  # fmt: skip
     head = tag(
         "head", tag("meta", charset="utf-8"),
@@ -98,21 +105,40 @@ def _side(sheet: Sheet, number: int, styles: Mapping[int, LineStyle]) -> Markup:
     fixture = side.setup.fixture
     before = sheet.sides[number - 1] if number else None
     turned = before is not None and before.setup.fixture.turned != fixture.turned and fixture.turned
-    zero_x, zero_y, _ = fixture.zero
-    tabs = [(tab.x + zero_x, tab.y + zero_y) for tab in side.tabs]
+    part = next((part for part in sheet.parts if part.board == fixture.board), None)
+    measured = frozenset(cutter.number for earlier in sheet.sides[:number] for cutter in earlier.setup.cutters)
     return tag(
         "article",
         tag("h2", f"{number + 1} of {count}: {side.name}, {fixture.side} up"),
-        section("Turn the board over", turning_picture(fixture)) if turned else None,
         _files(side),
-        tag("figure", side_plan(side.setup, styles, tabs), class_="plan"),
+        turning_over(before, side) if before and turned else None,
+        tag("figure", side_plan(side.setup, styles, _tabs(sheet, number)), class_="plan"),
         _key(side, styles),
-        tag("div", setting_up(side), measured_first(side), class_="pair"),
+        measured_first(side, part, measured),
+        holding_down(
+            side,
+            marked=not fixture.turned
+            and any(
+                later.setup.fixture.turned and later.setup.fixture.board == fixture.board
+                for later in sheet.sides[number:]
+            ),
+        ),
+        finding_zero(side),
         cutters_of_side(side, styles),
         order_of_work(side),
         comes_free(side),
-        time_taken(side),
     )
+
+
+def _tabs(sheet: Sheet, number: int) -> list[Point]:
+    """Where tabs stand in the board on a side, as it lies there: those of earlier sides still do."""
+    mine, found = sheet.sides[number].setup.fixture, list[Point]()
+    for side in sheet.sides[: number + 1]:
+        fixture = side.setup.fixture
+        if fixture.board == mine.board:
+            lies = np.array([(tab.x + fixture.zero[0], tab.y + fixture.zero[1]) for tab in side.tabs]).reshape(-1, 2)
+            found += [(x, y) for x, y in mine.seen_from_front(fixture.seen_from_front(lies)).tolist()]
+    return found
 
 
 def _files(side: SheetSide) -> Markup:

@@ -18,7 +18,7 @@ def time_taken(side: SheetSide) -> Markup:
     """A line for each cutter, for changes and for stops."""
     shorter = [tag("li", each) for each in shorter_time(side.setup)]
     return section(
-        "Time",
+        f"Time, {side.name}",
         table(_HEADINGS, [*_by_cutter(side), *_by_hand(side)]),
         [tag("p", "What would shorten it:"), tag("ul", shorter)] if shorter else None,
     )

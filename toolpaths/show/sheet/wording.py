@@ -28,3 +28,21 @@ def place(x: float, y: float) -> str:
     'X14 Y106.5'
     """
     return f"X{length(x)} Y{length(y)}"
+
+
+def counted(count: int, what: str) -> str:
+    """How many of a thing.
+
+    >>> counted(1, "tab"), counted(6, "tab")
+    ('1 tab', '6 tabs')
+    """
+    return f"{count} {what}{'' if count == 1 else 's'}"
+
+
+def box_text(left: float, right: float, low: float, high: float) -> str:
+    """A box with its sides along X and Y, as a program counts it.
+
+    >>> box_text(-3, 12.5, 0, 40)
+    'X-3 to X12.5 and Y0 to Y40'
+    """
+    return f"X{length(left)} to X{length(right)} and Y{length(low)} to Y{length(high)}"

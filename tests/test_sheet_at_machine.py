@@ -1,0 +1,77 @@
+"""What the sheet has the person at the machine do: the numbers follow from the job, whatever its zero and its sizes."""
+
+from __future__ import annotations
+
+import re
+from html import unescape
+
+import pytest
+
+import toolpaths as tp
+
+BOARD = tp.Board(width=240, height=150, thickness=16)
+T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000, cutting_length=22)
+T2 = tp.Cutter(2, tp.flat(25), feed_mm_min=1500, spindle_rpm=12000, cutting_length=20)
+TABS = tp.Tabs(count=4, width=8, height=4)
+T3 = tp.Cutter(3, tp.drill_point(3), feed_mm_min=300, spindle_rpm=9000, cutting_length=20)
+
+
+def page(*setups: tp.Setup) -> str:
+    """The sheet as text."""
+    job = tp.Job("Tray", list(setups))
+    return " ".join(unescape(re.sub(r"<[^>]*>", " ", job.sheet(job.report(cell=1.0)))).split())
+
+
+@pytest.mark.parametrize("levelled", [0.8, 1.3])
+def test_after_levelling_each_cutter_is_touched_off_on_the_face_that_is_left(levelled):
+    side = tp.Fixture(board=BOARD, overhang=30, grips=[BOARD.outline])
+    said = page(tp.Setup(side, [
+        tp.face(BOARD.outline, T2, depth=levelled), tp.drill([(50, 50)], T3, depth=8, from_depth=levelled),
+    ]))  # fmt: skip
+    assert f"Fit T3, drill 3 118 deg, 30 out, and tight. The top is cut away: touch off on the levelled face, the " \
+           f"highest that is left, and enter Z-{levelled}." in said  # fmt: skip
+    assert "Touch off on the top of the board: Z0; with paper" in said
+    assert "In place before the start, as in the table: double-sided tape." in said
+    # The lowest cut goes to 8; it stays 5 over the board.
+    assert "touched off as above, enter Z-13 instead" in said
+
+
+@pytest.mark.parametrize(("wait", "away"), [((0, 0), 42.43), ((120, 150), 150)])
+def test_at_a_stop_it_says_where_the_spindle_is_and_how_near_the_screws_are(wait, away):
+    drive = "Drive two"
+    screws = tp.screws([(30, 30), (210, 30)], head_diameter=8, height=3, driven_at=drive)
+    side = tp.Fixture(board=BOARD, screws=screws, wait_at=wait)
+    cut = tp.pocket(tp.rectangle(60, 40, (120, 80)), T1, depth=5)
+    said = page(tp.Setup(side, [tp.drill([(30, 30), (210, 30)], T3, depth=8), tp.stop(drive), cut]))
+    assert f"is off and waits at X{wait[0]} Y{wait[1]} Z25, 25 over the board" in said
+    assert f"is {away:g} from it" in said and "Each head at most 3 over the board" in said
+    assert "No screw holds the board before the stop, no. 2: until then clamp it at its edges, outside " \
+           "X28.5 to X211.5 and Y28.5 to Y31.5" in said  # fmt: skip
+    # Sideways the pocket goes to 30 of its middle; the nut, 32 up at the end of the cut, stays over it all.
+    assert "off with the clamps that were put there by hand, all within X90 to X150 and Y60 to Y100" in said
+
+
+def test_a_board_that_is_turned_is_marked_and_taken_off_in_order():
+    front = tp.Fixture(
+        board=BOARD, zero_at="centre", screws=tp.screws([(15, 15), (225, 15)], head_diameter=8, height=3),
+        dowels=tp.dowels([(10, 75), (230, 75), (120, 12)], diameter=6, depth=6),
+    )  # fmt: skip
+    back = front.turned_over("left to right", screws=tp.screws([(15, 15), (225, 15)], head_diameter=8, height=3))
+    one = tp.Setup(front, [
+        tp.bore([(10, 75), (230, 75), (120, 12)], 6, tp.Cutter(4, tp.flat(4), 900, 18000, cutting_length=24),
+                depth=tp.through(6)),
+        tp.contour(tp.rectangle(160, 90, (120, 75)), T1, depth=tp.through(0.3), tabs=TABS),
+    ])  # fmt: skip
+    two = tp.Setup(back, [tp.pocket(tp.rectangle(60, 40, (120, 80)), T1, depth=5)], after=one)
+    said = page(one, two)
+    assert said.index("An A in pencil") < said.index("Turn the board over")
+    order = ["Take out or off: 2 screws", "hangs in it by 4 tabs", "blow out the holes", "First the 3 pins", "A now "
+             "lies underneath, lower right", "2 screws of this side go where a hole is already"]  # fmt: skip
+    places = [said.index(words) for words in order]
+    assert places == sorted(places)
+    assert "left edge the axis is at X-120 less r, at the lower edge at Y-75 less r" in said
+    assert "sent to X110 Y0 the axis has to stand over the middle of that pin, to within 0.05" in said
+    assert (
+        "at most 16.3: thicker it is not cut through; at least 15.8: thinner the spoilboard is cut deeper than 0.5"
+        in said
+    )

@@ -1,0 +1,91 @@
+"""What is measured before a side is run, and how far it may be off what was entered."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import shapely
+
+from toolpaths.facts.cutter import Cutter
+from toolpaths.facts.depth import Through
+from toolpaths.facts.part import Part
+from toolpaths.facts.wood_movement import movement
+from toolpaths.show.markup import Content, Markup, tag
+from toolpaths.show.ordinates import length
+from toolpaths.show.part_drawing import part_area
+from toolpaths.show.sheet.page_parts import blank, section, table
+from toolpaths.show.sheet.sheet_side import SheetSide
+
+_WHERE = "lower left, lower right, upper left, upper right, middle"
+
+
+def measured_first(side: SheetSide, part: Part | None, measured: frozenset[int]) -> Markup:
+    """Rows with room to write, and how far each may be off.
+
+    part : what comes of its board, where that is known
+    measured : numbers of the cutters that were measured for an earlier side
+    """
+    rows = list(_rows(side, part, measured))
+    return section(
+        "Measure first",
+        table(["What", "Entered, mm", "May be", "Measured, mm"], rows, class_="measured"),
+        tag("p", "Beyond that: enter what was measured, and write the programs anew.") if rows else None,
+    )
+
+
+def _rows(side: SheetSide, part: Part | None, measured: frozenset[int]) -> Iterator[list[Content]]:
+    fixture = side.setup.fixture
+    board = fixture.board
+    if not side.setup.earlier:
+        five = [[tag("span", "", class_="blank short"), " "] for _ in range(5)]
+        yield [f"Thickness ({_WHERE})", length(-fixture.underside_z), _thickness(side), tag("span", five)]
+        yield ["Along X", length(board.width), _at_least(side, part, 0), blank("")]
+        yield ["Along Y", length(board.height), _at_least(side, part, 1), blank("")]
+    for cutter in side.setup.cutters:
+        if cutter.number not in measured:
+            yield [f"T{cutter.number} across", length(cutter.diameter), _diameter(cutter, part), blank("")]
+    wood = movement(board.wood) if board.wood else None
+    if wood is not None and not side.setup.earlier:
+        yield ["Moisture", "", "6 to 14 %, else it moves otherwise than said at the end", blank("%")]
+
+
+def _thickness(side: SheetSide) -> str:
+    """How much thicker or thinner a board is still parted, and the spoilboard not cut deeper than it may be."""
+    setup, fixture = side.setup, side.setup.fixture
+    depths = [operation.depth for operation in setup.operations]
+    beyond = [depth.beyond for depth in depths if isinstance(depth, Through)]
+    if fixture.zero_on == "spoilboard":
+        return "for you to decide: every depth is off by as much as the board"
+    if not beyond:
+        return "for you to decide: nothing is cut through, so only what is left below the cuts differs"
+    thick = -fixture.underside_z
+    anywhere = [each for each in beyond if each <= fixture.spoilboard_depth]
+    spare = fixture.spoilboard_depth - max(anywhere, default=0.0)
+    return (
+        f"at most {length(thick + min(beyond))}: thicker it is not cut through; at least {length(thick - spare)}: "
+        f"thinner the spoilboard is cut deeper than {length(fixture.spoilboard_depth)}"
+    )
+
+
+def _at_least(side: SheetSide, part: Part | None, axis: int) -> str:
+    """How short a board may be so that the part, screws, clamps and pins still find wood, measured from zero."""
+    fixture = side.setup.fixture
+    shapes = [thing.outline for thing in fixture.standing() if thing.kind != "grip"]
+    shapes += [fixture.place(shapely.Point(d.x, d.y).buffer(d.diameter / 2)) for d in fixture.dowels]
+    if part is not None and part.partings():
+        shapes.append(fixture.place(part_area(part)))
+    if not shapes:
+        return ""
+    bounds = np.array(shapely.total_bounds(shapes))
+    full, zero = (fixture.board.width, fixture.board.height)[axis], fixture.zero[axis]
+    least, most = max(float(bounds[axis]), 0.0), min(float(bounds[axis + 2]), full)
+    # Zero in the middle moves with both edges, one at an edge with that.
+    need = 2 * max(zero - least, most - zero) if 0 < zero < full else most if zero == 0 else full - least
+    return f"at least {length(need)}: part and hold-downs reach so far" if need < full else ""
+
+
+def _diameter(cutter: Cutter, part: Part | None) -> str:
+    if part is None or cutter.profile.kind == "V":
+        return ""
+    return f"\N{PLUS-MINUS SIGN}{length(2 * part.within)}: walls and holes are off by half of it or all"

@@ -1,0 +1,69 @@
+"""How a board is taken off and laid down again, its other side up."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from shapely import Point
+
+from toolpaths.facts.turning import turned_corner
+from toolpaths.show.markup import Markup, tag
+from toolpaths.show.ordinates import length
+from toolpaths.show.sheet.comes_free import freed_pieces
+from toolpaths.show.sheet.page_parts import section, to_do, to_do_list
+from toolpaths.show.sheet.sheet_side import SheetSide
+from toolpaths.show.sheet.wording import counted
+from toolpaths.show.turning_picture import turning_picture
+
+# mm by which two screws are in one hole.
+_SAME_HOLE = 0.1
+
+
+def turning_over(before: SheetSide, side: SheetSide) -> Markup:
+    """The picture and what is done, in order."""
+    return section(
+        "Turn the board over",
+        tag("div", turning_picture(side.setup.fixture), to_do_list(to_do(words) for words in _to_do(before, side)),
+            class_="turning"),
+    )  # fmt: skip
+
+
+def _to_do(before: SheetSide, side: SheetSide) -> Iterator[str]:
+    was, now = before.setup.fixture, side.setup.fixture
+    yield "Spindle off and still. Check that A is on the front, at its lower left corner, as drawn."
+    out = [f"{counted(len(was.screws), 'screw')}" if was.screws else ""]
+    out += [counted(len(was.clamps), "clamp") if was.clamps else "", "what grips it from below" if was.grips else ""]
+    if any(out):
+        yield f"Take out or off: {', '.join(filter(None, out))}, and every clamp put there by hand."
+    loose = [piece for piece in freed_pieces(before) if piece.waste and not piece.tabs and not piece.skin]
+    if loose:
+        yield f"Take out {counted(len(loose), 'piece')} of waste, loose in the board by now."
+    tabs = len(before.tabs)
+    hangs = (
+        f" The part hangs in it by {counted(tabs, 'tab')}: lift the board by its edges, not by the part."
+        if tabs
+        else ""
+    )
+    yield f"Lift the board off.{hangs}"
+    holes = ", and blow out the holes of the pins" if now.dowels else ""
+    yield f"Sweep the spoilboard{holes}; no chip may lie under the board."
+    if now.dowels:
+        pins = ", ".join(dict.fromkeys(f"\N{DIAMETER SIGN}{length(dowel.diameter)}" for dowel in now.dowels))
+        standing = max(dowel.standing for dowel in now.dowels)
+        high = f"at most {length(standing)} over" if standing else "not above"
+        yield f"First the {counted(len(now.dowels), 'pin')} ({pins}) into the spoilboard, {high} the board's top."
+    corner = turned_corner("lower left", now.turned)
+    over = ", down over the pins" if now.dowels else ""
+    yield f"Turn it {now.turned}{over}: A now lies underneath, {corner}."
+    if again := _in_their_holes(side):
+        yield f"{counted(again, 'screw')} of this side go{'es' if again == 1 else ''} where a hole is already."
+
+
+def _in_their_holes(side: SheetSide) -> int:
+    """How many screws of a side have their places in common with one of the side before."""
+    earlier = side.setup.after
+    if earlier is None:
+        return 0
+    was = [earlier.fixture.place(Point(screw.x, screw.y)) for screw in earlier.fixture.screws]
+    mine = [side.setup.fixture.place(Point(screw.x, screw.y)) for screw in side.setup.fixture.screws]
+    return sum(any(at.distance(other) < _SAME_HOLE for other in was) for at in mine)
