@@ -33,7 +33,7 @@ def lie_and_zero(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberForm
     first_step : number of the step of the setup with which the program begins, from 0
     """
     fixture = setup.fixture
-    pinned = lies_on_pins(setup)
+    pinned = is_on_pins(setup)
     lines = [
         BACK_UP.text(turned=fixture.turned) if fixture.turned else FRONT_UP.text(),
         ZERO.text(corner=fixture.zero_corner, lie="as entered" if pinned else "as it lies"),
@@ -50,7 +50,7 @@ def lie_and_zero(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberForm
     return lines + _pins(fixture, pinned, steps, numbers)
 
 
-def lies_on_pins(setup: Setup) -> bool:
+def is_on_pins(setup: Setup) -> bool:
     """Whether pins say where the board lies: once it was turned over on to them they do, whichever side is up."""
     on_pins = any(before.fixture.turned and before.fixture.dowels for before in setup.earlier)
     return bool(setup.fixture.dowels) and bool(setup.fixture.turned or on_pins)

@@ -12,7 +12,7 @@ from toolpaths.facts.turning import Corner
 from toolpaths.making.plan.extent import extent
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.writer.number_format import NumberFormat
-from toolpaths.making.writer.zero_text import lie_and_zero, lies_on_pins
+from toolpaths.making.writer.zero_text import is_on_pins, lie_and_zero
 from toolpaths.show.markup import Markup
 from toolpaths.show.ordinates import length
 from toolpaths.show.sheet.page_parts import section, to_do, to_do_list
@@ -52,7 +52,7 @@ def _to_do(side: SheetSide) -> Iterator[str]:
             )
         elif not DOWEL.read(words):  # the table of hold-downs has them
             yield words if words.endswith((".", ",")) else f"{words}."
-    if not lies_on_pins(setup):
+    if not is_on_pins(setup):
         yield _edges(setup)
     first = setup.cutters[0]
     yield (

@@ -136,8 +136,8 @@ def _tabs(sheet: Sheet, number: int) -> list[Point]:
     for side in sheet.sides[: number + 1]:
         fixture = side.setup.fixture
         if fixture.board == mine.board:
-            lies = np.array([(tab.x + fixture.zero[0], tab.y + fixture.zero[1]) for tab in side.tabs]).reshape(-1, 2)
-            found += [(x, y) for x, y in mine.seen_from_front(fixture.seen_from_front(lies)).tolist()]
+            places = np.array([(tab.x + fixture.zero[0], tab.y + fixture.zero[1]) for tab in side.tabs]).reshape(-1, 2)
+            found += [(x, y) for x, y in mine.seen_from_front(fixture.seen_from_front(places)).tolist()]
     return found
 
 
