@@ -186,7 +186,8 @@ def _without_doubles(curves: list[DrawingCurve], notes: list[Note]) -> list[Draw
         key = (
             curve.layer, curve.colour, curve.closed, len(curve.points), curve.filled,
             *np.round(curve.points.mean(axis=0), 4).tolist(), *np.round(curve.bounds, 4).tolist(),
-            *sorted(map(tuple, np.round(curve.points, 4).tolist()))[:3],
+*np.round((curve.points * curve.points[:, ::-1]).mean(axis=0), 2).tolist(),
+            *np.round((curve.points * curve.points).mean(axis=0), 2).tolist(),
         )  # fmt: skip
         if parts[curve.shape] == 1 and key in seen:
             doubles.append(curve.start)

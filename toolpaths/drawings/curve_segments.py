@@ -97,27 +97,36 @@ class Arc(NamedTuple):
 
     def at(self, turns: Floats) -> Floats:
         """(n, 2) its places at so many parameters."""
-        places: Floats = np.outer(np.cos(turns), self.u) + np.outer(np.sin(turns), self.v) + self.centre
+        cos_turns, sin_turns = np.cos(turns), np.sin(turns)
+        places = np.empty((len(turns), 2))
+        for axis in (0, 1):
+            places[:, axis] = self.centre[axis] + self.u[axis] * cos_turns + self.v[axis] * sin_turns
         return places
 
     def chords(self, sagitta: float) -> Floats:
         low, high = sorted((self.first, self.first + self.sweep))
         # Its places farthest left, right, up and down are among them, so the chords measure over all what it does.
-        turns = [low, high]
+        inner = list[float]()
         for ahead in (atan2(self.v[0], self.u[0]), atan2(self.v[1], self.u[1])):
-            found = ahead + np.arange(ceil((low - ahead) / pi), ceil((high - ahead) / pi)) * pi
-            turns += found[(found > low + _SAME_TURN) & (found < high - _SAME_TURN)].tolist()
-        turns = [turn for i, turn in enumerate(sorted(turns)) if i == 0 or turn - sorted(turns)[i - 1] > _SAME_TURN]
-        turns[-1] = high
-        parts = [np.array([low])]
-        for a, b in zip(turns, turns[1:]):
-            least = ceil(_FEWEST * (b - a) / (high - low))
-            parts.append(np.linspace(a, b, max(least, self._steps(b - a, sagitta)) + 1)[1:])
-        places = self.at(np.concatenate(parts))
+            turn = ahead + ceil((low + _SAME_TURN - ahead) / pi) * pi
+            while turn < high - _SAME_TURN:
+                inner.append(turn)
+                turn += pi
+        stops = [low]
+        for turn in sorted(inner):
+            if turn - stops[-1] > _SAME_TURN:
+                stops.append(turn)
+        stops.append(high)
+        radius, turns = self.radius, [low]
+        for a, b in zip(stops, stops[1:]):
+            count = max(ceil(_FEWEST * (b - a) / (high - low)), self._steps(radius, b - a, sagitta))
+            step = (b - a) / count
+            turns += [a + k * step for k in range(1, count)]
+            turns.append(b)
+        places = self.at(np.array(turns))
         return places if self.sweep > 0 else places[::-1]
 
-    def _steps(self, sweep: float, sagitta: float) -> int:
-        radius = self.radius
+    def _steps(self, radius: float | None, sweep: float, sagitta: float) -> int:
         if radius is not None:
             return steps_for(radius, sweep, sagitta)
         widest = max(hypot(*self.u), hypot(*self.v))
