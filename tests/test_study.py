@@ -24,7 +24,7 @@ from toolpaths.judging.checks.between_sides import dowel_hole as dowels
 from toolpaths.judging.checks.between_sides.round_holes import holes_of
 from toolpaths.judging.checks.holding.standing_tabs import standing_tabs
 from toolpaths.judging.study.at_corner import job_at, settings_at
-from toolpaths.judging.study.corners import NOMINAL, Corner, corners_of
+from toolpaths.judging.study.corners import NOMINAL, Corner, corners_of, in_words
 from toolpaths.judging.study.registration import laid_at, mismatch, size_shift
 from toolpaths.judging.study.requirements import in_moves
 from toolpaths.judging.study.thickness import floors
@@ -111,6 +111,19 @@ def test_an_opening_met_from_the_other_side_may_step_by_twice_the_error():
     assert len([r for r in study.requirements if "off each other by up to 0.20 mm" in r.text]) == 3
     study = tp.tolerance_study(PLATE, plate.RACK, zero_z=0.1)
     assert not [r for r in study.requirements if "step" in r.text]
+
+
+@pytest.mark.parametrize("turned", ["left to right", "top to bottom"])
+@pytest.mark.parametrize("e", [0.1, -0.1])
+def test_the_words_for_a_flip_line_name_the_side_on_which_it_lies(turned, e):
+    """What was at p comes to lie at 2 (line + off) - p, and the program cuts at 2 line - p: 2 off nearer on the board
+    as it lies, farther right or up as seen from the front."""
+    job = pinned(100, turned)
+    corner, back = Corner(flip_line=e), job[1].fixture
+    aimed = np.array([[40.0, 30.0]])
+    off = -(laid_at(job[0].fixture, back, corner, aimed) - aimed).sum() / 2
+    assert abs(off) == pytest.approx(0.1)
+    assert ("too far right or up" if off > 0 else "too far left or down") in in_words(corner)
 
 
 def test_without_dowels_the_flip_rests_on_the_flip_line():

@@ -40,7 +40,8 @@ class Corner(NamedTuple):
 NOMINAL = Corner()
 _WORDS = {
     "thickness": ("the board {:.2f} thicker", "the board {:.2f} thinner"),
-    "flip_line": ("the flip line {:.2f} too far right or up", "the flip line {:.2f} too far left or down"),
+    # Turned about a line too far left by e the board lies 2 e too far left, and the cut 2 e too far right on it.
+    "flip_line": ("the flip line {:.2f} too far left or down", "the flip line {:.2f} too far right or up"),
     "dowel_clearance": (
         "the board turned left by {:.2f} of play",
         "the board turned right by {:.2f} of play",
