@@ -65,6 +65,7 @@ def test_a_board_that_is_turned_is_marked_and_taken_off_in_order():
     two = tp.Setup(back, [tp.pocket(tp.rectangle(60, 40, (120, 80)), T1, depth=5)], after=one)
     said = page(one, two)
     assert said.index("An A in pencil") < said.index("Turn the board over")
+    assert "1 spoilboard cut 6 deep, so thicker than that" in said
     order = ["Take out or off: 2 screws", "hangs in it by 4 tabs", "blow out the holes", "First the 3 pins", "A now "
              "lies underneath, lower right", "2 screws of this side go where a hole is already"]  # fmt: skip
     places = [said.index(words) for words in order]

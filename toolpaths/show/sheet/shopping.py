@@ -7,7 +7,9 @@ from collections.abc import Iterator, Sequence
 
 from toolpaths.facts.board import Board, Screw
 from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.grip import GRIP_NAMES
 from toolpaths.facts.part import Part
+from toolpaths.making.plan.extent import extent
 from toolpaths.show.markup import Markup, tag
 from toolpaths.show.ordinates import length
 from toolpaths.show.part_drawing import part_area
@@ -21,7 +23,7 @@ def at_hand(sides: Sequence[SheetSide], parts: Sequence[Part]) -> Markup:
     """A cutting list: what, how many, how large."""
     boards = [["1", f"board: {part.board.name}{f', {part.board.wood}' if part.board.wood else ''}", _size(part.board)]
               for part in parts]  # fmt: skip
-    rows = [*boards, *_hold_downs(sides), *_cutters(sides)]
+    rows = [*boards, *_below(sides), *_hold_downs(sides), *_cutters(sides)]
     return section(
         "To have at hand",
         table(["How many", "What", "Size, mm"], rows),
@@ -31,6 +33,19 @@ def at_hand(sides: Sequence[SheetSide], parts: Sequence[Part]) -> Markup:
 
 def _size(board: Board) -> str:
     return f"{_BY.join(map(length, (board.width, board.height, board.thickness)))}, planed and flat"
+
+
+def _below(sides: Sequence[SheetSide]) -> Iterator[list[str]]:
+    """The spoilboard, how deep it is cut, and what grips a board from below."""
+    cut = max(max(0.0, side.setup.fixture.underside_z - extent(side.setup.steps, (0.0, 0.0, 0.0)).lowest)
+              for side in sides)  # fmt: skip
+    thick = max((side.setup.fixture.spoilboard_thickness or 0.0 for side in sides), default=0.0)
+    if cut or thick:
+        size = f"{length(thick)} thick" if thick else "its thickness was not given: see that nothing under it is met"
+        yield ["1", "spoilboard", f"cut {length(cut)} deep, so thicker than that, and than screws go in; {size}"]
+    grips = dict.fromkeys(GRIP_NAMES[thing.by] for side in sides for thing in side.setup.fixture.holding
+                          if thing.kind == "grip")  # fmt: skip
+    yield from (["", grip, "over the areas drawn; of a kind that you have tried"] for grip in grips)
 
 
 def _hold_downs(sides: Sequence[SheetSide]) -> Iterator[list[str]]:
