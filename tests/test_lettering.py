@@ -70,6 +70,23 @@ def test_accents_overlaps_and_counters():
     assert len(letters("8", DEJAVU_SANS, 20).interiors) == 2
 
 
+def test_an_accent_goes_where_its_letter_goes():
+    """x with a circumflex is two glyphs in any font: wider spacing and a curve move them as one."""
+    left, right = (
+        [part.centroid.x for part in shapely.get_parts(letters("Hx\u0302H", DEJAVU_SANS, 20, **spaced))]
+        for spaced in ({}, {"letter_spacing": 8})
+    )
+    assert np.subtract(sorted(right), sorted(left)) == pytest.approx([0, 8, 8, 16], abs=1e-6)
+    bow = tp.Outline((0, 0)).arc_through((40, 40), (80, 0))
+    on_top = shapely.get_parts(letters("x\u0302", DEJAVU_SANS, 10, along=bow, align="centre"))
+    assert [part.centroid.x for part in on_top] == pytest.approx([40, 40], abs=0.1)
+
+
+def test_an_empty_line_in_a_text_is_a_line():
+    low = letters("A\n\nB", DEJAVU_SANS, 10).bounds[1]
+    assert low == pytest.approx(letters("A\nB", DEJAVU_SANS, 10).bounds[1] - 16, abs=1e-6)
+
+
 def test_on_a_circle_every_letter_stands_upright_on_it():
     """Twelve I about a circle, one an hour: each is the first, turned by its place on the circle."""
     curve = tp.Outline((0, 50)).arc_to((0, 50), centre=(0, 0), clockwise=True)

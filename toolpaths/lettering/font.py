@@ -9,6 +9,7 @@ import os
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import groupby
 from types import ModuleType
 from typing import Any, NamedTuple
 
@@ -25,11 +26,17 @@ _MEASURED_ON = "HIEX"
 
 
 class Letter(NamedTuple):
-    """A glyph of a text, in units of the font: where its origin stands on the base line, and how far it takes."""
+    """A glyph of a text, in units of the font: where its origin stands on the base line, and what it belongs to.
+
+    character : which of the characters that are seen one by one, counted from the left: an accent has its letter's
+    left, advance : of that character, where it begins on the base line and how far it takes
+    """
 
     glyph: int
     x: float
     y: float
+    character: int
+    left: float
     advance: float
 
 
@@ -83,6 +90,8 @@ class FontFile:
 
     def letters(self, text: str) -> list[Letter]:
         """The letters of one line of text, its first origin at 0; InputError names characters that the font lacks."""
+        if not text:
+            return []
         shaper = _shaper()
         buffer = shaper.Buffer()
         buffer.add_str(text)
@@ -92,10 +101,15 @@ class FontFile:
         if missing:
             names = ", ".join(f"{each!r} (U+{ord(each):04X})" for each in missing)
             raise InputError(f"The font {self.path} has no letter for {names}.")
-        found, pen = [], 0.0
-        for info, place in zip(buffer.glyph_infos, buffer.glyph_positions):
-            found.append(Letter(info.codepoint, pen + place.x_offset, place.y_offset, place.x_advance))
-            pen += place.x_advance
+        found: list[Letter] = []
+        pen = 0.0
+        shaped = zip(buffer.glyph_infos, buffer.glyph_positions)
+        for number, (_, group) in enumerate(groupby(shaped, key=lambda each: each[0].cluster)):
+            glyphs = list(group)
+            left, advance = pen, float(sum(place.x_advance for _, place in glyphs))
+            for info, place in glyphs:
+                found.append(Letter(info.codepoint, pen + place.x_offset, place.y_offset, number, left, advance))
+                pen += place.x_advance
         return found
 
     def outlines(self, glyph: int, scale: float, sagitta: float) -> list[Floats]:

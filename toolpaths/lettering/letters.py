@@ -69,10 +69,13 @@ def letters(
     areas = []
     for words, base_line in zip(lines, base_lines, strict=True):
         glyphs = found.letters(words)
-        whole = sum(glyph.advance * scale + apart for glyph in glyphs) - apart
-        for number, glyph in enumerate(glyphs):
-            start = glyph.x * scale + number * apart
-            middle = start + glyph.advance * scale / 2
+        if not glyphs:
+            continue
+        last = glyphs[-1]
+        whole = (last.left + last.advance) * scale + last.character * apart
+        for glyph in glyphs:
+            start = glyph.x * scale + glyph.character * apart
+            middle = (glyph.left + glyph.advance / 2) * scale + glyph.character * apart
             rings = [
                 base_line.placed(ring + np.array([0.0, glyph.y * scale]), start, middle, whole)
                 for ring in found.outlines(glyph.glyph, scale, fine)
