@@ -21,6 +21,7 @@ SAMPLES = {
     "weather_station": ("front.nc", "back.nc"),
     "peg_game": ("peg_game.nc",),
     "organiser_tray": ("organiser_tray.nc",),
+    "house_sign": ("house_sign.nc",),
 }
 
 
