@@ -296,5 +296,25 @@ def test_screws_are_listed_with_what_they_have_in_the_spoilboard(long, said):
     work = [tp.contour(tp.rectangle(100, 60, (100, 70)), T1, depth=tp.through(), tabs=TABS(count=4))]
     page = tp.Job("Plate", [tp.Setup(side, work)]).sheet()
     assert said in page
-    assert "The part takes 100 &#215; 60" in page and "21 % of its face; the least margin round it is 40." in page
+    assert "The part takes 100 &#215; 60" in page and "21 % of its face; the least margin round it is 40 mm." in page
     assert "Across the grain it is 60 wide, and moves 0.09 (quarter sawn) to 0.22 mm (flat sawn)" in page
+
+
+def test_a_job_in_inches_has_a_sheet_in_inches():
+    """Its programs were in inches, and its sheet in mm: 18 typed where 0.7087 was meant is a crash."""
+    made = replace(MADE, units="inch")
+    page = Page(made.sheet(made.report(cell=1.0)))
+    said = page.text[page.text.index("Set ") :]
+    assert " All lengths in inches, as the programs are. " in said and " All lengths in mm" in PAGE.text
+    assert not re.search(r"\bmm2?\b|cm2", said.replace("width: 100%", ""))
+    size = " \N{MULTIPLICATION SIGN} ".join(("7.874", "5.5118", "0.7087"))
+    for inches in (size, "X0.4724 Y0.4724; X7.4016 Y0.4724",
+                   "drill 0.1181 118 deg", "Size, inch", "1:2, inch", "2.7559", "X3.937 Y2.7559", "59.06", "inch/min",
+                   "Z-0.9449", "0.315 inch wide and 0.1575 inch thick", "square inch to finish"):  # fmt: skip
+        assert inches in said, inches
+    # What the sheet and the head of a program say of a place are the same digits.
+    assert "X0.4724 Y0.4724" in made.programs()["front"]
+
+
+def test_nobody_who_reads_the_sheet_has_to_know_the_language_of_the_script():
+    assert not re.search(r"\w_\w|\w=|\w\(", PAGE.text[PAGE.text.index("Set ") :])

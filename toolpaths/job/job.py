@@ -39,6 +39,7 @@ from toolpaths.making.writer.files import write_whole
 from toolpaths.making.writer.number_format import UNITS, Units
 from toolpaths.making.writer.program import ProgramText, program, programs_by_cutter
 from toolpaths.making.writer.style import CYCLE_STYLES, TOOL_CHANGES, CycleStyle, ToolChange, style_of
+from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import joined, tag
 from toolpaths.show.sheet.sheet import Sheet, sheet_page
 from toolpaths.show.sheet.sheet_side import SheetSide
@@ -196,7 +197,8 @@ class Job(PickledByFields):
         )  # fmt: skip
 
     def _repr_html_(self) -> str:
-        return joined([tag("h3", self.title), [side_plan(s, cutter_styles(self.setups)) for s in self.setups]])
+        styles, lengths = cutter_styles(self.setups), Lengths(self.units)
+        return joined([tag("h3", self.title), [side_plan(s, styles, (), lengths) for s in self.setups]])
 
     def restart(
         self, program: str, *, line: int | None = None, after: str | int | None = None, cell: float = 0.25
@@ -337,11 +339,13 @@ class Job(PickledByFields):
         sides = [
             SheetSide(
                 name, setup, {one: files[one] for one in made}, {one: self._marked[one] for one in made},
-                {one: reports[one] for one in made},
+                {one: reports[one] for one in made}, Lengths(self.units),
             )
             for name, setup, made in zip(self.names, self.setups, self._by_setup, strict=True)
         ]  # fmt: skip
-        return sheet_page(Sheet(self.title, self.identity, sides, self.parts, judged, self.afterwards))
+        return sheet_page(
+            Sheet(self.title, self.identity, Lengths(self.units), sides, self.parts, judged, self.afterwards)
+        )
 
     def compare(self, folder: str | os.PathLike[str], *, suffix: str = ".nc") -> tuple[str, ...]:
         """What keeps the files of a folder from being this set of programs, a sentence each; nothing where they are."""

@@ -7,8 +7,8 @@ from shapely import Polygon
 
 from toolpaths.facts.cutter import Cutter
 from toolpaths.show.drawing import PLAIN, SMALL, THIN, Frame, area, line, scale_for, words
+from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import Markup
-from toolpaths.show.ordinates import length
 from toolpaths.show.palette import INK, PALE, PAPER, LineStyle
 
 # mm on paper that the picture may take, and of the nut so much is shown.
@@ -17,8 +17,8 @@ _WIDE, _TALL, _NUT = 44.0, 34.0, 3.0
 _STEPS = 24
 
 
-def cutter_picture(cutter: Cutter, style: LineStyle) -> Markup:
-    """The picture; style: as the drawings have the lines of this cutter."""
+def cutter_picture(cutter: Cutter, style: LineStyle, lengths: Lengths) -> Markup:
+    """The picture; style : as the drawings have the lines of this cutter."""
     body, profile = cutter.body, cutter.profile
     # A round tip bends most at its lowest point.
     tip = profile.tip_height * np.linspace(0.0, 1.0, _STEPS + 1) ** 2
@@ -37,11 +37,11 @@ def cutter_picture(cutter: Cutter, style: LineStyle) -> Markup:
                  style=PLAIN, width=2 * THIN),
             area(frame, Polygon(_both_sides(edge)), fill=PALE, style=LineStyle(style.colour, ()), width=3 * THIN),
             line(frame, (0.0, -2.5 * scale), (0.0, body.stick_out + nut), style=LineStyle(INK, (3, 0.6, 0.6, 0.6))),
-            _height(frame, at, body.cutting_length, "edges"),
-            _height(frame, at + 9.0 * scale, body.stick_out, "out"),
-            words(frame, 0.0, -3.4 * scale, f"\N{DIAMETER SIGN}{length(cutter.diameter)}", anchor="middle"),
+            _height(frame, at, body.cutting_length, f"edges {lengths.of(body.cutting_length)}"),
+            _height(frame, at + 9.0 * scale, body.stick_out, f"out {lengths.of(body.stick_out)}"),
+            words(frame, 0.0, -3.4 * scale, f"\N{DIAMETER SIGN}{lengths.of(cutter.diameter)}", anchor="middle"),
         ],
-        f"T{cutter.number}, {profile}",
+        f"T{cutter.number}, {lengths.cutter(cutter)}",
     )  # fmt: skip
 
 
@@ -61,5 +61,5 @@ def _height(frame: Frame, x: float, height: float, what: str) -> list[Markup]:
         line(frame, (x, 0.0), (x, height)),
         line(frame, (x - half, 0.0), (x + half, 0.0)),
         line(frame, (x - half, height), (x + half, height)),
-        words(frame, x, height / 2, f"{what} {length(height)}", right=SMALL + 0.4, anchor="middle", upright=True),
+        words(frame, x, height / 2, what, right=SMALL + 0.4, anchor="middle", upright=True),
     ]

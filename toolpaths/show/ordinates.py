@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Sequence
 
 from toolpaths.base.errors import Point
 from toolpaths.show.drawing import PAPER_TALL, PAPER_WIDE, SMALL, THIN, Frame, line, scale_for, words
+from toolpaths.show.lengths import MM, Lengths
 from toolpaths.show.markup import Markup, joined
 from toolpaths.show.palette import GREY, LineStyle
 
@@ -34,21 +35,31 @@ def frame_around(left: float, low: float, right: float, high: float, *, above: f
     return Frame(left - room, low - room, right + _MARGIN * scale, high + above * scale, scale)
 
 
-def below(frame: Frame, y: float, xs: Iterable[float], zero: float) -> Markup:
+def below(frame: Frame, y: float, xs: Iterable[float], zero: float, lengths: Lengths = MM) -> Markup:
     """X dimensions below a horizontal edge at y; xs and zero: places on the board, mm."""
-    return _ticks(frame, xs, zero, lambda along, away: (along, y - away * frame.scale), upright=True)
+    return _ticks(
+        frame, xs, lambda mm: lengths.of(mm - zero), lambda along, away: (along, y - away * frame.scale), upright=True
+    )
 
 
-def beside(frame: Frame, x: float, ys: Iterable[float], zero: float) -> Markup:
+def beside(frame: Frame, x: float, ys: Iterable[float], zero: float, lengths: Lengths = MM) -> Markup:
     """Y dimensions to the left of an upright edge at x."""
-    return _ticks(frame, ys, zero, lambda along, away: (x - away * frame.scale, along), upright=False)
+    return _ticks(
+        frame, ys, lambda mm: lengths.of(mm - zero), lambda along, away: (x - away * frame.scale, along), upright=False
+    )
 
 
 def _ticks(
-    frame: Frame, places: Iterable[float], zero: float, at: Callable[[float, float], Point], *, upright: bool
+    frame: Frame,
+    places: Iterable[float],
+    read: Callable[[float], str],
+    at: Callable[[float, float], Point],
+    *,
+    upright: bool,
 ) -> Markup:
     """A tick for each place, its letters read upright or level.
 
+    read : what is written at a place
     at : the point at a place along the edge, so many mm on paper away from it
     """
     places = _each_once(places)
@@ -60,19 +71,10 @@ def _ticks(
         middle = 0.35 * SMALL
         found.append(line(frame, *tick, style=_TICK, width=THIN))
         found.append(words(
-            frame, *at(bend, _BEND + 2 * _LETTERS), length(place - zero), right=middle if upright else 0.0,
+            frame, *at(bend, _BEND + 2 * _LETTERS), read(place), right=middle if upright else 0.0,
             down=0.0 if upright else middle, anchor="end", upright=upright,
         ))  # fmt: skip
     return joined(found)
-
-
-def length(mm: float) -> str:
-    """As a drawing says it: to 0.01, without zeros at its end.
-
-    >>> length(14.0), length(-0.001), length(106.375)
-    ('14', '0', '106.38')
-    """
-    return f"{round(mm, 2) + 0.0:g}" if abs(mm) < 1e5 else f"{mm:.0f}"
 
 
 def _each_once(values: Iterable[float]) -> list[float]:

@@ -13,8 +13,8 @@ from toolpaths.base.checks import instance
 from toolpaths.facts.part import SIDES, Part
 from toolpaths.show import ordinates
 from toolpaths.show.drawing import PLAIN, SMALL, THICK, THIN, Frame, area, disc, line, scale_text, words
+from toolpaths.show.lengths import MM, Lengths
 from toolpaths.show.markup import Markup, joined
-from toolpaths.show.ordinates import length
 from toolpaths.show.palette import INK, PALE, PAPER, LineStyle
 
 _BACK = LineStyle(INK, (1.5, 0.8))
@@ -46,6 +46,11 @@ def part_svg(part: Part) -> Markup:
     Raises InputError for what is no Part.
     """
     instance("part", part, Part)
+    return part_picture(part, MM)
+
+
+def part_picture(part: Part, lengths: Lengths) -> Markup:
+    """The same, its measures as they are read at the machine."""
     shape = part_area(part)
     left, low, right, high = shape.bounds
     frame = ordinates.frame_around(left, low, right, high, above=_TITLE)
@@ -57,14 +62,14 @@ def part_svg(part: Part) -> Markup:
         if shapely.intersects(each, shape)
     ]
     xs, ys = _measured([each for each, _ in drawn])
-    title = f"The part, seen from the front, {scale_text(frame.scale)}, mm. Dashed: cut from the back."
+    title = f"The part, seen from the front, {scale_text(frame.scale)}, {lengths.units}. Dashed: cut from the back."
     return frame.svg(
         [
             area(frame, shape, fill=PALE, style=PLAIN, width=THICK),
-            [_feature(frame, each, side) for each, side in drawn],
+            [_feature(frame, each, side, lengths) for each, side in drawn],
             area(frame, shape, style=PLAIN, width=THICK),
-            ordinates.below(frame, low, [x for x in [left, right, *xs] if left <= x <= right], left),
-            ordinates.beside(frame, left, [y for y in [low, high, *ys] if low <= y <= high], low),
+            ordinates.below(frame, low, [x for x in [left, right, *xs] if left <= x <= right], left, lengths),
+            ordinates.beside(frame, left, [y for y in [low, high, *ys] if low <= y <= high], low, lengths),
             words(frame, frame.left, frame.high, title, down=SMALL),
         ],
         title,
@@ -82,12 +87,12 @@ def round_diameter(shape: BaseGeometry) -> float | None:
     return across if is_round else None
 
 
-def _feature(frame: Frame, shape: BaseGeometry, side: str) -> Markup:
+def _feature(frame: Frame, shape: BaseGeometry, side: str, lengths: Lengths) -> Markup:
     style = _BACK if side == "back" else PLAIN
     if isinstance(shape, Polygon):
         outline = area(frame, shape, style=style, width=2 * THIN)
         if across := round_diameter(shape):
-            label = f"\N{DIAMETER SIGN}{length(across)}"
+            label = f"\N{DIAMETER SIGN}{lengths.of(across)}"
             up = across / 2 * (0.72 if side == "front" else 0.86)
             middle = shape.centroid
             return joined([outline, words(frame, middle.x, middle.y + up, label, anchor="middle", down=SMALL)])

@@ -34,6 +34,7 @@ from toolpaths.show.drawing import (
     segments,
     words,
 )
+from toolpaths.show.lengths import MM, Lengths
 from toolpaths.show.markup import Markup, joined, tag
 from toolpaths.show.palette import GREY, INK, PALE, PAPER, LineStyle, line_style
 
@@ -48,7 +49,9 @@ _MARGIN = 6.0
 _BALLOON, _GRAIN, _ZERO = 2.4, 9.0, 2.2
 
 
-def side_plan(setup: Setup, styles: Mapping[int, LineStyle], tabs: Sequence[Point] = ()) -> Markup:
+def side_plan(
+    setup: Setup, styles: Mapping[int, LineStyle], tabs: Sequence[Point] = (), lengths: Lengths = MM
+) -> Markup:
     """The drawing of a side.
 
     styles : how the lines of each cutter are drawn, by its number
@@ -57,7 +60,7 @@ def side_plan(setup: Setup, styles: Mapping[int, LineStyle], tabs: Sequence[Poin
     fixture = setup.fixture
     frame = ordinates.frame_around(*fixture.board.outline.bounds)
     steps = [(number, step) for number, step in enumerate(setup.steps, start=1) if isinstance(step, Step)]
-    scale = f"Seen from above, the {fixture.side} up. {scale_text(frame.scale)}, mm."
+    scale = f"Seen from above, the {fixture.side} up. {scale_text(frame.scale)}, {lengths.units}."
     return frame.svg(
         [
             area(frame, fixture.board.outline, fill=PALE),
@@ -71,7 +74,7 @@ def side_plan(setup: Setup, styles: Mapping[int, LineStyle], tabs: Sequence[Poin
             [_tab(frame, tab) for tab in tabs],
             _balloons(frame, steps),
             _zero(frame, fixture),
-            _dimensions(frame, fixture),
+            _dimensions(frame, fixture, lengths),
             words(frame, frame.left, frame.high, scale, down=SMALL),
         ],
         f"Plan of the {fixture.side}",
@@ -283,7 +286,7 @@ def _zero(frame: Frame, fixture: Fixture) -> Markup:
     ])  # fmt: skip
 
 
-def _dimensions(frame: Frame, fixture: Fixture) -> Markup:
+def _dimensions(frame: Frame, fixture: Fixture, lengths: Lengths) -> Markup:
     """The board's edges, and every hold-down and dowel, from zero."""
     board, (zero_x, zero_y, _) = fixture.board, fixture.zero
     dowels = shapely.get_coordinates([fixture.place(shapely.Point(d.x, d.y)) for d in fixture.dowels]).tolist()
@@ -292,4 +295,4 @@ def _dimensions(frame: Frame, fixture: Fixture) -> Markup:
     boxes = [thing.area.bounds for thing in fixture.standing() if thing.area is not None and thing.kind == "clamp"]
     xs = [0.0, board.width, zero_x, *(x for x, _ in points), *(b[at] for b in boxes for at in (0, 2))]
     ys = [0.0, board.height, zero_y, *(y for _, y in points), *(b[at] for b in boxes for at in (1, 3))]
-    return joined([ordinates.below(frame, 0.0, xs, zero_x), ordinates.beside(frame, 0.0, ys, zero_y)])
+    return joined([ordinates.below(frame, 0.0, xs, zero_x, lengths), ordinates.beside(frame, 0.0, ys, zero_y, lengths)])

@@ -20,7 +20,7 @@ from toolpaths.facts.part import SIDES, Part
 from toolpaths.making.motion.toolpath import DRILL, RAPID, Toolpath
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE
 from toolpaths.shapes.track import Segment, Track, circle_track
-from toolpaths.show.ordinates import length
+from toolpaths.show.lengths import MM
 from toolpaths.show.part_drawing import part_area, round_diameter
 
 # mm between places that are one.
@@ -147,5 +147,5 @@ def _of_part(name: str, part: Part, tolerance: float) -> list[LayerOut]:
 def _sizes(shape: BaseGeometry) -> Words:
     left, low, right, high = shape.bounds
     across = round_diameter(shape)
-    text = f"\N{DIAMETER SIGN}{length(across)}" if across else f"{length(right - left)} x {length(high - low)}"
+    text = f"\N{DIAMETER SIGN}{MM.of(across)}" if across else f"{MM.of(right - left)} x {MM.of(high - low)}"
     return Words(((left + right) / 2, (low + high) / 2), text)

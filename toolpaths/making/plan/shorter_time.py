@@ -54,8 +54,8 @@ def _faster(path: Toolpath) -> Toolpath:
 def _fewer_changes(setup: Setup) -> list[str]:
     fitted = [cutter.number for cutter in fitted_in_turn(setup)]
     return [
-        f"T{number} is fitted {fitted.count(number)} times: where work may change places, any_order() in the job fits "
-        "it as seldom as it can."
+        f"T{number} is fitted {fitted.count(number)} times: were the order of its work free, once might "
+        "do; whoever wrote the job can say so."
         for number in dict.fromkeys(fitted)
         if fitted.count(number) > 1
     ]

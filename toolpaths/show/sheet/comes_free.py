@@ -15,10 +15,9 @@ from toolpaths.making.operations.operation import Operation
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.steps import Step
 from toolpaths.show.markup import Markup, tag
-from toolpaths.show.ordinates import length
 from toolpaths.show.sheet.page_parts import section, table
 from toolpaths.show.sheet.sheet_side import SheetSide
-from toolpaths.show.sheet.wording import counted, place
+from toolpaths.show.sheet.wording import counted
 
 _NOTHING = "nothing: it may be thrown; keep clear, stop before lifting it out"
 _TURNS = "it can turn about that at the last lap: stand clear, hands off until the spindle stands still"
@@ -91,10 +90,10 @@ def _held(side: SheetSide, piece: Freed) -> str:
     zero_x, zero_y, _ = side.setup.fixture.zero
     held = [counted(piece.tabs, "tab")] if piece.tabs else []
     if piece.skin:
-        held.append(f"a skin of {length(piece.skin)} mm, to be cut by hand")
+        held.append(f"a skin of {side.lengths.said(piece.skin)}, to be cut by hand")
     grips = [GRIP_NAMES[thing.by] for thing in piece.holding if thing.kind == "grip"]
     held += dict.fromkeys(grips)
-    held += [f"the {thing.kind} at {place(thing.x - zero_x, thing.y - zero_y)}"
+    held += [f"the {thing.kind} at {side.lengths.place(thing.x - zero_x, thing.y - zero_y)}"
              for thing in piece.holding if thing.kind != "grip"]  # fmt: skip
     if not held:
         return _NOTHING

@@ -13,11 +13,10 @@ from toolpaths.making.plan.extent import extent
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.writer.number_format import NumberFormat
 from toolpaths.making.writer.zero_text import is_on_pins, lie_and_zero
+from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import Markup
-from toolpaths.show.ordinates import length
 from toolpaths.show.sheet.page_parts import section, to_do, to_do_list
 from toolpaths.show.sheet.sheet_side import SheetSide
-from toolpaths.show.sheet.wording import place
 
 # mm that the cutter stays over what stands on the board when a program is run in the air (common practice).
 _OVER_ALL = 5.0
@@ -29,48 +28,49 @@ def finding_zero(side: SheetSide) -> Markup:
     return section("Find zero", to_do_list(to_do(words) for words in _to_do(side)))
 
 
-def touched_off(setup: Setup, number: int) -> str:
+def touched_off(setup: Setup, number: int, lengths: Lengths) -> str:
     """Where a cutter that is fitted before step `number`, from 0, is touched off, and what is entered there."""
     z = setup.touch_off_z(number)
     if not z:
         return f"Touch off on the {setup.fixture.zero_surface}: Z0"
-    said = _comment(setup, z)
+    said = _comment(setup, z, lengths)
     return f"The top is cut away: touch off on the levelled face, the highest that is left, and enter Z{said}"
 
 
 def _to_do(side: SheetSide) -> Iterator[str]:
-    setup, fixture = side.setup, side.setup.fixture
-    numbers = NumberFormat("mm", fixture.zero)
+    setup, fixture, lengths = side.setup, side.setup.fixture, side.lengths
+    numbers = NumberFormat(lengths.units, fixture.zero)
     for words in lie_and_zero(setup, setup.steps, numbers, 0):
         if words.startswith(_CHECKED_OVER_PIN):
             dowel = fixture.dowels[0]
             pin = fixture.place(Point(dowel.x, dowel.y))
-            at = place(pin.x - fixture.zero[0], pin.y - fixture.zero[1])
+            at = lengths.place(pin.x - fixture.zero[0], pin.y - fixture.zero[1])
             yield (
                 f"{_CHECKED_OVER_PIN}: sent to {at} the axis has to stand over the middle of that pin, to within "
-                f"{length(dowel.hole_may_miss)}; else the back does not meet the front."
+                f"{lengths.of(dowel.hole_may_miss)}; else the back does not meet the front."
             )
         elif not DOWEL.read(words):  # the table of hold-downs has them
             yield words if words.endswith((".", ",")) else f"{words}."
     if not is_on_pins(setup):
-        yield _edges(setup)
+        yield _edges(setup, lengths)
     first = setup.cutters[0]
     yield (
-        f"T{first.number} ({first.profile}) in the collet, {length(first.body.stick_out)} out, and tight. "
-        f"{touched_off(setup, 0)}; with paper or a plate between, its thickness more. Each other cutter is touched off "
-        "likewise when it is fitted, unless the machine knows its length."
+        f"T{first.number} ({lengths.cutter(first)}) in the collet, {lengths.of(first.body.stick_out)} out, and tight. "
+        f"{touched_off(setup, 0, lengths)}; with paper or a plate between, its thickness more. Each other "
+        "cutter is touched off likewise when it is fitted, unless the machine knows its length."
     )
-    yield _in_the_air(setup)
+    yield _in_the_air(setup, lengths)
 
 
-def _edges(setup: Setup) -> str:
+def _edges(setup: Setup, lengths: Lengths) -> str:
     """What an edge finder or a pin in the collet says at the edges from which zero is measured."""
     corner: Corner = setup.fixture.zero_at
     x, y, _ = setup.fixture.zero
     if corner == "centre":
         return (
-            f"Edge finder or pin, r half its thickness: at the left edge the axis is at X-{length(x)} less r, at the "
-            f"lower edge at Y-{length(y)} less r, if the board is as entered; else X0 Y0 is half-way between edges."
+            f"Edge finder or pin, r half its thickness: at the left edge the axis is at X-{lengths.of(x)} less r, at "
+            f"the lower edge at Y-{lengths.of(y)} less r, if the board is as entered; else X0 Y0 is half-way "
+            "between edges."
         )
     across, up = ("right", "Xr") if "right" in corner else ("left", "X-r")
     along, down = ("upper", "Yr") if "upper" in corner else ("lower", "Y-r")
@@ -80,12 +80,12 @@ def _edges(setup: Setup) -> str:
     )
 
 
-def _in_the_air(setup: Setup) -> str:
+def _in_the_air(setup: Setup, lengths: Lengths) -> str:
     """How much higher Z is set so that nothing is touched."""
     fixture = setup.fixture
     lowest = extent(setup.steps, (0.0, 0.0, 0.0)).lowest
     higher = ceil(fixture.highest + _OVER_ALL - lowest)
-    said, low = (_comment(setup, z) for z in (setup.touch_off_z(0) - higher, lowest - fixture.zero[2]))
+    said, low = (_comment(setup, z, lengths) for z in (setup.touch_off_z(0) - higher, lowest - fixture.zero[2]))
     return (
         f"First in the air, a hand on the stop: touched off as above, enter Z{said} instead. Then the lowest cut, "
         f"Z{low}, stays over the board and all on it. The machine has to go {higher} higher for it. Enter "
@@ -93,6 +93,6 @@ def _in_the_air(setup: Setup) -> str:
     )
 
 
-def _comment(setup: Setup, z: float) -> str:
+def _comment(setup: Setup, z: float, lengths: Lengths) -> str:
     """A Z of the program, to what can be set."""
-    return NumberFormat("mm", setup.fixture.zero).comment(z)
+    return NumberFormat(lengths.units, setup.fixture.zero).comment(z)

@@ -13,19 +13,18 @@ from toolpaths.facts.part import SIDES, Part
 from toolpaths.facts.turning import turned_points
 from toolpaths.facts.wood_movement import movement
 from toolpaths.judging.wood.field import Wood
+from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import Content, Markup, tag
-from toolpaths.show.ordinates import length
-from toolpaths.show.part_drawing import part_area, part_svg, round_diameter
+from toolpaths.show.part_drawing import part_area, part_picture, round_diameter
 from toolpaths.show.relief_picture import face_area, relief_image
 from toolpaths.show.sheet.page_parts import blank, section, table, to_do, to_do_list
 from toolpaths.show.sheet.sheet_side import SheetSide
-from toolpaths.show.sheet.wording import place
 
 # Of the longer side of a picture.
 _PIXELS = 480
 
 
-def finished_sizes(part: Part) -> Markup:
+def finished_sizes(part: Part, lengths: Lengths) -> Markup:
     """Every feature with its size, and room to write what was measured."""
     return section(
         f"Sizes of the part, {part.board.name}",
@@ -33,32 +32,33 @@ def finished_sizes(part: Part) -> Markup:
             [
                 "Face",
                 "What",
-                "Size, mm",
-                "Deep, mm",
+                f"Size, {lengths.units}",
+                f"Deep, {lengths.units}",
                 "Middle from the board's lower left, seen from the front",
                 "Measured",
             ],
-            _sizes(part),
+            _sizes(part, lengths),
         ),
-        [tag("p", each) for each in _across_the_grain(part)],
+        [tag("p", each) for each in _across_the_grain(part, lengths)],
     )
 
 
-def _across_the_grain(part: Part) -> Iterator[str]:
+def _across_the_grain(part: Part, lengths: Lengths) -> Iterator[str]:
     """How the part moves with the moisture of the air, where its wood is one whose movement is published."""
     grain, moves = part.board.grain_direction_deg, movement(part.board.wood)
     if grain is None or moves is None:
         return
     across = shapely.affinity.rotate(part_area(part), -grain, origin=(0.0, 0.0)).bounds
     wide = across[3] - across[1]
+    least, most = lengths.of(moves.radial * wide), lengths.said(moves.tangential * wide)
     yield (
-        f"Across the grain it is {length(wide)} wide, and moves {moves.radial * wide:.2f} (quarter sawn) to "
-        f"{moves.tangential * wide:.2f} mm (flat sawn) for each 1 % of moisture, from 6 to 14 % ({moves.source}): "
+        f"Across the grain it is {lengths.of(wide)} wide, and moves {least} (quarter sawn) to "
+        f"{most} (flat sawn) for each 1 % of moisture, from 6 to 14 % ({moves.source}): "
         "leave it that room where it is fastened."
     )
 
 
-def pictures(part: Part, wood: Wood) -> Markup:
+def pictures(part: Part, wood: Wood, lengths: Lengths) -> Markup:
     """The part, drawn with its measures and as it was simulated, from both faces, and how much there is to finish.
 
     wood : its board after the last program
@@ -71,9 +71,11 @@ def pictures(part: Part, wood: Wood) -> Markup:
     for face, seen, within in (("front", front, shape), ("back", front.turned_over(turn), turned)):
         figures.append(tag(
             "figure", relief_image(seen, f"The {face} of the part, shaded", pixels=_PIXELS, within=within),
-            tag("figcaption", f"The {face}: {face_area(seen, within) / 100:.0f} cm2 to finish, walls not counted."),
+            tag("figcaption", f"The {face}: {lengths.area(face_area(seen, within))} to finish, walls not counted."),
         ))  # fmt: skip
-    return section("The part", tag("figure", part_svg(part), class_="plan"), tag("div", figures, class_="reliefs"))
+    return section(
+        "The part", tag("figure", part_picture(part, lengths), class_="plan"), tag("div", figures, class_="reliefs")
+    )
 
 
 def afterwards(sides: Sequence[SheetSide], listed: Sequence[str]) -> Markup:
@@ -84,10 +86,11 @@ def afterwards(sides: Sequence[SheetSide], listed: Sequence[str]) -> Markup:
 def _by_hand(sides: Sequence[SheetSide], listed: Sequence[str]) -> Iterator[Markup]:
     for side in sides:
         if side.tabs:
-            places = ", ".join(place(tab.x, tab.y) for tab in side.tabs)
-            wide, thick = max(t.width for t in side.tabs), max(t.thickness for t in side.tabs)
+            places = ", ".join(side.lengths.place(tab.x, tab.y) for tab in side.tabs)
+            wide = side.lengths.of(max(tab.width for tab in side.tabs))
+            thick = side.lengths.said(max(tab.thickness for tab in side.tabs))
             yield to_do(
-                f"Free the part from {len(side.tabs)} tabs, {wide:.1f} wide and {thick:.1f} thick, with a saw or "
+                f"Free the part from {len(side.tabs)} tabs, {wide} wide and {thick} thick, with a saw or "
                 f"chisel; {side.name}: {places}."
             )
     yield to_do("Break the edges lightly by hand, those of openings too.")
@@ -95,33 +98,33 @@ def _by_hand(sides: Sequence[SheetSide], listed: Sequence[str]) -> Iterator[Mark
         yield to_do(line)
 
 
-def _sizes(part: Part) -> Iterator[list[Content]]:
+def _sizes(part: Part, lengths: Lengths) -> Iterator[list[Content]]:
     for face in SIDES:
         seen: dict[tuple[str, str, str], list[str]] = {}
         for feature in part.cut_from(face):
             for shape in shapely.get_parts(feature.shape):
-                said = (feature.name, _size(feature, shape), _depth(feature, part))
-                seen.setdefault(said, []).append(_middle(shape))
+                said = (feature.name, _size(feature, shape, lengths), _depth(feature, part, lengths))
+                seen.setdefault(said, []).append(_middle(shape, lengths))
         for said, places in seen.items():
-            yield [face, *said, "; ".join(places), blank()]
+            yield [face, *said, "; ".join(places), blank(lengths.units)]
 
 
-def _size(feature: Feature, shape: BaseGeometry) -> str:
+def _size(feature: Feature, shape: BaseGeometry, lengths: Lengths) -> str:
     left, low, right, high = shape.bounds
     wide, tall = right - left, high - low
     if shape.geom_type == "Point":
         profile = getattr(feature, "profile", None)
-        return f"\N{DIAMETER SIGN}{length(profile.diameter)}" if profile is not None else ""
+        return f"\N{DIAMETER SIGN}{lengths.of(profile.diameter)}" if profile is not None else ""
     if across := round_diameter(shape):
-        return f"\N{DIAMETER SIGN}{length(across)}"
-    return f"{length(wide)} \N{MULTIPLICATION SIGN} {length(tall)}"
+        return f"\N{DIAMETER SIGN}{lengths.of(across)}"
+    return f"{lengths.of(wide)} \N{MULTIPLICATION SIGN} {lengths.of(tall)}"
 
 
-def _depth(feature: Feature, part: Part) -> str:
+def _depth(feature: Feature, part: Part, lengths: Lengths) -> str:
     underside = -part.board.thickness
-    return "through" if feature.goes_through(underside) else length(-feature.floor(underside))
+    return "through" if feature.goes_through(underside) else lengths.of(-feature.floor(underside))
 
 
-def _middle(shape: BaseGeometry) -> str:
+def _middle(shape: BaseGeometry, lengths: Lengths) -> str:
     left, low, right, high = shape.bounds
-    return place((left + right) / 2, (low + high) / 2)
+    return lengths.place((left + right) / 2, (low + high) / 2)

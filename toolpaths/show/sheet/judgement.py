@@ -3,21 +3,24 @@
 from __future__ import annotations
 
 from toolpaths.judging.job_report import JobReport
+from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import Markup, tag
 from toolpaths.show.sheet.page_parts import section
 
 
-def judgement(report: JobReport) -> Markup:
+def judgement(report: JobReport, lengths: Lengths) -> Markup:
     """The result with its margins."""
     found = [tag("li", str(each)) for each in report.findings]
     accepted = [tag("li", str(each)) for each in report.accepted]
-    notes = [tag("li", f"{name}: {note}") for name, one in report.sides for note in one.notes]
+    in_mm = lengths.units != "mm" and (found or accepted)
+    notes = [tag("li", f"{name}: {lengths.in_words(note)}") for name, one in report.sides for note in one.notes]
     unknown = list(dict.fromkeys(what for _, one in report.sides for what in one.not_judged))
     return section(
         "What was found when the programs were tried in a simulation",
         tag(
             "p", tag("strong", "Nothing found against the job." if report.ok else f"{len(found)} findings, read them:")
         ),
+        tag("p", "What is found is said in mm, as it was judged.") if in_mm else None,
         tag("ul", found) if found else None,
         [tag("p", "Accepted, and why:"), tag("ul", accepted)] if accepted else None,
         tag("ul", notes) if notes else None,

@@ -11,8 +11,8 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Through
 from toolpaths.facts.part import Part
 from toolpaths.facts.wood_movement import movement
+from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import Content, Markup, tag
-from toolpaths.show.ordinates import length
 from toolpaths.show.part_drawing import part_area
 from toolpaths.show.sheet.page_parts import blank, section, table
 from toolpaths.show.sheet.sheet_side import SheetSide
@@ -26,25 +26,25 @@ def measured_first(side: SheetSide, part: Part | None, measured: frozenset[int])
     part : what comes of its board, where that is known
     measured : numbers of the cutters that were measured for an earlier side
     """
-    rows = list(_rows(side, part, measured))
+    rows, units = list(_rows(side, part, measured)), side.lengths.units
     return section(
         "Measure first",
-        table(["What", "Entered, mm", "May be", "Measured, mm"], rows, class_="measured"),
+        table(["What", f"Entered, {units}", "May be", f"Measured, {units}"], rows, class_="measured"),
         tag("p", "Beyond that: enter what was measured, and write the programs anew.") if rows else None,
     )
 
 
 def _rows(side: SheetSide, part: Part | None, measured: frozenset[int]) -> Iterator[list[Content]]:
-    fixture = side.setup.fixture
+    fixture, lengths = side.setup.fixture, side.lengths
     board = fixture.board
     if not side.setup.earlier:
         five = [[tag("span", "", class_="blank short"), " "] for _ in range(5)]
-        yield [f"Thickness ({_WHERE})", length(-fixture.underside_z), _thickness(side), tag("span", five)]
-        yield ["Along X", length(board.width), _at_least(side, part, 0), blank("")]
-        yield ["Along Y", length(board.height), _at_least(side, part, 1), blank("")]
+        yield [f"Thickness ({_WHERE})", lengths.of(-fixture.underside_z), _thickness(side), tag("span", five)]
+        yield ["Along X", lengths.of(board.width), _at_least(side, part, 0), blank("")]
+        yield ["Along Y", lengths.of(board.height), _at_least(side, part, 1), blank("")]
     for cutter in side.setup.cutters:
         if cutter.number not in measured:
-            yield [f"T{cutter.number} across", length(cutter.diameter), _diameter(cutter, part), blank("")]
+            yield [f"T{cutter.number} across", lengths.of(cutter.diameter), _diameter(cutter, part, lengths), blank("")]
     wood = movement(board.wood) if board.wood else None
     if wood is not None and not side.setup.earlier:
         yield ["Moisture", "", "6 to 14 %, else it moves otherwise than said at the end", blank("%")]
@@ -52,7 +52,7 @@ def _rows(side: SheetSide, part: Part | None, measured: frozenset[int]) -> Itera
 
 def _thickness(side: SheetSide) -> str:
     """How much thicker or thinner a board is still parted, and the spoilboard not cut deeper than it may be."""
-    setup, fixture = side.setup, side.setup.fixture
+    setup, fixture, lengths = side.setup, side.setup.fixture, side.lengths
     depths = [operation.depth for operation in setup.operations]
     beyond = [depth.beyond for depth in depths if isinstance(depth, Through)]
     if fixture.zero_on == "spoilboard":
@@ -63,8 +63,8 @@ def _thickness(side: SheetSide) -> str:
     anywhere = [each for each in beyond if each <= fixture.spoilboard_depth]
     spare = fixture.spoilboard_depth - max(anywhere, default=0.0)
     return (
-        f"at most {length(thick + min(beyond))}: thicker it is not cut through; at least {length(thick - spare)}: "
-        f"thinner the spoilboard is cut deeper than {length(fixture.spoilboard_depth)}"
+        f"at most {lengths.of(thick + min(beyond))}: thicker it is not cut through; at least "
+        f"{lengths.of(thick - spare)}: thinner the spoilboard is cut deeper than {lengths.of(fixture.spoilboard_depth)}"
     )
 
 
@@ -82,10 +82,10 @@ def _at_least(side: SheetSide, part: Part | None, axis: int) -> str:
     least, most = max(float(bounds[axis]), 0.0), min(float(bounds[axis + 2]), full)
     # Zero in the middle moves with both edges, one at an edge with that.
     need = 2 * max(zero - least, most - zero) if 0 < zero < full else most if zero == 0 else full - least
-    return f"at least {length(need)}: part and hold-downs reach so far" if need < full else ""
+    return f"at least {side.lengths.of(need)}: part and hold-downs reach so far" if need < full else ""
 
 
-def _diameter(cutter: Cutter, part: Part | None) -> str:
+def _diameter(cutter: Cutter, part: Part | None, lengths: Lengths) -> str:
     if part is None or cutter.profile.kind == "V":
         return ""
-    return f"\N{PLUS-MINUS SIGN}{length(2 * part.within)}: walls and holes are off by half of it or all"
+    return f"\N{PLUS-MINUS SIGN}{lengths.of(2 * part.within)}: walls and holes are off by half of it or all"

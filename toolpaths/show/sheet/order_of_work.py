@@ -13,38 +13,44 @@ from toolpaths.making.plan.work import Stop
 from toolpaths.making.plan.work_lines import work_lines
 from toolpaths.show.cutter_picture import cutter_picture
 from toolpaths.show.markup import Content, Markup, tag
-from toolpaths.show.ordinates import length
 from toolpaths.show.palette import LineStyle
 from toolpaths.show.sheet.finding_zero import touched_off
 from toolpaths.show.sheet.page_parts import section, table
 from toolpaths.show.sheet.sheet_side import SheetSide
-from toolpaths.show.sheet.wording import box_text, counted, duration, place
+from toolpaths.show.sheet.wording import counted, duration
 
-_HEADINGS = ["", "No.", "What", "Cutter", "From, mm", "To, mm", "Feed", "Time"]
 _BOX = Markup('<input type="checkbox" aria-label="done">')
 
 
 def order_of_work(side: SheetSide) -> Markup:
     """The table, a line for each step, and one for each time that the operator has something to do."""
+    units = side.lengths.units
     return section(
         "In this order",
-        table(_HEADINGS, _rows(side), class_="order"),
-        tag("p", "Depths are below the face of the board as it was before any work; the feed is the highest, mm/min. "
-                 "Times are the machine's; changing cutters and stops come on top."),
+        table(
+            ["", "No.", "What", "Cutter", f"From, {units}", f"To, {units}", "Feed", "Time"],
+            _rows(side), class_="order",
+        ),
+        tag("p", f"Depths are below the face of the board as it was before any work; the feed is the highest, "
+                 f"{units}/min. Times are the machine's; changing cutters and stops come on top."),
     )  # fmt: skip
 
 
 def cutters_of_side(side: SheetSide, styles: Mapping[int, LineStyle]) -> Markup:
     """Each cutter from the side, with what it is run at."""
     figures = [
-        tag("figure", cutter_picture(cutter, styles[cutter.number]), tag("figcaption", _said(side, cutter)))
+        tag(
+            "figure",
+            cutter_picture(cutter, styles[cutter.number], side.lengths),
+            tag("figcaption", _said(side, cutter)),
+        )
         for cutter in side.setup.cutters
     ]
     return section("Cutters, in the order in which they are fitted", tag("div", figures, class_="cutters"))
 
 
 def _rows(side: SheetSide) -> Iterator[list[Content]]:
-    setup, seconds = side.setup, side.seconds_of_steps
+    setup, lengths, seconds = side.setup, side.lengths, side.seconds_of_steps
     # The first is in the collet, since zero was found with it.
     fitted = setup.cutters[0].number
     for line in work_lines(setup, setup.steps):
@@ -58,8 +64,8 @@ def _rows(side: SheetSide) -> Iterator[list[Content]]:
             continue
         cutter = says.cutter
         if cutter.number != fitted:
-            out = f"Fit T{cutter.number}, {cutter.profile}, {length(cutter.body.stick_out)} out, and tight."
-            yield [_BOX, "", [tag("strong", out), f" {touched_off(setup, line.first - 1)}."]]
+            out = f"Fit T{cutter.number}, {lengths.cutter(cutter)}, {lengths.of(cutter.body.stick_out)} out, and tight."
+            yield [_BOX, "", [tag("strong", out), f" {touched_off(setup, line.first - 1, lengths)}."]]
             fitted = cutter.number
         name = says.name + (f", {line.times} times" if line.times > 1 else "")
         numbers = range(line.first - 1, line.last)
@@ -67,47 +73,49 @@ def _rows(side: SheetSide) -> Iterator[list[Content]]:
         if tabs := sum(side.tabs_across(step.operation) for step in steps):
             name += f"; leaves {counted(tabs, 'tab')}"
         yield [
-            _BOX, line.numbers, name, f"T{cutter.number}", length(says.first), length(says.last),
-            length(says.feed_mm_min), duration(sum(seconds.get(number, 0.0) for number in numbers)),
+            _BOX, line.numbers, name, f"T{cutter.number}", lengths.of(says.first), lengths.of(says.last),
+            lengths.feed(says.feed_mm_min), duration(sum(seconds.get(number, 0.0) for number in numbers)),
         ]  # fmt: skip
 
 
 def _at_stop(side: SheetSide, stop: Stop, number: int) -> str:
     """Where the spindle waits at the stop that comes `number`th, what is to be reached there, and how to go on."""
-    setup, fixture = side.setup, side.setup.fixture
+    setup, fixture, lengths = side.setup, side.setup.fixture, side.lengths
     zero_x, zero_y, zero_z = fixture.zero
     wait_x, wait_y = fixture.wait_at
-    waits = f"{place(wait_x - zero_x, wait_y - zero_y)} Z{length(fixture.wait_z - zero_z)}"
-    said = [
-        f"The spindle is off and waits at {waits}, {length(fixture.wait_z)} over the board; see that it stands still."
-    ]
+    waits = f"{lengths.place(wait_x - zero_x, wait_y - zero_y)} Z{lengths.of(fixture.wait_z - zero_z)}"
+    over = f"{lengths.of(fixture.wait_z)} over the board"
+    said = [f"The spindle is off and waits at {waits}, {over}; see that it stands still."]
     driven = [thing for thing in fixture.standing() if thing.driven_at == stop.message]
     if driven:
         near = min(driven, key=lambda thing: dist((thing.x, thing.y), (wait_x, wait_y)))
-        away = dist((near.x, near.y), (wait_x, wait_y))
+        away = lengths.of(dist((near.x, near.y), (wait_x, wait_y)))
         said.append(
-            f"The nearest of these screws, {place(near.x - zero_x, near.y - zero_y)}, is {length(away)} from it: jog "
+            f"The nearest of these screws, {lengths.place(near.x - zero_x, near.y - zero_y)}, is {away} from it: jog "
             "the spindle away where it is in the way of a driver, never lower."
         )
-        said.append(f"Each head at most {length(max(thing.height for thing in driven))} over the board.")
+        said.append(f"Each head at most {lengths.of(max(thing.height for thing in driven))} over the board.")
         if number - 1 == len(steps_before_held(setup)) and (
             box := swept(setup.steps[number:], fixture.safe_z, fixture.zero)
         ):
-            said.append(f"Then off with the clamps that were put there by hand, all within {box_text(*box)} at least.")
+            said.append(
+                f"Then off with the clamps that were put there by hand, all within {lengths.box(*box)} at least."
+            )
     said.append("Then start again: the program goes to that height first, then across; X0 Y0 and Z0 stay.")
     return " ".join(said)
 
 
 def _said(side: SheetSide, cutter: Cutter) -> str:
     """What a cutter is, and what this side has it do."""
-    running = cutter.running
-    spindle = f"T{cutter.number}: {cutter.profile}, {cutter.flutes} flutes; {cutter.spindle_rpm:g} rpm"
+    running, lengths = cutter.running, side.lengths
+    spindle = f"T{cutter.number}: {lengths.cutter(cutter)}, {cutter.flutes} flutes; {cutter.spindle_rpm:g} rpm"
+    down = f"down {lengths.feed(running.plunge_mm_min)} {lengths.units}/min"
     paths = [step.path for step in side.setup.steps if isinstance(step, Step) and step.path.cutter == cutter]
     if all(move.hole for path in paths for move in path.moves if move.kind != RAPID):
         pecks = {move.hole.peck for path in paths for move in path.moves if move.hole}
-        how = "at once" if pecks == {0.0} else f"pecks of {length(max(pecks))}"
-        return f"{spindle}, down {length(running.plunge_mm_min)} mm/min, {how}"
+        how = "at once" if pecks == {0.0} else f"pecks of {lengths.of(max(pecks))}"
+        return f"{spindle}, {down}, {how}"
     return (
-        f"{spindle}, feed {length(cutter.feed_mm_min)}, down {length(running.plunge_mm_min)} mm/min; passes of "
-        f"{length(running.step_down)}, a lap along walls that are cleared may be deeper"
+        f"{spindle}, feed {lengths.feed(cutter.feed_mm_min)}, {down}; passes of "
+        f"{lengths.of(running.step_down)}, a lap along walls that are cleared may be deeper"
     )

@@ -37,6 +37,6 @@ def to_do_list(lines: Iterable[Markup]) -> Markup:
     return tag("ul", list(lines), class_="todo")
 
 
-def blank(unit: str = "mm") -> Markup:
+def blank(unit: str) -> Markup:
     """A line on which something is written by hand."""
     return tag("span", tag("span", "", class_="blank"), f" {unit}", class_="write")

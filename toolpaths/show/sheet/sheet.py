@@ -13,11 +13,13 @@ from hashlib import sha256
 import numpy as np
 
 from toolpaths.base.errors import Point
+from toolpaths.base.units import MM_PER_INCH
 from toolpaths.facts.part import Part
 from toolpaths.judging.job_report import JobReport
 from toolpaths.judging.wood.field import Wood
 from toolpaths.making.writer.head import CAUTIONS
 from toolpaths.show.drawing import THIN, Frame, line, words
+from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import Markup, joined, plain_ascii, tag
 from toolpaths.show.palette import LineStyle
 from toolpaths.show.sheet.comes_free import comes_free
@@ -41,6 +43,7 @@ from toolpaths.show.side_plan import cutter_styles, side_plan
 _DIGITS = 16
 # A phone shows the page as wide as it is itself.
 _PHONE = "width=device-width, initial-scale=1"
+_UNIT = {"mm": "mm", "inch": "inches"}
 _SIGNS = (
     "Numbers in circles: the order of work. Crossed ring: screw, dashed if it is driven at a stop. Filled disc: pin. "
     "Filled diamond: tab. Dotted: crossings through the air. Dashed grey: cut before."
@@ -52,11 +55,13 @@ class Sheet:
     """All that the sheet says.
 
     title, identity : of the job
+    lengths : how they are read at the machine
     afterwards : what the user lists to be done by hand
     """
 
     title: str
     identity: str
+    lengths: Lengths
     sides: Sequence[SheetSide]
     parts: Sequence[Part]
     report: JobReport
@@ -73,17 +78,18 @@ def sheet_page(sheet: Sheet) -> str:
             "header",
             tag("h1", sheet.title),
             tag("p", f"Set {sheet.identity}. {len(sheet.sides)} side{'s' if len(sheet.sides) > 1 else ''}, about "
-                     f"{duration(total)} of machine time. All lengths in mm."),
+                     f"{duration(total)} of machine time."),
+            tag("p", tag("strong", f"All lengths in {_UNIT[sheet.lengths.units]}, as the programs are.")),
             tag("p", "Cut by ", tag("span", "", class_="blank"), " on ", tag("span", "", class_="blank")),
         ),
         section("Before anything else", tag("ul", [tag("li", each) for each in CAUTIONS]), class_="cautions"),
-        judgement(sheet.report),
-        at_hand(sheet.sides, sheet.parts),
+        judgement(sheet.report, sheet.lengths),
+        at_hand(sheet.sides, sheet.parts, sheet.lengths),
         sides,
         tag("article", tag("h2", "Finished"), afterwards(sheet.sides, sheet.afterwards),
-            [[pictures(part, _last_wood(sheet, part)), finished_sizes(part), contents_table(part)]
-             for part in sheet.parts],
-            _check_bar()),
+            [[pictures(part, _last_wood(sheet, part), sheet.lengths), finished_sizes(part, sheet.lengths),
+              contents_table(part, sheet.lengths)] for part in sheet.parts],
+            _check_bar(sheet.lengths)),
         tag("article", tag("h2", "Time"), [time_taken(side) for side in sheet.sides]),
     ]  # fmt: skip
     head = tag(
@@ -112,7 +118,7 @@ def _side(sheet: Sheet, number: int, styles: Mapping[int, LineStyle]) -> Markup:
         tag("h2", f"{number + 1} of {count}: {side.name}, {fixture.side} up"),
         _files(side),
         turning_over(before, side) if before and turned else None,
-        tag("figure", side_plan(side.setup, styles, _tabs(sheet, number)), class_="plan"),
+        tag("figure", side_plan(side.setup, styles, _tabs(sheet, number), side.lengths), class_="plan"),
         _key(side, styles),
         measured_first(side, part, measured),
         holding_down(
@@ -153,7 +159,7 @@ def _files(side: SheetSide) -> Markup:
 def _key(side: SheetSide, styles: Mapping[int, LineStyle]) -> Markup:
     """What the lines and signs of the drawing stand for."""
     cutters = [
-        tag("span", _sample(styles[cutter.number]), f" T{cutter.number} {cutter.profile}", class_="key")
+        tag("span", _sample(styles[cutter.number]), f" T{cutter.number} {side.lengths.cutter(cutter)}", class_="key")
         for cutter in side.setup.cutters
     ]
     return tag("p", joined(cutters), tag("br"), _SIGNS)
@@ -164,9 +170,14 @@ def _sample(style: LineStyle) -> Markup:
     return frame.svg(line(frame, (0.0, 1.5), (14.0, 1.5), style=style, width=0.7), "A line of this cutter")
 
 
-def _check_bar() -> Markup:
-    """100 mm, by which is seen whether a print is true to scale."""
-    frame = Frame(-1.0, -7.0, 101.0, 3.0)
-    ends = [line(frame, (x, -2.0), (x, 2.0), width=2 * THIN) for x in (0.0, 100.0)]
-    said = words(frame, 50.0, -5.0, "100 mm on paper, if the print is true to scale", anchor="middle")
-    return frame.svg([line(frame, (0.0, 0.0), (100.0, 0.0), width=2 * THIN), ends, said], "A bar of 100 mm")
+def _check_bar(lengths: Lengths) -> Markup:
+    """100 mm or 4 inch, by which is seen whether a print is true to scale."""
+    long = 100.0 if lengths.units == "mm" else 4 * MM_PER_INCH
+    frame = Frame(-1.0, -7.0, long + 1.0, 3.0)
+    ends = [line(frame, (x, -2.0), (x, 2.0), width=2 * THIN) for x in (0.0, long)]
+    said = words(
+        frame, long / 2, -5.0, f"{lengths.said(long)} on paper, if the print is true to scale", anchor="middle"
+    )
+    return frame.svg(
+        [line(frame, (0.0, 0.0), (long, 0.0), width=2 * THIN), ends, said], f"A bar of {lengths.said(long)}"
+    )

@@ -12,6 +12,7 @@ from toolpaths.judging.trial.standing_tab import StandingTab
 from toolpaths.making.operations.operation import Operation
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.writer.program import ProgramText
+from toolpaths.show.lengths import Lengths
 
 
 @dataclass(frozen=True, eq=False)
@@ -21,6 +22,7 @@ class SheetSide:
     name : what the job calls it
     files : the name of the file of each program, by the program's name, in running order
     programs, reports : likewise
+    lengths : how they are read at the machine
     """
 
     name: str
@@ -28,6 +30,7 @@ class SheetSide:
     files: Mapping[str, str]
     programs: Mapping[str, ProgramText]
     reports: Mapping[str, Report]
+    lengths: Lengths
 
     @property
     def tabs(self) -> tuple[StandingTab, ...]:

@@ -32,7 +32,7 @@ def _by_cutter(side: SheetSide) -> Iterator[list[str]]:
             sum(time.cutting_s for time in mine), sum(time.entries_s for time in mine),
             sum(time.crossings_s for time in mine), sum(time.waits_s for time in mine),
         ]  # fmt: skip
-        yield [f"T{cutter.number} {cutter.profile}", *map(duration, kinds), duration(sum(kinds))]
+        yield [f"T{cutter.number} {side.lengths.cutter(cutter)}", *map(duration, kinds), duration(sum(kinds))]
 
 
 def _by_hand(side: SheetSide) -> Iterator[list[str]]:

@@ -8,7 +8,6 @@ from shapely import Point
 
 from toolpaths.facts.turning import turned_corner
 from toolpaths.show.markup import Markup, tag
-from toolpaths.show.ordinates import length
 from toolpaths.show.sheet.comes_free import freed_pieces
 from toolpaths.show.sheet.page_parts import section, to_do, to_do_list
 from toolpaths.show.sheet.sheet_side import SheetSide
@@ -29,7 +28,7 @@ def turning_over(before: SheetSide, side: SheetSide) -> Markup:
 
 
 def _to_do(before: SheetSide, side: SheetSide) -> Iterator[str]:
-    was, now = before.setup.fixture, side.setup.fixture
+    was, now, lengths = before.setup.fixture, side.setup.fixture, side.lengths
     yield "Spindle off and still. Check that A is on the front, at its lower left corner, as drawn."
     out = [f"{counted(len(was.screws), 'screw')}" if was.screws else ""]
     out += [counted(len(was.clamps), "clamp") if was.clamps else "", "what grips it from below" if was.grips else ""]
@@ -48,9 +47,9 @@ def _to_do(before: SheetSide, side: SheetSide) -> Iterator[str]:
     holes = ", and blow out the holes of the pins" if now.dowels else ""
     yield f"Sweep the spoilboard{holes}; no chip may lie under the board."
     if now.dowels:
-        pins = ", ".join(dict.fromkeys(f"\N{DIAMETER SIGN}{length(dowel.diameter)}" for dowel in now.dowels))
+        pins = ", ".join(dict.fromkeys(f"\N{DIAMETER SIGN}{lengths.of(dowel.diameter)}" for dowel in now.dowels))
         standing = max(dowel.standing for dowel in now.dowels)
-        high = f"at most {length(standing)} over" if standing else "not above"
+        high = f"at most {lengths.of(standing)} over" if standing else "not above"
         yield f"First the {counted(len(now.dowels), 'pin')} ({pins}) into the spoilboard, {high} the board's top."
     corner = turned_corner("lower left", now.turned)
     over = ", down over the pins" if now.dowels else ""

@@ -1,8 +1,6 @@
-"""Short ways in which the sheet says times and lengths."""
+"""How the sheet says times."""
 
 from __future__ import annotations
-
-from toolpaths.show.ordinates import length
 
 
 def duration(seconds: float) -> str:
@@ -21,15 +19,6 @@ def duration(seconds: float) -> str:
     return f"{hours} h {minutes} min"
 
 
-def place(x: float, y: float) -> str:
-    """As a program counts it.
-
-    >>> place(14, 106.5)
-    'X14 Y106.5'
-    """
-    return f"X{length(x)} Y{length(y)}"
-
-
 def counted(count: int, what: str) -> str:
     """How many of a thing.
 
@@ -37,12 +26,3 @@ def counted(count: int, what: str) -> str:
     ('1 tab', '6 tabs')
     """
     return f"{count} {what}{'' if count == 1 else 's'}"
-
-
-def box_text(left: float, right: float, low: float, high: float) -> str:
-    """A box with its sides along X and Y, as a program counts it.
-
-    >>> box_text(-3, 12.5, 0, 40)
-    'X-3 to X12.5 and Y0 to Y40'
-    """
-    return f"X{length(left)} to X{length(right)} and Y{length(low)} to Y{length(high)}"
