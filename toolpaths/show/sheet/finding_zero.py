@@ -88,7 +88,7 @@ def _in_the_air(setup: Setup, lengths: Lengths) -> str:
     said, low = (_comment(setup, z, lengths) for z in (setup.touch_off_z(0) - higher, lowest - fixture.zero[2]))
     return (
         f"First in the air, a hand on the stop: touched off as above, enter Z{said} instead. Then the lowest cut, "
-        f"Z{low}, stays over the board and all on it. The machine has to go {higher} higher for it. Enter "
+        f"Z{low}, stays over the board and all on it. The machine has to go {lengths.of(higher)} higher for it. Enter "
         "the right Z again before it cuts."
     )
 
