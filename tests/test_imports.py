@@ -6,6 +6,7 @@ import ast
 import subprocess
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -37,6 +38,11 @@ def _name(path: Path) -> str:
     return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
 
 
+MODULES = [path for path in sorted(PACKAGE.rglob("*.py")) if path.name != "__init__.py"]
+NAMES = {_name(path) for path in MODULES}
+
+
+@cache
 def _imports(path: Path) -> set[str]:
     found = set()
     for node in ast.walk(ast.parse(path.read_text())):
@@ -45,8 +51,7 @@ def _imports(path: Path) -> set[str]:
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"{path.name}: relative import"
             found |= {node.module or ""} | {f"{node.module}.{alias.name}" for alias in node.names}
-    modules = {_name(other) for other in PACKAGE.rglob("*.py") if other.name != "__init__.py"}
-    return {name[len("toolpaths.") :] for name in found if name.startswith("toolpaths.")} & modules
+    return {name[len("toolpaths.") :] for name in found if name.startswith("toolpaths.")} & NAMES
 
 
 def _room(module: str) -> str:
@@ -59,9 +64,6 @@ def _room(module: str) -> str:
 
 def _within(room: str, others: tuple[str, ...]) -> bool:
     return any(room == other or room.startswith(f"{other}.") for other in others)
-
-
-MODULES = [path for path in sorted(PACKAGE.rglob("*.py")) if path.name != "__init__.py"]
 
 
 @pytest.mark.parametrize("path", MODULES, ids=_name)

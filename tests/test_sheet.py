@@ -313,7 +313,7 @@ def test_a_job_in_inches_has_a_sheet_in_inches():
                    "Z-0.9449", "0.315 inch wide and 0.1575 inch thick", "square inch to finish"):  # fmt: skip
         assert inches in said, inches
     higher = [float(each) for each in re.findall(r"has to go ([\d.]+) higher", said)]
-    assert len(higher) == 2 and 0.3 < min(higher) and max(higher) < 3
+    assert len(higher) == 2 and all(0.3 < each < 3 for each in higher)
     # What the sheet and the head of a program say of a place are the same digits.
     assert "X0.4724 Y0.4724" in made.programs()["front"]
 
