@@ -114,6 +114,17 @@ def test_every_step_cutter_file_and_hold_down_is_on_the_page():
     assert "4 tabs" in PAGE.text and 'tray "small", 3 times' in PAGE.text
 
 
+def test_the_signs_of_a_drawing_are_those_that_are_in_it():
+    """A hole for a pin looked like a screw and was not in the key: a screw could have gone into it."""
+    front, back = PAGE.text.split("2 of 2")
+    assert "Crossed ring: screw, dashed if it is driven at a stop." in front
+    assert "Ring in a square: hole for a pin, made here; no screw goes in." in front and "Filled disc" not in front
+    assert "Filled disc: pin." in back and "Ring in a square" not in back and "Crossed ring: screw." in back
+    plain = tp.Job("Plain", [tp.Setup(tp.Fixture(board=BOARD), [tp.drill([(50, 50)], T2, depth=3)])])
+    page = plain.sheet(plain.report(cell=2.0))
+    assert "Dotted: crossings" in page and not re.search("Crossed ring|Filled|in a square|Dashed grey", page)
+
+
 def test_what_goes_in_is_listed_with_its_size_room_and_place():
     pane = tp.goes_in(tp.circle(29, (100, 90)), 4, fit=0.5, face="back", name="dial & glass", below=-0.5)
     contents = [pane, tp.screwed_in([(60, 40), (90, 40)], 9.5, above=1.5, name="hinge screws"),

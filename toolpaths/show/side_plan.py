@@ -215,16 +215,16 @@ def _hold_down(frame: Frame, thing: HoldDown) -> Markup:
 
 
 def _dowel_holes(frame: Frame, fixture: Fixture) -> Markup:
-    """On the front, where their holes are made: a ring with its centre lines."""
+    """On the front, where their holes are made: a ring in a square, unlike any screw."""
     if fixture.turned:
         return Markup("")
     found = []
     for dowel in fixture.dowels:
-        reach = dowel.diameter / 2 + 1.5 * frame.scale
+        half = dowel.diameter / 2 + 0.8 * frame.scale
+        square = shapely.box(dowel.x - half, dowel.y - half, dowel.x + half, dowel.y + half)
         found += [
+            area(frame, square, style=PLAIN, width=2 * THIN),
             disc(frame, dowel.x, dowel.y, dowel.diameter / 2, width=2 * THIN),
-            line(frame, (dowel.x - reach, dowel.y), (dowel.x + reach, dowel.y)),
-            line(frame, (dowel.x, dowel.y - reach), (dowel.x, dowel.y + reach)),
         ]
     return joined(found)
 

@@ -6,7 +6,7 @@ which order, and what it measures in the end.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 
@@ -44,10 +44,6 @@ _DIGITS = 16
 # A phone shows the page as wide as it is itself.
 _PHONE = "width=device-width, initial-scale=1"
 _UNIT = {"mm": "mm", "inch": "inches"}
-_SIGNS = (
-    "Numbers in circles: the order of work. Crossed ring: screw, dashed if it is driven at a stop. Filled disc: pin. "
-    "Filled diamond: tab. Dotted: crossings through the air. Dashed grey: cut before."
-)
 
 
 @dataclass(frozen=True, eq=False)
@@ -119,7 +115,7 @@ def _side(sheet: Sheet, number: int, styles: Mapping[int, LineStyle]) -> Markup:
         _files(side),
         turning_over(before, side) if before and turned else None,
         tag("figure", side_plan(side.setup, styles, _tabs(sheet, number), side.lengths), class_="plan"),
-        _key(side, styles),
+        _key(side, styles, has_tabs=bool(_tabs(sheet, number))),
         measured_first(side, part, measured),
         holding_down(
             side,
@@ -156,13 +152,31 @@ def _files(side: SheetSide) -> Markup:
     return table(["Program", "Lines", "Time", "Checksum begins (SHA-256)"], rows)
 
 
-def _key(side: SheetSide, styles: Mapping[int, LineStyle]) -> Markup:
+def _key(side: SheetSide, styles: Mapping[int, LineStyle], has_tabs: bool) -> Markup:
     """What the lines and signs of the drawing stand for."""
     cutters = [
         tag("span", _sample(styles[cutter.number]), f" T{cutter.number} {side.lengths.cutter(cutter)}", class_="key")
         for cutter in side.setup.cutters
     ]
-    return tag("p", joined(cutters), tag("br"), _SIGNS)
+    return tag("p", joined(cutters), tag("br"), f"{' '.join(_signs(side, has_tabs))}")
+
+
+def _signs(side: SheetSide, has_tabs: bool) -> Iterator[str]:
+    """Those that stand in the drawing of this side."""
+    fixture = side.setup.fixture
+    yield "Numbers in circles: the order of work."
+    if fixture.screws:
+        dashed = ", dashed if it is driven at a stop" if any(screw.driven_at for screw in fixture.screws) else ""
+        yield f"Crossed ring: screw{dashed}."
+    if fixture.dowels:
+        yield (
+            "Filled disc: pin." if fixture.turned else "Ring in a square: hole for a pin, made here; no screw goes in."
+        )
+    if has_tabs:
+        yield "Filled diamond: tab."
+    yield "Dotted: crossings through the air."
+    if side.setup.earlier:
+        yield "Dashed grey: cut before."
 
 
 def _sample(style: LineStyle) -> Markup:
