@@ -114,6 +114,13 @@ def test_every_step_cutter_file_and_hold_down_is_on_the_page():
     assert "4 tabs" in PAGE.text and 'tray "small", 3 times' in PAGE.text
 
 
+def test_afterwards_the_board_is_taken_off_before_its_tabs_are_sawn():
+    said = PAGE.text[PAGE.text.index("Afterwards") :]
+    off = said.index("Take out or off: 2 screws, every clamp put there by hand. Lift the board off")
+    tabs = said.index("Off the machine, free the part from 4 tabs")
+    assert off < tabs < said.index("Break the edges") < said.index("Oil it")
+
+
 def test_the_signs_of_a_drawing_are_those_that_are_in_it():
     """A hole for a pin looked like a screw and was not in the key: a screw could have gone into it."""
     front, back = PAGE.text.split("2 of 2")

@@ -19,6 +19,8 @@ from toolpaths.show.part_drawing import part_area, part_picture, round_diameter
 from toolpaths.show.relief_picture import face_area, relief_image
 from toolpaths.show.sheet.page_parts import blank, section, table, to_do, to_do_list
 from toolpaths.show.sheet.sheet_side import SheetSide
+from toolpaths.show.sheet.turning_over import taken_off
+from toolpaths.show.sheet.wording import counted
 
 # Of the longer side of a picture.
 _PIXELS = 480
@@ -84,14 +86,17 @@ def afterwards(sides: Sequence[SheetSide], listed: Sequence[str]) -> Markup:
 
 
 def _by_hand(sides: Sequence[SheetSide], listed: Sequence[str]) -> Iterator[Markup]:
+    off = taken_off(sides[-1].setup.fixture)
+    yield to_do(f"Spindle off and still. {off} Lift the board off; pins stay where they are.")
     for side in sides:
         if side.tabs:
             places = ", ".join(side.lengths.place(tab.x, tab.y) for tab in side.tabs)
             wide = side.lengths.of(max(tab.width for tab in side.tabs))
             thick = side.lengths.said(max(tab.thickness for tab in side.tabs))
+            tabs = f"{counted(len(side.tabs), 'tab')}, {wide} wide and {thick} thick"
             yield to_do(
-                f"Free the part from {len(side.tabs)} tabs, {wide} wide and {thick} thick, with a saw or "
-                f"chisel; {side.name}: {places}."
+                f"Off the machine, free the part from {tabs}, with a saw or chisel, and level the stubs; as the "
+                f"{side.name} lay, from its X0 Y0: {places}."
             )
     yield to_do("Break the edges lightly by hand, those of openings too.")
     for line in listed:

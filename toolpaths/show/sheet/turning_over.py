@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from shapely import Point
 
+from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.turning import turned_corner
 from toolpaths.show.markup import Markup, tag
 from toolpaths.show.sheet.comes_free import freed_pieces
@@ -27,13 +28,18 @@ def turning_over(before: SheetSide, side: SheetSide) -> Markup:
     )  # fmt: skip
 
 
+def taken_off(fixture: Fixture) -> str:
+    """What is undone before a board is lifted off."""
+    held = [(fixture.screws, "screw"), (fixture.clamps, "clamp")]
+    out = [counted(len(some), name) for some, name in held if some]
+    out += ["what grips it from below"] if fixture.grips else []
+    return f"Take out or off: {', '.join([*out, 'every clamp put there by hand'])}."
+
+
 def _to_do(before: SheetSide, side: SheetSide) -> Iterator[str]:
     was, now, lengths = before.setup.fixture, side.setup.fixture, side.lengths
     yield "Spindle off and still. Check that A is on the front, at its lower left corner, as drawn."
-    out = [f"{counted(len(was.screws), 'screw')}" if was.screws else ""]
-    out += [counted(len(was.clamps), "clamp") if was.clamps else "", "what grips it from below" if was.grips else ""]
-    if any(out):
-        yield f"Take out or off: {', '.join(filter(None, out))}, and every clamp put there by hand."
+    yield taken_off(was)
     loose = [piece for piece in freed_pieces(before) if piece.waste and not piece.tabs and not piece.skin]
     if loose:
         yield f"Take out {counted(len(loose), 'piece')} of waste, loose in the board by now."
