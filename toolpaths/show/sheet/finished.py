@@ -8,6 +8,7 @@ import shapely
 import shapely.affinity
 from shapely.geometry.base import BaseGeometry
 
+from toolpaths.base.errors import Point
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.part import SIDES, Part
 from toolpaths.facts.turning import turned_points
@@ -18,6 +19,7 @@ from toolpaths.show.markup import Content, Markup, tag
 from toolpaths.show.part_drawing import part_area, part_picture, round_diameter
 from toolpaths.show.relief_picture import face_area, relief_image
 from toolpaths.show.sheet.page_parts import blank, section, table, to_do, to_do_list
+from toolpaths.show.sheet.places_in_words import places_in_words
 from toolpaths.show.sheet.sheet_side import SheetSide
 from toolpaths.show.sheet.turning_over import taken_off
 from toolpaths.show.sheet.wording import counted
@@ -105,13 +107,15 @@ def _by_hand(sides: Sequence[SheetSide], listed: Sequence[str]) -> Iterator[Mark
 
 def _sizes(part: Part, lengths: Lengths) -> Iterator[list[Content]]:
     for face in SIDES:
-        seen: dict[tuple[str, str, str], list[str]] = {}
+        seen: dict[tuple[str, str, str], list[Point]] = {}
         for feature in part.cut_from(face):
             for shape in shapely.get_parts(feature.shape):
                 said = (feature.name, _size(feature, shape, lengths), _depth(feature, part, lengths))
-                seen.setdefault(said, []).append(_middle(shape, lengths))
+                seen.setdefault(said, []).append(_middle(shape))
         for said, places in seen.items():
-            yield [face, *said, "; ".join(places), blank(lengths.units)]
+            name, *rest = said
+            count = f"{len(places)} {name}" if len(places) > 1 else name
+            yield [face, count, *rest, places_in_words(places, lengths), blank(lengths.units)]
 
 
 def _size(feature: Feature, shape: BaseGeometry, lengths: Lengths) -> str:
@@ -130,6 +134,6 @@ def _depth(feature: Feature, part: Part, lengths: Lengths) -> str:
     return "through" if feature.goes_through(underside) else lengths.of(-feature.floor(underside))
 
 
-def _middle(shape: BaseGeometry, lengths: Lengths) -> str:
+def _middle(shape: BaseGeometry) -> Point:
     left, low, right, high = shape.bounds
-    return lengths.place((left + right) / 2, (low + high) / 2)
+    return (left + right) / 2, (low + high) / 2
