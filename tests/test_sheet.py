@@ -114,6 +114,22 @@ def test_every_step_cutter_file_and_hold_down_is_on_the_page():
     assert "4 tabs" in PAGE.text and 'tray "small", 3 times' in PAGE.text
 
 
+def test_sizes_are_those_that_a_calliper_reads():
+    """A bevel 2 deep of 90 degrees is 4 wide at the face: its mouth is its middle line and 4 more. Holes in rows are
+    said as such, with their number."""
+    bevel = tp.Cutter(9, tp.v_point(12, 90), feed_mm_min=900, spindle_rpm=18000)
+    board = tp.Board(width=200, height=140, thickness=18)
+    line = shapely.LineString(tp.rectangle(79, 40, (100, 70)).exterior)
+    work = [
+        tp.groove(line, bevel, depth=2, name="edge"),
+        tp.drill([(20 + 9 * i, 120 + 8 * j) for j in (0, 1) for i in range(12)], T2, depth=3, name="peg holes"),
+    ]
+    made = tp.Job("Sizes", [tp.Setup(tp.Fixture(board=board, grips=(board.outline,)), work)])
+    page = made.sheet(made.report(cell=2.0))
+    assert "4 wide, its middle 79 &#215; 40" in page
+    assert "24 peg holes" in page and "2 rows of 12 from X20 Y120: 9 apart along X, rows 8 apart" in page
+
+
 def test_afterwards_the_board_is_taken_off_before_its_tabs_are_sawn():
     said = PAGE.text[PAGE.text.index("Afterwards") :]
     off = said.index("Take out or off: 2 screws, every clamp put there by hand. Lift the board off")

@@ -9,6 +9,7 @@ import shapely.affinity
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import Point
+from toolpaths.facts.features.cut_along import CutAlong
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.part import SIDES, Part
 from toolpaths.facts.turning import turned_points
@@ -110,7 +111,7 @@ def _sizes(part: Part, lengths: Lengths) -> Iterator[list[Content]]:
         seen: dict[tuple[str, str, str], list[Point]] = {}
         for feature in part.cut_from(face):
             for shape in shapely.get_parts(feature.shape):
-                said = (feature.name, _size(feature, shape, lengths), _depth(feature, part, lengths))
+                said = (feature.name, _size(feature, shape, part, lengths), _depth(feature, part, lengths))
                 seen.setdefault(said, []).append(_middle(shape))
         for said, places in seen.items():
             name, *rest = said
@@ -118,12 +119,17 @@ def _sizes(part: Part, lengths: Lengths) -> Iterator[list[Content]]:
             yield [face, count, *rest, places_in_words(places, lengths), blank(lengths.units)]
 
 
-def _size(feature: Feature, shape: BaseGeometry, lengths: Lengths) -> str:
+def _size(feature: Feature, shape: BaseGeometry, part: Part, lengths: Lengths) -> str:
+    """What a calliper reads; of a cut along a line how wide the cut is at the face, and how large its middle line."""
     left, low, right, high = shape.bounds
     wide, tall = right - left, high - low
     if shape.geom_type == "Point":
         profile = getattr(feature, "profile", None)
         return f"\N{DIAMETER SIGN}{lengths.of(profile.diameter)}" if profile is not None else ""
+    if isinstance(feature, CutAlong):
+        at_face = lengths.of(2 * feature.profile.radius_at(-feature.floor(-part.board.thickness)))
+        middle = f"{lengths.of(wide)} \N{MULTIPLICATION SIGN} {lengths.of(tall)}"
+        return f"{at_face} wide, its middle {middle}"
     if across := round_diameter(shape):
         return f"\N{DIAMETER SIGN}{lengths.of(across)}"
     return f"{lengths.of(wide)} \N{MULTIPLICATION SIGN} {lengths.of(tall)}"
