@@ -113,6 +113,7 @@ def test_turns_at_one_place_stay_as_listed():
     assert [t.number for t in on_short_route(turns, rows, lambda _: (5, 5), (0, 0), None)] == [1, 2, 3, 0]
 
 
+@pytest.mark.long
 def test_sixty_pieces_of_work_in_any_order_are_ordered_soundly():
     """Too many to be certain of the fewest, but an order all the same, and the same one again."""
     rng = Random(3)

@@ -153,7 +153,7 @@ def test_what_goes_in_is_listed_with_its_size_room_and_place():
     contents = [pane, tp.screwed_in([(60, 40), (90, 40)], 9.5, above=1.5, name="hinge screws"),
                 tp.turning_clip((100, 110), 14, pane, name="clip")]  # fmt: skip
     made = replace(job(), contents=contents)
-    page = made.sheet(made.report(cell=2.0))
+    page = made.sheet(made.report(cell=4.0))
     for said in ("dial &amp; glass", "0.5 of room all round, 0.5 above the face", "29 &#215; 4 thick",
                  "2 hinge screws", "8 of it in the wood, 2 to stay beyond: X60 Y40; X90 Y40",
                  "turns about X100 Y110, reaches over dial &amp; glass"):  # fmt: skip

@@ -13,6 +13,7 @@ from toolpaths.making.plan import order
 BENCH = runpy.run_path(str(Path(__file__).with_name("growth.py")))
 
 
+@pytest.mark.long
 def test_seconds_and_exponents_are_measured():
     assert list(BENCH["measured"]("holes, in any order", 10)) == [1, 10]
     assert BENCH["exponent"](10, 1.0, 100, 100.0) == pytest.approx(2)

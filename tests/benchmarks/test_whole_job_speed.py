@@ -6,7 +6,10 @@ import runpy
 import tempfile
 from pathlib import Path
 
+import pytest
 
+
+@pytest.mark.long
 def test_whole_job_measures_both_halves() -> None:
     """Imports alone and the whole job are both measured."""
     bench = runpy.run_path(str(Path(__file__).with_name("whole_job.py")))
