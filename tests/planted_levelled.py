@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from planted import Fault, planted
+from planted import Fault, line_of, planted
 
 from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
@@ -174,8 +174,8 @@ FAULTS = [
     front("head-differs", "Z of a face before it is levelled", old="(MSG, Fit T1 flat 25, then set its Z zero)",
           new="(MSG, Fit T1 flat 25, then set Z-1.2 on the highest face left)"),
     Fault("head-differs", "an M6 without a word of the face that is left",
-          CHANGED.replace("(MSG, Fit T2 flat 6, then set Z-1.2 on the highest face left)\n", ""), 3, judge_front,
-          CHANGED),
+          CHANGED.replace("(MSG, Fit T2 flat 6, then set Z-1.2 on the highest face left)\n", ""),
+          line_of(CHANGED, "T2 M6") - 1, judge_front, CHANGED),
     planted("head-differs", "at an M6 the Z of a face before it is levelled", CHANGED, "(MSG, Fit T2 flat 6, then "
             "set Z-1.2 on the highest face left)", "(MSG, Fit T2 flat 6, then set its Z zero)", judge_front),
     Fault("head-differs", "Z0 on a face that an earlier program cut away",
