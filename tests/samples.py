@@ -9,7 +9,7 @@ from __future__ import annotations
 from hypothesis import settings
 
 WHOLE = settings(deadline=None, max_examples=50, derandomize=True, database=None)
-SAMPLE = settings(WHOLE, max_examples=5)
+SAMPLE = settings(WHOLE, max_examples=4)
 
 
 def examples(whole: int) -> settings:
