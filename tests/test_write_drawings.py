@@ -97,3 +97,23 @@ def test_what_cannot_be_drawn_is_refused(drawn, tmp_path):
         with pytest.raises(tp.ToolpathsError):
             write(tmp_path / "drawn", drawn)
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("kind", ["svg", "dxf"])
+def test_a_drawing_is_written_whole_or_not_at_all(kind, tmp_path, monkeypatch):
+    """A disk that is full half-way leaves the drawing that was there, and nothing beside it."""
+    write, path = {"svg": tp.write_svg, "dxf": tp.write_dxf}[kind], tmp_path / "plate"
+    write(path, PLATE)
+    before = path.read_bytes()
+
+    def full(_: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    with monkeypatch.context() as patched:
+        patched.setattr("os.fsync", full)
+        with pytest.raises(tp.InputError, match=r"cannot be written: .*No space left"):
+            write(path, {"other": PLATE})
+    assert path.read_bytes() == before
+    assert list(tmp_path.iterdir()) == [path]
+    with pytest.raises(tp.InputError, match="is a folder"):
+        write(tmp_path, PLATE)

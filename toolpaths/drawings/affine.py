@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from math import cos, hypot, radians, sin, tan
+from math import hypot, radians, tan
 from typing import NamedTuple
 
 from toolpaths.base.errors import Point
+from toolpaths.shapes.curves import cos_sin
 
 
 class Affine(NamedTuple):
@@ -58,11 +59,7 @@ def scaled(across: float, up: float) -> Affine:
 
 def turned_by(angle_deg: float) -> Affine:
     """About the origin; from the x axis towards the y axis. Quarter turns are exact."""
-    quarters, rest = divmod(angle_deg, 90.0)
-    if rest == 0:
-        c, s = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[int(quarters % 4)]
-    else:
-        c, s = cos(radians(angle_deg)), sin(radians(angle_deg))
+    c, s = cos_sin(angle_deg)
     return Affine(c, s, -s, c)
 
 

@@ -208,3 +208,20 @@ def _crossings(curves: list[DrawingCurve]) -> list[Note]:
             called = f"{curve.name!r}" if curve.name else "a closed curve"
             found.append(Note(f"{called} crosses or touches itself", curve.start))
     return found[:_LISTED]
+
+
+def notes_in_mm(said: Iterable[tuple[str, Point | None]], by: Affine) -> list[Note]:
+    """Notes with their places where a map puts them."""
+    return [Note(text, None if place is None else by.of(place)) for text, place in said]
+
+
+def hidden_in_mm(said: Iterable[tuple[str, Thing | None]], by: Affine) -> list[Note]:
+    """Notes of hidden things, at the places where these begin."""
+    found = []
+    for text, thing in said:
+        place = None
+        if thing is not None:
+            x, y = thing.subpaths[0].mapped(by).segments[0].chords(1e3)[0].tolist()
+            place = (x, y)
+        found.append(Note(text, place))
+    return found

@@ -16,6 +16,7 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import Point
 from toolpaths.drawings.affine import Affine
+from toolpaths.shapes.bezier import bezier, chords_needed
 from toolpaths.shapes.curves import steps_for
 
 # An ellipse whose axes differ by less than this share, or lean by it, is a circle drawn with rounding.
@@ -147,27 +148,11 @@ class Bezier(NamedTuple):
     def mapped(self, by: Affine) -> Bezier:
         return Bezier(tuple(by.of(place) for place in self.points))
 
-    def _count(self, sagitta: float) -> float:
-        # A chord over a parameter step h is off by at most h^2/8 times the largest second derivative, which for
-        # degree n is n (n - 1) times the largest second difference of the control points.
-        degree = len(self.points) - 1
-        most = 0.0
-        for (ax, ay), (bx, by), (cx, cy) in zip(self.points, self.points[1:], self.points[2:]):
-            most = max(most, hypot(ax - 2 * bx + cx, ay - 2 * by + cy))
-        return sqrt(degree * (degree - 1) * most / (8 * sagitta))
-
     def chords(self, sagitta: float) -> Floats:
-        count = self._count(sagitta)
-        t = np.linspace(0.0, 1.0, max(1 if count < 1e-3 else _FEWEST, ceil(count)) + 1)[:, None]
-        level = [np.array(place) for place in self.points]
-        level = [(1 - t) * a + t * b for a, b in zip(level, level[1:])]
-        while len(level) > 1:
-            level = [(1 - t) * a + t * b for a, b in zip(level, level[1:])]
-        level[0][0], level[0][-1] = self.points[0], self.points[-1]
-        return level[0]
+        return bezier(self.points, sagitta, fewest=_FEWEST)
 
     def most_chords(self, sagitta: float) -> float:
-        return _FEWEST + self._count(sagitta)
+        return _FEWEST + chords_needed(self.points, sagitta)
 
     def reversed(self) -> Bezier:
         return Bezier(self.points[::-1])

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import os
-from functools import partial
-from importlib import import_module
 from typing import Any
 
-from toolpaths.base.checks import file_path, finite, one_of, positive, shown
+from toolpaths.base.checks import file_path, finite, length, one_of, optional, positive, shown
 from toolpaths.base.errors import InputError
+from toolpaths.base.extras import extra_library
+from toolpaths.base.units import MM_PER_INCH
 
 # Bytes; 50,000 segments take a tenth of it.
 LARGEST = 64_000_000
 # mm in each unit that a user may name.
 UNITS = {
-    "mm": 1.0, "cm": 10.0, "m": 1000.0, "inch": 25.4, "ft": 304.8, "pt": 25.4 / 72, "px": 25.4 / 96,
+    "mm": 1.0, "cm": 10.0, "m": 1000.0, "inch": MM_PER_INCH, "ft": 304.8, "pt": MM_PER_INCH / 72,
+    "px": MM_PER_INCH / 96,
 }  # fmt: skip
 
 
@@ -43,15 +44,10 @@ def file_bytes(source: str | os.PathLike[str] | bytes, begins: str) -> bytes:
     return data
 
 
-def library(name: str) -> Any:
-    """A library of the extra `drawings`, imported when it is needed."""
-    try:
-        return import_module(name)
-    except ImportError:
-        raise InputError(
-            f"{name.partition('.')[0]} is not installed, with which such files are read and written: "
-            "pip install 'toolpaths[drawings]'"
-        ) from None
+def library(module: str) -> Any:
+    """A module of the libraries that read and write drawings."""
+    name = module.partition(".")[0]
+    return extra_library(module, "drawings", f"{name} is not installed, with which such files are read and written")
 
 
 def mm_in_unit(name: str, unit: str | float) -> float:
@@ -61,4 +57,9 @@ def mm_in_unit(name: str, unit: str | float) -> float:
     return positive(name, finite(name, unit))
 
 
-mm_in_unit_or_none = partial(lambda name, unit: None if unit is None else mm_in_unit(name, unit))
+def unit_or_width(unit: str | float | None, width: float | None) -> tuple[float | None, float | None]:
+    """mm in a unit and mm of width as a user gives them; InputError where both are given."""
+    unit_mm, wide = optional("unit", unit, mm_in_unit), optional("width", width, length)
+    if unit_mm is not None and wide is not None:
+        raise InputError("Give unit= or width=, not both.")
+    return unit_mm, wide

@@ -5,16 +5,15 @@ from __future__ import annotations
 import os
 
 from toolpaths.base import checks
-from toolpaths.base.checks import distance, length, optional
+from toolpaths.base.checks import distance
 from toolpaths.base.errors import InputError, ToolpathsError
 from toolpaths.drawings.affine import scaled
-from toolpaths.drawings.assemble import drawing_of, to_width
+from toolpaths.drawings.assemble import drawing_of, hidden_in_mm, notes_in_mm, to_width
 from toolpaths.drawings.drawing_curve import Note
 from toolpaths.drawings.dxf_file import damaged, dxf_document, mm_per_unit
 from toolpaths.drawings.dxf_walk import DxfWalk, unit_note
-from toolpaths.drawings.file_bytes import file_bytes, mm_in_unit
+from toolpaths.drawings.file_bytes import file_bytes, unit_or_width
 from toolpaths.drawings.read_drawing import Drawing
-from toolpaths.drawings.svg_walk import hidden_in_mm, notes_in_mm
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE
 
 _NO_UNIT = (
@@ -52,10 +51,7 @@ def read_dxf(
     Raises InputError for a file that is no sound DXF, says no unit where none is given, or holds too much; ShapeError
     for a coordinate that is no number. The library for it is `pip install 'toolpaths[drawings]'`.
     """
-    unit_mm = optional("unit", unit, mm_in_unit)
-    wide = optional("width", width, length)
-    if unit_mm is not None and wide is not None:
-        raise InputError("Give unit= or width=, not both.")
+    unit_mm, wide = unit_or_width(unit, width)
     most, within = distance("gap", gap), checks.tolerance("tolerance", tolerance)
     data = file_bytes(source, "")
     document = dxf_document(data)

@@ -6,17 +6,17 @@ import os
 from collections.abc import Mapping
 
 from toolpaths.base import checks
-from toolpaths.base.checks import distance, length, optional
+from toolpaths.base.checks import distance
 from toolpaths.base.errors import InputError
 from toolpaths.drawings.affine import Affine, moved, scaled
-from toolpaths.drawings.assemble import drawing_of, to_width
+from toolpaths.drawings.assemble import drawing_of, hidden_in_mm, notes_in_mm, to_width
 from toolpaths.drawings.drawing_curve import Note
-from toolpaths.drawings.file_bytes import file_bytes, mm_in_unit
+from toolpaths.drawings.file_bytes import file_bytes, unit_or_width
 from toolpaths.drawings.read_drawing import Drawing
 from toolpaths.drawings.svg_file import svg_tree
 from toolpaths.drawings.svg_shapes import said_length
 from toolpaths.drawings.svg_units import MM_PER_PX, Length, Viewport, fitted_view, in_mm, numbers, view_box
-from toolpaths.drawings.svg_walk import SvgWalk, hidden_in_mm, notes_in_mm
+from toolpaths.drawings.svg_walk import SvgWalk
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE
 
 # Where the lower left corner of the sheet lies, "x y" in mm, in files that write_svg() made.
@@ -55,10 +55,7 @@ def read_svg(
     Raises InputError for a file that is no SVG, says no size where none is given, holds what cannot be read in full, or
     too much; ShapeError for a coordinate that is no number. The library for it is `pip install 'toolpaths[drawings]'`.
     """
-    unit_mm = optional("unit", unit, mm_in_unit)
-    wide = optional("width", width, length)
-    if unit_mm is not None and wide is not None:
-        raise InputError("Give unit= or width=, not both.")
+    unit_mm, wide = unit_or_width(unit, width)
     most, within = distance("gap", gap), checks.tolerance("tolerance", tolerance)
     root = svg_tree(file_bytes(source, "<"))
     walk = SvgWalk(root)

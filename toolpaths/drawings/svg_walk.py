@@ -9,7 +9,6 @@ from toolpaths.base.errors import InputError, Point
 from toolpaths.drawings.affine import Affine, moved
 from toolpaths.drawings.assemble import Thing
 from toolpaths.drawings.drawing_colours import colour_name
-from toolpaths.drawings.drawing_curve import Note
 from toolpaths.drawings.svg_file import DEEPEST, Element, attribute, local_name
 from toolpaths.drawings.svg_shapes import SHAPES, NothingDrawn, px, shape_of
 from toolpaths.drawings.svg_style import GEOMETRY, Rule, Style, rules, style_of
@@ -278,20 +277,3 @@ def _is_chosen(element: Element) -> bool:
     """Whether a switch draws it: what it needs beyond SVG is not there, and of languages none is preferred."""
     needs = element.attrib.get("requiredExtensions", "") + element.attrib.get("systemLanguage", "")
     return local_name(element) not in _NOT_DRAWN and not needs.strip()
-
-
-def notes_in_mm(said: Iterable[tuple[str, Point | None]], by: Affine) -> list[Note]:
-    """Notes with their places where a map puts them."""
-    return [Note(text, None if place is None else by.of(place)) for text, place in said]
-
-
-def hidden_in_mm(said: Iterable[tuple[str, Thing | None]], by: Affine) -> list[Note]:
-    """Notes of hidden things, at the places where these begin."""
-    found = []
-    for text, thing in said:
-        place = None
-        if thing is not None:
-            x, y = thing.subpaths[0].mapped(by).segments[0].chords(1e3)[0].tolist()
-            place = (x, y)
-        found.append(Note(text, place))
-    return found

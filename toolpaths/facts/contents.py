@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from numbers import Real
-from typing import Any, Literal
+from typing import Any
 
 import shapely
 from shapely import MultiPolygon, Polygon
@@ -29,9 +29,8 @@ from toolpaths.base.checks import (
 from toolpaths.base.errors import InputError, Point
 from toolpaths.base.values import Value
 from toolpaths.facts import drawn
+from toolpaths.facts.turning import SIDES, Side
 
-Face = Literal["front", "back"]
-FACES: tuple[Face, ...] = ("front", "back")
 # mm by which a thing may lie deeper than meant and nobody sees it (common practice, no source).
 USUAL_PLAY = 0.5
 # mm of wood that stay beyond the point of a screw (common practice, no source).
@@ -47,7 +46,7 @@ class GoesIn(Value):
     shape: Polygon | MultiPolygon
     thickness: float
     fit: float
-    face: Face
+    face: Side
     name: str
     below: float
     spread: float
@@ -55,7 +54,7 @@ class GoesIn(Value):
 
     def __post_init__(self) -> None:
         let_in(
-            self, shape=drawn.area, thickness=length, fit=distance, face=partial(one_of, choices=FACES), name=label,
+            self, shape=drawn.area, thickness=length, fit=distance, face=partial(one_of, choices=SIDES), name=label,
             below=coordinate, spread=distance, play=distance,
         )  # fmt: skip
         if self.spread >= self.thickness:
@@ -74,13 +73,13 @@ class ScrewedIn(Value):
     places: tuple[Point, ...]
     length: float
     above: float
-    face: Face
+    face: Side
     name: str
     least_left: float
 
     def __post_init__(self) -> None:
         let_in(
-            self, places=places_in, length=length, above=distance, face=partial(one_of, choices=FACES), name=label,
+            self, places=places_in, length=length, above=distance, face=partial(one_of, choices=SIDES), name=label,
             least_left=distance,
         )  # fmt: skip
         if self.above >= self.length:
@@ -109,10 +108,10 @@ class TurningClip(Value):
         return f"<TurningClip: {self.name[:60]}, reaches {self.reach:g} over {self.over.name[:40]}>"
 
 
-Content = GoesIn | ScrewedIn | TurningClip
+PartContent = GoesIn | ScrewedIn | TurningClip
 
 
-def contents_of_part(name: str, given: Any) -> tuple[Content, ...]:
+def contents_of_part(name: str, given: Any) -> tuple[PartContent, ...]:
     """The door for what goes into a part."""
     found = sequence(name, given, "a list of goes_in(...), screwed_in(...) and turning_clip(...)")
     for each in found:
@@ -126,7 +125,7 @@ def goes_in(
     thickness: float | Sequence[float],
     *,
     fit: float,
-    face: Face = "front",
+    face: Side = "front",
     name: str = "what goes in",
     below: float = 0.0,
     spread: float = 0.0,
@@ -166,7 +165,7 @@ def screwed_in(
     length: float,
     *,
     above: float = 0.0,
-    face: Face = "front",
+    face: Side = "front",
     name: str = "screws",
     least_left: float = USUAL_LEFT,
 ) -> ScrewedIn:

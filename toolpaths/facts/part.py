@@ -9,18 +9,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
-from typing import Any, Literal
+from typing import Any
 
 from toolpaths.base.checks import between, instance, let_in, one_of, positive, sequence
 from toolpaths.base.errors import InputError
 from toolpaths.base.values import ShownInNotebooks, in_a_line
 from toolpaths.facts.board import Board
-from toolpaths.facts.contents import Content, contents_of_part
+from toolpaths.facts.contents import PartContent, contents_of_part
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.features.parting import Parting
-
-Side = Literal["front", "back"]
-SIDES: tuple[Side, ...] = ("front", "back")
+from toolpaths.facts.turning import SIDES, Side
 
 
 def _features(name: str, given: Any) -> tuple[Feature, ...]:
@@ -52,7 +50,7 @@ class Part(ShownInNotebooks):
     front: Sequence[Feature] = ()
     back: Sequence[Feature] = ()
     within: float = 0.03
-    contents: Sequence[Content] = ()
+    contents: Sequence[PartContent] = ()
 
     def __post_init__(self) -> None:
         let_in(

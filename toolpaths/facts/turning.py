@@ -10,6 +10,8 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.facts.board import Board, Dowel
 
+Side = Literal["front", "back"]
+SIDES: tuple[Side, ...] = ("front", "back")
 # "" for a board that lies with its front up.
 Turned = Literal["", "left to right", "top to bottom"]
 TURNS: tuple[Turned, ...] = ("left to right", "top to bottom")

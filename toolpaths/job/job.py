@@ -14,7 +14,7 @@ from toolpaths.base.checks import instance, label, let_in, not_negative, one_of,
 from toolpaths.base.errors import InputError
 from toolpaths.base.values import PickledByFields, in_a_line
 from toolpaths.facts.board import Board
-from toolpaths.facts.contents import Content, contents_of_part
+from toolpaths.facts.contents import PartContent, contents_of_part
 from toolpaths.facts.head_lines import place_in_set
 from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept
@@ -86,7 +86,7 @@ class Job(PickledByFields):
     within: float = 0.03
     thinnest_web: float = 0.0
     afterwards: tuple[str, ...] = ()
-    contents: tuple[Content, ...] = ()
+    contents: tuple[PartContent, ...] = ()
 
     def __post_init__(self) -> None:
         let_in(

@@ -10,13 +10,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import groupby
-from types import ModuleType
 from typing import Any, NamedTuple
 
 import numpy as np
 
 from toolpaths.base.checks import Floats, file_path
 from toolpaths.base.errors import InputError
+from toolpaths.base.extras import extra_library
 from toolpaths.shapes.bezier import bezier
 
 # A font file of more bytes is refused: the largest of all scripts have a tenth of it.
@@ -40,13 +40,8 @@ class Letter(NamedTuple):
     advance: float
 
 
-def _shaper() -> ModuleType:
-    try:
-        import uharfbuzz
-    except ImportError:
-        raise InputError("Letters need a library that reads fonts: pip install 'toolpaths[lettering]'") from None
-    module: ModuleType = uharfbuzz
-    return module
+def _shaper() -> Any:
+    return extra_library("uharfbuzz", "lettering", "Letters need a library that reads fonts")
 
 
 @dataclass(frozen=True)
@@ -130,7 +125,7 @@ class _Pen:
         scaled = np.array(places, dtype=np.float64) * self.scale
         chords = self.outlines[-1]
         controls = np.vstack([chords[-1][-1:], scaled])
-        chords.append(scaled if len(places) == 1 else bezier(controls, self.sagitta)[1:])
+        chords.append(scaled if len(places) == 1 else bezier(controls.tolist(), self.sagitta)[1:])
 
     def moveTo(self, place: tuple[float, float]) -> None:
         self.outlines.append([np.array([place], dtype=np.float64) * self.scale])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from types import ModuleType
 from typing import Any
 
 import numpy as np
@@ -11,6 +10,7 @@ from shapely import LineString, MultiLineString
 from toolpaths.base import checks
 from toolpaths.base.checks import between, length, one_of
 from toolpaths.base.errors import InputError, Point, ShapeError
+from toolpaths.base.extras import extra_library
 from toolpaths.lettering.base_line import Align
 from toolpaths.lettering.letters import LINE_SPACING, base_lines_for, text_lines
 from toolpaths.shapes.symmetry import Line
@@ -70,18 +70,9 @@ def stroke_letters(
     return MultiLineString(strokes)
 
 
-def _library() -> ModuleType:
-    try:
-        import HersheyFonts
-    except ImportError:
-        raise InputError("Stroke letters need their data: pip install 'toolpaths[lettering]'") from None
-    module: ModuleType = HersheyFonts
-    return module
-
-
 def _glyphs(face: str) -> dict[str, Any]:
     """The glyphs of a face, by character."""
-    fonts = _library().HersheyFonts()
+    fonts = extra_library("HersheyFonts", "lettering", "Stroke letters need their data").HersheyFonts()
     one_of("face", face, sorted(fonts.default_font_names))
     fonts.load_default_font(face)
     return {character: glyph for character in map(chr, range(32, 127)) for glyph in fonts.glyphs_for_text(character)}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import asin, atan2, ceil, cos, floor, hypot, pi, sin, sqrt
+from math import asin, atan2, ceil, cos, floor, hypot, pi, radians, sin, sqrt
 
 import numpy as np
 import shapely
@@ -40,6 +40,14 @@ def nearest_places(points: Floats, line: Floats) -> Floats:
     square = (step * step).sum(axis=1)
     along = ((points - start) * step).sum(axis=1) / np.where(square > 0, square, 1.0)
     return np.asarray(start + step * np.clip(along, 0.0, 1.0)[:, None])
+
+
+def cos_sin(angle_deg: float) -> tuple[float, float]:
+    """Cosine and sine; of quarter turns exactly."""
+    quarters, rest = divmod(angle_deg, 90.0)
+    if rest == 0:
+        return ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[int(quarters % 4)]
+    return cos(radians(angle_deg)), sin(radians(angle_deg))
 
 
 def steps_for(radius: float, sweep: float, sagitta: float) -> int:

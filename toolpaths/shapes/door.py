@@ -14,7 +14,7 @@ from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
-from toolpaths.base.checks import FARTHEST, Floats, sequence, shown
+from toolpaths.base.checks import FARTHEST, Floats, between, sequence, shown
 from toolpaths.base.checks import points as checked_points
 from toolpaths.base.drawn_flat import check_drawn_flat
 from toolpaths.base.errors import InputError, Point, ShapeError
@@ -57,6 +57,11 @@ def _check_near(name: str, shape: BaseGeometry) -> None:
             "lengths in mm?",
             (x, y),
         )
+
+
+def far(name: str, value: float) -> float:
+    """mm; a drawing may lie anywhere until it is moved to where it belongs."""
+    return between(name, value, -_DRAWN_FARTHEST, _DRAWN_FARTHEST)
 
 
 def drawn(name: str, shape: Any) -> BaseGeometry:

@@ -11,6 +11,7 @@ import numpy as np
 import shapely
 from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
+from shapely.ops import substring
 
 from toolpaths.base.checks import FARTHEST, Floats, between, places_in
 from toolpaths.base.checks import tolerance as checked_tolerance
@@ -246,7 +247,7 @@ def _rebuilt(ring: Ring, setbacks: Mapping[int, Setbacks], joint: Callable[[Corn
         end, _ = setbacks.get(following.vertex, (0.0, 0.0))
         if corner.vertex in setbacks:
             chords.append(joint(corner, _at(before, before.length - setbacks[corner.vertex][0]), _at(after, start)))
-        chords.append(_between(after, start, after.length - end))
+        chords.append(shapely.get_coordinates(substring(after, start, after.length - end)))
     points = np.vstack(chords)
     step = np.hypot(*(points - np.roll(points, 1, axis=0)).T)
     return np.asarray(points[step > 1e-9])
@@ -254,17 +255,9 @@ def _rebuilt(ring: Ring, setbacks: Mapping[int, Setbacks], joint: Callable[[Corn
 
 def _halves(wall: LineString) -> tuple[LineString, LineString]:
     middle = wall.length / 2
-    return LineString(_between(wall, 0.0, middle)), LineString(_between(wall, middle, wall.length))
+    return substring(wall, 0.0, middle), substring(wall, middle, wall.length)
 
 
 def _at(wall: LineString, along: float) -> Point:
     place = wall.interpolate(along)
     return place.x, place.y
-
-
-def _between(wall: LineString, start: float, end: float) -> Floats:
-    """The points of a wall from one distance along it to another."""
-    points = shapely.get_coordinates(wall)
-    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
-    inner = points[(along > start + 1e-9) & (along < end - 1e-9)]
-    return np.vstack([[_at(wall, start)], inner, [_at(wall, end)]])

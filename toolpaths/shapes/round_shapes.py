@@ -12,7 +12,7 @@ from toolpaths.base import checks
 from toolpaths.base.checks import Floats, between, finite, length, point
 from toolpaths.base.errors import InputError, Point, ShapeError
 from toolpaths.shapes import door
-from toolpaths.shapes.curves import arc
+from toolpaths.shapes.curves import arc, cos_sin
 from toolpaths.shapes.offset import along
 from toolpaths.shapes.plain_shapes import circle
 from toolpaths.shapes.symmetry import Line
@@ -170,6 +170,5 @@ def flatted_hole(
 
 def _turned(points: Floats, angle_deg: float, centre: Point) -> Polygon:
     """The hole drawn about the origin with its feature on the right, turned and moved to its place."""
-    angle = radians(between("angle_deg", angle_deg, -360, 360))
-    c, s = (1.0, 0.0) if angle == 0 else (cos(angle), sin(angle))
+    c, s = cos_sin(between("angle_deg", angle_deg, -360, 360))
     return Polygon(points @ np.array([[c, s], [-s, c]]) + point("centre", centre))

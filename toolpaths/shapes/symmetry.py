@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import partial
 from math import atan2, cos, degrees, hypot, pi, sin
 from typing import Any, Literal, NamedTuple, TypeAlias, TypeVar
 
@@ -12,9 +11,10 @@ from shapely import LineString, Polygon, affinity
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base import checks
-from toolpaths.base.checks import Floats, between, flag, one_of, point, whole
+from toolpaths.base.checks import Floats, flag, one_of, point, whole
 from toolpaths.base.errors import InputError, Point, ShapeError
 from toolpaths.shapes import door
+from toolpaths.shapes.curves import cos_sin
 from toolpaths.shapes.outline import Outline
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, FLATTEN
 
@@ -27,8 +27,6 @@ About: TypeAlias = Axis | tuple[Point, Point]
 _LEAST_APART = 0.001
 # An outline of more equal sectors is a circle.
 _MOST_SECTORS = 1000
-# A drawing may lie anywhere until it is moved to where it belongs, mm.
-_far = partial(between, low=-1e9, high=1e9)
 
 
 class MirrorLine(NamedTuple):
@@ -68,7 +66,7 @@ class MirrorLine(NamedTuple):
 
 def mirror_line(about: About, at: float = 0.0) -> MirrorLine:
     """The line x = at ("vertical"), y = at ("horizontal"), or the one through two points."""
-    where = _far("at", at)
+    where = door.far("at", at)
     if isinstance(about, str):
         one_of("about", about, AXES)
         return MirrorLine((where, 0.0), 0.0, 1.0) if about == "vertical" else MirrorLine((0.0, where), 1.0, 0.0)
@@ -178,10 +176,10 @@ def repeat_around(
         points = _whole_sector(points, number, (x, y), fine)
     start, end = points[0] - [x, y], points[-1] - [x, y]
     anticlockwise = start[0] * end[1] - start[1] * end[0] > 0 or number == 2
-    turn = (2 * pi if anticlockwise else -2 * pi) / number
-    meant = _turned(points[:1], turn, (x, y))[0]
+    whole_turn_deg = 360.0 if anticlockwise else -360.0
+    meant = _turned(points[:1], whole_turn_deg / number, (x, y))[0]
     _refuse_gap(points[-1], meant, fine, f"where the next of {number} sectors begins")
-    copies = [_turned(points[:-1], turn * k, (x, y)) for k in range(number)]
+    copies = [_turned(points[:-1], whole_turn_deg * k / number, (x, y)) for k in range(number)]
     return door.polygon("outline", np.vstack(copies))
 
 
@@ -197,13 +195,9 @@ def _whole_sector(half: Floats, number: int, middle: Point, tolerance: float) ->
     return np.vstack([points, ray.image_of(points)[-2::-1]])
 
 
-def _turned(points: Floats, angle: float, middle: Point) -> Floats:
-    """Points turned about the middle; by quarter turns exactly."""
-    quarters = angle / (pi / 2)
-    if abs(quarters - round(quarters)) < 1e-12:
-        c, s = [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)][round(quarters) % 4]
-    else:
-        c, s = cos(angle), sin(angle)
+def _turned(points: Floats, angle_deg: float, middle: Point) -> Floats:
+    """Points turned about the middle."""
+    c, s = cos_sin(angle_deg)
     return np.asarray((points - middle) @ np.array([[c, s], [-s, c]]) + middle)
 
 

@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-from functools import partial
 from typing import TypeVar
 
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import between, finite, length, point
+from toolpaths.base.checks import finite, length, point
 from toolpaths.base.errors import InputError, Point, ShapeError
 from toolpaths.shapes import door
 
 Shape = TypeVar("Shape", bound=BaseGeometry)
 # mm below which a shape has no width, or no height, that could be made another.
 _NO_SIZE = 1e-6
-# A drawing may lie anywhere until it is moved to where it belongs, mm.
-_far = partial(between, low=-1e9, high=1e9)
 
 
 def size(shape: BaseGeometry) -> Point:
@@ -46,7 +43,7 @@ def move(shape: Shape, dx: float, dy: float) -> Shape:
     Raises InputError for what is no shapely geometry or no number.
     """
     _bounds(shape)
-    moved: Shape = affinity.translate(shape, _far("dx", dx), _far("dy", dy))
+    moved: Shape = affinity.translate(shape, door.far("dx", dx), door.far("dy", dy))
     return moved
 
 

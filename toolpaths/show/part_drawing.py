@@ -10,7 +10,8 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import instance
-from toolpaths.facts.part import SIDES, Part
+from toolpaths.facts.part import Part
+from toolpaths.facts.turning import SIDES
 from toolpaths.show import ordinates
 from toolpaths.show.drawing import PLAIN, SMALL, THICK, THIN, Frame, area, disc, line, scale_text, words
 from toolpaths.show.lengths import MM, Lengths

@@ -4,20 +4,21 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Mapping
-from pathlib import Path
 from typing import Any
 
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base import checks
-from toolpaths.base.checks import file_path, shown
+from toolpaths.base.checks import file_path
 from toolpaths.base.errors import InputError
 from toolpaths.drawings.dxf_out import dxf_text
 from toolpaths.drawings.layers_out import LayerOut, Words, layer_of_shapes
 from toolpaths.drawings.read_drawing import Drawing
 from toolpaths.drawings.svg_out import svg_text
-from toolpaths.facts.part import SIDES, Part
+from toolpaths.facts.part import Part
+from toolpaths.facts.turning import SIDES
 from toolpaths.making.motion.toolpath import DRILL, RAPID, Toolpath
+from toolpaths.making.writer.files import write_whole
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE
 from toolpaths.shapes.track import Segment, Track, circle_track
 from toolpaths.show.lengths import MM
@@ -65,11 +66,7 @@ def write_dxf(path: str | os.PathLike[str], drawn: Any, *, tolerance: float = DE
 
 
 def _write(path: str | os.PathLike[str], text: str) -> None:
-    where = file_path("path", path)
-    try:
-        Path(where).write_bytes(text.encode("utf-8", errors="replace"))
-    except OSError as error:
-        raise InputError(f"path={shown(str(where))} cannot be written: {error}.") from None
+    write_whole({file_path("path", path): text.encode("utf-8", errors="replace")})
 
 
 def _layers(drawn: Any, tolerance: float) -> list[LayerOut]:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from toolpaths.base.errors import InputError
-from toolpaths.facts.contents import Content
+from toolpaths.facts.contents import PartContent
 from toolpaths.facts.part import Part
 from toolpaths.making.plan.setup import Setup
 
 
-def intended_part(*setups: Setup, within: float = 0.03, contents: Sequence[Content] = ()) -> Part:
+def intended_part(*setups: Setup, within: float = 0.03, contents: Sequence[PartContent] = ()) -> Part:
     """The part that the work of all setups of one board is meant to make, to judge their programs against.
 
     Only the shapes and depths that were asked for are taken, nothing of the motion made from them.

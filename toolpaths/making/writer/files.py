@@ -20,10 +20,10 @@ except ImportError:  # there is none on Windows
     fcntl = None
 
 
-def write_whole(texts: Mapping[Path, str]) -> None:
+def write_whole(texts: Mapping[Path, str | bytes]) -> None:
     """Write each text to a file of its own beside its place and, once all are on the disk, put all in place.
 
-    texts : by path, plain ASCII; folders are made where they are missing
+    texts : by path, plain ASCII, or the bytes of a file in another coding; folders are made where they are missing
 
     What was there stays until then, and so do its mode and the links that lead to it. Of two that write at the same
     time, the texts of one are left, whole.
@@ -43,28 +43,28 @@ def write_whole(texts: Mapping[Path, str]) -> None:
                     _put_in_place(parts)
             undo.pop_all()
     except (OSError, UnicodeEncodeError) as error:
-        raise InputError(f"The program cannot be written: {error}. Nothing was changed.") from error
+        raise InputError(f"The file cannot be written: {error}. Nothing was changed.") from error
 
 
-def _check_paths(texts: Mapping[Path, str]) -> None:
+def _check_paths(texts: Mapping[Path, str | bytes]) -> None:
     """Names of files, each once."""
     for path in texts:
         if "\0" in str(path):
-            raise InputError(f"The program cannot be written: {str(path)!r} holds a character that no name may have.")
+            raise InputError(f"The file cannot be written: {str(path)!r} holds a character that no name may have.")
         if not path.name or path.is_dir():
-            raise InputError(f"The program cannot be written: {str(path)!r} is a folder; name a file in it.")
+            raise InputError(f"The file cannot be written: {str(path)!r} is a folder; name a file in it.")
         if path.exists() and not path.is_file():  # a device or a pipe would be read without an end, or replaced
-            raise InputError(f"The program cannot be written: {str(path)!r} is no ordinary file; name one.")
+            raise InputError(f"The file cannot be written: {str(path)!r} is no ordinary file; name one.")
     places = [os.path.realpath(path) for path in texts]
     if twice := next((place for place in places if places.count(place) > 1), None):
-        raise InputError(f"The programs cannot be written: two of them would be {twice!r}.")
+        raise InputError(f"The files cannot be written: two of them would be {twice!r}.")
 
 
 def _where_it_leads(path: Path) -> Path:
     """The file itself, where a link leads to it: the link stays a link."""
     place = Path(os.path.realpath(path))
     if place.is_symlink():
-        raise InputError(f"The program cannot be written: {str(path)!r} is a link that leads in a ring.")
+        raise InputError(f"The file cannot be written: {str(path)!r} is a link that leads in a ring.")
     return place
 
 
@@ -94,11 +94,11 @@ def _remove_folder(folder: Path) -> None:
         folder.rmdir()
 
 
-def _part(path: Path, text: str, leftovers: ExitStack) -> Path:
+def _part(path: Path, text: str | bytes, leftovers: ExitStack) -> Path:
     """A file beside the place of another that holds its text, on the disk."""
     part = _new_file(path.parent, leftovers)
     with open(part, "wb") as file:
-        file.write(text.encode("ascii"))
+        file.write(text if isinstance(text, bytes) else text.encode("ascii"))
         file.flush()
         os.fsync(file.fileno())
     if path.exists():
@@ -147,7 +147,7 @@ def _put_in_place(parts: Mapping[Path, Path]) -> None:
                 left = ", ".join(
                     f"{path} (the old one is {old[path]})" if path in old else str(path) for path in changed
                 )
-                raise InputError(f"The programs cannot be written, and these are changed already: {left}.") from None
+                raise InputError(f"The files cannot be written, and these are changed already: {left}.") from None
             raise
 
 

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import singledispatch
 
-from toolpaths.facts.contents import Content, GoesIn, ScrewedIn, TurningClip
+from toolpaths.facts.contents import GoesIn, PartContent, ScrewedIn, TurningClip
 from toolpaths.facts.part import Part
 from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import Markup
 from toolpaths.show.part_drawing import round_diameter
 from toolpaths.show.sheet.page_parts import section, table
-
-_BY = " \N{MULTIPLICATION SIGN} "
+from toolpaths.show.sheet.wording import BY
 
 
 def contents_table(part: Part, lengths: Lengths) -> Markup:
@@ -26,7 +25,7 @@ def contents_table(part: Part, lengths: Lengths) -> Markup:
 
 
 @singledispatch
-def _rows(content: Content, lengths: Lengths) -> Iterator[list[str]]:
+def _rows(content: PartContent, lengths: Lengths) -> Iterator[list[str]]:
     raise TypeError(type(content).__name__)
 
 
@@ -37,13 +36,13 @@ def _(content: GoesIn, lengths: Lengths) -> Iterator[list[str]]:
     wide = (
         f"\N{DIAMETER SIGN}{lengths.of(across)}"
         if across
-        else f"{lengths.of(right - left)}{_BY}{lengths.of(high - low)}"
+        else f"{lengths.of(right - left)}{BY}{lengths.of(high - low)}"
     )
     level = "flush with the face"
     if content.below:
         level = f"{lengths.of(abs(content.below))} {'below' if content.below > 0 else 'above'} the face"
     fit = f"{lengths.of(content.fit)} of room all round, {level}"
-    yield [content.name, content.face, f"{wide}{_BY}{lengths.of(content.thickness)} thick", fit]
+    yield [content.name, content.face, f"{wide}{BY}{lengths.of(content.thickness)} thick", fit]
 
 
 @_rows.register

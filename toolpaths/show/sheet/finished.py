@@ -11,8 +11,8 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.errors import Point
 from toolpaths.facts.features.cut_along import CutAlong
 from toolpaths.facts.features.feature import Feature
-from toolpaths.facts.part import SIDES, Part
-from toolpaths.facts.turning import turned_points
+from toolpaths.facts.part import Part
+from toolpaths.facts.turning import SIDES, turned_points
 from toolpaths.facts.wood_movement import movement
 from toolpaths.judging.wood.field import Wood
 from toolpaths.show.lengths import Lengths
@@ -23,7 +23,7 @@ from toolpaths.show.sheet.page_parts import blank, section, table, to_do, to_do_
 from toolpaths.show.sheet.places_in_words import places_in_words
 from toolpaths.show.sheet.sheet_side import SheetSide
 from toolpaths.show.sheet.turning_over import taken_off
-from toolpaths.show.sheet.wording import counted
+from toolpaths.show.sheet.wording import BY, counted
 
 # Of the longer side of a picture.
 _PIXELS = 480
@@ -128,11 +128,11 @@ def _size(feature: Feature, shape: BaseGeometry, part: Part, lengths: Lengths) -
         return f"\N{DIAMETER SIGN}{lengths.of(profile.diameter)}" if profile is not None else ""
     if isinstance(feature, CutAlong):
         at_face = lengths.of(2 * feature.profile.radius_at(-feature.floor(-part.board.thickness)))
-        middle = f"{lengths.of(wide)} \N{MULTIPLICATION SIGN} {lengths.of(tall)}"
+        middle = f"{lengths.of(wide)}{BY}{lengths.of(tall)}"
         return f"{at_face} wide, its middle {middle}"
     if across := round_diameter(shape):
         return f"\N{DIAMETER SIGN}{lengths.of(across)}"
-    return f"{lengths.of(wide)} \N{MULTIPLICATION SIGN} {lengths.of(tall)}"
+    return f"{lengths.of(wide)}{BY}{lengths.of(tall)}"
 
 
 def _depth(feature: Feature, part: Part, lengths: Lengths) -> str:

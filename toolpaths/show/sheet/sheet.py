@@ -109,13 +109,14 @@ def _side(sheet: Sheet, number: int, styles: Mapping[int, LineStyle]) -> Markup:
     turned = before is not None and before.setup.fixture.turned != fixture.turned and fixture.turned
     part = next((part for part in sheet.parts if part.board == fixture.board), None)
     measured = frozenset(cutter.number for earlier in sheet.sides[:number] for cutter in earlier.setup.cutters)
+    tabs = _tabs(sheet, number)
     return tag(
         "article",
         tag("h2", f"{number + 1} of {count}: {side.name}, {fixture.side} up"),
         _files(side),
         turning_over(before, side) if before and turned else None,
-        tag("figure", side_plan(side.setup, styles, _tabs(sheet, number), side.lengths), class_="plan"),
-        _key(side, styles, has_tabs=bool(_tabs(sheet, number))),
+        tag("figure", side_plan(side.setup, styles, tabs, side.lengths), class_="plan"),
+        _key(side, styles, has_tabs=bool(tabs)),
         measured_first(side, part, measured),
         holding_down(
             side,
@@ -158,7 +159,7 @@ def _key(side: SheetSide, styles: Mapping[int, LineStyle], has_tabs: bool) -> Ma
         tag("span", _sample(styles[cutter.number]), f" T{cutter.number} {side.lengths.cutter(cutter)}", class_="key")
         for cutter in side.setup.cutters
     ]
-    return tag("p", joined(cutters), tag("br"), f"{' '.join(_signs(side, has_tabs))}")
+    return tag("p", joined(cutters), tag("br"), " ".join(_signs(side, has_tabs)))
 
 
 def _signs(side: SheetSide, has_tabs: bool) -> Iterator[str]:

@@ -15,8 +15,7 @@ from toolpaths.show.markup import Markup, tag
 from toolpaths.show.part_drawing import part_area
 from toolpaths.show.sheet.page_parts import section, table
 from toolpaths.show.sheet.sheet_side import SheetSide
-
-_BY = " \N{MULTIPLICATION SIGN} "
+from toolpaths.show.sheet.wording import BY
 
 
 def at_hand(sides: Sequence[SheetSide], parts: Sequence[Part], lengths: Lengths) -> Markup:
@@ -32,7 +31,7 @@ def at_hand(sides: Sequence[SheetSide], parts: Sequence[Part], lengths: Lengths)
 
 
 def _size(board: Board, lengths: Lengths) -> str:
-    return f"{_BY.join(map(lengths.of, (board.width, board.height, board.thickness)))}, planed and flat"
+    return f"{BY.join(map(lengths.of, (board.width, board.height, board.thickness)))}, planed and flat"
 
 
 def _below(sides: Sequence[SheetSide], lengths: Lengths) -> Iterator[list[str]]:
@@ -100,6 +99,6 @@ def _waste(part: Part, lengths: Lengths) -> str:
     share = shape.area / (board.width * board.height)
     margin = min(left, low, board.width - right, board.height - high)
     return (
-        f"The part takes {lengths.of(right - left)}{_BY}{lengths.of(high - low)} of {board.name}, {100 * share:.0f} % "
+        f"The part takes {lengths.of(right - left)}{BY}{lengths.of(high - low)} of {board.name}, {100 * share:.0f} % "
         f"of its face; the least margin round it is {lengths.said(margin)}."
     )

@@ -11,8 +11,8 @@ from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
-from toolpaths.facts.contents import Content, Face
-from toolpaths.facts.turning import turned_points
+from toolpaths.facts.contents import PartContent
+from toolpaths.facts.turning import Side, turned_points
 from toolpaths.judging.job_programs import Judged
 from toolpaths.judging.trial.exact_heights import face_at
 
@@ -23,7 +23,7 @@ _NOTHING = 1e-6
 Bools = NDArray[np.bool_]
 
 
-def contents_meant(programs: tuple[Judged, ...]) -> Iterator[Content]:
+def contents_meant(programs: tuple[Judged, ...]) -> Iterator[PartContent]:
     """What is to go into the part; nothing where no part is known, or it is laid wrong."""
     part = programs[-1].trial.part
     if part is not None and not any(program.laid_wrong for program in programs):
@@ -36,7 +36,7 @@ def within_of(programs: tuple[Judged, ...]) -> float:
     return part.within if part is not None else 0.0
 
 
-def cut_depth(programs: tuple[Judged, ...], face: Face, places: Floats) -> Floats:
+def cut_depth(programs: tuple[Judged, ...], face: Side, places: Floats) -> Floats:
     """(k,) mm below a face of the board before any work to which it is cut at places (k, 2), seen from the front.
 
     Without end where there is no wood at all: off the board, where it is cut through from either side, and in what
@@ -54,7 +54,7 @@ def wood_left(programs: tuple[Judged, ...], places: Floats) -> Floats:
     return np.where(on_board & (left > _NOTHING) & ~_in_waste(programs, places), left, 0.0)
 
 
-def _cut_from(programs: tuple[Judged, ...], face: Face, places: Floats) -> Floats:
+def _cut_from(programs: tuple[Judged, ...], face: Side, places: Floats) -> Floats:
     depth = np.zeros(len(places))
     for program in programs:
         fixture = program.setting.fixture

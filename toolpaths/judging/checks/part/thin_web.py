@@ -10,7 +10,8 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.long_outlines import buffered
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.part import Part, Side
+from toolpaths.facts.part import Part
+from toolpaths.facts.turning import Side
 from toolpaths.judging.checks.part.no_web import no_web
 from toolpaths.judging.checks.part.target import lowest
 from toolpaths.judging.checks.part.wood_at import NOTHING, has_wood, slack_in
