@@ -106,6 +106,19 @@ def test_a_clip_turns_or_is_stopped_by_a_wall():
     assert codes(job) == ["clip-swing"]
 
 
+def test_a_clip_needs_wood_under_its_foot():
+    """An opening right through stands where its screw would go: wider than the foot is looked at."""
+    pane = tp.goes_in(tp.circle(40, (60, 60)), 3, fit=0.5, name="pane")
+    work = [
+        tp.pocket(tp.circle(41, (60, 60)), T1, depth=3),
+        tp.pocket(tp.circle(9, (60, 86)), T1, depth=tp.through(0.2)),
+    ]
+    job = tp.Job("Holder", [tp.Setup(FRONT, work)], contents=[pane, tp.turning_clip((60, 86), 14, pane)])
+    found = [each.finding for each in job.report(cell=1.0).findings]
+    assert [(each.code, each.severity) for each in found] == [("clip-swing", "damage")]
+    assert "no wood under it" in found[0].message
+
+
 def test_contents_that_cannot_be_are_refused():
     for call, message in (
         (lambda: tp.goes_in(CARD, 0, fit=0.1), "thickness=0"),

@@ -167,7 +167,7 @@ def test_the_same_job_makes_the_same_page_and_another_report_is_refused():
     with pytest.raises(tp.InputError, match="report is of another job"):
         other.sheet(REPORT)
     with pytest.raises(tp.InputError, match="report"):
-        other.sheet("fine")  # type: ignore[arg-type]
+        other.sheet("fine")
 
 
 @pytest.mark.parametrize("afterwards", ["Oil it", [""], [3]])

@@ -42,7 +42,7 @@ _ROWS = {
 def _rows(data: str) -> Iterator[tuple[str, list[float]]]:
     """Each command with the numbers of one segment, the letter repeated where it is left out."""
     at, first = 0, True
-    while _ENDS.match(data, at).end() < len(data):  # type: ignore[union-attr]
+    while _past_space(data, at) < len(data):
         command = _COMMAND.match(data, at)
         if command is None or (first and command[1] not in "Mm"):
             raise _wrong(data, at, "a path begins with M or m" if first else "a command or a number is expected")
@@ -67,8 +67,13 @@ def _rows(data: str) -> Iterator[tuple[str, list[float]]]:
             at = more.end()
 
 
+def _past_space(data: str, at: int) -> int:
+    found = _ENDS.match(data, at)
+    return found.end() if found else at
+
+
 def _wrong(data: str, at: int, why: str) -> InputError:
-    at = _ENDS.match(data, at).end()  # type: ignore[union-attr]
+    at = _past_space(data, at)
     rest = data[at : at + 20]
     return InputError(f"path data is wrong at character {at + 1}, {rest!r}: {why}.")
 
