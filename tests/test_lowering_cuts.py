@@ -50,7 +50,6 @@ def test_too_many_to_be_held_are_known_within_a_step(turn, tool, monkeypatch):
     monkeypatch.setattr(exact_heights, "_MOST_PAIRS", 500)
     cuts = lowering_cuts.lowering_cuts(case, places)
 
-@pytest.mark.long
     expected = np.minimum.accumulate(plain(case, places), axis=0)
     assert 1_000 < len(cuts.z) <= 3_000
     found = heights_in_time(cuts, *expected.shape)
@@ -59,6 +58,9 @@ def test_too_many_to_be_held_are_known_within_a_step(turn, tool, monkeypatch):
     off = found[begun] - expected[begun]
     # Twice the step with which so many are held, at most.
     assert off.min() > -4 * 8 * 40 / 3_000 and off.max() < 4 * 8 * 40 / 3_000
+
+
+@pytest.mark.long
 def test_what_is_held_of_very_many_turns_is_bounded(monkeypatch):
     """A disc cut out by a helix of 200 or of 800 turns, each a hair lower: as many cuts are held, and few more than
     that are looked at closely for each turn. All were, which was gigabytes for a text of half a megabyte."""
