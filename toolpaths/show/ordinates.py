@@ -19,8 +19,8 @@ _BARE, _BEND, _LETTERS = 1.5, 5.0, 1.0
 _APART = 3.0
 # mm on paper that the dimensions take beside the edge.
 ROOM = 18.0
-# And where there are none.
-_MARGIN = 6.0
+# And where there are none. The title above takes so much.
+_MARGIN, _LEAST_WIDE = 6.0, 110.0
 _TICK = LineStyle(GREY, ())
 
 
@@ -30,9 +30,10 @@ def frame_around(left: float, low: float, right: float, high: float, *, above: f
     above : mm on paper
     """
     more = ROOM + _MARGIN
-    scale = scale_for(right - left, high - low, PAPER_WIDE - more, PAPER_TALL - more)
+    scale = scale_for(right - left, high - low, PAPER_WIDE - more, PAPER_TALL - ROOM - above)
     room = ROOM * scale
-    return Frame(left - room, low - room, right + _MARGIN * scale, high + above * scale, scale)
+    right = max(right + _MARGIN * scale, left - room + _LEAST_WIDE * scale)
+    return Frame(left - room, low - room, right, high + above * scale, scale)
 
 
 def below(frame: Frame, y: float, xs: Iterable[float], zero: float, lengths: Lengths = MM) -> Markup:

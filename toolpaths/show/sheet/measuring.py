@@ -27,10 +27,12 @@ def measured_first(side: SheetSide, part: Part | None, measured: frozenset[int])
     measured : numbers of the cutters that were measured for an earlier side
     """
     rows, units = list(_rows(side, part, measured)), side.lengths.units
+    if not rows:
+        return Markup("")
     return section(
         "Measure first",
         table(["What", f"Entered, {units}", "May be", f"Measured, {units}"], rows, class_="measured"),
-        tag("p", "Beyond that: enter what was measured, and write the programs anew.") if rows else None,
+        tag("p", "Beyond that: enter what was measured, and write the programs anew."),
     )
 
 

@@ -14,6 +14,7 @@ import numpy as np
 
 from toolpaths.base.errors import Point
 from toolpaths.base.units import MM_PER_INCH
+from toolpaths.facts.grip import GRIP_NAMES
 from toolpaths.facts.part import Part
 from toolpaths.judging.job_report import JobReport
 from toolpaths.judging.wood.field import Wood
@@ -175,6 +176,11 @@ def _signs(side: SheetSide, has_tabs: bool) -> Iterator[str]:
         )
     if has_tabs:
         yield "Filled diamond: tab."
+    if fixture.clamps:
+        yield "White area: clamp."
+    grips = dict.fromkeys(GRIP_NAMES[thing.by] for thing in fixture.standing() if thing.kind == "grip")
+    if grips:
+        yield f"Line of dashes and dots: edge of what grips it from below, {', '.join(grips)}."
     yield "Dotted: crossings through the air."
     if side.setup.earlier:
         yield "Dashed grey: cut before."
