@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 import toolpaths as tp
+from toolpaths.show.deflated import deflated
 from toolpaths.show.part_drawing import part_area
 from toolpaths.show.png import png
 from toolpaths.show.relief_picture import face_area
@@ -54,9 +55,17 @@ def test_a_picture_is_read_back_as_it_was(pixels):
     assert np.array_equal(decoded(png(pixels)), pixels)
 
 
-def test_a_picture_of_more_than_one_stored_block_is_read_back():
+def test_a_large_picture_is_read_back_and_an_even_one_is_small():
     pixels = np.arange(400 * 500, dtype=np.uint32).astype(np.uint8).reshape(400, 500)
     assert np.array_equal(decoded(png(pixels)), pixels)
+    pixels[50:] = 225
+    assert np.array_equal(decoded(png(pixels)), pixels) and len(png(pixels)) < 35_000
+
+
+@given(st.lists(st.tuples(st.integers(0, 255), st.integers(1, 800)), max_size=30))
+def test_runs_of_any_length_are_unpacked_by_another_program(runs):
+    data = b"".join(bytes([value]) * count for value, count in runs)
+    assert zlib.decompress(deflated(data)) == data
 
 
 def test_the_relief_shows_each_place_where_it_is():

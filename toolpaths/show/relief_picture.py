@@ -39,8 +39,8 @@ def relief_png(wood: Wood, *, pixels: int = 800, within: BaseGeometry | None = N
     >>> T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000)
     >>> setup = tp.Setup(side, [tp.pocket(tp.circle(30, (50, 30)), T1, depth=5)])
     >>> stock = tp.simulate(tp.program_text(setup), side, [T1], cell=1.0).stock
-    >>> len(tp.relief_png(stock, pixels=100)) > 6000
-    True
+    >>> tp.relief_png(stock, pixels=100)[:4]
+    b'\\x89PNG'
 
     Raises InputError for what is no Wood, and for so many pixels.
     """
