@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 import shapely
 
-from toolpaths.facts.features import slack, surfaces
+from toolpaths.facts.features import surfaces, within_reach
 from toolpaths.judging.checks.part import target
 from toolpaths.judging.trial import exact_heights
 from toolpaths.judging.wood import raster
@@ -85,7 +85,7 @@ def test_what_cannot_cut_lower_is_not_looked_at_closer(kind, monkeypatch):
 def test_of_sound_floors_no_exact_area_is_made(monkeypatch):
     """Rings that are cut as they are drawn have no corners to be looked at closer, whatever their number."""
     made = []
-    plain = slack.reachable
+    plain = within_reach.reachable
 
     def reachable(area: shapely.Geometry, radius: float) -> shapely.Geometry:
         made.extend([area] * (radius > 0))
