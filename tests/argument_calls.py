@@ -41,6 +41,7 @@ SCRAP = tp.Fixture(board=tp.Board(width=164, height=120, thickness=18))
 GAUGE = tp.test_cut(T1, SCRAP)
 READ = {"slot width": 6.04, "over slots X": 134.1}
 TONGUE = tp.Outline((10, 10), heading_deg=0).line_to((60, 10))
+SEEN = np.where(np.hypot(*(np.mgrid[:40, :60] - [[[20]], [[30]]])) < 15, 20, 230)
 TABS = tp.Tabs(width=5, height=3, count=2)
 BORE = tp.bore([(60, 40)], 8, T1, depth=5)
 DRAWN_SVG = """<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="50mm" viewBox="0 0 80 50">
@@ -148,6 +149,17 @@ def _calls() -> Iterator[Call]:
 
     yield call("write_svg", path=FOLDER / "drawn.svg", drawn={"area": AREA}, tolerance=0.01)
     yield call("write_dxf", path=FOLDER / "drawn.dxf", drawn={"area": AREA}, tolerance=0.01)
+
+    # Pictures.
+    of_width = given(width=40.0, marks=None, distance=None, corners=None, rectangle=None)
+    of_marks = {**of_width, "width": None, "marks": [(5, 5), (35, 5)], "distance": 30.0}
+    of_corners = {**of_width, "width": None, "corners": [(0, 39), (59, 39), (59, 0), (0, 0)], "rectangle": (59, 39)}
+    for known in (of_width, of_marks, of_corners):
+        yield call("read_picture", picture=SEEN, **known, level=[(5, 5), (35, 6)], dark=True, threshold=120.0)
+    seen = tp.read_picture(SEEN, width=40)
+    yield method("Picture.outlines", seen, least_mm2=1.0, tolerance=0.05)
+    yield method("Picture.to_mm", seen, places=[(5, 5)])
+    yield method("Picture.to_pixels", seen, places=[(5, 5)])
 
     # Facts.
     lies = given(face="front", name="pane", below=0.5, spread=0.1, play=0.5)

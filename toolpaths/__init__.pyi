@@ -134,4 +134,6 @@ from toolpaths.drawings.drawing_curve import DrawingCurve as DrawingCurve, Note 
 from toolpaths.drawings.read_drawing import Drawing as Drawing
 from toolpaths.drawings.read_svg import read_svg as read_svg
 from toolpaths.drawings.read_dxf import read_dxf as read_dxf
+from toolpaths.pictures.picture import Picture as Picture, read_picture as read_picture
+from toolpaths.pictures.traced import Traced as Traced
 from toolpaths.show.write_drawings import write_dxf as write_dxf, write_svg as write_svg

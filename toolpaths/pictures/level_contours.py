@@ -1,0 +1,42 @@
+"""The lines of one grey in a picture, to a fraction of a pixel."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from toolpaths.base.checks import Floats
+from toolpaths.base.errors import ShapeError
+from toolpaths.base.extras import extra_library
+
+# Places between two pixels where the threshold is crossed; a picture of more is noise, and would take gigabytes.
+_MOST_CROSSINGS = 4_000_000
+
+
+def ring_area(ring: Floats) -> float:
+    """The area that a ring of (n, 2) places encloses; negative where it goes round clockwise, y taken upwards."""
+    x, y = ring.T
+    return float(np.dot(x, np.roll(y, -1)) - np.dot(np.roll(x, -1), y)) / 2
+
+
+def level_contours(grey: Floats, threshold: float, outside: float) -> list[Floats]:
+    """(n, 2) pixel places (x to the right, y down; whole numbers are middles of pixels) of each closed contour, the
+    last point not the first again, the one that encloses most before the others.
+
+    outside : the grey all round the picture, at which what reaches its edge closes
+
+    Raises ShapeError for a picture that is noise, and for one without a contour.
+    """
+    above = grey >= threshold
+    crossings = int((above[1:] != above[:-1]).sum()) + int((above[:, 1:] != above[:, :-1]).sum())
+    if crossings > _MOST_CROSSINGS:
+        raise ShapeError(
+            f"The threshold {threshold:g} is crossed at {crossings} places: that is noise. Blur the picture, or read "
+            "the points of the outline from the picture under a grid of millimetres."
+        )
+    contourpy = extra_library("contourpy", "pictures", "contourpy is not installed, with which contours are followed")
+    padded = np.pad(grey, 1, constant_values=outside)
+    found = contourpy.contour_generator(z=padded, name="serial").lines(threshold)
+    rings = [ring[:-1] - 1.0 for ring in found]
+    if not rings:
+        raise ShapeError(f"Nothing in the picture is parted by the threshold {threshold:g}.")
+    return sorted(rings, key=lambda ring: -abs(ring_area(ring)))
