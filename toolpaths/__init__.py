@@ -11,6 +11,7 @@ Shapes       rectangle circle ellipse regular_polygon ring slot arc_slot slot_al
              mirror mirror_half mirror_quarter repeat_around
              move rotate centre_on resize offset  round_corners chamfer_corners relieve_corners
              place_from_corner place_from_wall  measures (Measures)  letters stroke_letters
+             row grid bolt_circle spaced_along system_32: places in a pattern
 Drawings     read_svg read_dxf (Drawing DrawingCurve Circle Note)  write_svg write_dxf
              a picture as a start: read_picture (Picture Traced)
 Facts        Board  Cutter flat ball bull_nose v_point drill_point  Machine  Fixture screws dowels Clamp
@@ -19,13 +20,12 @@ Operations   contour groove pocket drill bore countersink chamfer face  Tabs  in
 Job          Job Accept: .programs() .report() .write(folder) .sheet() .compare(folder) .study(...)
              Restart: job.restart(program, line=...)  Replay: job.replay(program).write("front.html")
 Test cut     test_cut measured Size: cutter, axes and zeros from a scrap  GaugePiece Measured Estimate
-Text         program_text texts_by_cutter read
+Text, feeds  program_text texts_by_cutter read    advise check_cutter
 Judging      simulate verify tolerance_study CODES  Report JobReport Finding Study Wood  toolpaths.testing
              progress: how far planning and judging are
 Part meant   Part Recess CutAlong Parting Cone intended_part
 Contents     goes_in screwed_in turning_clip: judged on the simulated part  (GoesIn ScrewedIn TurningClip)
 Pictures     part_svg section_svg relief_png; setups, jobs, parts and reports show themselves in a notebook
-Feeds        advise check_cutter
 Errors       ToolpathsError: InputError UnitsError ShapeError DoesNotFitError ProgramError NotSafeError
 
 help(tp.pocket) and the like say what each argument means, show an example, and name the errors.

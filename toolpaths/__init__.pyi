@@ -97,6 +97,13 @@ from toolpaths.lettering.stroke_letters import stroke_letters as stroke_letters
 from toolpaths.shapes.offset import offset as offset
 from toolpaths.shapes.outline import Outline as Outline
 from toolpaths.shapes.outline_corners import chamfer_corners as chamfer_corners, round_corners as round_corners
+from toolpaths.shapes.hole_patterns import (
+    bolt_circle as bolt_circle,
+    grid as grid,
+    row as row,
+    spaced_along as spaced_along,
+    system_32 as system_32,
+)
 from toolpaths.shapes.joining import Gap as Gap, Joined as Joined, join_lines as join_lines
 from toolpaths.shapes.measures import Measures as Measures, measures as measures
 from toolpaths.shapes.places import place_from_corner as place_from_corner, place_from_wall as place_from_wall
