@@ -8,10 +8,9 @@ Places are seen from the front, from the lower-left corner of the board; depths 
 
 Shapes       rectangle circle ellipse regular_polygon ring slot arc_slot slot_along keyed_hole flatted_hole
              Outline join_lines (Joined Gap) shape_faults repaired (ShapeFault Repaired)
-             mirror mirror_half mirror_quarter repeat_around
+             mirror mirror_half mirror_quarter repeat_around  row grid bolt_circle spaced_along system_32
              move rotate centre_on resize offset  round_corners chamfer_corners relieve_corners
              place_from_corner place_from_wall  measures (Measures)  letters stroke_letters
-             row grid bolt_circle spaced_along system_32: places in a pattern
 Drawings     read_svg read_dxf (Drawing DrawingCurve Circle Note)  write_svg write_dxf
              a picture as a start: read_picture (Picture Traced)
 Facts        Board  Cutter flat ball bull_nose v_point drill_point  Machine  Fixture screws dowels Clamp
