@@ -14,7 +14,7 @@ from hypothesis.extra.numpy import arrays
 
 import toolpaths as tp
 from toolpaths.show.deflated import deflated
-from toolpaths.show.part_drawing import part_area
+from toolpaths.show.part_sizes import part_area
 from toolpaths.show.png import png
 from toolpaths.show.relief_picture import face_area
 
@@ -121,7 +121,9 @@ def test_pictures_of_something_else_are_refused():
 
 def test_the_drawing_of_the_part_has_its_measures_from_its_own_corner():
     said = re.findall(r">([^<]+)</text>", tp.part_svg(JOB.part))
-    assert {"0", "120", "80", "20", "60", "30", "50", "90", "\N{DIAMETER SIGN}20"} <= set(said)
+    assert {"0", "120", "80", "20", "60", "30", "50", "90", "\N{DIAMETER SIGN}20 through", "5 deep", "7 deep"} <= set(
+        said
+    )
 
 
 def test_what_there_is_to_see_shows_itself_in_a_notebook():

@@ -31,11 +31,13 @@ def plan(width: float, height: float, zero_at: str = "lower left", wood: str = "
     return side_plan(setup, cutter_styles([setup]))
 
 
+@pytest.mark.sample(2)
 @pytest.mark.parametrize(("width", "height"), BOARDS)
 def test_words_on_a_plan_are_apart_large_enough_and_on_the_page(width, height):
     assert faults(plan(width, height)) == []
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("zero_at", ["lower right", "upper left", "upper right", "centre"])
 def test_zero_is_named_wherever_it_is(zero_at):
     drawing = plan(240, 150, zero_at)
@@ -69,6 +71,7 @@ def test_a_small_board_is_drawn_larger_and_a_long_one_smaller():
     assert "1:15, mm" in plan(2400, 1200)
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("grain_deg", [0, 30, 90, 135])
 def test_the_arrow_of_the_grain_stays_on_the_page(grain_deg):
     board = tp.Board(width=240, height=150, thickness=18, grain_deg=grain_deg)

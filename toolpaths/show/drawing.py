@@ -20,8 +20,9 @@ PLAIN = LineStyle(INK, ())
 # Enlargements and reductions of workshop drawings: those of ISO 5455 and, as is common practice, halves and thirds
 # between them.
 SCALES = (0.2, 0.5, 1.0, 2.0, 2.5, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 30.0, 50.0)
-# mm on paper: letters of ISO 3098, thin and thick lines of ISO 128 (both sizes from memory).
-SMALL, LETTERS = 2.5, 3.5
+# mm on paper: letters, whose capitals and figures are seven tenths of that high and not to be less than 2 mm, and thin
+# and thick lines of ISO 128 (from memory).
+SMALL, LETTERS = 2.8, 3.5
 THIN, THICK = 0.18, 0.5
 # Of the height of letters how wide they are on the whole, and mm of paper left about them where lines run below.
 _LETTER_WIDE, _HALO = 0.6, 0.7

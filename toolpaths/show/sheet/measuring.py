@@ -13,7 +13,7 @@ from toolpaths.facts.part import Part
 from toolpaths.facts.wood_movement import movement
 from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import Content, Markup, tag
-from toolpaths.show.part_drawing import part_area
+from toolpaths.show.part_sizes import part_area
 from toolpaths.show.sheet.page_parts import blank, section, table
 from toolpaths.show.sheet.sheet_side import SheetSide
 

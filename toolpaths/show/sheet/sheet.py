@@ -26,7 +26,7 @@ from toolpaths.show.palette import LineStyle
 from toolpaths.show.sheet.comes_free import comes_free
 from toolpaths.show.sheet.contents_table import contents_table
 from toolpaths.show.sheet.finding_zero import finding_zero
-from toolpaths.show.sheet.finished import afterwards, finished_sizes, pictures
+from toolpaths.show.sheet.finished import afterwards, drawing, faces, finished_sizes
 from toolpaths.show.sheet.holding_down import holding_down
 from toolpaths.show.sheet.judgement import judgement
 from toolpaths.show.sheet.measuring import measured_first
@@ -73,6 +73,7 @@ def sheet_page(sheet: Sheet) -> str:
     body = [
         tag(
             "header",
+            tag("div", _check_bar(sheet.lengths), class_="bar"),
             tag("h1", sheet.title),
             tag("p", f"Set {sheet.identity}. {len(sheet.sides)} side{'s' if len(sheet.sides) > 1 else ''}, about "
                      f"{duration(total)} of machine time."),
@@ -82,12 +83,12 @@ def sheet_page(sheet: Sheet) -> str:
         section("Before anything else", tag("ul", [tag("li", each) for each in CAUTIONS]), class_="cautions"),
         judgement(sheet.report, sheet.lengths),
         at_hand(sheet.sides, sheet.parts, sheet.lengths),
+        [drawing(part, sheet.lengths) for part in sheet.parts],
         sides,
-        tag("article", tag("h2", "Finished"), afterwards(sheet.sides, sheet.afterwards),
-            [[pictures(part, _last_wood(sheet, part), sheet.lengths), finished_sizes(part, sheet.lengths),
-              contents_table(part, sheet.lengths)] for part in sheet.parts],
-            _check_bar(sheet.lengths)),
-        tag("article", tag("h2", "Time"), [time_taken(side) for side in sheet.sides]),
+        tag("article", tag("h2", "Finished"), afterwards(sheet.sides, sheet.parts, sheet.afterwards),
+            [[finished_sizes(part, sheet.lengths), contents_table(part, sheet.lengths),
+              faces(part, _last_wood(sheet, part), sheet.lengths)] for part in sheet.parts],
+            time_taken(sheet.sides)),
     ]  # fmt: skip
     head = tag(
         "head", tag("meta", charset="utf-8"),
