@@ -101,6 +101,9 @@ def _down(cutter: Cutter, section: CourseSection, above: float, z: float, entry:
         if first.closed:
             first = entries.begun_to_end_at_start(cutter, first, above, z, entry)
         return _Down(section, above, z, entry, first.start, first)
+    if into.stroke is not None:
+        track, heights = entries.to_and_fro(cutter, into.stroke, above, z)
+        return _Down(section, above, z, entry, into.start, track, tuple(heights))
     if into.helix is None:
         return _Down(section, above, z, entry, into.start)
     circle, heights = entries.helix_down(cutter, into.helix, above, z)
