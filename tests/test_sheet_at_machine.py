@@ -32,6 +32,7 @@ def test_after_levelling_each_cutter_is_touched_off_on_the_face_that_is_left(lev
            f"highest that is left, and enter Z-{levelled}." in said  # fmt: skip
     assert "Touch off on the top of the board: Z0; with paper" in said
     assert "In place before the start, as in the table: double-sided tape." in said
+    assert f"No. 1 cuts away all of the face on which Z0 is found: from then on it is Z-{levelled} that is set" in said
     # The lowest cut goes to 8; it stays 5 over the board.
     assert "touched off as above, enter Z-13 instead" in said
 
@@ -64,6 +65,7 @@ def test_a_board_that_is_turned_is_marked_and_taken_off_in_order():
     ])  # fmt: skip
     two = tp.Setup(back, [tp.pocket(tp.rectangle(60, 40, (120, 80)), T1, depth=5)], after=one)
     said = page(one, two)
+    assert said.count("Some of the top of the board is never cut: Z0 can be found again there at any time.") == 2
     assert said.index("An A in pencil") < said.index("Turn the board over")
     assert "1 spoilboard cut 6 deep, so thicker than that" in said
     order = ["Take out or off: 2 screws", "hangs in it by 4 tabs", "blow out the holes", "First the 3 pins", "A now "

@@ -36,10 +36,10 @@ def cutter_picture(cutter: Cutter, style: LineStyle, lengths: Lengths) -> Markup
             area(frame, _upright(shank, body.cutting_length, body.stick_out - body.cutting_length), fill=PAPER,
                  style=PLAIN, width=2 * THIN),
             area(frame, Polygon(_both_sides(edge)), fill=PALE, style=LineStyle(style.colour, ()), width=3 * THIN),
-            line(frame, (0.0, -2.5 * scale), (0.0, body.stick_out + nut), style=LineStyle(INK, (3, 0.6, 0.6, 0.6))),
+            line(frame, (0.0, -0.8 * scale), (0.0, body.stick_out + nut), style=LineStyle(INK, (3, 0.6, 0.6, 0.6))),
             _height(frame, at, body.cutting_length, f"edges {lengths.of(body.cutting_length)}"),
             _height(frame, at + 9.0 * scale, body.stick_out, f"out {lengths.of(body.stick_out)}"),
-            words(frame, 0.0, -3.4 * scale, f"\N{DIAMETER SIGN}{lengths.of(cutter.diameter)}", anchor="middle"),
+            words(frame, 0.0, -3.3 * scale, f"\N{DIAMETER SIGN}{lengths.of(cutter.diameter)}", anchor="middle"),
         ],
         f"T{cutter.number}, {lengths.cutter(cutter)}",
     )  # fmt: skip

@@ -22,7 +22,6 @@ from toolpaths.show.sheet.page_parts import blank, section, table, to_do, to_do_
 from toolpaths.show.sheet.places_in_words import places_in_words
 from toolpaths.show.sheet.sheet_side import SheetSide
 from toolpaths.show.sheet.turning_over import taken_off
-from toolpaths.show.sheet.wording import counted
 
 # mm that the drawing of the part may take up the page, so that it stands on the first one.
 _TALL = 90.0
@@ -102,12 +101,9 @@ def _by_hand(sides: Sequence[SheetSide], parts: Sequence[Part], listed: Sequence
     yield to_do(f"Spindle off and still. {off} Lift the board off{pins}.")
     for side in sides:
         if side.tabs:
-            wide = side.lengths.of(max(tab.width for tab in side.tabs))
-            thick = side.lengths.said(max(tab.thickness for tab in side.tabs))
-            tabs = f"{counted(len(side.tabs), 'tab')}, {wide} wide and {thick} thick"
             yield to_do(
-                f"Off the machine, free the part from {tabs}, with a saw or chisel, and level the stubs; they stand at "
-                f"the filled diamonds in the drawing of {side.name}."
+                f"Off the machine, free the part from {side.tabs_in_words(side.tabs)}, with a saw or chisel, and level "
+                f"the stubs; they stand at the filled diamonds in the drawing of {side.name}."
             )
     for part in parts:
         yield from map(to_do, edges_to_break(part))

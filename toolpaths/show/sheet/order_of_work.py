@@ -70,7 +70,7 @@ def _rows(side: SheetSide) -> Iterator[list[Content]]:
         name = says.name + (f", {line.times} times" if line.times > 1 else "")
         numbers = range(line.first - 1, line.last)
         steps = [step for step in (setup.steps[number] for number in numbers) if isinstance(step, Step)]
-        if tabs := sum(side.tabs_across(step.operation) for step in steps):
+        if tabs := sum(len(side.tabs_across(step.operation)) for step in steps):
             name += f"; leaves {counted(tabs, 'tab')}"
         yield [
             _BOX, line.numbers, name, f"T{cutter.number}", lengths.of(says.first), lengths.of(says.last),
@@ -111,6 +111,7 @@ def _said(side: SheetSide, cutter: Cutter) -> str:
     spindle = f"T{cutter.number}: {lengths.cutter(cutter)}, {cutter.flutes} flutes; {cutter.spindle_rpm:g} rpm"
     down = f"down {lengths.feed(running.plunge_mm_min)} {lengths.units}/min"
     paths = [step.path for step in side.setup.steps if isinstance(step, Step) and step.path.cutter == cutter]
+    down += f"; goes {lengths.of(-min(path.lowest for path in paths))} below the face of the board"
     if all(move.hole for path in paths for move in path.moves if move.kind != RAPID):
         pecks = {move.hole.peck for path in paths for move in path.moves if move.hole}
         how = "at once" if pecks == {0.0} else f"pecks of {lengths.of(max(pecks))}"

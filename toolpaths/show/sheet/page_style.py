@@ -34,7 +34,14 @@ td:last-child { overflow-wrap: anywhere; }
 .reliefs figure { flex: 1 1 300px; }
 img { max-width: 100%; }
 .key { display: inline-block; margin-right: 1.2em; white-space: nowrap; }
-@media (max-width: 640px) { .plan svg { min-width: 800px; } .bar { display: none; } }
+@media (max-width: 640px) {
+  .plan svg { min-width: 800px; }
+  .bar { display: none; }
+  th, td { padding: .15em .25em; }
+  .order, .measured { font-size: .82em; }
+  .measured .blank { min-width: 4.5em; }
+  .measured .blank.short { min-width: 2.2em; }
+}
 @media print {
   body { font-size: 8.5pt; line-height: 1.3; padding: 0; max-width: none; }
   article { break-before: page; }
