@@ -8,6 +8,7 @@ import zlib
 
 import numpy as np
 import pytest
+from drawn_words import faults
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
@@ -95,7 +96,9 @@ def test_a_section_measures_floors_and_walls_of_both_faces():
     assert {"0", "-5", "-11", "-18", "120"} <= said
     for wall in (20, 60, 30, 50, 80, 100):
         assert any(abs(float(each) - wall) <= WOOD.cell for each in said), wall
-    assert len(re.findall("<path", drawing)) >= 5
+    # What stands between both faces: below the tray, and between it and the recess.
+    assert {"13", "6"} <= said
+    assert len(re.findall("<path", drawing)) >= 5 and faults(drawing) == []
 
 
 @pytest.mark.parametrize(("start", "end"), [((0, 40), (0, 40)), ((0, 40), (121, 40)), ((-1, 0), (5, 5)), ("a", (1, 1))])

@@ -8,6 +8,9 @@ import pytest
 from drawn_words import faults
 
 import toolpaths as tp
+from toolpaths.show.cutter_picture import cutter_picture
+from toolpaths.show.lengths import Lengths
+from toolpaths.show.palette import line_style
 from toolpaths.show.side_plan import cutter_styles, side_plan
 
 T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000, cutting_length=24)
@@ -77,3 +80,16 @@ def test_the_arrow_of_the_grain_stays_on_the_page(grain_deg):
     board = tp.Board(width=240, height=150, thickness=18, grain_deg=grain_deg)
     setup = tp.Setup(tp.Fixture(board=board), [tp.drill([(50, 50)], T3, depth=4)])
     assert faults(side_plan(setup, cutter_styles([setup]))) == []
+
+
+@pytest.mark.parametrize("units", ["mm", "inch"])
+def test_the_picture_of_a_cutter_has_its_words_on_the_page_and_apart(units):
+    given = {"feed_mm_min": 900, "spindle_rpm": 12000}
+    for cutter in (
+        tp.Cutter(1, tp.flat(1), cutting_length=3, shank_diameter=3.175, **given),
+        tp.Cutter(2, tp.flat(50), cutting_length=10, shank_diameter=6, **given),
+        tp.Cutter(3, tp.drill_point(8), cutting_length=80, stick_out=100, **given),
+        tp.Cutter(4, tp.ball(3), cutting_length=12, stick_out=60, shank_diameter=6, **given),
+        tp.Cutter(5, tp.v_point(32, 120), **given),
+    ):
+        assert faults(cutter_picture(cutter, line_style(0), Lengths(units))) == [], cutter

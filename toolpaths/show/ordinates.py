@@ -99,7 +99,8 @@ def _ticks(
     """
     bend_at, middle = 0.6 * _BEND, 0.35 * SMALL
     found = [line(frame, at(place, _BARE), at(place, bend_at), style=_TICK) for place in _each_once(places)]
-    edges = (frame.left, frame.right) if upright else (frame.low, frame.high)
+    # A title stands at the upper edge of a drawing.
+    edges = (frame.left, frame.right) if upright else (frame.low, frame.high - 1.4 * SMALL * frame.scale)
     letters = _within(_spread([place / frame.scale for place, _ in labels], _APART), edges[0] / frame.scale,
                       edges[1] / frame.scale)  # fmt: skip
     for (place, text), letter in zip(labels, letters, strict=True):
