@@ -323,6 +323,7 @@ def _calls() -> Iterator[Call]:
         zero_z=0.0,
         width=0.0,
         height=0.0,
+        flip_angle_deg=0.0,
         cell=4.0,
     )
     yield method("Job.study", JOB, **ranges)

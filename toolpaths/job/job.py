@@ -181,9 +181,10 @@ class Job(PickledByFields):
         zero_z: float = 0.0,
         width: float = 0.0,
         height: float = 0.0,
+        flip_angle_deg: float = 0.0,
         cell: float = 0.5,
     ) -> Study:
-        """What a board, cutters and zeros that are off do to the job; half ranges in mm, as for tolerance_study().
+        """What a board, cutters and zeros that are off do to the job; half ranges as for tolerance_study().
 
         Raises InputError for ranges that cannot be used, and for a job of several boards.
         """
@@ -193,7 +194,7 @@ class Job(PickledByFields):
         return tolerance_study(
             sides, cutters_of(self.setups), part=part, thickness=thickness, flip_line=flip_line,
             dowel_clearance=dowel_clearance, cutter_diameter=cutter_diameter, zero_z=zero_z, width=width,
-            height=height, thinnest_web=self.thinnest_web, cell=cell,
+            height=height, flip_angle_deg=flip_angle_deg, thinnest_web=self.thinnest_web, cell=cell,
         )  # fmt: skip
 
     def _repr_html_(self) -> str:
