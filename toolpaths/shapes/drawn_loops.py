@@ -14,7 +14,6 @@ from typing import NamedTuple
 
 import numpy as np
 import shapely
-from shapely import LinearRing
 
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import Point
@@ -164,11 +163,12 @@ class DrawnLoops:
 
     def _follows(self, track: Track, points: Floats) -> bool:
         """Whether a track goes where a ring does, all the way."""
-        ring = LinearRing(points)
+        ring = shapely.linearrings(points)
         if abs(track.length - ring.length) > _AS_LONG * ring.length:
             return False
         places = [place for segment in track.segments for place in (segment.start, segment.at(0.5))]
-        return bool(shapely.distance(ring, shapely.points(places)).max() <= self.within)
+        shapely.prepare(ring)
+        return bool(shapely.dwithin(ring, shapely.points(places), self.within).all())
 
 
 def _goes_on(segments: list[Segment], stretch: _Stretch) -> bool:

@@ -9,6 +9,7 @@ and ends at the vertex where that ceases. That is how tangent points and radii s
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from functools import cached_property
 from math import atan2, hypot, pi
 from typing import NamedTuple
 
@@ -32,6 +33,8 @@ _FEWEST = 4
 CORNER = 0.98
 # Points nearer than this, in mm, are one.
 COINCIDENT = 1e-9
+# Of a tolerance: what is over it by more is so however it is reckoned.
+_MARGIN = 1e-6
 
 
 class Span(NamedTuple):
@@ -60,6 +63,23 @@ class Polyline:
         if self.places[0] == self.places[-1]:
             ends = bool((step[-1].conj() * step[0]).real < CORNER * self.steps[-1] * self.steps[0])
         self.corners: list[bool] = [ends, *(~straight).tolist(), ends]
+
+    @cached_property
+    def alone(self) -> list[bool]:
+        """Of each vertex, whether no segment from it reaches the second after it, as at every corner of a polygon.
+
+        All looked at in one go: off its chord the vertex between lies too far for a line, and of the one circle
+        through the three a chord is too far inside.
+        """
+        step, across = np.diff(self.z), self.z[2:] - self.z[:-2]
+        chord, most = np.abs(across), self.tolerance * (1 + _MARGIN)
+        cross = np.abs((step[:-1].conj() * step[1:]).imag)
+        longer = np.maximum(self.steps[:-1], self.steps[1:])
+        with np.errstate(divide="ignore", invalid="ignore"):
+            radius = self.steps[:-1] * self.steps[1:] * chord / (2 * cross)
+            inside = radius - np.sqrt(np.maximum(radius * radius - longer * longer / 4, 0.0))
+            found = (cross > most * chord) & (inside > most)
+        return [*found.tolist(), True, True]
 
     def segment(self, i: int, j: int) -> Segment | None:
         """The line, or else the arc, from vertex i to vertex j; None if neither holds."""

@@ -192,7 +192,7 @@ class _Linking:
         return (link, begun) if self.room.inside(link) else None
 
     def _is_free(self, a: Point, b: Point) -> bool:
-        link = LineString([a, b]) if a != b else shapely.Point(a)
+        link = shapely.linestrings([a, b]) if a != b else shapely.Point(a)
         return bool(shapely.covers(self.room.allowed, link)) and bool(shapely.covers(self.free(), link))
 
     def free(self) -> BaseGeometry:
@@ -229,7 +229,8 @@ def _off_walls(cleared: BaseGeometry, room: Room) -> BaseGeometry:
 
 def rubs(link: LineString, room: Room) -> bool:
     """Whether a link goes on along walls, farther than to come on to one or to leave it."""
-    return bool(shapely.difference(link, room.quiet).length > _RUB * room.radius)
+    most = _RUB * room.radius
+    return bool(link.length > most and shapely.difference(link, room.quiet).length > most)
 
 
 def _over(ground: BaseGeometry, here: Point, there: Point, longest: float, room: Room) -> list[Point]:
@@ -245,7 +246,8 @@ def _over(ground: BaseGeometry, here: Point, there: Point, longest: float, room:
 
 
 def _drawn(link: Sequence[Segment]) -> LineString:
-    return LineString([link[0].start, *(segment.end for segment in link)])
+    drawn: LineString = shapely.linestrings([link[0].start, *(segment.end for segment in link)])
+    return drawn
 
 
 def _straight(points: list[Point]) -> list[Segment]:
