@@ -11,7 +11,6 @@ from typing import NamedTuple
 
 from toolpaths.base.errors import Point
 
-
 # mm; what is shorter is left out where a track is parted.
 _NOTHING = 1e-9
 
