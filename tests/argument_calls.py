@@ -107,6 +107,7 @@ def _calls() -> Iterator[Call]:
     yield call("resize", shape=AREA, width=30, height=20)
     yield call("mirror_half", half=[(60, 20), (90, 20), (90, 50), (60, 50)], about="vertical", at=60, tolerance=0.01)
     yield call("mirror_quarter", quarter=[(60, 55), (80, 55), (90, 40)], middle=(60, 40), tolerance=0.01)
+    yield call("symmetrised", shape=AREA, lines=[((60, 0), (60, 1))], most_off=5, tolerance=0.02)
     yield call("offset", shape=AREA, distance=2, tolerance=0.01)
     yield call("repeat_around", sector=[(90, 40), (70, 50)], times=4, middle=(60, 40), mirrored=True, tolerance=0.01)
     yield call("relieve_corners", shape=AREA, radius=2, bite="centred", near=[(40, 28)], tolerance=0.01)

@@ -24,7 +24,7 @@ MADE_HERE = {
     "AcceptedFinding", "Advice", "Circle", "Drawing", "DrawingCurve", "Estimate", "Figure", "Finding", "Gap", "GoesIn",
     "HoldDown", "JobReport", "Joined", "Measures", "Note", "Picture", "Program", "Progress", "Repaired", "Replay",
     "Report", "Restart", "ScrewedIn", "ShapeFault",
-    "SideFinding", "Species", "Study", "Traced", "TurningClip", "Wood",
+    "SideFinding", "SideOff", "Species", "Study", "Symmetrised", "Traced", "TurningClip", "Wood",
 }  # fmt: skip
 # What every operation and every feature answers, called by the rooms that make and that judge, with values that only
 # they have (Site, Slack, Track, columns of numbers).

@@ -124,6 +124,8 @@ from toolpaths.shapes.round_shapes import (
     slot_along as slot_along,
 )
 from toolpaths.shapes.shape_faults import ShapeFault as ShapeFault, shape_faults as shape_faults
+from toolpaths.shapes.sides_off import SideOff as SideOff
+from toolpaths.shapes.symmetrised import Symmetrised as Symmetrised, symmetrised as symmetrised
 from toolpaths.shapes.symmetry import (
     mirror as mirror,
     mirror_half as mirror_half,
