@@ -4,7 +4,7 @@ A contour is looked at from every place of it to either side. Where two lines th
 angle, and no farther off than blur and pixels round a sharp corner, it has one; on a bend they cross farther off. The
 sides of a corner are then led on to where they cross. Between corners every place is moved to the parabola of best fit
 to its neighbours (Savitzky and Golay, Anal. Chem. 36 (1964) 1627-1639; from memory), which leaves circles where they
-were.
+were; and a side that is as straight as what was taken out lets one know is its line of best fit.
 """
 
 from __future__ import annotations
@@ -33,11 +33,24 @@ _SMOOTHED = 5.0
 _FARTHEST_CORNER = 4.0
 
 
+# Pixels by which steps alone leave what is found off a line or an arc (derived: an edge along the pixels that covers
+# them by parts lies up to 0.09 off), and so many times the noise that may come on top.
+STEPS_OFF, _NOISES = 0.125, 3.0
+# Pixels that the middle of a straight side may lie off the line through its ends.
+_MOST_BOW = 0.2
+
+
 class SmoothRing(NamedTuple):
-    """A closed contour as parts end to end, each (n, 2), that meet in corners; or one closed part without any."""
+    """A closed contour as parts end to end, each (n, 2), that meet in corners; or one closed part without any.
+
+    A straight part has only its two ends.
+
+    off : pixels by which what steps and noise did may still show in it
+    """
 
     parts: list[Floats]
     closed: bool
+    off: float
 
     @property
     def points(self) -> Floats:
@@ -53,15 +66,39 @@ def smooth_ring(contour: Floats) -> SmoothRing:
     points = places_along(ring, np.asarray(np.arange(count) * (length / count)))
     corners = _corners(points)
     if len(corners) == 0:
-        return SmoothRing([_smoothed_round(points)], True)
+        smooth = _smoothed_round(points)
+        return SmoothRing([smooth], True, _off(smooth - points))
     rounded = round(_ROUNDED / STEP)
-    sides = []
+    found, sides = [], []
     for first, last in zip(corners, [*corners[1:], corners[0] + count]):
         trim = min(rounded, (last - first) // 3)
-        sides.append(_smoothed(np.take(points, np.arange(first + trim, last - trim + 1), axis=0, mode="wrap")))
+        found.append(np.take(points, np.arange(first + trim, last - trim + 1), axis=0, mode="wrap"))
+        sides.append(_smoothed(found[-1]))
+    off = _off(np.vstack(sides) - np.vstack(found))
+    sides = [_straight(side, as_found, off) for side, as_found in zip(sides, found)]
     meeting = [_meeting(before, after, points[at]) for before, after, at in zip([sides[-1], *sides], sides, corners)]
     ends = [*meeting[1:], meeting[0]]
-    return SmoothRing([np.vstack([a, side, b]) for a, side, b in zip(meeting, sides, ends)], False)
+    parts = [np.vstack([a, side if len(side) > 2 else side[:0], b]) for a, side, b in zip(meeting, sides, ends)]
+    return SmoothRing(parts, False, off)
+
+
+def _off(taken_out: Floats) -> float:
+    """Pixels that what steps and noise did may still show, when so much of it, (n, 2), was taken out."""
+    return STEPS_OFF + _NOISES * float(np.sqrt((taken_out**2).sum(axis=1).mean()))
+
+
+def _straight(side: Floats, as_found: Floats, off: float) -> Floats:
+    """The two ends of the line of best fit to what was found of a side, where it lies within `off` of the side and
+    the side has no bow."""
+    middle = as_found.mean(axis=0)
+    along = np.linalg.svd(as_found - middle, full_matrices=False)[2][0]
+    if along @ (side[-1] - side[0]) < 0:
+        along = -along
+    aside = (side - middle) @ np.array([-along[1], along[0]])
+    bow = float(_fit_of(tuple(range(len(side))))[2] @ aside) * (len(side) / 2) ** 2
+    if np.abs(aside).max() > off or abs(bow) > _MOST_BOW:
+        return side
+    return np.array([middle + along * ((end - middle) @ along) for end in (side[0], side[-1])])
 
 
 def _corners(points: Floats) -> list[int]:
@@ -74,7 +111,8 @@ def _corners(points: Floats) -> list[int]:
     for k in range(1, near + 1):
         highest = np.maximum(highest, np.maximum(np.roll(turn, k), np.roll(turn, -k)))
     found = np.flatnonzero((turn > 0) & (turn == highest))
-    return [int(at) for at, before in zip(found, [-len(points), *found]) if at - before > near]
+    # Of places that turn alike and stand together, the first; a ring goes on from its end.
+    return [int(at) for at, before in zip(found, np.roll(found, 1)) if (at - before - 1) % len(points) >= near]
 
 
 def _corner_turns(points: Floats, near: int, far: int) -> Floats:
@@ -126,19 +164,19 @@ def _smoothed(points: Floats) -> Floats:
 
 def _meeting(before: Floats, after: Floats, turning: Floats) -> Floats:
     """Where two sides, led on straight, cross; where the contour turns if they do not cross near there."""
-    reach = [min(round(_SMOOTHED / STEP), len(side) - 1) for side in (before, after)]
-    if min(reach) < 2:
+    if len(before) == 1 or len(after) == 1:
         return turning
-    (p, u), (q, v) = _end_line(before[::-1][: reach[0] + 1]), _end_line(after[: reach[1] + 1])
+    (p, u), (q, v) = _end_line(before[::-1]), _end_line(after)
     sine = u[0] * v[1] - u[1] * v[0]
     if abs(sine) < 0.1:
         return turning
     along = ((q[0] - p[0]) * v[1] - (q[1] - p[1]) * v[0]) / sine
-    place = p + along * u
+    place = np.asarray(p + along * u)
     return place if np.hypot(*(place - turning)) <= _FARTHEST_CORNER else turning
 
 
 def _end_line(side: Floats) -> tuple[Floats, Floats]:
     """A place and the unit direction in which a side goes at its first point."""
-    height, slope, _ = _fit_of(tuple(range(len(side)))) @ side
+    near = side[: round(_SMOOTHED / STEP) + 1]
+    height, slope = (_fit_of(tuple(range(len(near))), min(len(near), 3)) @ near)[:2]
     return height, slope / np.hypot(*slope)

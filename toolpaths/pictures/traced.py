@@ -13,8 +13,8 @@ from toolpaths.base.errors import ShapeError
 from toolpaths.base.values import Value
 from toolpaths.pictures.level_contours import ring_area
 from toolpaths.pictures.pixel_scale import PixelScale
-from toolpaths.pictures.ring_arcs import PIXEL_SHARE, chords_of, fitted_part
-from toolpaths.pictures.smooth_rings import smooth_ring
+from toolpaths.pictures.ring_arcs import chords_of, fitted_part
+from toolpaths.pictures.smooth_rings import STEPS_OFF, smooth_ring
 from toolpaths.shapes import door
 
 # More shapes than a board has: noise.
@@ -61,9 +61,7 @@ def traced(
         raise ShapeError(f"Nothing in the picture is as large as least_mm2={least_mm2:g}.")
     if len(kept) > _MOST_RINGS:
         raise ShapeError(f"{len(kept)} outlines are more than {_MOST_RINGS}: noise. Ask for a larger least_mm2.")
-    middle = tuple(contours[0].mean(axis=0).tolist())
-    close = PIXEL_SHARE * scale.mm_per_pixel(middle) if tolerance is None else tolerance
-    rings, rough = _apart([_drawn(ring, scale, close) for ring in kept], [scale.to_mm(ring) for ring in kept])
+    rings, rough = _apart([_drawn(ring, scale, tolerance) for ring in kept], [scale.to_mm(ring) for ring in kept])
     outer_sign = np.sign(ring_area(contours[0]))
     is_outer = [np.sign(ring_area(ring)) == outer_sign for ring in kept]
     shapes = sorted(_nested(rings, is_outer), key=lambda shape: -shape.area)
@@ -71,9 +69,12 @@ def traced(
     return Traced(tuple(shapes), tuple(notes))
 
 
-def _drawn(ring: Floats, scale: PixelScale, tolerance: float) -> Polygon:
+def _drawn(ring: Floats, scale: PixelScale, tolerance: float | None) -> Polygon:
     smooth = smooth_ring(ring)
-    segments = [each for part in smooth.parts for each in fitted_part(scale.to_mm(part), smooth.closed, tolerance)]
+    x, y = ring.mean(axis=0).tolist()
+    size = scale.mm_per_pixel((x, y))
+    off, close = (smooth.off * size, STEPS_OFF * size) if tolerance is None else (tolerance, tolerance)
+    segments = [each for part in smooth.parts for each in fitted_part(scale.to_mm(part), smooth.closed, off, close)]
     return Polygon(chords_of(segments))
 
 
