@@ -9,7 +9,7 @@ from shapely.geometry.base import BaseGeometry
 
 DARK, BRIGHT = 40.0, 200.0
 # Lines in a row of pixels along which its cover is measured.
-FINE = 8
+FINE = 4
 
 
 def drawn(
@@ -33,7 +33,7 @@ def _cover(shape: BaseGeometry, size: tuple[int, int]) -> NDArray[np.float64]:
     """The share of each pixel that a shape covers: along each of some lines exactly."""
     width, height = size
     starts, ends = [], []
-    for ring in shapely.get_rings(shape):
+    for ring in shapely.get_rings(shapely.get_parts(shape)):
         points = shapely.get_coordinates(ring)
         starts.append(points[:-1])
         ends.append(points[1:])

@@ -10,8 +10,9 @@ from toolpaths.base.checks import Floats
 from toolpaths.base.errors import ShapeError
 
 # Where the means of dark and bright lie nearer to each other than so many times the spread within them, no threshold
-# parts a picture: an even spread of greys has 3.5, one heap of them 2.7, a drawn edge with noise of a tenth 10.
-_LEAST_APART = 4.0
+# parts a picture: an even spread of greys has 3.5, one heap of them 2.7, grain like waves 4.1, a drawn edge with noise
+# of a tenth 10.
+_LEAST_APART = 4.5
 # Of 255: dark and bright nearer to each other are one.
 _LEAST_CONTRAST = 4.0
 _GREYS = 1024
@@ -20,8 +21,8 @@ _GREYS = 1024
 class Parting(NamedTuple):
     """Where a threshold parts the greys of a picture.
 
-    dark, bright : the mean of either side
-    apart : by how many times the spread within them the two means lie apart
+    dark, bright : the grey of either side that half of it is darker than
+    apart : by how many times the spread within them the means of the two lie apart
     """
 
     threshold: float
@@ -38,7 +39,7 @@ class Parting(NamedTuple):
     def why_not(self) -> str:
         """What is said where it is not clear."""
         return (
-            f"No threshold parts dark from bright in this picture: their means, {self.dark:.0f} and {self.bright:.0f}, "
+            f"No threshold parts dark from bright in this picture: {self.dark:.0f} and {self.bright:.0f} "
             f"lie {self.apart:.1f} times the spread about them apart, not {_LEAST_APART:g}. Give a threshold, or read "
             "the points of the outline from the picture under a grid of millimetres."
         )
@@ -47,7 +48,8 @@ class Parting(NamedTuple):
 def best_parting(grey: Floats) -> Parting:
     """The threshold with the greatest variance between dark and bright (Otsu 1979, IEEE Trans. SMC 9(1), 62-66).
 
-    It is half way between the two means: at a blurred edge that is where the edge was.
+    It is half way between the greys of the two, of which the few at blurred edges are not: at a blurred edge that is
+    where the edge was.
     """
     low, high = float(grey.min()), float(grey.max())
     if high - low < _LEAST_CONTRAST:
@@ -73,5 +75,5 @@ def parting(grey: Floats, threshold: float) -> Parting:
         )
     one, other = grey[dark], grey[~dark]
     spread = float(np.sqrt((one.var() * one.size + other.var() * other.size) / grey.size))
-    low, high = float(one.mean()), float(other.mean())
-    return Parting(threshold, low, high, (high - low) / max(spread, 1e-9))
+    apart = float(other.mean() - one.mean()) / max(spread, 1e-9)
+    return Parting(threshold, float(np.median(one)), float(np.median(other)), apart)

@@ -8,6 +8,7 @@ from toolpaths.base.checks import Floats
 from toolpaths.base.errors import ShapeError
 from toolpaths.pictures.ring_arcs import fitted_part
 from toolpaths.pictures.smooth_rings import STEPS_OFF, SmoothRing
+from toolpaths.shapes.track import Segment
 
 # Pixels: a shorter straight edge shows no direction.
 _SHORTEST = 20.0
@@ -18,18 +19,28 @@ def longest_edge(ring: SmoothRing) -> Floats:
 
     Raises ShapeError where none is long enough.
     """
-    lines = [
-        (line.length, np.array([line.start, line.end]), part)
-        for part in ring.parts
-        for line in fitted_part(part, ring.closed, ring.off, STEPS_OFF)
-        if line.sweep == 0
-    ]
-    length, ends, part = max(lines, key=lambda each: each[0], default=(0.0, np.empty((0, 2)), np.empty((0, 2))))
-    if length < _SHORTEST:
+    sides = [part for part in ring.parts if len(part) == 2]
+    if not sides:
+        # No corners; a straight edge is a stretch of a smooth ring.
+        sides = [
+            _best_line(line, ring) for line in fitted_part(ring.points, True, ring.off, STEPS_OFF) if not line.sweep
+        ]
+    longest = max(sides, key=_length, default=None)
+    if longest is None or _length(longest) < _SHORTEST:
         raise ShapeError("level: the largest outline has no straight edge; give two places on a line that is level.")
-    direction = (ends[1] - ends[0]) / length
-    along, aside = (part - ends[0]) @ direction, (part - ends[0]) @ np.array([-direction[1], direction[0]])
-    on_it = part[(along >= 0) & (along <= length) & (np.abs(aside) <= 2 * ring.off)]
-    middle = on_it.mean(axis=0)
-    best = np.linalg.svd(on_it - middle, full_matrices=False)[2][0] * length / 2
-    return np.array([middle - best, middle + best])
+    return longest
+
+
+def _length(line: Floats) -> float:
+    return float(np.hypot(*(line[1] - line[0])))
+
+
+def _best_line(found: Segment, ring: SmoothRing) -> Floats:
+    """The line of best fit to what lies along a line that was found."""
+    start, end = np.array(found.start), np.array(found.end)
+    direction = (end - start) / found.length
+    along, aside = (ring.points - start) @ direction, (ring.points - start) @ np.array([-direction[1], direction[0]])
+    near = ring.points[(along >= 0) & (along <= found.length) & (np.abs(aside) <= ring.off)]
+    middle = near.mean(axis=0)
+    half = np.linalg.svd(near - middle, full_matrices=False)[2][0] * found.length / 2
+    return np.array([middle - half, middle + half])

@@ -95,8 +95,10 @@ def scale_of_marks(marks: Floats, distance: float, level: Floats) -> PixelScale:
 
 
 def scale_of_corners(pixels: Floats, width: float, height: float) -> PixelScale:
-    """The perspective of the four corners of a rectangle of known size, one after the other, the first side its width;
-    its lower left corner is at (0, 0), and it is never mirrored."""
+    """The perspective of the four corners of a rectangle of known size, one after the other, the first side its width.
+
+    Never mirrored, and turned as it lies in the picture or nearly so; its lower left corner is then at (0, 0).
+    """
     for left_out in range(4):
         a, b, c = np.delete(pixels, left_out, axis=0)
         (ux, uy), (vx, vy) = b - a, c - a
@@ -107,10 +109,22 @@ def scale_of_corners(pixels: Floats, width: float, height: float) -> PixelScale:
     turns = {bool(ux * vy > uy * vx) for (ux, uy), (vx, vy) in zip(sides, np.roll(sides, -1, axis=0))}
     if len(turns) > 1:
         raise InputError("corners must go round the rectangle, one after the other; these cross.")
-    # Pixels go down: what turns to the right there goes round clockwise as seen, from the upper left corner.
-    low, high = (height, 0.0) if turns == {True} else (0.0, height)
-    matrix = homography(pixels, np.array([(0.0, low), (width, low), (width, high), (0.0, high)]))
-    return PixelScale(matrix if matrix[2] @ [*pixels[0], 1.0] > 0 else -matrix)
+    # Pixels go down: what turns to the right there goes round clockwise as seen.
+    up = -height if turns == {True} else height
+    matrix = homography(pixels, np.array([(0.0, 0.0), (width, 0.0), (width, up), (0.0, up)]))
+    return _as_it_lies(PixelScale(matrix if matrix[2] @ [*pixels[0], 1.0] > 0 else -matrix), pixels)
+
+
+def _as_it_lies(scale: PixelScale, pixels: Floats) -> PixelScale:
+    """Turned by whole quarters until what is uppermost in the picture is so in mm; (0, 0) at the lower left of the
+    pixels."""
+    middle = pixels.mean(axis=0)
+    above = scale.to_mm(np.array([middle, middle - (0.0, 1.0)]))
+    dx, dy = (above[1] - above[0]).tolist()
+    c, s = ((1, 0), (0, 1), (-1, 0), (0, -1))[round((pi / 2 - atan2(dy, dx)) / (pi / 2)) % 4]
+    turned = PixelScale(np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]]) @ scale.matrix)
+    left, low = turned.to_mm(pixels).min(axis=0).tolist()
+    return turned.with_zero_at((left, low))
 
 
 def homography(pixels: Floats, places: Floats) -> Floats:

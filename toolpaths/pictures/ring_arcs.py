@@ -12,7 +12,6 @@ from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, FLATTEN
 from toolpaths.shapes.track import Segment, circle_track
 
 
-
 def fitted_part(points: Floats, closed: bool, off: float, tolerance: float) -> list[Segment]:
     """Lines and arcs within the tolerance of (n, 2) points: one circle or one arc if there is such within `off`."""
     kept = arc_fit.distinct(points, closed)
@@ -31,9 +30,9 @@ def _circle(points: Floats, tolerance: float) -> list[Segment]:
     radius = float(np.sqrt(c + a * a + b * b))
     if np.abs(np.hypot(x - a, y - b) - radius).max() > tolerance:
         return []
-    cx, cy = (middle + (a, b)).tolist()
+    centre = (float(middle[0] + a), float(middle[1] + b))
     clockwise = ring_area(points) < 0
-    return list(circle_track((cx, cy), radius, clockwise).segments)
+    return list(circle_track(centre, radius, clockwise).segments)
 
 
 def _arc(points: Floats, tolerance: float) -> list[Segment]:

@@ -21,12 +21,15 @@ from toolpaths.shapes.curves import places_along
 # Pixels between the places of a contour that are looked at.
 STEP = 0.5
 # Pixels to either side of a corner that blur and steps have rounded, and of the stretch beyond that shows the side.
-_ROUNDED, _SEEN = 2.5, 6.0
+_ROUNDED, _SEEN = 3.0, 9.0
+# Pixels from one corner to the next at least.
+_LEAST_APART = 5.0
 # A lesser turn is taken for one of noise or of a bend.
 _LEAST_TURN = radians(25.0)
 # Pixels: a bend of less radius is taken for a corner. A blur of one pixel rounds a square corner as a radius of 1.9
-# does (derived: its half level crosses the diagonal 0.77 from it). And by how much noise may move where lines cross.
-_CORNER_RADIUS, _LOOSE = 3.0, 0.2
+# does (derived: its half level crosses the diagonal 0.77 from it). And by how much steps may move where lines cross,
+# and how many times the noise.
+_CORNER_RADIUS, _LOOSE, _LOOSE_NOISES = 3.0, 0.25, 1.5
 # Pixels to either side that smoothing looks at.
 _SMOOTHED = 5.0
 # Pixels from where a contour turns, beyond which its sides do not cross in a corner.
@@ -108,11 +111,12 @@ def _corners(points: Floats) -> list[int]:
         return []
     turn = _corner_turns(points, near, far)
     highest = turn.copy()
-    for k in range(1, near + 1):
+    apart = round(_LEAST_APART / STEP)
+    for k in range(1, apart + 1):
         highest = np.maximum(highest, np.maximum(np.roll(turn, k), np.roll(turn, -k)))
     found = np.flatnonzero((turn > 0) & (turn == highest))
     # Of places that turn alike and stand together, the first; a ring goes on from its end.
-    return [int(at) for at, before in zip(found, np.roll(found, 1)) if (at - before - 1) % len(points) >= near]
+    return [int(at) for at, before in zip(found, np.roll(found, 1)) if (at - before - 1) % len(points) >= apart]
 
 
 def _corner_turns(points: Floats, near: int, far: int) -> Floats:
@@ -130,8 +134,15 @@ def _corner_turns(points: Floats, near: int, far: int) -> Floats:
     along = ((qx - px) * by - (qy - py) * bx) / np.where(sine == 0, 1e-9, sine)
     x, y = ((np.roll(points, 1, axis=0) + points + np.roll(points, -1, axis=0)) / 3).T
     off = np.hypot(px + along * ax - x, py + along * ay - y)
-    most = _CORNER_RADIUS * (1 / np.maximum(np.cos(turn / 2), 1e-3) - 1) + _LOOSE
+    loose = _LOOSE + _LOOSE_NOISES * _usual_noise(points)
+    most = _CORNER_RADIUS * (1 / np.maximum(np.cos(turn / 2), 1e-3) - 1) + loose
     return np.asarray(np.where((turn >= _LEAST_TURN) & (off <= np.minimum(most, _FARTHEST_CORNER)), turn, 0.0))
+
+
+def _usual_noise(points: Floats) -> float:
+    """Pixels by which most places of a ring lie off a smooth one, without the few at its corners: the median, as the
+    root of the mean square of what is distributed normally across the ring."""
+    return float(np.median(np.hypot(*(_smoothed_round(points) - points).T))) / 0.6745
 
 
 @lru_cache
