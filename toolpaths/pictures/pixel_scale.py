@@ -112,10 +112,10 @@ def scale_of_corners(pixels: Floats, width: float, height: float) -> PixelScale:
     # Pixels go down: what turns to the right there goes round clockwise as seen.
     up = -height if turns == {True} else height
     matrix = homography(pixels, np.array([(0.0, 0.0), (width, 0.0), (width, up), (0.0, up)]))
-    return _as_it_lies(PixelScale(matrix if matrix[2] @ [*pixels[0], 1.0] > 0 else -matrix), pixels)
+    return _upright(PixelScale(matrix if matrix[2] @ [*pixels[0], 1.0] > 0 else -matrix), pixels)
 
 
-def _as_it_lies(scale: PixelScale, pixels: Floats) -> PixelScale:
+def _upright(scale: PixelScale, pixels: Floats) -> PixelScale:
     """Turned by whole quarters until what is uppermost in the picture is so in mm; (0, 0) at the lower left of the
     pixels."""
     middle = pixels.mean(axis=0)
