@@ -164,6 +164,7 @@ def _calls() -> Iterator[Call]:
     for known in (of_width, of_marks, of_corners):
         yield call("read_picture", picture=SEEN, **known, level=[(5, 5), (35, 6)], dark=True, threshold=120.0)
     seen = tp.read_picture(SEEN, width=40)
+    yield call("write_picture_grid", path=FOLDER / "grid.html", picture=seen, drawn=AREA, area=(0, 0, 60, 40))
     yield method("Picture.outlines", seen, least_mm2=1.0, tolerance=0.05)
     yield method("Picture.to_mm", seen, places=[(5, 5)])
     yield method("Picture.to_pixels", seen, places=[(5, 5)])

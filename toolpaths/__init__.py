@@ -12,7 +12,7 @@ Shapes       rectangle circle ellipse regular_polygon ring slot arc_slot slot_al
              move rotate centre_on resize offset  round_corners chamfer_corners relieve_corners
              place_from_corner place_from_wall  measures (Measures)  letters stroke_letters
 Drawings     read_svg read_dxf (Drawing DrawingCurve Circle Note)  write_svg write_dxf
-             a picture as a start: read_picture (Picture Traced)  symmetrised (Symmetrised SideOff)
+             pictures: read_picture (Picture Traced) write_picture_grid  symmetrised (Symmetrised SideOff)
 Facts        Board  Cutter flat ball bull_nose v_point drill_point  Machine  Fixture screws dowels Clamp
              Grip  through  inch  species wood_movement
 Operations   contour groove pocket drill bore countersink chamfer face  Tabs  in a Setup with stop any_order

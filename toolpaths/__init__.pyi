@@ -90,6 +90,7 @@ from toolpaths.making.plan.setup import Setup as Setup
 from toolpaths.making.plan.work import any_order as any_order, stop as stop
 from toolpaths.making.writer.program import program_text as program_text, texts_by_cutter as texts_by_cutter
 from toolpaths.show.part_drawing import part_svg as part_svg
+from toolpaths.show.picture_grid import write_picture_grid as write_picture_grid
 from toolpaths.show.relief_picture import relief_png as relief_png
 from toolpaths.show.section_view import section_svg as section_svg
 from toolpaths.lettering.letters import letters as letters
