@@ -72,8 +72,8 @@ def test_the_sheet_says_what_the_machine_and_the_operator_take():
 
 
 def test_the_time_of_each_kind_is_that_of_the_formulas_by_hand():
-    """Constant acceleration: T = (v - v0)/a + (v - v1)/a + (d - (v2 - v02)/2a - (v2 - v12)/2a)/v; from rest to rest that
-    is d/v + v/a. Straight on there is no stop: the way down at speed is entered at its own."""
+    """Constant acceleration: T = (v - v0)/a + (v - v1)/a + (d - (v2 - v02)/2a - (v2 - v12)/2a)/v; from rest to rest
+    that is d/v + v/a. Straight on there is no stop: the way down at speed is entered at its own."""
     machine = tp.Machine(acceleration_mm_s2=500, rapid_mm_min=3000, corner_rounding=0)
     side = replace(SIDE, machine=machine)
     text = "\n".join([

@@ -23,7 +23,7 @@ def contents_table(part: Part, lengths: Lengths) -> Markup:
     return section(
         "What goes in",
         table(["What", "From the", f"Size, {lengths.units}", "How it fits"], rows),
-        tag("p", "Places are X and Y from the lower left of the part, seen from the front."),
+        tag("p", "Places count from the part's lower left, seen from the front."),
     )
 
 

@@ -40,8 +40,8 @@ def finished_sizes(part: Part, lengths: Lengths) -> Markup:
                 "What",
                 f"Size, {lengths.units}",
                 f"Deep, {lengths.units}",
-                "Middle, X and Y from the lower left of the part, seen from the front",
-                "Measured",
+                "Middle, from the part's lower left, seen from the front",
+                f"Measured, {lengths.units}",
             ],
             _sizes(part, lengths),
         ),
@@ -114,7 +114,7 @@ def _by_hand(sides: Sequence[SheetSide], parts: Sequence[Part], listed: Sequence
 def _sizes(part: Part, lengths: Lengths) -> Iterator[list[Content]]:
     """The part itself, then what is cut, by face; of what is alike one line with all its places."""
     left, low, _, _ = part_area(part).bounds
-    write = blank(lengths.units)
+    write = blank("")
     yield ["", "the part", f"{lengths.of(thickness(part))} thick", "", "", write]
     for side in SIDES:
         seen: dict[tuple[str, str, str], list[Point]] = {}

@@ -46,7 +46,11 @@ def cutters_of_side(side: SheetSide, styles: Mapping[int, LineStyle]) -> Markup:
         )
         for cutter in side.setup.cutters
     ]
-    return section("Cutters, in the order in which they are fitted", tag("div", figures, class_="cutters"))
+    return section(
+        "Cutters, in the order in which they are fitted",
+        tag("div", figures, class_="cutters"),
+        tag("p", "A lap along walls of what is cleared already may be deeper than a pass."),
+    )
 
 
 def _rows(side: SheetSide) -> Iterator[list[Content]]:
@@ -116,7 +120,4 @@ def _said(side: SheetSide, cutter: Cutter) -> str:
         pecks = {move.hole.peck for path in paths for move in path.moves if move.hole}
         how = "at once" if pecks == {0.0} else f"pecks of {lengths.of(max(pecks))}"
         return f"{spindle}, {down}, {how}"
-    return (
-        f"{spindle}, feed {lengths.feed(cutter.feed_mm_min)}, {down}; passes of "
-        f"{lengths.of(running.step_down)}, a lap along walls that are cleared may be deeper"
-    )
+    return f"{spindle}, feed {lengths.feed(cutter.feed_mm_min)}, {down}; passes of {lengths.of(running.step_down)}"

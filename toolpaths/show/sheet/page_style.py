@@ -9,7 +9,9 @@ h1 { font-size: 1.7em; margin: .4em 0 0; }
 h2 { font-size: 1.35em; border-top: 3px solid #000; padding-top: .3em; margin: 1.4em 0 .4em; }
 h3 { font-size: 1.05em; margin: 1em 0 .3em; }
 p, ul { margin: .3em 0; }
-section, figure { break-inside: avoid; margin: 0; }
+section, figure { margin: 0; }
+figure, li { break-inside: avoid; }
+h2, h3 { break-after: avoid; }
 svg { max-width: 100%; height: auto; font-family: sans-serif; }
 .cautions, .judgement { border: 2px solid #000; padding: 0 .8em .4em; margin: .8em 0; }
 .cautions ul { columns: 300px 2; }
@@ -21,7 +23,7 @@ tr { break-inside: avoid; }
 .todo { list-style: none; padding: 0; }
 .todo label { display: flex; gap: .6em; padding: .25em 0; }
 input[type=checkbox] { width: 24px; height: 24px; margin: 0; flex: none; accent-color: #000; }
-.blank { display: inline-block; min-width: 7em; border-bottom: 1px solid #000; height: 1.2em; }
+.blank { display: inline-block; min-width: 7em; border-bottom: 1px solid #000; height: 1.2em; vertical-align: bottom; }
 .blank.short { min-width: 3em; }
 .write { white-space: nowrap; }
 .cutters { display: flex; flex-wrap: wrap; gap: 1em; }
@@ -47,6 +49,8 @@ img { max-width: 100%; }
   article { break-before: page; }
   input[type=checkbox] { width: 3.5mm; height: 3.5mm; }
   .todo label { padding: .1em 0; }
+  .blank { height: 1em; }
+  .reliefs img { max-height: 60mm; }
   .cutters { gap: .5em; }
   .cutters figure { width: 43mm; }
   .turning ul { flex-basis: 60mm; }
