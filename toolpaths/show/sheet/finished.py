@@ -39,7 +39,7 @@ def finished_sizes(part: Part, lengths: Lengths) -> Markup:
                 "Face",
                 "What",
                 f"Size, {lengths.units}",
-                f"Deep, {lengths.units}",
+                "Deep",
                 "Middle, from the part's lower left, seen from the front",
                 f"Measured, {lengths.units}",
             ],

@@ -23,7 +23,7 @@ tr { break-inside: avoid; }
 .todo { list-style: none; padding: 0; }
 .todo label { display: flex; gap: .6em; padding: .25em 0; }
 input[type=checkbox] { width: 24px; height: 24px; margin: 0; flex: none; accent-color: #000; }
-.blank { display: inline-block; min-width: 7em; border-bottom: 1px solid #000; height: 1.2em; vertical-align: bottom; }
+.blank { display: inline-block; min-width: 7em; border-bottom: 1px solid #000; height: 1.2em; vertical-align: 1px; }
 .blank.short { min-width: 3em; }
 .write { white-space: nowrap; }
 .cutters { display: flex; flex-wrap: wrap; gap: 1em; }
