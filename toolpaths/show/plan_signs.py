@@ -103,8 +103,13 @@ def zero_sign(frame: Frame, fixture: Fixture) -> Markup:
     r = ZERO
     quarters = f"M{cx:.2f} {cy:.2f}h{r}a{r} {r} 0 0 0 {-r} {-r}zM{cx:.2f} {cy:.2f}h{-r}a{r} {r} 0 0 0 {r} {r}z"
     at_right, at_top = x >= fixture.board.width, y >= fixture.board.height
-    across = (_SHORT_ARROW if at_right else _ARROW) * frame.scale
-    up = (_SHORT_ARROW if at_top else _ARROW) * frame.scale
+    across, up = (
+        max(_SHORT_ARROW * frame.scale, min(_ARROW * frame.scale, room))
+        for room in (fixture.board.width - x, fixture.board.height - y)
+    )
+    # Its name stands off the board, whose corners often have a screw.
+    at_low = y <= 0.0
+    name_down = r + 0.4 if at_low else -r + 1.2
     down = SMALL if at_top else -0.8
     return joined([
         disc(frame, x, y, r * frame.scale, fill=PAPER, width=2 * THIN),
@@ -113,6 +118,6 @@ def zero_sign(frame: Frame, fixture: Fixture) -> Markup:
         line(frame, (x, y), (x, y + up), width=THICK),
         words(frame, x + across, y, "X", right=-0.2, down=down, anchor="end", halo=True),
         words(frame, x, y + up, "Y", right=0.8, down=SMALL - 0.6, halo=True),
-        words(frame, x, y, "X0 Y0", right=-r - 0.4 if at_right else r + 0.4, down=down,
+        words(frame, x, y, "X0 Y0", right=-r - 0.4 if at_right else r + 0.4, down=name_down,
               anchor="end" if at_right else "start", halo=True),
     ])  # fmt: skip
