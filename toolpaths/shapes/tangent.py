@@ -33,6 +33,8 @@ LARGEST_SWEEP = pi * (1 + 1e-6)
 _FIRST_ROUNDS, _ROUNDS = 3, 5
 # An error grows with the third power of an arc's length; in one round that changes within these shares.
 _SHORTER, _LONGER = 0.7, 1.25
+# Where all arcs made as long as they may be come to less than this share of the whole, there is one more at once.
+_FALLS_SHORT = 0.95
 # The polyline is parted beside a joint, not quite where its own normal is; a hundredth covers that.
 _SURELY = 0.99
 # Directions this close, in radians, are one.
@@ -85,7 +87,11 @@ def chain(
                     return segments
                 first = first if good[0] or head is None else head.heading
                 last = last if good[1] or tail is None else tail.heading
-            lengths = np.diff(knots) * np.clip(np.maximum(off, 1e-3) ** (-1 / 3), _SHORTER, _LONGER)
+            shares = np.maximum(off, 1e-3) ** (-1 / 3)
+            widths = np.diff(knots)
+            if off.max() < np.inf and (widths * shares).sum() < _FALLS_SHORT * line.length:
+                break
+            lengths = widths * np.minimum(np.maximum(shares, _SHORTER), _LONGER)
     return None
 
 
@@ -132,7 +138,7 @@ class _Guide:
         self.target = self._left(self.along) + off
 
     def _owner(self, along: Floats) -> Ints:
-        return np.clip(np.searchsorted(self.starts, along, side="right") - 1, 0, len(self.segments) - 1)
+        return np.searchsorted(self.starts[1:-1], along, side="right")
 
     def _left(self, along: Floats) -> Floats:
         """The integral of the guide's own heading: how far to the left of straight on a spline counts it."""
@@ -177,8 +183,12 @@ class _Guide:
         at = np.searchsorted(self.along, inner)
         share = (inner - self.along[at - 1]) / (self.along[at] - self.along[at - 1])
         cut = self.points[at - 1] + (self.points[at] - self.points[at - 1]) * share[:, None]
-        line = np.insert(self.points, at, cut, axis=0)
-        begins = np.concatenate([[0], at + np.arange(len(inner))])
+        places = at + np.arange(len(inner))
+        line = np.empty((len(self.points) + len(inner), 2))
+        kept = np.ones(len(line), bool)
+        kept[places] = False
+        line[places], line[kept] = cut, self.points
+        begins = np.concatenate([[0], places])
         counts = np.diff(np.append(begins, len(line) - 1))
         owner = np.repeat(np.arange(len(segments)), counts)
         found: Floats = np.maximum.reduceat(distances(segments, line, owner), begins)
@@ -195,8 +205,8 @@ def distances(segments: Sequence[Segment], line: Floats, owner: Ints) -> Floats:
     step = b - a
     cross = a[:, 0] * step[:, 1] - a[:, 1] * step[:, 0]
     # A step comes nearest to the centre at its foot, or at one of its ends.
-    foot = np.clip(-(a * step).sum(axis=1) / np.maximum((step * step).sum(axis=1), 1e-300), 0.0, 1.0)
-    near = a + step * foot[:, None]
+    foot = -(a * step).sum(axis=1) / np.maximum((step * step).sum(axis=1), 1e-300)
+    near = a + step * np.minimum(np.maximum(foot, 0.0), 1.0)[:, None]
     far = np.maximum(np.hypot(a[:, 0], a[:, 1]), np.hypot(b[:, 0], b[:, 1]))
     off = np.maximum(far - radius, radius - np.hypot(near[:, 0], near[:, 1]))
     forward = cross * side > 0
@@ -226,9 +236,9 @@ def _least_squares(
 ) -> Floats | None:
     """Coefficients of the quadratic spline nearest to the targets; its ends are kept, and slopes there if given."""
     widths = np.diff(knots)
-    n, size = len(widths), len(widths) + 2
+    size = len(widths) + 2
     inner, goal = along[1:-1], target[1:-1]
-    span = np.clip(np.searchsorted(knots, inner, side="right") - 1, 0, n - 1)
+    span = np.searchsorted(knots[1:-1], inner, side="right")
     wide = np.concatenate([[0.0], widths, [0.0]])
     t = (inner - knots[span]) / widths[span]
     first = (1 - t) ** 2 * wide[span + 1] / (wide[span] + wide[span + 1])

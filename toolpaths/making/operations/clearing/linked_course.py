@@ -247,7 +247,9 @@ def _off_walls(cleared: BaseGeometry, room: Room) -> BaseGeometry:
 def rubs(link: LineString, room: Room) -> bool:
     """Whether a link goes on along walls, farther than to come on to one or to leave it."""
     most = _RUB * room.radius
-    return bool(link.length > most and shapely.difference(link, room.quiet).length > most)
+    if link.length <= most or shapely.covers(room.quiet, link):
+        return False
+    return bool(shapely.difference(link, room.quiet).length > most)
 
 
 def _over(ground: BaseGeometry, here: Point, there: Point, longest: float, room: Room) -> list[Point]:

@@ -94,7 +94,9 @@ class Room:
     def quiet(self) -> BaseGeometry:
         """Where the axis may go and the cutter touches no wall."""
         rough = shapely.simplify(self.centres, _OFF_WALL / 4 * self.radius)
-        return shapely.buffer(rough, -_OFF_WALL * self.radius, quad_segs=4)
+        quiet = shapely.buffer(rough, -_OFF_WALL * self.radius, quad_segs=4)
+        shapely.prepare(quiet)
+        return quiet
 
     @cached_property
     def leads(self) -> Leads:
