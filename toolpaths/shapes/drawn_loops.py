@@ -96,11 +96,11 @@ class DrawnLoops:
 
     def _stretches(self, points: Floats, away: float) -> list[_Stretch]:
         """The ring in stretches beside one curve each, from a joint on, without those that run beside none."""
-        ring = np.vstack([points, points[:1]])
+        ring = np.concatenate([points, points[:1]])
         steps = np.hypot(*np.diff(ring, axis=0).T)
         labels, far = self.drawn.nearest.find((ring[1:] + ring[:-1]) / 2)
         labels = np.where(np.abs(far - away) <= self.within / 2, labels, -1)
-        changes = np.flatnonzero(labels != np.roll(labels, 1)).tolist()
+        changes = np.flatnonzero(labels != np.append(labels[-1:], labels[:-1])).tolist()
         along = np.concatenate([[0.0], np.cumsum(steps)])
         found = []
         for first, last in zip(changes, [*changes[1:], *changes[:1]]):
