@@ -9,7 +9,7 @@ from shapely.geometry.base import BaseGeometry
 
 DARK, BRIGHT = 40.0, 200.0
 # Lines in a row of pixels along which its cover is measured.
-FINE = 4
+FINE = 8
 
 
 def drawn(

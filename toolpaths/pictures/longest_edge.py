@@ -8,7 +8,7 @@ from toolpaths.base.checks import Floats
 from toolpaths.base.errors import ShapeError
 from toolpaths.pictures.ring_arcs import fitted_part
 from toolpaths.pictures.smooth_rings import STEPS_OFF, SmoothRing
-from toolpaths.shapes.track import Segment
+from toolpaths.pictures.straight_sides import Grain
 
 # Pixels: a shorter straight edge shows no direction.
 _SHORTEST = 20.0
@@ -22,9 +22,9 @@ def longest_edge(ring: SmoothRing) -> Floats:
     sides = [part for part in ring.parts if len(part) == 2]
     if not sides:
         # No corners; a straight edge is a stretch of a smooth ring.
-        sides = [
-            _best_line(line, ring) for line in fitted_part(ring.points, True, ring.off, STEPS_OFF) if not line.sweep
-        ]
+        grain = Grain(1.0, ring.noise, ring.off)
+        lines = fitted_part(ring.points, True, grain, STEPS_OFF)
+        sides = [np.array([line.start, line.end]) for line in lines if not line.sweep]
     longest = max(sides, key=_length, default=None)
     if longest is None or _length(longest) < _SHORTEST:
         raise ShapeError("level: the largest outline has no straight edge; give two places on a line that is level.")
@@ -33,14 +33,3 @@ def longest_edge(ring: SmoothRing) -> Floats:
 
 def _length(line: Floats) -> float:
     return float(np.hypot(*(line[1] - line[0])))
-
-
-def _best_line(found: Segment, ring: SmoothRing) -> Floats:
-    """The line of best fit to what lies along a line that was found."""
-    start, end = np.array(found.start), np.array(found.end)
-    direction = (end - start) / found.length
-    along, aside = (ring.points - start) @ direction, (ring.points - start) @ np.array([-direction[1], direction[0]])
-    near = ring.points[(along >= 0) & (along <= found.length) & (np.abs(aside) <= ring.off)]
-    middle = near.mean(axis=0)
-    half = np.linalg.svd(near - middle, full_matrices=False)[2][0] * found.length / 2
-    return np.array([middle - half, middle + half])

@@ -109,11 +109,11 @@ class Picture(Value):
         tolerance : mm that the lines and arcs may lie off the smooth contour; an eighth of a pixel if not given
 
         Away from corners an outline lies within 0.3 pixels of the edge for a blur (standard deviation) of up to one
-        pixel and noise of up to a twentieth of the contrast; corners within one. Corners are kept that turn by 40 to
+        pixel and noise of up to a twentieth of the contrast; corners within one. Corners are kept that turn by 60 to
         120 degrees between sides of 20 pixels or more; sharper ones lose their tip, others may be rounded, as are all
         in a picture more blurred. Bends are as exact from 10 pixels' radius on, with half the noise from 5 on; those
-        of 3 or less become corners. Measured on pictures drawn with known blur and noise; what a lens bends and what
-        is shadow is not in these numbers.
+        of 4 or less may become corners. Measured on pictures drawn with known blur and noise: what a lens bends, and
+        what is shadow, is not in these numbers.
 
         >>> import numpy as np
         >>> from toolpaths import read_picture

@@ -6,19 +6,23 @@ import numpy as np
 
 from toolpaths.base.checks import Floats
 from toolpaths.pictures.level_contours import ring_area
+from toolpaths.pictures.straight_sides import Grain, with_straight_sides
 from toolpaths.shapes import arc_fit
 from toolpaths.shapes.curves import arc, sweep_between
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, FLATTEN
 from toolpaths.shapes.track import Segment, circle_track
 
 
-def fitted_part(points: Floats, closed: bool, off: float, tolerance: float) -> list[Segment]:
-    """Lines and arcs within the tolerance of (n, 2) points: one circle or one arc if there is such within `off`."""
+def fitted_part(points: Floats, closed: bool, grain: Grain, tolerance: float) -> list[Segment]:
+    """Lines and arcs within the tolerance of (n, 2) points, or of the straight sides and single arcs that these are."""
     kept = arc_fit.distinct(points, closed)
     if len(kept) == 2 and not closed:
         return [Segment(tuple(kept[0].tolist()), tuple(kept[-1].tolist()))]
-    single = _circle(kept, off) if closed else _arc(kept, off)
-    return single or list(arc_fit.fit(kept, closed, tolerance).segments)
+    single = _circle(kept, grain.off) if closed else _arc(kept, grain.off)
+    if single:
+        return single
+    line = arc_fit.distinct(with_straight_sides(kept, closed, grain), closed)
+    return list(arc_fit.fit(line, closed, tolerance).segments)
 
 
 def _circle(points: Floats, tolerance: float) -> list[Segment]:

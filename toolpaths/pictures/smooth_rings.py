@@ -40,7 +40,7 @@ _FARTHEST_CORNER = 4.0
 # them by parts lies up to 0.09 off), and so many times the noise that may come on top.
 STEPS_OFF, _NOISES = 0.125, 3.0
 # Pixels that the middle of a straight side may lie off the line through its ends.
-_MOST_BOW = 0.2
+_MOST_BOW = 0.25
 
 
 class SmoothRing(NamedTuple):
@@ -48,12 +48,17 @@ class SmoothRing(NamedTuple):
 
     A straight part has only its two ends.
 
-    off : pixels by which what steps and noise did may still show in it
+    noise : pixels (root of the mean square) by which what was found lay off it
     """
 
     parts: list[Floats]
     closed: bool
-    off: float
+    noise: float
+
+    @property
+    def off(self) -> float:
+        """Pixels by which what steps and noise did may still show in it."""
+        return STEPS_OFF + _NOISES * self.noise
 
     @property
     def points(self) -> Floats:
@@ -70,24 +75,24 @@ def smooth_ring(contour: Floats) -> SmoothRing:
     corners = _corners(points)
     if len(corners) == 0:
         smooth = _smoothed_round(points)
-        return SmoothRing([smooth], True, _off(smooth - points))
+        return SmoothRing([smooth], True, _noise(smooth - points))
     rounded = round(_ROUNDED / STEP)
     found, sides = [], []
     for first, last in zip(corners, [*corners[1:], corners[0] + count]):
         trim = min(rounded, (last - first) // 3)
         found.append(np.take(points, np.arange(first + trim, last - trim + 1), axis=0, mode="wrap"))
         sides.append(_smoothed(found[-1]))
-    off = _off(np.vstack(sides) - np.vstack(found))
+    noise = _noise(np.vstack(sides) - np.vstack(found))
+    off = STEPS_OFF + _NOISES * noise
     sides = [_straight(side, as_found, off) for side, as_found in zip(sides, found)]
     meeting = [_meeting(before, after, points[at]) for before, after, at in zip([sides[-1], *sides], sides, corners)]
     ends = [*meeting[1:], meeting[0]]
     parts = [np.vstack([a, side if len(side) > 2 else side[:0], b]) for a, side, b in zip(meeting, sides, ends)]
-    return SmoothRing(parts, False, off)
+    return SmoothRing(parts, False, noise)
 
 
-def _off(taken_out: Floats) -> float:
-    """Pixels that what steps and noise did may still show, when so much of it, (n, 2), was taken out."""
-    return STEPS_OFF + _NOISES * float(np.sqrt((taken_out**2).sum(axis=1).mean()))
+def _noise(taken_out: Floats) -> float:
+    return float(np.sqrt((taken_out**2).sum(axis=1).mean()))
 
 
 def _straight(side: Floats, as_found: Floats, off: float) -> Floats:

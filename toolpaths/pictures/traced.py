@@ -15,6 +15,7 @@ from toolpaths.pictures.level_contours import ring_area
 from toolpaths.pictures.pixel_scale import PixelScale
 from toolpaths.pictures.ring_arcs import chords_of, fitted_part
 from toolpaths.pictures.smooth_rings import STEPS_OFF, smooth_ring
+from toolpaths.pictures.straight_sides import Grain
 from toolpaths.shapes import door
 
 # More shapes than a board has: noise.
@@ -74,7 +75,8 @@ def _drawn(ring: Floats, scale: PixelScale, tolerance: float | None) -> Polygon:
     x, y = ring.mean(axis=0).tolist()
     size = scale.mm_per_pixel((x, y))
     off, close = (smooth.off * size, STEPS_OFF * size) if tolerance is None else (tolerance, tolerance)
-    segments = [each for part in smooth.parts for each in fitted_part(scale.to_mm(part), smooth.closed, off, close)]
+    grain = Grain(size, smooth.noise * size, off)
+    segments = [each for part in smooth.parts for each in fitted_part(scale.to_mm(part), smooth.closed, grain, close)]
     return Polygon(chords_of(segments))
 
 
