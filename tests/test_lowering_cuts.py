@@ -66,10 +66,16 @@ def test_what_is_held_of_very_many_turns_is_bounded(monkeypatch):
     that are looked at closely for each turn. All were, which was gigabytes for a text of half a megabyte."""
     monkeypatch.setattr(lowering_cuts, "_MOST", 30_000)
     held, looked, made = [], [], lowering_cuts.lowering_cuts
-    joined, heights = lowering_cuts._joined, exact_heights.cut_heights
+    joined, near = lowering_cuts._joined, exact_heights.cuts_near
     monkeypatch.setattr(what_holds, "lowering_cuts", lambda case, places: note(made(case, places)))
     monkeypatch.setattr(lowering_cuts, "_joined", lambda several: note(joined(several)))
-    monkeypatch.setattr(exact_heights, "cut_heights", lambda *args: looked.append(len(args[2])) or heights(*args))
+
+    def counted(*args):
+        some, z = near(*args)
+        looked.append(len(some))
+        return some, z
+
+    monkeypatch.setattr(exact_heights, "cuts_near", counted)
 
     def note(pairs: exact_heights.Pairs) -> exact_heights.Pairs:
         held.append(len(pairs.z))

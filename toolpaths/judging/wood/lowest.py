@@ -86,10 +86,12 @@ class Surface(NamedTuple):
 
     def fit(self, tile: Ints, now: Heights, cell: float) -> None:
         """Lay the planes of these tiles (k,) over the heights (_SIDE * _SIDE, k) that their cells have now."""
-        square = now.reshape(_SIDE, _SIDE, -1)
+        # Tiles that hang over the grid's edge have no slope.
+        inside = np.where(np.isfinite(now).all(axis=0), now, 0.0).reshape(_SIDE, _SIDE, -1)
         step = np.arange(_SIDE)[:, None] - (_SIDE - 1) / 2
         share = step / (_SIDE * (step * step).sum())
-        right, up = (share * square.sum(axis=0)).sum(axis=0), (share * square.sum(axis=1)).sum(axis=0)
+        right, up = (share * inside.sum(axis=0)).sum(axis=0), (share * inside.sum(axis=1)).sum(axis=0)
+        square = now.reshape(_SIDE, _SIDE, -1)
         self.plane[tile] = (square - step * right - step[:, None] * up).max(axis=(0, 1))
         self.right[tile], self.up[tile] = right / cell, up / cell
 
