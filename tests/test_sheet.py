@@ -311,6 +311,7 @@ def test_what_comes_free_is_held_by_its_own_tabs_skins_and_screws():
         ("4", "the part, skinned", "a skin of 0.5 mm, to be cut by hand"),
     ]  # fmt: skip
     assert ">7 tabs" not in text
+    assert "Cut through the skin of 0.5 mm round the part, skinned, and level what stands of it." in text
     job = tp.Job("Loose", [tp.Setup(side, [work[0], loose])])
     assert "<td>the part, loose</td><td>nothing: it may be thrown" in job.sheet(job.report(cell=1.0))
 

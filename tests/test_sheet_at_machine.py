@@ -37,6 +37,34 @@ def test_after_levelling_each_cutter_is_touched_off_on_the_face_that_is_left(lev
     assert "touched off as above, enter Z-13 instead" in said
 
 
+@pytest.mark.parametrize(
+    ("by", "where", "undone"),
+    [("vise", "at its edges", "the jaws of the vise"), ("vacuum", "from below", "the vacuum"),
+     ("tape", "from below", "the tape")],
+)  # fmt: skip
+def test_each_grip_is_called_by_its_name_and_undone_as_it_is(by, where, undone):
+    side = tp.Fixture(board=BOARD, grips=[tp.Grip(area=tp.rectangle(240, 12, (120, 6)), by=by)])
+    said = page(tp.Setup(side, [tp.drill([(50, 50)], T3, depth=8)]))
+    name = "double-sided tape" if by == "tape" else by
+    assert f"{name} X0 to X240 and Y0 to Y12 {where} before the start" in said
+    assert f"Take out or off: {undone}, every clamp put there by hand. Lift the board off." in said
+    assert f"edge of where it is gripped, {name}." in said and "pins" not in said
+
+
+def test_of_several_boards_each_is_named():
+    """Two parts on one sheet, each with its drawing, its faces and its edges."""
+    other = tp.Board(width=120, height=90, thickness=9, name="lid", wood="MDF")
+    setups = []
+    for board, name in ((BOARD, "tray"), (other, "cover")):
+        dish = tp.pocket(tp.circle(20, (40, 40)), T1, depth=3, name=name)
+        setups.append(tp.Setup(tp.Fixture(board=board, grips=[board.outline]), [dish], name=name))
+    said = page(*setups)
+    edges = "lid: On the front break lightly by hand: cover, the board's own edges."
+    for each in ("The part, board", "The part, lid", "Faces, lid", edges, "2 programs, about"):
+        assert each in said, each
+    assert "120 \N{MULTIPLICATION SIGN} 90 \N{MULTIPLICATION SIGN} 9, flat" in said
+
+
 @pytest.mark.parametrize(("wait", "away"), [((0, 0), 42.43), ((120, 150), 150)])
 def test_at_a_stop_it_says_where_the_spindle_is_and_how_near_the_screws_are(wait, away):
     drive = "Drive two"

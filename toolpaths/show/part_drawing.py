@@ -19,8 +19,8 @@ from toolpaths.show.part_words import named
 _BACK = LineStyle(INK, (1.5, 0.8))
 # mm on paper above the part, for the title.
 _TITLE = 9.0
-# mm on paper across a hole that is drawn as a point.
-_POINT = 0.8
+# mm on paper, the least radius with which a hole is drawn.
+_POINT = 0.3
 
 
 def part_svg(part: Part) -> Markup:
@@ -74,7 +74,7 @@ def _room(frame: Frame) -> Polygon:
 def _outline(frame: Frame, each: Measured) -> Markup:
     if each.shape.geom_type == "Point":
         fill = INK if each.side == "front" else PAPER
-        return disc(frame, each.shape.x, each.shape.y, _POINT * frame.scale, fill=fill)
+        return disc(frame, each.shape.x, each.shape.y, max(each.radius, _POINT * frame.scale), fill=fill)
     return area(frame, each.shape, style=_BACK if each.side == "back" else PLAIN, width=2 * THIN)
 
 

@@ -12,6 +12,7 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import Point
+from toolpaths.facts.features.cone import Cone
 from toolpaths.facts.features.cut_along import CutAlong
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.features.recess import Recess
@@ -36,6 +37,7 @@ class Measured(NamedTuple):
         beside another shape
     size : as a calliper reads it, "" where there is none to read
     depth : mm from the face of the part as it is then; None where it goes through
+    radius : of a hole; 0 of anything else
     """
 
     side: Side
@@ -44,6 +46,7 @@ class Measured(NamedTuple):
     box: Bounds | None
     size: str
     depth: float | None
+    radius: float = 0.0
 
     @property
     def middle(self) -> Point:
@@ -80,7 +83,8 @@ def measured(part: Part, lengths: Lengths) -> Iterator[Measured]:
             tall = -feature.floor(underside) - lower
             depth = None if feature.goes_through(underside) else tall
             for shape, box, size in _seen(feature, tall, area, outlined, lengths):
-                yield Measured(side, feature.name, shape, box, size, depth)
+                radius = feature.profile.radius if isinstance(feature, (CutAlong, Cone)) and feature.hole else 0.0
+                yield Measured(side, feature.name, shape, box, size, depth, radius)
 
 
 def round_diameter(shape: BaseGeometry) -> float | None:

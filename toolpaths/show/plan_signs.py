@@ -17,7 +17,7 @@ from toolpaths.show.palette import INK, PAPER, LineStyle
 # drawing to it; the mark of zero, and its arrows, which are short where they leave the board.
 _GRAIN, _STEEP, _MARGIN = 9.0, 3.6, 6.0
 ZERO, _ARROW, _SHORT_ARROW = 2.2, 14.0, 4.8
-# Of an area that grips the board from below.
+# Of an area over which the board is gripped.
 _GRIPPED = LineStyle(INK, (4.0, 1.5, 0.5, 1.5))
 
 

@@ -17,6 +17,7 @@ from toolpaths.show.markup import Content, Markup, tag
 from toolpaths.show.part_drawing import part_picture
 from toolpaths.show.part_sizes import measured, part_area, thickness
 from toolpaths.show.relief_picture import face_area, relief_image
+from toolpaths.show.sheet.comes_free import freed_pieces
 from toolpaths.show.sheet.edges import edges_to_break
 from toolpaths.show.sheet.page_parts import blank, section, table, to_do, to_do_list
 from toolpaths.show.sheet.places_in_words import places_in_words
@@ -64,15 +65,16 @@ def _across_the_grain(part: Part, lengths: Lengths) -> Iterator[str]:
     )
 
 
-def drawing(part: Part, lengths: Lengths) -> Markup:
-    """What is to be made."""
-    return section("The part", tag("figure", part_picture(part, lengths, tall=_TALL), class_="plan"))
+def drawing(part: Part, lengths: Lengths, which: str) -> Markup:
+    """What is to be made; which: of several parts."""
+    return section(f"The part{which}", tag("figure", part_picture(part, lengths, tall=_TALL), class_="plan"))
 
 
-def faces(part: Part, wood: Wood, lengths: Lengths) -> Markup:
+def faces(part: Part, wood: Wood, lengths: Lengths, which: str) -> Markup:
     """The part as it was simulated, and how much there is to finish; a face into which nothing is cut needs no picture.
 
     wood : its board after the last program
+    which : of several parts
     """
     turn = wood.turned or "left to right"
     front = wood.turned_over(turn) if wood.turned else wood
@@ -87,7 +89,7 @@ def faces(part: Part, wood: Wood, lengths: Lengths) -> Markup:
             shown.append(tag("figure", picture, tag("figcaption", area)))
         else:
             shown.append(tag("p", area))
-    return section("Faces", tag("div", shown, class_="reliefs"))
+    return section(f"Faces{which}", tag("div", shown, class_="reliefs"))
 
 
 def afterwards(sides: Sequence[SheetSide], parts: Sequence[Part], listed: Sequence[str]) -> Markup:
@@ -105,8 +107,13 @@ def _by_hand(sides: Sequence[SheetSide], parts: Sequence[Part], listed: Sequence
                 f"Off the machine, free the part from {side.tabs_in_words(side.tabs)}, with a saw or chisel, and level "
                 f"the stubs; they stand at the filled diamonds in the drawing of {side.name}."
             )
+        for piece in freed_pieces(side):
+            if piece.skin:
+                skin = side.lengths.said(piece.skin)
+                yield to_do(f"Cut through the skin of {skin} round {piece.what}, and level what stands of it.")
     for part in parts:
-        yield from map(to_do, edges_to_break(part))
+        of = f"{part.board.name}: " if len(parts) > 1 else ""
+        yield from (to_do(f"{of}{line}") for line in edges_to_break(part))
     for line in listed:
         yield to_do(line)
 

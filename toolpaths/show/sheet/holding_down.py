@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.grip import GRIP_NAMES
+from toolpaths.facts.grip import GRIP_NAMES, GRIP_PLACES
 from toolpaths.facts.hold_down import HoldDown
 from toolpaths.making.plan.extent import extent, steps_before_held, swept
 from toolpaths.show.lengths import Lengths
@@ -100,7 +100,7 @@ def _standing(fixture: Fixture, lengths: Lengths) -> list[list[str]]:
 
 def _size(thing: HoldDown, lengths: Lengths) -> str:
     if thing.kind == "grip":
-        return "from below"
+        return GRIP_PLACES[thing.by]
     across = "" if thing.area is not None else f"\N{DIAMETER SIGN}{lengths.of(2 * thing.radius)}, "
     long = "" if thing.length is None else f", {lengths.of(thing.length)} long"
     if thing.height or thing.kind != "pin":

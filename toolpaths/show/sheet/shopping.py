@@ -41,7 +41,7 @@ def _named(board: Board) -> str:
 
 
 def _below(sides: Sequence[SheetSide], lengths: Lengths) -> Iterator[list[str]]:
-    """The spoilboard, how deep it is cut, and what grips a board from below."""
+    """The spoilboard, how deep it is cut, and what grips a board."""
     cut = max(max(0.0, side.setup.fixture.underside_z - extent(side.setup.steps, (0.0, 0.0, 0.0)).lowest)
               for side in sides)  # fmt: skip
     thick = max((side.setup.fixture.spoilboard_thickness or 0.0 for side in sides), default=0.0)
@@ -53,7 +53,7 @@ def _below(sides: Sequence[SheetSide], lengths: Lengths) -> Iterator[list[str]]:
         yield ["1", "spoilboard", f"cut {lengths.of(cut)} deep, so thicker than that{screws}; {size}"]
     grips = dict.fromkeys(GRIP_NAMES[thing.by] for side in sides for thing in side.setup.fixture.holding
                           if thing.kind == "grip")  # fmt: skip
-    yield from (["", grip, "over the areas drawn; of a kind that you have tried"] for grip in grips)
+    yield from (["", grip, "over the areas drawn; one that you have tried"] for grip in grips)
 
 
 def _hold_downs(sides: Sequence[SheetSide], lengths: Lengths) -> Iterator[list[str]]:
