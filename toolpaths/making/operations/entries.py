@@ -86,12 +86,19 @@ def ring_entry(cutter: Cutter, ring: Track, top: float, levels: Sequence[float],
     return "ramp" if easy or not cutter.centre_cutting else "plunge"
 
 
+def note_way_down(builder: PathBuilder, ring: Track, top: float, levels: Sequence[float], entry: AreaEntry) -> None:
+    """Notes the start of a closed track where "auto" stands for straight down."""
+    if entry == "auto" and ring_entry(builder.cutter, ring, top, levels, entry) == "plunge":
+        builder.without_ramp.append(ring.start)
+
+
 def cut_ring(builder: PathBuilder, ring: Track, top: float, levels: Sequence[float], entry: AreaEntry) -> float:
     """All passes round a closed track as in ring_stretches(); the length along it where they end.
 
     The cutter must stand at the ring's start, at or above `top`.
     """
     builder.plunge(top)
+    note_way_down(builder, ring, top, levels, entry)
     stretches = ring_stretches(builder.cutter, ring, top, levels, entry)
     for stretch in stretches:
         builder.cut(stretch)
@@ -159,6 +166,7 @@ def cut_line(builder: PathBuilder, line: Track, top: float, levels: Sequence[flo
     builder.plunge(top)
     if entry == "auto":
         entry = "plunge" if too_short(cutter, line) and cutter.centre_cutting else "zigzag"
+        builder.without_ramp += [line.start] if entry == "plunge" else []
     at = top
     for z in levels:
         if entry != "plunge":
