@@ -188,7 +188,8 @@ def test_specks_are_left_out_and_said() -> None:
 def test_what_reaches_the_edge_is_closed_there_and_said() -> None:
     found = seen(tp.rectangle(100, 60, (0, 90))).outlines()
 
-    assert found.largest.bounds == pytest.approx((-0.5, 60.0, 50.0, 120.0), abs=0.3)
+    assert found.largest.bounds == pytest.approx((-0.5, 60.0, 50.0, 120.0), abs=0.02)
+    assert found.largest.area == pytest.approx(50.5 * 60, rel=1e-3)
     assert "edge of the picture" in found.notes[0]
 
 

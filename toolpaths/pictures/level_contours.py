@@ -18,11 +18,11 @@ def ring_area(ring: Floats) -> float:
     return float(np.dot(x, np.roll(y, -1)) - np.dot(np.roll(x, -1), y)) / 2
 
 
-def level_contours(grey: Floats, threshold: float, outside: float) -> list[Floats]:
+def level_contours(grey: Floats, threshold: float, dark: bool) -> list[Floats]:
     """(n, 2) pixel places (x to the right, y down; whole numbers are middles of pixels) of each closed contour, the
     last point not the first again, the one that encloses most before the others.
 
-    outside : the grey all round the picture, at which what reaches its edge closes
+    dark : whether it is dark things that the contours go round; those that reach the edge of the picture close along it
 
     Raises ShapeError for a picture that is noise, and for one without a contour.
     """
@@ -34,9 +34,17 @@ def level_contours(grey: Floats, threshold: float, outside: float) -> list[Float
             "the points of the outline from the picture under a grid of millimetres."
         )
     contourpy = extra_library("contourpy", "pictures", "contourpy is not installed, with which contours are followed")
-    padded = np.pad(grey, 1, constant_values=outside)
-    found = contourpy.contour_generator(z=padded, name="serial").lines(threshold)
+    found = contourpy.contour_generator(z=_with_ground_round_it(grey, threshold, dark), name="serial").lines(threshold)
     rings = [ring[:-1] - 1.0 for ring in found]
     if not rings:
         raise ShapeError(f"Nothing in the picture is parted by the threshold {threshold:g}.")
     return sorted(rings, key=lambda ring: -abs(ring_area(ring)))
+
+
+def _with_ground_round_it(grey: Floats, threshold: float, dark: bool) -> Floats:
+    """A picture with a pixel more all round, each as far on the ground's side of the threshold as its neighbour is off
+    it, so that the threshold is crossed at the very edge of the picture; never at it, where contours would end."""
+    padded = np.pad(grey, 1, mode="edge")
+    for edge in (padded[0], padded[-1], padded[:, 0], padded[:, -1]):
+        np.copyto(edge, threshold + np.maximum(np.abs(edge - threshold), 1.0) * (1 if dark else -1))
+    return padded

@@ -99,8 +99,7 @@ class Picture(Value):
         """
         if self.threshold is None:
             raise ShapeError(best_parting(self.grey).why_not)
-        parted = parting(self.grey, self.threshold)
-        return level_contours(self.grey, self.threshold, parted.bright if self.dark else parted.dark)
+        return level_contours(self.grey, self.threshold, self.dark)
 
     def outlines(self, *, least_mm2: float = 1.0, tolerance: float | None = None) -> Traced:
         """The outlines of the thing in the picture, in mm: shapes with holes, of lines and tangent arcs.

@@ -17,6 +17,8 @@ from toolpaths.pictures.smooth_rings import STEP
 from toolpaths.shapes.curves import arc
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, FLATTEN
 
+Numbers = NDArray[np.int64]
+
 # Pixels: a shorter stretch is never taken for a side.
 _SHORTEST = 20.0
 # Pixels (root of the mean square) by which steps alone leave a straight side off its line, and the bow that it may
@@ -93,19 +95,28 @@ def _sides(points: Floats, width: int, grain: Grain) -> list[_Side]:
     """The straight sides of a line, in order."""
     off = np.hypot(_STEPS_OFF * grain.pixel, _NOISE_OFF * grain.noise)
     sums = _sums(points)
-    found, i = list[_Side](), 0
-    while i + width < len(points):
-        ends = np.arange(i + width, len(points))
-        bent = np.flatnonzero(_off_line(sums, i, ends) > off)
-        if len(bent) and bent[0] == 0:
-            i += 1
+    firsts = np.arange(max(len(points) - width, 0))
+    found, end = list[_Side](), 0
+    for first in np.flatnonzero(_off_line(sums, firsts, firsts + width) <= off).tolist():
+        if first < end:
             continue
-        last = int(ends[bent[0] - 1] if len(bent) else ends[-1])
-        side = _side(points, i, last, grain)
+        end = _farthest(sums, first, first + width, off)
+        side = _side(points, first, end, grain)
         if side is not None:
             found.append(side)
-        i = last
     return found
+
+
+def _farthest(sums: Floats, first: int, last: int, off: float) -> int:
+    """The last point, from one that is near enough on, up to which all from the first on lie on a line."""
+    ahead = last - first
+    while last < len(sums) - 2:
+        lasts = np.arange(last + 1, min(last + ahead, len(sums) - 2) + 1)
+        bent = np.flatnonzero(_off_line(sums, np.full(len(lasts), first), lasts) > off)
+        if len(bent):
+            return last + int(bent[0])
+        last, ahead = int(lasts[-1]), 2 * ahead
+    return last
 
 
 def _sums(points: Floats) -> Floats:
@@ -115,9 +126,9 @@ def _sums(points: Floats) -> Floats:
     return np.vstack([np.zeros(6), np.cumsum(each, axis=0)])
 
 
-def _off_line(sums: Floats, first: int, lasts: NDArray[np.int64]) -> Floats:
-    """Root of the mean square by which the points from the first to each of the last lie off their line of best fit."""
-    n, x, y, xx, xy, yy = (sums[lasts + 1] - sums[first]).T
+def _off_line(sums: Floats, firsts: Numbers, lasts: Numbers) -> Floats:
+    """Root of the mean square by which the points from each of the first to its last lie off their line of best fit."""
+    n, x, y, xx, xy, yy = (sums[lasts + 1] - sums[firsts]).T
     a, b, c = xx / n - (x / n) ** 2, xy / n - x * y / n**2, yy / n - (y / n) ** 2
     return np.asarray(np.sqrt(np.maximum((a + c) / 2 - np.hypot((a - c) / 2, b), 0.0)))
 
