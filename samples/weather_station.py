@@ -40,7 +40,10 @@ clips = [(170, 90), (170, 130), (270, 90), (270, 130)] + [
 DRIVE = "Drive the seven screws. Heads no higher than 2 mm above the board."
 screws = tp.screws([*corners, *dials, display], head_diameter=9, height=2, driven_at=DRIVE)
 dowels = tp.dowels([(12, 110), (428, 110), (220, 13)], diameter=8, depth=8)  # the third: only one way fits
-front_side = tp.Fixture(board=board, screws=screws, dowels=dowels, spoilboard_depth=0.3)
+front_side = tp.Fixture(
+    board=board, screws=screws, dowels=dowels, spoilboard_depth=0.3,
+    held_meanwhile="two low clamps, at the left and the right edge",
+)  # fmt: skip
 back_side = front_side.turned_over("left to right", screws=tp.screws(corners, head_diameter=9, height=2))
 
 front = tp.Setup(

@@ -209,14 +209,14 @@ def _calls() -> Iterator[Call]:
         board=BOARD, machine=MACHINE, turned="", levelled=0.5, spoilboard_thickness=18,
         zero_at="lower left", zero_on="top", safe_height=30, link_height=20,
         spoilboard_depth=0.5, overhang=0, screws=SCREWS, clamps=clamps,
-        dowels=DOWELS, grips=(tp.rectangle(60, 40, (60, 40)),), wait_at=(0, 0), wait_height=40,
-        zero_in_machine=(10, 10, -60),
+        dowels=DOWELS, grips=(tp.rectangle(60, 40, (60, 40)),), held_meanwhile="", wait_at=(0, 0),
+        wait_height=40, zero_in_machine=(10, 10, -60),
     )  # fmt: skip
     yield call("Fixture", **fixture)
     yield call("Fixture", **{**fixture, "turned": "left to right"})
     yield method(
         "Fixture.turned_over", FRONT, turned="left to right", levelled=0.5, zero_at="centre", safe_height=20,
-        link_height=10, screws=SCREWS, clamps=(), grips=(),
+        link_height=10, screws=SCREWS, clamps=(), grips=(), held_meanwhile="",
     )  # fmt: skip
     yield call("species", name="red oak")
     yield Call("progress", _told, {"listener": print})

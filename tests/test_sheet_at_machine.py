@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from html import unescape
 
 import pytest
@@ -76,6 +77,9 @@ def test_at_a_stop_it_says_where_the_spindle_is_and_how_near_the_screws_are(wait
     assert f"is {away:g} from it" in said and "Each head at most 3 over the board" in said
     assert "No screw holds the board before the stop, no. 2: until then clamp it at its edges, outside " \
            "X28.5 to X211.5 and Y28.5 to Y31.5" in said  # fmt: skip
+    held = replace(side, held_meanwhile="<two> clamps at the ends")
+    said = page(tp.Setup(held, [tp.drill([(30, 30), (210, 30)], T3, depth=8), tp.stop(drive), cut]))
+    assert "until then hold it by <two> clamps at the ends, outside X28.5 to X211.5" in said
     # Sideways the pocket goes to 30 of its middle; the nut, 32 up at the end of the cut, stays over it all.
     assert "off with the clamps that were put there by hand, all within X90 to X150 and Y60 to Y100" in said
 

@@ -63,9 +63,11 @@ def _clamped_by_hand(side: SheetSide) -> Iterator[str]:
     box = swept(early, fixture.safe_z, fixture.zero)
     if box is None:
         return
+    held, low = fixture.held_meanwhile, f"lower than {lengths.of(fixture.safe_z)} over the board"
+    how, what = (f"hold it by {held}", "all of it") if held else ("clamp it at its edges", "with clamps")
     where = (
-        f"clamp it at its edges, outside {lengths.box(*box)} (swept by then, the nut counted), with clamps lower than "
-        f"{lengths.of(fixture.safe_z)} over the board, and try that it cannot be moved"
+        f"{how}, outside {lengths.box(*box)} (swept by then, the nut counted), {what} {low}, and try that it cannot be "
+        "moved"
     )
     if len(early) == len(setup.steps):
         yield f"Nothing was said to hold the board: {where}."
