@@ -205,7 +205,9 @@ def drawn_area(area: BaseGeometry, distance: float, tolerance: float) -> DrawnAr
         # Finer than the tolerance: fitted it is a line.
         return DrawnArea(area, (), tolerance)
     whole = _area(shapes, REDRAWN * tolerance)
-    if not whole.is_valid or _leaves_no_room(_area(shapes, tolerance), distance, tolerance):
+    # Moved outwards, all comes to lie beside what was covered already, however narrow a gap is.
+    necks = distance < 0 and _has_necks(_area(shapes, tolerance), distance, tolerance)
+    if not whole.is_valid or necks:
         return DrawnArea(area, (), tolerance)
     return DrawnArea(whole, tuple(track for tracks in shapes for track in tracks), tolerance)
 
@@ -219,13 +221,11 @@ def _area(shapes: list[list[Track]], sagitta: float) -> Polygon | MultiPolygon:
     return polygons[0] if len(polygons) == 1 else MultiPolygon(polygons)
 
 
-def _leaves_no_room(rough: BaseGeometry, distance: float, tolerance: float) -> bool:
-    """Whether there is a gap or a neck of about twice the distance: moved a little more, that is closed.
+def _has_necks(rough: BaseGeometry, distance: float, tolerance: float) -> bool:
+    """Whether there is a neck about twice as wide as it is moved inwards: moved a little more, that is closed.
 
     rough : the area, to the tolerance
     """
-    if distance == 0:
-        return False
     less, more = (
         offset.wall(rough, distance + by, tolerance, slim=False) for by in (-_MOVED * tolerance, _MOVED * tolerance)
     )
