@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
+from drawn_pictures import drawn
 from shapely import Polygon, affinity
 
 import toolpaths as tp
@@ -12,6 +13,7 @@ from toolpaths.shapes import door
 from toolpaths.shapes.arc_fit import fit
 from toolpaths.shapes.curves import nearest_places, places_along
 from toolpaths.shapes.mirror_axis import found_lines, principal_angles
+from toolpaths.shapes.outline_corners import rings_of
 
 UPRIGHT = ((0.0, 0.0), (0.0, 1.0))
 LEVEL = ((0.0, 0.0), (1.0, 0.0))
@@ -192,6 +194,46 @@ def test_noise_is_taken_out_and_not_made(seed: int) -> None:
     assert is_exact(result)
     assert off_truth(result.shape, shape) < 0.2
     assert result.sides[0].rms < 0.04
+
+
+def owl() -> Polygon:
+    """Pointed corners that turn by 40 to 120 degrees, sides with long bends, and holes."""
+    half = tp.Outline((0, 75)).line_to((62, 100)).smooth_through([(60, 60), (74, 0), (48, -85)])
+    whole = tp.mirror_half(half.line_to((20, -85)).line_to((0, -70)), "vertical")
+    return whole.difference(shapely.union_all([tp.circle(24, place) for place in ((-28, 40), (28, 40), (0, -10))]))
+
+
+def farthest_from(truth: Polygon, shape: Polygon, away: float) -> float:
+    """mm that a shape is off the true one, where that has no corner within `away`."""
+    corners = np.array([corner.place for ring in rings_of([truth]) for corner in ring.corners])
+    lines = [shapely.get_coordinates(line) for line in (truth.exterior, *truth.interiors)]
+    found = []
+    for ring in (shape.exterior, *shape.interiors):
+        points = places_along(shapely.get_coordinates(ring), np.asarray(np.linspace(0, ring.length, 300)))
+        points = points[np.hypot(*(points[:, None] - corners[None]).transpose(2, 0, 1)).min(axis=1) > away]
+        found.append(np.min([np.hypot(*(nearest_places(points, line) - points).T) for line in lines], axis=0).max())
+    return float(max(found))
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("skewed_deg", [0.0, 1.5])
+@pytest.mark.parametrize(("blur", "noise"), [(0.0, 0.0), (1.0, 4.0)])
+def test_of_a_picture_the_outline_is_symmetrical_and_true(skewed_deg: float, blur: float, noise: float) -> None:
+    """Skewed, turned and blurred by up to a pixel: away from corners within 0.3 pixels of what was drawn, its lines
+    found; and exactly symmetrical, which what was traced is not."""
+    seen = affinity.rotate(affinity.skew(owl(), skewed_deg, origin=(0, 0)), 3, origin=(0, 0))
+    pixels = affinity.affine_transform(seen, (2, 0, 0, -2, 210, 240))
+    picture = tp.read_picture(drawn(pixels, (420, 480), blur, noise), marks=[(10, 240), (410, 240)], distance=200)
+    traced = picture.outlines(least_mm2=20).largest
+    result = tp.symmetrised(traced)
+    assert is_exact(result)
+    # How high the picture's zero lies on the mirror line is no question of the outline.
+    highest = owl().bounds[3] - result.upright.bounds[3]
+    lifts = np.linspace(highest - 0.2, highest + 0.2, 11)
+    off = min(farthest_from(owl(), affinity.translate(result.upright, 0, lift), 3) for lift in lifts)
+    assert off < 0.3 * 0.5
+    if skewed_deg:
+        assert 2 < result.largest_off < 5
 
 
 def test_what_is_not_symmetrical_is_refused() -> None:
