@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import shapely
 from shapely import Polygon, box
 
 from toolpaths.base.checks import instance
 from toolpaths.facts.part import Part
 from toolpaths.show import ordinates
-from toolpaths.show.drawing import PAPER_TALL, PLAIN, SMALL, THICK, THIN, Frame, area, disc, scale_text, words
+from toolpaths.show.drawing import PAPER_TALL, PLAIN, SMALL, THICK, THIN, Frame, area, disc, line, scale_text, words
 from toolpaths.show.lengths import MM, Lengths
-from toolpaths.show.markup import Markup
+from toolpaths.show.markup import Markup, joined
 from toolpaths.show.palette import INK, PALE, PAPER, LineStyle
 from toolpaths.show.part_sizes import Measured, measured, part_area, round_diameter, thickness
 from toolpaths.show.part_words import named
@@ -75,7 +76,12 @@ def _outline(frame: Frame, each: Measured) -> Markup:
     if each.shape.geom_type == "Point":
         fill = INK if each.side == "front" else PAPER
         return disc(frame, each.shape.x, each.shape.y, max(each.radius, _POINT * frame.scale), fill=fill)
-    return area(frame, each.shape, style=_BACK if each.side == "back" else PLAIN, width=2 * THIN)
+    style = _BACK if each.side == "back" else PLAIN
+    rows = [row for row in shapely.get_parts(each.shape) if row.geom_type in ("LineString", "LinearRing")]
+    return joined([
+        area(frame, each.shape, style=style, width=2 * THIN),
+        [line(frame, *map(tuple, shapely.get_coordinates(row).tolist()), style=style, width=2 * THIN) for row in rows],
+    ])  # fmt: skip
 
 
 def _places(drawn: Sequence[Measured]) -> tuple[list[float], list[float]]:

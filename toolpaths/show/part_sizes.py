@@ -12,6 +12,7 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import Point
+from toolpaths.base.long_outlines import has_long_line
 from toolpaths.facts.features.cone import Cone
 from toolpaths.facts.features.cut_along import CutAlong
 from toolpaths.facts.features.feature import Feature
@@ -133,6 +134,8 @@ def _levels(feature: Feature, area: BaseGeometry, underside: float) -> bool:
     """Whether a feature lowers all of a part."""
     if not isinstance(feature, Recess) or feature.goes_through(underside):
         return False
+    if shapely.area(feature.shape) < (1 - _NOTHING) * area.area:
+        return False
     return bool(shapely.difference(area, feature.shape).area < _NOTHING * area.area)
 
 
@@ -143,13 +146,20 @@ def _seen(
     for shape in shapely.get_parts(feature.shape):
         if isinstance(feature, CutAlong) and not feature.hole:
             radius = float(feature.profile.radius_at(max(tall, 0.0)))
-            band = shapely.buffer(shape, radius)
-            if shapely.intersection(band, area).area:
+            # A line of very many points is shown as its middle line.
+            band = shape if has_long_line(shape) else shapely.buffer(shape, radius)
+            if shapely.intersects(band, area):
                 yield _along(shape, band, 2 * radius, area, lengths)
         elif shapely.intersects(shape, area):
-            within = shape & outlined if isinstance(shape, Polygon) and not feature.waste_side else shape
+            reaches_out = isinstance(shape, Polygon) and not feature.waste_side and not _is_inside(shape, outlined)
+            within = shapely.intersection(shape, outlined) if reaches_out else shape
             for each in shapely.get_parts(within):
                 yield each, wall_bounds(each), _size(feature, each, lengths)
+
+
+def _is_inside(shape: BaseGeometry, outlined: BaseGeometry) -> bool:
+    """Whether all about a shape is within an outline: found at once, however many points the shape has."""
+    return bool(shapely.contains(outlined, shapely.box(*shape.bounds)))
 
 
 def _size(feature: Feature, shape: BaseGeometry, lengths: Lengths) -> str:
@@ -162,9 +172,12 @@ def _size(feature: Feature, shape: BaseGeometry, lengths: Lengths) -> str:
 def _along(
     line: BaseGeometry, band: BaseGeometry, wide: float, area: BaseGeometry, lengths: Lengths
 ) -> tuple[BaseGeometry, Bounds | None, str]:
-    """A groove, or an edge that is broken."""
+    """A groove, or an edge that is broken.
+
+    band : what is cut of the face along the line, or the line
+    """
     seen = shapely.intersection(shapely.simplify(band, _CHORD), area)
-    if shapely.difference(band, area).area > _NOTHING * band.area and shapely.is_closed(line):
+    if shapely.is_closed(line) and shapely.difference(band, area).area > _NOTHING * band.area:
         return seen, None, _bevelled(line, band, area, lengths)
     left, low, right, high = line.bounds
     middle = f"its middle {lengths.by(right - left, high - low)}"

@@ -43,7 +43,9 @@ def comes_free(side: SheetSide) -> Markup:
     rows = [[str(piece.number), piece.what, _held(side, piece)] for piece in freed_pieces(side)]
     if not rows:
         return section("What comes free", tag("p", "Nothing is cut loose on this side."))
-    return section("What comes free, and what holds it", table(["After no.", "What", "Held by"], rows))
+    return section(
+        "What comes free, and what holds it", table(["After no.", "What", "Held by, places from X0 Y0"], rows)
+    )
 
 
 def freed_pieces(side: SheetSide) -> list[Freed]:

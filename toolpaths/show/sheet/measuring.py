@@ -73,6 +73,8 @@ def _thickness(side: SheetSide) -> str:
 def _at_least(side: SheetSide, part: Part | None, axis: int) -> str:
     """How short a board may be so that the part, screws, clamps and pins still find wood, measured from zero."""
     fixture = side.setup.fixture
+    if part is not None and not any(each.waste == "outside" for each in part.partings()):
+        return "for you to decide: it is the size of the part, too"
     shapes = [thing.outline for thing in fixture.standing() if thing.kind != "grip"]
     shapes += [fixture.place(shapely.Point(d.x, d.y).buffer(d.diameter / 2)) for d in fixture.dowels]
     if part is not None and part.partings():
@@ -88,6 +90,8 @@ def _at_least(side: SheetSide, part: Part | None, axis: int) -> str:
 
 
 def _diameter(cutter: Cutter, part: Part | None, lengths: Lengths) -> str:
-    if part is None or cutter.profile.kind == "V":
+    if cutter.profile.kind == "V":
+        return f"only its angle counts, {cutter.profile.angle_deg:g} deg"
+    if part is None:
         return ""
     return f"\N{PLUS-MINUS SIGN}{lengths.of(2 * part.within)}: walls and holes are off by half of it or all"
