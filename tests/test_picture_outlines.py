@@ -207,6 +207,25 @@ def test_walls_of_a_pixel_do_not_cross() -> None:
     assert sum(shape.area for shape in found.shapes) == pytest.approx(plate.area, rel=0.1)
 
 
+@pytest.mark.long
+@pytest.mark.parametrize("seed", range(40))
+def test_whatever_is_seen_comes_as_sound_shapes_that_do_not_meet(seed: int) -> None:
+    """Blurred noise, of few greys or many, with a threshold that may be a grey of it."""
+    random = np.random.default_rng(seed)
+    greys = random.normal(128, 40, random.integers(8, 110, 2))
+    for _ in range(random.integers(0, 5)):
+        greys = (greys + sum(np.roll(greys, by, axis) for by in (1, -1) for axis in (0, 1))) / 5
+    greys = np.clip((greys - greys.mean()) * random.uniform(1, 20) + 128, 0, 255)
+    greys = np.round(greys / 64) * 63.75 if seed % 3 == 0 else greys
+    threshold = float(random.choice([127.5, np.median(greys), random.uniform(90, 160)]))
+    picture = tp.read_picture(greys, marks=[(0, 0), (7, 7)], distance=10, threshold=threshold, dark=seed % 2 == 0)
+    found = picture.outlines(least_mm2=float(random.choice([0, 1])))
+
+    assert all(shape.is_valid and shape.area > 0 for shape in found.shapes)
+    one, other = shapely.STRtree(found.shapes).query(found.shapes, predicate="intersects")
+    assert (one == other).all()
+
+
 # Pictures that no threshold parts
 
 

@@ -10,6 +10,8 @@ from toolpaths.base.extras import extra_library
 
 # Places between two pixels where the threshold is crossed; a picture of more is noise, and would take gigabytes.
 _MOST_CROSSINGS = 4_000_000
+# Of 255: no grey of a file is so near to another.
+_NEXT_TO = 1e-3
 
 
 def ring_area(ring: Floats) -> float:
@@ -33,6 +35,9 @@ def level_contours(grey: Floats, threshold: float, dark: bool) -> list[Floats]:
             f"The threshold {threshold:g} is crossed at {crossings} places: that is noise. Blur the picture, or read "
             "the points of the outline from the picture under a grid of millimetres."
         )
+    if (grey == threshold).any():
+        # Contours through the middle of a pixel would touch there.
+        threshold += _NEXT_TO
     contourpy = extra_library("contourpy", "pictures", "contourpy is not installed, with which contours are followed")
     found = contourpy.contour_generator(z=_with_ground_round_it(grey, threshold, dark), name="serial").lines(threshold)
     rings = [ring[:-1] - 1.0 for ring in found]

@@ -62,54 +62,71 @@ def traced(
         raise ShapeError(f"Nothing in the picture is as large as least_mm2={least_mm2:g}.")
     if len(kept) > _MOST_RINGS:
         raise ShapeError(f"{len(kept)} outlines are more than {_MOST_RINGS}: noise. Ask for a larger least_mm2.")
-    rings, rough = _apart([_drawn(ring, scale, tolerance) for ring in kept], [scale.to_mm(ring) for ring in kept])
+    as_found = [Polygon(scale.to_mm(ring)) for ring in kept]
     outer_sign = np.sign(ring_area(contours[0]))
-    is_outer = [np.sign(ring_area(ring)) == outer_sign for ring in kept]
-    shapes = sorted(_nested(rings, is_outer), key=lambda shape: -shape.area)
+    nested = _nested(as_found, [np.sign(ring_area(ring)) == outer_sign for ring in kept])
+    shapes, rough = _apart(nested, [_drawn(ring, scale, tolerance) for ring in kept], as_found)
+    shapes.sort(key=lambda shape: -shape.area)
     notes = [*_cut_off(kept, size), *_left_out(specks, scale, least_mm2), *_rough(rough)]
     return Traced(tuple(shapes), tuple(notes))
 
 
 def _drawn(ring: Floats, scale: PixelScale, tolerance: float | None) -> Polygon:
+    """A contour as lines and arcs in chords; empty where it is so small that nothing is left of it."""
     smooth = smooth_ring(ring)
     x, y = ring.mean(axis=0).tolist()
     size = scale.mm_per_pixel((x, y))
     off, close = (smooth.off * size, STEPS_OFF * size) if tolerance is None else (tolerance, tolerance)
     grain = Grain(size, smooth.noise * size, off)
     segments = [each for part in smooth.parts for each in fitted_part(scale.to_mm(part), smooth.closed, grain, close)]
-    return Polygon(chords_of(segments))
+    chords = chords_of(segments)
+    return Polygon(chords) if len(chords) > 2 else Polygon()
 
 
-def _apart(rings: list[Polygon], as_found: list[Floats]) -> tuple[list[Polygon], list[Polygon]]:
-    """Rings that neither cross themselves nor each other, and those of them that are drawn as they were found.
+def _nested(rings: list[Polygon], is_outer: list[bool]) -> list[list[int]]:
+    """The number of each outer ring, and then of the holes that lie in it and in none within it."""
+    found = [[number] for number, outer in enumerate(is_outer) if outer]
+    outer = [rings[number] for (number,) in found]
+    tree = shapely.STRtree(outer)
+    for number, ring in enumerate(rings):
+        if is_outer[number]:
+            continue
+        # Not its middle, in which another shape may stand.
+        around = tree.query(shapely.Point(ring.exterior.coords[0]), predicate="within")
+        found[min(around.tolist(), key=lambda k: outer[k].area)].append(number)
+    return found
+
+
+def _apart(
+    nested: list[list[int]], rings: list[Polygon], as_found: list[Polygon]
+) -> tuple[list[Polygon], list[Polygon]]:
+    """Shapes that neither cross themselves nor each other, and the rings that are drawn as they were found for it.
 
     Contours of one grey never cross; made smooth, and drawn in arcs, those of a wall of a pixel may.
     """
     rings, rough = list(rings), set[int]()
     while True:
-        lines = [ring.exterior for ring in rings]
-        one, other = shapely.STRtree(lines).query(lines, predicate="intersects")
-        meeting = {int(k) for k in one[one != other]} | {k for k, ring in enumerate(rings) if not ring.is_valid}
+        shapes = [Polygon(rings[first].exterior, [rings[k].exterior for k in holes]) for first, *holes in nested]
+        one, other = shapely.STRtree(shapes).query(shapes, predicate="intersects")
+        meeting = {int(k) for k in one[one != other]} | {
+            k for k, shape in enumerate(shapes) if shape.is_empty or not shape.is_valid
+        }
         if not meeting:
-            return rings, [rings[k] for k in sorted(rough)]
-        if meeting <= rough:
-            x, y = rings[min(meeting)].exterior.coords[0]
+            return shapes, [rings[k] for k in sorted(rough)]
+        again = (_crossing(rings) - rough) or ({ring for k in meeting for ring in nested[k]} - rough)
+        if not again:
+            x, y = as_found[nested[min(meeting)][0]].exterior.coords[0]
             raise ShapeError(f"Outlines meet at ({x:.2f}, {y:.2f}). Give another threshold.", (x, y))
-        for k in meeting - rough:
-            rings[k] = Polygon(as_found[k])
-        rough |= meeting
+        for k in again:
+            rings[k] = as_found[k]
+        rough |= again
 
 
-def _nested(rings: list[Polygon], is_outer: list[bool]) -> list[Polygon]:
-    """Each outer ring with the holes that lie in it and in none within it."""
-    outer = [ring for ring, out in zip(rings, is_outer) if out]
-    inside: list[list[Polygon]] = [[] for _ in outer]
-    tree = shapely.STRtree(outer)
-    for hole in (ring for ring, out in zip(rings, is_outer) if not out):
-        # Not its middle, in which another shape may stand.
-        around = tree.query(shapely.Point(hole.exterior.coords[0]), predicate="within")
-        inside[min(around.tolist(), key=lambda k: outer[k].area)].append(hole)
-    return [Polygon(ring.exterior, [hole.exterior for hole in own]) for ring, own in zip(outer, inside)]
+def _crossing(rings: list[Polygon]) -> set[int]:
+    """The numbers of rings that cross themselves or another."""
+    lines = [ring.exterior for ring in rings]
+    one, other = shapely.STRtree(lines).query(lines, predicate="intersects")
+    return set(one[one != other].tolist()) | {k for k, ring in enumerate(rings) if ring.is_empty or not ring.is_valid}
 
 
 def _cut_off(rings: list[Floats], size: tuple[int, int]) -> list[str]:
