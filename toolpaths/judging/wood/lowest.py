@@ -242,18 +242,20 @@ def _bound(highest: Floats, tiles: Tiles, segments: Segments, profile: Profile) 
 
 
 def _parts(lines: Floats, longest: float, grid: Grid, margin: float) -> Floats:
-    """(6, m) the same moves in parts no longer than that, without those farther from the grid than `margin`."""
-    start, vector = lines[:3], lines[3:] - lines[:3]
-    count = np.maximum(np.ceil(np.hypot(vector[0], vector[1]) / longest), 1.0)
+    """(6, m) the same moves in parts no longer than that, without parts farther from the grid than `margin`."""
+    count = np.maximum(np.ceil(np.hypot(lines[3] - lines[0], lines[4] - lines[1]) / longest), 1.0)
     if (count == 1).all():
         return lines
+    short, long = lines[:, count == 1], lines[:, count > 1]
+    start, vector, count = long[:3], long[3:] - long[:3], count[count > 1]
     low = np.array([grid.left - margin, grid.low - margin])
     high = np.array([grid.columns, grid.rows]) * grid.cell + low + 2 * margin
     enter, leave = inside(start[:2], vector[:2], low, high)
     first, last = np.floor(enter * count), np.ceil(leave * count)
     owner, nth = spread(np.maximum(last - first, 0).astype(np.intp))
     start, vector, count, nth = start[:, owner], vector[:, owner], count[owner], first[owner] + nth
-    return np.concatenate([start + vector * (nth / count), start + vector * ((nth + 1) / count)])
+    parts = np.concatenate([start + vector * (nth / count), start + vector * ((nth + 1) / count)])
+    return np.concatenate([short, parts], axis=1)
 
 
 def _segments(grid: Grid, tiles: Tiles, parts: Floats) -> Segments:

@@ -176,7 +176,7 @@ def straightened(table: Floats) -> Floats:
 def follows_at(table: Floats, step: float) -> Flags:
     """(n,) moves whose path one before has gone, either way, no more than `step` higher at both ends."""
     swap = (table[X0] > table[X1]) | ((table[X0] == table[X1]) & (table[Y0] > table[Y1]))
-    x0, y0, z0, x1, y1, z1 = np.where(swap, table[[X1, Y1, Z1, X0, Y0, Z0]], table[[X0, Y0, Z0, X1, Y1, Z1]])
+    x0, y0, z0, x1, y1, z1 = _turned_round(table, swap)
     sweep = np.where(swap, -table[SWEEP], table[SWEEP])
     arc = sweep != 0
     path = np.stack([x0, y0, x1, y1, sweep, np.where(arc, table[CX], 0.0), np.where(arc, table[CY], 0.0)]) + 0.0
@@ -204,8 +204,13 @@ def lowest_so_far(heights: Floats, chain: Ints) -> Floats:
 
 def uphill_lines(table: Floats) -> Floats:
     """(6, n) x, y, z of the low end and of the high end of straight moves."""
-    falling = table[Z1] < table[Z0]
-    return np.where(falling, table[[X1, Y1, Z1, X0, Y0, Z0]], table[[X0, Y0, Z0, X1, Y1, Z1]])
+    return _turned_round(table, table[Z1] < table[Z0])
+
+
+def _turned_round(table: Floats, which: Flags) -> Floats:
+    """(6, n) x, y, z of the first and of the last end of moves, of these (n,) the other way about."""
+    first, last = table[X0 : Z0 + 1], table[X1 : Z1 + 1]
+    return np.concatenate([np.where(which, last, first), np.where(which, first, last)])
 
 
 def uphill_arcs(table: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats]:
