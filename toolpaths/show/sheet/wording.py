@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+# Between two sizes.
+BY = " \N{MULTIPLICATION SIGN} "
+
 
 def duration(seconds: float) -> str:
     """As a clock on the wall is read.

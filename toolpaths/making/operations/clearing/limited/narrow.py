@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import DoesNotFitError
 from toolpaths.facts.cutter import Cutter
-from toolpaths.making.operations.clearing.limited.fronts import area_of, moved, polygons
+from toolpaths.making.operations.clearing.limited.areas import area_of, moved, polygons
 
 # The room must be so much wider than the cutter, as a share of its diameter.
 SPARE = 0.05

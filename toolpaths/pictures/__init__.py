@@ -1,1 +1,0 @@
-"""Pictures as a start: outlines of what a photograph or a scan shows, in mm."""
