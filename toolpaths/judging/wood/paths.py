@@ -156,8 +156,10 @@ def over_board(table: Floats, board: Board) -> tuple[Floats, Ints]:
     come near it, whole; and which they are (k,). A lost decimal point makes a move of kilometres."""
     left, right, low, high = extents(table)
     near = np.flatnonzero((left <= board.width) & (right >= 0) & (low <= board.height) & (high >= 0))
+    # Most lie within it and stay as they are.
+    within = (left >= 0) & (right <= board.width) & (low >= 0) & (high <= board.height)
     table = table[:, near]
-    line = np.flatnonzero(table[SWEEP] == 0)
+    line = np.flatnonzero((table[SWEEP] == 0) & ~within[near])
     start, vector = table[[[X0], [Y0], [Z0]], line], table[[[X1], [Y1], [Z1]], line] - table[[[X0], [Y0], [Z0]], line]
     first, last = inside(start[:2], vector[:2], np.zeros(2), np.array([board.width, board.height]))
     cut = np.flatnonzero((first > 0) | (last < 1))
