@@ -12,7 +12,7 @@ from pathlib import Path
 
 import toolpaths as tp
 
-board = tp.Board(width=400, height=260, thickness=18.1, name="MDF, nominal 18")
+board = tp.Board(width=400, height=260, thickness=18.1, name="MDF, nominal 18", wood="MDF")
 coarse = tp.Cutter(1, tp.flat(6), feed_mm_min=2400, plunge_mm_min=700, spindle_rpm=18000, step_down=4)
 fine = tp.Cutter(2, tp.flat(3), feed_mm_min=1200, plunge_mm_min=400, spindle_rpm=20000, step_down=2)
 

@@ -13,7 +13,7 @@ from pathlib import Path
 import toolpaths as tp
 from toolpaths import inch
 
-board = tp.Board(width=inch(15), height=inch(4), thickness=inch("3/4"), name="maple")
+board = tp.Board(width=inch(15), height=inch(4), thickness=inch("3/4"), name="maple", wood="hard maple")
 quarter_inch = tp.Cutter(
     1, tp.flat(inch("1/4")), feed_mm_min=inch(60), plunge_mm_min=inch(20), spindle_rpm=18000, cutting_length=inch(1)
 )

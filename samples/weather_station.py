@@ -13,7 +13,7 @@ from pathlib import Path
 import toolpaths as tp
 
 # The board as measured, and the cutters with feeds tried in ash on this machine: enter your own.
-board = tp.Board(width=440, height=220, thickness=19.8, name="ash, nominal 20")
+board = tp.Board(width=440, height=220, thickness=19.8, name="ash, nominal 20", wood="white ash")
 T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1800, plunge_mm_min=500, spindle_rpm=18000, cutting_length=32)
 T2 = tp.Cutter(2, tp.flat(3), feed_mm_min=900, plunge_mm_min=300, spindle_rpm=20000, cutting_length=15)
 T3 = tp.Cutter(3, tp.ball(12), feed_mm_min=1500, plunge_mm_min=400, spindle_rpm=16000, cutting_length=25)
@@ -40,7 +40,10 @@ clips = [(170, 90), (170, 130), (270, 90), (270, 130)] + [
 DRIVE = "Drive the seven screws. Heads no higher than 2 mm above the board."
 screws = tp.screws([*corners, *dials, display], head_diameter=9, height=2, driven_at=DRIVE)
 dowels = tp.dowels([(12, 110), (428, 110), (220, 13)], diameter=8, depth=8)  # the third: only one way fits
-front_side = tp.Fixture(board=board, screws=screws, dowels=dowels, spoilboard_depth=0.3)
+front_side = tp.Fixture(
+    board=board, screws=screws, dowels=dowels, spoilboard_depth=0.3,
+    held_meanwhile="two low clamps, at the left and the right edge",
+)  # fmt: skip
 back_side = front_side.turned_over("left to right", screws=tp.screws(corners, head_diameter=9, height=2))
 
 front = tp.Setup(

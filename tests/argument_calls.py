@@ -41,6 +41,7 @@ SCRAP = tp.Fixture(board=tp.Board(width=164, height=120, thickness=18))
 GAUGE = tp.test_cut(T1, SCRAP)
 READ = {"slot width": 6.04, "over slots X": 134.1}
 TONGUE = tp.Outline((10, 10), heading_deg=0).line_to((60, 10))
+SEEN = np.where(np.hypot(*(np.mgrid[:40, :60] - [[[20]], [[30]]])) < 15, 20, 230)
 TABS = tp.Tabs(width=5, height=3, count=2)
 BORE = tp.bore([(60, 40)], 8, T1, depth=5)
 DRAWN_SVG = """<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="50mm" viewBox="0 0 80 50">
@@ -106,6 +107,7 @@ def _calls() -> Iterator[Call]:
     yield call("resize", shape=AREA, width=30, height=20)
     yield call("mirror_half", half=[(60, 20), (90, 20), (90, 50), (60, 50)], about="vertical", at=60, tolerance=0.01)
     yield call("mirror_quarter", quarter=[(60, 55), (80, 55), (90, 40)], middle=(60, 40), tolerance=0.01)
+    yield call("symmetrised", shape=AREA, lines=[((60, 0), (60, 1))], most_off=5, tolerance=0.02)
     yield call("offset", shape=AREA, distance=2, tolerance=0.01)
     yield call("repeat_around", sector=[(90, 40), (70, 50)], times=4, middle=(60, 40), mirrored=True, tolerance=0.01)
     yield call("relieve_corners", shape=AREA, radius=2, bite="centred", near=[(40, 28)], tolerance=0.01)
@@ -119,6 +121,12 @@ def _calls() -> Iterator[Call]:
     yield call("flatted_hole", diameter=20, across=15, **keyed)
     yield call("place_from_corner", shape=AREA, corner=(40, 28), toward=(80, 28), along=10, outside=4)
     yield call("place_from_wall", shape=AREA, wall=(60, 20), outside=4)
+    yield call("row", count=3, pitch=20, start=(10, 50), direction_deg=30)
+    yield call("grid", columns=2, rows=3, pitch=(20, 15), start=(10, 50), turned_deg=30)
+    yield call("bolt_circle", count=5, diameter=40, centre=(60, 40), first_deg=90)
+    yield call("spaced_along", line=[(30, 30), (60, 30)], count=3, inset=2)
+    yield call("spaced_along", line=[(30, 30), (60, 30)], at_most=12)
+    yield call("system_32", count=4, lowest=64, back=224, front_edge=3)
     written = given(place=(60, 40), align="centre", along=None, letter_spacing=0.5, line_spacing=1.6)
     yield call("letters", text="Oak", font=DEJAVU_SANS, capital_height=8, tolerance=0.01, **written)
     yield call("stroke_letters", text="Oak", capital_height=8, face="futural", **written)
@@ -148,6 +156,18 @@ def _calls() -> Iterator[Call]:
 
     yield call("write_svg", path=FOLDER / "drawn.svg", drawn={"area": AREA}, tolerance=0.01)
     yield call("write_dxf", path=FOLDER / "drawn.dxf", drawn={"area": AREA}, tolerance=0.01)
+
+    # Pictures.
+    of_width = given(width=40.0, marks=None, distance=None, corners=None, rectangle=None)
+    of_marks = {**of_width, "width": None, "marks": [(5, 5), (35, 5)], "distance": 30.0}
+    of_corners = {**of_width, "width": None, "corners": [(0, 39), (59, 39), (59, 0), (0, 0)], "rectangle": (59, 39)}
+    for known in (of_width, of_marks, of_corners):
+        yield call("read_picture", picture=SEEN, **known, level=[(5, 5), (35, 6)], dark=True, threshold=120.0)
+    seen = tp.read_picture(SEEN, width=40)
+    yield call("write_picture_grid", path=FOLDER / "grid.html", picture=seen, drawn=AREA, area=(0, 0, 60, 40))
+    yield method("Picture.outlines", seen, least_mm2=1.0, tolerance=0.05)
+    yield method("Picture.to_mm", seen, places=[(5, 5)])
+    yield method("Picture.to_pixels", seen, places=[(5, 5)])
 
     # Facts.
     lies = given(face="front", name="pane", below=0.5, spread=0.1, play=0.5)
@@ -189,14 +209,14 @@ def _calls() -> Iterator[Call]:
         board=BOARD, machine=MACHINE, turned="", levelled=0.5, spoilboard_thickness=18,
         zero_at="lower left", zero_on="top", safe_height=30, link_height=20,
         spoilboard_depth=0.5, overhang=0, screws=SCREWS, clamps=clamps,
-        dowels=DOWELS, grips=(tp.rectangle(60, 40, (60, 40)),), wait_at=(0, 0), wait_height=40,
-        zero_in_machine=(10, 10, -60),
+        dowels=DOWELS, grips=(tp.rectangle(60, 40, (60, 40)),), held_meanwhile="", wait_at=(0, 0),
+        wait_height=40, zero_in_machine=(10, 10, -60),
     )  # fmt: skip
     yield call("Fixture", **fixture)
     yield call("Fixture", **{**fixture, "turned": "left to right"})
     yield method(
         "Fixture.turned_over", FRONT, turned="left to right", levelled=0.5, zero_at="centre", safe_height=20,
-        link_height=10, screws=SCREWS, clamps=(), grips=(),
+        link_height=10, screws=SCREWS, clamps=(), grips=(), held_meanwhile="",
     )  # fmt: skip
     yield call("species", name="red oak")
     yield Call("progress", _told, {"listener": print})
@@ -305,6 +325,7 @@ def _calls() -> Iterator[Call]:
         zero_z=0.0,
         width=0.0,
         height=0.0,
+        flip_angle_deg=0.0,
         cell=4.0,
     )
     yield method("Job.study", JOB, **ranges)

@@ -203,7 +203,9 @@ def _judged(setup: tp.Setup) -> str:
             part=tp.intended_part(setup, *setup.earlier),
         )
         stock = report.stock
-    known = YOUR_NUMBERS | ({"leftover"} if any("too tight" in note for note in setup.notes) else set())
+    known = YOUR_NUMBERS | (
+        {"leftover"} if any("too tight" in note or "narrower" in note for note in setup.notes) else set()
+    )
     wrong = [finding for finding in report.findings if finding.severity != "doubt" and finding.code not in known]
     return f"the judge says {wrong[0]!s:.300}" if wrong else ""
 

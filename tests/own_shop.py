@@ -13,7 +13,8 @@ import toolpaths as tp
 
 
 class Shop(NamedTuple):
-    """What is off. across: how far the back lies off along the line of turning, mm."""
+    """What is off. across: how far the back lies off along the line of turning, mm; flip_angle_deg: how far that
+    line is turned anticlockwise about the middle of the board, seen from the front."""
 
     wider: float = 0.0
     scale_x: float = 0.0
@@ -22,6 +23,7 @@ class Shop(NamedTuple):
     zero_z: float = 0.0
     flip_line: float = 0.0
     across: float = 0.0
+    flip_angle_deg: float = 0.0
 
 
 def _axis_lines(text, deeper):
@@ -55,6 +57,7 @@ def _cut(piece, name, shop, deeper):
         if name == "back":
             across = fixture.turned == "left to right"
             places = places + (np.array([0.0, shop.across])[:: 1 if across else -1])
+            places = _about_turned_line(places, fixture, shop.flip_angle_deg)
         lines.append(LineString(places))
     return shapely.union_all(shapely.buffer(lines, piece.cutter.radius + shop.wider / 2, quad_segs=24))
 
@@ -69,6 +72,16 @@ def _turned(turned, places, zero, scale, board, off):
     return mirrored
 
 
+def _about_turned_line(places, fixture, angle_deg):
+    """Mirrored about the line of turning as meant, and back about the one that is askew."""
+    middle = np.array([fixture.board.width, fixture.board.height]) / 2
+    along = np.radians((90.0 if fixture.turned == "left to right" else 0.0) + np.array([0.0, angle_deg]))
+    for angle in along:
+        line, off = np.array([np.cos(angle), np.sin(angle)]), places - middle
+        places = middle + 2 * (off @ line)[:, None] * line - off
+    return places
+
+
 def _stretches(area, along, at, board):
     """Where a line through the board lies in an area: pairs of its beginnings and ends, in order."""
     ends = ((0, at), (board.width, at)) if along == "X" else ((at, 0), (at, board.height))
@@ -76,6 +89,13 @@ def _stretches(area, along, at, board):
     axis = 0 if along == "X" else 1
     parts = [part for part in shapely.get_parts(inside) if part.length > 0]
     return sorted(tuple(sorted(np.array(part.coords)[:, axis].tolist())) for part in parts)
+
+
+def _web(board, one, other, along, place):
+    """Wood between two holes on a line through a place."""
+    at = place[1] if along == "X" else place[0]
+    (first,), (second,) = (_stretches(area, along, at, board) for area in (one, other))
+    return max(first[0], second[0]) - min(first[1], second[1])
 
 
 def read_piece(piece, shop):
@@ -103,11 +123,18 @@ def read_piece(piece, shop):
     if piece.back is None:
         return read
     through = board.thickness
-    middle, holes = (_cut(piece, name, shop, through) for name in ("front", "back"))
+    every = [_cut(piece, name, shop, through) for name in ("front", "back")]
+    middle, holes = every
     middle = min(shapely.get_parts(middle), key=lambda part: part.distance(shapely.Point(holes_at)))
     sides = {"left": (-12, 0), "right": (12, 0), "lower": (0, -12), "upper": (0, 12)}
     for side, step in sides.items():
         place = shapely.Point(np.array(holes_at) + step)
         hole = min(shapely.get_parts(holes), key=lambda part: part.distance(place))
-        read[f"web {side}"] = hole.distance(middle)
+        read[f"web {side}"] = _web(board, middle, hole, "XY"[side in ("lower", "upper")], holes_at)
+    for side, ((x, y), (other, _)) in piece._pairs.items():
+        one, two = (
+            min(shapely.get_parts(area), key=lambda part: part.distance(shapely.Point(at, y)))
+            for area, at in zip(every, (x, other), strict=True)
+        )
+        read[f"web {side}"] = _web(board, one, two, "X", (x, y))
     return read

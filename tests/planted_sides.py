@@ -5,11 +5,11 @@ from __future__ import annotations
 from functools import partial
 from typing import NamedTuple
 
-from planted import Fault, planted
+from planted import Fault, line_of, planted
 from shapely import Point, box
 
 from toolpaths.base.units import inch
-from toolpaths.facts.board import Board, Dowel
+from toolpaths.facts.board import Board, Dowel, screws
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.features.cut_along import CutAlong
 from toolpaths.facts.features.recess import Recess
@@ -181,7 +181,12 @@ def fixture_of(facts: str) -> Fixture:
     width, height, thickness = map(float, values["board"].split())
     zero_at, zero_on = values["zero"].split(", ")
     board = Board(width=width, height=height, thickness=thickness)
-    return Fixture(board=board, turned=values["turned"], zero_at=zero_at, zero_on=zero_on, dowels=dowels, grips=tape)
+    driven = values.get("screwed")
+    pair = screws([(20, 20), (140, 80)], head_diameter=9, height=3, driven_at=driven) if driven else ()
+    return Fixture(
+        board=board, turned=values["turned"], zero_at=zero_at, zero_on=zero_on, dowels=dowels, grips=tape, screws=pair,
+        held_meanwhile=values.get("meanwhile", ""),
+    )  # fmt: skip
 
 
 def judge_front(text: str) -> Judged:
@@ -207,6 +212,38 @@ def judge_inch_back(text: str) -> Judged:
 def _on_the_other(code: str, what: str, sound: str, old: str, new: str, judge: object) -> Fault:
     """A fault that is found in the other side's program."""
     return planted(code, what, sound, old, new, judge)._replace(line=0)
+
+
+# Pilots of the screws that hold the board, drilled before these are driven.
+PILOTED = """(pilots first)
+G21 G90 G17 G94
+G0 Z20
+T2 M6
+M3 S12000
+F300
+G98 G81 X20 Y20 Z-9 R2
+X140 Y80
+G80
+M5
+(MSG, drive two screws)
+M0
+T1 M6
+M3 S16000
+G0 Z20
+G0 X60 Y50
+G0 Z2
+G1 Z-3 F400
+G1 X100 F1200
+G0 Z20
+M5
+M30
+"""
+HELD_FACTS = "turned\nboard 160 100 18\nzero lower left, top\nscrewed drive two screws\n"
+MEANWHILE_FACTS, TAPED_FACTS = f"{HELD_FACTS}meanwhile a clamp at each end\n", f"{HELD_FACTS}tape 60 0 100 20\n"
+
+
+def judge_screwed(facts: str) -> Judged:
+    return _judged(verify([(PILOTED, fixture_of(facts))], RACK, cell=0.5))
 
 
 front, back = partial(planted, sound=FRONT, judge=judge_front), partial(planted, sound=BACK, judge=judge_back)
@@ -268,6 +305,14 @@ FAULTS = [
     _on_the_other("nothing-holds", "no tape", BACK_FACTS, "tape 0 0 160 100", "", judge_facts),
     _on_the_other("nothing-holds", "tape beside the board", BACK_FACTS, "tape 0 0 160 100", "tape 0 120 160 220",
                   judge_facts),
+    *(
+        Fault("nothing-holds", what, sound.replace(said, instead), line_of(PILOTED, "G98 G81 X20 Y20 Z-9 R2"),
+              judge_screwed, sound)
+        for what, sound, said, instead in (
+            ("nothing said to hold while pilots are drilled", MEANWHILE_FACTS, "meanwhile a clamp at each end\n", ""),
+            ("tape beside the board until the screws are in", TAPED_FACTS, "tape 60 0 100 20", "tape 60 -30 100 -5"),
+        )
+    ),
     facts("turn forgotten", old="turned left to right", new="turned"),
     front("dowel-hole", "digit slipped by one", old="G98 G81 X8 Y58 Z-27.4 R2 (dowels)",
           new="G98 G81 X9 Y58 Z-27.4 R2 (dowels)"),

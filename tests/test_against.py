@@ -37,8 +37,9 @@ from toolpaths import (
     v_point,
 )
 from toolpaths.base.errors import InputError
-from toolpaths.facts.features.slack import Slack, reachable, reached
+from toolpaths.facts.features.slack import Slack
 from toolpaths.facts.features.surfaces import grown
+from toolpaths.facts.features.within_reach import reachable, reached
 from toolpaths.judging.checks.part.target import highest, lowest
 from toolpaths.judging.wood.field import grid_on
 from toolpaths.making.plan.setup import Setup
@@ -230,6 +231,35 @@ def test_square_ends_of_slots_as_wide_as_the_cutter_are_corners(angle):
     # An arm narrower than the cutter is none that it gets into.
     narrower = shapely.union(shapely.box(77.1, 20, 83, 80), shapely.box(50, 46, 110, 55))
     assert shapely.contains_xy(reachable(narrower, 3), 77.2, 20.1)
+
+
+@pytest.mark.parametrize("angle", [8, 20, 36, 59, 90])
+def test_what_a_corner_keeps_of_a_round_cutter_is_no_leftover_however_sharp_it_is(angle):
+    """Between two walls at an angle a cutter of radius r leaves r2 (cot(a/2) - (pi - a) / 2) (reference 2.1)."""
+    half = np.radians(angle / 2)
+    drawn = shapely.Polygon([(10, 50), (110, 50 - 100 * np.tan(half)), (110, 50 + 100 * np.tan(half))])
+    left = 9 * (1 / np.tan(half) - (np.pi / 2 - half))
+    tip = shapely.box(0, 0, 60, 100)
+    area = reachable(drawn, 3)
+    assert (drawn & tip).area - (area & tip).area == pytest.approx(left, rel=0.01)
+    places = np.random.default_rng(1).uniform((10, 40), (60, 60), (2000, 2))
+    places = places[shapely.distance(area.boundary, shapely.points(places)) > 0.01]
+    assert (reached(drawn, 3, places) == shapely.contains_xy(area, *places.T)).all()
+
+
+@pytest.mark.sample(1)
+@pytest.mark.parametrize(("mouth", "end"), [(5.9, 5.9), (7, 4), (4, 5), (3, 3)])
+def test_an_arm_or_a_room_narrower_than_the_cutter_is_named_by_plan_and_judge(mouth, end):
+    """However it narrows, unless to a tip: by the plan in a note, by the judge as a leftover."""
+    arm = shapely.Polygon([(60, 50 - mouth / 2), (85, 50 - end / 2), (85, 50 + end / 2), (60, 50 + mouth / 2)])
+    drawn = shapely.union(shapely.box(30, 30, 60, 70), arm)
+    setup = Setup(FIXTURE, [pocket(drawn, T1, depth=3)])
+    assert any("one gap" in note for note in setup.notes)
+    report = simulate(program_text(setup), FIXTURE, setup.cutters, cell=1.0, part=intended_part(setup))
+    assert "leftover" in report.codes()
+    # A narrow room beside one that the cutter gets into is no corner of that.
+    both = shapely.union(shapely.box(30, 30, 60, 70), shapely.box(61, 30, 61 + end, 70))
+    assert shapely.contains_xy(reachable(both, 3), 61 + end / 2, 50)
 
 
 def test_skin_left_all_round_is_sound_if_it_is_meant():

@@ -19,7 +19,8 @@ from toolpaths.shapes.arc_fit import fit
 from toolpaths.shapes.curves import smooth
 from toolpaths.shapes.door import ring_points
 from toolpaths.shapes.plain_shapes import circle, ellipse, rectangle, regular_polygon, slot
-from toolpaths.shapes.track import Track
+from toolpaths.shapes.tangent import distances
+from toolpaths.shapes.track import Segment, Track, circle_track
 
 tolerances = st.sampled_from([0.0005, 0.00333, 0.05])
 coordinates = st.floats(-60, 60)
@@ -351,3 +352,17 @@ def test_fit_of_many_vertices_is_the_same_every_time():
     points = flower([(0.3, 0.4), (0.4, 1.0)], 20_000)
 
     assert fit(points, True, 0.01 / 3) == fit(points.copy(), True, 0.01 / 3)
+
+
+@pytest.mark.parametrize(
+    "track",
+    [Track((Segment((3, 1), (9, 1)), Segment((9, 1), (15, 2))), False), circle_track((2, 3), 5, True)],
+)
+def test_a_line_parted_at_a_vertex_does_not_go_back_there(track):
+    """A step of no length has no direction; one that does go back is seen."""
+    one, other = track.segments
+    line = np.array([one.start, one.at(0.5), one.end, one.end, other.at(0.5), other.end])
+    owner = np.array([0, 0, 0, 1, 1])
+
+    assert np.isfinite(distances(track.segments, line, owner)).all()
+    assert np.isinf(distances(track.segments, line[[0, 1, 0, 3, 4, 5]], owner)[1])

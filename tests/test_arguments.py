@@ -22,9 +22,9 @@ from toolpaths import testing
 # What only the library makes, from its own values: the judgement, what a head is read to, what woods there are.
 MADE_HERE = {
     "AcceptedFinding", "Advice", "Circle", "Drawing", "DrawingCurve", "Estimate", "Figure", "Finding", "Gap", "GoesIn",
-    "HoldDown", "JobReport", "Joined", "Measures", "Note", "Program", "Progress", "Repaired", "Replay",
+    "HoldDown", "JobReport", "Joined", "Measures", "Note", "Picture", "Program", "Progress", "Repaired", "Replay",
     "Report", "Restart", "ScrewedIn", "ShapeFault",
-    "SideFinding", "Species", "Study", "TurningClip", "Wood",
+    "SideFinding", "SideOff", "Species", "Study", "Symmetrised", "Traced", "TurningClip", "Wood",
 }  # fmt: skip
 # What every operation and every feature answers, called by the rooms that make and that judge, with values that only
 # they have (Site, Slack, Track, columns of numbers).

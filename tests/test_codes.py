@@ -19,6 +19,7 @@ FILES = sorted(set(Path(__file__).parent.rglob("*.py")) - {Path(__file__)})
 OTHER = {
     "mpl-data", "no-such-code", "read-only", "stick-out", "yellow-poplar",
     "now-line", "outline-style", "place-x", "place-y", "prefers-reduced-motion",
+    "font-size", "text-anchor",
 }  # fmt: skip
 HYPHENS = re.compile(r"[a-z]+(-[a-z]+)+")
 WORD = re.compile(r"[a-z]+(-[a-z]+)*")

@@ -12,12 +12,16 @@ from shapely import Polygon, box
 
 import toolpaths as tp
 from samples import examples
+from toolpaths.making.operations import rings
 from toolpaths.making.operations.clearing.course_choice import PATTERNS, CourseTerms, _seconds, soonest_courses
-from toolpaths.making.operations.clearing.loop_order import inside_out, loop_trees, outside_in
+from toolpaths.making.operations.clearing.linked_course import LongestLinks, linked_course
+from toolpaths.making.operations.clearing.loop_order import Leg, inside_out, loop_trees, outside_in
 from toolpaths.making.operations.clearing.loops import Room, polygons_of
 from toolpaths.making.operations.clearing.parallel_rows import least_rows, parallel
+from toolpaths.making.operations.clearing.section_entry import entry_into
 from toolpaths.making.operations.clearing.spiral import shortest_spiral, spiral
 from toolpaths.shapes.drawn_area import DrawnArea
+from toolpaths.shapes.track import Segment, Track
 
 TOLERANCE = 0.01
 RADIUS = 3.0
@@ -35,6 +39,36 @@ def opened(shape: shapely.Geometry) -> shapely.Geometry:
     return shapely.buffer(shapely.buffer(shape, -RADIUS, quad_segs=200), RADIUS, quad_segs=200)
 
 
+@pytest.mark.parametrize(("width", "kind"), [(10, "helix"), (9.1, "helix"), (8.9, "stroke"), (6.2, "stroke")], ids=str)
+def test_a_row_too_short_to_go_down_along_is_entered_by_a_helix_or_to_and_fro(width, kind):
+    """A helix of half the cutter's radius needs a room a diameter and a half wide; the row stands far from its widest
+    place, and across its corridor."""
+    room = room_of(box(20, 20, 200, 20 + width) | tp.circle(40, (40, 30)))
+    row = Track((Segment((170.0, 23.05), (171.0, 23.1)),), False)
+    leg = Leg(row, rings.as_chords(row), room.centres, False)
+
+    entry, begun = entry_into(leg, room, T6, "auto")
+
+    assert entry.kind == kind
+    assert begun == row
+    track = entry.helix or entry.stroke
+    assert room.inside(track.segments)
+    assert track.length >= T6.diameter / 2
+    last = (*track.segments[-1:], *entry.lead)[-1]
+    assert shapely.Point(last.end if kind == "helix" else track.start).distance(shapely.Point(row.start)) < 1e-6
+
+
+@pytest.mark.long
+def test_no_pocket_of_rows_between_the_arms_of_a_spiral_is_entered_straight_down():
+    """Once a cutter of 8 mm went 4 mm straight down into wood there."""
+    turns = [(100 + a / 20 * np.cos(np.radians(a)), 85 + a / 20 * np.sin(np.radians(a))) for a in range(60, 780, 6)]
+    shape = box(40, 40, 160, 130) - shapely.buffer(shapely.LineString(turns), 2)
+    cutter = tp.Cutter(1, tp.flat(8), feed_mm_min=1400, spindle_rpm=18000)
+    (path,) = tp.pocket(shape, cutter, depth=4, pattern="parallel").toolpaths(FRONT, TOLERANCE)
+    wood = Wood(0.25)
+    assert max(deep for move, deep, length in wood.cut(path) if length < 1e-9) < 0.1
+
+
 @pytest.mark.parametrize("course", [inside_out, outside_in])
 @pytest.mark.parametrize("name", ["square", "L", "star", "odd", "ring", "two holes", "comb", "round islands"])
 def test_walk_visits_every_loop_once_each_beside_one_before(name, course):
@@ -48,6 +82,30 @@ def test_walk_visits_every_loop_once_each_beside_one_before(name, course):
     for number, leg in enumerate(legs[1:], start=1):
         assert leg.neighbour is not None and leg.neighbour < number
         assert shapely.distance(leg.line, legs[leg.neighbour].line) <= 2 * RADIUS
+
+
+def test_a_long_link_over_cleared_floor_is_a_lift_where_a_leg_beside_is_done():
+    """By rapid down on to a place where the axis was before, of no wall; not over it at feed for longer than that."""
+    room = room_of(ROUND_ISLANDS)
+    (tree,) = loop_trees(room)
+    legs, soonest = inside_out(tree), 15.0
+
+    def begin(leg):
+        return entry_into(leg, room, T6, "auto")
+
+    stays = linked_course(legs, room, LongestLinks(200.0, np.inf), True, begin)
+    lifts = linked_course(legs, room, LongestLinks(200.0, soonest), True, begin)
+
+    level = [
+        sum(segment.length for section in course.sections for segment in section.segments) for course in (stays, lifts)
+    ]
+    more = len(lifts.sections) - len(stays.sections)
+    assert more > 0
+    assert level[0] - level[1] > soonest * more
+    done = [section.entry for section in lifts.sections if section.entry.kind == "done"]
+    assert len(done) >= more
+    followed = shapely.multilinestrings([leg.line for leg in legs if not leg.wall])
+    assert all(shapely.distance(followed, shapely.Point(entry.start)) < 1e-6 for entry in done)
 
 
 def test_links_between_loops_about_round_islands_are_short():

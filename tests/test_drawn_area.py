@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from math import cos, pi
+from math import cos, pi, radians, sin, tan
 
 import numpy as np
 import pytest
 import shapely
+import shapely.affinity
 from pathcheck import T3, T6
 from shapely import Polygon
 
@@ -148,6 +149,25 @@ def test_chords_of_a_drawing_come_to_as_few_lines_as_the_curve_itself():
     ]
     few, many = sorted(len(text.splitlines()) for text in texts)
     assert many <= few + 2
+
+
+@pytest.mark.sample(3, long=18)
+@pytest.mark.parametrize("turned", [0.0, 13.0])
+@pytest.mark.parametrize("width", [22.5, 40.0, 90.0])
+@pytest.mark.parametrize("sweeps", [(20, 40), (40, 40), (40, 84), (54, 40), (54, 84)])
+def test_a_contour_in_sharp_corners_is_the_arcs_of_the_outline(sweeps, width, turned):
+    """Two arcs that meet at 30 to 69 degrees: inside, each at its own radius less that of the cutter, from corner to
+    corner and nothing else."""
+    rises = [width / 2 * tan(radians(sweep) / 4) for sweep in sweeps]
+    left, right = (100 - width / 2, 100), (100 + width / 2, 100)
+    lens = tp.Outline(left).arc_through((100, 100 - rises[0]), right).arc_through((100, 100 + rises[1]), left).close()
+    shape = shapely.affinity.rotate(lens, turned, (100, 100))
+    if sum(rises) < 2 * T6.radius + 0.5:
+        return
+    drawn = drawn_area(shape, -T6.radius, TOLERANCE)
+    found = drawn.ring(door.ring_points(offset.reach(drawn.area, T6.radius, TOLERANCE, slim=False).exterior))
+    radii = sorted(width / 2 / sin(radians(sweep) / 2) - T6.radius for sweep in sweeps)
+    assert sorted(segment.radius for segment in found.segments) == pytest.approx(radii, abs=0.002)
 
 
 @pytest.mark.sample(3)

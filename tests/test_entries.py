@@ -85,7 +85,10 @@ def test_ways_down_are_fed_at_the_ramp_feed_and_level_ones_at_the_feed(entry):
 def test_cut_ring_auto_plunges_only_where_a_ramp_would_be_endless_and_the_cutter_can():
     def plunges(radius, cutter):
         path = round_and_down(radius, 3, "auto", cutter)
-        return any(length < 1e-9 and move.z < 0 for length, _, move in falls(path))
+        down = any(length < 1e-9 and move.z < 0 for length, _, move in falls(path))
+        # Where it was not asked for, it is said.
+        assert any("straight down into wood in one place" in note for note in path.notes) == down
+        return down
 
     assert plunges(0.3, T6)
     assert not plunges(10, T6)

@@ -367,6 +367,9 @@ def test_what_nothing_holds_yet_is_clamped_clear_of_all_that_is_swept_before_the
     around = radius + (6 - T6.radius if radius > 6 else 0)
     assert [float(each) for each in said.groups()] == pytest.approx([x - around, x + around, y - around, y + around])
     assert "before step" not in tp.program_text(tp.Setup(held, work[1:]))
+    clear = text[text.index("clear of ", at) :].split(")")[0]
+    meanwhile = tp.program_text(tp.Setup(replace(held, held_meanwhile="a clamp at each end"), work))
+    assert f"(Held before step 2 by: a clamp at each end)\n(All of that {clear})\n" in meanwhile
     clamped = replace(held, clamps=(tp.Clamp(area=box(0, 0, 5, 5), height=2),))
     assert "Nothing is said" not in tp.program_text(tp.Setup(clamped, work))
 

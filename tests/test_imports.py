@@ -20,6 +20,7 @@ ROOMS = {
     "shapes": ("base", "facts"),
     "lettering": ("base", "facts", "shapes"),
     "drawings": ("base", "facts", "shapes"),
+    "pictures": ("base", "facts", "shapes"),
     "feeds": ("base", "facts"),
     "making.motion": ("base", "facts", "shapes"),
     "making.operations": ("base", "facts", "shapes", "making.motion"),
@@ -27,8 +28,8 @@ ROOMS = {
     "making.writer": ("base", "facts", "shapes", "making.motion", "making.plan"),
     "judging.reader": ("base", "facts"),
     "judging": ("base", "facts"),
-    "show": ("base", "facts", "shapes", "drawings", "making", "judging"),
-    "job": ("base", "facts", "shapes", "drawings", "making", "judging", "show"),
+    "show": ("base", "facts", "shapes", "drawings", "pictures", "making", "judging"),
+    "job": ("base", "facts", "shapes", "drawings", "pictures", "making", "judging", "show"),
     "testing": ("base", "facts", "job", "judging"),
 }
 

@@ -33,6 +33,7 @@ NAMES = [
 ]  # fmt: skip
 
 
+@pytest.mark.sample(4)
 @pytest.mark.parametrize("names", NAMES)
 def test_each_board_has_files_of_its_own_inside_the_folder(names, tmp_path):
     """Two programs that would be one file, or one that would stand elsewhere, would be lost on the way."""

@@ -60,15 +60,22 @@ def test_too_many_to_be_held_are_known_within_a_step(turn, tool, monkeypatch):
     assert off.min() > -4 * 8 * 40 / 3_000 and off.max() < 4 * 8 * 40 / 3_000
 
 
+@pytest.mark.long
 def test_what_is_held_of_very_many_turns_is_bounded(monkeypatch):
     """A disc cut out by a helix of 200 or of 800 turns, each a hair lower: as many cuts are held, and few more than
     that are looked at closely for each turn. All were, which was gigabytes for a text of half a megabyte."""
     monkeypatch.setattr(lowering_cuts, "_MOST", 30_000)
     held, looked, made = [], [], lowering_cuts.lowering_cuts
-    joined, heights = lowering_cuts._joined, exact_heights.cut_heights
+    joined, near = lowering_cuts._joined, exact_heights.cuts_near
     monkeypatch.setattr(what_holds, "lowering_cuts", lambda case, places: note(made(case, places)))
     monkeypatch.setattr(lowering_cuts, "_joined", lambda several: note(joined(several)))
-    monkeypatch.setattr(exact_heights, "cut_heights", lambda *args: looked.append(len(args[2])) or heights(*args))
+
+    def counted(*args):
+        some, z = near(*args)
+        looked.append(len(some))
+        return some, z
+
+    monkeypatch.setattr(exact_heights, "cuts_near", counted)
 
     def note(pairs: exact_heights.Pairs) -> exact_heights.Pairs:
         held.append(len(pairs.z))

@@ -3,6 +3,9 @@ ends it."""
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -189,6 +192,7 @@ def test_a_board_cut_sideways_before_its_only_screws_are_driven_is_doubted_once(
     text = dict(made.programs())[found.side]
     assert text.splitlines()[found.finding.line - 1].startswith(("G1", "G2", "G3", "X", "Y"))
     assert "'Drive the screw'" in found.finding.message
+    side = replace(side, held_meanwhile="a clamp at each end")
     first = tp.Job("First", [tp.Setup(side, [STRAIGHT["pilots"], stop, LATE[early]])], tool_change=change)
     assert not doubts(first.report(cell=1.0))
 
@@ -203,10 +207,40 @@ def test_what_holds_from_the_start_ends_the_doubt_of_a_late_screw(held):
 
 
 @pytest.mark.parametrize("straight", [[each] for each in STRAIGHT] + [[*STRAIGHT]])
-def test_holes_made_straight_before_the_screws_go_in_are_what_a_machinist_does(straight):
-    side = tp.Fixture(board=BOARD, screws=DRIVEN)
+@pytest.mark.parametrize("change", ["M6", pytest.param("files", marks=pytest.mark.long)])
+def test_holes_made_straight_before_the_screws_go_in_are_what_a_machinist_does_with_clamps_there(straight, change):
+    """The job says what holds meanwhile, or else it is doubted, once, at the first hole."""
     work = [*(STRAIGHT[each] for each in straight), tp.stop("Drive the screw"), LATE["pocket"]]
-    assert not doubts(tp.Job("Holes", [tp.Setup(side, work)]).report(cell=1.0))
+    held = tp.Fixture(board=BOARD, screws=DRIVEN, held_meanwhile="clamps at the left and the right edge")
+    assert not doubts(tp.Job("Holes", [tp.Setup(held, work)], tool_change=change).report(cell=1.0))
+    made = tp.Job("Holes", [tp.Setup(replace(held, held_meanwhile=""), work)], tool_change=change)
+    (found,) = doubts(made.report(cell=1.0))
+    assert "drilled while nothing holds it yet" in found.finding.message and "held_meanwhile=" in found.finding.message
+    motions = tp.read(made.programs()[found.side]).motions
+    first = np.flatnonzero((motions.kind != 0) & (motions.end[:, 2] < -1e-6))[0]
+    assert found.finding.line == motions.line[first]
+
+
+def test_what_is_said_to_hold_meanwhile_does_not_let_it_be_cut_sideways():
+    side = tp.Fixture(board=BOARD, screws=DRIVEN, held_meanwhile="clamps at both ends")
+    work = [LATE["groove"], tp.stop("Drive the screw"), LATE["pocket"]]
+    (found,) = doubts(tp.Job("Late", [tp.Setup(side, work)]).report(cell=2.0))
+    assert "cut sideways" in found.finding.message
+
+
+@pytest.mark.parametrize(
+    ("facts", "said"),
+    [
+        ({"screws": CORNER}, "the screw at X8 Y8 .* holds it from the start"),
+        ({"screws": DRIVEN, "grips": (EDGE,)}, "grip 1 holds it from the start"),
+        ({}, "no screw is driven at a stop; give clamps or grips"),
+    ],
+)
+def test_what_holds_meanwhile_is_refused_where_there_is_no_meanwhile(facts, said):
+    with pytest.raises(tp.InputError, match=said):
+        tp.Fixture(board=BOARD, held_meanwhile="a clamp", **facts)
+    with pytest.raises(tp.InputError, match="held_meanwhile"):
+        tp.Fixture(board=BOARD, screws=DRIVEN, held_meanwhile="a clamp (large)")
 
 
 def test_the_line_of_the_first_sideways_cut_and_of_the_stop_are_said():

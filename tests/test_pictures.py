@@ -8,12 +8,14 @@ import zlib
 
 import numpy as np
 import pytest
+from drawn_words import faults
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 import toolpaths as tp
-from toolpaths.show.part_drawing import part_area
+from toolpaths.show.deflated import deflated
+from toolpaths.show.part_sizes import part_area
 from toolpaths.show.png import png
 from toolpaths.show.relief_picture import face_area
 
@@ -54,9 +56,17 @@ def test_a_picture_is_read_back_as_it_was(pixels):
     assert np.array_equal(decoded(png(pixels)), pixels)
 
 
-def test_a_picture_of_more_than_one_stored_block_is_read_back():
+def test_a_large_picture_is_read_back_and_an_even_one_is_small():
     pixels = np.arange(400 * 500, dtype=np.uint32).astype(np.uint8).reshape(400, 500)
     assert np.array_equal(decoded(png(pixels)), pixels)
+    pixels[50:] = 225
+    assert np.array_equal(decoded(png(pixels)), pixels) and len(png(pixels)) < 35_000
+
+
+@given(st.lists(st.tuples(st.integers(0, 255), st.integers(1, 800)), max_size=30))
+def test_runs_of_any_length_are_unpacked_by_another_program(runs):
+    data = b"".join(bytes([value]) * count for value, count in runs)
+    assert zlib.decompress(deflated(data)) == data
 
 
 def test_the_relief_shows_each_place_where_it_is():
@@ -86,7 +96,9 @@ def test_a_section_measures_floors_and_walls_of_both_faces():
     assert {"0", "-5", "-11", "-18", "120"} <= said
     for wall in (20, 60, 30, 50, 80, 100):
         assert any(abs(float(each) - wall) <= WOOD.cell for each in said), wall
-    assert len(re.findall("<path", drawing)) >= 5
+    # What stands between both faces: below the tray, and between it and the recess.
+    assert {"13", "6"} <= said
+    assert len(re.findall("<path", drawing)) >= 5 and faults(drawing) == []
 
 
 @pytest.mark.parametrize(("start", "end"), [((0, 40), (0, 40)), ((0, 40), (121, 40)), ((-1, 0), (5, 5)), ("a", (1, 1))])
@@ -112,7 +124,9 @@ def test_pictures_of_something_else_are_refused():
 
 def test_the_drawing_of_the_part_has_its_measures_from_its_own_corner():
     said = re.findall(r">([^<]+)</text>", tp.part_svg(JOB.part))
-    assert {"0", "120", "80", "20", "60", "30", "50", "90", "\N{DIAMETER SIGN}20"} <= set(said)
+    assert {"0", "120", "80", "20", "60", "30", "50", "90", "\N{DIAMETER SIGN}20 through", "5 deep", "7 deep"} <= set(
+        said
+    )
 
 
 def test_what_there_is_to_see_shows_itself_in_a_notebook():

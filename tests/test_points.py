@@ -152,13 +152,14 @@ def test_pairs_of_a_move_and_a_place_are_bounded_however_often_the_same_wood_is_
     """Six times the moves over the same few millimetres take no more than six times the pairs, level or sloping; it was
     36 times."""
     looked = []
-    heights = points.cut_heights
+    near = points.cuts_near
 
-    def counted(profile, table, x, y):
-        looked[-1] += len(x)
-        return heights(profile, table, x, y)
+    def counted(*args):
+        some, z = near(*args)
+        looked[-1] += len(some)
+        return some, z
 
-    monkeypatch.setattr(points, "cut_heights", counted)
+    monkeypatch.setattr(points, "cuts_near", counted)
     monkeypatch.setattr(points, "_MANY_PAIRS", 20_000)
     monkeypatch.setattr(wood_ahead, "_MOST_MOVES_OVER", 100_000)
     for count in (100, 600):

@@ -6,11 +6,14 @@ import inspect
 import re
 import subprocess
 import sys
+from importlib.metadata import packages_distributions
+from pathlib import Path
 
 import pytest
 
 import toolpaths as tp
 
+ROOT = Path(__file__).resolve().parents[1]
 PUBLIC = {name: getattr(tp, name) for name in tp.__all__}
 FUNCTIONS = [name for name, thing in PUBLIC.items() if inspect.isfunction(thing)]
 ERRORS = [name for name, thing in PUBLIC.items() if inspect.isclass(thing) and issubclass(thing, Exception)]
@@ -53,6 +56,22 @@ def test_names_are_imported_when_asked_for():
     ):  # fmt: skip
         found = subprocess.run([sys.executable, "-c", code.format(use=use, room=room)], capture_output=True, text=True)
         assert found.stdout == "[]\n", (use, found.stdout, found.stderr)
+
+
+@pytest.mark.parametrize("use", ["tp", pytest.param("[getattr(tp, name) for name in dir(tp)]", marks=pytest.mark.long)])
+def test_no_extra_is_loaded_before_it_is_used(use):
+    """All public names can be had without any library that an extra installs: each is loaded where it is called for."""
+    extras = re.search(r"optional-dependencies\]\n(.*?)\n# ", (ROOT / "pyproject.toml").read_text(), re.S)
+    wanted = {name.lower() for name in re.findall(r'"([\w-]+)>=', extras[1])}
+    assert wanted >= {"uharfbuzz", "pillow", "contourpy", "ezdxf", "defusedxml"}
+    modules = {
+        module for module, homes in packages_distributions().items() if wanted & {home.lower() for home in homes}
+    }
+    assert len(modules) >= len(wanted)
+    code = f"import sys, toolpaths as tp; {use}; print(*sys.modules)"
+    found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    loaded = {name.split(".")[0] for name in found.stdout.split()}
+    assert "toolpaths" in loaded and not loaded & modules
 
 
 def test_what_is_no_public_name_is_no_attribute():

@@ -75,6 +75,18 @@ def test_relieved_pocket_takes_the_square_pane_with_a_round_cutter(angle):
     assert not shapely.buffer(shapely.buffer(pane, -1.5), 1.5, quad_segs=200).covers(pane.buffer(-0.1))
 
 
+@pytest.mark.parametrize("angle_deg", [40, 65, 90, 115])
+@pytest.mark.parametrize(("bite", "half"), [("smallest", True), ("along the longer wall", False)])
+def test_how_far_a_relief_cuts_behind_a_wall_at_any_angle(angle_deg, bite, half):
+    """Its centre lies radius x sine of the angle from the wall, or of half the angle on the bisector (derived)."""
+    angle = np.radians(angle_deg)
+    wall = Polygon([(0, 0), (60, 0), (50 * np.cos(angle), 50 * np.sin(angle))])
+    bitten = shapely.difference(relieve_corners(wall, 3, bite=bite, near=[(0, 0)], tolerance=0.001), wall)
+    x, y = shapely.get_coordinates(bitten).T
+    behind = (y * np.cos(angle) - x * np.sin(angle)).max()
+    assert behind == pytest.approx(3 * (1 - np.sin(angle / 2 if half else angle)), abs=0.002)
+
+
 def test_reflex_corners_are_left_alone():
     """Five corners of an L turn inwards, the sixth is wood that stands into it."""
     lobes = shapely.difference(relieve_corners(L, 2), L)

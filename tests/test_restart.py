@@ -50,6 +50,7 @@ def motions(text: str) -> list[tuple]:
 )
 def test_from_every_safe_line_on_the_motion_is_the_same_to_the_last_digit(change, units, cycles, begin, monkeypatch):
     of = job(change, units, cycles)
+    monkeypatch.setattr("toolpaths.job.job.board_at_line", lambda *_: (None, ()))
     monkeypatch.setattr("toolpaths.job.job.restart_report", lambda *_, **__: None)
     for name, text in of.programs().items():
         whole = motions(text)

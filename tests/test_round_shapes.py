@@ -70,7 +70,7 @@ BAD = [
     (ring, (40, 40), {}, "inner_diameter=40 must be less"),
     (arc_slot, ((0, 0), 10, 20), {"start_deg": 0, "sweep_deg": 90}, "width=20 must be less than twice the radius, 20"),
     (arc_slot, ((0, 0), 10, 10), {"start_deg": 0, "sweep_deg": 300}, "less than 300.00 degrees would go"),
-    (arc_slot, ((0, 0), 10, 4), {"start_deg": 0, "sweep_deg": 0}, "sweep_deg=0"),
+    (arc_slot, ((0, 0), 10, 4), {"start_deg": 0, "sweep_deg": 0}, "sweep_deg=0 is no slot but a round hole"),
     (keyed_hole, (20, 20, 22), {}, "key_width=20 must be less"),
     (keyed_hole, (20, 6, 19), {}, "leaves no keyway; more than 19.539 would"),
     (flatted_hole, (20, 20), {}, "must be less than the diameter"),

@@ -22,6 +22,7 @@ SAMPLES = {
     "peg_game": ("peg_game.nc",),
     "organiser_tray": ("organiser_tray.nc",),
     "house_sign": ("house_sign.nc",),
+    "from_a_picture": ("front.nc", "back.nc"),
 }
 
 

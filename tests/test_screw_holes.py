@@ -16,7 +16,7 @@ RACK = [DRILL, FLAT]
 DRIVE = "Drive the four screws"
 CORNERS = [(12, 12), (228, 12), (12, 128), (228, 128)]
 SCREWS = tp.screws(CORNERS, head_diameter=9, height=3, driven_at=DRIVE)
-SIDE = tp.Fixture(board=BOARD, spoilboard_depth=0.5, screws=SCREWS)
+SIDE = tp.Fixture(board=BOARD, spoilboard_depth=0.5, screws=SCREWS, held_meanwhile="clamps at both ends")
 CUT = tp.pocket(tp.rectangle(60, 40, (120, 70)), FLAT, depth=4)
 
 
@@ -91,7 +91,7 @@ def test_one_screw_alone_is_a_doubt_where_a_hole_lies_under_its_head():
 
 
 def test_a_hole_made_behind_the_stop_is_none_of_its_screws():
-    bare = replace(SIDE, screws=())
+    bare = replace(SIDE, screws=(), held_meanwhile="")
     work = [tp.drill(CORNERS[:3], DRILL, depth=8), tp.stop(DRIVE), tp.drill(CORNERS[3:], DRILL, depth=8), CUT]
     headless = tp.program_text(tp.Setup(bare, work)).partition("\nG17")[2]
     found = said(judged(f"G17{headless}"))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from html import unescape
 
 import pytest
@@ -32,8 +33,37 @@ def test_after_levelling_each_cutter_is_touched_off_on_the_face_that_is_left(lev
            f"highest that is left, and enter Z-{levelled}." in said  # fmt: skip
     assert "Touch off on the top of the board: Z0; with paper" in said
     assert "In place before the start, as in the table: double-sided tape." in said
+    assert f"No. 1 cuts away all of the face on which Z0 is found: from then on it is Z-{levelled} that is set" in said
     # The lowest cut goes to 8; it stays 5 over the board.
     assert "touched off as above, enter Z-13 instead" in said
+
+
+@pytest.mark.parametrize(
+    ("by", "where", "undone"),
+    [("vise", "at its edges", "the jaws of the vise"), ("vacuum", "from below", "the vacuum"),
+     ("tape", "from below", "the tape")],
+)  # fmt: skip
+def test_each_grip_is_called_by_its_name_and_undone_as_it_is(by, where, undone):
+    side = tp.Fixture(board=BOARD, grips=[tp.Grip(area=tp.rectangle(240, 12, (120, 6)), by=by)])
+    said = page(tp.Setup(side, [tp.drill([(50, 50)], T3, depth=8)]))
+    name = "double-sided tape" if by == "tape" else by
+    assert f"{name} X0 to X240 and Y0 to Y12 {where} before the start" in said
+    assert f"Take out or off: {undone}, every clamp put there by hand. Lift the board off." in said
+    assert f"edge of where it is gripped, {name}." in said and "pins" not in said
+
+
+def test_of_several_boards_each_is_named():
+    """Two parts on one sheet, each with its drawing, its faces and its edges."""
+    other = tp.Board(width=120, height=90, thickness=9, name="lid", wood="MDF")
+    setups = []
+    for board, name in ((BOARD, "tray"), (other, "cover")):
+        dish = tp.pocket(tp.circle(20, (40, 40)), T1, depth=3, name=name)
+        setups.append(tp.Setup(tp.Fixture(board=board, grips=[board.outline]), [dish], name=name))
+    said = page(*setups)
+    edges = "lid: On the front break lightly by hand: cover, the board's own edges."
+    for each in ("The part, board", "The part, lid", "Faces, lid", edges, "2 programs, about"):
+        assert each in said, each
+    assert "120 \N{MULTIPLICATION SIGN} 90 \N{MULTIPLICATION SIGN} 9, flat" in said
 
 
 @pytest.mark.parametrize(("wait", "away"), [((0, 0), 42.43), ((120, 150), 150)])
@@ -47,6 +77,9 @@ def test_at_a_stop_it_says_where_the_spindle_is_and_how_near_the_screws_are(wait
     assert f"is {away:g} from it" in said and "Each head at most 3 over the board" in said
     assert "No screw holds the board before the stop, no. 2: until then clamp it at its edges, outside " \
            "X28.5 to X211.5 and Y28.5 to Y31.5" in said  # fmt: skip
+    held = replace(side, held_meanwhile="<two> clamps at the ends")
+    said = page(tp.Setup(held, [tp.drill([(30, 30), (210, 30)], T3, depth=8), tp.stop(drive), cut]))
+    assert "until then hold it by <two> clamps at the ends, outside X28.5 to X211.5" in said
     # Sideways the pocket goes to 30 of its middle; the nut, 32 up at the end of the cut, stays over it all.
     assert "off with the clamps that were put there by hand, all within X90 to X150 and Y60 to Y100" in said
 
@@ -64,6 +97,7 @@ def test_a_board_that_is_turned_is_marked_and_taken_off_in_order():
     ])  # fmt: skip
     two = tp.Setup(back, [tp.pocket(tp.rectangle(60, 40, (120, 80)), T1, depth=5)], after=one)
     said = page(one, two)
+    assert said.count("Some of the top of the board is never cut: Z0 can be found again there at any time.") == 2
     assert said.index("An A in pencil") < said.index("Turn the board over")
     assert "1 spoilboard cut 6 deep, so thicker than that" in said
     order = ["Take out or off: 2 screws", "hangs in it by 4 tabs", "blow out the holes", "First the 3 pins", "A now "

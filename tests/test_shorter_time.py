@@ -69,3 +69,23 @@ def test_the_sheet_says_what_the_machine_and_the_operator_take():
     assert sum(time.seconds for time in times) == pytest.approx(report.sides[0][1].seconds)
     unknown = replace(job, setups=[tp.Setup(replace(SIDE, machine=tp.Machine()), work(COARSE, FINE))])
     assert "not counted: nobody said how long one takes" in unknown.sheet(unknown.report(cell=2.0))
+
+
+def test_the_time_of_each_kind_is_that_of_the_formulas_by_hand():
+    """Constant acceleration: T = (v - v0)/a + (v - v1)/a + (d - (v2 - v02)/2a - (v2 - v12)/2a)/v; from rest to rest
+    that is d/v + v/a. Straight on there is no stop: the way down at speed is entered at its own."""
+    machine = tp.Machine(acceleration_mm_s2=500, rapid_mm_min=3000, corner_rounding=0)
+    side = replace(SIDE, machine=machine)
+    text = "\n".join([
+        "(slot)", "G17 G21 G40 G49 G54 G80 G90 G94", "G0 Z25", "X0 Y0", "T1 M6", "G0 Z25", "M3 S17000", "G4 P3",
+        "(slot)", "G0 X20 Y20", "Z2", "G1 Z-3 F600", "X120 F3000", "G0 Z25", "M5", "M30", "",
+    ])  # fmt: skip
+    report = tp.simulate(text, side, [COARSE], cell=2.0)
+    (slot,) = [time for time in report.times if time.cutting_s]
+    # Aslant both axes at their limits, 70.71 mm/s and 707.1 mm/s2; 23 mm down at 50 mm/s and slowing to 10; 28 mm up.
+    down = 50 / 500 + 40 / 500 + (23 - 50**2 / 1000 - (50**2 - 10**2) / 1000) / 50
+    crossings = (0.4 + 0.1) + down + (28 / 50 + 0.1)
+    assert slot.cutting_s == pytest.approx(100 / 50 + 50 / 500, abs=1e-6)
+    assert slot.entries_s == pytest.approx((5 - 10**2 / 1000) / 10 + 10 / 500, abs=1e-6)
+    assert slot.crossings_s == pytest.approx(crossings, abs=1e-6)
+    assert slot.waits_s == pytest.approx(3)

@@ -84,17 +84,16 @@ def test_mismatch_has_the_check_values_of_the_source():
 
 @given(
     x=st.floats(0, 400), y=st.floats(0, 300), e=st.floats(-0.2, 0.2), c=st.floats(-0.2, 0.2),
-    turned=st.sampled_from(["left to right", "top to bottom"]),
+    a=st.floats(-0.5, 0.5), turned=st.sampled_from(["left to right", "top to bottom"]),
 )  # fmt: skip
-def test_no_place_of_the_back_is_farther_off_than_the_mismatch(x, y, e, c, turned):
+def test_no_place_of_the_back_is_farther_off_than_the_mismatch(x, y, e, c, a, turned):
     """The motion worked out for each place, against the bound."""
     job = pinned(100, turned)
     back = job[1].fixture
     aimed = back.seen_from_front(np.array([x, y]))
-    off = float(
-        np.hypot(*(laid_at(job[0].fixture, back, Corner(flip_line=e, dowel_clearance=c), aimed[None]) - aimed)[0])
-    )
-    bound = mismatch(job, Corner(flip_line=abs(e), dowel_clearance=abs(c)), np.array([[x, y]]))
+    corner = Corner(flip_line=e, dowel_clearance=c, flip_angle_deg=a)
+    off = float(np.hypot(*(laid_at(job[0].fixture, back, corner, aimed[None]) - aimed)[0]))
+    bound = mismatch(job, Corner(*map(abs, corner)), np.array([[x, y]]))
     assert off <= bound + 1e-6
 
 
@@ -124,6 +123,37 @@ def test_the_words_for_a_flip_line_name_the_side_on_which_it_lies(turned, e):
     off = -(laid_at(job[0].fixture, back, corner, aimed) - aimed).sum() / 2
     assert abs(off) == pytest.approx(0.1)
     assert ("too far right or up" if off > 0 else "too far left or down") in in_words(corner)
+
+
+@pytest.mark.parametrize("turned", ["left to right", "top to bottom"])
+@pytest.mark.parametrize("angle", [0.4, -0.4])
+def test_the_words_for_an_askew_flip_line_name_the_way_in_which_it_is_turned(turned, angle):
+    """The board is mirrored about the line as it lies: what was drawn at p (seen from the front) is cut where the place
+    aimed at, its mirror image about the line as meant, is the mirror image about the other of."""
+    job = pinned(100, turned)
+    corner, back, middle = Corner(flip_angle_deg=angle), job[1].fixture, np.array([200.0, 150.0])
+    aimed = np.array([[40.0, 30.0]])
+    lies = laid_at(job[0].fixture, back, corner, aimed)
+    meant = back.seen_from_front(aimed)[0] - middle
+    cut = back.seen_from_front(lies)[0] - middle
+    ways = {"turned left": 1, "turned right": -1}
+    (sign,) = [sign for words, sign in ways.items() if words in in_words(corner)]
+    upright = 90.0 if turned == "left to right" else 0.0
+    line = np.radians(upright + sign * 0.4)
+    x, y = np.cos(line), np.sin(line)
+    mirrored = 2 * (cut @ [x, y]) * np.array([x, y]) - cut
+    assert mirrored == pytest.approx(aimed[0] - middle, abs=1e-9), meant
+
+
+def test_what_an_askew_flip_line_puts_off_is_twice_its_angle_over_the_farthest_place():
+    """0.4 mrad over 150 mm from the middle: 0.12 mm."""
+    angle = float(np.degrees(0.0004))
+    assert mismatch(pinned(100), Corner(flip_angle_deg=angle), np.array([[350.0, 150.0]])) == pytest.approx(0.12)
+    study = tp.tolerance_study(PLATE, plate.RACK, flip_angle_deg=0.05)
+    assert study.corners == 2 and "(mm, degrees)" in str(study) and "flip_angle_deg +-0.05" in str(study)
+    assert any("off each other by up to" in each.text for each in study.requirements)
+    with pytest.raises(tp.InputError, match="flip_angle_deg"):
+        tp.tolerance_study(PLATE, plate.RACK, flip_angle_deg=6)
 
 
 def test_without_dowels_the_flip_rests_on_the_flip_line():

@@ -93,6 +93,7 @@ def tab_places(path, top: float) -> list[tuple[float, float]]:
     return found
 
 
+@pytest.mark.sample(2)
 @pytest.mark.parametrize("slope", [90.0, 45.0, 20.0])
 @pytest.mark.parametrize("name", ["straight", "arc"])
 def test_tabs_leave_wood_as_wide_and_high_as_asked(name, slope):
@@ -230,6 +231,7 @@ def test_tabs_at_points_ask_nothing_of_the_grain():
     assert texts[0] == texts[1] == texts[2]
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("spacing", [40.0, 75.0, 500.0])
 def test_tabs_by_spacing_are_as_many_as_it_takes(spacing):
     shape = SHAPES["rounded"]
@@ -290,6 +292,7 @@ def test_tabs_on_a_blind_cut_stand_on_its_floor():
     assert report.stock.top[report.stock.cell_at(120, 37)] == pytest.approx(-10, abs=1e-5)
 
 
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("entry", ["plunge", "zigzag", "ramp"])
 @pytest.mark.parametrize("along", [0.0, 3.2, 5.0, 6.5, -4.0])
 def test_tabs_at_the_very_start_of_the_path_are_left_whole(along, entry):
@@ -356,6 +359,7 @@ def test_tabs_may_stand_where_the_cutter_ramps_down(diameter, side, count, slope
     assert report.ok, report
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("angle", [3.0, 8.0])
 @pytest.mark.parametrize("count", [2, 3])
 def test_a_ramp_goes_on_behind_a_sloped_tab_no_steeper_than_over_it(angle, count):

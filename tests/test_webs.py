@@ -86,6 +86,7 @@ def test_a_lip_that_a_parting_cuts_off_is_no_web(by, parted_first, width, cell, 
     assert not note_of(report)
 
 
+@pytest.mark.sample(2)
 @pytest.mark.parametrize("meant", [False, True])
 @pytest.mark.parametrize("faced_first", [False, True])
 def test_the_thinnest_web_is_that_of_the_part_and_not_of_a_tab(faced_first, meant):

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from functools import cache
 from math import asin, pi, sqrt
 
 import numpy as np
@@ -46,6 +47,7 @@ MESSAGE = "Drive the screws"
 SCREWED = tp.Fixture(board=BOARD, screws=tp.screws([(12, 12)], head_diameter=9, height=2, driven_at=MESSAGE))
 
 
+@cache
 def whole_job(fixture: tp.Fixture = SCREWED, below: float = 0.0) -> tp.Setup:
     """Every operation there is, four cutters, a stop, tabs."""
     return tp.Setup(

@@ -8,23 +8,23 @@ Places are seen from the front, from the lower-left corner of the board; depths 
 
 Shapes       rectangle circle ellipse regular_polygon ring slot arc_slot slot_along keyed_hole flatted_hole
              Outline join_lines (Joined Gap) shape_faults repaired (ShapeFault Repaired)
-             mirror mirror_half mirror_quarter repeat_around
+             mirror mirror_half mirror_quarter repeat_around  row grid bolt_circle spaced_along system_32
              move rotate centre_on resize offset  round_corners chamfer_corners relieve_corners
              place_from_corner place_from_wall  measures (Measures)  letters stroke_letters
 Drawings     read_svg read_dxf (Drawing DrawingCurve Circle Note)  write_svg write_dxf
+             pictures: read_picture (Picture Traced) write_picture_grid  symmetrised (Symmetrised SideOff)
 Facts        Board  Cutter flat ball bull_nose v_point drill_point  Machine  Fixture screws dowels Clamp
              Grip  through  inch  species wood_movement
 Operations   contour groove pocket drill bore countersink chamfer face  Tabs  in a Setup with stop any_order
 Job          Job Accept: .programs() .report() .write(folder) .sheet() .compare(folder) .study(...)
              Restart: job.restart(program, line=...)  Replay: job.replay(program).write("front.html")
 Test cut     test_cut measured Size: cutter, axes and zeros from a scrap  GaugePiece Measured Estimate
-Text         program_text texts_by_cutter read
+Text, feeds  program_text texts_by_cutter read    advise check_cutter
 Judging      simulate verify tolerance_study CODES  Report JobReport Finding Study Wood  toolpaths.testing
              progress: how far planning and judging are
 Part meant   Part Recess CutAlong Parting Cone intended_part
 Contents     goes_in screwed_in turning_clip: judged on the simulated part  (GoesIn ScrewedIn TurningClip)
 Pictures     part_svg section_svg relief_png; setups, jobs, parts and reports show themselves in a notebook
-Feeds        advise check_cutter
 Errors       ToolpathsError: InputError UnitsError ShapeError DoesNotFitError ProgramError NotSafeError
 
 help(tp.pocket) and the like say what each argument means, show an example, and name the errors.

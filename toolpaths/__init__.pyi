@@ -90,6 +90,7 @@ from toolpaths.making.plan.setup import Setup as Setup
 from toolpaths.making.plan.work import any_order as any_order, stop as stop
 from toolpaths.making.writer.program import program_text as program_text, texts_by_cutter as texts_by_cutter
 from toolpaths.show.part_drawing import part_svg as part_svg
+from toolpaths.show.picture_grid import write_picture_grid as write_picture_grid
 from toolpaths.show.relief_picture import relief_png as relief_png
 from toolpaths.show.section_view import section_svg as section_svg
 from toolpaths.lettering.letters import letters as letters
@@ -97,6 +98,13 @@ from toolpaths.lettering.stroke_letters import stroke_letters as stroke_letters
 from toolpaths.shapes.offset import offset as offset
 from toolpaths.shapes.outline import Outline as Outline
 from toolpaths.shapes.outline_corners import chamfer_corners as chamfer_corners, round_corners as round_corners
+from toolpaths.shapes.hole_patterns import (
+    bolt_circle as bolt_circle,
+    grid as grid,
+    row as row,
+    spaced_along as spaced_along,
+    system_32 as system_32,
+)
 from toolpaths.shapes.joining import Gap as Gap, Joined as Joined, join_lines as join_lines
 from toolpaths.shapes.measures import Measures as Measures, measures as measures
 from toolpaths.shapes.places import place_from_corner as place_from_corner, place_from_wall as place_from_wall
@@ -117,6 +125,8 @@ from toolpaths.shapes.round_shapes import (
     slot_along as slot_along,
 )
 from toolpaths.shapes.shape_faults import ShapeFault as ShapeFault, shape_faults as shape_faults
+from toolpaths.shapes.sides_off import SideOff as SideOff
+from toolpaths.shapes.symmetrised import Symmetrised as Symmetrised, symmetrised as symmetrised
 from toolpaths.shapes.symmetry import (
     mirror as mirror,
     mirror_half as mirror_half,
@@ -134,4 +144,6 @@ from toolpaths.drawings.drawing_curve import DrawingCurve as DrawingCurve, Note 
 from toolpaths.drawings.read_drawing import Drawing as Drawing
 from toolpaths.drawings.read_svg import read_svg as read_svg
 from toolpaths.drawings.read_dxf import read_dxf as read_dxf
+from toolpaths.pictures.picture import Picture as Picture, read_picture as read_picture
+from toolpaths.pictures.traced import Traced as Traced
 from toolpaths.show.write_drawings import write_dxf as write_dxf, write_svg as write_svg

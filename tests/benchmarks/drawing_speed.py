@@ -15,6 +15,7 @@ from typing import Any
 
 import ezdxf
 import numpy as np
+from ezdxf.math import ConstructionArc
 
 import toolpaths as tp
 
@@ -49,6 +50,9 @@ def dxf(count: int, kind: str) -> str:
     if kind == "lines":
         for start, end in zip(points, [*points[1:], points[0]]):
             space.add_line(start, end)
+    elif kind == "arcs":
+        for start, end in zip(points, [*points[1:], points[0]]):
+            ConstructionArc.from_2p_radius(start, end, 0.6).add_to_layout(space)
     else:
         bulge = 0.3 if kind == "bulges" else 0.0
         space.add_lwpolyline([(x, y, bulge) for x, y in points], format="xyb", close=True)
@@ -59,7 +63,7 @@ def dxf(count: int, kind: str) -> str:
 
 def ratios(count: int) -> Iterator[tuple[str, float]]:
     """Each kind of drawing, and how many times as long as by the library alone it takes to areas."""
-    for kind in ("polyline", "bulges", "lines"):
+    for kind in ("polyline", "bulges", "lines", "arcs"):
         text = dxf(count, kind)
         alone = seconds(lambda text=text: ezdxf.read(io.StringIO(text)))
         yield f"DXF {kind}", seconds(lambda text=text: tp.read_dxf(text.encode()).areas()) / alone

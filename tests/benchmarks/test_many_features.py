@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 import shapely
 
-from toolpaths.facts.features import slack, surfaces
+from toolpaths.facts.features import surfaces, within_reach
 from toolpaths.judging.checks.part import target
 from toolpaths.judging.trial import exact_heights
 from toolpaths.judging.wood import raster
@@ -39,7 +39,7 @@ def test_work_for_the_part_grows_no_faster_than_its_features(kind, monkeypatch):
 
         monkeypatch.setattr(room, name, wrapped)
 
-    counting(exact_heights, "cut_heights", "pairs", lambda args, found: len(found))
+    counting(exact_heights, "cuts_near", "pairs", lambda args, found: len(found[0]))
     counting(raster, "cells", "cells", lambda args, found: len(found[0]))
     counting(target, "cells_beside", "cells", lambda args, found: len(found[0]))
     counting(surfaces, "reachable", "areas", lambda args, found: 1)
@@ -60,17 +60,18 @@ def test_what_cannot_cut_lower_is_not_looked_at_closer(kind, monkeypatch):
     """For the part at most six cuts are looked at closely over each place: none that lie beside it, few above another.
     It was 31 over chamfered holes and 12 over the tabs of plates."""
     counted = {"pairs": 0, "places": 0}
-    heights, sorted_places = exact_heights.cut_heights, exact_heights.sorted_into_cells
+    near, sorted_places = exact_heights.cuts_near, exact_heights.sorted_into_cells
 
-    def looked_at(profile, table, x, y):
-        counted["pairs"] += len(x)
-        return heights(profile, table, x, y)
+    def looked_at(*args):
+        some, z = near(*args)
+        counted["pairs"] += len(some)
+        return some, z
 
     def places_of(places):
         counted["places"] += len(places)
         return sorted_places(places)
 
-    monkeypatch.setattr(exact_heights, "cut_heights", looked_at)
+    monkeypatch.setattr(exact_heights, "cuts_near", looked_at)
     monkeypatch.setattr(exact_heights, "sorted_into_cells", places_of)
     monkeypatch.setattr(target, "sorted_into_cells", places_of)
     judged, spent = BENCH["program"](kind, 12), []
@@ -85,7 +86,7 @@ def test_what_cannot_cut_lower_is_not_looked_at_closer(kind, monkeypatch):
 def test_of_sound_floors_no_exact_area_is_made(monkeypatch):
     """Rings that are cut as they are drawn have no corners to be looked at closer, whatever their number."""
     made = []
-    plain = slack.reachable
+    plain = within_reach.reachable
 
     def reachable(area: shapely.Geometry, radius: float) -> shapely.Geometry:
         made.extend([area] * (radius > 0))

@@ -43,7 +43,8 @@ def dxf_document(data: bytes) -> Any:
 
 def damaged(error: Exception) -> InputError:
     """What is said of a file on which the library failed."""
-    return InputError(f"The file is no sound DXF: {' '.join(str(error).split())[:200] or type(error).__name__}.")
+    words = " ".join(str(error).split())[:200].rstrip(" .:")
+    return InputError(f"The file is no sound DXF: {words or type(error).__name__}.")
 
 
 def mm_per_unit(document: Any, data: bytes) -> float | None:

@@ -16,7 +16,20 @@ from numpy.typing import NDArray
 from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import Floats, distance, instance, length, let_in, numbers, one_of, optional, point, values
+from toolpaths.base.checks import (
+    Floats,
+    distance,
+    instance,
+    label_or_empty,
+    length,
+    let_in,
+    numbers,
+    one_of,
+    optional,
+    point,
+    shown,
+    values,
+)
 from toolpaths.base.errors import InputError
 from toolpaths.base.values import PickledByFields, in_a_line
 from toolpaths.facts.board import THINNEST_BOARD, Board, Clamp, Dowel, Screw
@@ -58,6 +71,8 @@ class Fixture(PickledByFields):
     overhang : how far the cutter may reach past the board's edges while below its top
     screws, clamps, dowels : as seen from the front, whichever side this is
     grips : areas, seen from the front, over which tape holds the board from below; Grip(...) for vacuum or a vise
+    held_meanwhile : where all that holds the board is screws that are driven at a stop, what holds it until then, for
+        the holes drilled first: "clamps at the left and the right edge"; printed in head and sheet, not judged
     wait_at, wait_height : where the cutter stands at stops, cutter changes and the end: (x, y) from
         the lower-left corner of the board as it lies, and mm above its top; over that corner, and
         25 mm up or at the safe height, whichever is higher, unless given
@@ -87,6 +102,7 @@ class Fixture(PickledByFields):
     clamps: tuple[Clamp, ...] = ()
     dowels: tuple[Dowel, ...] = ()
     grips: tuple[Polygon | Grip, ...] = ()
+    held_meanwhile: str = ""
     wait_at: tuple[float, float] = (0.0, 0.0)
     wait_height: float | None = None
     zero_in_machine: tuple[float, float, float] | None = None
@@ -100,12 +116,13 @@ class Fixture(PickledByFields):
             safe_height=given_length, link_height=given_length, spoilboard_depth=distance,
             spoilboard_thickness=given_length, overhang=distance, screws=partial(values, kind=Screw),
             clamps=partial(values, kind=Clamp), dowels=partial(values, kind=Dowel), grips=areas_or_grips,
-            wait_at=point, wait_height=given_length,
+            held_meanwhile=label_or_empty, wait_at=point, wait_height=given_length,
             zero_in_machine=partial(optional, door=partial(numbers, words="x y z")),
         )  # fmt: skip
         self._check_levelled()
         self._check_spoilboard()
         self._check_heights()
+        self._check_held_meanwhile()
         for thing, (x, y) in [(s, (s.x, s.y)) for s in self.screws] + [(d, (d.x, d.y)) for d in self.dowels]:
             if not self.board.outline.covers(Point(x, y)):
                 raise InputError(f"{thing} lies off the board, {self.board.width:g} x {self.board.height:g} mm.")
@@ -132,6 +149,19 @@ class Fixture(PickledByFields):
                 f"levelled={self.levelled:g} is what was taken off the face that now lies down, not what is left: of "
                 f"the {self.board.thickness:g} mm of the board {THINNEST_BOARD:g} must be left."
             )
+
+    def _check_held_meanwhile(self) -> None:
+        if not self.held_meanwhile or (self.holding and all(thing.driven_at for thing in self.holding)):
+            return
+        there = [thing.name for thing in self.holding if not thing.driven_at]
+        raise InputError(
+            f"held_meanwhile={shown(self.held_meanwhile)} is what holds the board until its first screw is driven, but "
+            + (
+                f"{there[0]} holds it from the start."
+                if there
+                else "no screw is driven at a stop; give clamps or grips."
+            )
+        )
 
     def _check_heights(self) -> None:
         if self.safe_z <= self.highest:
@@ -290,6 +320,7 @@ class Fixture(PickledByFields):
         screws: tuple[Screw, ...] = (),
         clamps: tuple[Clamp, ...] = (),
         grips: tuple[Polygon | Grip, ...] = (),
+        held_meanwhile: str = "",
     ) -> Fixture:
         """The other side, on the same dowels; hold-downs are new, since the old ones came out.
 
@@ -315,6 +346,7 @@ class Fixture(PickledByFields):
             screws=screws,
             clamps=clamps,
             grips=grips,
+            held_meanwhile=held_meanwhile,
             safe_height=safe_height,
             link_height=self.link_height if link_height is None else link_height,
             zero_in_machine=self._zero_in_machine_at(corner, lower),

@@ -22,6 +22,7 @@ from toolpaths.job.folder import check_left_over, differences, paths_of, same_fi
 from toolpaths.job.go_together import check_accepted, check_boards, check_order
 from toolpaths.job.judged import check_safe, cutters_of, judged, merged, work_in_words
 from toolpaths.job.replay import Replay, replay
+from toolpaths.job.restart.board_at_line import board_at_line
 from toolpaths.job.restart.job_program import JobProgram
 from toolpaths.job.restart.restart import Restart, restart_notes
 from toolpaths.job.restart.restart_line import restart_line
@@ -181,9 +182,10 @@ class Job(PickledByFields):
         zero_z: float = 0.0,
         width: float = 0.0,
         height: float = 0.0,
+        flip_angle_deg: float = 0.0,
         cell: float = 0.5,
     ) -> Study:
-        """What a board, cutters and zeros that are off do to the job; half ranges in mm, as for tolerance_study().
+        """What a board, cutters and zeros that are off do to the job; half ranges as for tolerance_study().
 
         Raises InputError for ranges that cannot be used, and for a job of several boards.
         """
@@ -193,7 +195,7 @@ class Job(PickledByFields):
         return tolerance_study(
             sides, cutters_of(self.setups), part=part, thickness=thickness, flip_line=flip_line,
             dowel_clearance=dowel_clearance, cutter_diameter=cutter_diameter, zero_z=zero_z, width=width,
-            height=height, thinnest_web=self.thinnest_web, cell=cell,
+            height=height, flip_angle_deg=flip_angle_deg, thinnest_web=self.thinnest_web, cell=cell,
         )  # fmt: skip
 
     def _repr_html_(self) -> str:
@@ -213,7 +215,8 @@ class Job(PickledByFields):
 
         The text sets anew all that holds there, goes down where the cutter has cut already, and repeats the program
         from there on. It is judged on the board as the lines before it left it. X0 Y0, Z0 and the length of the cutter
-        have to be found again, and what has come free has to be looked for.
+        have to be found again. Its head says which pieces are cut free by then, what holds each of them, and which are
+        to be taken out.
 
         >>> import toolpaths as tp
         >>> board = tp.Board(width=200, height=140, thickness=18)
@@ -232,14 +235,17 @@ class Job(PickledByFields):
         begin = restart_line(of, line, after)
         where = SafeLines(of)
         where.check(begin)
-        made = restart_text(of, begin, where.entry(begin), enters_wood=where.enters_wood(begin))
         board, part = next(
             pair for pair in zip(self.boards, self.parts, strict=True) if pair[0] == of.setup.fixture.board
         )
+        left, free = board_at_line(of, self._sides(board), begin, cell)
+        made = restart_text(of, begin, where.entry(begin), enters_wood=where.enters_wood(begin), free=free)
         report = restart_report(
-            self._sides(board), program, begin, made, part, self.accept, cell=cell, thinnest_web=self.thinnest_web
-        )
-        return Restart(program, begin, where.entry(begin), made.text, report, restart_notes(of, where, begin))
+            self._sides(board), program, begin, made, left, part, self.accept, cell=cell,
+            thinnest_web=self.thinnest_web,
+        )  # fmt: skip
+        notes = restart_notes(of, where, begin, free)
+        return Restart(program, begin, where.entry(begin), made.text, report, notes, free)
 
     def wood_after(self, program: str, after: str | int, *, cell: float = 0.25) -> Wood:
         """The board as a piece of the work leaves it, for relief_png() and section_svg().

@@ -101,6 +101,11 @@ def _spans(line: Polyline, guess: int) -> list[Span]:
 def _add_spans(line: Polyline, spans: list[Span], i: int, last: int, guess: int) -> None:
     """Adds spans from vertex i, where the last one ends, to another."""
     while i < last:
+        if guess <= 2 and line.alone[i]:
+            # A side of a polygon.
+            spans.append(Span(i, i + 1, Segment(line.places[i], line.places[i + 1]), True))
+            i += 1
+            continue
         j, segment = line.longest(i, last, guess)
         found = _true(line, i, j, segment, spans[-1] if spans else None, last)
         if found is None:
@@ -153,6 +158,8 @@ def _fill(line: Polyline, spans: list[Span], i: int, last: int) -> None:
 
 def _without_bends(line: Polyline, spans: list[Span], closed: bool) -> list[Segment]:
     """The segments of the spans, but where a smooth curve has a bend, others without."""
+    if all(span.true for span in spans):
+        return [span.segment for span in spans]
     joints = [_Joint(a, b, line.tolerance) for a, b in zip(spans, [*spans[1:], *spans[:1]])]
     if not closed:
         joints[-1].smooth = joints[-1].bent = False

@@ -163,6 +163,11 @@ def ring_points(ring: LineString) -> Floats:
     return points
 
 
+def rings_points(shape: Polygon) -> list[Floats]:
+    """The (n, 2) points of each ring of a polygon, its outside first."""
+    return [ring_points(ring) for ring in (shape.exterior, *shape.interiors)]
+
+
 def polygon(name: str, points: Any) -> Polygon:
     """A sound polygon from (n, 2) points."""
     if len(points) < 3:

@@ -22,7 +22,7 @@ from toolpaths.shapes.curves import centre_of, steps_for, sweep_between
 from toolpaths.shapes.drawn_curve import fitted
 from toolpaths.shapes.nearest_segments import NearestSegments
 from toolpaths.shapes.tangent import LARGEST_RADIUS, LARGEST_SWEEP, distances
-from toolpaths.shapes.tolerance_shares import FIT, MITRED, OFFSET, REDRAWN
+from toolpaths.shapes.tolerance_shares import DRAWN, FIT, FLATTEN, MITRED, OFFSET, REDRAWN, SNUG
 from toolpaths.shapes.track import Segment, Track
 
 # Fewest chords in which an arc is drawn again.
@@ -31,7 +31,10 @@ _FEWEST = 4
 _SHORT = 0.12
 # mm; the direction of a chord shorter than this is rounding.
 _SPECK = 1e-3
-# Tolerances that an outline moves at most where nothing closes: at corners, by 6 / sin of half their angle.
+# Shares of the tolerance by which drawing an outline again may move it, and a cutter may be too wide for a gap.
+_MOVED = DRAWN + REDRAWN + FLATTEN + SNUG
+# Tolerances that an outline moved by so much to either side moves at most where nothing closes: at corners, by
+# 2 * _MOVED / sin of half their angle, which is as much at one of 10 degrees.
 _CLOSED = 24.0
 # Half a turn but for rounding.
 _HALF_TURN = pi * (1 + 1e-3)
@@ -202,7 +205,9 @@ def drawn_area(area: BaseGeometry, distance: float, tolerance: float) -> DrawnAr
         # Finer than the tolerance: fitted it is a line.
         return DrawnArea(area, (), tolerance)
     whole = _area(shapes, REDRAWN * tolerance)
-    if not whole.is_valid or _leaves_no_room(_area(shapes, tolerance), distance, tolerance):
+    # Moved outwards, all comes to lie beside what was covered already, however narrow a gap is.
+    necks = distance < 0 and _has_necks(_area(shapes, tolerance), distance, tolerance)
+    if not whole.is_valid or necks:
         return DrawnArea(area, (), tolerance)
     return DrawnArea(whole, tuple(track for tracks in shapes for track in tracks), tolerance)
 
@@ -216,13 +221,13 @@ def _area(shapes: list[list[Track]], sagitta: float) -> Polygon | MultiPolygon:
     return polygons[0] if len(polygons) == 1 else MultiPolygon(polygons)
 
 
-def _leaves_no_room(rough: BaseGeometry, distance: float, tolerance: float) -> bool:
-    """Whether there is a gap or a neck of about twice the distance: moved a little more, that is closed.
+def _has_necks(rough: BaseGeometry, distance: float, tolerance: float) -> bool:
+    """Whether there is a neck about twice as wide as it is moved inwards: moved a little more, that is closed.
 
     rough : the area, to the tolerance
     """
-    if distance == 0:
-        return False
-    less, more = (offset.wall(rough, distance + by, tolerance, slim=False) for by in (-3 * tolerance, 3 * tolerance))
+    less, more = (
+        offset.wall(rough, distance + by, tolerance, slim=False) for by in (-_MOVED * tolerance, _MOVED * tolerance)
+    )
     closed = shapely.difference(more, shapely.buffer(less, _CLOSED * tolerance, quad_segs=2))
     return not closed.is_empty

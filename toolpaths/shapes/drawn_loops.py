@@ -14,7 +14,6 @@ from typing import NamedTuple
 
 import numpy as np
 import shapely
-from shapely import LinearRing
 
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import Point
@@ -97,11 +96,11 @@ class DrawnLoops:
 
     def _stretches(self, points: Floats, away: float) -> list[_Stretch]:
         """The ring in stretches beside one curve each, from a joint on, without those that run beside none."""
-        ring = np.vstack([points, points[:1]])
+        ring = np.concatenate([points, points[:1]])
         steps = np.hypot(*np.diff(ring, axis=0).T)
         labels, far = self.drawn.nearest.find((ring[1:] + ring[:-1]) / 2)
         labels = np.where(np.abs(far - away) <= self.within / 2, labels, -1)
-        changes = np.flatnonzero(labels != np.roll(labels, 1)).tolist()
+        changes = np.flatnonzero(labels != np.append(labels[-1:], labels[:-1])).tolist()
         along = np.concatenate([[0.0], np.cumsum(steps)])
         found = []
         for first, last in zip(changes, [*changes[1:], *changes[:1]]):
@@ -164,11 +163,12 @@ class DrawnLoops:
 
     def _follows(self, track: Track, points: Floats) -> bool:
         """Whether a track goes where a ring does, all the way."""
-        ring = LinearRing(points)
+        ring = shapely.linearrings(points)
         if abs(track.length - ring.length) > _AS_LONG * ring.length:
             return False
         places = [place for segment in track.segments for place in (segment.start, segment.at(0.5))]
-        return bool(shapely.distance(ring, shapely.points(places)).max() <= self.within)
+        shapely.prepare(ring)
+        return bool(shapely.dwithin(ring, shapely.points(places), self.within).all())
 
 
 def _goes_on(segments: list[Segment], stretch: _Stretch) -> bool:

@@ -33,6 +33,9 @@ _APART = 3
 _LAST_CHORD = 1.5**2
 # A line that crosses itself again and again costs the square of its length, so it goes in runs of so many chords.
 _LINE = 100
+# Times what a cutter is let into a gap too narrow for it, that the tip of a corner moves at most between a cutter so
+# much smaller and one so much larger: as much at a corner of 10 degrees.
+_TIP = 24
 # So does an area of many parts: those that come nowhere near each other go in groups of so many.
 _AT_ONCE = 100
 
@@ -167,6 +170,10 @@ def reach(area: BaseGeometry, radius: float, tolerance: float, *, slim: bool = T
         for part in shapely.get_parts(shapely.difference(loose, zone(exact, 4 * snug, tolerance)))
         if not part.is_empty and part.geom_type == "Polygon"
     ]
+    if threads:
+        # The tips of sharp corners are not: where a slightly larger cutter goes, they begin close by.
+        tips = zone(wall(area, -radius - snug, tolerance, slim=slim), _TIP * snug, tolerance)
+        threads = [part for part in threads if not tips.covers(part)]
     if not threads:
         return exact
     near = shapely.buffer(shapely.union_all(threads), 8 * snug)

@@ -37,9 +37,11 @@ def relieve_corners(
     radius : of the circle, mm; or the cutter that will cut it, whose radius is taken with the tolerance added,
         so that it comes in
     bite : "smallest": the circle passes through the corner, its centre on the bisector, and overcuts each wall
-        of a square corner by 0.293 radius; "centred": its centre is the corner, it overcuts by the radius;
+        of a square corner by 0.293 radius, of others by (1 - the sine of half their angle) of it; "centred": its
+        centre is the corner, it overcuts by the radius;
         "along the longer wall" or "along the shorter wall": it passes through the corner, its centre on that
-        wall, behind which alone it bites, by the radius: to be hidden by what covers that wall
+        wall, behind which alone it bites, by the radius: to be hidden by what covers that wall. At a corner of
+        another angle than 90 degrees it cuts into the other wall too, by (1 - its sine) of the radius
     near : places (x, y), for each of which the nearest such corner is relieved; without them all are
 
     Corners turning 20 degrees or less are left alone.

@@ -58,8 +58,8 @@ def arc_slot(
     >>> [round(edge, 6) for edge in arc_slot((0, 0), 40, 10, start_deg=0, sweep_deg=90).bounds]
     [-5.0, -5.0, 45.0, 45.0]
 
-    Raises InputError for a width of twice the radius or more, ShapeError where the ends of the slot run into each
-    other, with the sweep that would go.
+    Raises InputError for a width of twice the radius or more, ShapeError for a sweep of 0 and where the ends of the
+    slot run into each other, with the sweep that would go.
     """
     x, y = point("centre", centre)
     middle, half = length("radius", radius), length("width", width) / 2
@@ -68,7 +68,9 @@ def arc_slot(
     first, sweep = radians(between("start_deg", start_deg, -360, 360)), radians(finite("sweep_deg", sweep_deg))
     # The ends touch where the chord between their centres is as long as the slot is wide.
     most = 2 * pi - 2 * asin(half / middle)
-    if not 0 < abs(sweep) < most:
+    if sweep == 0:
+        raise ShapeError("sweep_deg=0 is no slot but a round hole; circle() makes one.", (x, y))
+    if abs(sweep) >= most:
         raise ShapeError(
             f"sweep_deg={np.degrees(sweep):g}: the slot's two ends would run into each other; less than "
             f"{np.degrees(most):.2f} degrees would go, or ring()."

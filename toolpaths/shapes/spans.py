@@ -9,7 +9,8 @@ and ends at the vertex where that ceases. That is how tangent points and radii s
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from math import atan2, hypot, pi
+from functools import cached_property
+from math import atan2, hypot, inf, pi
 from typing import NamedTuple
 
 import numpy as np
@@ -32,6 +33,11 @@ _FEWEST = 4
 CORNER = 0.98
 # Points nearer than this, in mm, are one.
 COINCIDENT = 1e-9
+# The next segment tried is no shorter or longer than these shares of the last; so many are foretold before the rest is
+# halved.
+_SHORTER, _LONGER, _FORETOLD = 0.5, 2.0, 4
+# Of a tolerance: what is over it by more is so however it is reckoned.
+_MARGIN = 1e-6
 
 
 class Span(NamedTuple):
@@ -61,76 +67,99 @@ class Polyline:
             ends = bool((step[-1].conj() * step[0]).real < CORNER * self.steps[-1] * self.steps[0])
         self.corners: list[bool] = [ends, *(~straight).tolist(), ends]
 
+    @cached_property
+    def alone(self) -> list[bool]:
+        """Of each vertex, whether no segment from it reaches the second after it, as at every corner of a polygon.
+
+        All looked at in one go: off its chord the vertex between lies too far for a line, and of the one circle
+        through the three a chord is too far inside.
+        """
+        step, across = np.diff(self.z), self.z[2:] - self.z[:-2]
+        chord, most = np.abs(across), self.tolerance * (1 + _MARGIN)
+        cross = np.abs((step[:-1].conj() * step[1:]).imag)
+        longer = np.maximum(self.steps[:-1], self.steps[1:])
+        with np.errstate(divide="ignore", invalid="ignore"):
+            radius = self.steps[:-1] * self.steps[1:] * chord / (2 * cross)
+            inside = radius - np.sqrt(np.maximum(radius * radius - longer * longer / 4, 0.0))
+            found = (cross > most * chord) & (inside > most)
+        return [*found.tolist(), True, True]
+
     def segment(self, i: int, j: int) -> Segment | None:
         """The line, or else the arc, from vertex i to vertex j; None if neither holds."""
+        return self.tried(i, j)[0]
+
+    def tried(self, i: int, j: int) -> tuple[Segment | None, float]:
+        """The same, and by how many tolerances it is off, about; infinite where it is nothing like it."""
         a, b, m = self.places[i], self.places[j], (i + j) // 2
         if j == i + 1:
-            return Segment(a, b)
+            return Segment(a, b), 0.0
         dx, dy = b[0] - a[0], b[1] - a[1]
         chord = hypot(dx, dy)
         aside = (self.places[m][0] - a[0]) * dy - (self.places[m][1] - a[1]) * dx
         if chord > COINCIDENT and abs(aside) <= self.tolerance * chord:
             from_start = (self.z[i : j + 1] - complex(*a)) * complex(dx, -dy)
-            if np.abs(from_start.imag).max() <= self.tolerance * chord:
+            off = float(np.abs(from_start.imag).max()) / chord / self.tolerance
+            if off <= 1:
                 along = from_start.real
                 if along.min() >= 0 and along.max() <= chord * chord:
-                    return Segment(a, b)
+                    return Segment(a, b), off
         centre = centre_of(a, self.places[m], b)
         if centre is None:
-            return None
+            return None, inf
         radius = hypot(a[0] - centre[0], a[1] - centre[1])
         if radius > LARGEST_RADIUS:
-            return None
+            return None, inf
         # Most that do not hold show it at once: by a vertex, or by the chord after one.
         for k in ((i + m) // 2, (m + j) // 2):
             x0, y0 = self.places[k]
-            if abs(hypot(x0 - centre[0], y0 - centre[1]) - radius) > self.tolerance:
-                return None
-        if self._chord_is_inside(i, centre, radius) or self._chord_is_inside(m, centre, radius):
-            return None
+            off = abs(hypot(x0 - centre[0], y0 - centre[1]) - radius) / self.tolerance
+            if off > 1:
+                return None, off
+        for k in (i, m):
+            (x0, y0), (x1, y1) = self.places[k], self.places[k + 1]
+            off = (radius - hypot((x0 + x1) / 2 - centre[0], (y0 + y1) / 2 - centre[1])) / self.tolerance
+            if off > 1:
+                return None, off
         ray = self.z[i : j + 1] - complex(*centre)
         far = np.abs(ray)
-        if far.max() > radius + self.tolerance or far.min() < radius - self.tolerance:
-            return None
+        off = max(float(far.max()) - radius, radius - float(far.min())) / self.tolerance
+        if off > 1:
+            return None, off
         seen = ray[:-1].conj() * ray[1:]
         cross = seen.imag
         least, most = float(cross.min()), float(cross.max())
         if least <= 0 <= most:
-            return None
+            return None, inf
         # Its chords are hardly shorter than the arc, which tells how often it goes round.
         turn = (self.along[j] - self.along[i]) / (radius if least > 0 else -radius)
         sweep = atan2(b[1] - centre[1], b[0] - centre[0]) - atan2(a[1] - centre[1], a[0] - centre[0])
         sweep += 2 * pi * round((turn - sweep) / (2 * pi))
         if abs(sweep) > LARGEST_SWEEP:
-            return None
+            return None, inf
         inside = np.abs(cross) < (radius - self.tolerance) * self.steps[i:j]
         if inside.any():
             # A chord's foot lies on it where both its ends are seen at less than a right angle from there.
             nearest = np.minimum(far[:-1], far[1:])
             if (inside & (seen.real < nearest * nearest)).any():
-                return None
-        return Segment(a, b, centre, sweep)
-
-    def _chord_is_inside(self, i: int, centre: Point, radius: float) -> bool:
-        """Whether the middle of the chord after vertex i lies inside a circle by more than the tolerance."""
-        (x0, y0), (x1, y1) = self.places[i], self.places[i + 1]
-        return hypot((x0 + x1) / 2 - centre[0], (y0 + y1) / 2 - centre[1]) < radius - self.tolerance
+                return None, 1.0
+        return Segment(a, b, centre, sweep), off
 
     def longest(self, i: int, last: int, guess: int) -> tuple[int, Segment]:
-        """The farthest vertex that one segment from vertex i reaches: from a guess by steps that double up or down,
-        then halved. Segments that follow each other are about as long."""
+        """The farthest vertex that one segment from vertex i reaches. Looked for from a guess on, since segments that
+        follow each other are about as long, and then where the last one tried tells."""
         good, best, bad = i + 1, Segment(self.places[i], self.places[i + 1]), last + 1
-        j, stride = min(i + max(guess, 2), last), 1
+        j, tries = min(i + max(guess, 2), last), 0
         while bad - good > 1:
-            segment = self.segment(i, j)
+            segment, off = self.tried(i, j)
+            tries += 1
             if segment is None:
                 bad = j
             else:
                 good, best = j, segment
-            if bad > last:
-                j, stride = min(good + stride, last), 2 * stride
-            elif good == i + 1:
-                j, stride = max(bad - stride, (good + bad) // 2), 2 * stride
+            if tries < _FORETOLD or bad > last:
+                # On a curve an arc is off by the third power of its length.
+                share = min(max(off ** (-1 / 3), _SHORTER), _LONGER) if off else _LONGER
+                j = min(max(i + int((j - i) * share), good + 1), bad - 1)
             else:
                 j = (good + bad) // 2
         return good, best

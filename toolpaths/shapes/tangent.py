@@ -33,8 +33,13 @@ LARGEST_SWEEP = pi * (1 + 1e-6)
 _FIRST_ROUNDS, _ROUNDS = 3, 5
 # An error grows with the third power of an arc's length; in one round that changes within these shares.
 _SHORTER, _LONGER = 0.7, 1.25
+# Where all arcs made as long as they may be come to less than this share of the whole, or are to change alike but for
+# this, there is one more at once.
+_FALLS_SHORT, _EVEN = 0.95, 1.01
 # The polyline is parted beside a joint, not quite where its own normal is; a hundredth covers that.
 _SURELY = 0.99
+# A step shorter than this, in mm, has no direction.
+_NO_STEP = 1e-9
 # Directions this close, in radians, are one.
 _SAME_HEADING = 1e-3
 
@@ -78,14 +83,17 @@ def chain(
             segments = line.arcs(knots, first, last)
             if segments is None:
                 break
-            off = line.errors(segments, knots) / tolerance
+            off, widths = line.errors(segments, knots) / tolerance, np.diff(knots)
+            shares = np.maximum(off, 1e-3) ** (-1 / 3)
             if off.max() <= _SURELY:
                 good = _meets(head, segments[0].heading(0.0)), _meets(tail, segments[-1].heading(1.0))
                 if all(good):
                     return segments
                 first = first if good[0] or head is None else head.heading
                 last = last if good[1] or tail is None else tail.heading
-            lengths = np.diff(knots) * np.clip(np.maximum(off, 1e-3) ** (-1 / 3), _SHORTER, _LONGER)
+            elif (widths * shares).sum() < _FALLS_SHORT * line.length or shares.max() < _EVEN * shares.min():
+                break
+            lengths = widths * np.minimum(np.maximum(shares, _SHORTER), _LONGER)
     return None
 
 
@@ -132,7 +140,7 @@ class _Guide:
         self.target = self._left(self.along) + off
 
     def _owner(self, along: Floats) -> Ints:
-        return np.clip(np.searchsorted(self.starts, along, side="right") - 1, 0, len(self.segments) - 1)
+        return np.searchsorted(self.starts[1:-1], along, side="right")
 
     def _left(self, along: Floats) -> Floats:
         """The integral of the guide's own heading: how far to the left of straight on a spline counts it."""
@@ -177,8 +185,12 @@ class _Guide:
         at = np.searchsorted(self.along, inner)
         share = (inner - self.along[at - 1]) / (self.along[at] - self.along[at - 1])
         cut = self.points[at - 1] + (self.points[at] - self.points[at - 1]) * share[:, None]
-        line = np.insert(self.points, at, cut, axis=0)
-        begins = np.concatenate([[0], at + np.arange(len(inner))])
+        places = at + np.arange(len(inner))
+        line = np.empty((len(self.points) + len(inner), 2))
+        kept = np.ones(len(line), bool)
+        kept[places] = False
+        line[places], line[kept] = cut, self.points
+        begins = np.concatenate([[0], places])
         counts = np.diff(np.append(begins, len(line) - 1))
         owner = np.repeat(np.arange(len(segments)), counts)
         found: Floats = np.maximum.reduceat(distances(segments, line, owner), begins)
@@ -195,8 +207,9 @@ def distances(segments: Sequence[Segment], line: Floats, owner: Ints) -> Floats:
     step = b - a
     cross = a[:, 0] * step[:, 1] - a[:, 1] * step[:, 0]
     # A step comes nearest to the centre at its foot, or at one of its ends.
-    foot = np.clip(-(a * step).sum(axis=1) / np.maximum((step * step).sum(axis=1), 1e-300), 0.0, 1.0)
-    near = a + step * foot[:, None]
+    square = (step * step).sum(axis=1)
+    foot = -(a * step).sum(axis=1) / np.maximum(square, 1e-300)
+    near = a + step * np.minimum(np.maximum(foot, 0.0), 1.0)[:, None]
     far = np.maximum(np.hypot(a[:, 0], a[:, 1]), np.hypot(b[:, 0], b[:, 1]))
     off = np.maximum(far - radius, radius - np.hypot(near[:, 0], near[:, 1]))
     forward = cross * side > 0
@@ -206,7 +219,8 @@ def distances(segments: Sequence[Segment], line: Floats, owner: Ints) -> Floats:
         aside = [np.abs(way[:, 0] * p[:, 1] - way[:, 1] * p[:, 0]) for p in (a, b)]
         off = np.where(flat, np.maximum(*aside) / length, off)
         forward = np.where(flat, (way * step).sum(axis=1) > 0, forward)
-    return np.where(forward, off, np.inf)
+    # A step of no length, as where a line is parted at a vertex, goes neither on nor back.
+    return np.where(forward | (square < _NO_STEP**2), off, np.inf)
 
 
 def tangent_arc(a: Point, b: Point, heading: float) -> tuple[Segment, float]:
@@ -226,9 +240,9 @@ def _least_squares(
 ) -> Floats | None:
     """Coefficients of the quadratic spline nearest to the targets; its ends are kept, and slopes there if given."""
     widths = np.diff(knots)
-    n, size = len(widths), len(widths) + 2
+    size = len(widths) + 2
     inner, goal = along[1:-1], target[1:-1]
-    span = np.clip(np.searchsorted(knots, inner, side="right") - 1, 0, n - 1)
+    span = np.searchsorted(knots[1:-1], inner, side="right")
     wide = np.concatenate([[0.0], widths, [0.0]])
     t = (inner - knots[span]) / widths[span]
     first = (1 - t) ** 2 * wide[span + 1] / (wide[span] + wide[span + 1])

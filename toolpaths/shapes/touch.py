@@ -36,8 +36,9 @@ def joined(line: Polyline, spans: list[Span], closed: bool) -> list[Span]:
 
     A span may then begin or end beside the polyline; its vertices are those between.
     """
+    once = _joined(line, spans, closed)
     # Twice: where one end of an arc did not touch because of the other, it may afterwards.
-    return _joined(line, _joined(line, spans, closed), closed)
+    return once if once == spans else _joined(line, once, closed)
 
 
 def _joined(line: Polyline, spans: list[Span], closed: bool) -> list[Span]:

@@ -11,6 +11,9 @@ from typing import NamedTuple
 
 from toolpaths.base.errors import Point
 
+# mm; what is shorter is left out where a track is parted.
+_NOTHING = 1e-9
+
 
 class Segment(NamedTuple):
     """A line (sweep 0) or an arc about `centre`, sweep in radians, anticlockwise > 0."""
@@ -137,22 +140,22 @@ class Track:
         out: list[Segment] = []
         rounds = int(a // self.length) if self.closed else 0
         index = bisect_right(self.ends, a - rounds * self.length)
-        while True:
+        start = rounds * self.length + (self.ends[index - 1] if index else 0.0)
+        while start < b - _NOTHING:
             if index == len(self.segments):
                 if not self.closed:
-                    return out
+                    break
                 index, rounds = 0, rounds + 1
             segment, end = self.segments[index], rounds * self.length + self.ends[index]
-            start = end - segment.length
-            if start >= b - 1e-9:
-                return out
-            low, high = max(a, start), min(b, end)
-            if high - low > 1e-9:
+            if a <= start and end <= b:
+                if end - start > _NOTHING:
+                    out.append(segment)
+            elif min(end, b) - max(start, a) > _NOTHING:
                 # The share 1 gives the end as it is, so that segments go on meeting exactly.
-                first = (low - start) / segment.length
-                last = 1.0 if high == end else (high - start) / segment.length
-                out.append(segment if (first, last) == (0.0, 1.0) else segment.part(first, last))
-            index += 1
+                length = end - start
+                out.append(segment.part(max(a - start, 0.0) / length, 1.0 if end <= b else (b - start) / length))
+            start, index = end, index + 1
+        return out
 
     def nearest(self, place: Point) -> tuple[float, float]:
         """(length along the track, distance) of the point of the track nearest to a place."""

@@ -6,7 +6,7 @@ import numpy as np
 from shapely import Polygon
 
 from toolpaths.facts.cutter import Cutter
-from toolpaths.show.drawing import PLAIN, SMALL, THIN, Frame, area, line, scale_for, words
+from toolpaths.show.drawing import PLAIN, SMALL, THIN, Frame, area, letters_wide, line, scale_for, words
 from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import Markup
 from toolpaths.show.palette import INK, PALE, PAPER, LineStyle
@@ -28,7 +28,11 @@ def cutter_picture(cutter: Cutter, style: LineStyle, lengths: Lengths) -> Markup
     widest = max(cutter.radius, shank, cutter.nut_diameter / 2)
     scale = scale_for(2 * widest, body.stick_out, _WIDE - 22.0, _TALL - 2 * _NUT)
     nut = _NUT * scale
-    frame = Frame(-widest - scale, -3.5 * scale, widest + 22.0 * scale, body.stick_out + nut + scale, scale)
+    across = f"\N{DIAMETER SIGN}{lengths.of(cutter.diameter)}"
+    said = [f"edges {lengths.of(body.cutting_length)}", f"out {lengths.of(body.stick_out)}"]
+    left = max(widest + scale, letters_wide(across) / 2 * scale)
+    high = max(body.stick_out + nut + scale, max(map(letters_wide, said)) * scale)
+    frame = Frame(-left, -3.5 * scale, widest + 22.0 * scale, high, scale)
     at = widest + 2.0 * scale
     return frame.svg(
         [
@@ -36,10 +40,10 @@ def cutter_picture(cutter: Cutter, style: LineStyle, lengths: Lengths) -> Markup
             area(frame, _upright(shank, body.cutting_length, body.stick_out - body.cutting_length), fill=PAPER,
                  style=PLAIN, width=2 * THIN),
             area(frame, Polygon(_both_sides(edge)), fill=PALE, style=LineStyle(style.colour, ()), width=3 * THIN),
-            line(frame, (0.0, -2.5 * scale), (0.0, body.stick_out + nut), style=LineStyle(INK, (3, 0.6, 0.6, 0.6))),
-            _height(frame, at, body.cutting_length, f"edges {lengths.of(body.cutting_length)}"),
-            _height(frame, at + 9.0 * scale, body.stick_out, f"out {lengths.of(body.stick_out)}"),
-            words(frame, 0.0, -3.4 * scale, f"\N{DIAMETER SIGN}{lengths.of(cutter.diameter)}", anchor="middle"),
+            line(frame, (0.0, -0.8 * scale), (0.0, body.stick_out + nut), style=LineStyle(INK, (3, 0.6, 0.6, 0.6))),
+            _height(frame, at, body.cutting_length, said[0]),
+            _height(frame, at + 9.0 * scale, body.stick_out, said[1]),
+            words(frame, 0.0, -3.3 * scale, across, anchor="middle"),
         ],
         f"T{cutter.number}, {lengths.cutter(cutter)}",
     )  # fmt: skip
@@ -61,5 +65,5 @@ def _height(frame: Frame, x: float, height: float, what: str) -> list[Markup]:
         line(frame, (x, 0.0), (x, height)),
         line(frame, (x - half, 0.0), (x + half, 0.0)),
         line(frame, (x - half, height), (x + half, height)),
-        words(frame, x, height / 2, what, right=SMALL + 0.4, anchor="middle", upright=True),
+        words(frame, x, 0.0, what, right=SMALL + 0.4, upright=True),
     ]

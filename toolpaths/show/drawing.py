@@ -13,15 +13,19 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.errors import Point
 from toolpaths.shapes.track import Segment
 from toolpaths.show.markup import Content, Markup, joined, tag
-from toolpaths.show.palette import INK, LineStyle
+from toolpaths.show.palette import INK, PAPER, LineStyle
 
 # A line without gaps.
 PLAIN = LineStyle(INK, ())
-# Reductions of workshop drawings: those of ISO 5455 and, as is common practice, halves and thirds between them.
-SCALES = (1.0, 2.0, 2.5, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 30.0, 50.0)
-# mm on paper: letters of ISO 3098, thin and thick lines of ISO 128 (both sizes from memory).
-SMALL, LETTERS = 2.5, 3.5
+# Enlargements and reductions of workshop drawings: those of ISO 5455 and, as is common practice, halves and thirds
+# between them.
+SCALES = (0.2, 0.5, 1.0, 2.0, 2.5, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 30.0, 50.0)
+# mm on paper: letters, whose capitals and figures are seven tenths of that high and not to be less than 2 mm, and thin
+# and thick lines of ISO 128 (from memory).
+SMALL, LETTERS = 2.8, 3.5
 THIN, THICK = 0.18, 0.5
+# Of the height of letters how wide they are on the whole, and mm of paper left about them where lines run below.
+_LETTER_WIDE, _HALO = 0.6, 0.7
 # Points of one shape that a drawing has at most, and mm on paper that its lines may be off where there are more.
 _MOST_POINTS, _FINEST = 8000, 0.05
 # mm that a drawing may take on a page, its dimensions and all.
@@ -72,8 +76,15 @@ def scale_for(wide: float, tall: float, paper_wide: float, paper_tall: float) ->
 
 
 def scale_text(scale: float) -> str:
-    """As drawings say it: "1:2.5"."""
+    """As drawings say it: "1:2.5", and "2:1" where they are larger."""
+    if scale < 1:
+        return f"{1 / scale:g}:1"
     return f"1:{scale:g}" if scale in SCALES else f"1:{scale:.1f}"
+
+
+def letters_wide(text: str, size: float = SMALL) -> float:
+    """mm on paper that a text takes at most: of plain letters, an m is the widest that is common."""
+    return _LETTER_WIDE * size * len(text)
 
 
 def line(frame: Frame, *points: Point, style: LineStyle = PLAIN, width: float = THIN) -> Markup:
@@ -118,15 +129,17 @@ def disc(
 
 def words(
     frame: Frame, x: float, y: float, text: str, *, size: float = SMALL, right: float = 0.0, down: float = 0.0,
-    anchor: Literal["start", "middle", "end"] = "start", upright: bool = False, colour: str = INK,
+    anchor: Literal["start", "middle", "end"] = "start", upright: bool = False, colour: str = INK, halo: bool = False,
 ) -> Markup:  # fmt: skip
-    """A text at a place; right, down: mm on paper away from it; upright: read from the right, as on drawings."""
+    """A text at a place; right, down: mm on paper away from it; upright: read from the right, as on drawings; halo:
+    with paper about its letters, so that it can be read over lines."""
     at_x, at_y = frame.at(x, y)
     at_x, at_y = at_x + right, at_y + down
     turn = f"rotate(-90 {_number(at_x)} {_number(at_y)})" if upright else None
     return tag(
-        "text", text, x=_number(at_x), y=_number(at_y), font_size=size, text_anchor=anchor, fill=colour, transform=turn
-    )
+        "text", text, x=_number(at_x), y=_number(at_y), font_size=size, text_anchor=anchor, fill=colour, transform=turn,
+        stroke=PAPER if halo else None, stroke_width=_HALO if halo else None, paint_order="stroke" if halo else None,
+    )  # fmt: skip
 
 
 def _thinned(frame: Frame, shape: BaseGeometry) -> BaseGeometry:

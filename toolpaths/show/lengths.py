@@ -64,6 +64,14 @@ class Lengths:
         """
         return f"X{self.of(left)} to X{self.of(right)} and Y{self.of(low)} to Y{self.of(high)}"
 
+    def by(self, *mm: float) -> str:
+        """Sizes along the axes.
+
+        >>> Lengths().by(40, 20.5).split()[::2]
+        ['40', '20.5']
+        """
+        return " \N{MULTIPLICATION SIGN} ".join(map(self.of, mm))
+
     def area(self, mm2: float) -> str:
         """An area with its unit.
 

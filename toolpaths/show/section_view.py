@@ -12,12 +12,15 @@ from toolpaths.base.checks import Floats, instance, point
 from toolpaths.base.errors import InputError, Point
 from toolpaths.judging.wood.field import Wood
 from toolpaths.show import ordinates
-from toolpaths.show.drawing import PLAIN, SMALL, THICK, area, scale_text, words
-from toolpaths.show.markup import Markup
+from toolpaths.show.drawing import PLAIN, SMALL, THICK, Frame, area, line, scale_text, words
+from toolpaths.show.lengths import MM
+from toolpaths.show.markup import Markup, joined
 from toolpaths.show.palette import PALE
 
 # A floor is level over so many mm at least, to within so much; and a wall is steeper than this.
 _LEVEL_OVER, _LEVEL_WITHIN, _WALL = 1.5, 0.03, 1.0
+# mm on paper above the board, for the title and webs.
+_TITLE = 10.0
 # More places than this along a section are no longer told apart on paper.
 _MOST_PLACES = 20_000
 
@@ -27,7 +30,8 @@ def section_svg(wood: Wood, start: Point, end: Point) -> Markup:
 
     start, end : (x, y) from the lower-left corner of the board as it lies
 
-    Heights are measured from the board's upper face as it was, lengths from the start of the line.
+    Heights are measured from the board's upper face as it was, lengths from the start of the line; where wood is left
+    thinner than the board, how thick it is stands above it.
 
     >>> import toolpaths as tp
     >>> side = tp.Fixture(board=tp.Board(width=100, height=60, thickness=18))
@@ -35,7 +39,7 @@ def section_svg(wood: Wood, start: Point, end: Point) -> Markup:
     >>> setup = tp.Setup(side, [tp.pocket(tp.circle(30, (50, 30)), T1, depth=5)])
     >>> stock = tp.simulate(tp.program_text(setup), side, [T1], cell=0.5).stock
     >>> drawing = tp.section_svg(stock, (0, 30), (100, 30))
-    >>> all(f">{size}<" in drawing for size in ("0", "-5", "-18", "35", "65", "100"))
+    >>> all(f">{size}<" in drawing for size in ("0", "-5", "-18", "35", "65", "100", "13"))
     True
 
     Raises InputError for what is no Wood, for a line that has no length, and for ends off the board.
@@ -55,9 +59,9 @@ def section_svg(wood: Wood, start: Point, end: Point) -> Markup:
     share = along / length
     top, bottom = _faces(wood, x0 + (x1 - x0) * share, y0 + (y1 - y0) * share)
     thick = board.thickness
-    frame = ordinates.frame_around(0.0, -thick, length, 0.0)
+    frame = ordinates.frame_around(0.0, -thick, length, 0.0, above=_TITLE)
     title = (
-        f"Section from X{x0:g} Y{y0:g} to X{x1:g} Y{y1:g} of the board as it lies, {scale_text(frame.scale)}, mm; "
+        f"Section from {MM.place(x0, y0)} to {MM.place(x1, y1)}, as it lies, {scale_text(frame.scale)}, mm; "
         f"walls to within {wood.cell:g}."
     )
     return frame.svg(
@@ -65,6 +69,7 @@ def section_svg(wood: Wood, start: Point, end: Point) -> Markup:
             area(frame, _cut_face(along, top, bottom), fill=PALE, style=PLAIN, width=THICK),
             ordinates.below(frame, -thick, [0.0, length, *_walls(along, top, bottom)], 0.0),
             ordinates.beside(frame, 0.0, [0.0, -thick, *_floors(along, top), *_floors(along, bottom)], 0.0),
+            [_web(frame, *web) for web in _webs(along, top, bottom, thick)],
             words(frame, frame.left, frame.high, title, down=SMALL),
         ],
         title,
@@ -98,6 +103,30 @@ def _floors(along: Floats, face: Floats) -> list[float]:
     begins, ends = np.r_[0, steps + 1], np.r_[steps, len(face) - 1]
     level = (along[ends] - along[begins] >= _LEVEL_OVER) & (np.abs(face[ends] - face[begins]) <= _LEVEL_WITHIN)
     return [round(float(z), 2) for z in face[begins[level]]]
+
+
+def _webs(along: Floats, top: Floats, bottom: Floats, thick: float) -> list[tuple[float, float, float]]:
+    """Where wood stands less thick than the board over a level stretch: along, and both its faces; the longest stretch
+    of each thickness."""
+    same = (np.abs(np.diff(top)) <= _LEVEL_WITHIN) & (np.abs(np.diff(bottom)) <= _LEVEL_WITHIN)
+    steps = np.flatnonzero(~same)
+    begins, ends = np.r_[0, steps + 1], np.r_[steps, len(along) - 1]
+    found: dict[float, tuple[float, int, int]] = {}
+    for a, b in zip(begins.tolist(), ends.tolist()):
+        web, long = round(float(top[a] - bottom[a]), 1), float(along[b] - along[a])
+        if long >= _LEVEL_OVER and 0 < web < thick - _LEVEL_WITHIN and long > found.get(web, (0.0, 0, 0))[0]:
+            found[web] = long, a, b
+    return [(float(along[a] + along[b]) / 2, float(top[a]), float(bottom[a])) for _, a, b in found.values()]
+
+
+def _web(frame: Frame, x: float, high: float, low: float) -> Markup:
+    """How thick it is there, above it."""
+    half = 0.8 * frame.scale
+    return joined([
+        line(frame, (x, low), (x, high + half)),
+        [line(frame, (x - half, y), (x + half, y)) for y in (low, high)],
+        words(frame, x, high, MM.of(round(high - low, 1)), down=-1.1, anchor="middle", halo=True),
+    ])  # fmt: skip
 
 
 def _walls(along: Floats, top: Floats, bottom: Floats) -> list[float]:

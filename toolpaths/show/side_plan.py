@@ -5,19 +5,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
-from math import cos, radians, sin
 
+import numpy as np
 import shapely
 
 from toolpaths.base.errors import Point
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.hold_down import HoldDown
 from toolpaths.making.motion.toolpath import CUT, DRILL, RAPID, Toolpath
+from toolpaths.making.plan.extent import extent
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.steps import Step
+from toolpaths.making.plan.work_lines import work_lines
 from toolpaths.shapes.segment_bounds import segment_bounds
 from toolpaths.shapes.track import Segment
 from toolpaths.show import ordinates
+from toolpaths.show.balloons import Taken, balloons
 from toolpaths.show.drawing import (
     PAPER_TALL,
     PAPER_WIDE,
@@ -36,17 +38,18 @@ from toolpaths.show.drawing import (
 )
 from toolpaths.show.lengths import MM, Lengths
 from toolpaths.show.markup import Markup, joined, tag
-from toolpaths.show.palette import GREY, INK, PALE, PAPER, LineStyle, line_style
+from toolpaths.show.palette import GREY, PALE, PAPER, LineStyle, line_style
+from toolpaths.show.plan_signs import ZERO, dowel_holes, grain_arrow, hold_down_sign, tab_sign, zero_sign
 
 # Of what was cut before from the other side.
 _HIDDEN = LineStyle(GREY, (2.0, 1.0))
 _CROSSING = LineStyle(GREY, (0.3, 1.2))
 # Lines and arcs of one step that a drawing has at most, and mm on paper that they may be off where there are more.
 _MOST_SEGMENTS, _FINEST = 4000, 0.05
-# mm on paper: from the edge of the drawing to the arrow of the grain.
-_MARGIN = 6.0
-# mm on paper: radius of the numbers in circles, half the length of the grain's arrow, the mark of zero.
-_BALLOON, _GRAIN, _ZERO = 2.4, 9.0, 2.2
+# mm on paper above what is drawn, for the title and the arrow of the grain.
+_TITLE = 9.0
+# Of more steps than this only the first of each line of the order of work has its number in a circle.
+_MOST_NUMBERS = 40
 
 
 def side_plan(
@@ -58,23 +61,24 @@ def side_plan(
     tabs : where they stand, on the board as it lies
     """
     fixture = setup.fixture
-    frame = ordinates.frame_around(*fixture.board.outline.bounds)
-    steps = [(number, step) for number, step in enumerate(setup.steps, start=1) if isinstance(step, Step)]
+    around = _drawn_bounds(setup)
+    frame = ordinates.frame_around(*around, above=_TITLE)
+    steps = [step for step in setup.steps if isinstance(step, Step)]
     scale = f"Seen from above, the {fixture.side} up. {scale_text(frame.scale)}, {lengths.units}."
     return frame.svg(
         [
             area(frame, fixture.board.outline, fill=PALE),
             _opened_before(frame, setup),
-            [_cut(frame, step.path, styles[step.path.cutter.number]) for _, step in steps],
-            [_crossings(frame, step.path) for _, step in steps],
+            [_cut(frame, step.path, styles[step.path.cutter.number]) for step in steps],
+            [_crossings(frame, step.path) for step in steps],
             area(frame, fixture.board.outline, style=PLAIN, width=THICK),
-            _grain(frame, fixture),
-            [_hold_down(frame, thing) for thing in fixture.standing()],
-            _dowel_holes(frame, fixture),
-            [_tab(frame, tab) for tab in tabs],
-            _balloons(frame, steps),
-            _zero(frame, fixture),
-            _dimensions(frame, fixture, lengths),
+            grain_arrow(frame, fixture),
+            [hold_down_sign(frame, thing) for thing in fixture.standing()],
+            dowel_holes(frame, fixture),
+            [tab_sign(frame, tab) for tab in tabs],
+            balloons(frame, _numbered(setup), _signs(fixture, tabs)),
+            zero_sign(frame, fixture),
+            _dimensions(frame, fixture, around, lengths),
             words(frame, frame.left, frame.high, scale, down=SMALL),
         ],
         f"Plan of the {fixture.side}",
@@ -120,8 +124,8 @@ def _drawn_rows(path: Toolpath, finest: float) -> list[list[Segment]]:
     """
     rows = _rows(path)
     while (count := sum(map(len, rows))) > _MOST_SEGMENTS:
-        lines = [shapely.LineString([row[0].start, *(end for s in row for end in _ends(s))]) for row in rows]
-        coarse = [shapely.get_coordinates(line.simplify(finest)).tolist() for line in lines]
+        drawn = [shapely.LineString([row[0].start, *(end for s in row for end in _ends(s))]) for row in rows]
+        coarse = [shapely.get_coordinates(shapely.simplify(each, finest)).tolist() for each in drawn]
         rows = [[Segment(tuple(a), tuple(b)) for a, b in pairwise(points)] for points in coarse]
         if sum(map(len, rows)) > count / 2:  # nothing to be had by that: every other row
             rows = rows[::2] if len(rows) > 1 else [rows[0][: len(rows[0]) // 2]]
@@ -162,6 +166,40 @@ def _crossings(frame: Frame, path: Toolpath) -> Markup:
     return segments(frame, rows[:: len(rows) // _MOST_SEGMENTS + 1], _CROSSING)
 
 
+def _drawn_bounds(setup: Setup) -> tuple[float, float, float, float]:
+    """About the board, what stands on it, and all that cutters sweep, which may be beyond its edges."""
+    boxes = [setup.fixture.board.outline.bounds, *(thing.outline.bounds for thing in setup.fixture.standing())]
+    for step in setup.steps:
+        if isinstance(step, Step):
+            left, right, low, high, _ = extent([step], (0.0, 0.0, 0.0))
+            radius = step.path.cutter.radius
+            boxes.append((left - radius, low - radius, right + radius, high + radius))
+    corners = np.array(boxes)
+    (left, low), (right, high) = corners[:, :2].min(axis=0).tolist(), corners[:, 2:].max(axis=0).tolist()
+    return left, low, right, high
+
+
+def _numbered(setup: Setup) -> list[tuple[int, Point]]:
+    """Steps by their numbers, and where they begin to cut."""
+    few = len(setup.steps) <= _MOST_NUMBERS
+    numbers = range(1, len(setup.steps) + 1) if few else [row.first for row in work_lines(setup, setup.steps)]
+    found = []
+    for number in numbers:
+        step = setup.steps[number - 1]
+        if isinstance(step, Step):
+            begins = next((move for move in step.path.moves if move.kind != RAPID), None)
+            found += [(number, (begins.x, begins.y))] if begins else []
+    return found
+
+
+def _signs(fixture: Fixture, tabs: Sequence[Point]) -> list[Taken]:
+    """Where signs stand, and how large they are on paper, but for those as large as they are."""
+    small = [thing for thing in fixture.standing() if thing.area is None]
+    found = [Taken((thing.x, thing.y), 1.5) for thing in small] + [Taken(tab, 1.0) for tab in tabs]
+    x, y, _ = fixture.zero
+    return [*found, Taken((x, y), 2 * ZERO)]
+
+
 def _opened_before(frame: Frame, setup: Setup) -> Markup:
     """Where the setups before this one went right through, and what they cut into the other face, dashed."""
     fixture, found = setup.fixture, []
@@ -172,122 +210,19 @@ def _opened_before(frame: Frame, setup: Setup) -> Markup:
                 if feature.goes_through(earlier.fixture.underside_z) and feature.waste_side == "inside":
                     found.append(area(frame, shape, fill=PAPER))
                 found.append(area(frame, shape, style=_HIDDEN))
+                found += [
+                    line(frame, *map(tuple, shapely.get_coordinates(each).tolist()), style=_HIDDEN)
+                    for each in shapely.get_parts(shape)
+                    if each.geom_type in ("LineString", "LinearRing")
+                ]
     return joined(found)
 
 
-def _grain(frame: Frame, fixture: Fixture) -> Markup:
-    """An arrow with two heads along the grain, beside the drawing's title."""
-    if fixture.grain_deg is None:
-        return Markup("")
-    half, turn = _GRAIN * frame.scale, radians(fixture.grain_deg)
-    middle = (frame.right - half - _MARGIN * frame.scale, frame.high - _MARGIN * frame.scale / 2)
-    dx, dy = half * cos(turn), half * sin(turn)
-    found = [line(frame, (middle[0] - dx, middle[1] - dy), (middle[0] + dx, middle[1] + dy), width=2 * THIN)]
-    for sign in (-1, 1):
-        tip = (middle[0] + sign * dx, middle[1] + sign * dy)
-        for lean in (-0.4, 0.4):
-            back = 0.3 * half
-            way = turn + lean
-            barb = (tip[0] - sign * back * cos(way), tip[1] - sign * back * sin(way))
-            found.append(line(frame, tip, barb, width=2 * THIN))
-    found.append(words(frame, *middle, "grain", right=-_GRAIN - 1.5, down=0.3 * SMALL, anchor="end"))
-    return joined(found)
+def _dimensions(frame: Frame, fixture: Fixture, around: tuple[float, float, float, float], lengths: Lengths) -> Markup:
+    """The board's edges, and every hold-down and dowel, from zero.
 
-
-def _hold_down(frame: Frame, thing: HoldDown) -> Markup:
-    """A screw with its slot crossed, a pin filled, a clamp or a grip as its area."""
-    if thing.area is not None:
-        name = "clamp" if thing.kind == "clamp" else f"held by {thing.by}" if thing.by else "held"
-        dash = PLAIN if thing.kind == "clamp" else LineStyle(INK, (4.0, 1.5, 0.5, 1.5))
-        return joined([
-            area(frame, thing.area, fill=PAPER if thing.kind == "clamp" else "none", style=dash, width=2 * THIN),
-            words(frame, thing.x, thing.y, name, anchor="middle"),
-        ])  # fmt: skip
-    if thing.kind == "pin":
-        return disc(frame, thing.x, thing.y, thing.radius, fill=INK)
-    arm, (x, y) = 0.6 * thing.radius, (thing.x, thing.y)
-    style = LineStyle(INK, (1.0, 0.6)) if thing.driven_at else PLAIN
-    return joined([
-        disc(frame, x, y, thing.radius, fill=PAPER, style=style, width=2 * THIN),
-        line(frame, (x - arm, y - arm), (x + arm, y + arm), width=2 * THIN),
-        line(frame, (x - arm, y + arm), (x + arm, y - arm), width=2 * THIN),
-    ])  # fmt: skip
-
-
-def _dowel_holes(frame: Frame, fixture: Fixture) -> Markup:
-    """On the front, where their holes are made: a ring in a square, unlike any screw."""
-    if fixture.turned:
-        return Markup("")
-    found = []
-    for dowel in fixture.dowels:
-        half = dowel.diameter / 2 + 0.8 * frame.scale
-        square = shapely.box(dowel.x - half, dowel.y - half, dowel.x + half, dowel.y + half)
-        found += [
-            area(frame, square, style=PLAIN, width=2 * THIN),
-            disc(frame, dowel.x, dowel.y, dowel.diameter / 2, width=2 * THIN),
-        ]
-    return joined(found)
-
-
-def _tab(frame: Frame, tab: Point) -> Markup:
-    """A square stood on its corner."""
-    (x, y), half = tab, 1.3 * frame.scale
-    diamond = shapely.Polygon([(x - half, y), (x, y - half), (x + half, y), (x, y + half)])
-    return area(frame, diamond, fill=INK, style=LineStyle(PAPER, ()))
-
-
-def _balloons(frame: Frame, steps: Iterable[tuple[int, Step]]) -> Markup:
-    """The number of each step in a circle, with a leader to where it begins to cut; none over another."""
-    taken: list[Point] = []
-    found = []
-    for number, step in steps:
-        begins = next((move for move in step.path.moves if move.kind != RAPID), None)
-        if begins is None:
-            continue
-        at = _free_place(frame, (begins.x, begins.y), taken)
-        taken.append(at)
-        found += [
-            line(frame, (begins.x, begins.y), at),
-            disc(frame, *at, _BALLOON * frame.scale, fill=PAPER, width=2 * THIN),
-            words(frame, *at, str(number), down=0.35 * SMALL, anchor="middle"),
-        ]
-    return joined(found)
-
-
-def _free_place(frame: Frame, place: Point, taken: Sequence[Point]) -> Point:
-    """The nearest of places around one at which no balloon is yet."""
-    apart = 2.1 * _BALLOON * frame.scale
-    for ring in range(1, 8):
-        for turn in range(12):
-            reach = apart * (0.6 + 0.5 * ring)
-            x = place[0] + reach * cos(radians(30 * turn + 45))
-            y = place[1] + reach * sin(radians(30 * turn + 45))
-            inside = frame.left + apart < x < frame.right - apart and frame.low + apart < y < frame.high - apart
-            if inside and all((x - a) ** 2 + (y - b) ** 2 >= apart * apart for a, b in taken):
-                return x, y
-    return place
-
-
-def _zero(frame: Frame, fixture: Fixture) -> Markup:
-    """X0 Y0: a circle with two quarters filled, and the directions of X and Y."""
-    x, y, _ = fixture.zero
-    cx, cy = frame.at(x, y)
-    r = _ZERO
-    quarters = f"M{cx:.2f} {cy:.2f}h{r}a{r} {r} 0 0 0 {-r} {-r}zM{cx:.2f} {cy:.2f}h{-r}a{r} {r} 0 0 0 {r} {r}z"
-    reach = 9.0 * frame.scale
-    return joined([
-        disc(frame, x, y, r * frame.scale, fill=PAPER, width=2 * THIN),
-        tag("path", d=quarters, fill=INK),
-        line(frame, (x, y), (x + reach, y), width=THICK),
-        line(frame, (x, y), (x, y + reach), width=THICK),
-        words(frame, x + reach, y, "X", right=0.6, down=-0.5),
-        words(frame, x, y + reach, "Y", right=0.6, down=-0.4),
-        words(frame, x, y, "X0 Y0", right=r + 0.4, down=-1.2),
-    ])  # fmt: skip
-
-
-def _dimensions(frame: Frame, fixture: Fixture, lengths: Lengths) -> Markup:
-    """The board's edges, and every hold-down and dowel, from zero."""
+    around : bounds of all that is drawn, beside which the dimensions stand
+    """
     board, (zero_x, zero_y, _) = fixture.board, fixture.zero
     dowels = shapely.get_coordinates([fixture.place(shapely.Point(d.x, d.y)) for d in fixture.dowels]).tolist()
     points = [(thing.x, thing.y) for thing in fixture.standing() if thing.area is None]
@@ -295,4 +230,7 @@ def _dimensions(frame: Frame, fixture: Fixture, lengths: Lengths) -> Markup:
     boxes = [thing.area.bounds for thing in fixture.standing() if thing.area is not None and thing.kind == "clamp"]
     xs = [0.0, board.width, zero_x, *(x for x, _ in points), *(b[at] for b in boxes for at in (0, 2))]
     ys = [0.0, board.height, zero_y, *(y for _, y in points), *(b[at] for b in boxes for at in (1, 3))]
-    return joined([ordinates.below(frame, 0.0, xs, zero_x, lengths), ordinates.beside(frame, 0.0, ys, zero_y, lengths)])
+    left, low, _, _ = around
+    return joined(
+        [ordinates.below(frame, low, xs, zero_x, lengths), ordinates.beside(frame, left, ys, zero_y, lengths)]
+    )

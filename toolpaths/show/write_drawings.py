@@ -22,7 +22,7 @@ from toolpaths.making.writer.files import write_whole
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE
 from toolpaths.shapes.track import Segment, Track, circle_track
 from toolpaths.show.lengths import MM
-from toolpaths.show.part_drawing import part_area, round_diameter
+from toolpaths.show.part_sizes import part_area, round_diameter
 
 # mm between places that are one.
 _ONE_PLACE = 1e-9

@@ -7,11 +7,9 @@ from functools import lru_cache
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
-from toolpaths.base.long_outlines import buffered
 from toolpaths.facts.board import Board
 
 # Chords in a quarter of a circle.
@@ -20,9 +18,6 @@ ROUND = 16
 # the curve by the height of its chords, of which so many mm at most are forgiven.
 _SMOOTH = np.radians(20)
 _MOST_FORGIVEN = 0.05
-# mm by which a cutter is taken for less: the axis has no room at all in a slot as wide as the cutter, which it cuts all
-# the same. No more than the tolerance of paths, so that corners come out sharper by less than half of that.
-_NO_WIDTH = 0.01
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -76,41 +71,3 @@ def _height_of_chords(shape: BaseGeometry) -> float:
     long = np.maximum(np.hypot(x0, y0), np.hypot(x1, y1))
     smooth = turn < _SMOOTH
     return float((long / 2 * np.tan(turn / 4))[smooth].max(initial=0.0))
-
-
-def reachable(area: BaseGeometry, radius: float) -> BaseGeometry:
-    """An area without the corners that a round cutter leaves.
-
-    Only corners are left out, wood within a radius of what the cutter does reach (in one of 60 degrees
-    or more, reference: opening of the area by a disc); a room that it does not get into at all stays in.
-    It gets into a slot as wide as itself, whose ends are corners too.
-    """
-    radius -= _NO_WIDTH
-    if radius <= 0:
-        return area
-    inner = _inner(area, radius)
-    opened = buffered(inner, radius, quad_segs=ROUND)
-    missed = shapely.difference(area, buffered(inner, 2 * radius, quad_segs=ROUND))
-    return opened if missed.is_empty else shapely.union(opened, missed)
-
-
-def reached(area: BaseGeometry, radius: float, places: Floats) -> NDArray[np.bool_]:
-    """(k,) whether places (k, 2) lie in the reachable() area, which need not be made for a few of them."""
-    inside = shapely.contains_xy(area, *places.T)
-    radius -= _NO_WIDTH
-    if radius > 0 and inside.any():
-        inner, some = _inner(area, radius), shapely.points(places[inside])
-        shapely.prepare(inner)
-        # Within the chords of the arcs that a disc of that radius is drawn in.
-        corner = ~shapely.dwithin(inner, some, radius * np.cos(np.pi / 4 / ROUND))
-        inside[inside] = ~(corner & shapely.dwithin(inner, some, 2 * radius))
-    return np.asarray(inside)
-
-
-def _inner(area: BaseGeometry, radius: float) -> BaseGeometry:
-    """Where the axis of a round cutter may be within an area.
-
-    Beside a corner that juts into the area chords are nearer than their arc: finer ones, so that what is opened again
-    comes out of the area by no more than a ten thousandth of the radius.
-    """
-    return buffered(area, -radius, quad_segs=4 * ROUND)

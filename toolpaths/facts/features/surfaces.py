@@ -14,7 +14,8 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.facts.features.slack import ROUND, reachable
+from toolpaths.facts.features.slack import ROUND
+from toolpaths.facts.features.within_reach import reachable
 from toolpaths.facts.profile import Profile
 
 # Beyond this share of a rounded tip its surface is too steep for a height to say much; a wall is judged sideways there.

@@ -124,8 +124,9 @@ class GaugePiece(PickledByFields):
 
     @property
     def _least_spans(self) -> tuple[float, float]:
-        around = 2 * _WALL + self.cutter.diameter
-        return self._pocket_width + self._beside + around, max(self._pocket_width, self._cross) + around
+        around, high = 2 * _WALL + self.cutter.diameter, max(self._pocket_width, self._cross)
+        at_ends = 2 * self._hole - self.cutter.diameter if self.back is not None else self.cutter.diameter
+        return self._pocket_width + self._beside + around, high + 2 * _WALL + at_ends
 
     @property
     def spans(self) -> tuple[float, float]:
@@ -151,6 +152,18 @@ class GaugePiece(PickledByFields):
         (x, y), total = self._middle, self._pocket_width + self._beside
         return (x - (total - self._pocket_width) / 2, y), (x + (total - self._cross) / 2, y)
 
+    @property
+    def _pairs(self) -> dict[str, tuple[tuple[float, float], tuple[float, float]]]:
+        """The middles of a hole from the front and of one from the back, far apart near the lower edge and the upper:
+        if the back lies turned, the webs between them differ. They lie beside slots, no nearer to the edges."""
+        (x, y), up = self._middle, self.spans[1]
+        left = x + (_SLOT_LENGTH + self.cutter.diameter + self._hole) / 2 + _WALL
+        off = (up + self.cutter.diameter - self._hole) / 2
+        return {
+            side: ((left, y + sign * off), (left + self._apart, y + sign * off))
+            for side, sign in (("lower edge", -1.0), ("upper edge", 1.0))
+        }
+
     @cached_property
     def job(self) -> Job:
         """The job that cuts it."""
@@ -170,9 +183,11 @@ class GaugePiece(PickledByFields):
         ]
         if self.back is None:
             return Job("Test cut", (Setup(self.front, front),), afterwards=self._to_read)
-        front.append(self._holes([(cx, cy)], "hole from the front"))
+        pairs = self._pairs.values()
+        front.append(self._holes([(cx, cy), *(one for one, _ in pairs)], "holes from the front"))
         first, apart = Setup(self.front, [*self._pin_holes(), *front]), self._apart
         places = [(cx - apart, cy), (cx + apart, cy), (cx, cy - apart), (cx, cy + apart)]
+        places += [other for _, other in pairs]
         second = Setup(self.back, [self._holes(places, "holes from the back")], after=first)
         return Job("Test cut", (first, second), afterwards=self._to_read)
 
@@ -235,15 +250,33 @@ class GaugePiece(PickledByFields):
         """
         if self.back is None:
             return []
-        found = []
+        found = [self._web_at_edge(side, places) for side, places in self._pairs.items()]
         for axis, sides in enumerate((("left", "right"), ("lower", "upper"))):
             scale, back = ("scale_x", "scale_y")[axis], ("back_x", "back_y")[axis]
-            drift = 0.0 if self.back.dowels else self._zeros_apart[axis]
+            drift = 0.0 if self._on_pins else self._zeros_apart[axis]
             for side, sign in zip(sides, (-1.0, 1.0), strict=True):
                 changes = {"wider": -1.0, scale: _WEB + self.cutter.diameter - sign * drift, back: sign}
-                how = f"outside jaws in two holes, seen from the front: the wood {side} of the middle hole"
+                if axis:
+                    changes["back_turn"] = sign * (self._places[1][0] - self._middle[0])
+                how = (
+                    f"outside jaws in two holes, seen from the front: the middle of the wood {side} of the middle hole"
+                )
                 found.append(Measure(f"web {side}", how, _WEB, changes))
         return found
+
+    def _web_at_edge(self, side: str, places: tuple[tuple[float, float], tuple[float, float]]) -> Measure:
+        """Of a pair of holes: the back's is moved as those about the middle are, and by its turn."""
+        (_, y), (_, middle) = places[0], self._places[1]
+        drift = 0.0 if self._on_pins else self._zeros_apart[0]
+        changes = {
+            "wider": -1.0, "scale_x": _WEB + self.cutter.diameter - drift, "back_x": 1.0, "back_turn": middle - y,
+        }  # fmt: skip
+        how = f"outside jaws in the two holes near the {side}, seen from the front: the middle of the wood between them"
+        return Measure(f"web {side}", how, _WEB, changes)
+
+    @property
+    def _on_pins(self) -> bool:
+        return self.back is not None and bool(self.back.dowels)
 
     @property
     def _zeros_apart(self) -> tuple[float, float]:
@@ -258,10 +291,11 @@ def test_cut(cutter: Cutter, front: Fixture, back: Fixture | None = None) -> Gau
     """A small piece to cut from a scrap of the same wood and to measure, so that cutter, axes and zeros are known.
 
     cutter : a flat one, as it will be run
-    front : the scrap as it lies, for a cutter of 6 mm 105 x 105 mm or larger, with a back 161 x 105
+    front : the scrap as it lies, for a cutter of 6 mm 105 x 105 mm or larger, with a back 161 x 117
     back : the same turned over, front.turned_over(...), to learn how far the back lies off the front
 
-    Four slots, a plug in a pocket, and, with a back, holes from both sides with webs between them. `.job` is written as
+    Four slots, a plug in a pocket, and, with a back, holes from both sides with webs between them, in the
+    middle and near two edges. `.job` is written as
     any job; printed it lists what to measure. Blow out dust, and break no edge before measuring; hands come near only
     after the spindle has stopped. Then measured() makes facts of the readings.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
+from math import degrees
 from typing import Any
 
 import numpy as np
@@ -32,7 +33,7 @@ _FINEST, _COARSEST = 0.001, 1.0
 _WORDS = {
     "wider": "the width of the cutter", "scale_x": "the scale of X", "scale_y": "the scale of Y",
     "scale_z": "the scale of Z", "zero_z": "Z0", "back_x": "how far the back lies off along X",
-    "back_y": "how far the back lies off along Y",
+    "back_y": "how far the back lies off along Y", "back_turn": "by how much the back lies turned",
 }  # fmt: skip
 
 Readings = tuple[tuple[str, float], ...]
@@ -45,7 +46,8 @@ class Measured(PickledByFields):
 
     What no reading tells is None: cutter_diameter, mm, with run-out; scale_x, scale_y, scale_z, a share of each length
     (+0.001: 1 mm too much in a metre); zero_z, mm by which Z0 lay too high; back_x, back_y, mm by which the back lies
-    to the right of the front and up, seen from the front; flip_line, half of that across the line of turning.
+    to the right of the front and up, seen from the front; flip_line, half of that across the line of turning;
+    flip_angle_deg, degrees by which that line is turned anticlockwise, seen from the front: half of what the back is.
     """
 
     piece: GaugePiece
@@ -176,6 +178,12 @@ class Measured(PickledByFields):
         off = self.back_x if self.piece.back.turned == "left to right" else self.back_y
         return None if off is None else Estimate(off.value / 2, off.uncertainty / 2)
 
+    @property
+    def flip_angle_deg(self) -> Estimate | None:
+        """Degrees by which the line about which the board is turned is askew, anticlockwise as seen from the front."""
+        turn = self._of("back_turn")
+        return None if turn is None else Estimate(degrees(turn.value) / 2, degrees(turn.uncertainty) / 2)
+
     def cutter(self, cutter: Cutter) -> Cutter:
         """The cutter with its true diameter, to a thousandth of a mm, and its body as it was.
 
@@ -195,13 +203,17 @@ class Measured(PickledByFields):
         )  # fmt: skip
 
     def ranges(self, *, corrected: bool = False) -> dict[str, float]:
-        """Half ranges for Job.study() and tolerance_study(), as job.study(**found.ranges()): what was read, in mm.
+        """Half ranges for Job.study() and tolerance_study(), as job.study(**found.ranges()): what was read, in mm
+        and degrees.
 
         corrected : whether the job has the cutter of .cutter(), and Z0 and the flip line were set right at the
             machine: then only how sure the readings are is left; else also all that was found off
         """
         flag("corrected", corrected)
-        found = {"cutter_diameter": self._of("wider"), "flip_line": self.flip_line, "zero_z": self.zero_z}
+        found = {
+            "cutter_diameter": self._of("wider"), "flip_line": self.flip_line, "zero_z": self.zero_z,
+            "flip_angle_deg": self.flip_angle_deg,
+        }  # fmt: skip
         return {
             name: each.half_range + (0.0 if corrected else abs(each.value))
             for name, each in found.items()
@@ -249,6 +261,7 @@ class Measured(PickledByFields):
             "cutter, with run-out, mm": self.cutter_diameter, "X is off, mm in a metre": _in_a_metre(self.scale_x),
             "Y is off, mm in a metre": _in_a_metre(self.scale_y), "Z is off, mm in a metre": _in_a_metre(self.scale_z),
             "Z0 too high, mm": self.zero_z, "flip line too far right or up, mm": self.flip_line,
+            "flip line turned left, degrees": self.flip_angle_deg,
         }  # fmt: skip
         lines = [f"{words:34} {e.value:9.3f} +- {e.half_range:.3f}" for words, e in found.items() if e is not None]
         checks = f"{self.degrees_of_freedom} more readings than unknowns, chi-square {self.chi_square:.1f}."

@@ -17,8 +17,9 @@ Between = Literal["walls", "outsides"]
 BETWEEN: tuple[Between, ...] = ("walls", "outsides")
 SCALE_OF = {"X": "scale_x", "Y": "scale_y", "Z": "scale_z"}
 # What may be off: the width that the cutter cuts over what is written, mm; axes, a share of each length; how much too
-# high Z0 lies, mm; how far what is cut from the back lies to the right of the front's, and up, mm.
-UNKNOWNS = ("wider", "scale_x", "scale_y", "scale_z", "zero_z", "back_x", "back_y")
+# high Z0 lies, mm; how far what is cut from the back lies to the right of the front's, and up, mm, and by which angle,
+# in radians, it is turned anticlockwise about the middle of the board.
+UNKNOWNS = ("wider", "scale_x", "scale_y", "scale_z", "zero_z", "back_x", "back_y", "back_turn")
 
 
 class Measure(NamedTuple):

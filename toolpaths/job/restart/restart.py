@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from toolpaths.base.checks import file_path
@@ -10,8 +11,10 @@ from toolpaths.base.errors import InputError
 from toolpaths.base.values import Value, in_a_line
 from toolpaths.job.folder import set_of_file
 from toolpaths.job.judged import check_safe
+from toolpaths.job.restart.free_in_words import free_in_words
 from toolpaths.job.restart.job_program import JobProgram
 from toolpaths.job.restart.safe_lines import SafeLines
+from toolpaths.judging.checks.holding.free_pieces import FreePiece
 from toolpaths.judging.job_report import JobReport
 from toolpaths.making.plan.work import Stop
 from toolpaths.making.writer.files import write_whole
@@ -27,6 +30,7 @@ class Restart(Value):
     text : of the program that goes on
     report : what was found against the text, on the board as the lines before `line` left it
     notes : what is worth knowing before it is run
+    free : the pieces that are cut free by then, and what holds each
     """
 
     program: str
@@ -35,6 +39,7 @@ class Restart(Value):
     text: str
     report: JobReport
     notes: tuple[str, ...]
+    free: tuple[FreePiece, ...] = ()
 
     def __repr__(self) -> str:
         return in_a_line(f"<Restart: {self.program} from line {self.line}, {self.report!r}>")
@@ -60,7 +65,7 @@ class Restart(Value):
         return self.report
 
 
-def restart_notes(of: JobProgram, where: SafeLines, line: int) -> tuple[str, ...]:
+def restart_notes(of: JobProgram, where: SafeLines, line: int, free: Sequence[FreePiece]) -> tuple[str, ...]:
     """What whoever stands at the machine should know of a restart at a line."""
     entry = where.entry(line)
     notes = [f"All lines before line {line} are taken to be done. Where that is not sure, take an earlier line."]
@@ -71,4 +76,4 @@ def restart_notes(of: JobProgram, where: SafeLines, line: int) -> tuple[str, ...
     steps = of.setup.steps
     done = [work for work in of.work if work.step < of.work_left(entry)[0]]
     notes += [f"Taken to be done: {work.name}." for work in done if isinstance(steps[work.step], Stop)]
-    return tuple(notes)
+    return (*notes, *free_in_words(free, of))

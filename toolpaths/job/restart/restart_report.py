@@ -8,9 +8,10 @@ from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept, concerning, split
 from toolpaths.job.judged import with_operations_of
 from toolpaths.job.wood_left import Sides, number_of, settings_of, text_before
-from toolpaths.judging.job_programs import report_of, trial_of, wood_before
+from toolpaths.judging.job_programs import report_of, trial_of
 from toolpaths.judging.job_report import JobReport, SideFinding
 from toolpaths.judging.report import Report
+from toolpaths.judging.wood.field import Wood
 from toolpaths.making.writer.program import ProgramText
 
 
@@ -19,6 +20,7 @@ def restart_report(
     name: str,
     line: int,
     made: ProgramText,
+    left: Wood,
     part: Part,
     accept: Sequence[Accept],
     *,
@@ -30,8 +32,9 @@ def restart_report(
     sides : the setups of the board, each with the texts of its programs, as the job has them
     name, line : the program that was stopped, before this line
     made : the one that goes on
+    left : the board as the lines before that one left it
     """
-    report = _judged(sides, name, line, made.text, part, cell, thinnest_web)
+    report = _judged(sides, name, line, made.text, left, part, cell, thinnest_web)
     called = f"{name} from line {line}"
     found = [with_operations_of(called, SideFinding(called, one), {called: made}) for one in report.findings]
     stands, accepted = split(found, concerning(found, accept))
@@ -43,14 +46,13 @@ def _judged(
     name: str,
     line: int,
     restart: str,
+    left: Wood,
     part: Part,
     cell: float,
     thinnest_web: float,
 ) -> Report:
-    """All programs before it are run, the last of them up to the line, and then it is judged."""
     settings = settings_of([(setup, _stopped(texts, name, line, restart)) for setup, texts in sides])
     at = number_of(sides, name) + 1
-    left = wood_before(settings, at, cell, part, thinnest_web)
     trial = trial_of(settings, at, left, cell, part, thinnest_web)
     return report_of(settings[at], trial)
 

@@ -6,12 +6,15 @@ them: the code of a motion, the words of a drilling cycle, a feed. So the motion
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.head_lines import RESTART
 from toolpaths.facts.language import CYCLES, GROUPS
+from toolpaths.job.restart.free_in_words import free_in_words
 from toolpaths.job.restart.job_program import JobProgram
+from toolpaths.judging.checks.holding.free_pieces import FreePiece
 from toolpaths.judging.reader.motions import ARC, FEED, Modes
 from toolpaths.judging.reader.tokens import split
 from toolpaths.making.plan.steps import Step
@@ -26,11 +29,14 @@ _ROUNDING = 1e-3
 _FEED_DECIMALS = 2
 
 
-def restart_text(of: JobProgram, line: int, entry: int, *, enters_wood: bool) -> ProgramText:
+def restart_text(
+    of: JobProgram, line: int, entry: int, *, enters_wood: bool, free: Sequence[FreePiece] = ()
+) -> ProgramText:
     """The program that goes on at a line.
 
     entry : the line with which it begins to repeat the program; the line itself, or one before it in the same cut
     enters_wood : whether the cutter is let down there into the way that it has cut
+    free : the pieces that are cut free by then
     """
     modes = of.modes_before(entry)
     cut_line = of.next_cut_line(entry)
@@ -38,7 +44,7 @@ def restart_text(of: JobProgram, line: int, entry: int, *, enters_wood: bool) ->
     step = of.setup.steps[section.step]
     assert isinstance(step, Step)
     cutter, modal = step.path.cutter, Modal()
-    modal.line(*_head(of, line, entry))
+    modal.line(*_head(of, line, entry, free))
     modal.line(_modes_line(modes))
     write_lift(modal, of.setup.fixture, of.style)
     if of.cutter_change_before(cut_line) < entry:
@@ -56,13 +62,13 @@ def restart_text(of: JobProgram, line: int, entry: int, *, enters_wood: bool) ->
     return ProgramText("\n".join(modal.lines) + "\n", _sections(of, entry, before, begins))
 
 
-def _head(of: JobProgram, line: int, entry: int) -> list[str]:
+def _head(of: JobProgram, line: int, entry: int, free: Sequence[FreePiece]) -> list[str]:
     """What it is and what has to be looked after, then the facts, as they are for the work that is left."""
     left = of.work_left(entry)
     said = RESTART.text(name=of.name, identity=of.identity, number=line)
     lines = [said, f"Only for the board as it was left before line {line}."]
     lines += [f"Lines {entry} to {line - 1} are gone over again."] if entry < line else []
-    lines += CAUTIONS
+    lines += [*CAUTIONS, *free_in_words(free, of)]
     facts = head(
         of.setup, [of.setup.steps[number] for number in left], of.style.numbers, Heading(of.title, first_step=left[0])
     )

@@ -36,7 +36,7 @@ def job_at(
     known = {} if known is None else known
     at = settings_at(settings, corner)
     turn = next((n for n, setting in enumerate(settings) if setting.fixture.turned), len(settings))
-    before = corner._replace(flip_line=0.0, dowel_clearance=0.0)
+    before = corner._replace(flip_line=0.0, flip_angle_deg=0.0, dowel_clearance=0.0)
     if not any(size_shift(settings[0].fixture, setting.fixture, corner).any() for setting in settings[:turn]):
         before = before._replace(width=0.0, height=0.0)
     if before not in known:
@@ -143,8 +143,8 @@ def _cutter_at(cutter: Cutter, deeper: float, corner: Corner) -> Cutter:
 
 def _program_at(program: Program, first: Fixture, fixture: Fixture, corner: Corner) -> Program:
     motions = program.motions
-    sideways = bool(corner.flip_line or corner.dowel_clearance) and bool(fixture.turned)
-    sideways = sideways or bool(size_shift(first, fixture, corner).any())
+    off = corner.flip_line or corner.flip_angle_deg or corner.dowel_clearance
+    sideways = bool(off and fixture.turned) or bool(size_shift(first, fixture, corner).any())
     zero = np.array(fixture.zero)
     shift = np.array([0.0, 0.0, corner.zero_z])
 

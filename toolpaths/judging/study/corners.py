@@ -9,14 +9,17 @@ from collections.abc import Iterator, Sequence
 from itertools import product
 from typing import NamedTuple
 
-from toolpaths.base.checks import not_negative
+from toolpaths.base.checks import between, not_negative
 from toolpaths.base.errors import InputError
 from toolpaths.facts.fixture import Fixture
 from toolpaths.judging.job_programs import Setting
 
+# Degrees; a board that lies more askew is seen to (common practice, no source).
+_MOST_ASKEW_DEG = 5.0
+
 
 class Corner(NamedTuple):
-    """How far each fact is off, mm; also the half ranges of a study.
+    """How far each fact is off, mm, an angle in degrees; also the half ranges of a study.
 
     thickness : the board is so much thicker than it was measured
     width, height : it is so much wider, along X seen from the front, or higher, along Y, than was entered
@@ -26,6 +29,8 @@ class Corner(NamedTuple):
         thinner than its hole lets it, and shifted to the right, or up, as far
     cutter_diameter : every cutter is so much thicker
     zero_z : Z0 was set so much too high, on both sides: every cut is less deep
+    flip_angle_deg : the line about which the board is turned is askew by so much, about the board's middle; the back
+        is turned by twice as much
     """
 
     thickness: float = 0.0
@@ -35,6 +40,7 @@ class Corner(NamedTuple):
     zero_z: float = 0.0
     width: float = 0.0
     height: float = 0.0
+    flip_angle_deg: float = 0.0
 
 
 NOMINAL = Corner()
@@ -50,6 +56,8 @@ _WORDS = {
     "zero_z": ("Z0 {:.2f} too high", "Z0 {:.2f} too low"),
     "width": ("the board {:.2f} wider", "the board {:.2f} narrower"),
     "height": ("the board {:.2f} higher", "the board {:.2f} lower"),
+    # About a line turned clockwise by a the board comes to lie turned clockwise by 2 a, the cut on it the other way.
+    "flip_angle_deg": ("the flip line turned right by {:.3f} degrees", "the flip line turned left by {:.3f} degrees"),
 }
 
 
@@ -69,6 +77,7 @@ def checked_ranges(ranges: Corner, settings: Sequence[Setting]) -> Corner:
     ):
         if getattr(ranges, name) >= most / 2:
             raise InputError(f"{name}={getattr(ranges, name):g} is not small against {of} {most:g} mm.")
+    between("flip_angle_deg", ranges.flip_angle_deg, 0.0, _MOST_ASKEW_DEG)
     if ranges.dowel_clearance and not any(on_pins(setting.fixture) for setting in settings):
         raise InputError(
             f"dowel_clearance={ranges.dowel_clearance:g}, but no side that is turned over has dowels; "

@@ -18,7 +18,7 @@ other direction, along the line about which the board turns, it is off by what t
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import cos, sin
+from math import cos, radians, sin
 
 import numpy as np
 
@@ -59,10 +59,20 @@ def laid_at(first: Fixture, fixture: Fixture, corner: Corner, points: Floats) ->
         return np.asarray(points + size)
     clearance = corner.dowel_clearance if fixture.dowels else 0.0
     middle, length = pins_apart(fixture)
-    angle = clearance / length if length else 0.0
-    turn = np.array([[cos(angle), -sin(angle)], [sin(angle), cos(angle)]])
+    askew = _rotated(points, _middle(fixture), 2 * radians(corner.flip_angle_deg))
+    in_play = _rotated(askew, middle, clearance / length if length else 0.0)
     shift = 2 * corner.flip_line + clearance / 2
-    return np.asarray((points - middle) @ turn.T + middle + shift * _across_flip_line(fixture) + size)
+    return np.asarray(in_play + shift * _across_flip_line(fixture) + size)
+
+
+def _rotated(points: Floats, about: Floats, angle: float) -> Floats:
+    turn = np.array([[cos(angle), -sin(angle)], [sin(angle), cos(angle)]])
+    return np.asarray((points - about) @ turn.T + about) if angle else points
+
+
+def _middle(fixture: Fixture) -> Floats:
+    """Of the board, through which the line goes about which it is turned over; the same from either face."""
+    return np.array([fixture.board.width, fixture.board.height]) / 2
 
 
 def _across_flip_line(fixture: Fixture) -> Floats:
@@ -87,7 +97,8 @@ def mismatch(settings: Sequence[Setting], ranges: Corner, points: Floats) -> flo
 
     Source: a flip line wrong by e shifts the back by 2 e; two pins L apart with a diametral clearance c
     let it shift by c / 2 and turn by c / L, which at a distance rho from the point between them is
-    c / 2 + rho c / L (derived from rigid motions; 0.11 for c = 0.1, L = 100, rho = 60).
+    c / 2 + rho c / L (derived from rigid motions; 0.11 for c = 0.1, L = 100, rho = 60). A flip line askew by a turns
+    the back by 2 a about the middle of the board.
     """
     first = settings[0].fixture
     fixtures = list(dict.fromkeys(setting.fixture for setting in settings))
@@ -98,12 +109,17 @@ def _off_first(first: Fixture, fixture: Fixture, ranges: Corner, points: Floats)
     off, turned_by = np.abs(size_shift(first, fixture, ranges)), 0.0
     if fixture.turned:
         off += 2 * ranges.flip_line * _across_flip_line(fixture)
+        turned_by = 2 * radians(ranges.flip_angle_deg) * _farthest(points, _middle(fixture))
     if on_pins(fixture) and ranges.dowel_clearance:
         off += ranges.dowel_clearance / 2 * _across_flip_line(fixture)
         middle, length = pins_apart(fixture)
-        rho = float(np.hypot(*(points - fixture.seen_from_front(middle)).T).max()) if len(points) else 0.0
-        turned_by = rho * ranges.dowel_clearance / length if length else 0.0
+        rho = _farthest(points, fixture.seen_from_front(middle)) + turned_by
+        turned_by += rho * ranges.dowel_clearance / length if length else 0.0
     return float(np.hypot(*off)) + turned_by
+
+
+def _farthest(points: Floats, place: Floats) -> float:
+    return float(np.hypot(*(points - place).T).max()) if len(points) else 0.0
 
 
 def registration_notes(settings: Sequence[Setting], ranges: Corner) -> tuple[str, ...]:
@@ -123,10 +139,11 @@ def registration_notes(settings: Sequence[Setting], ranges: Corner) -> tuple[str
         else:
             shares = size_shift(first, fixture, Corner(width=1.0, height=1.0)).tolist()
             across, up = (_SHARES[abs(share)] for share in shares)
+            askew = f" and +-{ranges.flip_angle_deg:g} degrees" if ranges.flip_angle_deg else ""
             notes.append(
                 f"no dowels: X0 Y0 is found anew at the {fixture.zero_corner} of the turned board. How front and back "
-                f"meet rests on the flip line, +-{ranges.flip_line:g} mm, on {across} the error of the board's width "
-                f"and on {up} the error of its height."
+                f"meet rests on the flip line, +-{ranges.flip_line:g} mm{askew}, on {across} the error of the board's "
+                f"width and on {up} the error of its height."
             )
     return tuple(dict.fromkeys(notes))
 

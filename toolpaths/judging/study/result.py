@@ -47,7 +47,7 @@ class NewFinding(NamedTuple):
 class Study(Judgement):
     """What happens to a job within ranges of what may be off; iterating over it gives its requirements.
 
-    ranges : half ranges, mm; see Corner
+    ranges : half ranges, mm and degrees; see Corner
     corners : how many combinations of their extremes were judged
     requirements : those that fail first, then by what they have to spare
     findings : kinds of findings that come up at some corner and not in the nominal job
@@ -80,8 +80,9 @@ class Study(Judgement):
     def __str__(self) -> str:
         off = {name: value for name, value in self.ranges._asdict().items() if value}
         ranges = ", ".join(f"{name} {'' if name == 'dowel_clearance' else '+-'}{off[name]:g}" for name in off)
+        units = "mm, degrees" if self.ranges.flip_angle_deg else "mm"
         number = f"{self.corners} combination{'s of extremes' if self.corners > 1 else ''}"
-        lines = wrap(f"Tolerance study, {number}: {ranges or 'nothing is off'} (mm).", WIDTH)
+        lines = wrap(f"Tolerance study, {number}: {ranges or 'nothing is off'} ({units}).", WIDTH)
         for requirement in self.requirements:
             mark = "      " if requirement.margin is None else "holds " if requirement.ok else "FAILS "
             worst = f" (worst with {requirement.corner})" if requirement.corner else ""

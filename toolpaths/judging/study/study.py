@@ -56,6 +56,7 @@ def tolerance_study(
     zero_z: float = 0.0,
     width: float = 0.0,
     height: float = 0.0,
+    flip_angle_deg: float = 0.0,
     thinnest_web: float = 0.0,
     cell: float = 0.5,
 ) -> Study:
@@ -69,6 +70,7 @@ def tolerance_study(
         Width and height move the back off the front only where X0 Y0 is found anew once the board is turned over: not
         on pins, where only Z0 is set anew; without pins by what the corners that are found lie off.
     dowel_clearance : mm by which the dowels' holes are wider than the pins
+    flip_angle_deg : degrees, half range: so far may the line about which the board is turned over be askew
     thinnest_web : mm, least thickness of wood that has to be left between the two faces where both are cut
     cell : mm, width of the cells of the wood; depths do not depend on it
 
@@ -93,7 +95,7 @@ def tolerance_study(
     Raises InputError for ranges that cannot be used, and as verify() does.
     """
     settings = read_sides(sides, cutters)
-    half_ranges = Corner(thickness, flip_line, dowel_clearance, cutter_diameter, zero_z, width, height)
+    half_ranges = Corner(thickness, flip_line, dowel_clearance, cutter_diameter, zero_z, width, height, flip_angle_deg)
     ranges = checked_ranges(half_ranges, settings)
     between("thinnest_web", thinnest_web, 0.0, settings[0].fixture.board.thickness)
     nominal = judge_all(settings, cell=cell, part=part)

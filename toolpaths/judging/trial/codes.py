@@ -23,7 +23,7 @@ CODES = {
     "other-length": "a cutter runs under the length offset of another",
     "unknown-tool": "a cutter that is not in the rack given",
     "never-put-in": "a cutter is called and never put in, where the program changes cutters",
-    "nothing-holds": "nothing was given that holds the board, or it is cut sideways before the first of that holds",
+    "nothing-holds": "nothing was given that holds the board, or it is cut before the first of that holds",
     "spindle-off": "fed in the wood, or lowered there, with the spindle stopped; or fed with it turning anticlockwise",
     "spindle-speed": "cuts at a speed that the spindle does not turn at (Machine.spindle_rpm)",
     "spin-up": "in the wood sooner after the spindle's start than it takes to come up to speed (Machine.spin_up_s)",

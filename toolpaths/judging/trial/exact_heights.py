@@ -21,7 +21,7 @@ from toolpaths.judging.wood.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y
 from toolpaths.judging.wood.patches import cells_at, extreme_around, on_board
 from toolpaths.judging.wood.paths import extents
 from toolpaths.judging.wood.removal import level_strips
-from toolpaths.judging.wood.sweep import EDGE, Ints, Strips, in_portions, rows_near, running_sums, spread
+from toolpaths.judging.wood.sweep import EDGE, Ints, Strips, discs, in_portions, rows_near, running_sums, spread
 
 # Strips worked on at a time: some 100 MB.
 _MOST_STRIPS = 300_000
@@ -31,6 +31,8 @@ _MOST_PAIRS = 30_000
 _FEW_PAIRS = 20_000
 # So many pairs, about, are looked at before it is asked which places need no more.
 _MANY_PAIRS = 4_000_000
+# A move that is not longer than twice this share of its span is looked for as a circle.
+_SHORT = 0.1
 # mm; heights that agree in so much are one height.
 _ONE_HEIGHT = 1e-6
 # For one number that sorts by height, then by move: more moves than any program has, and above that
@@ -202,12 +204,48 @@ def _cuts_of(
         tip = np.minimum(table[Z0, move], table[Z1, move])
         below = np.minimum(known[place], 0.0) - tip if known is not None else -tip
         deep = np.flatnonzero(below > 0)
-        place, move, below = place[deep], move[deep], below[deep]
-        near = _off_line(table, move, x[place], y[place]) <= profile.radii(below) + 2 * EDGE
-        place, move = place[near], move[near]
-        z = cut_heights(profile, table[:, move], x[place], y[place])
-        some = z < 0
-        yield Pairs(place[some], move[some], z[some])
+        place, move, near = place[deep], move[deep], profile.radii(below[deep]) + 2 * EDGE
+        some, z = cuts_near(profile, table, move, x[place], y[place], near)
+        cut = np.flatnonzero(z < 0)
+        some = some[cut]
+        yield Pairs(place[some], move[some], z[cut])
+
+
+def cuts_near(profile: Profile, table: Floats, move: Ints, x: Floats, y: Floats, near: Floats) -> tuple[Ints, Floats]:
+    """Which of p moves of one cutter follow an endless line, or a whole circle, so near (p,) to a place of their own,
+    and the heights of their cuts there, as of cut_heights()."""
+    turning = table[SWEEP, move] != 0
+    if not turning.any():
+        return _straight_near(profile, table, move, x, y, near)
+    arcs, lines = np.flatnonzero(turning), np.flatnonzero(~turning)
+    arcs = arcs[_off_circle(table, move[arcs], x[arcs], y[arcs]) <= near[arcs]]
+    some, z = _straight_near(profile, table, move[lines], x[lines], y[lines], near[lines])
+    some, z = np.append(lines[some], arcs), np.append(z, cut_heights(profile, table[:, move[arcs]], x[arcs], y[arcs]))
+    order = np.argsort(some)
+    return some[order], z[order]
+
+
+def _straight_near(
+    profile: Profile, table: Floats, move: Ints, x: Floats, y: Floats, near: Floats
+) -> tuple[Ints, Floats]:
+    """As cuts_near, of straight moves."""
+    z0, z1 = table[Z0, move], table[Z1, move]
+    low, high = np.where(z1 < z0, X1, X0), np.where(z1 < z0, X0, X1)
+    ends = table[low, move], table[low + 1, move], table[high, move], table[high + 1, move]
+    along, aside, length = _along_and_aside(*ends, x, y)
+    some = np.flatnonzero(np.abs(aside) <= near)
+    columns = along, aside, length, np.minimum(z0, z1), np.maximum(z0, z1)
+    along, aside, length, z0, z1 = (column[some] for column in columns)
+    even = (z0 == z1) | (length == 0)
+    if even.all():
+        return some, _beside_line(profile, along, aside, length, z0)
+    if not even.any():
+        return some, _beside_slope(profile, along, aside, length, z0, z1)
+    z = np.empty(len(some))
+    z[even] = _beside_line(profile, along[even], aside[even], length[even], z0[even])
+    up = ~even
+    z[up] = _beside_slope(profile, along[up], aside[up], length[up], z0[up], z1[up])
+    return some, z
 
 
 class InCells(NamedTuple):
@@ -260,12 +298,7 @@ def _near(table: Floats, which: Ints, profile: Profile, in_cells: InCells) -> It
     some, rows = rows_near(grid, in_cells.sums, extents(table[:, which]), span)
     which, span, rows = which[some], span[some], rows[some]
     for begin, end in in_portions(rows + 1, _MOST_STRIPS):
-        parts, _ = level_strips(grid, table[:, which[begin:end]], span[begin:end])
-        strips = Strips(*(np.concatenate(columns) for columns in zip(*(part for part, _ in parts), strict=True)))
-        owner = np.concatenate([moves for _, moves in parts])
-        # In the order of the moves, round ends and all.
-        order = np.argsort(owner, kind="stable")
-        strips, owner = Strips(*(column[order] for column in strips)), owner[order]
+        strips, owner = _strips_about(grid, table[:, which[begin:end]], span[begin:end])
         at = in_cells.begin[strips.row * grid.columns + strips.first]
         count = in_cells.begin[strips.row * grid.columns + strips.last + 1] - at
         full = np.flatnonzero(count)
@@ -275,18 +308,27 @@ def _near(table: Floats, which: Ints, profile: Profile, in_cells: InCells) -> It
             yield in_cells.order[at[i:j][strip] + nth], owner[i:j][strip]
 
 
-def _off_line(table: Floats, move: Ints, x: Floats, y: Floats) -> Floats:
-    """(p,) mm from a place of its own to the endless line, or the whole circle, that each of these moves follows."""
-    off, turning = np.empty(len(move)), table[SWEEP, move] != 0
-    arcs, lines = np.flatnonzero(turning), np.flatnonzero(~turning)
-    if len(arcs):
-        cx, cy, radius = table[[[CX], [CY], [RADIUS]], move[arcs]]
-        off[arcs] = np.abs(np.hypot(x[arcs] - cx, y[arcs] - cy) - radius)
-    if len(lines):
-        x0, y0, x1, y1 = table[[[X0], [Y0], [X1], [Y1]], move[lines]]
-        _, aside, _ = _along_and_aside(x0, y0, x1, y1, x[lines], y[lines])
-        off[lines] = np.abs(aside)
-    return off
+def _strips_about(grid: Grid, table: Floats, span: Floats) -> tuple[Strips, Ints]:
+    """Strips of cells that these moves come so near (n,), or a little more than that, in the order of the moves; and
+    the move of each."""
+    dx, dy = table[X1] - table[X0], table[Y1] - table[Y0]
+    half = np.sqrt(dx * dx + dy * dy) / 2
+    if not table[SWEEP].any() and (half < _SHORT * span).all():
+        # Each in a circle about its middle: sooner known, and hardly larger.
+        strips = discs(grid, span + half, table[X0] + dx / 2, table[Y0] + dy / 2)
+        return strips, strips.owner
+    parts, _ = level_strips(grid, table, span)
+    strips = Strips(*(np.concatenate(columns) for columns in zip(*(part for part, _ in parts), strict=True)))
+    owner = np.concatenate([moves for _, moves in parts])
+    # In the order of the moves, round ends and all.
+    order = np.argsort(owner, kind="stable")
+    return Strips(*(column[order] for column in strips)), owner[order]
+
+
+def _off_circle(table: Floats, move: Ints, x: Floats, y: Floats) -> Floats:
+    """(p,) mm from a place of its own to the whole circle that each of these arcs follows."""
+    cx, cy, radius = table[CX, move], table[CY, move], table[RADIUS, move]
+    return np.asarray(np.abs(np.hypot(x - cx, y - cy) - radius))
 
 
 def cut_heights(profile: Profile, table: Floats, x: Floats, y: Floats) -> Floats:
@@ -314,8 +356,12 @@ def cut_heights(profile: Profile, table: Floats, x: Floats, y: Floats) -> Floats
 
 def _over_line(profile: Profile, table: Floats, x: Floats, y: Floats) -> Floats:
     along, aside, length = _along_and_aside(table[X0], table[Y0], table[X1], table[Y1], x, y)
+    return _beside_line(profile, along, aside, length, np.minimum(table[Z0], table[Z1]))
+
+
+def _beside_line(profile: Profile, along: Floats, aside: Floats, length: Floats, z: Floats) -> Floats:
     past = along - np.clip(along, 0.0, length)
-    return _if_reached(profile, table, np.sqrt(aside * aside + past * past))
+    return _if_reached(profile, z, np.sqrt(aside * aside + past * past))
 
 
 def _over_arc(profile: Profile, table: Floats, x: Floats, y: Floats) -> Floats:
@@ -323,20 +369,23 @@ def _over_arc(profile: Profile, table: Floats, x: Floats, y: Floats) -> Floats:
     turn = np.mod((np.arctan2(dy, dx) - table[START]) * np.sign(table[SWEEP]), 2 * np.pi)
     ends = np.minimum(np.hypot(x - table[X0], y - table[Y0]), np.hypot(x - table[X1], y - table[Y1]))
     distance = np.where(turn <= np.abs(table[SWEEP]), np.abs(np.hypot(dx, dy) - table[RADIUS]), ends)
-    return _if_reached(profile, table, distance)
+    return _if_reached(profile, np.minimum(table[Z0], table[Z1]), distance)
 
 
-def _if_reached(profile: Profile, table: Floats, distance: Floats) -> Floats:
-    z = np.minimum(table[Z0], table[Z1])
+def _if_reached(profile: Profile, z: Floats, distance: Floats) -> Floats:
     return np.where(distance <= heights.reach(profile, -z) + EDGE, heights.level(profile, distance, z), np.inf)
 
 
 def _over_slope(profile: Profile, table: Floats, x: Floats, y: Floats) -> Floats:
     x0, y0, z0, x1, y1, z1 = uphill_lines(table)
     along, aside, length = _along_and_aside(x0, y0, x1, y1, x, y)
-    reach = heights.reach(profile, -z0)
+    return _beside_slope(profile, along, aside, length, z0, z1)
+
+
+def _beside_slope(profile: Profile, along: Floats, aside: Floats, length: Floats, low: Floats, high: Floats) -> Floats:
+    reach = heights.reach(profile, -low)
     past = along - np.clip(along, 0.0, length)
-    height = heights.sloped_line(profile, along, aside, length, z0, (z1 - z0) / length, reach)
+    height = heights.sloped_line(profile, along, aside, length, low, (high - low) / length, reach)
     return np.where(aside * aside + past * past <= (reach + EDGE) ** 2, height, np.inf)
 
 

@@ -57,19 +57,33 @@ def over_line(
     profile: Profile, along: Floats, aside: Floats, length: Floats, z: Floats, slope: Floats | None
 ) -> Floats:
     """As sloped_line, by the whole cutter, boundary included; slope None where no move rises."""
-    room = profile.radius**2 - aside * aside
-    half = np.sqrt(np.maximum(room, 0.0))
-    at = along
-    if slope is not None and profile.kind == "ball":
-        at = along - half * (slope / np.sqrt(1 + slope * slope))
-    elif slope is not None:
-        at = along - (half if profile.kind == "flat" else _behind(profile, aside, slope, half))
-    at = np.minimum(np.maximum(at, 0.0), length)
+    room = aside * aside
+    np.subtract(profile.radius**2, room, out=room)
+    if slope is None:
+        at = np.maximum(along, 0.0)
+    else:
+        half = np.maximum(room, 0.0)
+        np.sqrt(half, out=half)
+        if profile.kind == "ball":
+            half *= slope / np.sqrt(1 + slope * slope)
+        elif profile.kind != "flat":
+            half = _behind(profile, aside, slope, half)
+        at = np.subtract(along, half, out=half)
+        np.maximum(at, 0.0, out=at)
+    np.minimum(at, length, out=at)
     past = at - along
-    room -= past * past
-    height = z if slope is None else z + slope * at
+    past *= past
+    room -= past
+    height: Floats | float = z
+    if slope is not None:
+        at *= slope
+        at += z
+        height = at
     if profile.kind == "ball":
-        height = height + (profile.radius - np.sqrt(np.maximum(room, 0.0)))
+        past = np.maximum(room, 0.0, out=past)
+        np.sqrt(past, out=past)
+        np.subtract(profile.radius, past, out=past)
+        height = np.add(height, past, out=past)
     elif profile.kind != "flat":
         height = height + profile.height(np.sqrt(np.clip(profile.radius**2 - room, 0.0, profile.radius**2)))
     return np.where(room >= -2 * EDGE * profile.radius, height, np.inf)

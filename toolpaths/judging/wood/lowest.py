@@ -4,6 +4,10 @@ Cells are held in square tiles, moves in the tile of their middle. Each tile of 
 of moves around it, nearest first. The lowest that a move could come over a tile of cells is known
 from a distance; where that is not below the highest of its cells, the move is passed over. In a
 relief nineteen cells of twenty under a cutter are cut lower by a neighbouring line.
+
+What a ball leaves beside a straight move is convex, so a plane that touches it over the middle of a tile lies below
+it over all of the tile. Where the cells lie below that plane the move is passed over as well: on a slope this is
+decided by how much the surfaces bend, not by how much the tile rises from side to side.
 """
 
 from __future__ import annotations
@@ -18,14 +22,19 @@ from toolpaths.facts.profile import Profile
 from toolpaths.judging.wood import heights
 from toolpaths.judging.wood.field import Grid, Heights
 from toolpaths.judging.wood.paths import inside
-from toolpaths.judging.wood.sweep import EDGE, Ints, spread
+from toolpaths.judging.wood.sweep import EDGE, Flags, Ints, spread
 
-# Cells to the side of a tile. Larger ones are fewer, but more cells are looked at in vain.
+# Cells to the side of a tile, as `_over_cells` goes through them. Larger ones are fewer, but more cells are looked
+# at in vain.
 _SIDE = 3
 # Sides of a tile that a segment may be long.
 _LONGEST = 1.5
+# Of a ball's radius: nearer than that to its equator a plane that touches it is too steep to tell anything.
+_STEEP = 0.05
+# mm that a move may seem too high by rounding, where it is passed over for a plane.
+_ROUNDED = 100 * EDGE
 # Pairs (a move and a tile) taken at a time.
-_PAIRS = 65_536
+_PAIRS = 32_768
 # Moves at a time, for the sake of memory.
 _MOVES = 1_500_000
 
@@ -66,6 +75,27 @@ class Tiles(NamedTuple):
         return (self.rows + 2 * self.pad) * self.width
 
 
+class Surface(NamedTuple):
+    """What no cell of each tile lies above, (n,) each: `highest`; and a plane, `plane` over the tile's middle, that
+    rises by `right` and `up` per mm, where it is known."""
+
+    highest: Floats
+    plane: Floats
+    right: Floats
+    up: Floats
+
+    def fit(self, tile: Ints, now: Heights, cell: float) -> None:
+        """Lay the planes of these tiles (k,) over the heights (_SIDE * _SIDE, k) that their cells have now."""
+        # Tiles that hang over the grid's edge have no slope.
+        inside = np.where(np.isfinite(now).all(axis=0), now, 0.0).reshape(_SIDE, _SIDE, -1)
+        step = np.arange(_SIDE)[:, None] - (_SIDE - 1) / 2
+        share = step / (_SIDE * (step * step).sum())
+        right, up = (share * inside.sum(axis=0)).sum(axis=0), (share * inside.sum(axis=1)).sum(axis=0)
+        square = now.reshape(_SIDE, _SIDE, -1)
+        self.plane[tile] = (square - step * right - step[:, None] * up).max(axis=(0, 1))
+        self.right[tile], self.up[tile] = right / cell, up / cell
+
+
 def lower(top: Heights, grid: Grid, lines: Floats, profile: Profile) -> None:
     """Lower `top` in place to what these straight moves leave.
 
@@ -94,6 +124,7 @@ def _lower(top: Heights, grid: Grid, lines: Floats, profile: Profile) -> None:
     padded = np.full((tiles.rows + 2 * pad, tiles.width), -np.inf)
     padded[pad:-pad, pad:-pad] = best.max(axis=0).reshape(tiles.rows, tiles.columns)
     highest = padded.reshape(-1)
+    surface = Surface(highest, np.full(tiles.number, np.inf), np.zeros(tiles.number), np.zeros(tiles.number))
     _bound(highest, tiles, segments, profile)
     inner = slice(pad * tiles.width + pad, tiles.number - pad * tiles.width - pad)
     level = not segments.slope.any()
@@ -103,46 +134,92 @@ def _lower(top: Heights, grid: Grid, lines: Floats, profile: Profile) -> None:
         tile = inner.start + np.flatnonzero(other < highest[inner] - drop)
         for first, last in _portions(count[tile + shift]):
             here = tile[first:last]
-            who, nth = spread(count[here + shift])
-            _cut(best, highest, tiles, segments, profile, reach, level, here, who, begin[here + shift][who] + nth)
+            each = count[here + shift]
+            segment = (begin[here + shift] - (np.cumsum(each) - each)).repeat(each)
+            segment += np.arange(len(segment))
+            _cut(best, surface, tiles, segments, profile, reach, level, here, each, segment)
     untiled = best.reshape(_SIDE, _SIDE, tiles.rows, tiles.columns).transpose(2, 0, 3, 1)
     top[...] = untiled.reshape(tiles.rows * _SIDE, -1)[: grid.rows, : grid.columns]
 
 
 def _cut(
-    best: Heights, highest: Floats, tiles: Tiles, segments: Segments, profile: Profile, reach: float, level: bool,
-    tile: Ints, who: Ints, segment: Ints,
+    best: Heights, surface: Surface, tiles: Tiles, segments: Segments, profile: Profile, reach: float, level: bool,
+    tile: Ints, count: Ints, segment: Ints,
 ) -> None:  # fmt: skip
-    """Lower `best` and `highest` by pairs of a tile, tile[who], in order, and a segment."""
+    """Lower `best` and `surface` by pairs of a tile and a segment: of each tile (k,) so many (k,), in order."""
+    some = np.flatnonzero(segments.z[segment] < surface.highest[tile].repeat(count))
+    who, segment = np.arange(len(tile)).repeat(count)[some], segment[some]
     row, column = tile // tiles.width - tiles.pad, tile % tiles.width - tiles.pad
     # From the low end of each move to the middle of its tile, along and beside the move.
     x = ((column + 0.5) * tiles.side)[who] - segments.x[segment]
     y = ((row + 0.5) * tiles.side)[who] - segments.y[segment]
     ux, uy, length, z = segments.ux[segment], segments.uy[segment], segments.length[segment], segments.z[segment]
     along, aside = x * ux + y * uy, y * ux - x * uy
-    past = along - np.clip(along, 0.0, length)
+    past = along - np.minimum(np.maximum(along, 0.0), length)
     nearest = np.sqrt(past * past + aside * aside) - (_SIDE - 1) * tiles.cell * 0.5**0.5
-    some = np.flatnonzero((nearest <= reach) & (z + _rise(profile, nearest) < highest[tile][who]))
-    if not len(some):
-        return
+    near = nearest <= reach
+    if profile.kind != "flat":
+        near &= z + _rise(profile, nearest) < surface.highest[tile][who]
+    some = np.flatnonzero(near)
     who, slope = who[some], segments.slope[segment[some]]
     ux, uy, length, z, along, aside = (column[some] for column in (ux, uy, length, z, along, aside))
-    ux *= tiles.cell
-    uy *= tiles.cell
+    plane = profile.kind == "ball" and not level
+    if plane:
+        below = _below_plane(surface, tiles.cell, profile.radius, tile[who], ux, uy, length, z, slope, along, aside)
+        some = np.flatnonzero(below)
+        columns = (ux, uy, length, z, slope, along, aside)
+        who, (ux, uy, length, z, slope, along, aside) = who[some], (column[some] for column in columns)
+    if not len(who):
+        return
     first = np.flatnonzero(np.diff(who, prepend=-1))
-    tile = tile[who[first]]
-    at = (row * tiles.columns + column)[who[first]]
-    most = np.full(len(at), -np.inf, np.float32)
-    middle = (_SIDE - 1) / 2
-    for number, cell in enumerate(best):
-        up, right = number // _SIDE - middle, number % _SIDE - middle
-        height = heights.over_line(
-            profile, along + (right * ux + up * uy), aside + (up * ux - right * uy), length, z, None if level else slope
-        )
-        lowered = np.minimum(cell[at], np.minimum.reduceat(height, first))
-        cell[at] = lowered
-        np.maximum(most, lowered, out=most)
-    highest[tile] = np.minimum(highest[tile], most)
+    tile, at = tile[who[first]], (row * tiles.columns + column)[who[first]]
+    now = np.empty((_SIDE * _SIDE, len(at)), np.float32)
+    places = _over_cells(along, aside, ux * tiles.cell, uy * tiles.cell)
+    for cell, lowered, place in zip(best, now, places, strict=True):
+        height = heights.over_line(profile, *place, length, z, None if level else slope)
+        cell[at] = lowered[:] = np.minimum(cell[at], np.minimum.reduceat(height, first))
+    surface.highest[tile] = np.minimum(surface.highest[tile], now.max(axis=0))
+    if plane:
+        surface.fit(tile, now, tiles.cell)
+
+
+def _below_plane(
+    surface: Surface, cell: float, radius: float, tile: Ints, ux: Floats, uy: Floats, length: Floats, z: Floats,
+    slope: Floats, along: Floats, aside: Floats,
+) -> Flags:  # fmt: skip
+    """(n,) whether what a ball leaves may lie below the plane over its tile: by the plane that touches what it leaves
+    over the tile's middle, or because there is none.
+
+    tile : of each pair with a move; along, aside : from the low end of the move to the tile's middle
+    """
+    room = radius**2 - aside * aside
+    at = along - np.sqrt(np.maximum(room, 0.0)) * (slope / np.sqrt(1 + slope * slope))
+    at = np.minimum(np.maximum(at, 0.0), length)
+    past = along - at
+    root = np.sqrt(np.maximum(room - past * past, 0.0))
+    touched = root > _STEEP * radius
+    along_it, across_it = past / np.where(touched, root, np.inf), aside / np.where(touched, root, np.inf)
+    right, up = along_it * ux - across_it * uy, along_it * uy + across_it * ux
+    lean = np.abs(right - surface.right[tile]) + np.abs(up - surface.up[tile])
+    lowest = z + slope * at + (radius - root) - (_SIDE - 1) / 2 * cell * lean
+    return ~touched | (lowest < surface.plane[tile] + _ROUNDED)
+
+
+def _over_cells(along: Floats, aside: Floats, ux: Floats, uy: Floats) -> Iterator[tuple[Floats, Floats]]:
+    """Where the cells of a tile lie, row by row, along moves and aside of them, given where its middle does.
+
+    ux, uy : the direction of each move, as long as a cell
+    """
+    plus, minus = ux + uy, ux - uy
+    yield along - plus, aside - minus
+    yield along - uy, aside - ux
+    yield along + minus, aside - plus
+    yield along - ux, aside + uy
+    yield along, aside
+    yield along + ux, aside - uy
+    yield along - minus, aside + plus
+    yield along + uy, aside + ux
+    yield along + plus, aside + minus
 
 
 def _bound(highest: Floats, tiles: Tiles, segments: Segments, profile: Profile) -> None:

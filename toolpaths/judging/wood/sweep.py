@@ -68,6 +68,16 @@ def capsules(grid: Grid, radius: Floats, x0: Floats, y0: Floats, x1: Floats, y1:
     return _columns(grid, row, left, right, owner)
 
 
+def discs(grid: Grid, radius: Floats, x: Floats, y: Floats) -> Strips:
+    """Cells within `radius` of places. All (n,)."""
+    reach = radius + EDGE
+    owner, row = _rows(grid, y - reach, y + reach)
+    off = grid.low + (row + 0.5) * grid.cell - y[owner]
+    half = np.sqrt(np.maximum((reach * reach)[owner] - off * off, 0.0))
+    middle = x[owner]
+    return _columns(grid, row, middle - half, middle + half, owner)
+
+
 def sectors(
     grid: Grid, radius: Floats, cx: Floats, cy: Floats, path_radius: Floats, start: Floats, sweep: Floats
 ) -> Strips:

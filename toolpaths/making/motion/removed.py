@@ -209,4 +209,8 @@ def _joined(areas: list[BaseGeometry], near: BaseGeometry) -> BaseGeometry:
 def _chords(segment: Segment) -> Floats:
     """(n, 2) points along a segment, its ends among them."""
     count = steps_for(segment.radius, segment.sweep, _SAGITTA) if segment.sweep else 1
-    return np.array([segment.at(i / count) for i in range(count + 1)])
+    if count == 1:
+        return np.array([segment.start, segment.end])
+    (x, y), (cx, cy) = segment.start, segment.centre
+    ray = complex(x - cx, y - cy) * np.exp(1j * (segment.sweep / count) * np.arange(1, count))
+    return np.vstack([segment.start, np.column_stack([cx + ray.real, cy + ray.imag]), segment.end])

@@ -18,6 +18,8 @@ from toolpaths.making.motion.tour import Tour
 _RUN = 3
 # Longest stretches swapped by chance; short ones more often.
 _STRETCH = 30
+# While chance is tried, no stretch is replaced that is longer: to write it anew costs more than it is worth.
+_LONGEST = 1000
 _LEAST_GAIN = 1e-9
 
 # A run of things: its place [low, high) in the tour, what is saved by taking it out, and its first and last ends when
@@ -39,6 +41,7 @@ class _Search:
     def __init__(self, tour: Tour) -> None:
         self._tour = tour
         self._gained = 0.0
+        self._longest = tour.count
         self._one_end = all(len(ends) == 1 for ends in tour.ends_of)
 
     def improve_all(self) -> None:
@@ -98,7 +101,7 @@ class _Search:
         # [low, high) is turned; it lies after both places, or before both.
         if ahead:
             low, high = low + 1, high + 1
-        if low < 1 or high > self._tour.count + 1:
+        if low < 1 or high > self._tour.count + 1 or high - low > self._longest:
             return ()
         a, b, c, d = seq[low - 1], seq[low], seq[high - 1], seq[high]
         if back[b] < 0 or back[c] < 0:
@@ -135,6 +138,8 @@ class _Search:
             if gain <= _LEAST_GAIN:
                 continue
             low, middle, high = sorted((one + 1, two + 1, three + 1))
+            if high - low > self._longest:
+                continue
             touched = tuple(seq[gap + side] for gap in (low, middle, high) for side in (-1, 0))
             if self._tour.replace(low, seq[middle:high] + seq[low:middle]):
                 self._gained += gain
@@ -165,6 +170,8 @@ class _Search:
         for low, high, saved, one, two in runs:
             if saved + opened - away <= _LEAST_GAIN or low <= gap <= high:
                 continue
+            if max(high, gap) - min(low, gap) > self._longest:
+                continue
             gain = saved + opened - far[a][one] - far[two][b]
             if gain > _LEAST_GAIN:
                 before, after, run = seq[low - 1], seq[high], [back[v] for v in reversed(seq[low:high])]
@@ -194,7 +201,7 @@ class _Search:
 
     def swap_by_chance(self) -> None:
         """Swap two neighbouring stretches, improve, keep it if the tour got no longer; as often as there are ends."""
-        tour, dice = self._tour, Random(1)
+        tour, dice, self._longest = self._tour, Random(1), _LONGEST
         seq, far = tour.seq, tour.far
         for _ in range(len(tour.thing) - 2):
             low = dice.randint(1, tour.count)
@@ -211,4 +218,4 @@ class _Search:
             self.improve(tour.thing[ends] for ends in (a, b, c, d, e, f))
             if self._gained < 0:
                 tour.take_back()
-        tour.changes = None
+        tour.changes, self._longest = None, tour.count

@@ -101,12 +101,16 @@ def level(track: Track, z: float, ring_from: float = 0.0, ring_rate: float = 1.0
 
 
 class PathBuilder:
-    """Strings moves together; always lifts to the safe height before it crosses the board."""
+    """Strings moves together; always lifts to the safe height before it crosses the board.
+
+    without_ramp : places where an operation that looked for a way down found none but straight down
+    """
 
     def __init__(self, cutter: Cutter, safe_height: float) -> None:
         self.cutter = cutter
         self.safe_height = safe_height
         self.moves: list[Move] = []
+        self.without_ramp: list[Point] = []
         self.x = self.y = float("nan")
         self.z = safe_height
 
@@ -194,4 +198,12 @@ class PathBuilder:
     def path(self, notes: Iterable[str] = ()) -> Toolpath:
         """The finished toolpath, lifted to the safe height."""
         self.lift()
-        return Toolpath(self.cutter, tuple(self.moves), tuple(notes))
+        return Toolpath(self.cutter, tuple(self.moves), (*notes, *self._ramp_note()))
+
+    def _ramp_note(self) -> tuple[str, ...]:
+        if not self.without_ramp:
+            return ()
+        (x, y), *others = dict.fromkeys((round(x, 1), round(y, 1)) for x, y in self.without_ramp)
+        places = f"{1 + len(others)} places, the first" if others else "one place"
+        near = f"near X{x:.1f} Y{y:.1f} on the board as it lies"
+        return (f"{self.cutter} goes straight down into wood in {places} {near}: no helix or ramp fits there.",)

@@ -15,10 +15,13 @@ from toolpaths.making.motion.before import Before, Waiting
 Ends = tuple[Point, Point]
 # (k,) mm more, up and down, from places (k, 2) to places (k, 2); the same both ways.
 Rise = Callable[[Floats, Floats], Floats]
+Complex = NDArray[np.complex128]
 
 # Neighbours known of each thing: the nearest, and at least so many on each of four sides, or a close group of places
 # would know of nothing but itself.
 _NEAR, _ON_EACH_SIDE = 8, 2
+# Among so many of the nearest, those are looked for first.
+_FEW = 64
 # Things whose neighbours are looked for at once: a table of all distances would grow with their square.
 _AT_ONCE = 256
 
@@ -116,11 +119,8 @@ class Tour:
             away[np.arange(len(some)), some] = np.inf
             if self.nowhere >= 0:
                 away[:, -1] = np.inf
-            side = begins[first] - begins[first[some], None]
-            side = 2 * (side.real > 0) + (side.imag > 0)
-            near = [_least(away, _NEAR), *(_least(np.where(side == s, away, np.inf), _ON_EACH_SIDE) for s in range(4))]
-            for number, chosen in enumerate(np.hstack(near).tolist()):
-                row = away[number]
+            near = _nearest_on_all_sides(away, begins[first], begins[first[some]])
+            for row, chosen in zip(away, near.tolist()):
                 found.append(sorted((d, k) for k in set(chosen) if (d := float(row[k])) < np.inf))
         if self.rise is not None:
             pairs = ((t, other) for t, near in enumerate(found) for _, other in near)
@@ -179,6 +179,36 @@ class Tour:
         changes, self.changes = self.changes or [], None
         for low, old in reversed(changes):
             self.put(low, old)
+
+
+def _nearest_on_all_sides(away: Floats, there: Complex, here: Complex) -> NDArray[np.intp]:
+    """(n, k) the numbers of those near each of n things, of all things; one may be twice among them.
+
+    away : (n, all) mm
+    there, here : places of all, and of the n
+    """
+    # On every side of most of them some are among these few already.
+    few = _least(away, _FEW)
+    close = np.take_along_axis(away, few, axis=1)
+    side = _sides(there[few], here)
+    near = np.take_along_axis(few, _chosen(close, side), axis=1)
+    known = ((side == np.arange(4)[:, None, None]) & (close < np.inf)).sum(axis=2)
+    rest = np.flatnonzero((known < _ON_EACH_SIDE).any(axis=0))
+    if len(rest) and few.shape[1] < away.shape[1]:
+        near[rest] = _chosen(away[rest], _sides(there[None, :], here[rest]))
+    return near
+
+
+def _sides(there: Complex, here: Complex) -> NDArray[np.intp]:
+    """On which of four sides of each of n places others lie, (n, k) or (1, k)."""
+    to = there - here[:, None]
+    return 2 * (to.real > 0) + (to.imag > 0)
+
+
+def _chosen(away: Floats, side: NDArray[np.intp]) -> NDArray[np.intp]:
+    """The columns of those nearest to each of n things, and of the nearest on each side."""
+    on = (_least(np.where(side == s, away, np.inf), _ON_EACH_SIDE) for s in range(4))
+    return np.hstack([_least(away, _NEAR), *on])
 
 
 def _least(away: Floats, count: int) -> NDArray[np.intp]:

@@ -35,7 +35,7 @@ from toolpaths.making.operations.operation import (
     check_wall,
     levels,
 )
-from toolpaths.making.operations.out_of_reach import left_note, lost_near, unreached
+from toolpaths.making.operations.out_of_reach import left_notes, lost_near
 from toolpaths.making.operations.ring_passes import (
     ContourRing,
     Descent,
@@ -262,11 +262,10 @@ class Contour(OneCutter, OnArea):
         return centres
 
     def _left(self, area: BaseGeometry, wall: BaseGeometry, tolerance: float) -> tuple[str, ...]:
-        """What the round cutter leaves in the corners of the shape, as a note."""
+        """What the round cutter leaves in the corners of the shape, as notes."""
         if self.side == "on":
             return ()
-        left = unreached(area, wall, self.side, self.cutter.radius, tolerance)
-        return left_note(left, self.cutter, tolerance)
+        return left_notes(area, wall, self.side, self.cutter, tolerance)
 
 
 def contour(

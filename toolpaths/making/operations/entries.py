@@ -86,12 +86,19 @@ def ring_entry(cutter: Cutter, ring: Track, top: float, levels: Sequence[float],
     return "ramp" if easy or not cutter.centre_cutting else "plunge"
 
 
+def note_way_down(builder: PathBuilder, ring: Track, top: float, levels: Sequence[float], entry: AreaEntry) -> None:
+    """Notes the start of a closed track where "auto" stands for straight down."""
+    if entry == "auto" and ring_entry(builder.cutter, ring, top, levels, entry) == "plunge":
+        builder.without_ramp.append(ring.start)
+
+
 def cut_ring(builder: PathBuilder, ring: Track, top: float, levels: Sequence[float], entry: AreaEntry) -> float:
     """All passes round a closed track as in ring_stretches(); the length along it where they end.
 
     The cutter must stand at the ring's start, at or above `top`.
     """
     builder.plunge(top)
+    note_way_down(builder, ring, top, levels, entry)
     stretches = ring_stretches(builder.cutter, ring, top, levels, entry)
     for stretch in stretches:
         builder.cut(stretch)
@@ -158,8 +165,8 @@ def cut_line(builder: PathBuilder, line: Track, top: float, levels: Sequence[flo
     cutter = builder.cutter
     builder.plunge(top)
     if entry == "auto":
-        short = line.length < _SHORTEST_ZIGZAG * cutter.diameter
-        entry = "plunge" if short and cutter.centre_cutting else "zigzag"
+        entry = "plunge" if too_short(cutter, line) and cutter.centre_cutting else "zigzag"
+        builder.without_ramp += [line.start] if entry == "plunge" else []
     at = top
     for z in levels:
         if entry != "plunge":
@@ -182,6 +189,20 @@ def cut_line(builder: PathBuilder, line: Track, top: float, levels: Sequence[flo
                 builder.cut(stretch)
         builder.follow(line, [(0.0, z), (line.length, z)])
         line, at = line.reversed(), z
+
+
+def too_short(cutter: Cutter, track: Track) -> bool:
+    """Whether an open track is too short to go down to and fro along it."""
+    return not track.closed and track.length < _SHORTEST_ZIGZAG * cutter.diameter
+
+
+def to_and_fro(cutter: Cutter, line: Track, top: float, z: float) -> tuple[Track, list[tuple[float, float]]]:
+    """Down to and fro along an open line, no steeper than the ramp angle, to end at z where it begins, and heights."""
+    strokes = max(1, ceil((top - z) / fall(cutter) / (2 * line.length) - 1e-9))
+    long = min(max((top - z) / fall(cutter) / (2 * strokes), _shortest_stroke(cutter)), line.length)
+    forth = Track(tuple(line.between(0.0, long)), False)
+    track = Track((*forth.segments, *forth.reversed().segments) * strokes, False)
+    return track, [(0.0, top), (track.length, z)]
 
 
 def _zigzag(cutter: Cutter, track: Track, top: float, z: float) -> list[Stretch]:

@@ -14,7 +14,6 @@ from math import acos, ceil, cos, dist, pi, sin, sqrt
 from typing import NamedTuple
 
 import shapely
-from shapely import LineString
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import Point
@@ -50,9 +49,10 @@ def within(room: BaseGeometry, segments: Sequence[Segment]) -> bool:
     """Whether the axis may go along segments end to end."""
     points = [segments[0].start] if segments else []
     for segment in segments:
-        count = max(1, ceil(_CHORDS * abs(segment.sweep) / (2 * pi)))
-        points += [segment.at(i / count) for i in range(1, count + 1)]
-    return len(points) < 2 or bool(shapely.covers(room, LineString(points)))
+        count = ceil(_CHORDS * abs(segment.sweep) / (2 * pi))
+        points += [segment.at(i / count) for i in range(1, count)]
+        points.append(segment.end)
+    return len(points) < 2 or bool(shapely.covers(room, shapely.linestrings(points)))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

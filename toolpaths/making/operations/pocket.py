@@ -37,7 +37,7 @@ from toolpaths.making.operations.operation import (
     checked_cutter,
     levels,
 )
-from toolpaths.making.operations.out_of_reach import left_note, unreached
+from toolpaths.making.operations.out_of_reach import left_notes
 from toolpaths.making.operations.rings import Direction
 from toolpaths.shapes import door, offset
 from toolpaths.shapes.drawn_area import DrawnArea, drawn_area
@@ -129,8 +129,7 @@ class Pocket(OnArea):
             centres = offset.reach(drawn.area, cutter.radius, site.tolerance, slim=False)
             cleared = shapely.union(found[-1].air, reached)
             method.finish(builder, centres, cleared, top, levels(top, floor, cutter.body.cutting_length))
-        left = unreached(drawn.area, centres, "inside", cutter.radius, site.tolerance)
-        return builder.path(left_note(left, cutter, site.tolerance))
+        return builder.path(left_notes(drawn.area, centres, "inside", cutter, site.tolerance))
 
     def _was_all_taken(self, cutter: Cutter, reached: BaseGeometry, site: Site) -> bool:
         """Whether a coarser cutter, which took all that it reaches, left nothing of what this one does: soon told

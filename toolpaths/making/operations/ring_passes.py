@@ -96,8 +96,12 @@ def cut_contour_ring(
 
     grounds : where the cutter may go down through air, the roomiest first
     """
-    # Straight down into wood beside the wall only without tabs: one near there would come out wider.
-    around = _straight_down(ring.rough, descent, grounds, leads, through_waste=wanted is None)
+    around = next((found for ground in grounds if (found := _through_air(ring.rough, ground, leads))), None)
+    if around is None:
+        entries.note_way_down(builder, ring.rough, descent.top, descent.levels, descent.entry)
+        # Straight down into the waste beside the wall only without tabs: one near there would come out wider.
+        if wanted is None and descent.entry_on(ring.rough) == "plunge":
+            around = leads.round(ring.rough)
     begun, places = around.ring if around else ring.rough, ring.given
     if wanted is not None:
         begun, places = _tab_places(begun, ring, descent, wanted, straight_down=around is not None)
@@ -128,20 +132,6 @@ def _tab_heights(ring: Track, places: Sequence[Point], descent: Descent, wanted:
     if wanted is None:
         return TabHeights(ring.length)
     return tab_heights(ring, places, wanted.tabs, wanted.top, descent.floor, descent.cutter)
-
-
-def _straight_down(
-    ring: Track, descent: Descent, grounds: Sequence[BaseGeometry], leads: Leads, through_waste: bool
-) -> Round | None:
-    """The round of a cutter that goes straight down near a ring: through air, else through the waste beside it if
-    that may be and the cutter plunges; None where it goes down along the ring.
-
-    grounds : where it may go down through air, the roomiest first
-    """
-    for ground in grounds:
-        if found := _through_air(ring, ground, leads):
-            return found
-    return leads.round(ring) if through_waste and descent.entry_on(ring) == "plunge" else None
 
 
 def _through_air(ring: Track, ground: BaseGeometry, leads: Leads) -> Round | None:

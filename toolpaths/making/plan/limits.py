@@ -7,7 +7,7 @@ minutes; and of each toolpath, exactly.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from math import ceil
 from typing import NamedTuple
 
@@ -25,7 +25,7 @@ from toolpaths.making.motion.toolpath import RAPID, Toolpath
 from toolpaths.making.operations.drill import Drill
 from toolpaths.making.operations.operation import Operation
 from toolpaths.shapes.curves import steps_for
-from toolpaths.shapes.segment_bounds import segment_bounds
+from toolpaths.shapes.segment_bounds import bounds_of
 from toolpaths.shapes.track import Segment
 
 # So much past a limit, mm, is the rounding of floats.
@@ -35,25 +35,36 @@ _ROUNDING = 1e-6
 _INTO, _SAGITTA = 0.002, 0.00002
 
 
-class _Cut(NamedTuple):
-    """One cut: where its axis goes, a point for a drilled hole, and the z of the tip where it begins and ends."""
+class _Cuts(NamedTuple):
+    """What a toolpath cuts, (n, ...) each: a segment of its axis, a point for a drilled hole, and its heights.
 
-    segment: Segment
-    first: float
-    last: float
+    start, end : x, y, and z of the tip
+    centre, sweep : of an arc
+    """
+
+    start: Floats
+    end: Floats
+    centre: Floats
+    sweep: Floats
 
     @property
-    def lowest(self) -> float:
-        return min(self.first, self.last)
+    def lowest(self) -> Floats:
+        return np.minimum(self.start[:, 2], self.end[:, 2])
 
-    def below(self, z: float) -> Segment | None:
-        """That part of it on which the tip is lower."""
-        if self.lowest >= z:
+    def segment(self, number: int) -> Segment:
+        (x0, y0, _), (x1, y1, _) = self.start[number].tolist(), self.end[number].tolist()
+        cx, cy = self.centre[number].tolist()
+        return Segment((x0, y0), (x1, y1), (cx, cy), float(self.sweep[number]))
+
+    def below(self, number: int, z: float) -> Segment | None:
+        """That part of a cut on which the tip is lower."""
+        first, last = float(self.start[number, 2]), float(self.end[number, 2])
+        if min(first, last) >= z:
             return None
-        if max(self.first, self.last) <= z:
-            return self.segment
-        share = (z - self.first) / (self.last - self.first)
-        return self.segment.part(share, 1.0) if self.last < z else self.segment.part(0.0, share)
+        if max(first, last) <= z:
+            return self.segment(number)
+        share = (z - first) / (last - first)
+        return self.segment(number).part(share, 1.0) if last < z else self.segment(number).part(0.0, share)
 
 
 def check_drawn(item: Operation, fixture: Fixture) -> None:
@@ -129,35 +140,38 @@ def check_limits(path: Toolpath, fixture: Fixture, standing: Iterable[HoldDown])
 
     Raises DoesNotFitError with the place.
     """
-    cuts = list(_cuts(path))
-    if not cuts:
+    cuts = _cuts(path)
+    if not len(cuts.sweep):
         return
-    boxes, lowest = segment_bounds([cut.segment for cut in cuts]), np.array([cut.lowest for cut in cuts])
-    _check_on_board(cuts, boxes, lowest, path, fixture)
-    _check_spoilboard(cuts, path, fixture)
-    _check_hold_downs(cuts, boxes, lowest, path.cutter, standing)
+    boxes = bounds_of(cuts.start[:, :2], cuts.end[:, :2], cuts.centre, cuts.sweep)
+    _check_on_board(cuts, boxes, path.cutter, fixture)
+    _check_spoilboard(cuts, path.cutter, fixture)
+    _check_hold_downs(cuts, boxes, path.cutter, standing)
 
 
-def _cuts(path: Toolpath) -> Iterator[_Cut]:
-    x = y = z = 0.0
-    for move in path.moves:
-        if move.hole:
-            yield _Cut(Segment((move.x, move.y), (move.x, move.y)), move.hole.bottom, move.hole.bottom)
-        elif move.kind != RAPID:
-            yield _Cut(Segment((x, y), (move.x, move.y), move.centre, move.sweep), z, move.z)
-        x, y, z = move.x, move.y, move.z
+def _cuts(path: Toolpath) -> _Cuts:
+    rows = np.array([(move.x, move.y, move.z, *move.centre, move.sweep) for move in path.moves]).reshape(-1, 6)
+    end, start = rows[:, :3], np.vstack([np.zeros(3), rows[:-1, :3]])[: len(rows)]
+    holes = [(number, move.hole.bottom) for number, move in enumerate(path.moves) if move.hole]
+    if holes:
+        start, end = start.copy(), end.copy()
+        at, bottoms = map(list, zip(*holes))
+        end[at, 2] = bottoms
+        start[at] = end[at]
+    cut = np.array([move.kind != RAPID for move in path.moves], bool)
+    return _Cuts(start[cut], end[cut], rows[cut, 3:5], rows[cut, 5])
 
 
-def _check_on_board(cuts: list[_Cut], boxes: Floats, lowest: Floats, path: Toolpath, fixture: Fixture) -> None:
+def _check_on_board(cuts: _Cuts, boxes: Floats, cutter: Cutter, fixture: Fixture) -> None:
     """Every cut below the top must keep the cutter within the board, plus the fixture's overhang.
 
-    boxes, lowest : (n, 4) bounds of the cuts and (n,) z of their lowest ends
+    boxes : (n, 4) bounds of the cuts
     """
-    board, cutter = fixture.board, path.cutter
+    board, lowest = fixture.board, cuts.lowest
     over_edge = np.maximum(-boxes[:, :2], boxes[:, 2:] - (board.width, board.height)).max(axis=1)
     past = cutter.profile.radii(-lowest) + over_edge
     for number in np.flatnonzero((lowest < 0) & (past > fixture.overhang + _ROUNDING))[:1].tolist():
-        x, y = cuts[number].segment.end
+        x, y, _ = cuts.end[number].tolist()
         raise DoesNotFitError(
             f"{cutter} would reach {past[number]:.3f} mm past the edge of the {board.width:g} x {board.height:g} board "
             f"near ({x:.2f}, {y:.2f}) as it lies; move the shape, or allow it with "
@@ -166,41 +180,39 @@ def _check_on_board(cuts: list[_Cut], boxes: Floats, lowest: Floats, path: Toolp
         )
 
 
-def _check_spoilboard(cuts: list[_Cut], path: Toolpath, fixture: Fixture) -> None:
+def _check_spoilboard(cuts: _Cuts, cutter: Cutter, fixture: Fixture) -> None:
     """No cut goes deeper into the spoilboard than it may at its place: in the hole of a dowel deeper than elsewhere."""
-    underside = fixture.underside_z
-    deep = [cut for cut in cuts if cut.lowest < underside - fixture.spoilboard_depth - _ROUNDING]
+    underside, lowest = fixture.underside_z, cuts.lowest
+    deep = np.flatnonzero(lowest < underside - fixture.spoilboard_depth - _ROUNDING).tolist()
     if not deep:
         return
 
     def reach_from(x: float, y: float) -> Floats:
-        return np.array([cut.segment.farthest((x, y)) for cut in deep]) + path.cutter.radius
+        return np.array([cuts.segment(number).farthest((x, y)) for number in deep]) + cutter.radius
 
-    limits = fixture.spoilboard_limits(reach_from, np.full(len(deep), path.cutter.profile.tip_height))
-    below = np.array([underside - cut.lowest for cut in deep])
+    limits = fixture.spoilboard_limits(reach_from, np.full(len(deep), cutter.profile.tip_height))
+    below = underside - lowest[deep]
     worst = int((below - limits).argmax())
     if below[worst] > limits[worst] + _ROUNDING:
-        x, y = deep[worst].segment.end
+        x, y, _ = cuts.end[deep[worst]].tolist()
         raise DoesNotFitError(
-            f"{path.cutter} would go {below[worst]:.2f} mm into the spoilboard under the board near "
+            f"{cutter} would go {below[worst]:.2f} mm into the spoilboard under the board near "
             f"({x:.2f}, {y:.2f}) as it lies, {_allowed(limits[worst], 'there', fixture)}",
             (x, y),
         )
 
 
-def _check_hold_downs(
-    cuts: list[_Cut], boxes: Floats, lowest: Floats, cutter: Cutter, standing: Iterable[HoldDown]
-) -> None:
+def _check_hold_downs(cuts: _Cuts, boxes: Floats, cutter: Cutter, standing: Iterable[HoldDown]) -> None:
     """No cut goes into a screw, a clamp or a pin: each is there from where it ends above the board down."""
     for thing in standing:
         if thing.kind == "grip":
             continue
-        clearances = cutter.body_radii(thing.height - lowest)
+        clearances = cutter.body_radii(thing.height - cuts.lowest)
         place = np.array([thing.x, thing.y])
         beside = np.maximum(np.maximum(boxes[:, :2] - place, place - boxes[:, 2:]), 0.0)
         near = np.hypot(*beside.T) - thing.radius < clearances
         for number in np.flatnonzero(near).tolist():
-            segment, clear = cuts[number].below(thing.height), float(clearances[number])
+            segment, clear = cuts.below(number, thing.height), float(clearances[number])
             if segment is None:
                 continue
             share, away = _nearest(segment, thing, clear)

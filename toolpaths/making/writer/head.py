@@ -166,6 +166,11 @@ def _held_by_hand(setup: Setup, first: int, numbers: NumberFormat) -> list[str]:
         return []
     until = f" before step {len(early) + 1}" if len(early) < len(setup.steps) else ""
     left, right, low, high = map(numbers.comment, box)
+    if setup.fixture.held_meanwhile:
+        return [
+            f"Held{until} by: {setup.fixture.held_meanwhile}",
+            f"All of that clear of X{left} to {right}, Y{low} to {high}",
+        ]
     return [
         f"Nothing is said to hold the board{until}",
         f"Clamp it clear of X{left} to {right}, Y{low} to {high}",

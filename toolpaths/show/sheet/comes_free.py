@@ -11,13 +11,13 @@ from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.features.parting import Parting
 from toolpaths.facts.grip import GRIP_NAMES
 from toolpaths.facts.hold_down import HoldDown
+from toolpaths.judging.trial.standing_tab import StandingTab
 from toolpaths.making.operations.operation import Operation
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.steps import Step
 from toolpaths.show.markup import Markup, tag
 from toolpaths.show.sheet.page_parts import section, table
 from toolpaths.show.sheet.sheet_side import SheetSide
-from toolpaths.show.sheet.wording import counted
 
 _NOTHING = "nothing: it may be thrown; keep clear, stop before lifting it out"
 _TURNS = "it can turn about that at the last lap: stand clear, hands off until the spindle stands still"
@@ -33,7 +33,7 @@ class Freed(NamedTuple):
     number: int
     what: str
     waste: bool
-    tabs: int
+    tabs: tuple[StandingTab, ...]
     skin: float
     holding: tuple[HoldDown, ...]
 
@@ -43,7 +43,9 @@ def comes_free(side: SheetSide) -> Markup:
     rows = [[str(piece.number), piece.what, _held(side, piece)] for piece in freed_pieces(side)]
     if not rows:
         return section("What comes free", tag("p", "Nothing is cut loose on this side."))
-    return section("What comes free, and what holds it", table(["After no.", "What", "Held by"], rows))
+    return section(
+        "What comes free, and what holds it", table(["After no.", "What", "Held by, places from X0 Y0"], rows)
+    )
 
 
 def freed_pieces(side: SheetSide) -> list[Freed]:
@@ -88,7 +90,7 @@ def _holds(thing: HoldDown, piece: shapely.Geometry) -> bool:
 
 def _held(side: SheetSide, piece: Freed) -> str:
     zero_x, zero_y, _ = side.setup.fixture.zero
-    held = [counted(piece.tabs, "tab")] if piece.tabs else []
+    held = [side.tabs_in_words(piece.tabs)] if piece.tabs else []
     if piece.skin:
         held.append(f"a skin of {side.lengths.said(piece.skin)}, to be cut by hand")
     grips = [GRIP_NAMES[thing.by] for thing in piece.holding if thing.kind == "grip"]

@@ -53,6 +53,7 @@ def _to_do(side: SheetSide) -> Iterator[str]:
             yield words if words.endswith((".", ",")) else f"{words}."
     if not is_on_pins(setup):
         yield _edges(setup, lengths)
+    yield _survives(setup, lengths)
     first = setup.cutters[0]
     yield (
         f"T{first.number} ({lengths.cutter(first)}) in the collet, {lengths.of(first.body.stick_out)} out, and tight. "
@@ -60,6 +61,21 @@ def _to_do(side: SheetSide) -> Iterator[str]:
         "cutter is touched off likewise when it is fitted, unless the machine knows its length."
     )
     yield _in_the_air(setup, lengths)
+
+
+def _survives(setup: Setup, lengths: Lengths) -> str:
+    """Whether what Z0 is found on is still there later on."""
+    if setup.fixture.zero_on == "spoilboard":
+        return "Z0 can be found again on the spoilboard at any time, where it has not been cut."
+    steps = len(setup.steps)
+    cut = next((number for number in range(1, steps + 1) if setup.touch_off_z(number) != setup.touch_off_z(0)), None)
+    if cut is None:
+        return f"Some of the {setup.fixture.zero_surface} is never cut: Z0 can be found again there at any time."
+    z = _comment(setup, setup.touch_off_z(cut), lengths)
+    return (
+        f"No. {cut} cuts away all of the face on which Z0 is found: from then on it is Z{z} that is set, on what is "
+        "left of it."
+    )
 
 
 def _edges(setup: Setup, lengths: Lengths) -> str:

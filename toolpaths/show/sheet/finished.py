@@ -6,31 +6,33 @@ from collections.abc import Iterator, Sequence
 
 import shapely
 import shapely.affinity
-from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import Point
-from toolpaths.facts.features.cut_along import CutAlong
-from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.part import Part
 from toolpaths.facts.turning import SIDES, turned_points
 from toolpaths.facts.wood_movement import movement
 from toolpaths.judging.wood.field import Wood
 from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import Content, Markup, tag
-from toolpaths.show.part_drawing import part_area, part_picture, round_diameter
+from toolpaths.show.part_drawing import part_picture
+from toolpaths.show.part_sizes import measured, part_area, thickness
 from toolpaths.show.relief_picture import face_area, relief_image
+from toolpaths.show.sheet.comes_free import freed_pieces
+from toolpaths.show.sheet.edges import edges_to_break
 from toolpaths.show.sheet.page_parts import blank, section, table, to_do, to_do_list
 from toolpaths.show.sheet.places_in_words import places_in_words
 from toolpaths.show.sheet.sheet_side import SheetSide
 from toolpaths.show.sheet.turning_over import taken_off
-from toolpaths.show.sheet.wording import BY, counted
 
+# mm that the drawing of the part may take up the page, so that it stands on the first one.
+_TALL = 90.0
 # Of the longer side of a picture.
 _PIXELS = 480
 
 
 def finished_sizes(part: Part, lengths: Lengths) -> Markup:
-    """Every feature with its size, and room to write what was measured."""
+    """All that can be measured on the part, with room to write. Depths count from its own faces, places from its own
+    corner, as in its drawing."""
     return section(
         f"Sizes of the part, {part.board.name}",
         table(
@@ -38,9 +40,9 @@ def finished_sizes(part: Part, lengths: Lengths) -> Markup:
                 "Face",
                 "What",
                 f"Size, {lengths.units}",
-                f"Deep, {lengths.units}",
-                "Middle from the board's lower left, seen from the front",
-                "Measured",
+                "Deep",
+                "Middle, from the part's lower left, seen from the front",
+                f"Measured, {lengths.units}",
             ],
             _sizes(part, lengths),
         ),
@@ -63,83 +65,71 @@ def _across_the_grain(part: Part, lengths: Lengths) -> Iterator[str]:
     )
 
 
-def pictures(part: Part, wood: Wood, lengths: Lengths) -> Markup:
-    """The part, drawn with its measures and as it was simulated, from both faces, and how much there is to finish.
+def drawing(part: Part, lengths: Lengths, which: str) -> Markup:
+    """What is to be made; which: of several parts."""
+    return section(f"The part{which}", tag("figure", part_picture(part, lengths, tall=_TALL), class_="plan"))
+
+
+def faces(part: Part, wood: Wood, lengths: Lengths, which: str) -> Markup:
+    """The part as it was simulated, and how much there is to finish; a face into which nothing is cut needs no picture.
 
     wood : its board after the last program
+    which : of several parts
     """
     turn = wood.turned or "left to right"
     front = wood.turned_over(turn) if wood.turned else wood
     shape = part_area(part)
     turned = shapely.transform(shape, lambda points: turned_points(points, part.board, turn))
-    figures = []
-    for face, seen, within in (("front", front, shape), ("back", front.turned_over(turn), turned)):
-        figures.append(tag(
-            "figure", relief_image(seen, f"The {face} of the part, shaded", pixels=_PIXELS, within=within),
-            tag("figcaption", f"The {face}: {lengths.area(face_area(seen, within))} to finish, walls not counted."),
-        ))  # fmt: skip
-    return section(
-        "The part", tag("figure", part_picture(part, lengths), class_="plan"), tag("div", figures, class_="reliefs")
-    )
+    shown: list[Content] = []
+    seen_from = (front, shape), (front.turned_over(turn), turned)
+    for face, (seen, within) in zip(SIDES, seen_from, strict=True):
+        area = f"The {face}: {lengths.area(face_area(seen, within))} to finish, walls not counted."
+        if part.cut_from(face):
+            picture = relief_image(seen, f"The {face} of the part, shaded", pixels=_PIXELS, within=within)
+            shown.append(tag("figure", picture, tag("figcaption", area)))
+        else:
+            shown.append(tag("p", area))
+    return section(f"Faces{which}", tag("div", shown, class_="reliefs"))
 
 
-def afterwards(sides: Sequence[SheetSide], listed: Sequence[str]) -> Markup:
+def afterwards(sides: Sequence[SheetSide], parts: Sequence[Part], listed: Sequence[str]) -> Markup:
     """What is done by hand."""
-    return section("Afterwards", to_do_list(_by_hand(sides, listed)))
+    return section("Afterwards", to_do_list(_by_hand(sides, parts, listed)))
 
 
-def _by_hand(sides: Sequence[SheetSide], listed: Sequence[str]) -> Iterator[Markup]:
+def _by_hand(sides: Sequence[SheetSide], parts: Sequence[Part], listed: Sequence[str]) -> Iterator[Markup]:
     off = taken_off(sides[-1].setup.fixture)
-    yield to_do(f"Spindle off and still. {off} Lift the board off; pins stay where they are.")
+    pins = "; pins stay where they are" if sides[-1].setup.fixture.dowels else ""
+    yield to_do(f"Spindle off and still. {off} Lift the board off{pins}.")
     for side in sides:
         if side.tabs:
-            places = ", ".join(side.lengths.place(tab.x, tab.y) for tab in side.tabs)
-            wide = side.lengths.of(max(tab.width for tab in side.tabs))
-            thick = side.lengths.said(max(tab.thickness for tab in side.tabs))
-            tabs = f"{counted(len(side.tabs), 'tab')}, {wide} wide and {thick} thick"
             yield to_do(
-                f"Off the machine, free the part from {tabs}, with a saw or chisel, and level the stubs; as the "
-                f"{side.name} lay, from its X0 Y0: {places}."
+                f"Off the machine, free the part from {side.tabs_in_words(side.tabs)}, with a saw or chisel, and level "
+                f"the stubs; they stand at the filled diamonds in the drawing of {side.name}."
             )
-    yield to_do("Break the edges lightly by hand, those of openings too.")
+        for piece in freed_pieces(side):
+            if piece.skin:
+                skin = side.lengths.said(piece.skin)
+                yield to_do(f"Cut through the skin of {skin} round {piece.what}, and level what stands of it.")
+    for part in parts:
+        of = f"{part.board.name}: " if len(parts) > 1 else ""
+        yield from (to_do(f"{of}{line}") for line in edges_to_break(part))
     for line in listed:
         yield to_do(line)
 
 
 def _sizes(part: Part, lengths: Lengths) -> Iterator[list[Content]]:
-    for face in SIDES:
+    """The part itself, then what is cut, by face; of what is alike one line with all its places."""
+    left, low, _, _ = part_area(part).bounds
+    write = blank("")
+    yield ["", "the part", f"{lengths.of(thickness(part))} thick", "", "", write]
+    for side in SIDES:
         seen: dict[tuple[str, str, str], list[Point]] = {}
-        for feature in part.cut_from(face):
-            for shape in shapely.get_parts(feature.shape):
-                said = (feature.name, _size(feature, shape, part, lengths), _depth(feature, part, lengths))
-                seen.setdefault(said, []).append(_middle(shape))
-        for said, places in seen.items():
-            name, *rest = said
-            count = f"{len(places)} {name}" if len(places) > 1 else name
-            yield [face, count, *rest, places_in_words(places, lengths), blank(lengths.units)]
-
-
-def _size(feature: Feature, shape: BaseGeometry, part: Part, lengths: Lengths) -> str:
-    """What a calliper reads; of a cut along a line how wide the cut is at the face, and how large its middle line."""
-    left, low, right, high = shape.bounds
-    wide, tall = right - left, high - low
-    if shape.geom_type == "Point":
-        profile = getattr(feature, "profile", None)
-        return f"\N{DIAMETER SIGN}{lengths.of(profile.diameter)}" if profile is not None else ""
-    if isinstance(feature, CutAlong):
-        at_face = lengths.of(2 * feature.profile.radius_at(-feature.floor(-part.board.thickness)))
-        middle = f"{lengths.of(wide)}{BY}{lengths.of(tall)}"
-        return f"{at_face} wide, its middle {middle}"
-    if across := round_diameter(shape):
-        return f"\N{DIAMETER SIGN}{lengths.of(across)}"
-    return f"{lengths.of(wide)}{BY}{lengths.of(tall)}"
-
-
-def _depth(feature: Feature, part: Part, lengths: Lengths) -> str:
-    underside = -part.board.thickness
-    return "through" if feature.goes_through(underside) else lengths.of(-feature.floor(underside))
-
-
-def _middle(shape: BaseGeometry) -> Point:
-    left, low, right, high = shape.bounds
-    return (left + right) / 2, (low + high) / 2
+        for each in measured(part, lengths):
+            if each.side == side:
+                deep = "through" if each.depth is None else lengths.of(each.depth)
+                x, y = each.middle
+                seen.setdefault((each.name, each.size, deep), []).append((x - left, y - low))
+        for (name, *rest), places in seen.items():
+            count = f"{name} ({len(places)})" if len(places) > 1 else name
+            yield [side, count, *rest, places_in_words(places, lengths), write]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.grip import GRIP_NAMES
+from toolpaths.facts.grip import GRIP_NAMES, GRIP_PLACES
 from toolpaths.facts.hold_down import HoldDown
 from toolpaths.making.plan.extent import extent, steps_before_held, swept
 from toolpaths.show.lengths import Lengths
@@ -63,9 +63,11 @@ def _clamped_by_hand(side: SheetSide) -> Iterator[str]:
     box = swept(early, fixture.safe_z, fixture.zero)
     if box is None:
         return
+    held, low = fixture.held_meanwhile, f"lower than {lengths.of(fixture.safe_z)} over the board"
+    how, what = (f"hold it by {held}", "all of it") if held else ("clamp it at its edges", "with clamps")
     where = (
-        f"clamp it at its edges, outside {lengths.box(*box)} (swept by then, the nut counted), with clamps lower than "
-        f"{lengths.of(fixture.safe_z)} over the board, and try that it cannot be moved"
+        f"{how}, outside {lengths.box(*box)} (swept by then, the nut counted), {what} {low}, and try that it cannot be "
+        "moved"
     )
     if len(early) == len(setup.steps):
         yield f"Nothing was said to hold the board: {where}."
@@ -100,7 +102,7 @@ def _standing(fixture: Fixture, lengths: Lengths) -> list[list[str]]:
 
 def _size(thing: HoldDown, lengths: Lengths) -> str:
     if thing.kind == "grip":
-        return "from below"
+        return GRIP_PLACES[thing.by]
     across = "" if thing.area is not None else f"\N{DIAMETER SIGN}{lengths.of(2 * thing.radius)}, "
     long = "" if thing.length is None else f", {lengths.of(thing.length)} long"
     if thing.height or thing.kind != "pin":

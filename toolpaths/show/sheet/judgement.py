@@ -21,6 +21,7 @@ def judgement(report: JobReport, lengths: Lengths) -> Markup:
             "p", tag("strong", "Nothing found against the job." if report.ok else f"{len(found)} findings, read them:")
         ),
         tag("p", "What is found is said in mm, as it was judged.") if in_mm else None,
+        tag("p", "Places are from X0 Y0 and Z0 of the program named.") if found or accepted or notes else None,
         tag("ul", found) if found else None,
         [tag("p", "Accepted, and why:"), tag("ul", accepted)] if accepted else None,
         tag("ul", notes) if notes else None,

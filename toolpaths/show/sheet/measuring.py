@@ -13,7 +13,7 @@ from toolpaths.facts.part import Part
 from toolpaths.facts.wood_movement import movement
 from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import Content, Markup, tag
-from toolpaths.show.part_drawing import part_area
+from toolpaths.show.part_sizes import part_area
 from toolpaths.show.sheet.page_parts import blank, section, table
 from toolpaths.show.sheet.sheet_side import SheetSide
 
@@ -27,10 +27,12 @@ def measured_first(side: SheetSide, part: Part | None, measured: frozenset[int])
     measured : numbers of the cutters that were measured for an earlier side
     """
     rows, units = list(_rows(side, part, measured)), side.lengths.units
+    if not rows:
+        return Markup("")
     return section(
         "Measure first",
         table(["What", f"Entered, {units}", "May be", f"Measured, {units}"], rows, class_="measured"),
-        tag("p", "Beyond that: enter what was measured, and write the programs anew.") if rows else None,
+        tag("p", "Beyond that: enter what was measured, and write the programs anew."),
     )
 
 
@@ -71,6 +73,8 @@ def _thickness(side: SheetSide) -> str:
 def _at_least(side: SheetSide, part: Part | None, axis: int) -> str:
     """How short a board may be so that the part, screws, clamps and pins still find wood, measured from zero."""
     fixture = side.setup.fixture
+    if part is not None and not any(each.waste == "outside" for each in part.partings()):
+        return "for you to decide: it is the size of the part, too"
     shapes = [thing.outline for thing in fixture.standing() if thing.kind != "grip"]
     shapes += [fixture.place(shapely.Point(d.x, d.y).buffer(d.diameter / 2)) for d in fixture.dowels]
     if part is not None and part.partings():
@@ -86,6 +90,8 @@ def _at_least(side: SheetSide, part: Part | None, axis: int) -> str:
 
 
 def _diameter(cutter: Cutter, part: Part | None, lengths: Lengths) -> str:
-    if part is None or cutter.profile.kind == "V":
+    if cutter.profile.kind == "V":
+        return f"only its angle counts, {cutter.profile.angle_deg:g} deg"
+    if part is None:
         return ""
     return f"\N{PLUS-MINUS SIGN}{lengths.of(2 * part.within)}: walls and holes are off by half of it or all"

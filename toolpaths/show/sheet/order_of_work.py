@@ -46,7 +46,11 @@ def cutters_of_side(side: SheetSide, styles: Mapping[int, LineStyle]) -> Markup:
         )
         for cutter in side.setup.cutters
     ]
-    return section("Cutters, in the order in which they are fitted", tag("div", figures, class_="cutters"))
+    return section(
+        "Cutters, in the order in which they are fitted",
+        tag("div", figures, class_="cutters"),
+        tag("p", "A lap along walls of what is cleared already may be deeper than a pass."),
+    )
 
 
 def _rows(side: SheetSide) -> Iterator[list[Content]]:
@@ -70,7 +74,7 @@ def _rows(side: SheetSide) -> Iterator[list[Content]]:
         name = says.name + (f", {line.times} times" if line.times > 1 else "")
         numbers = range(line.first - 1, line.last)
         steps = [step for step in (setup.steps[number] for number in numbers) if isinstance(step, Step)]
-        if tabs := sum(side.tabs_across(step.operation) for step in steps):
+        if tabs := sum(len(side.tabs_across(step.operation)) for step in steps):
             name += f"; leaves {counted(tabs, 'tab')}"
         yield [
             _BOX, line.numbers, name, f"T{cutter.number}", lengths.of(says.first), lengths.of(says.last),
@@ -111,11 +115,9 @@ def _said(side: SheetSide, cutter: Cutter) -> str:
     spindle = f"T{cutter.number}: {lengths.cutter(cutter)}, {cutter.flutes} flutes; {cutter.spindle_rpm:g} rpm"
     down = f"down {lengths.feed(running.plunge_mm_min)} {lengths.units}/min"
     paths = [step.path for step in side.setup.steps if isinstance(step, Step) and step.path.cutter == cutter]
+    down += f"; goes {lengths.of(-min(path.lowest for path in paths))} below the face of the board"
     if all(move.hole for path in paths for move in path.moves if move.kind != RAPID):
         pecks = {move.hole.peck for path in paths for move in path.moves if move.hole}
         how = "at once" if pecks == {0.0} else f"pecks of {lengths.of(max(pecks))}"
         return f"{spindle}, {down}, {how}"
-    return (
-        f"{spindle}, feed {lengths.feed(cutter.feed_mm_min)}, {down}; passes of "
-        f"{lengths.of(running.step_down)}, a lap along walls that are cleared may be deeper"
-    )
+    return f"{spindle}, feed {lengths.feed(cutter.feed_mm_min)}, {down}; passes of {lengths.of(running.step_down)}"

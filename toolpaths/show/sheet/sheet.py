@@ -14,6 +14,7 @@ import numpy as np
 
 from toolpaths.base.errors import Point
 from toolpaths.base.units import MM_PER_INCH
+from toolpaths.facts.grip import GRIP_NAMES
 from toolpaths.facts.part import Part
 from toolpaths.judging.job_report import JobReport
 from toolpaths.judging.wood.field import Wood
@@ -25,7 +26,7 @@ from toolpaths.show.palette import LineStyle
 from toolpaths.show.sheet.comes_free import comes_free
 from toolpaths.show.sheet.contents_table import contents_table
 from toolpaths.show.sheet.finding_zero import finding_zero
-from toolpaths.show.sheet.finished import afterwards, finished_sizes, pictures
+from toolpaths.show.sheet.finished import afterwards, drawing, faces, finished_sizes
 from toolpaths.show.sheet.holding_down import holding_down
 from toolpaths.show.sheet.judgement import judgement
 from toolpaths.show.sheet.measuring import measured_first
@@ -36,7 +37,7 @@ from toolpaths.show.sheet.sheet_side import SheetSide
 from toolpaths.show.sheet.shopping import at_hand
 from toolpaths.show.sheet.time_taken import time_taken
 from toolpaths.show.sheet.turning_over import turning_over
-from toolpaths.show.sheet.wording import duration
+from toolpaths.show.sheet.wording import counted, duration
 from toolpaths.show.side_plan import cutter_styles, side_plan
 
 # Digits of the checksums that are printed: enough to tell one file from another by eye.
@@ -72,8 +73,9 @@ def sheet_page(sheet: Sheet) -> str:
     body = [
         tag(
             "header",
+            tag("div", _check_bar(sheet.lengths), class_="bar"),
             tag("h1", sheet.title),
-            tag("p", f"Set {sheet.identity}. {len(sheet.sides)} side{'s' if len(sheet.sides) > 1 else ''}, about "
+            tag("p", f"Set {sheet.identity}. {counted(sum(len(side.files) for side in sheet.sides), 'program')}, about "
                      f"{duration(total)} of machine time."),
             tag("p", tag("strong", f"All lengths in {_UNIT[sheet.lengths.units]}, as the programs are.")),
             tag("p", "Cut by ", tag("span", "", class_="blank"), " on ", tag("span", "", class_="blank")),
@@ -81,12 +83,12 @@ def sheet_page(sheet: Sheet) -> str:
         section("Before anything else", tag("ul", [tag("li", each) for each in CAUTIONS]), class_="cautions"),
         judgement(sheet.report, sheet.lengths),
         at_hand(sheet.sides, sheet.parts, sheet.lengths),
+        [drawing(part, sheet.lengths, _which(sheet, part)) for part in sheet.parts],
         sides,
-        tag("article", tag("h2", "Finished"), afterwards(sheet.sides, sheet.afterwards),
-            [[pictures(part, _last_wood(sheet, part), sheet.lengths), finished_sizes(part, sheet.lengths),
-              contents_table(part, sheet.lengths)] for part in sheet.parts],
-            _check_bar(sheet.lengths)),
-        tag("article", tag("h2", "Time"), [time_taken(side) for side in sheet.sides]),
+        tag("article", tag("h2", "Finished"), afterwards(sheet.sides, sheet.parts, sheet.afterwards),
+            [[finished_sizes(part, sheet.lengths), contents_table(part, sheet.lengths),
+              faces(part, _last_wood(sheet, part), sheet.lengths, _which(sheet, part))] for part in sheet.parts],
+            time_taken(sheet.sides)),
     ]  # fmt: skip
     head = tag(
         "head", tag("meta", charset="utf-8"),
@@ -94,6 +96,11 @@ def sheet_page(sheet: Sheet) -> str:
         tag("title", f"{sheet.title}, set {sheet.identity}"), tag("style", Markup(PAGE_STYLE)),
     )  # fmt: skip
     return "<!DOCTYPE html>\n" + plain_ascii(tag("html", head, tag("body", body), lang="en")) + "\n"
+
+
+def _which(sheet: Sheet, part: Part) -> str:
+    """A part of several is named by its board."""
+    return f", {part.board.name}" if len(sheet.parts) > 1 else ""
 
 
 def _last_wood(sheet: Sheet, part: Part) -> Wood:
@@ -175,6 +182,11 @@ def _signs(side: SheetSide, has_tabs: bool) -> Iterator[str]:
         )
     if has_tabs:
         yield "Filled diamond: tab."
+    if fixture.clamps:
+        yield "White area: clamp."
+    grips = dict.fromkeys(GRIP_NAMES[thing.by] for thing in fixture.standing() if thing.kind == "grip")
+    if grips:
+        yield f"Line of dashes and dots: edge of where it is gripped, {', '.join(grips)}."
     yield "Dotted: crossings through the air."
     if side.setup.earlier:
         yield "Dashed grey: cut before."

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import shapely
@@ -13,6 +13,7 @@ from toolpaths.making.operations.operation import Operation
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.writer.program import ProgramText
 from toolpaths.show.lengths import Lengths
+from toolpaths.show.sheet.wording import counted
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,15 +38,20 @@ class SheetSide:
         """Those that stand when the side is done, as its programs count."""
         return tuple(tab for report in self.reports.values() for tab in report.tabs)
 
-    def tabs_across(self, operation: Operation) -> int:
-        """How many of them stand across what an operation cuts; a tab stands beside the line by a radius at most."""
+    def tabs_across(self, operation: Operation) -> tuple[StandingTab, ...]:
+        """Those of them that stand across what an operation cuts; a tab stands beside the line by a radius at most."""
         if not operation.has_tabs or not self.tabs:
-            return 0
+            return ()
         (zero_x, zero_y, _), drawn = self.setup.fixture.zero, self.setup.fixture.place(operation.drawn)
         line = drawn.boundary if shapely.get_dimensions(drawn) == 2 else drawn
         reach = max(cutter.diameter for cutter in operation.cutters_in_turn)
         places = shapely.points([(tab.x + zero_x, tab.y + zero_y) for tab in self.tabs])
-        return int(shapely.dwithin(places, line, reach).sum())
+        return tuple(tab for tab, near in zip(self.tabs, shapely.dwithin(places, line, reach), strict=True) if near)
+
+    def tabs_in_words(self, tabs: Sequence[StandingTab]) -> str:
+        """How many, how wide and how thick."""
+        wide, thick = (_range([tab[at] for tab in tabs], self.lengths) for at in (2, 3))
+        return f"{counted(len(tabs), 'tab')}, {wide} wide and {thick} thick"
 
     @property
     def seconds(self) -> float:
@@ -61,3 +67,8 @@ class SheetSide:
                 if section is not None:
                     found[section.step] = found.get(section.step, 0.0) + time.seconds
         return found
+
+
+def _range(mm: Sequence[float], lengths: Lengths) -> str:
+    """From the least to the most, once where they read alike."""
+    return " to ".join(dict.fromkeys([lengths.of(min(mm)), lengths.of(max(mm))]))

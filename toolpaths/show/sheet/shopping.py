@@ -9,19 +9,18 @@ from toolpaths.facts.board import Board, Screw
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.grip import GRIP_NAMES
 from toolpaths.facts.part import Part
+from toolpaths.facts.woods import kind_of
 from toolpaths.making.plan.extent import extent
 from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import Markup, tag
-from toolpaths.show.part_drawing import part_area
+from toolpaths.show.part_sizes import part_area
 from toolpaths.show.sheet.page_parts import section, table
 from toolpaths.show.sheet.sheet_side import SheetSide
-from toolpaths.show.sheet.wording import BY
 
 
 def at_hand(sides: Sequence[SheetSide], parts: Sequence[Part], lengths: Lengths) -> Markup:
     """A cutting list: what, how many, how large."""
-    boards = [["1", f"board: {board.name}{f', {board.wood}' if board.wood else ''}", _size(board, lengths)]
-              for board in (part.board for part in parts)]  # fmt: skip
+    boards = [["1", f"board: {_named(part.board)}", _size(part.board, lengths)] for part in parts]
     rows = [*boards, *_below(sides, lengths), *_hold_downs(sides, lengths), *_cutters(sides, lengths)]
     return section(
         "To have at hand",
@@ -31,11 +30,18 @@ def at_hand(sides: Sequence[SheetSide], parts: Sequence[Part], lengths: Lengths)
 
 
 def _size(board: Board, lengths: Lengths) -> str:
-    return f"{BY.join(map(lengths.of, (board.width, board.height, board.thickness)))}, planed and flat"
+    # Sheets are as flat as they were made; where the wood was not said it may be one.
+    solid = board.wood and kind_of(board.wood) not in ("plywood", "MDF")
+    return f"{lengths.by(board.width, board.height, board.thickness)}, {'planed and flat' if solid else 'flat'}"
+
+
+def _named(board: Board) -> str:
+    """Its name, and its wood where the name does not say it."""
+    return board.name if board.wood.lower() in board.name.lower() else f"{board.name}, {board.wood}"
 
 
 def _below(sides: Sequence[SheetSide], lengths: Lengths) -> Iterator[list[str]]:
-    """The spoilboard, how deep it is cut, and what grips a board from below."""
+    """The spoilboard, how deep it is cut, and what grips a board."""
     cut = max(max(0.0, side.setup.fixture.underside_z - extent(side.setup.steps, (0.0, 0.0, 0.0)).lowest)
               for side in sides)  # fmt: skip
     thick = max((side.setup.fixture.spoilboard_thickness or 0.0 for side in sides), default=0.0)
@@ -43,10 +49,11 @@ def _below(sides: Sequence[SheetSide], lengths: Lengths) -> Iterator[list[str]]:
         size = (
             f"{lengths.of(thick)} thick" if thick else "its thickness was not given: see that nothing under it is met"
         )
-        yield ["1", "spoilboard", f"cut {lengths.of(cut)} deep, so thicker than that, and than screws go in; {size}"]
+        screws = ", and than screws go in" if any(side.setup.fixture.screws for side in sides) else ""
+        yield ["1", "spoilboard", f"cut {lengths.of(cut)} deep, so thicker than that{screws}; {size}"]
     grips = dict.fromkeys(GRIP_NAMES[thing.by] for side in sides for thing in side.setup.fixture.holding
                           if thing.kind == "grip")  # fmt: skip
-    yield from (["", grip, "over the areas drawn; of a kind that you have tried"] for grip in grips)
+    yield from (["", grip, "over the areas drawn; one that you have tried"] for grip in grips)
 
 
 def _hold_downs(sides: Sequence[SheetSide], lengths: Lengths) -> Iterator[list[str]]:
@@ -71,8 +78,10 @@ def _screw(screw: Screw, fixture: Fixture, lengths: Lengths) -> str:
     if screw.shank_diameter:
         said += f", shank \N{DIAMETER SIGN}{lengths.of(screw.shank_diameter)}"
     if not screw.length:
-        most = f" and shorter than {lengths.of(thick + below)}" if below else ""
-        return f"{said}; longer than the {lengths.of(thick)} of the board{most}"
+        most = "board and spoilboard together: measure that first, its thickness was not given"
+        if below:
+            most = f"{lengths.of(thick + below)}, at which it meets what is under the spoilboard"
+        return f"{said}; longer than the {lengths.of(thick)} of the board and shorter than {most}"
     bite = screw.length - thick
     if bite <= 0:
         return (
@@ -99,6 +108,6 @@ def _waste(part: Part, lengths: Lengths) -> str:
     share = shape.area / (board.width * board.height)
     margin = min(left, low, board.width - right, board.height - high)
     return (
-        f"The part takes {lengths.of(right - left)}{BY}{lengths.of(high - low)} of {board.name}, {100 * share:.0f} % "
+        f"The part takes {lengths.by(right - left, high - low)} of {board.name}, {100 * share:.0f} % "
         f"of its face; the least margin round it is {lengths.said(margin)}."
     )

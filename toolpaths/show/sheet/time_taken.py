@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from toolpaths.making.plan.shorter_time import fitted_in_turn, shorter_time
 from toolpaths.making.plan.work import Stop
@@ -11,15 +11,16 @@ from toolpaths.show.sheet.page_parts import section, table
 from toolpaths.show.sheet.sheet_side import SheetSide
 from toolpaths.show.sheet.wording import duration
 
-_HEADINGS = ["Cutter", "Cutting", "Entries", "Crossings", "Waits", "In all"]
+_HEADINGS = ["Side", "Cutter", "Cutting", "Entries", "Crossings", "Waits", "In all"]
 
 
-def time_taken(side: SheetSide) -> Markup:
-    """A line for each cutter, for changes and for stops."""
-    shorter = [tag("li", each) for each in shorter_time(side.setup)]
+def time_taken(sides: Sequence[SheetSide]) -> Markup:
+    """Of each side a line for each cutter, for changes and for stops."""
+    rows = [[side.name, *row] for side in sides for row in [*_by_cutter(side), *_by_hand(side)]]
+    shorter = [tag("li", f"{side.name}: {each}") for side in sides for each in shorter_time(side.setup)]
     return section(
-        f"Time, {side.name}",
-        table(_HEADINGS, [*_by_cutter(side), *_by_hand(side)]),
+        "Where the time goes",
+        table(_HEADINGS, rows),
         [tag("p", "What would shorten it:"), tag("ul", shorter)] if shorter else None,
     )
 

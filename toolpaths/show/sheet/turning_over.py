@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from shapely import Point
 
 from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.grip import GRIP_UNDONE
 from toolpaths.facts.turning import turned_corner
 from toolpaths.show.markup import Markup, tag
 from toolpaths.show.sheet.comes_free import freed_pieces
@@ -32,7 +33,7 @@ def taken_off(fixture: Fixture) -> str:
     """What is undone before a board is lifted off."""
     held = [(fixture.screws, "screw"), (fixture.clamps, "clamp")]
     out = [counted(len(some), name) for some, name in held if some]
-    out += ["what grips it from below"] if fixture.grips else []
+    out += dict.fromkeys(GRIP_UNDONE[thing.by] for thing in fixture.standing() if thing.kind == "grip")
     return f"Take out or off: {', '.join([*out, 'every clamp put there by hand'])}."
 
 

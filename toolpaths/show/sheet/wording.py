@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-# Between two sizes.
-BY = " \N{MULTIPLICATION SIGN} "
-
 
 def duration(seconds: float) -> str:
     """As a clock on the wall is read.

@@ -20,7 +20,7 @@ from toolpaths.judging.trial.findings import SHAVING, Finding, folded
 from toolpaths.judging.wood.field import Grid, one_height
 from toolpaths.judging.wood.patches import centres
 from toolpaths.judging.wood.regions import Regions, label, thick
-from toolpaths.judging.wood.sweep import Ints
+from toolpaths.judging.wood.sweep import Flags, Ints
 
 # mm2 and mm: what is smaller, or nowhere so wide, is a chip (common practice, no source).
 _CHIP_AREA, _CHIP_WIDTH = 4.0, 1.0
@@ -64,7 +64,7 @@ def loose_pieces(trial: Trial) -> Iterator[Finding]:
     held = [HeldRegions(hold.since, touched(regions, grid, hold.thing.outline)) for hold in things]
     for piece in freed(regions, len(case.moves.low), held, _cells(grid, _RIM)):
         area = piece.area * grid.cell**2
-        if _is_chip(regions, grid, area, piece.box, piece.members):
+        if is_chip(regions, grid, area, piece.box, piece.members):
             continue
         late = [hold for hold, under in zip(things, held, strict=True)
                 if hold.since > piece.move and not set(under.regions).isdisjoint(piece.members)]  # fmt: skip
@@ -164,19 +164,25 @@ def _held_since(trial: Trial, regions: Regions) -> Ints:
     for hold in holds(trial):
         under = touched(regions, grid, hold.thing.outline)
         since[under] = np.minimum(since[under], hold.since)
-    low, high, near = regions.box.min(axis=0), regions.box.max(axis=0), _cells(grid, _RIM)
-    around = (regions.box[:, [0, 2]] <= low[[0, 2]] + near) & (regions.box[:, [1, 3]] >= high[[1, 3]] - near)
-    since[around.all(axis=1)] = 0
+    since[around_others(regions, grid)] = 0
     if since.min() > 0:
         since[np.argmax(regions.area)] = 0
     return since
+
+
+def around_others(regions: Regions, grid: Grid) -> Flags:
+    """(n,) whether each region reaches as far as all of them together, to all four sides."""
+    low, high, near = regions.box.min(axis=0), regions.box.max(axis=0), _cells(grid, _RIM)
+    around = (regions.box[:, [0, 2]] <= low[[0, 2]] + near) & (regions.box[:, [1, 3]] >= high[[1, 3]] - near)
+    return np.asarray(around.all(axis=1))
 
 
 def _cells(grid: Grid, length: float) -> int:
     return max(round(length / grid.cell), 1)
 
 
-def _is_chip(regions: Regions, grid: Grid, area: float, box: Box, members: list[int]) -> bool:
+def is_chip(regions: Regions, grid: Grid, area: float, box: Box, members: list[int]) -> bool:
+    """Whether a piece made of some regions is too small or too narrow to be one that anybody looks for."""
     if area < max(_CHIP_AREA, _CHIP_CELLS * grid.cell**2):
         return True
     row, column = np.divmod(regions.cells(*members), grid.columns)

@@ -54,7 +54,7 @@ def laid_wrong(trial: Trial) -> Finding | None:
     if wrong_as_given <= _WRONG:
         return None
     for turned, half in [(each, False) for each in ("", *TURNS) if each != fixture.turned] + [("", True)]:
-        bare = replace(fixture, turned=turned, dowels=(), screws=(), clamps=(), grips=())
+        bare = replace(fixture, turned=turned, dowels=(), screws=(), clamps=(), grips=(), held_meanwhile="")
         seen = _by_half(places, trial) if half else places
         wrong, right = fits(bare, seen)
         if wrong <= _WRONG and _far_better(right, right_as_given):

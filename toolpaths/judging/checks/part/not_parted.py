@@ -11,7 +11,8 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
 from toolpaths.facts.features.parting import Parting
-from toolpaths.facts.features.slack import Slack, reached
+from toolpaths.facts.features.slack import Slack
+from toolpaths.facts.features.within_reach import reached
 from toolpaths.judging.checks.part.wall_places import BESIDE, SPACING, WHISKER, Wall, stretches, wall_of
 from toolpaths.judging.checks.part.wood_at import NOTHING, at_each, slack_in, standing_at
 from toolpaths.judging.trial.case import Trial

@@ -18,7 +18,7 @@ from toolpaths.facts.way_down import fall
 from toolpaths.making.motion.seconds import seconds_of
 from toolpaths.making.motion.toolpath import CUT, RAPID, Move, Toolpath
 from toolpaths.making.operations import rings
-from toolpaths.making.operations.clearing.linked_course import Course, CourseSection, linked_course
+from toolpaths.making.operations.clearing.linked_course import Course, CourseSection, LongestLinks, linked_course
 from toolpaths.making.operations.clearing.loop_order import (
     Leg,
     LoopTree,
@@ -63,10 +63,11 @@ class CourseTerms:
     through: bool = False
 
     @property
-    def longest_link(self) -> float:
-        """mm; over a floor a link may take longer than a lift by a way down into the wood, lest a cutter be lifted for
+    def longest_links(self) -> LongestLinks:
+        """Over a floor a link may take longer than a lift by a way down into the wood, lest a cutter be lifted for
         little."""
-        return (self.lift_s + self.down_s) * self.cutter.feed_mm_min / 60
+        feed = self.cutter.feed_mm_min / 60
+        return LongestLinks((self.lift_s + self.down_s) * feed, self.lift_s * feed)
 
     @property
     def down_s(self) -> float:
@@ -181,19 +182,19 @@ def _turn_seconds(step: float, terms: CourseTerms) -> float:
 
 def _linked(legs: Sequence[Leg], room: Room, terms: CourseTerms, alone: bool) -> Course:
     cutter = terms.cutter
-    longest = terms.longest_link
+    links = terms.longest_links
     taking = None
     if terms.entry in ("auto", "helix") and room.air.is_empty:
         taking = helix_taking(legs, room, cutter)
     if taking is None:
-        return linked_course(legs, room, longest, alone, lambda leg: entry_into(leg, room, cutter, terms.entry))
+        return linked_course(legs, room, links, alone, lambda leg: entry_into(leg, room, cutter, terms.entry))
     count, entered, begun = taking
     left = without_first(legs, count)
 
     def begin(leg: Leg) -> tuple[SectionEntry, Track]:
         return (entered, begun) if leg is left[0] else entry_into(leg, room, cutter, terms.entry)
 
-    return linked_course(left, room, longest, alone, begin)
+    return linked_course(left, room, links, alone, begin)
 
 
 def _seconds(course: Course, terms: CourseTerms) -> float:

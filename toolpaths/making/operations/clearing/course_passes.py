@@ -46,9 +46,10 @@ def _cut(builder: PathBuilder, course: Course, layer: Layer, entry: AreaEntry) -
     for number, z in enumerate(layer.passes):
         for index, section in enumerate(course.on_pass(number).sections):
             first_of_all = number == index == 0
-            if section.entry.kind == "known air":
+            if section.entry.kind in ("known air", "done"):
                 deep_enough = builder.moves and builder.z >= layer.passes[-1]
-                known_air = course.known_air if deep_enough or not first_of_all else Polygon()
+                is_known = section.entry.kind == "known air" and (deep_enough or not first_of_all)
+                known_air = course.known_air if is_known else Polygon()
                 down = _through_known_air(builder, section, known_air, layer.top, z)
             else:
                 down = _over_level(builder, section, None if first_of_all else course, above, layer.top, z, entry)
@@ -101,6 +102,9 @@ def _down(cutter: Cutter, section: CourseSection, above: float, z: float, entry:
         if first.closed:
             first = entries.begun_to_end_at_start(cutter, first, above, z, entry)
         return _Down(section, above, z, entry, first.start, first)
+    if into.stroke is not None:
+        track, heights = entries.to_and_fro(cutter, into.stroke, above, z)
+        return _Down(section, above, z, entry, into.start, track, tuple(heights))
     if into.helix is None:
         return _Down(section, above, z, entry, into.start)
     circle, heights = entries.helix_down(cutter, into.helix, above, z)

@@ -94,7 +94,9 @@ class Room:
     def quiet(self) -> BaseGeometry:
         """Where the axis may go and the cutter touches no wall."""
         rough = shapely.simplify(self.centres, _OFF_WALL / 4 * self.radius)
-        return shapely.buffer(rough, -_OFF_WALL * self.radius, quad_segs=4)
+        quiet = shapely.buffer(rough, -_OFF_WALL * self.radius, quad_segs=4)
+        shapely.prepare(quiet)
+        return quiet
 
     @cached_property
     def leads(self) -> Leads:
@@ -286,20 +288,19 @@ def _rounded(ring: Polygon, wood: BaseGeometry, room: Room, tolerance: float) ->
     limits = (flat * (1 + sines) - room.step) / (1 - sines)
     most = min(room.radius, _NOT_QUITE * float(limits.min()))
     while most >= _LEAST_ROUND * room.radius:
-        opened = offset.zone(offset.zone(ring, -most, tolerance, slim=False), most, tolerance, slim=False)
-        if isinstance(opened, Polygon) and not opened.is_empty and len(opened.interiors) == len(ring.interiors):
-            taken = offset.zone(opened, flat, tolerance, slim=False)
+        core = offset.zone(ring, -most, tolerance, slim=False)
+        if isinstance(core, Polygon) and not core.is_empty and len(core.interiors) == len(ring.interiors):
+            taken = offset.zone(core, most + flat, tolerance, slim=False)
             if shapely.covers(taken, wood) or standing(shapely.difference(wood, taken), tolerance).is_empty:
-                return opened, most
+                return offset.zone(core, most, tolerance, slim=False), most
         most /= 2
     return ring, 0.0
 
 
 def _half_angles(line: LineString) -> Floats:
     """Sines of half the angles of the corners of a ring that stick out from its area."""
-    points = door.ring_points(line)
-    out = np.roll(points, -1, axis=0) - points
-    into = np.roll(out, 1, axis=0)
+    out = np.diff(shapely.get_coordinates(line), axis=0)
+    into = np.concatenate([out[-1:], out[:-1]])
     turn = np.arctan2(into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0], (into * out).sum(axis=1))
     corners: Floats = np.cos(turn[turn > _CORNER] / 2)
     return corners

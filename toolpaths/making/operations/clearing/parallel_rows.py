@@ -11,6 +11,7 @@ of its strip within s / 2 beside it, so it lies inside the centres by s / 4 at l
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import ceil, cos, dist, inf, radians, sin
 from typing import Any, NamedTuple
 
@@ -41,18 +42,22 @@ def parallel(room: Room, angle_deg: float, longest: float = inf) -> list[Leg] | 
     chords = _chords(room, angle_deg)
     if room.centres.length + sum(dist(start, end) for row in chords for start, end in row) > longest:
         return None
-    legs: list[Leg] = []
-    for start, end in _in_turn(chords, chords[0][0][0]) if chords else ():
-        track, line = Track((Segment(start, end),), False), LineString([start, end])
-        legs.append(Leg(track, line, room.centres, False, _nearest_leg(legs, shapely.Point(start))))
-    for loop in walls:
-        legs.append(Leg(loop.track, loop.line, loop.inside, True, _nearest_leg(legs, loop.line)))
-    return legs
+    rows = _in_turn(chords, chords[0][0][0]) if chords else []
+    tracks = [Track((Segment(start, end),), False) for start, end in rows]
+    lines: list[LineString] = [*(shapely.linestrings(rows) if rows else ()), *(loop.line for loop in walls)]
+    nearest = _nearest_before(lines, [*shapely.points([start for start, _ in rows]), *lines[len(rows) :]])
+    return [
+        *(Leg(track, line, room.centres, False, near) for track, line, near in zip(tracks, lines, nearest)),
+        *(Leg(loop.track, loop.line, loop.inside, True, near) for loop, near in zip(walls, nearest[len(rows) :])),
+    ]
 
 
-def _nearest_leg(legs: list[Leg], to: BaseGeometry) -> int | None:
-    """The number of the leg nearest to a place or a line."""
-    return int(shapely.distance([leg.line for leg in legs], to).argmin()) if legs else None
+def _nearest_before(lines: Sequence[LineString], begun: Sequence[BaseGeometry]) -> list[int | None]:
+    """Of each line the number of that among those before it which is nearest to where it may be begun."""
+    after, before = np.tril_indices(len(lines), -1)
+    away = shapely.distance(np.array(lines)[before], np.array(begun)[after])
+    ends = np.cumsum(np.arange(len(lines))).tolist()
+    return [None, *(int(away[low:high].argmin()) for low, high in zip(ends, ends[1:]))]
 
 
 def _chords(room: Room, angle_deg: float) -> list[list[tuple[Point, Point]]]:

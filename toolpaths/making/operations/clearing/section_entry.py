@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import dist, pi
+from math import atan2, cos, dist, pi, sin
 from typing import Literal
 
 import numpy as np
 import shapely
+from shapely import LineString
 from shapely.ops import nearest_points
 
 from toolpaths.base.errors import DoesNotFitError, Point
@@ -21,6 +22,7 @@ from toolpaths.making.operations import entries, rings
 from toolpaths.making.operations.clearing.loop_order import Leg
 from toolpaths.making.operations.clearing.loops import Room
 from toolpaths.making.operations.entries import AreaEntry
+from toolpaths.shapes import offset
 from toolpaths.shapes.track import Segment, Track, circle_track
 
 # From air into the wood at most so many diameters of slot.
@@ -31,26 +33,33 @@ _LONGEST_LINK = 3.0
 _PLACES = 24
 # A helix keeps so many radii off a wall that it stands beside.
 _OFF_WALL = 0.1
+# Diameters and directions of strokes to and fro that are tried, and mm within which places are one.
+_LONGEST_STROKE, _DIRECTIONS, _NOTHING = 2.0, 24, 1e-6
+
+
+EntryKind = Literal["known air", "done", "air", "helix", "along", "stroke"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SectionEntry:
     """How a section is entered.
 
-    kind : "known air", by rapid down at `start`, where earlier toolpaths took the wood; "air", at feed; "helix", down
-        this circle; "along", down along the leg itself
+    kind : "known air", by rapid down at `start`, where earlier toolpaths took the wood; "done", where a leg of the
+        course did, on it; "air", at feed; "helix", down this circle; "along", down along the leg itself; "stroke", to
+        and fro along this line, which ends where the leg begins
     lead : from there on to the leg
     """
 
-    kind: Literal["known air", "air", "helix", "along"]
+    kind: EntryKind
     start: Point
     helix: Track | None = None
     lead: tuple[Segment, ...] = ()
+    stroke: Track | None = None
 
     @property
     def into_wood(self) -> bool:
         """Whether the cutter cuts its way down."""
-        return self.kind in ("helix", "along")
+        return self.kind in ("helix", "along", "stroke")
 
 
 def entry_into(leg: Leg, room: Room, cutter: Cutter, entry: AreaEntry) -> tuple[SectionEntry, Track]:
@@ -65,6 +74,10 @@ def entry_into(leg: Leg, room: Room, cutter: Cutter, entry: AreaEntry) -> tuple[
             return found
     if entry in ("auto", "helix") and not leg.slot:
         found = _helix_touching(leg, room, cutter) or _widest_helix(leg, room, cutter)
+        if found is not None:
+            return found
+    if entry == "auto" and entries.too_short(cutter, track):
+        found = _nearest_helix(leg, room, cutter) or _longest_stroke(leg, room, cutter)
         if found is not None:
             return found
     if entry != "plunge":
@@ -165,3 +178,43 @@ def _widest_helix(leg: Leg, room: Room, cutter: Cutter) -> tuple[SectionEntry, T
         return None
     lead = room.leads.link(helix.segments[-1], leg.track, along)
     return None if lead is None else (SectionEntry("helix", helix.start, helix, lead[0]), lead[1])
+
+
+def _nearest_helix(leg: Leg, room: Room, cutter: Cutter) -> tuple[SectionEntry, Track] | None:
+    """A helix near the start of an open leg, as wide as can be, if there is an open link from it."""
+    start = shapely.Point(leg.track.start)
+    for radius in entries.helix_radii(cutter):
+        fits = offset.zone(room.centres, -radius, room.tolerance)
+        if fits.is_empty or (far := float(shapely.distance(fits, start))) > _LONGEST_LINK * cutter.diameter:
+            continue
+        x, y = rings.near(fits, leg.track.start)
+        towards = atan2(start.y - y, start.x - x) if far else 0.0
+        helix = circle_track((x, y), radius, not room.climb, towards)
+        lead = room.leads.link(helix.segments[-1], leg.track, 0.0)
+        if lead is not None:
+            return SectionEntry("helix", helix.start, helix, lead[0]), lead[1]
+    return None
+
+
+def _longest_stroke(leg: Leg, room: Room, cutter: Cutter) -> tuple[SectionEntry, Track] | None:
+    """The longest straight line on which a cutter can go down to and fro to the start of an open leg."""
+    start = leg.track.start
+    ends = [
+        (
+            start[0] + _LONGEST_STROKE * cutter.diameter * cos(turn),
+            start[1] + _LONGEST_STROKE * cutter.diameter * sin(turn),
+        )
+        for turn in np.arange(_DIRECTIONS) * 2 * pi / _DIRECTIONS
+    ]
+    best: Point | None = None
+    for end in ends:
+        for part in shapely.get_parts(shapely.intersection(room.allowed, LineString([start, end]))):
+            if shapely.distance(part, shapely.Point(start)) < _NOTHING:
+                far = max(((x, y) for x, y in part.coords), key=lambda place: dist(place, start))
+                best = far if best is None or dist(far, start) > dist(best, start) else best
+    if best is None:
+        return None
+    stroke = Track((Segment(start, best),), False)
+    if entries.too_short(cutter, stroke):
+        return None
+    return SectionEntry("stroke", start, stroke=stroke), leg.track

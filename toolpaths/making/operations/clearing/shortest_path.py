@@ -78,7 +78,8 @@ def _corners(area: BaseGeometry) -> np.ndarray:
         if part.is_empty:
             continue
         for ring in shapely.get_rings(shapely.geometry.polygon.orient(part)):
-            points = shapely.get_coordinates(ring)[:-1]
-            before, after = points - np.roll(points, 1, axis=0), np.roll(points, -1, axis=0) - points
-            found.append(points[before[:, 0] * after[:, 1] < before[:, 1] * after[:, 0]])
+            points = shapely.get_coordinates(ring)
+            after = np.diff(points, axis=0)
+            before = np.concatenate([after[-1:], after[:-1]])
+            found.append(points[:-1][before[:, 0] * after[:, 1] < before[:, 1] * after[:, 0]])
     return np.vstack(found) if found else np.empty((0, 2))
