@@ -15,6 +15,8 @@ from toolpaths.shapes.symmetry import MirrorLine
 
 # Share of the tolerance for taking an outline as lines and arcs before it is averaged.
 _TAKEN = 0.5
+# mm that its chords then lie inside its arcs, so that the mean of two arcs alike is known for the same arc.
+_CHORDS = 1e-4
 # Holes of which one is so many times as large as the other are no pair.
 _UNLIKE = 2.0
 
@@ -25,7 +27,7 @@ def mean_pieces(shape: Polygon, upright: MirrorLine, two: bool, tolerance: float
     for ring in door.rings_points(shape):
         # As lines and arcs, so that a vertex of noise is no corner.
         taken = arc_fit.fit(local(upright, ring), True, _TAKEN * tolerance)
-        drawn.append(chords_of(list(taken.segments)))
+        drawn.append(chords_of(list(taken.segments), _CHORDS))
     halves = _mean_halves(drawn)
     if not two:
         return halves

@@ -19,7 +19,7 @@ from toolpaths.shapes.curves import arc, sweep_between
 from toolpaths.shapes.symmetry import MirrorLine
 from toolpaths.shapes.tangent import LARGEST_RADIUS
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, FLATTEN
-from toolpaths.shapes.track import Segment
+from toolpaths.shapes.track import Segment, circle_track
 
 # Directions at a mirror line within this of a right angle to it, radians, go on smoothly on its other side.
 _SMOOTH = 0.17
@@ -54,7 +54,9 @@ def fitted_piece(piece: Piece, tolerance: float) -> Piece:
     """The same as lines and arcs within a tolerance, in chords whose vertices lie on them; its corners kept."""
     if piece.begins is None:
         if not piece.corners:
-            return Piece(chords_of(list(arc_fit.fit(piece.points, True, tolerance).segments)))
+            return Piece(
+                chords_of(_circle(piece.points, tolerance) or [*arc_fit.fit(piece.points, True, tolerance).segments])
+            )
         begun = np.roll(piece.points, -piece.corners[0], axis=0)
         cuts = [corner - piece.corners[0] for corner in piece.corners]
         parts = _parts(np.vstack([begun, begun[:1]]), cuts[1:])
@@ -66,14 +68,14 @@ def fitted_piece(piece: Piece, tolerance: float) -> Piece:
     return Piece(points, (), piece.begins, piece.ends)
 
 
-def chords_of(segments: list[Segment]) -> Floats:
-    """(n, 2) segments end to end as chords; the end of the last is not among them."""
+def chords_of(segments: list[Segment], sagitta: float = FLATTEN * DEFAULT_TOLERANCE) -> Floats:
+    """(n, 2) segments end to end as chords within mm of them; the end of the last is not among them."""
     drawn = []
     for segment in segments:
         if segment.sweep == 0:
             drawn.append(np.array([segment.start]))
         else:
-            drawn.append(arc(segment.centre, segment.start, segment.sweep, FLATTEN * DEFAULT_TOLERANCE)[:-1])
+            drawn.append(arc(segment.centre, segment.start, segment.sweep, sagitta)[:-1])
     return np.vstack(drawn)
 
 
@@ -173,6 +175,16 @@ def _arc_over(joint: Point, heading: float, axis: int, crossing: Floats) -> Segm
     if abs(sweep) > pi:
         return None
     return Segment(_pair(start), joint, _pair(centre), sweep)
+
+
+def _circle(points: Floats, tolerance: float) -> list[Segment] | None:
+    """A closed line as a circle, in two halves; None where it is none."""
+    equations = np.column_stack([2 * points, np.ones(len(points))])
+    x, y, _ = np.linalg.lstsq(equations, (points * points).sum(axis=1), rcond=None)[0].tolist()
+    far = np.hypot(*(points - (x, y)).T)
+    if far.max() - far.min() > 2 * tolerance:
+        return None
+    return list(circle_track((x, y), float(far.max() + far.min()) / 2, False).segments)
 
 
 def _about_the_lines(piece: Piece, tolerance: float) -> list[Segment] | None:
