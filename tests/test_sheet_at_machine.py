@@ -38,6 +38,7 @@ def test_after_levelling_each_cutter_is_touched_off_on_the_face_that_is_left(lev
     assert "touched off as above, enter Z-13 instead" in said
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize(
     ("by", "where", "undone"),
     [("vise", "at its edges", "the jaws of the vise"), ("vacuum", "from below", "the vacuum"),
@@ -52,6 +53,7 @@ def test_each_grip_is_called_by_its_name_and_undone_as_it_is(by, where, undone):
     assert f"edge of where it is gripped, {name}." in said and "pins" not in said
 
 
+@pytest.mark.long
 def test_of_several_boards_each_is_named():
     """Two parts on one sheet, each with its drawing, its faces and its edges."""
     other = tp.Board(width=120, height=90, thickness=9, name="lid", wood="MDF")

@@ -12,7 +12,6 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import Point
-from toolpaths.base.long_outlines import has_long_line
 from toolpaths.facts.features.cone import Cone
 from toolpaths.facts.features.cut_along import CutAlong
 from toolpaths.facts.features.feature import Feature
@@ -27,6 +26,8 @@ _ROUND, _NOTHING, _WALL, _TURNED = 0.005, 1e-3, 0.25, 0.9
 # mm by which two ends of a wall may be off X or Y, by which ears at corners may reach over a wall, and by which the
 # sides of a groove may be drawn off.
 _LEVEL, _EAR, _CHORD = 1e-6, 3.0, 0.01
+# Points of a line of which a band is made.
+_MOST_POINTS = 800
 Bounds = tuple[float, float, float, float]
 
 
@@ -146,8 +147,8 @@ def _seen(
     for shape in shapely.get_parts(feature.shape):
         if isinstance(feature, CutAlong) and not feature.hole:
             radius = float(feature.profile.radius_at(max(tall, 0.0)))
-            # A line of very many points is shown as its middle line.
-            band = shape if has_long_line(shape) else shapely.buffer(shape, radius)
+            # A line of very many points is shown as its middle line: its band takes the square of them.
+            band = shape if shapely.get_num_coordinates(shape) > _MOST_POINTS else shapely.buffer(shape, radius)
             if shapely.intersects(band, area):
                 yield _along(shape, band, 2 * radius, area, lengths)
         elif shapely.intersects(shape, area):
