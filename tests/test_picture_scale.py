@@ -61,7 +61,7 @@ def test_the_reference_corners_in_a_picture() -> None:
     assert np.hypot(*(moved.to_mm([(545, 395)]) - picture.to_mm([(545, 395)])).T) <= 0.168
 
 
-@pytest.mark.parametrize("turned, clockwise", [(0, False), (3, True)])
+@pytest.mark.parametrize("turned, clockwise", [pytest.param(0, False, marks=pytest.mark.long), (3, True)])
 def test_four_corners_take_perspective_out(turned: int, clockwise: bool) -> None:
     """A plate with a hole, seen aslant, comes out at its size, whichever corner is first and whichever way round."""
     plate = tp.rectangle(60, 40, (55, 40)).difference(tp.circle(16, (60, 42)))
@@ -101,7 +101,9 @@ def test_two_marks_give_scale_and_level() -> None:
     assert upright.to_mm([(marks[0][0], 40.0)])[0, 0] == pytest.approx(0)
 
 
-@pytest.mark.parametrize("turn", [-31.0, 4.0, 40.0])
+@pytest.mark.parametrize(
+    "turn", [-31.0, pytest.param(4.0, marks=pytest.mark.long), pytest.param(40.0, marks=pytest.mark.long)]
+)
 def test_a_straight_edge_that_is_found_lies_level(turn: float) -> None:
     """A plate of which one side is askew, so that its box is none of its own; its width is that of it once level."""
     plate = tp.rotate(Polygon([(50, 60), (150, 60), (140, 110), (65, 120)]), turn)
