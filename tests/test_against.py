@@ -32,6 +32,7 @@ from toolpaths import (
     intended_part,
     pocket,
     program_text,
+    rectangle,
     simulate,
     through,
     v_point,
@@ -231,6 +232,24 @@ def test_square_ends_of_slots_as_wide_as_the_cutter_are_corners(angle):
     # An arm narrower than the cutter is none that it gets into.
     narrower = shapely.union(shapely.box(77.1, 20, 83, 80), shapely.box(50, 46, 110, 55))
     assert shapely.contains_xy(reachable(narrower, 3), 77.2, 20.1)
+
+
+@pytest.mark.parametrize("radius", [1.5, 4, 12])
+def test_walls_of_a_rounded_rectangle_are_no_chords_of_a_curve(radius):
+    drawn = rectangle(60, 36, (80, 50), corner_radius=radius)
+    assert Slack(BOARD, -18.0, 0.03, np.empty((0, 6))).sideways(drawn) < 0.03 + 0.005
+
+
+def test_a_wall_of_a_rounded_rectangle_too_far_out_is_a_gouge():
+    """Once long walls between drawn arcs were forgiven 0.05 mm more, as if they were chords."""
+    setup = Setup(FIXTURE, [contour(rectangle(60, 36, (80, 50), corner_radius=1.5), T1, depth=2, side="inside")])
+    text, part = program_text(setup), intended_part(setup)
+    assert text.count("\nY35\n") == 1
+    found = [
+        simulate(one, FIXTURE, setup.cutters, cell=1.0, part=part).codes()
+        for one in (text, text.replace("\nY35\n", "\nY34.94\n"))
+    ]
+    assert found[0] == () and "gouge" in found[1]
 
 
 @pytest.mark.parametrize("angle", [8, 20, 36, 59, 90])

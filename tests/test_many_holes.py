@@ -12,7 +12,7 @@ from shapely import LineString, MultiPoint, MultiPolygon
 from samples import examples
 from toolpaths import Board, CutAlong, flat
 from toolpaths.facts.features import cut_along
-from toolpaths.facts.features.slack import _SMOOTH, ROUND, Slack, _height_of_chords
+from toolpaths.facts.features.slack import _ALIKE, _SMOOTH, ROUND, Slack, _height_of_chords
 
 SLACK = Slack(Board(width=300, height=200, thickness=18), -18.0, 0.1, np.empty((0, 6)))
 places = st.lists(st.tuples(st.integers(0, 30), st.integers(0, 20)), min_size=1, max_size=40)
@@ -60,7 +60,8 @@ def _plain(shape: shapely.Geometry) -> float:
         for (x0, y0), (x1, y1) in pairs:
             turn = abs(np.arctan2(x0 * y1 - y0 * x1, x0 * x1 + y0 * y1))
             if turn < _SMOOTH:
-                high = max(high, max(np.hypot(x0, y0), np.hypot(x1, y1)) / 2 * np.tan(turn / 4))
+                one, other = sorted((np.hypot(x0, y0), np.hypot(x1, y1)))
+                high = max(high, min(other, _ALIKE * one) / 2 * np.tan(turn / 4))
     return high
 
 

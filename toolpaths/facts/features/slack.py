@@ -18,6 +18,8 @@ ROUND = 16
 # the curve by the height of its chords, of which so many mm at most are forgiven.
 _SMOOTH = np.radians(20)
 _MOST_FORGIVEN = 0.05
+# Neighbouring chords of a curve are alike: what is more times as long as its neighbour is a straight wall beside it.
+_ALIKE = 3.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -68,6 +70,7 @@ def _height_of_chords(shape: BaseGeometry) -> float:
     edges, after = edges[turns], edges[follows[turns]]
     (x0, y0), (x1, y1) = edges.T, after.T
     turn = np.abs(np.arctan2(x0 * y1 - y0 * x1, x0 * x1 + y0 * y1))
-    long = np.maximum(np.hypot(x0, y0), np.hypot(x1, y1))
+    one, other = np.hypot(x0, y0), np.hypot(x1, y1)
+    long = np.minimum(np.maximum(one, other), _ALIKE * np.minimum(one, other))
     smooth = turn < _SMOOTH
     return float((long / 2 * np.tan(turn / 4))[smooth].max(initial=0.0))
