@@ -48,6 +48,17 @@ def test_planning_and_judging_are_told(slow):
     assert {each.task for each in seen} == {"Planning the front", "Judging the front, moves", "Judging the front, wood"}
 
 
+def test_the_sheet_is_told(monkeypatch):
+    ticks = itertools.count()
+    made = job()
+    report = made.report(cell=4.0)
+    monkeypatch.setattr(module, "monotonic", lambda: 2.0 * next(ticks))
+    seen: list[tp.Progress] = []
+    with tp.progress(seen.append):
+        made.sheet(report=report)
+    assert seen == [("Drawing the sheet", 1, 1)]
+
+
 def test_a_terminal_shows_a_line_and_wipes_it_and_a_file_nothing(slow, monkeypatch, capsys):
     job()
     assert capsys.readouterr() == ("", "")

@@ -13,6 +13,7 @@ from hashlib import sha256
 import numpy as np
 
 from toolpaths.base.errors import Point
+from toolpaths.base.progress import step_by_step
 from toolpaths.base.units import MM_PER_INCH
 from toolpaths.facts.grip import GRIP_NAMES
 from toolpaths.facts.part import Part
@@ -69,7 +70,7 @@ def sheet_page(sheet: Sheet) -> str:
     """The page, in ASCII."""
     styles = cutter_styles(side.setup for side in sheet.sides)
     total = sum(side.seconds for side in sheet.sides)
-    sides = [_side(sheet, number, styles) for number in range(len(sheet.sides))]
+    sides = [_side(sheet, number, styles) for number in step_by_step("Drawing the sheet", range(len(sheet.sides)))]
     body = [
         tag(
             "header",
