@@ -43,7 +43,7 @@ dowels = tp.dowels([(12, 120), (188, 120), (100, 16)], diameter=8, depth=8)  # t
 tape = (tp.Grip(area=board.outline, by="tape"),)
 front_side = tp.Fixture(board=board, grips=tape, dowels=dowels, spoilboard_depth=0.3)
 holes = tp.bore([(dowel.x, dowel.y) for dowel in dowels], 8, mill, depth=tp.through(8), name="dowel holes")
-eyes = tp.pocket([tp.circle(32, (x, 180)) for x in (72, 128)], mill, depth=5, name="eyes")
+eyes = tp.pocket([tp.circle(32, (x, 172)) for x in (72, 128)], mill, depth=5, name="eyes")
 front = tp.Setup(front_side, [eyes, tp.bore([(100, 110)], 10, mill, depth=tp.through(0.3), name="shaft"), holes])
 works = tp.pocket(tp.relieve_corners(tp.rectangle(57, 57, (100, 110)), mill), mill, depth=12, name="works")
 tabs = tp.Tabs(count=6, width=8, height=4)
