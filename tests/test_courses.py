@@ -84,6 +84,11 @@ def test_walk_visits_every_loop_once_each_beside_one_before(name, course):
         assert shapely.distance(leg.line, legs[leg.neighbour].line) <= 2 * RADIUS
 
 
+def test_a_room_too_tight_for_rows_is_cleared_along_its_walls():
+    (path,) = tp.pocket(box(40, 40, 48, 48), T6, depth=2, pattern="parallel").toolpaths(FRONT, TOLERANCE)
+    assert shapely.difference(opened(box(40, 40, 48, 48)), swept(path, -1.99)).area < TOLERANCE * 32
+
+
 def test_a_long_link_over_cleared_floor_is_a_lift_where_a_leg_beside_is_done():
     """By rapid down on to a place where the axis was before, of no wall; not over it at feed for longer than that."""
     room = room_of(ROUND_ISLANDS)

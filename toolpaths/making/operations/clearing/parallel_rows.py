@@ -45,7 +45,8 @@ def parallel(room: Room, angle_deg: float, longest: float = inf) -> list[Leg] | 
     rows = _in_turn(chords, chords[0][0][0]) if chords else []
     tracks = [Track((Segment(start, end),), False) for start, end in rows]
     lines: list[LineString] = [*(shapely.linestrings(rows) if rows else ()), *(loop.line for loop in walls)]
-    nearest = _nearest_before(lines, [*shapely.points([start for start, _ in rows]), *lines[len(rows) :]])
+    starts = shapely.points(np.reshape([start for start, _ in rows], (-1, 2)))
+    nearest = _nearest_before(lines, [*starts, *lines[len(rows) :]])
     return [
         *(Leg(track, line, room.centres, False, near) for track, line, near in zip(tracks, lines, nearest)),
         *(Leg(loop.track, loop.line, loop.inside, True, near) for loop, near in zip(walls, nearest[len(rows) :])),
