@@ -18,10 +18,11 @@ def judgement(report: JobReport, lengths: Lengths) -> Markup:
     return section(
         "What was found when the programs were tried in a simulation",
         tag(
-            "p", tag("strong", "Nothing found against the job." if report.ok else f"{len(found)} findings, read them:")
+            "p",
+            tag("strong", "Nothing found against the job." if report.ok else f"{len(found)} findings, read them:"),
+            " Places are from X0 Y0 and Z0 of the program named." if found or accepted or notes else None,
+            " What is found is said in mm, as it was judged." if in_mm else None,
         ),
-        tag("p", "What is found is said in mm, as it was judged.") if in_mm else None,
-        tag("p", "Places are from X0 Y0 and Z0 of the program named.") if found or accepted or notes else None,
         tag("ul", found) if found else None,
         [tag("p", "Accepted, and why:"), tag("ul", accepted)] if accepted else None,
         tag("ul", notes) if notes else None,
