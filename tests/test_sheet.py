@@ -240,6 +240,18 @@ def test_a_sheet_of_two_hundred_operations_and_of_very_many_lines_stays_small():
     assert len(long.sheet(long.report(cell=2.0))) < 2_000_000
 
 
+@pytest.mark.by_hand
+def test_the_sheet_of_a_program_of_a_million_lines_has_less_than_five_megabytes():
+    """12,500 vertices, a hundred times over."""
+    board = tp.Board(width=1500, height=600, thickness=18)
+    count = 12_500
+    rough = np.stack([np.linspace(5, 1495, count), 300 + np.random.default_rng(1).random(count) * 0.2], axis=1)
+    line = tp.groove(shapely.LineString(rough), replace(T1, step_down=0.01), depth=1)
+    job = tp.Job("Rough line", [tp.Setup(tp.Fixture(board=board, grips=(board.outline,)), [line])])
+    assert job.programs()["front"].count("\n") >= 1_000_000
+    assert len(job.sheet(job.report(cell=2.0))) < 5_000_000
+
+
 def test_lines_are_told_apart_without_colour_and_stand_out_from_paper():
     styles = [line_style(number) for number in range(25)]
     assert len(set(styles)) == 25
