@@ -29,13 +29,14 @@ def test_after_levelling_each_cutter_is_touched_off_on_the_face_that_is_left(lev
     said = page(tp.Setup(side, [
         tp.face(BOARD.outline, T2, depth=levelled), tp.drill([(50, 50)], T3, depth=8, from_depth=levelled),
     ]))  # fmt: skip
-    assert f"Fit T3, drill 3 118 deg, 30 out, and tight. The top is cut away: touch off on the levelled face, the " \
-           f"highest that is left, and enter Z-{levelled}." in said  # fmt: skip
+    assert f"Fit T3, drill 3 118 deg, 30 out, and tight. The top is cut away: touch off on the levelled face, not at " \
+           f"a hole or a lower cut, and enter Z-{levelled} (in the air Z-13, as said)." in said  # fmt: skip
     assert "Touch off on the top of the board: Z0; with paper" in said
     assert "In place before the start, as in the table: double-sided tape." in said
     assert f"No. 1 cuts away all of the face on which Z0 is found: from then on it is Z-{levelled} that is set" in said
     # The lowest cut goes to 8; it stays 5 over the board.
-    assert "touched off as above, enter Z-13 instead" in said
+    assert "touch off every cutter on the top of the board, not yet cut, the first and those at changes, and enter " \
+           "Z-13 for each, not what is said elsewhere." in said  # fmt: skip
 
 
 @pytest.mark.sample(1)
@@ -76,6 +77,10 @@ def test_at_a_stop_it_says_where_the_spindle_is_and_how_near_the_screws_are(wait
     cut = tp.pocket(tp.rectangle(60, 40, (120, 80)), T1, depth=5)
     said = page(tp.Setup(side, [tp.drill([(30, 30), (210, 30)], T3, depth=8), tp.stop(drive), cut]))
     assert f"is off and waits at X{wait[0]} Y{wait[1]} Z25, 25 over the board" in said
+    # 8 deep, and clamps put there by hand are lower than 8: they stay where they are.
+    assert "At stops drive no screw and take no clamp off. Then the lowest cut" in said
+    assert said.count("enter Z-16 for each") == 1 and said.count("(in the air Z-16, as said)") == 1
+    assert said.index("In the air: drive none, take nothing off, start again.") < said.index("The nearest of these")
     assert f"is {away:g} from it" in said and "Each head at most 3 over the board" in said
     assert "No screw holds the board before the stop, no. 2: until then clamp it at its edges, outside " \
            "X28.5 to X211.5 and Y28.5 to Y31.5" in said  # fmt: skip
@@ -84,6 +89,27 @@ def test_at_a_stop_it_says_where_the_spindle_is_and_how_near_the_screws_are(wait
     assert "until then hold it by <two> clamps at the ends, outside X28.5 to X211.5" in said
     # Sideways the pocket goes to 30 of its middle; the nut, 32 up at the end of the cut, stays over it all.
     assert "off with the clamps that were put there by hand, all within X90 to X150 and Y60 to Y100" in said
+
+
+@pytest.mark.parametrize("tool_change", ["M6", "stop", "files"])
+def test_the_sheet_says_what_the_programs_do_about_lengths_and_changes(tool_change):
+    """An operator who takes a table of lengths to be called plunges by the difference of two cutters."""
+    side = tp.Fixture(board=BOARD, safe_height=9, grips=[BOARD.outline])
+    work = [tp.drill([(30, 30)], T3, depth=8), tp.pocket(tp.rectangle(60, 40, (120, 80)), T1, depth=5)]
+    job = tp.Job("Tray", [tp.Setup(side, work)], tool_change=tool_change)
+    said = " ".join(unescape(re.sub(r"<[^>]*>", " ", job.sheet(job.report(cell=2.0)))).split())
+    for text in job.programs().values():
+        codes = re.sub(r"\([^)]*\)", "", text)
+        assert "G49" in codes and "G43" not in codes and "G54" in codes
+        head = " ".join(re.findall(r"\(([^)]*)\)", text.split("\nG17")[0]))
+        assert "Zero in G54. No length offset, G49: touch off each cutter." in head
+        assert ("At M6 the control must halt" in head) == ("M6" in codes) == (tool_change == "M6")
+    assert "The programs call no length from a table (G49, no G43): touch off every cutter" in said
+    assert ("unless your machine measures it at M6" in said) == (tool_change == "M6")
+    assert ("At each M6 the control must halt, spindle off" in said) == (tool_change == "M6")
+    assert "Z0 is the top of the board. All three are set in work offset G54" in said
+    # All there may stand up to the safe height of 9; the lowest cut is 8 deep.
+    assert "enter Z-17 for each" in said and "(in the air Z-17, as said)" in said
 
 
 def test_a_board_that_is_turned_is_marked_and_taken_off_in_order():

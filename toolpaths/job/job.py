@@ -345,7 +345,7 @@ class Job(PickledByFields):
         sides = [
             SheetSide(
                 name, setup, {one: files[one] for one in made}, {one: self._marked[one] for one in made},
-                {one: reports[one] for one in made}, Lengths(self.units),
+                {one: reports[one] for one in made}, Lengths(self.units), self.tool_change,
             )
             for name, setup, made in zip(self.names, self.setups, self._by_setup, strict=True)
         ]  # fmt: skip

@@ -69,9 +69,8 @@ def _head(of: JobProgram, line: int, entry: int, free: Sequence[FreePiece]) -> l
     lines = [said, f"Only for the board as it was left before line {line}."]
     lines += [f"Lines {entry} to {line - 1} are gone over again."] if entry < line else []
     lines += [*CAUTIONS, *free_in_words(free, of)]
-    facts = head(
-        of.setup, [of.setup.steps[number] for number in left], of.style.numbers, Heading(of.title, first_step=left[0])
-    )
+    heading = Heading(of.title, first_step=left[0], tool_change=of.style.tool_change)
+    facts = head(of.setup, [of.setup.steps[number] for number in left], of.style.numbers, heading)
     return [part for text in lines for part in comment_lines(text)] + facts
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import inf
 from textwrap import wrap
+from typing import Literal
 
 from toolpaths.base.checks import label_or_empty, let_in
 from toolpaths.facts.cutter import Cutter
@@ -37,6 +38,7 @@ from toolpaths.making.plan.steps import Step
 from toolpaths.making.plan.work import Stop
 from toolpaths.making.plan.work_lines import work_lines
 from toolpaths.making.writer.number_format import COMMENT_DECIMALS, NumberFormat, plain
+from toolpaths.making.writer.style import ToolChange
 from toolpaths.making.writer.zero_text import lie_and_zero
 
 # The lines that a longer one goes on in begin with blanks, so that none of them reads like a line of its own.
@@ -49,6 +51,13 @@ CAUTIONS = (
     "Check hold-down, zero and cutter.",
     "First run in the air with a hand on the stop.",
 )
+# A control that ignores M6 would run the next work with the last cutter.
+_HALTS_AT_M6 = (
+    "At M6 the control must halt, spindle off, or change the cutter itself.",
+    "Try that in the air. If it does neither, do not run this.",
+)
+# What the line of modes calls: a length that stands in a table alone does nothing.
+_OFFSETS = "Zero in G54. No length offset, G49: touch off each cutter."
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,12 +67,14 @@ class Heading:
     title : what is being made; the board's name where it is ""
     number, count : which of the programs of this setup it is, one for each time that a cutter is fitted
     first_step : number of the step of the setup with which it begins, from 0
+    tool_change : how it changes its cutter; "" where it has one alone
     """
 
     title: str = ""
     number: int = 1
     count: int = 1
     first_step: int = 0
+    tool_change: ToolChange | Literal[""] = ""
 
     def __post_init__(self) -> None:
         let_in(self, title=label_or_empty)
@@ -76,8 +87,11 @@ def head(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat, head
     if heading.count > 1:
         lines.append(f"Program {heading.number} of {heading.count} of this side, one cutter each")
     lines += CAUTIONS
+    if heading.tool_change == "M6":
+        lines += _HALTS_AT_M6
     lines += _board(setup, numbers)
     lines += lie_and_zero(setup, steps, numbers, heading.first_step)
+    lines.append(_OFFSETS)
     lines += _heights(setup, steps, numbers)
     lines += _extent_and_time(setup, steps, numbers)
     lines += _hold_downs(setup.fixture, numbers)

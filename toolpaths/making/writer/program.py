@@ -127,7 +127,7 @@ def program(
     """The program of one side, and which of its lines belong to which operation; see program_text()."""
     one_of("tool_change", tool_change, TOOL_CHANGES)
     style = style_of(setup, units, cycles, tool_change)
-    return _written(setup, list(enumerate(setup.steps)), style, Heading(title))
+    return _written(setup, list(enumerate(setup.steps)), style, Heading(title, tool_change=tool_change))
 
 
 def programs_by_cutter(

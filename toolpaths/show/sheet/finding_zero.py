@@ -1,25 +1,22 @@
-"""How X0 Y0 and Z0 are found on a side, with the numbers to enter, and how it is run in the air first."""
+"""How X0 Y0 and Z0 are found on a side, with the numbers to enter, and how each cutter is touched off."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import ceil
 
 from shapely import Point
 
-from toolpaths.facts.head_lines import DOWEL
+from toolpaths.facts.head_lines import DOWEL, SURFACE
 from toolpaths.facts.turning import Corner
-from toolpaths.making.plan.extent import extent
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.writer.number_format import NumberFormat
 from toolpaths.making.writer.zero_text import is_on_pins, lie_and_zero
 from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import Markup
+from toolpaths.show.sheet.in_the_air import in_the_air
 from toolpaths.show.sheet.page_parts import section, to_do, to_do_list
 from toolpaths.show.sheet.sheet_side import SheetSide
 
-# mm that the cutter stays over what stands on the board when a program is run in the air (common practice).
-_OVER_ALL = 5.0
 _CHECKED_OVER_PIN = "Check X0 Y0 over a pin"
 
 
@@ -34,7 +31,7 @@ def touched_off(setup: Setup, number: int, lengths: Lengths) -> str:
     if not z:
         return f"Touch off on the {setup.fixture.zero_surface}: Z0"
     said = _comment(setup, z, lengths)
-    return f"The top is cut away: touch off on the levelled face, the highest that is left, and enter Z{said}"
+    return f"The top is cut away: touch off on the levelled face, not at a hole or a lower cut, and enter Z{said}"
 
 
 def _to_do(side: SheetSide) -> Iterator[str]:
@@ -49,6 +46,8 @@ def _to_do(side: SheetSide) -> Iterator[str]:
                 f"{_CHECKED_OVER_PIN}: sent to {at} the axis has to stand over the middle of that pin, to within "
                 f"{lengths.of(dowel.hole_may_miss)}; else the back does not meet the front."
             )
+        elif SURFACE.read(words):
+            yield f"{words}. All three are set in work offset G54, which the programs call."
         elif not DOWEL.read(words):  # the table of hold-downs has them
             yield words if words.endswith((".", ",")) else f"{words}."
     if not is_on_pins(setup):
@@ -57,10 +56,24 @@ def _to_do(side: SheetSide) -> Iterator[str]:
     first = setup.cutters[0]
     yield (
         f"T{first.number} ({lengths.cutter(first)}) in the collet, {lengths.of(first.body.stick_out)} out, and tight. "
-        f"{touched_off(setup, 0, lengths)}; with paper or a plate between, its thickness more. Each other "
-        "cutter is touched off likewise when it is fitted, unless the machine knows its length."
+        f"{touched_off(setup, 0, lengths)}; with paper or a plate between, its thickness more."
     )
-    yield _in_the_air(setup, lengths)
+    yield _each_cutter(side)
+    if side.tool_change == "M6":
+        yield (
+            "At each M6 the control must halt, spindle off, until you go on, or change the cutter itself. Try it in "
+            "the air: if it does neither, do not use these programs."
+        )
+    yield in_the_air(side)
+
+
+def _each_cutter(side: SheetSide) -> str:
+    """What is done about the lengths of the cutters: the programs begin with G49 and call none."""
+    measured = ", unless your machine measures it at M6 by itself" if side.tool_change == "M6" else ""
+    return (
+        "The programs call no length from a table (G49, no G43): touch off every cutter when it is fitted, as its line "
+        f"below says{measured}."
+    )
 
 
 def _survives(setup: Setup, lengths: Lengths) -> str:
@@ -93,19 +106,6 @@ def _edges(setup: Setup, lengths: Lengths) -> str:
     return (
         f"Edge finder or pin, r half its thickness: where it touches the {across} edge the axis is at {up}, the "
         f"{along} edge at {down}."
-    )
-
-
-def _in_the_air(setup: Setup, lengths: Lengths) -> str:
-    """How much higher Z is set so that nothing is touched."""
-    fixture = setup.fixture
-    lowest = extent(setup.steps, (0.0, 0.0, 0.0)).lowest
-    higher = ceil(fixture.highest + _OVER_ALL - lowest)
-    said, low = (_comment(setup, z, lengths) for z in (setup.touch_off_z(0) - higher, lowest - fixture.zero[2]))
-    return (
-        f"First in the air, a hand on the stop: touched off as above, enter Z{said} instead. Then the lowest cut, "
-        f"Z{low}, stays over the board and all on it. The machine has to go {lengths.of(higher)} higher for it. Enter "
-        "the right Z again before it cuts."
     )
 
 

@@ -15,6 +15,7 @@ from toolpaths.show.cutter_picture import cutter_picture
 from toolpaths.show.markup import Content, Markup, tag
 from toolpaths.show.palette import LineStyle
 from toolpaths.show.sheet.finding_zero import touched_off
+from toolpaths.show.sheet.in_the_air import z_in_the_air
 from toolpaths.show.sheet.page_parts import section, table
 from toolpaths.show.sheet.sheet_side import SheetSide
 from toolpaths.show.sheet.wording import counted, duration
@@ -69,7 +70,8 @@ def _rows(side: SheetSide) -> Iterator[list[Content]]:
         cutter = says.cutter
         if cutter.number != fitted:
             out = f"Fit T{cutter.number}, {lengths.cutter(cutter)}, {lengths.of(cutter.body.stick_out)} out, and tight."
-            yield [_BOX, "", [tag("strong", out), f" {touched_off(setup, line.first - 1, lengths)}."]]
+            air = f"(in the air Z{z_in_the_air(side)}, as said)"
+            yield [_BOX, "", [tag("strong", out), f" {touched_off(setup, line.first - 1, lengths)} {air}."]]
             fitted = cutter.number
         name = says.name + (f", {line.times} times" if line.times > 1 else "")
         numbers = range(line.first - 1, line.last)
@@ -92,6 +94,7 @@ def _at_stop(side: SheetSide, stop: Stop, number: int) -> str:
     said = [f"The spindle is off and waits at {waits}, {over}; see that it stands still."]
     driven = [thing for thing in fixture.standing() if thing.driven_at == stop.message]
     if driven:
+        said.append("In the air: drive none, take nothing off, start again. Else:")
         near = min(driven, key=lambda thing: dist((thing.x, thing.y), (wait_x, wait_y)))
         away = lengths.of(dist((near.x, near.y), (wait_x, wait_y)))
         said.append(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import shapely
 
@@ -12,6 +13,7 @@ from toolpaths.judging.trial.standing_tab import StandingTab
 from toolpaths.making.operations.operation import Operation
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.writer.program import ProgramText
+from toolpaths.making.writer.style import ToolChange
 from toolpaths.show.lengths import Lengths
 from toolpaths.show.sheet.wording import counted
 
@@ -24,6 +26,7 @@ class SheetSide:
     files : the name of the file of each program, by the program's name, in running order
     programs, reports : likewise
     lengths : how they are read at the machine
+    tool_change : how its programs change cutters; "files": each has one alone
     """
 
     name: str
@@ -32,6 +35,7 @@ class SheetSide:
     programs: Mapping[str, ProgramText]
     reports: Mapping[str, Report]
     lengths: Lengths
+    tool_change: ToolChange | Literal["files"] = "M6"
 
     @property
     def tabs(self) -> tuple[StandingTab, ...]:
