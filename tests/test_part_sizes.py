@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from math import radians, tan
 
 import pytest
 from drawn_words import faults
@@ -17,6 +18,7 @@ T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000, cutting_lengt
 T2 = tp.Cutter(2, tp.flat(25), feed_mm_min=1500, spindle_rpm=12000, cutting_length=20)
 T3 = tp.Cutter(3, tp.drill_point(3), feed_mm_min=300, spindle_rpm=9000, cutting_length=20)
 V60 = tp.Cutter(4, tp.v_point(12, 60), feed_mm_min=900, spindle_rpm=18000)
+V90 = tp.Cutter(5, tp.v_point(12, 90), feed_mm_min=900, spindle_rpm=18000)
 BOARD = tp.Board(width=300, height=200, thickness=19)
 OUTLINE = tp.rectangle(240, 120, (150, 110))
 TIMES = "\N{MULTIPLICATION SIGN}"
@@ -56,18 +58,40 @@ def test_what_is_cut_into_the_waste_is_no_size_of_the_part():
 
 
 @pytest.mark.sample(1)
-@pytest.mark.parametrize(("across", "width"), [(60, 1.5), (44, 2.25)])
-def test_a_bevel_is_measured_at_its_mouth_or_by_what_is_level_within_it(across, width):
-    window = tp.circle(across, (90, 110))
-    of = part(
-        tp.chamfer(window, V60, width=width, side="inside", name="mouth edge"), cut_out(window, "inside", "window"),
-        tp.chamfer(OUTLINE, V60, width=width, name="outer edge"), cut_out(),
-    )  # fmt: skip
-    assert sizes(of)["mouth edge"][0] == f"mouth \N{DIAMETER SIGN}{across + 2 * width:g}"
-    assert sizes(of)["outer edge"][0] == f"level within it {240 - 2 * width:g} {TIMES} {120 - 2 * width:g}"
+@pytest.mark.parametrize(("vee", "width", "level"), [(V60, 1.5, 0), (V90, 1.5, 0), (V90, 2.25, 1)])
+def test_a_bevel_is_measured_at_its_mouth_or_by_what_is_level_within_it_and_as_deep_as_it_stands(vee, width, level):
+    """The V's tip runs beside the wall, where no wood is: a depth gauge finds the foot of the bevel."""
+    window, tray = tp.circle(60, (90, 110)), tp.relieve_corners(tp.rectangle(50, 40, (200, 110)), 3)
+    face = [tp.face(BOARD.outline, T2, depth=level)] if level else []
+    edges = [
+        tp.chamfer(shape, vee, width=width, side=side, name=name, **({"from_depth": level} if level else {}))
+        for shape, side, name in ((window, "inside", "mouth"), (tray, "inside", "rim"), (OUTLINE, "outside", "outer"))
+    ]  # fmt: skip
+    of = part(*face, tp.pocket(tray, T1, depth=9, name="tray"), *edges, cut_out(window, "inside", "window"), cut_out())
+    found, deep = sizes(of), width / tan(radians(vee.profile.angle_deg / 2))
+    for name, size in (
+        ("mouth", f"mouth \N{DIAMETER SIGN}{60 + 2 * width:g}"),
+        ("rim", f"mouth {50 + 2 * width:g} {TIMES} {40 + 2 * width:g}"),
+        ("outer", f"level within it {240 - 2 * width:g} {TIMES} {120 - 2 * width:g}"),
+    ):
+        assert found[name][0] == size and MM.of(found[name][1]) == MM.of(deep), name
     front, back = edges_to_break(of)
-    assert front == "On the front no edge is left to break; bevelled already: mouth edge, outer edge."
+    assert front == "On the front no edge is left to break; bevelled already: mouth, rim, outer."
     assert back == "On the back break lightly by hand: window, outline."
+
+
+@pytest.mark.parametrize(("across", "hole", "deep"), [(9, 4, 2.5), (8, 3, 2.5), (8, 8.5, 4)])
+def test_a_countersink_is_as_deep_as_its_cone_stands_over_the_hole(across, hole, deep):
+    place = (150, 110)
+    cone = tp.Cone(places=[place], diameter=across, angle_deg=90)
+    of = tp.Part(board=BOARD, front=[cone, tp.Recess(area=tp.circle(hole, place), depth=12)])
+    assert sizes(of)["countersink"] == (f"\N{DIAMETER SIGN}{across}", pytest.approx(deep, abs=0.004))
+    assert sizes(tp.Part(board=BOARD, front=[cone]))["countersink"][1] == pytest.approx(across / 2)
+
+
+def test_a_cone_is_as_wide_as_it_is_at_the_face_that_is_left():
+    front = [tp.Recess(area=BOARD.outline, depth=1), tp.Cone(places=[(150, 110)], diameter=8, angle_deg=90)]
+    assert sizes(tp.Part(board=BOARD, front=front))["countersink"] == ("\N{DIAMETER SIGN}6", pytest.approx(3))
 
 
 @pytest.mark.sample(1)

@@ -18,6 +18,7 @@ from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.features.recess import Recess
 from toolpaths.facts.part import Part
 from toolpaths.facts.turning import SIDES, Side
+from toolpaths.show.foot_of_slope import Foot, foot_of_slope
 from toolpaths.show.lengths import Lengths
 
 # By which share a disc may seem to be none, an area none at all, a wall be short beside the whole, and a turned
@@ -83,10 +84,10 @@ def measured(part: Part, lengths: Lengths) -> Iterator[Measured]:
                 continue
             # Of a cut, from its lowest up to the face as it is then.
             tall = -feature.floor(underside) - lower
-            depth = None if feature.goes_through(underside) else tall
-            for shape, box, size in _seen(feature, tall, area, outlined, lengths):
+            through = feature.goes_through(underside)
+            for shape, box, size, deep in _seen(part, side, feature, tall, area, outlined, lengths):
                 radius = feature.profile.radius if isinstance(feature, (CutAlong, Cone)) and feature.hole else 0.0
-                yield Measured(side, feature.name, shape, box, size, depth, radius)
+                yield Measured(side, feature.name, shape, box, size, None if through else deep, radius)
 
 
 def round_diameter(shape: BaseGeometry) -> float | None:
@@ -141,21 +142,26 @@ def _levels(feature: Feature, area: BaseGeometry, underside: float) -> bool:
 
 
 def _seen(
-    feature: Feature, tall: float, area: BaseGeometry, outlined: BaseGeometry, lengths: Lengths
-) -> Iterator[tuple[BaseGeometry, Bounds | None, str]]:
-    """Each shape of a feature that the part has, its box and its size."""
+    part: Part, side: Side, feature: Feature, tall: float, area: BaseGeometry, outlined: BaseGeometry, lengths: Lengths
+) -> Iterator[tuple[BaseGeometry, Bounds | None, str, float]]:
+    """Each shape of a feature that the part has, its box, its size and how deep it is there.
+
+    tall : mm from the face of the part down to the lowest of it
+    """
     for shape in shapely.get_parts(feature.shape):
         if isinstance(feature, CutAlong) and not feature.hole:
             radius = float(feature.profile.radius_at(max(tall, 0.0)))
             # A line of very many points is shown as its middle line: its band takes the square of them.
             band = shape if shapely.get_num_coordinates(shape) > _MOST_POINTS else shapely.buffer(shape, radius)
             if shapely.intersects(band, area):
-                yield _along(shape, band, 2 * radius, area, lengths)
+                foot = foot_of_slope(part, side, feature, shape, tall, area)
+                yield *_along(shape, band, 2 * radius, area, foot, lengths), foot.depth
         elif shapely.intersects(shape, area):
+            deep = foot_of_slope(part, side, feature, shape, tall, area).depth if isinstance(feature, Cone) else tall
             reaches_out = isinstance(shape, Polygon) and not feature.waste_side and not _is_inside(shape, outlined)
             within = shapely.intersection(shape, outlined) if reaches_out else shape
             for each in shapely.get_parts(within):
-                yield each, wall_bounds(each), _size(feature, each, lengths)
+                yield each, wall_bounds(each), _size(feature, each, tall, lengths), deep
 
 
 def _is_inside(shape: BaseGeometry, outlined: BaseGeometry) -> bool:
@@ -163,23 +169,24 @@ def _is_inside(shape: BaseGeometry, outlined: BaseGeometry) -> bool:
     return bool(shapely.contains(outlined, shapely.box(*shape.bounds)))
 
 
-def _size(feature: Feature, shape: BaseGeometry, lengths: Lengths) -> str:
+def _size(feature: Feature, shape: BaseGeometry, tall: float, lengths: Lengths) -> str:
+    """Across its walls; of a hole or a cone as wide as it is at the face, so many mm above its tip."""
     if isinstance(shape, Polygon):
         return _across(shape, lengths)
     profile = getattr(feature, "profile", None)
-    return "" if profile is None else f"\N{DIAMETER SIGN}{lengths.of(profile.diameter)}"
+    return "" if profile is None else f"\N{DIAMETER SIGN}{lengths.of(2 * profile.radius_at(max(tall, 0.0)))}"
 
 
 def _along(
-    line: BaseGeometry, band: BaseGeometry, wide: float, area: BaseGeometry, lengths: Lengths
+    line: BaseGeometry, band: BaseGeometry, wide: float, area: BaseGeometry, foot: Foot, lengths: Lengths
 ) -> tuple[BaseGeometry, Bounds | None, str]:
     """A groove, or an edge that is broken.
 
     band : what is cut of the face along the line, or the line
     """
     seen = shapely.intersection(shapely.simplify(band, _CHORD), area)
-    if shapely.is_closed(line) and shapely.difference(band, area).area > _NOTHING * band.area:
-        return seen, None, _bevelled(line, band, area, lengths)
+    if shapely.is_closed(line) and foot.beside:
+        return seen, None, _bevelled(line, band, foot.wood, lengths)
     left, low, right, high = line.bounds
     middle = f"its middle {lengths.by(right - left, high - low)}"
     if line.length - hypot(right - left, high - low) < _LEVEL:
@@ -187,10 +194,13 @@ def _along(
     return seen, line.bounds, f"{lengths.of(wide)} wide, {middle}"
 
 
-def _bevelled(line: BaseGeometry, band: BaseGeometry, area: BaseGeometry, lengths: Lengths) -> str:
-    """An edge that is broken: of an opening the mouth at the face, of an outline what is left level within."""
+def _bevelled(line: BaseGeometry, band: BaseGeometry, wood: BaseGeometry, lengths: Lengths) -> str:
+    """An edge that is broken: of an opening the mouth at the face, of an outline what is left level within.
+
+    wood : that stands beside it
+    """
     ring = Polygon(line)
-    if shapely.intersection(ring, area).area > ring.area / 2:
+    if shapely.intersection(ring, wood).area > ring.area / 2:
         inner = shapely.difference(ring, band)
         return f"level within it {_across(inner, lengths)}" if isinstance(inner, Polygon) and inner else ""
     return f"mouth {_across(Polygon(shapely.union(ring, band).exterior), lengths)}"
