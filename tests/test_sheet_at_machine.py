@@ -42,16 +42,21 @@ def test_after_levelling_each_cutter_is_touched_off_on_the_face_that_is_left(lev
 @pytest.mark.sample(1)
 @pytest.mark.parametrize(
     ("by", "where", "undone"),
-    [("vise", "at its edges", "the jaws of the vise"), ("vacuum", "from below", "the vacuum"),
-     ("tape", "from below", "the tape")],
+    [("vise", "at its edges", "Take out or off: the jaws of the vise. Lift the board off."),
+     ("vacuum", "from below", "Take out or off: the vacuum. Lift the board off."),
+     ("tape", "from below", "Spindle off and still. Lift the board off its tape evenly")],
 )  # fmt: skip
 def test_each_grip_is_called_by_its_name_and_undone_as_it_is(by, where, undone):
     side = tp.Fixture(board=BOARD, grips=[tp.Grip(area=tp.rectangle(240, 12, (120, 6)), by=by)])
     said = page(tp.Setup(side, [tp.drill([(50, 50)], T3, depth=8)]))
     name = "double-sided tape" if by == "tape" else by
     assert f"{name} X0 to X240 and Y0 to Y12 {where} before the start" in said
-    assert f"Take out or off: {undone}, every clamp put there by hand. Lift the board off." in said
-    assert f"edge of where it is gripped, {name}." in said and "pins" not in said
+    assert (
+        undone in said
+        and ("Then peel the tape off both." in said) == (by == "tape")
+        and "put there by hand" not in said
+    )
+    assert f"edge of where it is gripped: {name}." in said and "pins" not in said
 
 
 @pytest.mark.long
@@ -110,6 +115,43 @@ def test_the_sheet_says_what_the_programs_do_about_lengths_and_changes(tool_chan
     assert "Z0 is the top of the board. All three are set in work offset G54" in said
     # All there may stand up to the safe height of 9; the lowest cut is 8 deep.
     assert "enter Z-17 for each" in said and "(in the air Z-17, as said)" in said
+
+
+def test_tape_is_laid_anew_before_the_board_is_turned_down_and_never_over_the_holes_of_pins():
+    front = tp.Fixture(board=BOARD, grips=[BOARD.outline],
+                       dowels=tp.dowels([(10, 75), (230, 75), (120, 12)], diameter=6, depth=6))  # fmt: skip
+    bore = tp.bore([(10, 75), (230, 75), (120, 12)], 6, tp.Cutter(4, tp.flat(4), 900, 18000, cutting_length=24),
+                   depth=tp.through(6))  # fmt: skip
+    one = tp.Setup(front, [bore])
+    back = front.turned_over("left to right", grips=[BOARD.outline])
+    part = tp.contour(tp.rectangle(160, 90, (120, 75)), T1, depth=tp.through(0.3), tabs=TABS)
+    said = page(one, tp.Setup(back, [part], after=one))
+    assert "at most 0.3 thick, thicker it is not cut through; holes of pins are less deep by it" in said
+    assert "No tape where the holes of the pins come: cut it out there." in said[: said.index("Turn the board over")]
+    turning = said[said.index("Turn the board over") :]
+    order = ["Lift the board off its tape evenly", "peel the tape off both", "Lay fresh tape on the spoilboard, where "
+             "the table below says, cut out at the pins", "First the 3 pins", "Turn it left to right, down over the "
+             "pins"]  # fmt: skip
+    assert sorted(order, key=turning.index) == order
+    assert said.count("Gripped all over: double-sided tape.") == 2 and "dashes and dots" not in said
+    # What the back cuts through counts too, though the board is measured before the front.
+    assert "at most 16.3: thicker it is not cut through; at least 15.8: thinner the spoilboard" in said
+
+
+@pytest.mark.parametrize(
+    ("allowed", "below", "said"),
+    [
+        (0.3, None, "thinner than 16, by 0.3 for instance, is for you to decide: by as much the spoilboard is cut "
+                    "deeper than 0.3. Below the cuts less is left by as much."),
+        (0.3, 12, "more than 4.3: thinner the spoilboard is cut through. Below the cuts less is left by as much."),
+        (1, None, "at least 15.3: thinner the spoilboard is cut deeper than 1"),
+    ],
+)  # fmt: skip
+def test_a_board_may_be_thinner_as_far_as_the_spoilboard_bears(allowed, below, said):
+    """Never thinner than just what was written for: no board is."""
+    side = tp.Fixture(board=BOARD, grips=[BOARD.outline], spoilboard_depth=allowed, spoilboard_thickness=below)
+    work = [tp.contour(tp.rectangle(160, 90, (120, 75)), T1, depth=tp.through(0.3), tabs=TABS)]
+    assert f"at most 16.3: thicker it is not cut through; {said}" in page(tp.Setup(side, work))
 
 
 def test_a_board_that_is_turned_is_marked_and_taken_off_in_order():

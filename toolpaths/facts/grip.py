@@ -17,9 +17,9 @@ GripKind = Literal["tape", "vacuum", "vise"]
 GRIP_KINDS: tuple[GripKind, ...] = ("tape", "vacuum", "vise")
 # What they are called wherever a person reads it; a grip whose kind is not said is one by tape.
 GRIP_NAMES = {"tape": "double-sided tape", "vacuum": "vacuum", "vise": "vise", "": "double-sided tape"}
-# Where they grip, and how they are undone.
+# Where they grip, and what is undone before the board is lifted; off tape it is lifted.
 GRIP_PLACES = {"tape": "from below", "vacuum": "from below", "vise": "at its edges", "": "from below"}
-GRIP_UNDONE = {"tape": "the tape", "vacuum": "the vacuum", "vise": "the jaws of the vise", "": "the tape"}
+GRIP_UNDONE = {"vacuum": "the vacuum", "vise": "the jaws of the vise"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

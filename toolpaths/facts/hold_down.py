@@ -45,6 +45,11 @@ class HoldDown:
         return self.area if self.area is not None else Point(self.x, self.y).buffer(self.radius)
 
     @property
+    def is_tape(self) -> bool:
+        """Whether it is tape: a grip whose kind is not said is one."""
+        return self.kind == "grip" and self.by in ("tape", "")
+
+    @property
     def holds(self) -> bool:
         """Whether it keeps the wood beneath it from going anywhere; a pin only says where the board lies."""
         return self.kind != "pin"

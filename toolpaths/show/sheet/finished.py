@@ -22,7 +22,7 @@ from toolpaths.show.sheet.edges import edges_to_break
 from toolpaths.show.sheet.page_parts import blank, section, table, to_do, to_do_list
 from toolpaths.show.sheet.places_in_words import places_in_words
 from toolpaths.show.sheet.sheet_side import SheetSide
-from toolpaths.show.sheet.turning_over import taken_off
+from toolpaths.show.sheet.turning_over import lifted, taken_off
 
 # mm that the drawing of the part may take up the page, so that it stands on the first one.
 _TALL = 90.0
@@ -98,9 +98,9 @@ def afterwards(sides: Sequence[SheetSide], parts: Sequence[Part], listed: Sequen
 
 
 def _by_hand(sides: Sequence[SheetSide], parts: Sequence[Part], listed: Sequence[str]) -> Iterator[Markup]:
-    off = taken_off(sides[-1].setup.fixture)
-    pins = "; pins stay where they are" if sides[-1].setup.fixture.dowels else ""
-    yield to_do(f"Spindle off and still. {off} Lift the board off{pins}.")
+    off = " ".join(filter(None, (taken_off(sides[-1]), lifted(sides[-1]))))
+    pins = " Pins stay where they are." if sides[-1].setup.fixture.dowels else ""
+    yield to_do(f"Spindle off and still. {off}{pins}")
     for side in sides:
         if side.tabs:
             yield to_do(

@@ -37,7 +37,9 @@ def _to_do(side: SheetSide) -> Iterator[str]:
     setup, fixture, lengths = side.setup, side.setup.fixture, side.lengths
     there = [thing for thing in fixture.holding if not thing.driven_at]
     if there:
-        yield f"In place before the start, as in the table: {_listed(there)}. Try by hand that nothing moves."
+        holes = any(thing.is_tape for thing in there) and fixture.dowels and not fixture.turned
+        without = " No tape where the holes of the pins come: cut it out there." if holes else ""
+        yield f"In place before the start, as in the table: {_listed(there)}.{without} Try by hand that nothing moves."
     yield from _clamped_by_hand(side)
     if box := swept(setup.steps, fixture.safe_z, fixture.zero):
         yield (

@@ -2,46 +2,59 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 import shapely
 
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Through
+from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
 from toolpaths.facts.wood_movement import movement
+from toolpaths.making.plan.extent import extent
+from toolpaths.making.plan.setup import Setup
 from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import Content, Markup, tag
 from toolpaths.show.part_sizes import part_area
 from toolpaths.show.sheet.page_parts import blank, section, table
 from toolpaths.show.sheet.sheet_side import SheetSide
 
+_BEYOND = (
+    "Beyond that do not start: whoever wrote the programs enters what was measured in the job, and writes programs and "
+    "sheet anew."
+)
+_LESS_LEFT = "Below the cuts less is left by as much."
+# mm that a board may well be thinner than written for; and less than which is no room to speak of.
+_A_LITTLE, _ENOUGH = 0.3, 0.1
 _WHERE = "lower left, lower right, upper left, upper right, middle"
 
 
-def measured_first(side: SheetSide, part: Part | None, measured: frozenset[int]) -> Markup:
+def measured_first(side: SheetSide, setups: Sequence[Setup], part: Part | None, measured: frozenset[int]) -> Markup:
     """Rows with room to write, and how far each may be off.
 
+    setups : all of its board, this one among them
     part : what comes of its board, where that is known
     measured : numbers of the cutters that were measured for an earlier side
     """
-    rows, units = list(_rows(side, part, measured)), side.lengths.units
+    rows, units = list(_rows(side, setups, part, measured)), side.lengths.units
     if not rows:
         return Markup("")
     return section(
         "Measure first",
         table(["What", f"Entered, {units}", "May be", f"Measured, {units}"], rows, class_="measured"),
-        tag("p", "Beyond that: enter what was measured, and write the programs anew."),
+        tag("p", _BEYOND),
     )
 
 
-def _rows(side: SheetSide, part: Part | None, measured: frozenset[int]) -> Iterator[list[Content]]:
+def _rows(
+    side: SheetSide, setups: Sequence[Setup], part: Part | None, measured: frozenset[int]
+) -> Iterator[list[Content]]:
     fixture, lengths = side.setup.fixture, side.lengths
     board = fixture.board
     if not side.setup.earlier:
         five = [[tag("span", "", class_="blank short"), " "] for _ in range(5)]
-        yield [f"Thickness ({_WHERE})", lengths.of(-fixture.underside_z), _thickness(side), tag("span", five)]
+        yield [f"Thickness ({_WHERE})", lengths.of(-fixture.underside_z), _thickness(side, setups), tag("span", five)]
         yield ["Along X", lengths.of(board.width), _at_least(side, part, 0), blank("")]
         yield ["Along Y", lengths.of(board.height), _at_least(side, part, 1), blank("")]
     for cutter in side.setup.cutters:
@@ -52,21 +65,45 @@ def _rows(side: SheetSide, part: Part | None, measured: frozenset[int]) -> Itera
         yield ["Moisture", "", "6 to 14 %, else it moves otherwise than said at the end", blank("%")]
 
 
-def _thickness(side: SheetSide) -> str:
-    """How much thicker or thinner a board is still parted, and the spoilboard not cut deeper than it may be."""
-    setup, fixture, lengths = side.setup, side.setup.fixture, side.lengths
+def beyond_board(setup: Setup) -> list[float]:
+    """mm that each operation of a setup which cuts through goes on below the board."""
     depths = [operation.depth for operation in setup.operations]
-    beyond = [depth.beyond for depth in depths if isinstance(depth, Through)]
+    return [depth.beyond for depth in depths if isinstance(depth, Through)]
+
+
+def _thickness(side: SheetSide, setups: Sequence[Setup]) -> str:
+    """How much thicker or thinner a board is still parted, and the spoilboard not cut through.
+
+    setups : all of this board
+    """
+    fixture, lengths = side.setup.fixture, side.lengths
     if fixture.zero_on == "spoilboard":
         return "for you to decide: every depth is off by as much as the board"
+    beyond = [each for setup in setups for each in beyond_board(setup)]
     if not beyond:
         return "for you to decide: nothing is cut through, so only what is left below the cuts differs"
     thick = -fixture.underside_z
-    anywhere = [each for each in beyond if each <= fixture.spoilboard_depth]
-    spare = fixture.spoilboard_depth - max(anywhere, default=0.0)
+    most = f"at most {lengths.of(thick + min(beyond))}: thicker it is not cut through"
+    return f"{most}; {_thinner(fixture, setups, beyond, lengths)}"
+
+
+def _thinner(fixture: Fixture, setups: Sequence[Setup], beyond: Sequence[float], lengths: Lengths) -> str:
+    """How much thinner a board may be: by as much every cut goes deeper into the spoilboard, if Z0 is the top."""
+    thick, allowed, below = -fixture.underside_z, fixture.spoilboard_depth, fixture.spoilboard_thickness
+    deepest = max(setup.fixture.underside_z - extent(setup.steps, (0.0, 0.0, 0.0)).lowest for setup in setups)
+    if below is not None:
+        least = thick - (below - deepest)
+        if least > 0:
+            return f"more than {lengths.of(least)}: thinner the spoilboard is cut through. " + _LESS_LEFT
+    anywhere = max((each for each in beyond if each <= allowed), default=0.0)
+    if allowed - anywhere >= _ENOUGH:
+        return (
+            f"at least {lengths.of(thick - allowed + anywhere)}: thinner the spoilboard is cut deeper than "
+            f"{lengths.of(allowed)}"
+        )
     return (
-        f"at most {lengths.of(thick + min(beyond))}: thicker it is not cut through; at least "
-        f"{lengths.of(thick - spare)}: thinner the spoilboard is cut deeper than {lengths.of(fixture.spoilboard_depth)}"
+        f"thinner than {lengths.of(thick)}, by {lengths.of(_A_LITTLE)} for instance, is for you to decide: by as much "
+        f"the spoilboard is cut deeper than {lengths.of(deepest)}. {_LESS_LEFT}"
     )
 
 

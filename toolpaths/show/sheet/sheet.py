@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from hashlib import sha256
 
 import numpy as np
+import shapely
 
 from toolpaths.base.errors import Point
 from toolpaths.base.progress import step_by_step
@@ -45,6 +46,8 @@ from toolpaths.show.side_plan import cutter_styles, side_plan
 _DIGITS = 16
 # A phone shows the page as wide as it is itself.
 _PHONE = "width=device-width, initial-scale=1"
+# mm by which two lines of a drawing read as one.
+_NEAR = 1.0
 _UNIT = {"mm": "mm", "inch": "inches"}
 
 
@@ -117,6 +120,7 @@ def _side(sheet: Sheet, number: int, styles: Mapping[int, LineStyle]) -> Markup:
     turned = before is not None and before.setup.fixture.turned != fixture.turned and fixture.turned
     part = next((part for part in sheet.parts if part.board == fixture.board), None)
     measured = frozenset(cutter.number for earlier in sheet.sides[:number] for cutter in earlier.setup.cutters)
+    of_board = [each.setup for each in sheet.sides if each.setup.fixture.board == fixture.board]
     tabs = _tabs(sheet, number)
     return tag(
         "article",
@@ -125,7 +129,7 @@ def _side(sheet: Sheet, number: int, styles: Mapping[int, LineStyle]) -> Markup:
         turning_over(before, side) if before and turned else None,
         tag("figure", side_plan(side.setup, styles, tabs, side.lengths), class_="plan"),
         _key(side, styles, has_tabs=bool(tabs)),
-        measured_first(side, part, measured),
+        measured_first(side, of_board, part, measured),
         holding_down(
             side,
             marked=not fixture.turned
@@ -187,7 +191,11 @@ def _signs(side: SheetSide, has_tabs: bool) -> Iterator[str]:
         yield "White area: clamp."
     grips = dict.fromkeys(GRIP_NAMES[thing.by] for thing in fixture.standing() if thing.kind == "grip")
     if grips:
-        yield f"Line of dashes and dots: edge of where it is gripped, {', '.join(grips)}."
+        areas = shapely.union_all([thing.outline for thing in fixture.standing() if thing.kind == "grip"])
+        # Its edge would be drawn under that of the board.
+        all_over = areas.buffer(_NEAR).covers(fixture.board.outline)
+        where = "Gripped all over" if all_over else "Line of dashes and dots: edge of where it is gripped"
+        yield f"{where}: {', '.join(grips)}."
     yield "Dotted: crossings through the air."
     if side.setup.earlier:
         yield "Dashed grey: cut before."

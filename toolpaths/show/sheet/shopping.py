@@ -14,6 +14,7 @@ from toolpaths.making.plan.extent import extent
 from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import Markup, tag
 from toolpaths.show.part_sizes import part_area
+from toolpaths.show.sheet.measuring import beyond_board
 from toolpaths.show.sheet.page_parts import section, table
 from toolpaths.show.sheet.sheet_side import SheetSide
 
@@ -53,7 +54,22 @@ def _below(sides: Sequence[SheetSide], lengths: Lengths) -> Iterator[list[str]]:
         yield ["1", "spoilboard", f"cut {lengths.of(cut)} deep, so thicker than that{screws}; {size}"]
     grips = dict.fromkeys(GRIP_NAMES[thing.by] for side in sides for thing in side.setup.fixture.holding
                           if thing.kind == "grip")  # fmt: skip
-    yield from (["", grip, "over the areas drawn; one that you have tried"] for grip in grips)
+    for grip in grips:
+        thin = _thin_tape(sides, lengths) if grip == GRIP_NAMES["tape"] else ""
+        yield ["", grip, f"over the areas drawn; one that you have tried{thin}"]
+
+
+def _thin_tape(sides: Sequence[SheetSide], lengths: Lengths) -> str:
+    """What the thickness of the tape under a board does to the depths."""
+    taped = [side.setup for side in sides if any(thing.is_tape for thing in side.setup.fixture.standing())]
+    on_top = [setup for setup in taped if setup.fixture.zero_on == "top"]
+    beyond = [each for setup in on_top for each in beyond_board(setup)]
+    said = f"; at most {lengths.of(min(beyond))} thick, thicker it is not cut through" if beyond else ""
+    if len(on_top) < len(taped):
+        said += "; as thin as can be had: with Z0 on the spoilboard every cut is deeper by its thickness"
+    if any(setup.fixture.dowels for setup in taped):
+        said += "; holes of pins are less deep by it"
+    return said
 
 
 def _hold_downs(sides: Sequence[SheetSide], lengths: Lengths) -> Iterator[list[str]]:

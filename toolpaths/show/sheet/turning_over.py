@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 from shapely import Point
 
-from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.grip import GRIP_UNDONE
 from toolpaths.facts.turning import turned_corner
+from toolpaths.making.plan.extent import steps_before_held
 from toolpaths.show.markup import Markup, tag
 from toolpaths.show.sheet.comes_free import freed_pieces
 from toolpaths.show.sheet.page_parts import section, to_do, to_do_list
@@ -29,18 +29,33 @@ def turning_over(before: SheetSide, side: SheetSide) -> Markup:
     )  # fmt: skip
 
 
-def taken_off(fixture: Fixture) -> str:
-    """What is undone before a board is lifted off."""
+def taken_off(side: SheetSide) -> str:
+    """What is undone before a board is lifted off; nothing where that is nothing."""
+    setup, fixture = side.setup, side.setup.fixture
     held = [(fixture.screws, "screw"), (fixture.clamps, "clamp")]
     out = [counted(len(some), name) for some, name in held if some]
-    out += dict.fromkeys(GRIP_UNDONE[thing.by] for thing in fixture.standing() if thing.kind == "grip")
-    return f"Take out or off: {', '.join([*out, 'every clamp put there by hand'])}."
+    out += dict.fromkeys(GRIP_UNDONE[thing.by] for thing in fixture.standing() if thing.by in GRIP_UNDONE)
+    early = len(steps_before_held(setup))
+    if early:
+        out.append("what you held it by" if early == len(setup.steps) else "clamps that are still on")
+    return f"Take out or off: {', '.join(out)}." if out else ""
+
+
+def lifted(side: SheetSide) -> str:
+    """How a board is lifted off."""
+    if not any(thing.is_tape for thing in side.setup.fixture.standing()):
+        return "Lift the board off."
+    return (
+        "Lift the board off its tape evenly, thin wedges in turn all round, and the spoilboard held down: it must not "
+        "move. Then peel the tape off both."
+    )
 
 
 def _to_do(before: SheetSide, side: SheetSide) -> Iterator[str]:
-    was, now, lengths = before.setup.fixture, side.setup.fixture, side.lengths
+    now, lengths = side.setup.fixture, side.lengths
     yield "Spindle off and still. Check that A is on the front, at its lower left corner, as drawn."
-    yield taken_off(was)
+    if off := taken_off(before):
+        yield off
     loose = [piece for piece in freed_pieces(before) if piece.waste and not piece.tabs and not piece.skin]
     if loose:
         yield f"Take out {counted(len(loose), 'piece')} of waste, loose in the board by now."
@@ -50,9 +65,12 @@ def _to_do(before: SheetSide, side: SheetSide) -> Iterator[str]:
         if tabs
         else ""
     )
-    yield f"Lift the board off.{hangs}"
+    yield f"{lifted(before)}{hangs}"
     holes = ", and blow out the holes of the pins" if now.dowels else ""
     yield f"Sweep the spoilboard{holes}; no chip may lie under the board."
+    if any(thing.is_tape for thing in now.standing()):
+        cut_out = ", cut out at the pins: none of it lies over their holes" if now.dowels else ""
+        yield f"Lay fresh tape on the spoilboard, where the table below says{cut_out}."
     if now.dowels:
         pins = ", ".join(dict.fromkeys(f"\N{DIAMETER SIGN}{lengths.of(dowel.diameter)}" for dowel in now.dowels))
         standing = max(dowel.standing for dowel in now.dowels)
