@@ -8,7 +8,7 @@ import pytest
 
 import toolpaths as tp
 from toolpaths.making.operations.operation import Operation
-from toolpaths.making.plan.shorter_time import fitted_in_turn, shorter_time
+from toolpaths.making.plan.shorter_time import fitted_again, fitted_in_turn, saved_by_faster_feeds
 from toolpaths.making.plan.work import Work
 
 BOARD = tp.Board(width=300, height=200, thickness=18, wood="beech")
@@ -43,10 +43,10 @@ def seconds(coarse: tp.Cutter, fine: tp.Cutter) -> float:
 
 
 def test_a_higher_feed_saves_what_is_foretold():
-    said = {int(each[1]): each for each in shorter_time(tp.Setup(SIDE, work(COARSE, FINE))) if "faster" in each}
+    foretold = saved_by_faster_feeds(tp.Setup(SIDE, work(COARSE, FINE)))
     now = seconds(COARSE, FINE)
     for number, then in ((1, seconds(faster(COARSE), FINE)), (2, seconds(COARSE, faster(FINE)))):
-        saved = float(said[number].split(": ")[1].split()[0])
+        saved = foretold[number]
         # The course of a pocket is chosen by the time that it takes, so a faster cutter may take another one.
         assert saved == pytest.approx(now - then, abs=1.5 + 0.05 * saved)
 
@@ -54,9 +54,9 @@ def test_a_higher_feed_saves_what_is_foretold():
 def test_cutters_fitted_again_are_told():
     setup = tp.Setup(SIDE, work(COARSE, FINE))
     assert [cutter.number for cutter in fitted_in_turn(setup)] == [1, 2, 1]
-    assert [each[:22] for each in shorter_time(setup) if "fitted" in each] == ["T1 is fitted 2 times: "]
+    assert fitted_again(setup) == {1: 2}
     once = tp.Setup(SIDE, [tp.any_order(*(each for each in work(COARSE, FINE) if isinstance(each, Operation)))])
-    assert not [each for each in shorter_time(once) if "fitted" in each]
+    assert fitted_again(once) == {}
 
 
 def test_the_sheet_says_what_the_machine_and_the_operator_take():

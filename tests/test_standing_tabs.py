@@ -384,7 +384,7 @@ def test_count_inside_an_opening():
 
 def test_said_in_a_line():
     report = judge(planted.FOUR)
-    assert "4 tabs stand, 8.0 mm wide and 4.0 mm thick." in str(report)
+    assert "4 tabs stand, 8 mm wide and 4 mm thick." in str(report)
     assert "tab" not in str(judge(planted.FOUR.replace("Z-18.2", "Z-9").replace("Z-14", "Z-8")))
 
 

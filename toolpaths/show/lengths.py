@@ -11,7 +11,7 @@ from toolpaths.making.writer.number_format import Units
 
 # Of inches so many that a thirty-second is told from its neighbours, and places read as in the head of a program.
 _DECIMALS = {"mm": 2, "inch": 4}
-_IN_WORDS = re.compile(r"(\d+(?:\.\d+)?) mm(2?)\b")
+_IN_WORDS = re.compile(r"(?:(\d+(?:\.\d+)?) to )?(\d+(?:\.\d+)?) mm(2?)\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,10 +94,18 @@ class Lengths:
 
         >>> Lengths("inch").in_words("4 tabs stand, 12.7 mm wide: 129 mm2 of wood.")
         '4 tabs stand, 0.5 inch wide: 0.2 square inch of wood.'
+        >>> Lengths("inch").in_words("2 tabs stand, 6.35 to 12.7 mm wide"), Lengths().in_words("7.998 to 8.0 mm wide")
+        ('2 tabs stand, 0.25 to 0.5 inch wide', '8 mm wide')
         """
-        if self.units == "mm":
-            return text
-        return _IN_WORDS.sub(lambda at: self.area(float(at[1])) if at[2] else self.said(float(at[1])), text)
+        return _IN_WORDS.sub(self._converted, text)
+
+    def _converted(self, found: re.Match[str]) -> str:
+        """A size, a range of sizes, or an area; areas in mm2 stay, as they are of tabs and the like."""
+        least, most, squared = found.groups()
+        if squared:
+            return found[0] if self.units == "mm" else self.area(float(most))
+        first = f"{self.of(float(least))} to " if least and self.of(float(least)) != self.of(float(most)) else ""
+        return first + self.said(float(most))
 
     def _value(self, mm: float) -> float:
         return mm if self.units == "mm" else mm / MM_PER_INCH

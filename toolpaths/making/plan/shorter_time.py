@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from itertools import groupby
 
@@ -11,17 +12,8 @@ from toolpaths.making.motion.toolpath import RAPID, Toolpath
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.steps import Step
 
-# A feed that is so much higher is looked at; less than the second, s, is not worth a line.
+# A feed that is so much higher, a fifth, is looked at; less than the second, s, is not worth a line.
 _FASTER, _LEAST_SAVED = 1.2, 5.0
-
-
-def shorter_time(setup: Setup) -> tuple[str, ...]:
-    """A sentence for each change that saves time: a higher feed of a cutter, fewer changes of cutters.
-
-    What of the time is no feed, but speeding up, slowing down and corners, a higher feed does not save; so its worth is
-    worked out, by `seconds_of`, and not guessed.
-    """
-    return (*_faster_feeds(setup), *_fewer_changes(setup))
 
 
 def fitted_in_turn(setup: Setup) -> tuple[Cutter, ...]:
@@ -30,18 +22,25 @@ def fitted_in_turn(setup: Setup) -> tuple[Cutter, ...]:
     return tuple(next(same) for _, same in groupby(cutters, key=lambda cutter: cutter.number))
 
 
-def _faster_feeds(setup: Setup) -> list[str]:
-    machine, said = setup.fixture.machine, []
+def saved_by_faster_feeds(setup: Setup) -> dict[int, float]:
+    """Seconds that a higher feed of each cutter would save, by its number, where that is worth a line.
+
+    What of the time is no feed, but speeding up, slowing down and corners, a higher feed does not save; so its worth is
+    worked out, by `seconds_of`, and not guessed.
+    """
+    machine, found = setup.fixture.machine, dict[int, float]()
     for number in dict.fromkeys(cutter.number for cutter in setup.cutters):
         paths = [s.path for s in setup.steps if isinstance(s, Step) and s.path.cutter.number == number]
-        taken = sum(seconds_of(path, machine) for path in paths)
-        saved = taken - sum(seconds_of(_faster(path), machine) for path in paths)
+        saved = sum(seconds_of(path, machine) - seconds_of(_faster(path), machine) for path in paths)
         if saved >= _LEAST_SAVED:
-            said.append(
-                f"T{number} a fifth faster at feed, if wood, cutter and machine bear it: "
-                f"{saved:.0f} of its {taken:.0f} s saved."
-            )
-    return said
+            found[number] = saved
+    return found
+
+
+def fitted_again(setup: Setup) -> dict[int, int]:
+    """How many times each cutter is fitted that is fitted more than once, by its number."""
+    times = Counter(cutter.number for cutter in fitted_in_turn(setup))
+    return {number: count for number, count in times.items() if count > 1}
 
 
 def _faster(path: Toolpath) -> Toolpath:
@@ -49,13 +48,3 @@ def _faster(path: Toolpath) -> Toolpath:
         move if move.kind == RAPID else move._replace(feed_mm_min=_FASTER * move.feed_mm_min) for move in path.moves
     )
     return replace(path, moves=tuple(moves))
-
-
-def _fewer_changes(setup: Setup) -> list[str]:
-    fitted = [cutter.number for cutter in fitted_in_turn(setup)]
-    return [
-        f"T{number} is fitted {fitted.count(number)} times: were the order of its work free, once might "
-        "do; whoever wrote the job can say so."
-        for number in dict.fromkeys(fitted)
-        if fitted.count(number) > 1
-    ]

@@ -88,5 +88,6 @@ def _counted(tabs: list[Tab]) -> Iterator[str]:
 
 
 def _from_to(sizes: list[float]) -> str:
-    low, high = f"{min(sizes):.1f}", f"{max(sizes):.1f}"
+    # As fine as sizes in inches are read: 5/16 inch is 7.9375 mm.
+    low, high = f"{round(min(sizes), 3):g}", f"{round(max(sizes), 3):g}"
     return low if low == high else f"{low} to {high}"
