@@ -15,7 +15,7 @@ from toolpaths.shapes import door
 from toolpaths.shapes.arc_fit import fit
 from toolpaths.shapes.offset import zone
 from toolpaths.shapes.outline_corners import rings_of
-from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE
+from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, FIT
 
 # Radii looked at, up to the largest circle that fits, before the first that parts the shape is found to the micrometre.
 _LOOKS, _CLOSE = 48, 0.001
@@ -103,7 +103,7 @@ def _least_inner_radius(part: Polygon, tolerance: float) -> float:
         if any(corner.narrow for corner in ring.corners):
             return 0.0
         # Rings have their area on the left: what bends to the left closes in on a cutter.
-        bends = [segment.radius for segment in fit(ring.points, True, tolerance).segments if segment.sweep > 0]
+        bends = [segment.radius for segment in fit(ring.points, True, FIT * tolerance).segments if segment.sweep > 0]
         least = min([least, *bends])
     return least
 
