@@ -228,7 +228,7 @@ def test_stops_and_later_files_say_which_face_is_left(units, written):
     # At a change by M6 the same is shown before it, but where the top still stands.
     by_m6 = tp.program_text(setup, units=units)
     shown = [line for line in by_m6.splitlines() if line.startswith("(MSG, Fit")]
-    assert shown == fits[1:] and by_m6.count(" M6 ") == 3
+    assert shown == fits[1:] and by_m6.count(" M6 (") == 3
     assert all(f"{line}\nT" in by_m6 for line in shown)
     assert tp.verify([(by_m6, front)], [T1, T5, T7], cell=1.0).ok
     files = list(tp.texts_by_cutter(setup, units=units).values())

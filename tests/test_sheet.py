@@ -302,6 +302,17 @@ def test_no_text_gets_out_of_its_place(inside, value):
     assert page.tags[0][1]["title"] is not None
 
 
+def test_z0_is_found_again_on_a_place_that_the_programs_leave():
+    found = re.findall(r"Z0 can be found again on the top of the board at X(\S+) Y(\S+), which stays uncut", PAGE.text)
+    assert len(found) == 2
+    for place, setup, (_, report) in zip(found, MADE.setups, REPORT.sides, strict=True):
+        (x, y), wood = map(float, place), report.stock
+        assert BOARD.outline.buffer(-5).covers(shapely.Point(x, y)) and x % 5 == y % 5 == 0
+        for dx, dy in ((0, 0), (4, 0), (-4, 0), (0, 4), (0, -4)):
+            assert wood.top[wood.cell_at(x + dx, y + dy)] == 0
+        assert all(thing.outline.distance(shapely.Point(x, y)) > 14 for thing in setup.fixture.standing())
+
+
 def test_two_cutters_are_never_drawn_alike():
     styles = cutter_styles(MADE.setups)
     assert all(a != b for a, b in combinations(styles.values(), 2))
@@ -371,6 +382,15 @@ def test_a_job_in_inches_has_a_sheet_in_inches():
     assert len(higher) == 2 and all(0.3 < each < 3 for each in higher)
     # What the sheet and the head of a program say of a place are the same digits.
     assert "X0.4724 Y0.4724" in made.programs()["front"]
+
+
+def test_no_line_ends_between_a_minus_and_its_number():
+    """Z-0.0312 was printed as Z- and 0.0312 on the next line."""
+    shown = re.sub(r"<svg.*?</svg>|<style.*?</style>", "", TEXT, flags=re.DOTALL)
+    kept = re.findall(r'<span class="number">([^<]*)</span>', shown)
+    assert {"Z-24,", "X-r,"} <= set(kept) and ".number { white-space: nowrap; }" in TEXT
+    left = re.sub(r'<span class="number">[^<]*</span>', "", shown)
+    assert not re.search(r"[\s>][XYZ]?-[\dr]", re.sub("<[^>]*>", " ", left))
 
 
 def test_nobody_who_reads_the_sheet_has_to_know_the_language_of_the_script():

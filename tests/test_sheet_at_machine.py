@@ -87,13 +87,20 @@ def test_at_a_stop_it_says_where_the_spindle_is_and_how_near_the_screws_are(wait
     assert said.count("enter Z-16 for each") == 1 and said.count("(in the air Z-16, as said)") == 1
     assert said.index("In the air: drive none, take nothing off, start again.") < said.index("The nearest of these")
     assert f"is {away:g} from it" in said and "Each head at most 3 over the board" in said
-    assert "No screw holds the board before the stop, no. 2: until then clamp it at its edges, outside " \
-           "X28.5 to X211.5 and Y28.5 to Y31.5" in said  # fmt: skip
+    assert "No screw holds the board before the stop, no. 2: until then clamp it at its edges, all outside " \
+           "X28.5 to X211.5 and Y28.5 to Y31.5: " in said  # fmt: skip
+    # One box before the stop, and one from then on, said at the stop.
+    assert said.count("pindle's nut counted") == said.count("from now on nothing else within") == 1
+    assert "Nothing else within" not in said and "clamps lower than 8 over the board; front: hold it until" in said
     held = replace(side, held_meanwhile="<two> clamps at the ends")
     said = page(tp.Setup(held, [tp.drill([(30, 30), (210, 30)], T3, depth=8), tp.stop(drive), cut]))
-    assert "until then hold it by <two> clamps at the ends, outside X28.5 to X211.5" in said
+    assert "until then hold it by <two> clamps at the ends, all outside X28.5 to X211.5" in said
     # Sideways the pocket goes to 30 of its middle; the nut, 32 up at the end of the cut, stays over it all.
-    assert "off with the clamps that were put there by hand, all within X90 to X150 and Y60 to Y100" in said
+    assert (
+        "off with what was put there by hand: from now on nothing else within X90 to X150 and Y60 to Y100, and all "
+        "outside lower than 8 over the board."
+    ) in said
+    assert "<two> clamps at the ends lower than 8 over the board; front: hold it until its screws are driven" in said
 
 
 @pytest.mark.parametrize("tool_change", ["M6", "stop", "files"])
@@ -167,7 +174,8 @@ def test_a_board_that_is_turned_is_marked_and_taken_off_in_order():
     ])  # fmt: skip
     two = tp.Setup(back, [tp.pocket(tp.rectangle(60, 40, (120, 80)), T1, depth=5)], after=one)
     said = page(one, two)
-    assert said.count("Some of the top of the board is never cut: Z0 can be found again there at any time.") == 2
+    assert "X0 Y0 is where the centre of a board just as entered would be: this one's may lie elsewhere." in said
+    assert said.count("as it lies") == 1
     assert said.index("An A in pencil") < said.index("Turn the board over")
     assert "1 spoilboard cut 6 deep, so thicker than that" in said
     order = ["Take out or off: 2 screws", "hangs in it by 4 tabs", "blow out the holes", "First the 3 pins", "A now "
@@ -175,7 +183,11 @@ def test_a_board_that_is_turned_is_marked_and_taken_off_in_order():
     places = [said.index(words) for words in order]
     assert places == sorted(places)
     assert "left edge the axis is at X-120 less r, at the lower edge at Y-75 less r" in said
-    assert "sent to X110 Y0 the axis has to stand over the middle of that pin, to within 0.05" in said
+    assert (
+        "a dial gauge or a pointed rod in the collet: well above the board to X110 Y0, then down by hand. It has to "
+        "meet the pin's middle to within 0.05"
+    ) in said
+    assert "If not: over its middle enter X110 Y0, and check another pin." in said
     assert (
         "at most 16.3: thicker it is not cut through; at least 15.8: thinner the spoilboard is cut deeper than 0.5"
         in said

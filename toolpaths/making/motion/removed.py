@@ -166,15 +166,21 @@ class Removed:
             return 0.0
         return heights[bisect_left(heights[1:], True, key=lambda z: self._stands_above(z, area))]
 
+    def stands_at(self, places: Floats, z: float) -> NDArray[np.bool_]:
+        """(k,) whether wood stands above z at each of places (k, 2) of the board, and two hairs about it."""
+        left = np.ones(len(places), bool)
+        for each in self.swept:
+            if left.any():
+                left[left] = ~each.comes_near(places[left], z)
+        left[left] = ~shapely.intersects_xy(self.through, *places[left].T)
+        return left
+
     def _stands_above(self, z: float, area: BaseGeometry) -> bool:
         """Whether wood stands above z anywhere over an area, but for hairs.
 
         That some stands is soon seen at places all over it, that none does where one toolpath took it all.
         """
-        places = _places_over(area)
-        for each in self.swept:
-            places = places[~each.comes_near(places, z)] if len(places) else places
-        if not shapely.intersects_xy(self.through, *places.T).all():
+        if self.stands_at(_places_over(area), z).any():
             return True
         if self.took_all(area, z):
             return False

@@ -20,18 +20,19 @@ from toolpaths.show.sheet.page_parts import section, table
 from toolpaths.show.sheet.sheet_side import SheetSide
 
 _NOTHING = "nothing: it may be thrown; keep clear, stop before lifting it out"
-_TURNS = "it can turn about that at the last lap: stand clear, hands off until the spindle stands still"
+_TURNS = "it can turn about that: hands off till the spindle stands still"
 
 
 class Freed(NamedTuple):
     """A piece that a step cuts loose.
 
-    number : of the step, from 1; waste : whether it is no part
+    number : of the step, from 1; area : where it lies on this side; waste : whether it is no part
     skin : mm of wood left all round below the cut, 0 for none; holding : hold-downs on it
     """
 
     number: int
     what: str
+    area: shapely.Geometry
     waste: bool
     tabs: tuple[StandingTab, ...]
     skin: float
@@ -78,7 +79,7 @@ def _freed(side: SheetSide, number: int, step: Step) -> Iterator[Freed]:
             piece = shapely.difference(piece, shapely.union_all(openings))
         skin = feature.skin if isinstance(feature, Parting) else 0.0
         holding = tuple(thing for thing in fixture.holding if _holds(thing, piece))
-        yield Freed(number, what, waste, side.tabs_across(operation), skin or 0.0, holding)
+        yield Freed(number, what, piece, waste, side.tabs_across(operation), skin or 0.0, holding)
 
 
 def _holds(thing: HoldDown, piece: shapely.Geometry) -> bool:

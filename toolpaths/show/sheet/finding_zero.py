@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from shapely import Point
 
-from toolpaths.facts.head_lines import DOWEL, SURFACE
+from toolpaths.facts.head_lines import BACK_UP, DOWEL, FRONT_UP, SURFACE, TOUCH_OFF, ZERO
 from toolpaths.facts.turning import Corner
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.writer.number_format import NumberFormat
@@ -16,6 +16,7 @@ from toolpaths.show.markup import Markup
 from toolpaths.show.sheet.in_the_air import in_the_air
 from toolpaths.show.sheet.page_parts import section, to_do, to_do_list
 from toolpaths.show.sheet.sheet_side import SheetSide
+from toolpaths.show.sheet.uncut_place import uncut_place
 
 _CHECKED_OVER_PIN = "Check X0 Y0 over a pin"
 
@@ -35,36 +36,68 @@ def touched_off(setup: Setup, number: int, lengths: Lengths) -> str:
 
 
 def _to_do(side: SheetSide) -> Iterator[str]:
-    setup, fixture, lengths = side.setup, side.setup.fixture, side.lengths
-    numbers = NumberFormat(lengths.units, fixture.zero)
-    for words in lie_and_zero(setup, setup.steps, numbers, 0):
-        if words.startswith(_CHECKED_OVER_PIN):
-            dowel = fixture.dowels[0]
-            pin = fixture.place(Point(dowel.x, dowel.y))
-            at = lengths.place(pin.x - fixture.zero[0], pin.y - fixture.zero[1])
-            yield (
-                f"{_CHECKED_OVER_PIN}: sent to {at} the axis has to stand over the middle of that pin, to within "
-                f"{lengths.of(dowel.hole_may_miss)}; else the back does not meet the front."
-            )
-        elif SURFACE.read(words):
-            yield f"{words}. All three are set in work offset G54, which the programs call."
-        elif not DOWEL.read(words):  # the table of hold-downs has them
-            yield words if words.endswith((".", ",")) else f"{words}."
-    if not is_on_pins(setup):
+    setup, lengths = side.setup, side.lengths
+    yield " ".join(_where_it_is(side))
+    if kept := " ".join(_how_it_is_kept(side)):
+        yield kept
+    if is_on_pins(setup):
+        yield _over_a_pin(side)
+    else:
         yield _edges(setup, lengths)
-    yield _survives(setup, lengths)
+    yield _survives(side)
     first = setup.cutters[0]
     yield (
         f"T{first.number} ({lengths.cutter(first)}) in the collet, {lengths.of(first.body.stick_out)} out, and tight. "
-        f"{touched_off(setup, 0, lengths)}; with paper or a plate between, its thickness more."
+        f"{touched_off(setup, 0, lengths)}; with paper or a plate between, its thickness more. {_each_cutter(side)}"
     )
-    yield _each_cutter(side)
     if side.tool_change == "M6":
         yield (
-            "At each M6 the control must halt, spindle off, until you go on, or change the cutter itself. Try it in "
-            "the air: if it does neither, do not use these programs."
+            "At each M6 the control must halt, spindle off, or change the cutter itself. Try it in the air: if it does "
+            "neither, do not use these programs."
         )
     yield in_the_air(side)
+
+
+def _said_in_head(side: SheetSide) -> list[str]:
+    """What the head of the program says of it; the table of hold-downs has the pins."""
+    numbers = NumberFormat(side.lengths.units, side.setup.fixture.zero)
+    said = lie_and_zero(side.setup, side.setup.steps, numbers, 0)
+    return [words for words in said if not DOWEL.read(words) and not words.startswith(_CHECKED_OVER_PIN)]
+
+
+def _where_it_is(side: SheetSide) -> Iterator[str]:
+    """Which face is up, and where zero is."""
+    for words in _said_in_head(side):
+        zero = ZERO.read(words)
+        if zero and zero["lie"] == "as entered":
+            corner = side.setup.fixture.zero_corner
+            yield f"X0 Y0 is where the {corner} of a board just as entered would be: this one's may lie elsewhere."
+        elif SURFACE.read(words):
+            yield f"{words}. All three are set in work offset G54, which the programs call."
+        elif _is_where(words):
+            yield f"{words}."
+
+
+def _how_it_is_kept(side: SheetSide) -> Iterator[str]:
+    """Whether X0 Y0 stays or is found anew; sentences may go on in the next line."""
+    return (words for words in _said_in_head(side) if not _is_where(words))
+
+
+def _is_where(words: str) -> bool:
+    return any(form.read(words) is not None for form in (FRONT_UP, BACK_UP, ZERO, SURFACE, TOUCH_OFF))
+
+
+def _over_a_pin(side: SheetSide) -> str:
+    """How X0 Y0 is checked over a pin, and what is done where it is off."""
+    fixture, lengths = side.setup.fixture, side.lengths
+    dowel = fixture.dowels[0]
+    pin = fixture.place(Point(dowel.x, dowel.y))
+    at = lengths.place(pin.x - fixture.zero[0], pin.y - fixture.zero[1])
+    return (
+        f"{_CHECKED_OVER_PIN}, a dial gauge or a pointed rod in the collet: well above the board to {at}, then down by "
+        f"hand. It has to meet the pin's middle to within {lengths.of(dowel.hole_may_miss)}, else the back does not "
+        f"meet the front. If not: over its middle enter {at}, and check another pin."
+    )
 
 
 def _each_cutter(side: SheetSide) -> str:
@@ -76,14 +109,17 @@ def _each_cutter(side: SheetSide) -> str:
     )
 
 
-def _survives(setup: Setup, lengths: Lengths) -> str:
+def _survives(side: SheetSide) -> str:
     """Whether what Z0 is found on is still there later on."""
+    setup, lengths = side.setup, side.lengths
     if setup.fixture.zero_on == "spoilboard":
         return "Z0 can be found again on the spoilboard at any time, where it has not been cut."
     steps = len(setup.steps)
     cut = next((number for number in range(1, steps + 1) if setup.touch_off_z(number) != setup.touch_off_z(0)), None)
     if cut is None:
-        return f"Some of the {setup.fixture.zero_surface} is never cut: Z0 can be found again there at any time."
+        place = uncut_place(side)
+        at = f"at {lengths.place(*place)}, which stays uncut" if place else "where nothing of it is cut"
+        return f"Z0 can be found again on the {setup.fixture.zero_surface} {at}."
     z = _comment(setup, setup.touch_off_z(cut), lengths)
     return (
         f"No. {cut} cuts away all of the face on which Z0 is found: from then on it is Z{z} that is set, on what is "

@@ -40,8 +40,9 @@ def _to_do(side: SheetSide) -> Iterator[str]:
         holes = any(thing.is_tape for thing in there) and fixture.dowels and not fixture.turned
         without = " No tape where the holes of the pins come: cut it out there." if holes else ""
         yield f"In place before the start, as in the table: {_listed(there)}.{without} Try by hand that nothing moves."
-    yield from _clamped_by_hand(side)
-    if box := swept(setup.steps, fixture.safe_z, fixture.zero):
+    if steps_before_held(setup):
+        yield from _clamped_by_hand(side)
+    elif box := swept(setup.steps, fixture.safe_z, fixture.zero):
         yield (
             f"Nothing else within {lengths.box(*box)}: over that the cutters come down, their width and the "
             f"spindle's nut counted. Outside it the cutter crosses {lengths.of(fixture.safe_z)} over the board: all "
@@ -65,16 +66,17 @@ def _clamped_by_hand(side: SheetSide) -> Iterator[str]:
     box = swept(early, fixture.safe_z, fixture.zero)
     if box is None:
         return
-    held, low = fixture.held_meanwhile, f"lower than {lengths.of(fixture.safe_z)} over the board"
-    how, what = (f"hold it by {held}", "all of it") if held else ("clamp it at its edges", "with clamps")
+    held = fixture.held_meanwhile
     where = (
-        f"{how}, outside {lengths.box(*box)} (swept by then, the nut counted), {what} {low}, and try that it cannot be "
-        "moved"
+        f"{f'hold it by {held}' if held else 'clamp it at its edges'}, all outside {lengths.box(*box)}: over that the "
+        "cutters come down, their width and the spindle's nut counted. Outside it all stays lower than "
+        f"{lengths.of(fixture.safe_z)} over the board, where the cutter crosses. Try that nothing moves"
     )
     if len(early) == len(setup.steps):
         yield f"Nothing was said to hold the board: {where}."
     else:
-        yield f"No screw holds the board before the stop, no. {len(early) + 1}: until then {where}."
+        stop = len(early) + 1
+        yield f"No screw holds the board before the stop, no. {stop}: until then {where}. From the stop on see there."
 
 
 def _listed(there: list[HoldDown]) -> str:

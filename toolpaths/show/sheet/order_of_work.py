@@ -106,7 +106,8 @@ def _at_stop(side: SheetSide, stop: Stop, number: int) -> str:
             box := swept(setup.steps[number:], fixture.safe_z, fixture.zero)
         ):
             said.append(
-                f"Then off with the clamps that were put there by hand, all within {lengths.box(*box)} at least."
+                f"Then off with what was put there by hand: from now on nothing else within {lengths.box(*box)}, and "
+                f"all outside lower than {lengths.of(fixture.safe_z)} over the board."
             )
     said.append("Then start again: the program goes to that height first, then across; X0 Y0 and Z0 stay.")
     return " ".join(said)

@@ -25,6 +25,7 @@ tr { break-inside: avoid; }
 input[type=checkbox] { width: 24px; height: 24px; margin: 0; flex: none; accent-color: #000; }
 .blank { display: inline-block; min-width: 7em; border-bottom: 1px solid #000; height: 1.2em; vertical-align: 1px; }
 .blank.short { min-width: 3em; }
+.number { white-space: nowrap; }
 .write { white-space: nowrap; }
 .cutters { display: flex; flex-wrap: wrap; gap: 1em; }
 .cutters figure { width: 46mm; font-size: .9em; }
@@ -48,7 +49,8 @@ img { max-width: 100%; }
   body { font-size: 8.5pt; line-height: 1.3; padding: 0; max-width: none; }
   article { break-before: page; }
   input[type=checkbox] { width: 3.5mm; height: 3.5mm; }
-  .todo label { padding: .1em 0; }
+  .todo label { padding: .05em 0; }
+  th, td { padding: .03em .4em; }
   .blank { height: 1em; }
   .reliefs img { max-height: 60mm; }
   .cutters { gap: .5em; }

@@ -39,6 +39,7 @@ from toolpaths.show.sheet.sheet_side import SheetSide
 from toolpaths.show.sheet.shopping import at_hand
 from toolpaths.show.sheet.time_taken import time_taken
 from toolpaths.show.sheet.turning_over import turning_over
+from toolpaths.show.sheet.unbroken import unbroken
 from toolpaths.show.sheet.wording import counted, duration
 from toolpaths.show.side_plan import cutter_styles, side_plan
 
@@ -99,7 +100,7 @@ def sheet_page(sheet: Sheet) -> str:
         tag("meta", name_="viewport", content=_PHONE),
         tag("title", f"{sheet.title}, set {sheet.identity}"), tag("style", Markup(PAGE_STYLE)),
     )  # fmt: skip
-    return "<!DOCTYPE html>\n" + plain_ascii(tag("html", head, tag("body", body), lang="en")) + "\n"
+    return "<!DOCTYPE html>\n" + plain_ascii(tag("html", head, unbroken(tag("body", body)), lang="en")) + "\n"
 
 
 def _which(sheet: Sheet, part: Part) -> str:

@@ -10,7 +10,7 @@ from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.grip import GRIP_NAMES
 from toolpaths.facts.part import Part
 from toolpaths.facts.woods import kind_of
-from toolpaths.making.plan.extent import extent
+from toolpaths.making.plan.extent import extent, steps_before_held
 from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import Markup, tag
 from toolpaths.show.part_sizes import part_area
@@ -22,7 +22,13 @@ from toolpaths.show.sheet.sheet_side import SheetSide
 def at_hand(sides: Sequence[SheetSide], parts: Sequence[Part], lengths: Lengths) -> Markup:
     """A cutting list: what, how many, how large."""
     boards = [["1", f"board: {_named(part.board)}", _size(part.board, lengths)] for part in parts]
-    rows = [*boards, *_below(sides, lengths), *_hold_downs(sides, lengths), *_cutters(sides, lengths)]
+    rows = [
+        *boards,
+        *_below(sides, lengths),
+        *_by_hand(sides, lengths),
+        *_hold_downs(sides, lengths),
+        *_cutters(sides, lengths),
+    ]
     return section(
         "To have at hand",
         table(["How many", "What", f"Size, {lengths.units}"], rows),
@@ -57,6 +63,18 @@ def _below(sides: Sequence[SheetSide], lengths: Lengths) -> Iterator[list[str]]:
     for grip in grips:
         thin = _thin_tape(sides, lengths) if grip == GRIP_NAMES["tape"] else ""
         yield ["", grip, f"over the areas drawn; one that you have tried{thin}"]
+
+
+def _by_hand(sides: Sequence[SheetSide], lengths: Lengths) -> Iterator[list[str]]:
+    """What holds a board while nothing of the fixture does."""
+    found: dict[str, str] = {}
+    for side in sides:
+        early, fixture = len(steps_before_held(side.setup)), side.setup.fixture
+        if early:
+            until = "" if early == len(side.setup.steps) else " until its screws are driven"
+            low = f"lower than {lengths.of(fixture.safe_z)} over the board"
+            found.setdefault(fixture.held_meanwhile or "clamps", f"{low}; {side.name}: hold it{until}")
+    yield from (["", what, size] for what, size in found.items())
 
 
 def _thin_tape(sides: Sequence[SheetSide], lengths: Lengths) -> str:
