@@ -9,7 +9,7 @@ import pytest
 from drawn_words import faults
 
 import toolpaths as tp
-from toolpaths.show.lengths import MM
+from toolpaths.show.lengths import MM, Lengths
 from toolpaths.show.part_drawing import part_picture
 from toolpaths.show.part_sizes import levelled, measured, thickness, wall_bounds
 from toolpaths.show.sheet.edges import edges_to_break
@@ -119,11 +119,23 @@ def test_a_groove_is_as_wide_as_it_is_at_the_face_and_as_long_as_its_line():
 def test_the_drawing_measures_from_the_part_and_a_row_of_places_as_a_row():
     """The ladder stopped after forty shapes."""
     holes = tp.drill([(40 + 9 * i, 70 + 25 * j) for j in range(4) for i in range(23)], T3, depth=4, name="pegs")
-    drawing = part_picture(part(holes, cut_out()), MM)
+    of = part(holes, cut_out())
+    drawing = part_picture(of, MM)
     said = re.findall(r">([^<]+)</text>", drawing)
     assert {"0", "240", "120", "20", "45", "70", "95", "10", "208", f"22 {TIMES} 9"} <= set(said)
     assert f"92 {TIMES} \N{DIAMETER SIGN}3, 4 deep" in said and "Dashed" not in drawing
     assert faults(drawing) == []
+    # In inches the row takes more room than the dimensions had: its first figure was cut off.
+    in_inches = part_picture(of, Lengths("inch"))
+    assert f"22 {TIMES} 0.3543" in in_inches and faults(in_inches) == []
+
+
+def test_a_place_reads_alike_in_the_drawing_and_in_the_table():
+    """148.654 from an edge at 25.673: rounded before they were subtracted, 148.65 read 148.66."""
+    shape = tp.rectangle(148.652, 60, (25.674 + 148.652 / 2, 90))
+    of = part(cut_out(shape))
+    assert sizes(of)["outline"][0] == f"148.65 {TIMES} 60"
+    assert "148.65" in re.findall(r">([^<]+)</text>", part_picture(of, MM))
 
 
 @pytest.mark.sample(2)

@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 
 import pytest
-from drawn_words import faults
+from drawn_words import boxes, faults
+from shapely import LineString
 
 import toolpaths as tp
 from toolpaths.show.cutter_picture import cutter_picture
 from toolpaths.show.lengths import Lengths
-from toolpaths.show.palette import line_style
+from toolpaths.show.palette import GREY, line_style
 from toolpaths.show.side_plan import cutter_styles, side_plan
 
 T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000, cutting_length=24)
@@ -19,13 +20,13 @@ T3 = tp.Cutter(3, tp.drill_point(3), feed_mm_min=300, spindle_rpm=9000, cutting_
 BOARDS = [(60, 60), (60, 200), (240, 150), (300, 420), (2400, 1200), (2400, 100)]
 
 
-def plan(width: float, height: float, zero_at: str = "lower left", wood: str = "") -> str:
+def plan(width: float, height: float, zero_at: str = "lower left", wood: str = "", clamped: bool = True) -> str:
     board = tp.Board(width=width, height=height, thickness=18, wood=wood)
     inset = min(12.0, width / 8, height / 8)
     corners = [(x, y) for x in (inset, width - inset) for y in (inset, height - inset)]
     side = tp.Fixture(
         board=board, zero_at=zero_at, screws=tp.screws(corners, head_diameter=8, height=3),
-        clamps=(tp.Clamp(area=tp.rectangle(width / 4, 20, (width / 2, -5)), height=8),),
+        clamps=(tp.Clamp(area=tp.rectangle(width / 4, 20, (width / 2, -5)), height=8),) if clamped else (),
     )  # fmt: skip
     setup = tp.Setup(side, [
         tp.pocket(tp.rectangle(width / 3, height / 3, (width / 2, height / 2)), T1, depth=3),
@@ -45,6 +46,18 @@ def test_words_on_a_plan_are_apart_large_enough_and_on_the_page(width, height):
 def test_zero_is_named_wherever_it_is(zero_at):
     drawing = plan(240, 150, zero_at)
     assert "X0 Y0" in drawing and faults(drawing) == []
+
+
+@pytest.mark.sample(1)
+@pytest.mark.parametrize(("width", "height"), BOARDS)
+def test_no_leader_runs_through_the_name_of_zero(width, height):
+    drawing = plan(width, height, clamped=False)
+    (name,) = [area for text, _, area in boxes(drawing) if text == "X0 Y0"]
+    leaders = re.findall(rf'd="M([^"]*)"[^>]*stroke="{GREY}"', drawing)
+    lines = [
+        LineString([tuple(map(float, at.split())) for at in each.split("L")]) for each in leaders if "A" not in each
+    ]
+    assert len(lines) > 8 and not any(line.intersects(name) for line in lines)
 
 
 def test_what_a_cutter_sweeps_beyond_the_board_is_on_the_page():

@@ -9,17 +9,19 @@ from collections.abc import Callable, Iterable, Sequence
 from math import ceil
 
 from toolpaths.base.errors import Point
-from toolpaths.show.drawing import PAPER_TALL, PAPER_WIDE, SMALL, Frame, line, scale_for, words
+from toolpaths.show.drawing import PAPER_TALL, PAPER_WIDE, SMALL, Frame, letters_wide, line, scale_for, words
 from toolpaths.show.lengths import MM, Lengths
 from toolpaths.show.markup import Markup, joined
 from toolpaths.show.palette import GREY, LineStyle
 
-# mm on paper: from the edge to the straight part of a tick, to the bend behind it, and to the letters; and from one
-# line of letters to the next.
-_BARE, _BEND, _LETTERS = 1.5, 5.0, 1.0
+# mm on paper: from the edge to a tick, to where it leaves straight on, so that two places close together are told
+# apart, to where its number is, and from there to the letters; and from one line of letters to the next.
+_BARE, _STRAIGHT, _BEND, _LETTERS = 1.5, 2.2, 5.5, 1.0
+# And to the end of a tick without a number.
+_SHORT = 3.0
 _APART = 3.3
-# mm on paper that the dimensions take beside the edge.
-ROOM = 18.0
+# mm on paper that the dimensions take beside the edge at least.
+ROOM = 13.0
 # And where there are none. The title above takes so much.
 _MARGIN, _LEAST_WIDE = 6.0, 124.0
 _TICK = LineStyle(GREY, ())
@@ -28,17 +30,31 @@ _ROW, _EVEN = 8, 0.011
 
 
 def frame_around(
-    left: float, low: float, right: float, high: float, *, above: float = _MARGIN, tall: float = PAPER_TALL
+    left: float,
+    low: float,
+    right: float,
+    high: float,
+    *,
+    above: float = _MARGIN,
+    tall: float = PAPER_TALL,
+    room_below: float = ROOM,
+    room_beside: float = ROOM,
 ) -> Frame:
     """What lies between these edges, with room for its dimensions below it and to its left, as large as paper allows.
 
-    above, tall : mm on paper over what is drawn, and of the whole at most
+    above, tall, room_below, room_beside : mm on paper over what is drawn, of the whole at most, and for the dimensions
     """
-    more = ROOM + _MARGIN
-    scale = scale_for(right - left, high - low, PAPER_WIDE - more, tall - ROOM - above)
-    room = ROOM * scale
-    right = max(right + _MARGIN * scale, left - room + _LEAST_WIDE * scale)
-    return Frame(left - room, low - room, right, high + above * scale, scale)
+    scale = scale_for(
+        right - left, high - low, PAPER_WIDE - room_beside - _MARGIN, max(tall - room_below - above, _MARGIN)
+    )
+    right = max(right + _MARGIN * scale, left + (_LEAST_WIDE - room_beside) * scale)
+    return Frame(left - room_beside * scale, low - room_below * scale, right, high + above * scale, scale)
+
+
+def room_for(places: Sequence[float], zero: float, lengths: Lengths = MM) -> float:
+    """mm on paper that the dimensions of some places take beside an edge."""
+    longest = max((letters_wide(text) for _, text in _read(places, zero, lengths)), default=0.0)
+    return max(ROOM, _BEND + 2 * _LETTERS + longest)
 
 
 def below(frame: Frame, y: float, xs: Sequence[float], zero: float, lengths: Lengths = MM) -> Markup:
@@ -54,11 +70,18 @@ def beside(frame: Frame, x: float, ys: Sequence[float], zero: float, lengths: Le
 
 
 def _labels(places: Sequence[float], zero: float, lengths: Lengths, room: float) -> list[tuple[float, str]]:
-    """What is read where. Of places evenly apart the ends are read, and between them how many steps of which length
-    there are; of more than there is room for every second, third, ...
+    """What is read where; of more than there is room for every second, third, ...
 
     room : mm on paper
     """
+    found = _read(places, zero, lengths)
+    every = ceil(len(found) * _APART / room)
+    return found if every < 2 else [*found[:-1:every], found[-1]]
+
+
+def _read(places: Sequence[float], zero: float, lengths: Lengths) -> list[tuple[float, str]]:
+    """How far each place is from zero. Of places evenly apart the ends are read, and between them how many steps of
+    which length there are."""
     places = _each_once(places)
     rows = _rows(places)
     between = {n for first, last in rows for n in range(first + 1, last)}
@@ -67,9 +90,7 @@ def _labels(places: Sequence[float], zero: float, lengths: Lengths, room: float)
         a, b = places[first], places[last]
         steps = f"{last - first} \N{MULTIPLICATION SIGN} {lengths.of((b - a) / (last - first))}"
         found.append(((a + b) / 2, steps))
-    found.sort()
-    every = ceil(len(found) * _APART / room)
-    return found if every < 2 else [*found[:-1:every], found[-1]]
+    return sorted(found)
 
 
 def _rows(places: Sequence[float]) -> list[tuple[int, int]]:
@@ -97,15 +118,17 @@ def _ticks(
 
     at : the point at a place along the edge, so many mm on paper away from it
     """
-    bend_at, middle = 0.6 * _BEND, 0.35 * SMALL
-    found = [line(frame, at(place, _BARE), at(place, bend_at), style=_TICK) for place in _each_once(places)]
+    middle = 0.35 * SMALL
+    read = {place for place, _ in labels}
+    ends = {place: _STRAIGHT if place in read else _SHORT for place in _each_once(places)}
+    found = [line(frame, at(place, _BARE), at(place, end), style=_TICK) for place, end in ends.items()]
     # A title stands at the upper edge of a drawing.
     edges = (frame.left, frame.right) if upright else (frame.low, frame.high - 1.4 * SMALL * frame.scale)
     letters = _within(_spread([place / frame.scale for place, _ in labels], _APART), edges[0] / frame.scale,
                       edges[1] / frame.scale)  # fmt: skip
     for (place, text), letter in zip(labels, letters, strict=True):
         bend = letter * frame.scale
-        found.append(line(frame, at(place, bend_at), at(bend, _BEND), at(bend, _BEND + _LETTERS), style=_TICK))
+        found.append(line(frame, at(place, _STRAIGHT), at(bend, _BEND), at(bend, _BEND + _LETTERS), style=_TICK))
         found.append(words(
             frame, *at(bend, _BEND + 2 * _LETTERS), text, right=middle if upright else 0.0,
             down=0.0 if upright else middle, anchor="end", upright=upright,
@@ -114,8 +137,9 @@ def _ticks(
 
 
 def _each_once(values: Iterable[float]) -> list[float]:
-    """Sorted, those that read alike once."""
-    return sorted({round(value, 2) + 0.0 for value in values})
+    """Sorted, those that read alike once, each as it was given: rounded before it is measured it would read otherwise
+    than in the tables."""
+    return sorted({round(value, 2): value for value in values}.values())
 
 
 def _spread(places: Sequence[float], apart: float) -> list[float]:

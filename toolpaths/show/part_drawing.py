@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import shapely
-from shapely import Polygon, box
+from shapely import box
 
 from toolpaths.base.checks import instance
 from toolpaths.facts.part import Part
@@ -14,7 +14,7 @@ from toolpaths.show.drawing import PAPER_TALL, PLAIN, SMALL, THICK, THIN, Frame,
 from toolpaths.show.lengths import MM, Lengths
 from toolpaths.show.markup import Markup, joined
 from toolpaths.show.palette import INK, PALE, PAPER, LineStyle
-from toolpaths.show.part_sizes import Measured, measured, part_area, round_diameter, thickness
+from toolpaths.show.part_sizes import Bounds, Measured, measured, part_area, round_diameter, thickness
 from toolpaths.show.part_words import named
 
 _BACK = LineStyle(INK, (1.5, 0.8))
@@ -46,9 +46,13 @@ def part_picture(part: Part, lengths: Lengths, *, tall: float = PAPER_TALL) -> M
     """
     shape = part_area(part)
     left, low, right, high = shape.bounds
-    frame = ordinates.frame_around(left, low, right, high, above=_TITLE, tall=tall)
     drawn = list(measured(part, lengths))
-    xs, ys = _places(drawn)
+    xs, ys = _places(drawn, shape.bounds)
+    room_below, room_beside = ordinates.room_for(xs, left, lengths), ordinates.room_for(ys, low, lengths)
+    frame = ordinates.frame_around(
+        left, low, right, high, above=_TITLE, tall=tall, room_below=room_below, room_beside=room_beside
+    )
+    room = box(left, low, frame.right, frame.high - _TITLE * frame.scale)
     dashed = " Dashed: cut from the back." if any(each.side == "back" for each in drawn) else ""
     thick = f"{lengths.of(thickness(part))} thick"
     title = f"The part, seen from the front, {scale_text(frame.scale)}, {lengths.units}; {thick}.{dashed}"
@@ -57,19 +61,13 @@ def part_picture(part: Part, lengths: Lengths, *, tall: float = PAPER_TALL) -> M
             area(frame, shape, fill=PALE, style=PLAIN, width=THICK),
             [_outline(frame, each) for each in drawn],
             area(frame, shape, style=PLAIN, width=THICK),
-            ordinates.below(frame, low, [x for x in [left, right, *xs] if left <= x <= right], left, lengths),
-            ordinates.beside(frame, left, [y for y in [low, high, *ys] if low <= y <= high], low, lengths),
-            named(frame, _room(frame), drawn, shape, lengths),
+            ordinates.below(frame, low, xs, left, lengths),
+            ordinates.beside(frame, left, ys, low, lengths),
+            named(frame, room, drawn, shape, lengths),
             words(frame, frame.left, frame.high, title, down=SMALL),
         ],
         title,
     )
-
-
-def _room(frame: Frame) -> Polygon:
-    """All but the dimensions and the title."""
-    room = ordinates.ROOM * frame.scale
-    return box(frame.left + room, frame.low + room, frame.right, frame.high - _TITLE * frame.scale)
 
 
 def _outline(frame: Frame, each: Measured) -> Markup:
@@ -84,9 +82,11 @@ def _outline(frame: Frame, each: Measured) -> Markup:
     ])  # fmt: skip
 
 
-def _places(drawn: Sequence[Measured]) -> tuple[list[float], list[float]]:
-    """Places that are measured: middles of round things and of holes, walls of others."""
-    xs, ys = list[float](), list[float]()
+def _places(drawn: Sequence[Measured], bounds: Bounds) -> tuple[list[float], list[float]]:
+    """Places along X and Y that are measured, within the part: its edges, middles of round things and of holes, walls
+    of others."""
+    part_left, part_low, part_right, part_high = bounds
+    xs, ys = [part_left, part_right], [part_low, part_high]
     for each in drawn:
         if each.box is None:
             continue
@@ -94,6 +94,6 @@ def _places(drawn: Sequence[Measured]) -> tuple[list[float], list[float]]:
         if right == left or round_diameter(each.shape):
             left = right = (left + right) / 2
             low = high = (low + high) / 2
-        xs += [left, right]
-        ys += [low, high]
+        xs += [x for x in (left, right) if part_left <= x <= part_right]
+        ys += [y for y in (low, high) if part_low <= y <= part_high]
     return xs, ys

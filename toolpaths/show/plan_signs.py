@@ -17,6 +17,8 @@ from toolpaths.show.palette import INK, PAPER, LineStyle
 # drawing to it; the mark of zero, and its arrows, which are short where they leave the board.
 _GRAIN, _STEEP, _MARGIN = 9.0, 3.6, 6.0
 ZERO, _ARROW, _SHORT_ARROW = 2.2, 14.0, 4.8
+# mm on paper below a lower edge that the name of zero takes, where that is at this edge.
+NAME = ZERO + 1.0
 # Of an area over which the board is gripped.
 _GRIPPED = LineStyle(INK, (4.0, 1.5, 0.5, 1.5))
 

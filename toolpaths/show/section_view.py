@@ -59,7 +59,8 @@ def section_svg(wood: Wood, start: Point, end: Point) -> Markup:
     share = along / length
     top, bottom = _faces(wood, x0 + (x1 - x0) * share, y0 + (y1 - y0) * share)
     thick = board.thickness
-    frame = ordinates.frame_around(0.0, -thick, length, 0.0, above=_TITLE)
+    walls = [0.0, length, *_walls(along, top, bottom)]
+    frame = ordinates.frame_around(0.0, -thick, length, 0.0, above=_TITLE, room_below=ordinates.room_for(walls, 0.0))
     title = (
         f"Section from {MM.place(x0, y0)} to {MM.place(x1, y1)}, as it lies, {scale_text(frame.scale)}, mm; "
         f"walls to within {wood.cell:g}."
@@ -67,7 +68,7 @@ def section_svg(wood: Wood, start: Point, end: Point) -> Markup:
     return frame.svg(
         [
             area(frame, _cut_face(along, top, bottom), fill=PALE, style=PLAIN, width=THICK),
-            ordinates.below(frame, -thick, [0.0, length, *_walls(along, top, bottom)], 0.0),
+            ordinates.below(frame, -thick, walls, 0.0),
             ordinates.beside(frame, 0.0, [0.0, -thick, *_floors(along, top), *_floors(along, bottom)], 0.0),
             [_web(frame, *web) for web in _webs(along, top, bottom, thick)],
             words(frame, frame.left, frame.high, title, down=SMALL),

@@ -39,7 +39,7 @@ from toolpaths.show.drawing import (
 from toolpaths.show.lengths import MM, Lengths
 from toolpaths.show.markup import Markup, joined, tag
 from toolpaths.show.palette import GREY, PALE, PAPER, LineStyle, line_style
-from toolpaths.show.plan_signs import ZERO, dowel_holes, grain_arrow, hold_down_sign, tab_sign, zero_sign
+from toolpaths.show.plan_signs import NAME, ZERO, dowel_holes, grain_arrow, hold_down_sign, tab_sign, zero_sign
 
 # Of what was cut before from the other side.
 _HIDDEN = LineStyle(GREY, (2.0, 1.0))
@@ -62,7 +62,13 @@ def side_plan(
     """
     fixture = setup.fixture
     around = _drawn_bounds(setup)
-    frame = ordinates.frame_around(*around, above=_TITLE)
+    xs, ys = _measured_places(fixture)
+    zero_x, zero_y, _ = fixture.zero
+    room_below = ordinates.room_for(xs, zero_x, lengths) + NAME
+    frame = ordinates.frame_around(
+        *around, above=_TITLE, room_below=room_below, room_beside=ordinates.room_for(ys, zero_y, lengths)
+    )
+    left, low, _, _ = around
     steps = [step for step in setup.steps if isinstance(step, Step)]
     scale = f"Seen from above, the {fixture.side} up. {scale_text(frame.scale)}, {lengths.units}."
     return frame.svg(
@@ -78,7 +84,9 @@ def side_plan(
             [tab_sign(frame, tab) for tab in tabs],
             balloons(frame, _numbered(setup), _signs(fixture, tabs)),
             zero_sign(frame, fixture),
-            _dimensions(frame, fixture, around, lengths),
+            # Below the name of zero, which stands at the board's lower edge.
+            ordinates.below(frame, low - NAME * frame.scale, xs, zero_x, lengths),
+            ordinates.beside(frame, left, ys, zero_y, lengths),
             words(frame, frame.left, frame.high, scale, down=SMALL),
         ],
         f"Plan of the {fixture.side}",
@@ -218,11 +226,8 @@ def _opened_before(frame: Frame, setup: Setup) -> Markup:
     return joined(found)
 
 
-def _dimensions(frame: Frame, fixture: Fixture, around: tuple[float, float, float, float], lengths: Lengths) -> Markup:
-    """The board's edges, and every hold-down and dowel, from zero.
-
-    around : bounds of all that is drawn, beside which the dimensions stand
-    """
+def _measured_places(fixture: Fixture) -> tuple[list[float], list[float]]:
+    """Along X and along Y: zero, the board's edges, and every hold-down and dowel."""
     board, (zero_x, zero_y, _) = fixture.board, fixture.zero
     dowels = shapely.get_coordinates([fixture.place(shapely.Point(d.x, d.y)) for d in fixture.dowels]).tolist()
     points = [(thing.x, thing.y) for thing in fixture.standing() if thing.area is None]
@@ -230,7 +235,4 @@ def _dimensions(frame: Frame, fixture: Fixture, around: tuple[float, float, floa
     boxes = [thing.area.bounds for thing in fixture.standing() if thing.area is not None and thing.kind == "clamp"]
     xs = [0.0, board.width, zero_x, *(x for x, _ in points), *(b[at] for b in boxes for at in (0, 2))]
     ys = [0.0, board.height, zero_y, *(y for _, y in points), *(b[at] for b in boxes for at in (1, 3))]
-    left, low, _, _ = around
-    return joined(
-        [ordinates.below(frame, low, xs, zero_x, lengths), ordinates.beside(frame, left, ys, zero_y, lengths)]
-    )
+    return xs, ys
