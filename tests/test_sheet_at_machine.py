@@ -20,7 +20,7 @@ T3 = tp.Cutter(3, tp.drill_point(3), feed_mm_min=300, spindle_rpm=9000, cutting_
 def page(*setups: tp.Setup) -> str:
     """The sheet as text."""
     job = tp.Job("Tray", list(setups))
-    return " ".join(unescape(re.sub(r"<[^>]*>", " ", job.sheet(job.report(cell=1.0)))).split())
+    return " ".join(unescape(re.sub(r"<[^>]*>", " ", job.sheet(job.report(cell=2.0)))).split())
 
 
 @pytest.mark.parametrize("levelled", [0.8, 1.3])
@@ -82,6 +82,9 @@ def test_at_a_stop_it_says_where_the_spindle_is_and_how_near_the_screws_are(wait
     cut = tp.pocket(tp.rectangle(60, 40, (120, 80)), T1, depth=5)
     said = page(tp.Setup(side, [tp.drill([(30, 30), (210, 30)], T3, depth=8), tp.stop(drive), cut]))
     assert f"is off and waits at X{wait[0]} Y{wait[1]} Z25, 25 over the board" in said
+    # A drill's 3 mm hole ends in the board: the screw would jack it up.
+    assert "The holes for them end 8 deep in 16 of wood: drill on by hand through the board" in said
+    assert "head to \N{DIAMETER SIGN}8, standing 3, shank not given; longer than the 16" in said
     # 8 deep, and clamps put there by hand are lower than 8: they stay where they are.
     assert "At stops drive no screw and take no clamp off. Then the lowest cut" in said
     assert said.count("enter Z-16 for each") == 1 and said.count("(in the air Z-16, as said)") == 1
@@ -103,6 +106,22 @@ def test_at_a_stop_it_says_where_the_spindle_is_and_how_near_the_screws_are(wait
     assert "<two> clamps at the ends lower than 8 over the board; front: hold it until its screws are driven" in said
 
 
+@pytest.mark.long
+def test_a_board_whose_own_edges_count_is_laid_as_true_as_its_walls():
+    side = tp.Fixture(board=BOARD, grips=[BOARD.outline])
+    dish = tp.pocket(tp.circle(20, (40, 40)), T1, depth=3)
+    said = page(tp.Setup(side, [dish]))
+    assert "along X, by the axis: from end to end it may run off by 0.03, as far as walls may be off." in said
+    parted = tp.contour(tp.rectangle(160, 90, (120, 75)), T1, depth=tp.through(0.3), tabs=TABS)
+    said = page(tp.Setup(side, [parted]))
+    assert "what it runs off from end to end, and X0 Y0 from its corner, is together less than 30" in said
+    # Turned without pins the back is found at the board's edges.
+    front = tp.Setup(side, [parted])
+    said = page(front, tp.Setup(side.turned_over("left to right", grips=[BOARD.outline]), [dish], after=front))
+    assert said.count("it may run off by 0.03") == 2
+
+
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("tool_change", ["M6", "stop", "files"])
 def test_the_sheet_says_what_the_programs_do_about_lengths_and_changes(tool_change):
     """An operator who takes a table of lengths to be called plunges by the difference of two cutters."""
@@ -145,6 +164,7 @@ def test_tape_is_laid_anew_before_the_board_is_turned_down_and_never_over_the_ho
     assert "at most 16.3: thicker it is not cut through; at least 15.8: thinner the spoilboard" in said
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize(
     ("allowed", "below", "said"),
     [
@@ -178,6 +198,15 @@ def test_a_board_that_is_turned_is_marked_and_taken_off_in_order():
     assert said.count("as it lies") == 1
     assert said.index("An A in pencil") < said.index("Turn the board over")
     assert "1 spoilboard cut 6 deep, so thicker than that" in said
+    pins = "6, at most 22 long, to stand 6 in the spoilboard"
+    assert said.count("3 dowel pins") == said.count(f"\N{DIAMETER SIGN}{pins}") == 1
+    assert "under all of the board, level, fixed till the last side is done" in said
+    assert "edge finder or pin, dial gauge or pointed rod, callipers, pencil, drill and driver, saw or chisel" in said
+    # The pins of 6 stand 10 from an edge.
+    assert (
+        "Lay the board's lower edge along X, by the axis: what it runs off from end to end, and X0 Y0 from its "
+        "corner, is together less than 7, by which part, screws and pins clear the edges."
+    ) in said
     order = ["Take out or off: 2 screws", "hangs in it by 4 tabs", "blow out the holes", "First the 3 pins", "A now "
              "lies underneath, lower right", "2 screws of this side go where a hole is already"]  # fmt: skip
     places = [said.index(words) for words in order]

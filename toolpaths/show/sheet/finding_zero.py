@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from shapely import Point
 
 from toolpaths.facts.head_lines import BACK_UP, DOWEL, FRONT_UP, SURFACE, TOUCH_OFF, ZERO
+from toolpaths.facts.part import Part
 from toolpaths.facts.turning import Corner
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.writer.number_format import NumberFormat
@@ -14,6 +15,7 @@ from toolpaths.making.writer.zero_text import is_on_pins, lie_and_zero
 from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import Markup
 from toolpaths.show.sheet.in_the_air import in_the_air
+from toolpaths.show.sheet.measuring import is_parted, room_round
 from toolpaths.show.sheet.page_parts import section, to_do, to_do_list
 from toolpaths.show.sheet.sheet_side import SheetSide
 from toolpaths.show.sheet.uncut_place import uncut_place
@@ -21,9 +23,13 @@ from toolpaths.show.sheet.uncut_place import uncut_place
 _CHECKED_OVER_PIN = "Check X0 Y0 over a pin"
 
 
-def finding_zero(side: SheetSide) -> Markup:
-    """What to do, as boxes to tick."""
-    return section("Find zero", to_do_list(to_do(words) for words in _to_do(side)))
+def finding_zero(side: SheetSide, part: Part | None, turned_later: bool) -> Markup:
+    """What to do, as boxes to tick.
+
+    part : what comes of its board, where that is known
+    turned_later : whether the board is turned over after this side
+    """
+    return section("Find zero", to_do_list(to_do(words) for words in _to_do(side, part, turned_later)))
 
 
 def touched_off(setup: Setup, number: int, lengths: Lengths) -> str:
@@ -35,7 +41,7 @@ def touched_off(setup: Setup, number: int, lengths: Lengths) -> str:
     return f"The top is cut away: touch off on the levelled face, not at a hole or a lower cut, and enter Z{said}"
 
 
-def _to_do(side: SheetSide) -> Iterator[str]:
+def _to_do(side: SheetSide, part: Part | None, turned_later: bool) -> Iterator[str]:
     setup, lengths = side.setup, side.lengths
     yield " ".join(_where_it_is(side))
     if kept := " ".join(_how_it_is_kept(side)):
@@ -43,6 +49,7 @@ def _to_do(side: SheetSide) -> Iterator[str]:
     if is_on_pins(setup):
         yield _over_a_pin(side)
     else:
+        yield _along_x(side, part, turned_later)
         yield _edges(setup, lengths)
     yield _survives(side)
     first = setup.cutters[0]
@@ -124,6 +131,21 @@ def _survives(side: SheetSide) -> str:
     return (
         f"No. {cut} cuts away all of the face on which Z0 is found: from then on it is Z{z} that is set, on what is "
         "left of it."
+    )
+
+
+def _along_x(side: SheetSide, part: Part | None, turned_later: bool) -> str:
+    """How true the board lies, and how near its corner X0 Y0 has to be."""
+    fixture, lengths, lay = side.setup.fixture, side.lengths, "Lay the board's lower edge along X, by the axis"
+    by_edges = not fixture.dowels and (turned_later or bool(fixture.turned))
+    if part is not None and (by_edges or not is_parted(part)):
+        return f"{lay}: from end to end it may run off by {lengths.of(part.within)}, as far as walls may be off."
+    room = room_round(side, part)
+    if room is None or room <= 0:
+        return f"{lay}: how far it may run off from end to end is for you to decide."
+    return (
+        f"{lay}: what it runs off from end to end, and X0 Y0 from its corner, is together less than "
+        f"{lengths.of(room)}, by which part, screws and pins clear the edges."
     )
 
 

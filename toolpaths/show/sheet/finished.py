@@ -114,6 +114,7 @@ def _by_hand(sides: Sequence[SheetSide], parts: Sequence[Part], listed: Sequence
     for part in parts:
         of = f"{part.board.name}: " if len(parts) > 1 else ""
         yield from (to_do(f"{of}{line}") for line in edges_to_break(part))
+    yield to_do("Sand, and finish with ", tag("span", "", class_="blank"), ": the areas are below.")
     for line in listed:
         yield to_do(line)
 

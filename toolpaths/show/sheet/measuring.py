@@ -42,7 +42,7 @@ def measured_first(side: SheetSide, setups: Sequence[Setup], part: Part | None, 
         return Markup("")
     return section(
         "Measure first",
-        table(["What", f"Entered, {units}", "May be", f"Measured, {units}"], rows, class_="measured"),
+        table(["What", f"Written for, {units}", "May be", f"Measured, {units}"], rows, class_="measured"),
         tag("p", _BEYOND),
     )
 
@@ -107,15 +107,37 @@ def _thinner(fixture: Fixture, setups: Sequence[Setup], beyond: Sequence[float],
     )
 
 
-def _at_least(side: SheetSide, part: Part | None, axis: int) -> str:
-    """How short a board may be so that the part, screws, clamps and pins still find wood, measured from zero."""
+def is_parted(part: Part) -> bool:
+    """Whether it is cut out of its board, so that the board's edges are not its own."""
+    return any(each.waste == "outside" for each in part.partings())
+
+
+def room_round(side: SheetSide, part: Part | None) -> float | None:
+    """mm by which part, screws and pins clear the edges of the board, where there is anything."""
+    shapes = _on_wood(side, part)
+    if not shapes:
+        return None
+    left, low, right, high = shapely.total_bounds(shapes).tolist()
+    board = side.setup.fixture.board
+    return float(min(left, low, board.width - right, board.height - high))
+
+
+def _on_wood(side: SheetSide, part: Part | None) -> list[shapely.Geometry]:
+    """What has to find wood below it: the part, screws and pins, or their holes."""
     fixture = side.setup.fixture
-    if part is not None and not any(each.waste == "outside" for each in part.partings()):
-        return "for you to decide: it is the size of the part, too"
-    shapes = [thing.outline for thing in fixture.standing() if thing.kind != "grip"]
+    shapes: list[shapely.Geometry] = [each.outline for each in fixture.standing() if each.kind in ("screw", "pin")]
     shapes += [fixture.place(shapely.Point(d.x, d.y).buffer(d.diameter / 2)) for d in fixture.dowels]
     if part is not None and part.partings():
         shapes.append(fixture.place(part_area(part)))
+    return shapes
+
+
+def _at_least(side: SheetSide, part: Part | None, axis: int) -> str:
+    """How short a board may be so that the part, screws, clamps and pins still find wood, measured from zero."""
+    fixture = side.setup.fixture
+    if part is not None and not is_parted(part):
+        return "for you to decide: it is the size of the part, too"
+    shapes = _on_wood(side, part) + [clamp.outline for clamp in fixture.standing() if clamp.kind == "clamp"]
     if not shapes:
         return ""
     bounds = np.array(shapely.total_bounds(shapes))
@@ -131,4 +153,4 @@ def _diameter(cutter: Cutter, part: Part | None, lengths: Lengths) -> str:
         return f"only its angle counts, {cutter.profile.angle_deg:g} deg"
     if part is None:
         return ""
-    return f"\N{PLUS-MINUS SIGN}{lengths.of(2 * part.within)}: walls and holes are off by half of it or all"
+    return f"\N{PLUS-MINUS SIGN}{lengths.of(2 * part.within)}: a hole is off by all of it, a wall by half"

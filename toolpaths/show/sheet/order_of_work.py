@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from math import dist
 
 from toolpaths.facts.cutter import Cutter
+from toolpaths.facts.hold_down import HoldDown
 from toolpaths.making.motion.toolpath import RAPID
 from toolpaths.making.plan.extent import steps_before_held, swept
 from toolpaths.making.plan.steps import Step
@@ -20,6 +21,8 @@ from toolpaths.show.sheet.page_parts import section, table
 from toolpaths.show.sheet.sheet_side import SheetSide
 from toolpaths.show.sheet.wording import counted, duration
 
+# mm by which a hole is that of a screw.
+_SAME_HOLE = 0.1
 _BOX = Markup('<input type="checkbox" aria-label="done">')
 
 
@@ -50,7 +53,11 @@ def cutters_of_side(side: SheetSide, styles: Mapping[int, LineStyle]) -> Markup:
     return section(
         "Cutters, in the order in which they are fitted",
         tag("div", figures, class_="cutters"),
-        tag("p", "A lap along walls of what is cleared already may be deeper than a pass."),
+        tag(
+            "p",
+            "Out of the collet: at least what is said. A lap along walls of what is cleared already may be deeper "
+            "than a pass.",
+        ),
     )
 
 
@@ -101,6 +108,11 @@ def _at_stop(side: SheetSide, stop: Stop, number: int) -> str:
             f"The nearest of these screws, {lengths.place(near.x - zero_x, near.y - zero_y)}, is {away} from it: jog "
             "the spindle away where it is in the way of a driver, never lower."
         )
+        if deep := _pilots(side, driven, number):
+            said.append(
+                f"The holes for them end {lengths.of(deep)} deep in {lengths.of(-fixture.underside_z)} of wood: drill "
+                "on by hand through the board, as wide as the screw, so that it draws the board down."
+            )
         said.append(f"Each head at most {lengths.of(max(thing.height for thing in driven))} over the board.")
         if number - 1 == len(steps_before_held(setup)) and (
             box := swept(setup.steps[number:], fixture.safe_z, fixture.zero)
@@ -111,6 +123,18 @@ def _at_stop(side: SheetSide, stop: Stop, number: int) -> str:
             )
     said.append("Then start again: the program goes to that height first, then across; X0 Y0 and Z0 stay.")
     return " ".join(said)
+
+
+def _pilots(side: SheetSide, screws: Sequence[HoldDown], number: int) -> float:
+    """mm that the shallowest hole for one of these screws is deep before the stop that comes `number`th; 0 where none
+    ends in the board."""
+    steps = [step for step in side.setup.steps[: number - 1] if isinstance(step, Step)]
+    holes = [(move.x, move.y, move.hole.bottom) for step in steps for move in step.path.moves if move.hole]
+    depths = []
+    for screw in screws:
+        mine = [-bottom for x, y, bottom in holes if dist((x, y), (screw.x, screw.y)) < _SAME_HOLE]
+        depths += [max(mine)] if mine and max(mine) < -side.setup.fixture.underside_z else []
+    return min(depths, default=0.0)
 
 
 def _said(side: SheetSide, cutter: Cutter) -> str:

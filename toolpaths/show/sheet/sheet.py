@@ -80,7 +80,8 @@ def sheet_page(sheet: Sheet) -> str:
             "header",
             tag("div", _check_bar(sheet.lengths), class_="bar"),
             tag("h1", sheet.title),
-            tag("p", f"Set {sheet.identity}. {counted(sum(len(side.files) for side in sheet.sides), 'program')}, about "
+            tag("p", f"Set of programs {sheet.identity}. "
+                     f"{counted(sum(len(side.files) for side in sheet.sides), 'program')}, about "
                      f"{duration(total)} of machine time."),
             tag("p", tag("strong", f"All lengths in {_UNIT[sheet.lengths.units]}, as the programs are.")),
             tag("p", "Cut by ", tag("span", "", class_="blank"), " on ", tag("span", "", class_="blank")),
@@ -122,6 +123,8 @@ def _side(sheet: Sheet, number: int, styles: Mapping[int, LineStyle]) -> Markup:
     part = next((part for part in sheet.parts if part.board == fixture.board), None)
     measured = frozenset(cutter.number for earlier in sheet.sides[:number] for cutter in earlier.setup.cutters)
     of_board = [each.setup for each in sheet.sides if each.setup.fixture.board == fixture.board]
+    later = [each.setup.fixture for each in sheet.sides[number:]]
+    marked = not fixture.turned and any(each.turned and each.board == fixture.board for each in later)
     tabs = _tabs(sheet, number)
     return tag(
         "article",
@@ -131,15 +134,8 @@ def _side(sheet: Sheet, number: int, styles: Mapping[int, LineStyle]) -> Markup:
         tag("figure", side_plan(side.setup, styles, tabs, side.lengths), class_="plan"),
         _key(side, styles, has_tabs=bool(tabs)),
         measured_first(side, of_board, part, measured),
-        holding_down(
-            side,
-            marked=not fixture.turned
-            and any(
-                later.setup.fixture.turned and later.setup.fixture.board == fixture.board
-                for later in sheet.sides[number:]
-            ),
-        ),
-        finding_zero(side),
+        holding_down(side, marked),
+        finding_zero(side, part, marked),
         cutters_of_side(side, styles),
         order_of_work(side),
         comes_free(side),

@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
-from toolpaths.facts.board import Board, Screw
+from toolpaths.facts.board import Board, Dowel, Screw
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.grip import GRIP_NAMES
 from toolpaths.facts.part import Part
 from toolpaths.facts.woods import kind_of
 from toolpaths.making.plan.extent import extent, steps_before_held
+from toolpaths.making.writer.zero_text import is_on_pins
 from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import Markup, tag
 from toolpaths.show.part_sizes import part_area
+from toolpaths.show.sheet.comes_free import freed_pieces
 from toolpaths.show.sheet.measuring import beyond_board
 from toolpaths.show.sheet.page_parts import section, table
 from toolpaths.show.sheet.sheet_side import SheetSide
@@ -28,10 +30,11 @@ def at_hand(sides: Sequence[SheetSide], parts: Sequence[Part], lengths: Lengths)
         *_by_hand(sides, lengths),
         *_hold_downs(sides, lengths),
         *_cutters(sides, lengths),
+        _tools(sides),
     ]
     return section(
         "To have at hand",
-        table(["How many", "What", f"Size, {lengths.units}"], rows),
+        table(["Count", "What", f"Size, {lengths.units}"], rows),
         [tag("p", _waste(part, lengths)) for part in parts if any(each.waste == "outside" for each in part.partings())],
     )
 
@@ -53,11 +56,10 @@ def _below(sides: Sequence[SheetSide], lengths: Lengths) -> Iterator[list[str]]:
               for side in sides)  # fmt: skip
     thick = max((side.setup.fixture.spoilboard_thickness or 0.0 for side in sides), default=0.0)
     if cut or thick:
-        size = (
-            f"{lengths.of(thick)} thick" if thick else "its thickness was not given: see that nothing under it is met"
-        )
+        size = f"{lengths.of(thick)} thick" if thick else "how thick was not given: see that nothing below is met"
         screws = ", and than screws go in" if any(side.setup.fixture.screws for side in sides) else ""
-        yield ["1", "spoilboard", f"cut {lengths.of(cut)} deep, so thicker than that{screws}; {size}"]
+        fixed = "under all of the board, level, fixed till the last side is done"
+        yield ["1", "spoilboard", f"cut {lengths.of(cut)} deep, so thicker than that{screws}; {size}; {fixed}"]
     grips = dict.fromkeys(GRIP_NAMES[thing.by] for side in sides for thing in side.setup.fixture.holding
                           if thing.kind == "grip")  # fmt: skip
     for grip in grips:
@@ -97,22 +99,27 @@ def _hold_downs(sides: Sequence[SheetSide], lengths: Lengths) -> Iterator[list[s
         fixture = side.setup.fixture
         # Those of one side are used again on the other.
         screws |= Counter(_screw(screw, fixture, lengths) for screw in fixture.screws)
-        pins |= Counter(
-            f"\N{DIAMETER SIGN}{lengths.of(dowel.diameter)}, to stand {lengths.of(dowel.depth)} in the spoilboard"
-            for dowel in fixture.dowels
-        )
+        if fixture.turned or not any(other.setup.fixture.turned for other in sides):
+            pins |= Counter(_pin(dowel, fixture, lengths) for dowel in fixture.dowels)
     for what, sizes in (("hold-down screws", screws), ("dowel pins", pins)):
         yield from ([str(count), what, size] for size, count in sizes.items())
+
+
+def _pin(dowel: Dowel, fixture: Fixture, lengths: Lengths) -> str:
+    """A pin, and how long it may be: its hole's depth, the board and what may stand over it."""
+    across, deep = lengths.of(dowel.diameter), lengths.of(dowel.depth)
+    longest = lengths.of(dowel.depth - fixture.underside_z + dowel.standing)
+    return f"\N{DIAMETER SIGN}{across}, at most {longest} long, to stand {deep} in the spoilboard"
 
 
 def _screw(screw: Screw, fixture: Fixture, lengths: Lengths) -> str:
     """A screw, and how far it goes into the spoilboard; that it is long enough, and not too long, is seen here."""
     thick, below = -fixture.underside_z, fixture.spoilboard_thickness
     said = f"head to \N{DIAMETER SIGN}{lengths.of(screw.head_diameter)}, standing {lengths.of(screw.height)}"
-    if screw.shank_diameter:
-        said += f", shank \N{DIAMETER SIGN}{lengths.of(screw.shank_diameter)}"
+    shank = f"\N{DIAMETER SIGN}{lengths.of(screw.shank_diameter)}" if screw.shank_diameter else "not given"
+    said += f", shank {shank}"
     if not screw.length:
-        most = "board and spoilboard together: measure that first, its thickness was not given"
+        most = "board and spoilboard together: measure first"
         if below:
             most = f"{lengths.of(thick + below)}, at which it meets what is under the spoilboard"
         return f"{said}; longer than the {lengths.of(thick)} of the board and shorter than {most}"
@@ -131,8 +138,24 @@ def _cutters(sides: Sequence[SheetSide], lengths: Lengths) -> Iterator[list[str]
         body = cutter.body
         yield [
             "1", f"cutter T{number}", f"{lengths.cutter(cutter)}, edges {lengths.of(body.cutting_length)} long, "
-            f"to stand {lengths.of(body.stick_out)} out",
+            f"to stand {lengths.of(body.stick_out)} out or more",
         ]  # fmt: skip
+
+
+def _tools(sides: Sequence[SheetSide]) -> list[str]:
+    """What the hand needs for what the sheet has it do."""
+    fixtures = [side.setup.fixture for side in sides]
+    freed = [piece for side in sides for piece in freed_pieces(side)]
+    tools = {
+        "edge finder or pin": any(not is_on_pins(side.setup) for side in sides),
+        "dial gauge or pointed rod": any(is_on_pins(side.setup) for side in sides),
+        "callipers": True,
+        "pencil": True,
+        "drill and driver": any(fixture.screws for fixture in fixtures),
+        "wedges": any(thing.is_tape for fixture in fixtures for thing in fixture.standing()),
+        "saw or chisel": any(piece.tabs or piece.skin for piece in freed),
+    }
+    return ["", "for the hand", ", ".join(name for name, needed in tools.items() if needed)]
 
 
 def _waste(part: Part, lengths: Lengths) -> str:
