@@ -14,6 +14,9 @@ from toolpaths.facts.head_lines import place_in_set
 from toolpaths.facts.turning import turned_corner
 from toolpaths.making.writer.head import CAUTIONS
 from toolpaths.making.writer.program import program
+from toolpaths.show.lengths import Lengths
+from toolpaths.show.sheet.finding_zero import finding_zero
+from toolpaths.show.sheet.sheet_side import SheetSide
 
 DOWELS = tuple(tp.Dowel(x=x, y=70, diameter=8, depth=8) for x in (12, 188))
 SIDE = tp.Fixture(
@@ -380,7 +383,8 @@ def test_the_lowest_crossing_is_said_where_it_is_below_the_others(zero_on, depth
     held = tp.Fixture(board=BOARD, zero_on=zero_on, grips=(BOARD.outline,))
     fine = tp.Cutter(9, tp.flat(3), feed_mm_min=900, spindle_rpm=18000, cutting_length=14)
     tray = tp.pocket(tp.rectangle(120, 80, (100, 70)), [T6, fine], depth=depth)
-    text = tp.program_text(tp.Setup(held, [tray]))
+    setup = tp.Setup(held, [tray])
+    text = tp.program_text(setup)
     said = re.search(r"\(Where it is cut already crossings go down to Z(\S+)\)", text)
     z, lowest, code = 0.0, 99.0, ""
     for line in text.splitlines():
@@ -392,4 +396,6 @@ def test_the_lowest_crossing_is_said_where_it_is_below_the_others(zero_on, depth
         z = float(found.group(1)) if (found := re.search(r"Z(\S+)", line)) else z
     assert said and float(said.group(1)) == pytest.approx(lowest, abs=1e-3)
     assert lowest < held.link_z - held.zero[2]
+    sheet = re.sub("<[^>]*>", "", finding_zero(SheetSide("front", setup, {}, {}, {}, Lengths()), None, False))
+    assert said and f"{said[0][1:-1]}: a wrong length is a crash." in sheet
     assert "Where it is cut already" not in tp.program_text(tp.Setup(held, [tp.drill([(50, 50)], DRILL3, depth=4)]))

@@ -88,7 +88,7 @@ def test_at_a_stop_it_says_where_the_spindle_is_and_how_near_the_screws_are(wait
     # 8 deep, and clamps put there by hand are lower than 8: they stay where they are.
     assert "At stops drive no screw and take no clamp off. Then the lowest cut" in said
     assert said.count("enter Z-16 for each") == 1 and said.count("(in the air Z-16, as said)") == 1
-    assert said.index("In the air: drive none, take nothing off, start again.") < said.index("The nearest of these")
+    assert said.index("In the air drive none, take nothing off") < said.index("the nearest of these")
     assert f"is {away:g} from it" in said and "Each head at most 3 over the board" in said
     assert "No screw holds the board before the stop, no. 2: until then clamp it at its edges, all outside " \
            "X28.5 to X211.5 and Y28.5 to Y31.5: " in said  # fmt: skip

@@ -130,12 +130,12 @@ def _heights(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat) 
     return [
         SAFE_HEIGHT.text(height=length(fixture.safe_z), units=numbers.units),
         CROSSINGS.text(height=length(fixture.link_z), units=numbers.units),
-        *_lower_crossings(setup, steps, numbers),
+        *lower_crossings(setup, steps, numbers),
         SPOILBOARD_CUT.text(by=into_spoilboard, units=numbers.units) if cut else SPOILBOARD_WHOLE.text(),
     ]
 
 
-def _lower_crossings(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
+def lower_crossings(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:
     """How low a rapid goes across where the wood is cut away already: there a wrong length of a cutter is a crash."""
     lowest = min((z for step in steps if isinstance(step, Step) for z in _crossing_heights(step)), default=inf)
     low, zero_z = numbers.comment(lowest), setup.fixture.zero[2]

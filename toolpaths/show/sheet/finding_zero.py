@@ -10,6 +10,7 @@ from toolpaths.facts.head_lines import BACK_UP, DOWEL, FRONT_UP, SURFACE, TOUCH_
 from toolpaths.facts.part import Part
 from toolpaths.facts.turning import Corner
 from toolpaths.making.plan.setup import Setup
+from toolpaths.making.writer.head import lower_crossings
 from toolpaths.making.writer.number_format import NumberFormat
 from toolpaths.making.writer.zero_text import is_on_pins, lie_and_zero
 from toolpaths.show.lengths import Lengths
@@ -109,10 +110,14 @@ def _over_a_pin(side: SheetSide) -> str:
 
 def _each_cutter(side: SheetSide) -> str:
     """What is done about the lengths of the cutters: the programs begin with G49 and call none."""
+    numbers = NumberFormat(side.lengths.units, side.setup.fixture.zero)
+    low = "".join(
+        f" {each}: a wrong length is a crash." for each in lower_crossings(side.setup, side.setup.steps, numbers)
+    )
     measured = ", unless your machine measures it at M6 by itself" if side.tool_change == "M6" else ""
     return (
         "The programs call no length from a table (G49, no G43): touch off every cutter when it is fitted, as its line "
-        f"below says{measured}."
+        f"below says{measured}.{low}"
     )
 
 

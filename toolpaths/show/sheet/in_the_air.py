@@ -22,12 +22,13 @@ def in_the_air(side: SheetSide) -> str:
     where = f"on the {fixture.zero_surface}"
     if setup.touch_off_z(0) != setup.touch_off_z(len(setup.steps) - 1):
         where += ", not yet cut"
+    at_m6 = " Where the machine measures at M6: for the first alone." if side.tool_change == "M6" else ""
     undone = " At stops drive no screw and take no clamp off." if _has_stops(side) else ""
     return (
         f"First in the air, a hand on the stop: touch off every cutter {where}, the first and those at changes, and "
-        f"enter Z{z_in_the_air(side)} for each, not what is said elsewhere.{undone} Then the lowest cut, Z{lowest}, "
-        f"stays over the board and all on it. The machine has to go {lengths.of(_higher(side))} higher for it. Then "
-        "touch off the first cutter again, with the right Z."
+        f"enter Z{z_in_the_air(side)} for each, not what is said elsewhere.{at_m6}{undone} Then the lowest cut, "
+        f"Z{lowest}, stays over the board and all on it. The machine has to go {lengths.of(_higher(side))} higher for "
+        "it. Then touch off the first cutter again, with the right Z."
     )
 
 

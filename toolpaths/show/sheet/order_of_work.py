@@ -101,11 +101,11 @@ def _at_stop(side: SheetSide, stop: Stop, number: int) -> str:
     said = [f"The spindle is off and waits at {waits}, {over}; see that it stands still."]
     driven = [thing for thing in fixture.standing() if thing.driven_at == stop.message]
     if driven:
-        said.append("In the air: drive none, take nothing off, start again. Else:")
+        said.append("In the air drive none, take nothing off, and start again. In the wood:")
         near = min(driven, key=lambda thing: dist((thing.x, thing.y), (wait_x, wait_y)))
         away = lengths.of(dist((near.x, near.y), (wait_x, wait_y)))
         said.append(
-            f"The nearest of these screws, {lengths.place(near.x - zero_x, near.y - zero_y)}, is {away} from it: jog "
+            f"the nearest of these screws, {lengths.place(near.x - zero_x, near.y - zero_y)}, is {away} from it: jog "
             "the spindle away where it is in the way of a driver, never lower."
         )
         if deep := _pilots(side, driven, number):

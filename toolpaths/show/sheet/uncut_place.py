@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from toolpaths.base.errors import Point
 from toolpaths.base.units import MM_PER_INCH
@@ -14,10 +15,12 @@ from toolpaths.show.sheet.sheet_side import SheetSide
 _STEP, _MOST = {"mm": 5.0, "inch": MM_PER_INCH / 4}, 100
 # mm that it keeps from what stands on the board; and below the face, where a place is cut.
 _CLEAR, _BELOW = 15.0, 0.001
+# Steps all round it, as many as can be had.
+_ROOM = (2, 1)
 
 
 def uncut_place(side: SheetSide) -> Point | None:
-    """(x, y) from X0 Y0, the nearest to it about which a step all round is never cut and does not come loose."""
+    """(x, y) from X0 Y0, the nearest to it about which nothing is ever cut or comes loose."""
     fixture = side.setup.fixture
     zero = np.array(fixture.zero[:2])
     size = np.array([fixture.board.width, fixture.board.height])
@@ -28,13 +31,18 @@ def uncut_place(side: SheetSide) -> Point | None:
     kept_off += [piece.area for piece in freed_pieces(side) if piece.waste]
     stands = side.setup.removed.stands_at(places + zero, -_BELOW)
     stands &= ~shapely.intersects_xy(shapely.union_all(kept_off), *(places + zero).T)
-    around = np.pad(stands.reshape(len(ys), len(xs)), 1)
-    rows, columns = len(ys), len(xs)
-    whole = np.logical_and.reduce(
-        [around[i : i + rows, j : j + columns] for i in range(3) for j in range(3)]
-    ).ravel()  # fmt: skip
-    if not whole.any():
-        return None
-    found = places[whole]
-    x, y = found[np.argmin(np.hypot(*found.T))].tolist()
-    return x, y
+    free = stands.reshape(len(ys), len(xs))
+    for steps in _ROOM:
+        whole = _eroded(free, steps).ravel()
+        if whole.any():
+            found = places[whole]
+            x, y = found[np.argmin(np.hypot(*found.T))].tolist()
+            return x, y
+    return None
+
+
+def _eroded(free: NDArray[np.bool_], steps: int) -> NDArray[np.bool_]:
+    """Where all within so many steps along the axes is free."""
+    (rows, columns), around, width = free.shape, np.pad(free, steps), 2 * steps + 1
+    shifted = [around[i : i + rows, j : j + columns] for i in range(width) for j in range(width)]
+    return np.asarray(np.logical_and.reduce(shifted))
