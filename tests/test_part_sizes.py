@@ -151,3 +151,21 @@ def test_words_on_the_drawing_of_a_part_are_apart_and_on_the_page(width, height)
     ]  # fmt: skip
     back = [tp.Recess(area=tp.circle(min(w, h) * 3, (7 * w, 3 * h)), depth=9)]
     assert faults(part_picture(tp.Part(board=board, front=front, back=back), MM)) == []
+
+
+@pytest.mark.parametrize(("wide", "tall", "deep"), [(57, 48, 12), (84, 60, 5)])
+def test_the_drawing_says_of_pockets_openings_and_grooves_how_large_they_are(wide, tall, deep):
+    """A depth alone beside a hole in the pocket's middle read as that hole's."""
+    of = tp.Part(
+        board=BOARD,
+        front=[
+            tp.CutAlong(line=tp.rectangle(220, 100, (150, 110)).exterior, profile=tp.v_point(6, 90), depth=2),
+            tp.Parting(area=tp.rectangle(30, 20, (220, 110)), waste="inside"),
+            tp.Parting(area=OUTLINE, waste="outside"),
+        ],
+        back=[tp.Recess(area=tp.rectangle(wide, tall, (110, 110)), depth=deep)],
+    )
+    drawing = part_picture(of, MM)
+    said = re.findall(r">([^<]+)</text>", drawing)
+    assert {f"{wide} {TIMES} {tall}, {deep} deep", f"30 {TIMES} 20 through", "4 wide, 2 deep"} <= set(said)
+    assert faults(drawing) == [] and f"240 {TIMES} 120 through" not in said

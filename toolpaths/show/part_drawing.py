@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import shapely
 from shapely import box
+from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import instance
 from toolpaths.facts.part import Part
@@ -17,7 +18,7 @@ from toolpaths.show.palette import INK, PALE, PAPER, LineStyle
 from toolpaths.show.part_sizes import Bounds, Measured, measured, part_area, round_diameter, thickness
 from toolpaths.show.part_words import named
 
-_BACK = LineStyle(INK, (1.5, 0.8))
+_BACK, _MIDDLE = LineStyle(INK, (1.5, 0.8)), LineStyle(INK, (5.0, 0.8, 0.5, 0.8))
 # mm on paper above the part, for the title.
 _TITLE = 9.0
 # mm on paper, the least radius with which a hole is drawn.
@@ -53,9 +54,9 @@ def part_picture(part: Part, lengths: Lengths, *, tall: float = PAPER_TALL) -> M
         left, low, right, high, above=_TITLE, tall=tall, room_below=room_below, room_beside=room_beside
     )
     room = box(left, low, frame.right, frame.high - _TITLE * frame.scale)
-    dashed = " Dashed: cut from the back." if any(each.side == "back" for each in drawn) else ""
+    dashed = " Dashed: cut into the back, not through." if any(each.side == "back" for each in drawn) else ""
     thick = f"{lengths.of(thickness(part))} thick"
-    title = f"The part, seen from the front, {scale_text(frame.scale)}, {lengths.units}; {thick}.{dashed}"
+    title = f"Seen from the front, {scale_text(frame.scale)}, {lengths.units}; {thick}.{dashed}"
     return frame.svg(
         [
             area(frame, shape, fill=PALE, style=PLAIN, width=THICK),
@@ -78,8 +79,13 @@ def _outline(frame: Frame, each: Measured) -> Markup:
     rows = [row for row in shapely.get_parts(each.shape) if row.geom_type in ("LineString", "LinearRing")]
     return joined([
         area(frame, each.shape, style=style, width=2 * THIN),
-        [line(frame, *map(tuple, shapely.get_coordinates(row).tolist()), style=style, width=2 * THIN) for row in rows],
+        [_line(frame, row, style, 2 * THIN) for row in rows],
+        [] if rows or each.middle_line is None else _line(frame, each.middle_line, _MIDDLE, THIN),
     ])  # fmt: skip
+
+
+def _line(frame: Frame, row: BaseGeometry, style: LineStyle, width: float) -> Markup:
+    return line(frame, *map(tuple, shapely.get_coordinates(row).tolist()), style=style, width=width)
 
 
 def _places(drawn: Sequence[Measured], bounds: Bounds) -> tuple[list[float], list[float]]:

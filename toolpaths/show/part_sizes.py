@@ -41,6 +41,7 @@ class Measured(NamedTuple):
     size : as a calliper reads it, "" where there is none to read
     depth : mm from the face of the part as it is then; None where it goes through
     radius : of a hole; 0 of anything else
+    middle_line : of a groove, from which it is measured
     """
 
     side: Side
@@ -50,6 +51,7 @@ class Measured(NamedTuple):
     size: str
     depth: float | None
     radius: float = 0.0
+    middle_line: BaseGeometry | None = None
 
     @property
     def middle(self) -> Point:
@@ -85,9 +87,9 @@ def measured(part: Part, lengths: Lengths) -> Iterator[Measured]:
             # Of a cut, from its lowest up to the face as it is then.
             tall = -feature.floor(underside) - lower
             through = feature.goes_through(underside)
-            for shape, box, size, deep in _seen(part, side, feature, tall, area, outlined, lengths):
+            for shape, box, size, deep, line in _seen(part, side, feature, tall, area, outlined, lengths):
                 radius = feature.profile.radius if isinstance(feature, (CutAlong, Cone)) and feature.hole else 0.0
-                yield Measured(side, feature.name, shape, box, size, None if through else deep, radius)
+                yield Measured(side, feature.name, shape, box, size, None if through else deep, radius, line)
 
 
 def round_diameter(shape: BaseGeometry) -> float | None:
@@ -143,8 +145,8 @@ def _levels(feature: Feature, area: BaseGeometry, underside: float) -> bool:
 
 def _seen(
     part: Part, side: Side, feature: Feature, tall: float, area: BaseGeometry, outlined: BaseGeometry, lengths: Lengths
-) -> Iterator[tuple[BaseGeometry, Bounds | None, str, float]]:
-    """Each shape of a feature that the part has, its box, its size and how deep it is there.
+) -> Iterator[tuple[BaseGeometry, Bounds | None, str, float, BaseGeometry | None]]:
+    """Each shape of a feature that the part has, its box, its size, how deep it is there, and a groove's middle line.
 
     tall : mm from the face of the part down to the lowest of it
     """
@@ -155,13 +157,13 @@ def _seen(
             band = shape if shapely.get_num_coordinates(shape) > _MOST_POINTS else shapely.buffer(shape, radius)
             if shapely.intersects(band, area):
                 foot = foot_of_slope(part, side, feature, shape, tall, area)
-                yield *_along(shape, band, 2 * radius, area, foot, lengths), foot.depth
+                yield *_along(shape, band, 2 * radius, area, foot, lengths), foot.depth, None if foot.beside else shape
         elif shapely.intersects(shape, area):
             deep = foot_of_slope(part, side, feature, shape, tall, area).depth if isinstance(feature, Cone) else tall
             reaches_out = isinstance(shape, Polygon) and not feature.waste_side and not _is_inside(shape, outlined)
             within = shapely.intersection(shape, outlined) if reaches_out else shape
             for each in shapely.get_parts(within):
-                yield each, wall_bounds(each), _size(feature, each, tall, lengths), deep
+                yield each, wall_bounds(each), _size(feature, each, tall, lengths), deep, None
 
 
 def _is_inside(shape: BaseGeometry, outlined: BaseGeometry) -> bool:
@@ -184,9 +186,13 @@ def _along(
 
     band : what is cut of the face along the line, or the line
     """
-    seen = shapely.intersection(shapely.simplify(band, _CHORD), area)
     if shapely.is_closed(line) and foot.beside:
+        seen = shapely.intersection(shapely.simplify(band, _CHORD), area)
         return seen, None, _bevelled(line, band, foot.wood, lengths)
+    fewer = shapely.simplify(line, _CHORD)
+    if band is line and shapely.get_num_coordinates(fewer) <= _MOST_POINTS:
+        band = shapely.buffer(fewer, wide / 2)
+    seen = shapely.intersection(shapely.simplify(band, _CHORD), area)
     left, low, right, high = line.bounds
     middle = f"its middle {lengths.by(right - left, high - low)}"
     if line.length - hypot(right - left, high - low) < _LEVEL:

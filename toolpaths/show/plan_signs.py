@@ -19,8 +19,8 @@ _GRAIN, _STEEP, _MARGIN = 9.0, 3.6, 6.0
 ZERO, _ARROW, _SHORT_ARROW = 2.2, 14.0, 4.8
 # mm on paper below a lower edge that the name of zero takes, where that is at this edge.
 NAME = ZERO + 1.0
-# Of an area over which the board is gripped.
-_GRIPPED = LineStyle(INK, (4.0, 1.5, 0.5, 1.5))
+# Of an area over which the board is gripped, and mm on paper inside its edge, which often is the board's own.
+_GRIPPED, _INSIDE = LineStyle(INK, (4.0, 1.5, 0.5, 1.5)), 1.2
 
 
 def grain_arrow(frame: Frame, fixture: Fixture) -> Markup:
@@ -49,7 +49,8 @@ def hold_down_sign(frame: Frame, thing: HoldDown) -> Markup:
     if thing.kind == "clamp":
         return _clamp(frame, thing)
     if thing.area is not None:
-        return area(frame, thing.area, style=_GRIPPED, width=2 * THIN)
+        inside = shapely.buffer(thing.area, -_INSIDE * frame.scale)
+        return area(frame, thing.area if inside.is_empty else inside, style=_GRIPPED, width=2 * THIN)
     if thing.kind == "pin":
         return disc(frame, thing.x, thing.y, thing.radius, fill=INK)
     arm, (x, y) = 0.6 * thing.radius, (thing.x, thing.y)
