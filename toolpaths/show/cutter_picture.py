@@ -59,10 +59,10 @@ def _upright(radius: float, low: float, tall: float) -> Polygon:
 
 
 def _height(frame: Frame, x: float, height: float, what: str) -> list[Markup]:
-    """A dimension from the tip up."""
+    """A dimension from the tip up; its line goes on beside words that are longer."""
     half = 0.8 * frame.scale
     return [
-        line(frame, (x, 0.0), (x, height)),
+        line(frame, (x, 0.0), (x, max(height, letters_wide(what) * frame.scale))),
         line(frame, (x - half, 0.0), (x + half, 0.0)),
         line(frame, (x - half, height), (x + half, height)),
         words(frame, x, 0.0, what, right=SMALL + 0.4, upright=True),

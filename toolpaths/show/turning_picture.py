@@ -14,7 +14,7 @@ from toolpaths.show.palette import INK, PALE, PAPER, LineStyle
 _HIDDEN = LineStyle(INK, (1.0, 0.6))
 _AXIS = LineStyle(INK, (4.0, 1.0, 0.6, 1.0))
 # mm on paper: the board's longer side, the way between the two boards, and room for words.
-_LONG, _BETWEEN, _ROOM = 38.0, 30.0, 8.0
+_LONG, _BETWEEN, _ROOM = 32.0, 30.0, 5.0
 _CORNERS = {"lower left": (0, 0), "lower right": (1, 0), "upper left": (0, 1), "upper right": (1, 1)}
 
 

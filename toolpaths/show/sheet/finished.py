@@ -80,16 +80,16 @@ def faces(part: Part, wood: Wood, lengths: Lengths, which: str) -> Markup:
     front = wood.turned_over(turn) if wood.turned else wood
     shape = part_area(part)
     turned = shapely.transform(shape, lambda points: turned_points(points, part.board, turn))
-    shown: list[Content] = []
+    pictures, plain = list[Content](), list[Content]()
     seen_from = (front, shape), (front.turned_over(turn), turned)
     for face, (seen, within) in zip(SIDES, seen_from, strict=True):
         area = f"The {face}: {lengths.area(face_area(seen, within))} to finish, walls not counted."
         if part.cut_from(face):
             picture = relief_image(seen, f"The {face} of the part, shaded", pixels=_PIXELS, within=within)
-            shown.append(tag("figure", picture, tag("figcaption", area)))
+            pictures.append(tag("figure", picture, tag("figcaption", area)))
         else:
-            shown.append(tag("p", area))
-    return section(f"Faces{which}", tag("div", shown, class_="reliefs"))
+            plain.append(tag("p", area))
+    return section(f"Faces{which}", tag("div", pictures, class_="reliefs") if pictures else None, plain)
 
 
 def afterwards(sides: Sequence[SheetSide], parts: Sequence[Part], listed: Sequence[str]) -> Markup:

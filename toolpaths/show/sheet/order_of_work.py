@@ -37,6 +37,7 @@ def order_of_work(side: SheetSide) -> Markup:
         ),
         tag("p", f"Depths are below the face of the board as it was before any work; the feed is the highest, "
                  f"{units}/min. Times are the machine's; changing cutters and stops come on top."),
+        class_="long",
     )  # fmt: skip
 
 

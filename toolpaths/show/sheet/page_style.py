@@ -48,6 +48,8 @@ img { max-width: 100%; }
 @media print {
   body { font-size: 8.5pt; line-height: 1.3; padding: 0; max-width: none; }
   article { break-before: page; }
+  section { break-inside: avoid; }
+  .long { break-inside: auto; }
   input[type=checkbox] { width: 3.5mm; height: 3.5mm; }
   .todo label { padding: .05em 0; }
   th, td { padding: .03em .4em; }
