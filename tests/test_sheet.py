@@ -378,6 +378,8 @@ def test_a_job_in_inches_has_a_sheet_in_inches():
                    "drill 0.1181 118 deg", "Size, inch", "1:2, inch", "2.7559", "X3.937 Y2.7559", "59.06", "inch/min",
                    "Z-0.9449", "0.315 inch wide and 0.1575 inch thick", "square inch to finish"):  # fmt: skip
         assert inches in said, inches
+    # What stands out of the collet is set with a rule: 34 mm are 1.3386 inch. One number wherever it is said.
+    assert said.count("1.35 out") >= 4 and said.count("out 1.35") == 3 and "1.3386" not in said
     higher = [float(each) for each in re.findall(r"has to go ([\d.]+) higher", said)]
     assert len(higher) == 2 and all(0.3 < each < 3 for each in higher)
     # What the sheet and the head of a program say of a place are the same digits.

@@ -29,7 +29,7 @@ def cutter_picture(cutter: Cutter, style: LineStyle, lengths: Lengths) -> Markup
     scale = scale_for(2 * widest, body.stick_out, _WIDE - 22.0, _TALL - 2 * _NUT)
     nut = _NUT * scale
     across = f"\N{DIAMETER SIGN}{lengths.of(cutter.diameter)}"
-    said = [f"edges {lengths.of(body.cutting_length)}", f"out {lengths.of(body.stick_out)}"]
+    said = [f"edges {lengths.of(body.cutting_length)}", f"out {lengths.at_least(body.stick_out)}"]
     left = max(widest + scale, letters_wide(across) / 2 * scale)
     high = max(body.stick_out + nut + scale, max(map(letters_wide, said)) * scale)
     frame = Frame(-left, -3.5 * scale, widest + 22.0 * scale, high, scale)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from math import ceil
 
 from toolpaths.base.units import MM_PER_INCH
 from toolpaths.facts.cutter import Cutter
@@ -11,6 +12,8 @@ from toolpaths.making.writer.number_format import Units
 
 # Of inches so many that a thirty-second is told from its neighbours, and places read as in the head of a program.
 _DECIMALS = {"mm": 2, "inch": 4}
+# mm to which a length is set with a rule.
+_BY_HAND = {"mm": 1.0, "inch": MM_PER_INCH / 20}
 _IN_WORDS = re.compile(r"(?:(\d+(?:\.\d+)?) to )?(\d+(?:\.\d+)?) mm(2?)\b")
 
 
@@ -39,6 +42,15 @@ class Lengths:
         ('12 mm', '0.5 inch')
         """
         return f"{self.of(mm)} {self.units}"
+
+    def at_least(self, mm: float) -> str:
+        """What is set by hand and may be more, rounded up to 1 mm or a twentieth of an inch.
+
+        >>> Lengths().at_least(42), Lengths().at_least(22.7), Lengths("inch").at_least(22.7)
+        ('42', '23', '0.9')
+        """
+        step = _BY_HAND[self.units]
+        return self.of(ceil(mm / step - 1e-6) * step)
 
     def feed(self, mm_min: float) -> str:
         """A feed, by the minute.

@@ -54,8 +54,9 @@ def _to_do(side: SheetSide, part: Part | None, turned_later: bool) -> Iterator[s
         yield _edges(setup, lengths)
     yield _survives(side)
     first = setup.cutters[0]
+    out = lengths.at_least(first.body.stick_out)
     yield (
-        f"T{first.number} ({lengths.cutter(first)}) in the collet, {lengths.of(first.body.stick_out)} out, and tight. "
+        f"T{first.number} ({lengths.cutter(first)}) in the collet, {out} out, and tight. "
         f"{touched_off(setup, 0, lengths)}; with paper or a plate between, its thickness more. {_each_cutter(side)}"
     )
     if side.tool_change == "M6":

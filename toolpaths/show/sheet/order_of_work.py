@@ -77,9 +77,10 @@ def _rows(side: SheetSide) -> Iterator[list[Content]]:
             continue
         cutter = says.cutter
         if cutter.number != fitted:
-            out = f"Fit T{cutter.number}, {lengths.cutter(cutter)}, {lengths.of(cutter.body.stick_out)} out, and tight."
+            out = lengths.at_least(cutter.body.stick_out)
+            fit = f"Fit T{cutter.number}, {lengths.cutter(cutter)}, {out} out, and tight."
             air = f"(in the air Z{z_in_the_air(side)}, as said)"
-            yield [_BOX, "", [tag("strong", out), f" {touched_off(setup, line.first - 1, lengths)} {air}."]]
+            yield [_BOX, "", [tag("strong", fit), f" {touched_off(setup, line.first - 1, lengths)} {air}."]]
             fitted = cutter.number
         name = says.name + (f", {line.times} times" if line.times > 1 else "")
         numbers = range(line.first - 1, line.last)

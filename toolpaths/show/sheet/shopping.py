@@ -138,7 +138,7 @@ def _cutters(sides: Sequence[SheetSide], lengths: Lengths) -> Iterator[list[str]
         body = cutter.body
         yield [
             "1", f"cutter T{number}", f"{lengths.cutter(cutter)}, edges {lengths.of(body.cutting_length)} long, "
-            f"to stand {lengths.of(body.stick_out)} out or more",
+            f"to stand {lengths.at_least(body.stick_out)} out or more",
         ]  # fmt: skip
 
 
