@@ -84,8 +84,8 @@ def side_plan(
             [tab_sign(frame, tab) for tab in tabs],
             balloons(frame, _numbered(setup), _signs(fixture, tabs)),
             zero_sign(frame, fixture),
-            # Below the name of zero, which stands at the board's lower edge.
-            ordinates.below(frame, low - NAME * frame.scale, xs, zero_x, lengths),
+            # Below the name of zero, where that is at the board's lower edge.
+            ordinates.below(frame, min(low, zero_y - NAME * frame.scale), xs, zero_x, lengths),
             ordinates.beside(frame, left, ys, zero_y, lengths),
             words(frame, frame.left, frame.high, scale, down=SMALL),
         ],

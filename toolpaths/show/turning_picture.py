@@ -52,7 +52,7 @@ def turning_picture(fixture: Fixture) -> Markup:
 def _marked(frame: Frame, left: float, wide: float, tall: float, corner: str, hidden: bool) -> Markup:
     """The corner that was lower left with the front up."""
     across, up = _CORNERS[corner]
-    inset = 5.0 * frame.scale
+    inset = 3.6 * frame.scale
     x = left + (wide - inset if across else inset)
     y = tall - inset if up else inset
     return joined([
