@@ -264,7 +264,7 @@ def test_program_follows_a_change_of_speed_without_a_change_of_cutter():
     text, report = run_text(work)
 
     assert report.ok, str(report)
-    assert text.count("M6") == 1
+    assert text.count(" M6 (") == 1
     assert re.findall(r"M3 S(\d+)", text) == ["18000", "12000"]
     assert set(np.unique(tp.read(text).motions.spindle_rpm)) >= {12000.0, 18000.0}
 

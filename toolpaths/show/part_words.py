@@ -158,13 +158,14 @@ def _is_rectangle(each: Measured) -> bool:
 def _around(frame: Frame, each: Measured, size: tuple[float, float]) -> Iterator[Point]:
     """Middles of places where the words of a shape may stand, the best first: in it, then about it."""
     wide, tall = size
-    left, low, right, high = each.shape.bounds
+    shape = shapely.simplify(each.shape, _FINE * frame.scale)
+    left, low, right, high = shape.bounds
     x, y = (left + right) / 2, (low + high) / 2
-    inner = shapely.buffer(each.shape, -tall / 2)
+    inner = shapely.buffer(shape, -tall / 2)
     for shift in (0, 1.2, -1.2, 2.4, -2.4):
         if shapely.intersects_xy(inner, x, y + shift * tall):
             yield x, y + shift * tall
-    ends = shapely.get_coordinates(each.shape)
+    ends = shapely.get_coordinates(shape)
     for gap in _GAPS:
         for turn in _TURNS:
             dx, dy = cos(radians(turn)), sin(radians(turn))
