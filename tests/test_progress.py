@@ -59,6 +59,16 @@ def test_the_sheet_is_told(monkeypatch):
     assert seen == [("Drawing the sheet", 1, 1)]
 
 
+def test_a_replay_is_told(monkeypatch):
+    ticks = itertools.count()
+    made = job()
+    monkeypatch.setattr(module, "monotonic", lambda: 2.0 * next(ticks))
+    seen: list[tp.Progress] = []
+    with tp.progress(seen.append):
+        made.replay("front")
+    assert ("Playing T1", 1, 1) in seen
+
+
 def test_a_terminal_shows_a_line_and_wipes_it_and_a_file_nothing(slow, monkeypatch, capsys):
     job()
     assert capsys.readouterr() == ("", "")

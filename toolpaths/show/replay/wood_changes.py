@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from toolpaths.base.checks import Floats
+from toolpaths.base.progress import step_by_step
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.wood.field import Heights, Wood
 from toolpaths.judging.wood.removal import cuts, portions
@@ -49,7 +50,8 @@ def wood_changes(case: Case, before: Wood, frames: Frames) -> WoodChanges:
         # Moves of a cutter are one stretch of the program, with others between that take nothing.
         chosen = np.flatnonzero(np.isin(frames.move, pieces))
         profile = case.cutters[tool].profile
-        for begin, end in portions(before.grid, frames.pieces[:, chosen], profile.diameter, _PORTION):
+        some_at_a_time = list(portions(before.grid, frames.pieces[:, chosen], profile.diameter, _PORTION))
+        for begin, end in step_by_step(f"Playing T{tool}", some_at_a_time):
             here = chosen[begin:end]
             cut = list(cuts(before.grid, frames.pieces[:, here], profile))
             if cut:
