@@ -10,6 +10,7 @@ import pytest
 bench = runpy.run_path(str(Path(__file__).with_name("corners.py")))
 
 
+@pytest.mark.sample(2)
 @pytest.mark.parametrize(("coarse", "fine"), bench["PAIRS"])
 def test_corners_are_cleaned_in_a_short_way(coarse: float, fine: float) -> None:
     """At most 6 R at feed for a corner and a level, and a twentieth of it clear of the wood; see corners.py.

@@ -19,6 +19,7 @@ def test_seconds_and_exponents_are_measured():
     assert BENCH["exponent"](10, 1.0, 100, 100.0) == pytest.approx(2)
 
 
+@pytest.mark.long
 def test_what_comes_before_what_is_said_in_as_many_words_as_there_is_work(monkeypatch):
     """Holes of two cutters and parts that are cut free: that all else comes before what frees a part is one row, not
     a pair for each hole and part."""
@@ -37,6 +38,7 @@ def test_what_comes_before_what_is_said_in_as_many_words_as_there_is_work(monkey
     assert 0 < few <= many <= 4.5 * few
 
 
+@pytest.mark.long
 def test_moves_of_earlier_toolpaths_are_looked_at_once_however_many_questions_follow(monkeypatch):
     looked: list[Toolpath] = []
     plain = Toolpath.lowest.fget

@@ -83,6 +83,7 @@ def test_what_cannot_cut_lower_is_not_looked_at_closer(kind, monkeypatch):
     assert with_part["pairs"] - without["pairs"] < 6 * (with_part["places"] - without["places"])
 
 
+@pytest.mark.long
 def test_of_sound_floors_no_exact_area_is_made(monkeypatch):
     """Rings that are cut as they are drawn have no corners to be looked at closer, whatever their number."""
     made = []
