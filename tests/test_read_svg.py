@@ -197,6 +197,19 @@ def test_ends_that_meet_are_joined_and_open_ones_are_said_with_their_places():
     assert len(read('<path d="M0 0h5v5h-5v-5" fill="none"/>').areas()) == 1
 
 
+def test_a_filled_curve_is_an_area_from_end_to_end_and_a_stroked_one_is_none():
+    """SVG 2, painting: filling closes open subpaths, a stroke does not."""
+    plate = '<path d="M20 20H80V70H20" {}/><circle cx="50" cy="45" r="5" fill="none" stroke="red"/>'
+    for paint, expected in (("", [3000.0, pi * 25]), ('fill="none" stroke="red"', [pi * 25])):
+        assert [area.area for area in read(plate.format(paint)).areas()] == pytest.approx(expected, rel=1e-3)
+
+
+def test_what_is_asked_for_and_hidden_is_said_to_be():
+    drawing = read('<g id="off" style="display:none"><circle id="hole" r="5"/></g><circle id="rim" r="9"/>')
+    with pytest.raises(tp.InputError, match="is hidden"):
+        drawing.areas(name="off")
+
+
 def test_layers_colours_and_names_select():
     drawing = tp.read_svg(
         svg(

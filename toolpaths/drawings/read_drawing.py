@@ -99,6 +99,8 @@ class Drawing(Value):
             if wanted is None:
                 continue
             if wanted not in known:
+                if hidden := [note.text for note in self.hidden if repr(wanted) in note.text]:
+                    raise InputError(f"{word}={wanted[:60]!r} is hidden in the file: {hidden[0]}.")
                 raise InputError(f"{word}={wanted[:60]!r} is not in the drawing, which has {_listed(known) or 'none'}.")
             found = tuple(curve for curve in found if wanted in _said(curve, word))
         if not found:
@@ -115,15 +117,17 @@ class Drawing(Value):
     ) -> tuple[Polygon, ...]:
         """What closed curves go round, those within others as holes, by the file's own fill rule.
 
-        A filled thing of an SVG is filled by itself, by its own rule. Closed curves that nothing fills, and those of a
-        DXF, are filled together by even-odd: one within another is a hole, one within that an island.
+        A filled thing of an SVG is filled by itself, by its own rule, from one open end straight to the other, as it
+        looks (SVG 2, painting). Other open curves are left out; they stand in the notes. Closed curves that nothing
+        fills, and those of a DXF, are filled together by even-odd: one within another is a hole, one within that an
+        island.
         fill_rule : "evenodd" or "nonzero" fills all of the curves together by that rule, whatever the file says
 
         Raises InputError as select() does, ShapeError where there is no closed curve, with an open end.
         """
         optional("fill_rule", fill_rule, partial(one_of, choices=(EVEN_ODD, NONZERO)))
         chosen = self.select(layer=layer, colour=colour, name=name)
-        closed = [curve for curve in chosen if curve.closed]
+        closed = [curve for curve in chosen if curve.closed or (curve.filled and len(curve.points) > 2)]
         if not closed:
             x, y = chosen[0].start
             raise ShapeError(f"None of the curves is closed; one begins at ({x:.3f}, {y:.3f}).", (x, y))
