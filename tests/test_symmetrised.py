@@ -257,3 +257,13 @@ def test_what_is_not_symmetrical_is_refused() -> None:
     assert tp.symmetrised(faulty, [UPRIGHT], most_off=4.1).largest_off == pytest.approx(4)
     with pytest.raises(tp.ShapeError, match=r"more than 3\.9"):
         tp.symmetrised(faulty, [UPRIGHT], most_off=3.9)
+
+
+@pytest.mark.parametrize("turned", [4.0, 6.0])
+def test_of_lines_as_good_the_most_upright_is_taken(turned):
+    """A star of five points has five; turned by less than half their distance it does not come out upside down."""
+    turns = np.radians(90 + 36 * np.arange(10))
+    far = np.where(np.arange(10) % 2, 13.0, 30.0)
+    star = shapely.Polygon(np.column_stack([far * np.cos(turns), far * np.sin(turns)]))
+    even = tp.symmetrised(tp.rotate(star, turned, (0, 0)))
+    assert even.upright.bounds == pytest.approx(star.bounds, abs=0.02)

@@ -19,7 +19,7 @@ from toolpaths.base.checks import Floats
 from toolpaths.shapes.symmetry import MirrorLine
 
 # Directions looked at beside the principal ones, in half a turn.
-_DIRECTIONS = 24
+_DIRECTIONS = 90
 # Directions nearer to each other than this, radians, lead to one line.
 _ONE_LINE = pi / 24
 # Lines that share nearly as much as the best: times its area not shared, and a share of the shape's area more.
