@@ -94,3 +94,8 @@ def test_chamfer_takes_a_v_cutter_large_enough():
 def test_chamfer_wrong_choice_is_refused(wrong):
     with pytest.raises(tp.InputError):
         tp.chamfer(tp.circle(50), VEE, **{"width": 1, **wrong})
+
+
+def test_chamfer_of_an_edge_inside_another_shape_is_refused():
+    with pytest.raises(tp.ShapeError, match="lies wholly inside another"):
+        tp.chamfer([tp.circle(20, MIDDLE), tp.rectangle(100, 70, MIDDLE)], VEE, width=1)

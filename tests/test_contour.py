@@ -352,6 +352,19 @@ def test_contour_wrong_choice_is_refused(wrong):
         tp.contour(SHAPES["circle"], T6, **{"depth": 3, **wrong})
 
 
+@pytest.mark.parametrize("side", ["outside", "inside", "on"])
+def test_contour_of_a_shape_inside_another_is_refused(side):
+    """United with what it lies in, its line would be gone; subtracted, it is a line of its own."""
+    plate, hole = tp.rectangle(120, 80, MIDDLE), tp.circle(31, MIDDLE)
+    with pytest.raises(tp.ShapeError, match=r"inside another.*plate - hole") as caught:
+        tp.contour([plate, hole], T6, depth=3, side=side)
+    assert shapely.distance(shapely.Point(caught.value.point), shapely.Point(MIDDLE)) < 15.5
+    (path,) = tp.contour(plate - hole, T6, depth=3, side=side).toolpaths(FRONT)
+    assert shapely.distance(hole.boundary, shapely.MultiPoint(axis(path, 0.5)[:, :2])) <= T6.radius + TOLERANCE
+    # A pocket clears their union, so that nothing is lost.
+    tp.pocket([plate, hole], T6, depth=3)
+
+
 def test_contour_of_a_tighter_cutter_reaches_a_subset():
     """What a larger cutter opens, a smaller one opens too (reference 2.1: opening is monotone)."""
     kerfs = []

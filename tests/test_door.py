@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import GeometryCollection, LinearRing, LineString, MultiLineString, MultiPoint, MultiPolygon, Point, box
 from shapely import Polygon as P
+from shapely.affinity import translate
 
 from toolpaths.base.errors import InputError, ShapeError
 from toolpaths.shapes import door
@@ -50,6 +51,33 @@ def test_a_height_of_nothing_is_none():
 
 def test_area_joins_what_overlaps():
     assert door.area("shape", [SQUARE, box(5, 0, 20, 10)]).equals(box(0, 0, 20, 10))
+
+
+INNER, OVER_EDGE = box(3, 2, 7, 8), box(6, 2, 14, 8)
+
+
+@pytest.mark.parametrize(
+    ("shapes", "lost"),
+    [
+        ([SQUARE, INNER], INNER),
+        ([INNER, FAR, SQUARE], INNER),
+        (GeometryCollection([FAR, MultiPolygon([SQUARE, box(0, 3, 4, 5)])]), box(0, 3, 4, 5)),
+        ([HOLED, box(1, 1, 3, 3)], box(1, 1, 3, 3)),
+        ([FAR, HOLED, HOLED], HOLED),
+        ([SQUARE, translate(SQUARE, 1e-9)], SQUARE),
+    ],
+    ids=["list", "larger last", "at the edge", "beside a hole", "twice", "twice but for rounding"],
+)
+def test_an_area_inside_another_is_refused_with_its_place(shapes, lost):
+    with pytest.raises(ShapeError, match=r"^shape.* (lies wholly inside another|twice)") as caught:
+        door.check_none_inside("shape", shapes)
+    assert lost.contains(Point(caught.value.point))
+
+
+def test_areas_that_overlap_or_touch_or_lie_in_holes_are_not_inside_each_other():
+    for shapes in (SQUARE, [SQUARE, OVER_EDGE, FAR], [HOLED, box(4.5, 4.5, 5.5, 5.5)], [HOLED, INNER],
+                   [SQUARE, box(10, 0, 20, 10)]):  # fmt: skip
+        door.check_none_inside("shape", shapes)
 
 
 def test_lines_gives_rings_of_polygons_and_lines_without_repeats():

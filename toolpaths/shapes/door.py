@@ -116,6 +116,33 @@ def area(name: str, shape: Any) -> BaseGeometry:
     return parts[0] if len(parts) == 1 else shapely.union_all(parts)
 
 
+def check_none_inside(name: str, shape: Any) -> None:
+    """Raises ShapeError for an area that lies wholly inside another: united with it, nothing is left of its outline.
+
+    For work along outlines; areas that overlap in part are one area, with one outline.
+    """
+    parts = np.array(polygons(name, shape), object)
+    if len(parts) == 1:
+        return
+    one, other = shapely.STRtree(parts).query(parts, predicate="intersects")
+    sizes = shapely.area(parts)
+    near = (one != other) & (sizes[one] < sizes[other] + SMALLEST_AREA)
+    one, other = one[near], other[near]
+    inside = np.flatnonzero(shapely.area(shapely.difference(parts[one], parts[other])) < SMALLEST_AREA)
+    if not len(inside):
+        return
+    first = inside[0]
+    place = shapely.point_on_surface(parts[one[first]])
+    at = f"the area at ({place.x:.3f}, {place.y:.3f})"
+    if sizes[other[first]] - sizes[one[first]] < SMALLEST_AREA:
+        raise ShapeError(f"{name} holds {at} twice; leave one out.", (place.x, place.y))
+    raise ShapeError(
+        f"{name}: {at} lies wholly inside another, and its outline would not be cut. Subtract a hole from what it lies "
+        "in, plate - hole, or cut it in an operation of its own, a hole with side='inside'.",
+        (place.x, place.y),
+    )
+
+
 def lines(name: str, shape: Any) -> list[tuple[Floats, bool]]:
     """Each line, and each ring of each polygon, as ((n, 2) points, closed); no point is repeated."""
     found = []

@@ -55,6 +55,7 @@ class Chamfer(OneCutter, OnArea):
 
     def _check(self) -> None:
         super()._check()
+        door.check_none_inside("shape", self.shape)
         let_in(self, side=partial(one_of, choices=EDGE_SIDES), direction=partial(one_of, choices=DIRECTIONS))
         if self.width + self._away > self.cutter.radius:
             most = self.cutter.radius - self._away
@@ -132,7 +133,8 @@ def chamfer(
     >>> chamfer(rectangle(80, 60, (100, 70)), vee, width=1.5)
     <chamfer 1.5: T6 V 12 90 deg, 0 to 2 deep>
 
-    Raises DoesNotFitError for a chamfer wider than the cutter, InputError for numbers and cutters that cannot be used.
+    Raises DoesNotFitError for a chamfer wider than the cutter, InputError for numbers and cutters that cannot be used,
+    and ShapeError for a polygon of the shape wholly inside another.
     """
     return Chamfer(
         shape=door.one_geometry("shape", shape), cutter=cutter, width=width, from_depth=from_depth, side=side,

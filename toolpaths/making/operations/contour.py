@@ -89,6 +89,7 @@ class Contour(OneCutter, OnArea):
 
     def _check(self) -> None:
         super()._check()
+        door.check_none_inside("shape", self.shape)
         let_in(
             self, side=partial(one_of, choices=rings.CONTOUR_SIDES),
             direction=partial(one_of, choices=rings.DIRECTIONS),
@@ -304,8 +305,8 @@ def contour(
     >>> contour(rectangle(80, 60, (100, 70)), cutter, depth=through(0.3), tabs=Tabs(count=4, width=8, height=4))
     <contour outside: T1 flat 6, 0 to through and 0.3 deep>
 
-    Raises InputError for numbers and words that cannot be used, and in the setup DoesNotFitError where the cutter does
-    not get round a part of the shape.
+    Raises InputError for numbers and words that cannot be used, ShapeError for a polygon of the shape wholly inside
+    another, and in the setup DoesNotFitError where the cutter does not get round a part of the shape.
     """
     return Contour(
         shape=door.one_geometry("shape", shape), cutter=cutter, depth=depth, from_depth=from_depth, side=side,
