@@ -10,16 +10,18 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 import numpy as np
+import shapely
 
 from toolpaths.base.checks import Floats
 from toolpaths.judging.checks.holding.cut_through import SKIN
 from toolpaths.judging.trial.case import Case
+from toolpaths.judging.trial.exact_heights import lowest_over
 from toolpaths.judging.trial.findings import ROUNDING
-from toolpaths.judging.wood.moves import SWEEP, X1, Y1, Z0, Z1
-from toolpaths.judging.wood.paths import places_on
+from toolpaths.judging.wood.moves import SWEEP, Z0, Z1
+from toolpaths.judging.wood.paths import along_line, places_on
 from toolpaths.judging.wood.sweep import Ints
 
-# mm of path; a longer gap is no tab but another cut, a shorter one no more than a wobble.
+# mm of path; a longer gap is no tab but another cut, a shorter one, or a shorter cut, no more than a wobble.
 _LONGEST, _SHORTEST = 60.0, 1.0
 # mm by which two ends of one track may miss each other.
 _MEET = 0.1
@@ -100,22 +102,23 @@ def gaps(case: Case) -> Iterator[Gap]:
     if not len(rises) or not len(falls):
         return
     toolpath, tool = _Toolpath(case, level), moves.tool
-    radius = np.array([case.cutters[t].radius if t in case.cutters else np.inf for t in tool[rises].tolist()])
     begun = np.maximum(np.searchsorted(falls, rises) - 1, 0)
-    # Plunges beside each other leave wood for a cut that is to come: a cut has some length.
+    # Plunges beside each other leave wood for a cut that is to come: a cut has some length. A ramp down is part of
+    # it: it may pass the level of a through cut only just before it rises for the first tab.
     cut = (falls[begun] < rises) & (tool[falls[begun]] == tool[rises])
-    cut &= toolpath.along(rises) - toolpath.along(falls[begun]) >= radius
+    cut &= np.isin(tool[rises], list(case.cutters))
+    cut &= toolpath.along(rises) - toolpath.before[toolpath.ramps(falls)[begun]] >= _SHORTEST
     after = np.minimum(begun + 1, len(falls) - 1)
     end = np.append(rises, len(moves.low) - 1)[np.searchsorted(rises, falls[after])]
     again = cut & (falls[after] > rises) & (tool[falls[after]] == tool[rises])
-    again &= toolpath.along(end) - toolpath.along(falls[after]) >= radius
+    again &= toolpath.along(end) - toolpath.along(falls[after]) >= _SHORTEST
     again &= toolpath.along(falls[after]) - toolpath.along(rises) <= _LONGEST
     starts = toolpath.at(falls)
     for k in np.flatnonzero(cut).tolist():
         rise, first = int(rises[k]), int(falls[begun[k]])
         found = _between(case, toolpath, rise, int(falls[after[k]]), first) if again[k] else None
         if found is None:
-            found = _closing(case, toolpath, rise, falls[: begun[k] + 1], starts, first)
+            found = _closing(case, toolpath, rise, falls, starts, int(begun[k]))
         if found is not None:
             yield found
 
@@ -138,6 +141,13 @@ class _Toolpath:
     def along(self, which: Ints) -> Floats:
         """mm of toolpath, seen from above, up to where these moves pass the level."""
         return np.asarray(self.before[which] + self.part(which) * self.length[which])
+
+    def ramps(self, which: Ints) -> Ints:
+        """The moves with which the ramps begin that end in these; a plunge is its own."""
+        table = self.case.moves.path
+        other = (table[Z1] >= table[Z0]) | (self.length == 0)
+        last = np.maximum.accumulate(np.where(other, np.arange(len(other)), -1))[which]
+        return np.asarray(np.minimum(last + 1, which))
 
     def at(self, which: Ints) -> Floats:
         """(m, 2) where these moves pass the level."""
@@ -165,19 +175,37 @@ def _between(case: Case, toolpath: _Toolpath, rise: int, fall: int, begun: int) 
     return Gap(int(case.moves.tool[rise]), rise, fall, begun, np.column_stack([ends[[0, 0, 1, 1]], z]), True)
 
 
-def _closing(case: Case, toolpath: _Toolpath, rise: int, falls: Ints, starts: Floats, begun: int) -> Gap | None:
-    """The gap of a cut that ends raised, in the wood, over the place where it or an earlier one began."""
-    moves = case.moves
+def _closing(case: Case, toolpath: _Toolpath, rise: int, falls: Ints, starts: Floats, nth: int) -> Gap | None:
+    """The gap of a cut that goes on raised, in the wood, to or past the place where it or an earlier one began.
+
+    falls, starts : the moves with which cuts begin, and where; the nth is the one that rises
+    """
+    tool = case.moves.tool
     out = toolpath.lift(rise)
     if out < 0 or not _SHORTEST <= toolpath.before[out] - toolpath.along(np.array([rise]))[0] <= _LONGEST:
         return None
-    end = moves.path[[X1, Y1], out - 1]
-    near = np.flatnonzero(np.hypot(*(starts[: len(falls)] - end).T) < _MEET)
-    near = near[moves.tool[falls[near]] == moves.tool[rise]]
+    # It may pass the beginning as it rises clear on a slope, or come down behind it for a cut too short to be one.
+    end = min(out, *falls[nth + 1 : nth + 2].tolist(), len(tool) - 1)
+    path = _trace(case, toolpath, rise, end)
+    line, begins = shapely.linestrings(path[:, :2]), shapely.points(starts[: nth + 1])
+    near = np.flatnonzero(shapely.dwithin(line, begins, _MEET) & (tool[falls[: nth + 1]] == tool[rise]))
+    reached = shapely.line_locate_point(line, begins[near])
+    near, reached = near[reached >= _SHORTEST], reached[reached >= _SHORTEST]
     if not len(near):
         return None
-    path = np.vstack([_trace(case, toolpath, rise, out - 1), [*end, toolpath.level]])
-    return Gap(int(moves.tool[rise]), rise, int(falls[near[-1]]), begun, path, False)
+    first = float(reached.min())
+    fall = int(falls[near[reached <= first + _MEET].max()])
+    # Its far side is as the earlier cut came down.
+    down = _trace(case, toolpath, int(toolpath.ramps(np.array([fall]))[0]), fall)
+    first -= float(np.hypot(*np.diff(down[:, :2], axis=0).T).sum())
+    if first <= 0:
+        return None
+    path = np.vstack([_up_to(path, first), down])
+    # Where it rises on a slope, the top of the tab is as earlier passes left it.
+    middle = along_line(path[:, :2], np.array([0.5]))[0]
+    top = max(float(lowest_over(case, middle, np.array([rise]))[0]), toolpath.level)
+    path[:, 2] = np.minimum(path[:, 2], top)
+    return Gap(int(tool[rise]), rise, fall, int(falls[nth]), path, False)
 
 
 def _heading(case: Case, toolpath: _Toolpath, move: int, backwards: bool) -> Floats:
@@ -196,12 +224,20 @@ def _trace(case: Case, toolpath: _Toolpath, rise: int, fall: int) -> Floats:
     traced = []
     for i in range(rise, fall + 1):
         table = case.moves.path[:, i]
-        first = float(toolpath.part(np.array([i]))[0]) if i == rise else 0.0
+        first = float(toolpath.part(np.array([i]))[0]) if i == rise and table[Z0] < toolpath.level else 0.0
         last = float(toolpath.part(np.array([i]))[0]) if i == fall and table[Z1] < toolpath.level else 1.0
         steps = int(np.ceil(toolpath.length[i] * (last - first) / 0.25)) if table[SWEEP] else 1
         parts = np.linspace(first, last, max(steps, 1) + 1)
         traced.append(places_on(np.repeat(table[:, None], len(parts), axis=1), parts))
     return np.concatenate(traced)
+
+
+def _up_to(path: Floats, length: float) -> Floats:
+    """A path as far as a length seen from above."""
+    far = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path[:, :2], axis=0).T))])
+    i = max(int(np.searchsorted(far, length - 1e-9)), 1)
+    end = path[i - 1] + (path[i] - path[i - 1]) * (length - far[i - 1]) / (far[i] - far[i - 1])
+    return np.vstack([path[:i], end])
 
 
 def _first_at(path: Floats, z: float) -> Floats:
