@@ -14,7 +14,6 @@ import toolpaths as tp
 from samples import examples
 from toolpaths.making.operations import rings
 from toolpaths.making.operations.clearing.course_choice import PATTERNS, CourseTerms, _seconds, soonest_courses
-from toolpaths.making.operations.clearing.linked_course import LongestLinks, linked_course
 from toolpaths.making.operations.clearing.loop_order import Leg, inside_out, loop_trees, outside_in
 from toolpaths.making.operations.clearing.loops import Room, polygons_of
 from toolpaths.making.operations.clearing.parallel_rows import least_rows, parallel
@@ -87,30 +86,6 @@ def test_walk_visits_every_loop_once_each_beside_one_before(name, course):
 def test_a_room_too_tight_for_rows_is_cleared_along_its_walls():
     (path,) = tp.pocket(box(40, 40, 48, 48), T6, depth=2, pattern="parallel").toolpaths(FRONT, TOLERANCE)
     assert shapely.difference(opened(box(40, 40, 48, 48)), swept(path, -1.99)).area < TOLERANCE * 32
-
-
-def test_a_long_link_over_cleared_floor_is_a_lift_where_a_leg_beside_is_done():
-    """By rapid down on to a place where the axis was before, of no wall; not over it at feed for longer than that."""
-    room = room_of(ROUND_ISLANDS)
-    (tree,) = loop_trees(room)
-    legs, soonest = inside_out(tree), 15.0
-
-    def begin(leg):
-        return entry_into(leg, room, T6, "auto")
-
-    stays = linked_course(legs, room, LongestLinks(200.0, np.inf), True, begin)
-    lifts = linked_course(legs, room, LongestLinks(200.0, soonest), True, begin)
-
-    level = [
-        sum(segment.length for section in course.sections for segment in section.segments) for course in (stays, lifts)
-    ]
-    more = len(lifts.sections) - len(stays.sections)
-    assert more > 0
-    assert level[0] - level[1] > soonest * more
-    done = [section.entry for section in lifts.sections if section.entry.kind == "done"]
-    assert len(done) >= more
-    followed = shapely.multilinestrings([leg.line for leg in legs if not leg.wall])
-    assert all(shapely.distance(followed, shapely.Point(entry.start)) < 1e-6 for entry in done)
 
 
 def test_links_between_loops_about_round_islands_are_short():

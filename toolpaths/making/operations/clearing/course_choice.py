@@ -18,7 +18,7 @@ from toolpaths.facts.way_down import fall
 from toolpaths.making.motion.seconds import seconds_of
 from toolpaths.making.motion.toolpath import CUT, RAPID, Move, Toolpath
 from toolpaths.making.operations import rings
-from toolpaths.making.operations.clearing.linked_course import Course, CourseSection, LongestLinks, linked_course
+from toolpaths.making.operations.clearing.linked_course import Course, CourseSection, linked_course
 from toolpaths.making.operations.clearing.loop_order import (
     Leg,
     LoopTree,
@@ -63,11 +63,10 @@ class CourseTerms:
     through: bool = False
 
     @property
-    def longest_links(self) -> LongestLinks:
-        """Over a floor a link may take longer than a lift by a way down into the wood, lest a cutter be lifted for
+    def longest_link(self) -> float:
+        """mm; over a floor a link may take longer than a lift by a way down into the wood, lest a cutter be lifted for
         little."""
-        feed = self.cutter.feed_mm_min / 60
-        return LongestLinks((self.lift_s + self.down_s) * feed, self.lift_s * feed)
+        return (self.lift_s + self.down_s) * self.cutter.feed_mm_min / 60
 
     @property
     def down_s(self) -> float:
@@ -182,19 +181,19 @@ def _turn_seconds(step: float, terms: CourseTerms) -> float:
 
 def _linked(legs: Sequence[Leg], room: Room, terms: CourseTerms, alone: bool) -> Course:
     cutter = terms.cutter
-    links = terms.longest_links
+    longest = terms.longest_link
     taking = None
     if terms.entry in ("auto", "helix") and room.air.is_empty:
         taking = helix_taking(legs, room, cutter)
     if taking is None:
-        return linked_course(legs, room, links, alone, lambda leg: entry_into(leg, room, cutter, terms.entry))
+        return linked_course(legs, room, longest, alone, lambda leg: entry_into(leg, room, cutter, terms.entry))
     count, entered, begun = taking
     left = without_first(legs, count)
 
     def begin(leg: Leg) -> tuple[SectionEntry, Track]:
         return (entered, begun) if leg is left[0] else entry_into(leg, room, cutter, terms.entry)
 
-    return linked_course(left, room, links, alone, begin)
+    return linked_course(left, room, longest, alone, begin)
 
 
 def _seconds(course: Course, terms: CourseTerms) -> float:

@@ -46,10 +46,9 @@ def _cut(builder: PathBuilder, course: Course, layer: Layer, entry: AreaEntry) -
     for number, z in enumerate(layer.passes):
         for index, section in enumerate(course.on_pass(number).sections):
             first_of_all = number == index == 0
-            if section.entry.kind in ("known air", "done"):
+            if section.entry.kind == "known air":
                 deep_enough = builder.moves and builder.z >= layer.passes[-1]
-                is_known = section.entry.kind == "known air" and (deep_enough or not first_of_all)
-                known_air = course.known_air if is_known else Polygon()
+                known_air = course.known_air if deep_enough or not first_of_all else Polygon()
                 down = _through_known_air(builder, section, known_air, layer.top, z)
             else:
                 down = _over_level(builder, section, None if first_of_all else course, above, layer.top, z, entry)

@@ -11,7 +11,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import dist
-from typing import NamedTuple
 
 import shapely
 from shapely import LineString
@@ -21,7 +20,7 @@ from toolpaths.base.errors import Point
 from toolpaths.making.operations import rings
 from toolpaths.making.operations.clearing.loop_order import Leg
 from toolpaths.making.operations.clearing.loops import Room
-from toolpaths.making.operations.clearing.section_entry import EntryKind, SectionEntry, through_known_air
+from toolpaths.making.operations.clearing.section_entry import SectionEntry, through_known_air
 from toolpaths.making.operations.clearing.shortest_path import shortest_path
 from toolpaths.shapes.track import Segment, Track
 
@@ -35,13 +34,6 @@ _OFF_TRIES, _OFF_STEP = 8, 0.5
 _RUB = 1.0
 # mm within which places are one.
 _NOTHING = 1e-6
-
-
-class LongestLinks(NamedTuple):
-    """mm; a longer link takes longer than lifting over wood, and down into it; than lifting and down in air."""
-
-    longest: float
-    soonest: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -68,7 +60,7 @@ class Course:
 
     cleared : where the axis meets no wood once all of them are cut
     known_air : where the axis met none to begin with, as earlier toolpaths took it
-    soonest : mm; a link longer than this takes longer than lifting, where the cutter comes down in air
+    longest : mm; a link longer than this takes longer than lifting over the wood
     back : the same from where it ends to where it begins; None where each pass begins where the first one does
     """
 
@@ -76,7 +68,7 @@ class Course:
     cleared: BaseGeometry
     known_air: BaseGeometry
     room: Room
-    soonest: float
+    longest: float
     back: Course | None = None
 
     @cached_property
@@ -87,12 +79,10 @@ class Course:
         """Places of a link from one place to another over what it cleared a pass above; empty if that is too far."""
         if dist(here, there) < _NOTHING:
             return [here]
-        if dist(here, there) > self.soonest:
-            return []
         straight = LineString([here, there])
         if shapely.covers(self.cleared, straight) and not rubs(straight, self.room):
             return [here, there]
-        points = _over(self._ground, here, there, self.soonest, self.room)
+        points = _over(self._ground, here, there, self.longest, self.room)
         line = LineString(points)
         return points if points and shapely.covers(self.cleared, line) and not rubs(line, self.room) else []
 
@@ -104,16 +94,17 @@ class Course:
 def linked_course(
     legs: Sequence[Leg],
     room: Room,
-    links: LongestLinks,
+    longest: float,
     alone: bool,
     begin: Callable[[Leg], tuple[SectionEntry, Track]],
 ) -> Course:
     """The course of some legs.
 
     alone : whether the course clears all of its room
+    longest : mm; a link longer than this takes longer than lifting over the wood
     begin : the entry into the first leg of a section, and that leg begun there
     """
-    return _Linking(legs, room, links, begin).course(alone)
+    return _Linking(legs, room, longest, begin).course(alone)
 
 
 class _Linking:
@@ -121,11 +112,10 @@ class _Linking:
         self,
         legs: Sequence[Leg],
         room: Room,
-        links: LongestLinks,
+        longest: float,
         begin: Callable[[Leg], tuple[SectionEntry, Track]],
     ) -> None:
-        self.legs, self.room, self.begin = legs, room, begin
-        self.longest, self.soonest = links
+        self.legs, self.room, self.longest, self.begin = legs, room, longest, begin
         self.done = 0
         self._free: tuple[int, BaseGeometry] = (0, room.air)
 
@@ -138,10 +128,6 @@ class _Linking:
             self.done = number
             hop = None if leg.track.closed else through_known_air(leg, self.room)
             joined = None if hop else self._join(number, rest[-1] if rest else first.segments[-1])
-            if joined is not None and sum(segment.length for segment in joined[0]) > self.soonest:
-                # No wood is in the way: over it by rapid, where there is air to come down in.
-                hop = self._from_neighbour(leg)
-                joined = None if hop is not None and hop[0].kind == "done" else joined
             if joined is None:
                 found.append(self._ended(entered, first, rest, last if self.legs[number - 1].wall else None))
                 (entered, first), rest = hop or self._from_neighbour(leg) or self.begin(leg), []
@@ -153,7 +139,7 @@ class _Linking:
         self.done = len(self.legs)
         cleared = self.room.allowed if alone else shapely.intersection(self.free(), self.room.allowed)
         shapely.prepare(cleared)
-        return Course(tuple(found), cleared, self.room.known_air, self.room, self.soonest)
+        return Course(tuple(found), cleared, self.room.known_air, self.room, self.longest)
 
     def _ended(self, entered: SectionEntry, first: Track, rest: list[Segment], wall: Track | None) -> CourseSection:
         """The section, with an arc on which the cutter leaves the wall that it ends at, lest it stop there and mark it.
@@ -182,10 +168,7 @@ class _Linking:
             return None
         start = link.coords[0]
         begun = rings.begun(leg.track, start)
-        # By a rapid it would rub along a wall that is finished.
-        done = self.legs[leg.neighbour]
-        kind: EntryKind = "air" if done.wall or done.slot else "done"
-        return SectionEntry(kind, start, lead=tuple(_straight([start, begun.start]))), begun
+        return SectionEntry("air", start, lead=tuple(_straight([start, begun.start]))), begun
 
     def _join(self, number: int, last: Segment) -> tuple[tuple[Segment, ...], Track] | None:
         """A link from the end of the last segment to a leg, and the leg begun where it arrives."""

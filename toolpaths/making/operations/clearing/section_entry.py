@@ -37,20 +37,17 @@ _OFF_WALL = 0.1
 _LONGEST_STROKE, _DIRECTIONS, _NOTHING = 2.0, 24, 1e-6
 
 
-EntryKind = Literal["known air", "done", "air", "helix", "along", "stroke"]
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class SectionEntry:
     """How a section is entered.
 
-    kind : "known air", by rapid down at `start`, where earlier toolpaths took the wood; "done", where a leg of the
-        course did, on it; "air", at feed; "helix", down this circle; "along", down along the leg itself; "stroke", to
-        and fro along this line, which ends where the leg begins
+    kind : "known air", by rapid down at `start`, where earlier toolpaths took the wood; "air", at feed; "helix", down
+        this circle; "along", down along the leg itself; "stroke", to and fro along this line, which ends where the leg
+        begins
     lead : from there on to the leg
     """
 
-    kind: EntryKind
+    kind: Literal["known air", "air", "helix", "along", "stroke"]
     start: Point
     helix: Track | None = None
     lead: tuple[Segment, ...] = ()
