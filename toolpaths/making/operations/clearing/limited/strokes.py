@@ -40,6 +40,8 @@ _AT_WALLS, _SKIN = 0.5, 0.5
 _SAME = 0.015
 # mm, at least: moves that are shorter hold a machine up.
 _SHORTEST = 0.08
+# Tolerances: a disc no larger, in the tip of a corner, is left to the lap along the wall.
+_TIP = 1.5
 # Radii: a return no longer is made at feed.
 _SHORT = 0.2
 # An area that is so much of its smallest circle is one disc.
@@ -110,7 +112,9 @@ class _Clearing:
             return []
         order = self._order()
         for number in order.order:
-            self._round(*order.cleared[number])
+            centre, size = order.cleared[number]
+            if size > _TIP * self.tolerance:
+                self._round(centre, size)
         for places in self.places:
             self._wall(places)
         return self.found
