@@ -27,7 +27,7 @@ def boxes(drawing: str) -> list[tuple[str, float, Polygon]]:
 
 def faults(drawing: str) -> list[str]:
     """What is wrong with one SVG: words, and ends of lines off the page."""
-    wide, tall = map(float, re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', drawing).groups())  # type: ignore[union-attr]
+    wide, tall = map(float, re.findall(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', drawing)[0])
     paper, words = box(0, 0, wide, tall), boxes(drawing)
     ends = re.findall(r"(?:[ML]|A\S+ \S+ 0 0 \d )(-?[\d.]+) (-?[\d.]+)", drawing)
     found = [f"a line ends at {x} {y}" for x, y in ends if not (0 <= float(x) <= wide and 0 <= float(y) <= tall)]

@@ -14,7 +14,7 @@ from toolpaths.base.checks import Floats
 from toolpaths.making.operations.clearing.limited.advance import Limit
 
 # Places of the rim, from the limit to straight back, that must be free for the wall to be cut.
-_LOOKS = 4
+_RIM_PLACES = 4
 # Of a step: what sticks out less is cut only where the wall needs it.
 _WORTH = 0.3
 # Of what sticks out, what may be left by a disc moved on.
@@ -55,7 +55,7 @@ class WallOrder:
     """Where the wall may be cut in one go: where the rim from the limit on is free."""
 
     def __init__(self, places: Floats, headings: Floats, climb: bool, limit: Limit, hair: float) -> None:
-        turns = limit.angle + (pi - limit.angle) * np.arange(_LOOKS) / _LOOKS
+        turns = limit.angle + (pi - limit.angle) * np.arange(_RIM_PLACES) / _RIM_PLACES
         # The wall is on the right of the ring's heading.
         rim = headings[:, None] - pi / 2 + turns if climb else headings[:, None] - pi / 2 - turns
         self.rim = places[:, None] + limit.radius * np.stack([np.cos(rim), np.sin(rim)], axis=2)
