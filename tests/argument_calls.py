@@ -248,48 +248,49 @@ def _calls() -> Iterator[Call]:
         places=[(60, 40)], diameter=8, cutter=T1, depth=5, from_depth=1, direction="climb", order="short", name="a"
     )
     yield call("bore", **bore)
-    yield call("Bore", **bore)
+    yield call("Bore", **bore, part_name="plate 1")
     drill = given(
         places=[(60, 40), (40, 40)], cutter=T4, depth=5, from_depth=1, depth_of="tip", peck=3, dwell_s=1, order="short",
         name="a",
     )  # fmt: skip
     yield call("drill", **drill)
-    yield call("Drill", **drill)
+    yield call("Drill", **drill, part_name="plate 1")
     sunk = given(places=[(60, 40)], cutter=T6, angle_deg=90, from_depth=0, order="short", name="a")
     yield call("countersink", diameter=8, screw=None, **sunk)
     yield call("countersink", diameter=None, screw=4, **sunk)
-    yield call("Countersink", diameter=8, **sunk)
+    yield call("Countersink", diameter=8, **sunk, part_name="plate 1")
     groove = given(
         line=[(30, 40), (90, 40)], cutter=T1, depth=4, from_depth=1, direction="climb", entry="auto", order="short",
         name="a",
     )  # fmt: skip
     yield call("groove", **groove)
-    yield call("Groove", **groove)
+    yield call("Groove", **groove, part_name="plate 1")
     contour = given(
         shape=AREA, cutter=T1, depth=tp.through(0.3), from_depth=1, side="outside", direction="climb", entry="auto",
         tabs=TABS, finish=0.2, start=(60, 28), name="a",
     )  # fmt: skip
-    for name in ("contour", "Contour"):
-        yield call(name, **contour, skin=0)
-        yield call(name, **{**contour, "tabs": None}, skin=0.5)
+    for name, more in (("contour", {}), ("Contour", {"part_name": "plate 1"})):
+        yield call(name, **contour, skin=0, **more)
+        yield call(name, **{**contour, "tabs": None}, skin=0.5, **more)
     pocket = given(
         shape=AREA, cutters=[T1, T2], depth=4, from_depth=1, islands=[tp.circle(5, (60, 40))],
         cleared=[tp.circle(4, (48, 34))], direction="climb", entry="auto", pattern="auto", stepover=0.4, finish=0.2,
         finish_floor=0.2, name="a",
     )  # fmt: skip
-    for name in ("pocket", "Pocket"):
-        yield call(name, **pocket, engagement_deg=None)
+    for name, more in (("pocket", {}), ("Pocket", {"part_name": "plate 1"})):
+        yield call(name, **pocket, engagement_deg=None, **more)
     chamfer = given(shape=AREA, cutter=T6, width=1.5, from_depth=0.5, side="outside", direction="climb", name="a")
     yield call("chamfer", **chamfer)
-    yield call("Chamfer", **chamfer)
+    yield call("Chamfer", **chamfer, part_name="plate 1")
     face = given(
         shape=AREA, cutter=T7, depth=0.8, from_depth=0.2, angle_deg=10, stepover=0.4, direction="both", name="a"
     )
     yield call("face", **face)
-    yield call("Face", **face)
+    yield call("Face", **face, part_name="plate 1")
     yield call("Tabs", width=5, height=3, count=2, spacing=0, points=(), slope_deg=60)
     yield call("Tabs", width=5, height=3, count=0, spacing=40, points=(), slope_deg=60)
     yield call("Tabs", width=5, height=3, count=0, spacing=0, points=[(60, 28)], slope_deg=60)
+    yield method("Operation.moved", BORE, dx=3, dy=-2, turned_deg=10)
     yield method("Operation.toolpaths", BORE, fixture=FRONT, tolerance=0.01)
 
     # Work, texts, jobs.

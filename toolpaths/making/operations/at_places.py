@@ -5,6 +5,7 @@ from __future__ import annotations
 from abc import abstractmethod
 from dataclasses import dataclass
 from functools import partial
+from typing import Any
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -16,6 +17,7 @@ from toolpaths.making.motion.route import ORDERS, Order
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations.operation import OneCutter, Site
 from toolpaths.making.operations.visiting_order import places_in_order
+from toolpaths.shapes.placement import Placement
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
@@ -31,6 +33,9 @@ class AtPlaces(OneCutter):
     @property
     def drawn(self) -> BaseGeometry:
         return shapely.MultiPoint(self.places)
+
+    def _drawn_at(self, place: Placement) -> dict[str, Any]:
+        return {"places": place.points(self.places)}
 
     def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
         builder = PathBuilder(cutter, site.fixture.safe_z)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, partial
-from typing import NamedTuple, TypedDict
+from typing import Any, NamedTuple, TypedDict
 
 import shapely
 from shapely import Polygon
@@ -47,6 +47,7 @@ from toolpaths.making.operations.rings import ContourSide, Direction
 from toolpaths.making.operations.visiting_order import rings_in_order
 from toolpaths.shapes import door, offset
 from toolpaths.shapes.drawn_area import DrawnArea, drawn_area
+from toolpaths.shapes.placement import Placement
 from toolpaths.shapes.track import Track
 
 # Room between the cutter and what stands on the board, kept by the arcs off the wall, mm (common practice, no source).
@@ -108,6 +109,11 @@ class Contour(OneCutter, OnArea):
     @property
     def has_tabs(self) -> bool:
         return self.tabs is not None
+
+    def _drawn_at(self, place: Placement) -> dict[str, Any]:
+        tabs = None if self.tabs is None else replace(self.tabs, points=place.points(self.tabs.points))
+        start = None if self.start is None else place.point(self.start)
+        return super()._drawn_at(place) | {"tabs": tabs, "start": start}
 
     def depths(self, fixture: Fixture) -> tuple[float, float]:
         return float(self.from_depth), -z_of(Through(-self.skin) if self.skin else self.depth, fixture.underside_z)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
 from math import ceil
-from typing import Literal
+from typing import Any, Literal
 
 import shapely
 from shapely import affinity
@@ -31,6 +31,7 @@ from toolpaths.making.operations.operation import (
     levels,
 )
 from toolpaths.shapes import door
+from toolpaths.shapes.placement import Placement
 
 RowDirection = Literal["both", "climb", "conventional"]
 ROW_DIRECTIONS: tuple[RowDirection, ...] = ("both", *rings.DIRECTIONS)
@@ -65,6 +66,9 @@ class Face(OneCutter, OnArea):
         check_side_cutting(self.cutter)
         if self.cutter.profile.flat_radius == 0 or self.cutter.profile.kind == "V":
             raise InputError(f"Levelling takes a flat cutter; {self.cutter} is none.")
+
+    def _drawn_at(self, place: Placement) -> dict[str, Any]:
+        return super()._drawn_at(place) | {"angle_deg": self.angle_deg + place.turned_deg}
 
     @property
     def _usual_name(self) -> str:

@@ -26,6 +26,7 @@ from toolpaths.making.operations.visiting_order import lines_in_order
 from toolpaths.shapes import door
 from toolpaths.shapes.drawn_curve import fitted
 from toolpaths.shapes.outline import Outline
+from toolpaths.shapes.placement import Placement
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
@@ -51,6 +52,9 @@ class Groove(OneCutter):
     @property
     def drawn(self) -> BaseGeometry:
         return self.line
+
+    def _drawn_at(self, place: Placement) -> dict[str, Any]:
+        return {"line": place.shape(self.line)}
 
     @property
     def _usual_name(self) -> str:

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import ceil
-from typing import Any, ClassVar
+from typing import Any, ClassVar, TypeVar
 
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
@@ -30,8 +30,10 @@ from toolpaths.facts.way_down import check_sideways
 from toolpaths.making.motion.removed import Removed
 from toolpaths.making.motion.toolpath import Toolpath
 from toolpaths.shapes import door
+from toolpaths.shapes.placement import Placement
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE
 
+Made = TypeVar("Made", bound="Operation")
 # Height above the surface at which a rapid down ends and cutting feed begins
 # (common practice: 1 to 3 mm, no source).
 CLEAR = 2.0
@@ -65,6 +67,7 @@ class Operation(PickledByFields, ABC):
     depth : how deep it ends, mm below the face of the board as it was before any work, or through()
     from_depth : how deep it begins, likewise; 0 unless the face was levelled or cut away there before
     name : what it is called in programs and reports; a name that tells what it does unless given
+    part_name : the part to which it belongs, of several made of one board; stands before its name
     """
 
     # Whether the user says the depth; else it follows from other numbers.
@@ -72,9 +75,10 @@ class Operation(PickledByFields, ABC):
     depth: Depth
     from_depth: float = 0.0
     name: str = ""
+    part_name: str = ""
 
     def __post_init__(self) -> None:
-        let_in(self, depth=checked_depth, from_depth=distance, name=label_or_empty)
+        let_in(self, depth=checked_depth, from_depth=distance, name=label_or_empty, part_name=label_or_empty)
         check_from_depth(self.from_depth, self.depth)
         self._check()
 
@@ -117,8 +121,31 @@ class Operation(PickledByFields, ABC):
         return {}
 
     @property
-    def title(self) -> str:
+    def own_title(self) -> str:
+        """What it is called, whatever part it belongs to."""
         return self.name or self._usual_name
+
+    @property
+    def title(self) -> str:
+        return f"{self.part_name}: {self.own_title}" if self.part_name else self.own_title
+
+    def moved(self: Made, dx: float, dy: float, *, turned_deg: float = 0.0) -> Made:
+        """The same work elsewhere, all that was drawn of it turned about (0, 0) and then moved.
+
+        dx, dy : mm to the right and up, as seen from the front
+        turned_deg : anticlockwise
+
+        >>> from toolpaths import Cutter, bore, flat
+        >>> bore([(5, 0)], 8, Cutter(1, flat(6), 1500, 18000), depth=5).moved(40, 30, turned_deg=90).places
+        ((40.0, 35.0),)
+
+        Raises InputError for what is no number.
+        """
+        return replace(self, **self._drawn_at(Placement(dx, dy, turned_deg)))
+
+    @abstractmethod
+    def _drawn_at(self, place: Placement) -> dict[str, Any]:
+        """Each field that says where something lies on the board, or which way, as a placement puts it."""
 
     @property
     def rim(self) -> BaseGeometry:
@@ -195,6 +222,9 @@ class OnArea(Operation):
     def _check(self) -> None:
         let_in(self, shape=door.one_geometry)
         door.area("shape", self.shape)
+
+    def _drawn_at(self, place: Placement) -> dict[str, Any]:
+        return {"shape": place.shape(self.shape)}
 
     @cached_property
     def _area(self) -> BaseGeometry:

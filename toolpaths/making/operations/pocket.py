@@ -41,6 +41,7 @@ from toolpaths.making.operations.out_of_reach import left_notes
 from toolpaths.making.operations.rings import Direction
 from toolpaths.shapes import door, offset
 from toolpaths.shapes.drawn_area import DrawnArea, drawn_area
+from toolpaths.shapes.placement import Placement
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
@@ -92,6 +93,10 @@ class Pocket(OnArea):
     @property
     def cutters_in_turn(self) -> tuple[Cutter, ...]:
         return self.cutters
+
+    def _drawn_at(self, place: Placement) -> dict[str, Any]:
+        islands, cleared = place.shape(self.islands), place.shape(self.cleared)
+        return super()._drawn_at(place) | {"islands": islands, "cleared": cleared}
 
     @property
     def _usual_name(self) -> str:
