@@ -21,6 +21,7 @@ T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000)
 T2 = tp.Cutter(2, tp.flat(3), feed_mm_min=900, spindle_rpm=18000)
 T4 = tp.Cutter(4, tp.drill_point(4), feed_mm_min=600, spindle_rpm=8000)
 T6 = tp.Cutter(6, tp.v_point(12, 90), feed_mm_min=1200, spindle_rpm=16000)
+T8 = tp.Cutter(8, tp.undercut(9.5, 3.2, 4.8), feed_mm_min=800, spindle_rpm=16000)
 T7 = tp.Cutter(7, tp.flat(16), feed_mm_min=1500, spindle_rpm=12000)
 SCREWS = tp.screws([(6, 6), (114, 6)], head_diameter=8, height=3)
 DOWELS = tp.dowels([(6, 40), (114, 40)], diameter=6, depth=5)
@@ -190,8 +191,14 @@ def _calls() -> Iterator[Call]:
     yield call("bull_nose", diameter=6, corner_radius=1)
     yield call("v_point", diameter=12, angle_deg=90, tip_diameter=0.2)
     yield call("drill_point", diameter=4, angle_deg=118)
-    yield call("Profile", kind="bull nose", diameter=6, corner_radius=1, angle_deg=180, tip_diameter=0)
-    yield call("Profile", kind="V", diameter=12, corner_radius=0, angle_deg=90, tip_diameter=0.5)
+    yield call("undercut", head_diameter=9.5, head_height=3.2, neck_diameter=4.8)
+    plain = given(head_height=0, neck_diameter=0)
+    yield call("Profile", kind="bull nose", diameter=6, corner_radius=1, angle_deg=180, tip_diameter=0, **plain)
+    yield call("Profile", kind="V", diameter=12, corner_radius=0, angle_deg=90, tip_diameter=0.5, **plain)
+    yield call(
+        "Profile", kind="undercut", diameter=9.5, corner_radius=0, angle_deg=180, tip_diameter=0, head_height=3.2,
+        neck_diameter=4.8,
+    )  # fmt: skip
     yield call(
         "Cutter", number=1, profile=tp.flat(6), feed_mm_min=1500, spindle_rpm=18000, plunge_mm_min=500, step_down=3,
         flutes=2, cutting_length=24, stick_out=34, shank_diameter=6, nut_diameter=19, centre_cutting=True,
@@ -238,6 +245,7 @@ def _calls() -> Iterator[Call]:
     )
     yield call("Parting", area=AREA, waste="outside", skin=0.4, corners=3, name="part", **some_tabs)
     yield call("Cone", places=Point(60, 40), diameter=8, angle_deg=90, from_depth=1, tip_diameter=0.2, name="head")
+    yield call("Keyhole", line=[(50, 30), (50, 50)], profile=T8.profile, depth=8, from_depth=0, name="hanger")
     yield call("Part", board=BOARD, front=[tp.Recess(area=AREA, depth=4)], back=[], within=0.03, contents=[PANE])
     yield method("Part.cut_from", PART, side="front")
     yield method("Part.partings", PART, "sides", sides=("front", "back"))
@@ -259,6 +267,11 @@ def _calls() -> Iterator[Call]:
     yield call("countersink", diameter=8, screw=None, **sunk)
     yield call("countersink", diameter=None, screw=4, **sunk)
     yield call("Countersink", diameter=8, **sunk, part_name="plate 1")
+    hanger = given(
+        places=[(60, 30)], cutter=T8, depth=8, length=15, heading_deg=90, from_depth=0, order="short", name="a"
+    )
+    yield call("keyhole_slot", **hanger)
+    yield call("KeyholeSlot", **hanger, part_name="plate 1")
     groove = given(
         line=[(30, 40), (90, 40)], cutter=T1, depth=4, from_depth=1, direction="climb", entry="auto", order="short",
         name="a",

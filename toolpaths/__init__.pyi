@@ -32,6 +32,7 @@ from toolpaths.facts.depth import through as through
 from toolpaths.facts.features.cone import Cone as Cone
 from toolpaths.facts.features.cut_along import CutAlong as CutAlong
 from toolpaths.facts.features.feature import Feature as Feature
+from toolpaths.facts.features.keyhole import Keyhole as Keyhole
 from toolpaths.facts.features.parting import Parting as Parting
 from toolpaths.facts.features.recess import Recess as Recess
 from toolpaths.facts.fixture import Fixture as Fixture
@@ -45,6 +46,7 @@ from toolpaths.facts.profile import (
     bull_nose as bull_nose,
     drill_point as drill_point,
     flat as flat,
+    undercut as undercut,
     v_point as v_point,
 )
 from toolpaths.facts.wood_movement import wood_movement as wood_movement
@@ -83,6 +85,7 @@ from toolpaths.making.operations.countersink import Countersink as Countersink, 
 from toolpaths.making.operations.drill import Drill as Drill, drill as drill
 from toolpaths.making.operations.face import Face as Face, face as face
 from toolpaths.making.operations.groove import Groove as Groove, groove as groove
+from toolpaths.making.operations.keyhole_slot import KeyholeSlot as KeyholeSlot, keyhole_slot as keyhole_slot
 from toolpaths.making.operations.operation import Operation as Operation
 from toolpaths.making.operations.pocket import Pocket as Pocket, pocket as pocket
 from toolpaths.making.plan.part_meant import intended_part as intended_part

@@ -17,7 +17,7 @@ from toolpaths.base.errors import InputError
 _LENGTH = r"\d+(?:\.\d+)?"
 # Fields that hold one of some words.
 _WORDS = {
-    "kind": ("flat", "ball", "bull nose", "V", "drill"),
+    "kind": ("flat", "ball", "bull nose", "V", "drill", "undercut"),
     "units": ("mm", "inch"),
     "turned": ("left to right", "top to bottom"),
     "corner": (*(f"{y} {x} corner" for y in ("lower", "upper") for x in ("left", "right")), "centre"),
@@ -26,12 +26,13 @@ _WORDS = {
 }
 _CORNER = f" corner (?P<radius>{_LENGTH})"
 _ANGLE = f" (?P<angle>{_LENGTH}) deg"
+_HEAD = f" head (?P<head>{_LENGTH}) neck (?P<neck>{_LENGTH})"
 _RANGE = rf"-?{_LENGTH} to -?{_LENGTH}"
 _PLACE = f"X-?{_LENGTH} Y-?{_LENGTH}"
 # What may stand in each field of a form; a profile as Profile.text() writes it.
 _FIELDS = {
     **{name: "|".join(words) for name, words in _WORDS.items()},
-    "profile": f"(?P<kind>{'|'.join(_WORDS['kind'])}) (?P<diameter>{_LENGTH})(?:{_CORNER})?(?:{_ANGLE})?",
+    "profile": f"(?P<kind>{'|'.join(_WORDS['kind'])}) (?P<diameter>{_LENGTH})(?:{_CORNER})?(?:{_ANGLE})?(?:{_HEAD})?",
     "x": f"-?{_LENGTH}",
     "y": f"-?{_LENGTH}",
     "across": _LENGTH,

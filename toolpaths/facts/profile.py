@@ -12,17 +12,20 @@ import numpy as np
 from toolpaths.base.checks import Floats, between, finite, length, let_in, not_negative, one_of, shown
 from toolpaths.base.errors import InputError
 
-Kind = Literal["flat", "ball", "bull nose", "V", "drill"]
-KINDS: tuple[Kind, ...] = ("flat", "ball", "bull nose", "V", "drill")
+Kind = Literal["flat", "ball", "bull nose", "V", "drill", "undercut"]
+KINDS: tuple[Kind, ...] = ("flat", "ball", "bull nose", "V", "drill", "undercut")
 
 
 @dataclass(frozen=True, slots=True)
 class Profile:
     """The cutting part, seen from the side: a flat tip, then a rounded corner or a cone.
 
-    Make one with flat(), ball(), bull_nose(), v_point() or drill_point().
+    Make one with flat(), ball(), bull_nose(), v_point(), drill_point() or undercut().
     kind : the trade's word for it. Heights and radii follow from the numbers alone; the word is read where the trade
         treats the kinds differently: a drill is not moved sideways and is fed along its axis, a chamfer takes a V
+    head_height, neck_diameter : of an undercut cutter, a flat head of the full diameter under a thinner neck. It is as
+        wide as its head wherever it is asked how wide a cutter is up to some height, and opens no more than its neck
+        above itself where it goes sideways: opens_sideways
     """
 
     kind: Kind
@@ -30,6 +33,8 @@ class Profile:
     corner_radius: float = 0.0
     angle_deg: float = 180.0
     tip_diameter: float = 0.0
+    head_height: float = 0.0
+    neck_diameter: float = 0.0
 
     def __post_init__(self) -> None:
         let_in(self, kind=partial(one_of, choices=KINDS), diameter=length, angle_deg=finite, tip_diameter=not_negative)
@@ -42,6 +47,14 @@ class Profile:
             raise InputError(f"angle_deg={self.angle_deg:g}: only a V and a drill have one; a {self.kind} has 180.")
         if self.tip_diameter >= self.diameter:
             raise InputError(f"tip_diameter={self.tip_diameter:g} must be below diameter={self.diameter:g}.")
+        if self.kind == "undercut":
+            let_in(self, head_height=length, neck_diameter=length)
+            if self.neck_diameter >= self.diameter:
+                raise InputError(
+                    f"neck_diameter={self.neck_diameter:g} must be below that of the head, {self.diameter:g}."
+                )
+        elif self.head_height or self.neck_diameter:
+            raise InputError(f"Only an undercut cutter has a head_height and a neck_diameter; a {self.kind} has none.")
 
     @property
     def radius(self) -> float:
@@ -60,9 +73,16 @@ class Profile:
         return self.corner_radius
 
     @property
+    def opens_sideways(self) -> Profile:
+        """What is open from above where it has gone sideways: its own shape, or a slot as wide as its neck."""
+        return Profile("flat", self.neck_diameter) if self.kind == "undercut" else self
+
+    @property
     def usual_length(self) -> float:
-        """Of the cutting edges, unless measured: a V cutter ends where its cone does."""
-        return {"V": self.tip_height, "drill": 8 * self.diameter}.get(self.kind, 4 * self.diameter)
+        """Of the cutting edges, unless measured: a V cutter ends where its cone does, an undercut cutter where its neck
+        does."""
+        usual = {"V": self.tip_height, "drill": 8 * self.diameter, "undercut": max(self.diameter, 2 * self.head_height)}
+        return usual.get(self.kind, 4 * self.diameter)
 
     def height(self, rho: Floats) -> Floats:
         """Height of the cutting surface above the tip at distance rho from the axis.
@@ -98,6 +118,9 @@ class Profile:
         text = f"{self.kind} {round(self.diameter * scale, digits):g}"
         if self.kind == "bull nose":
             text += f" corner {round(self.corner_radius * scale, digits):g}"
+        if self.kind == "undercut":
+            head, neck = (round(length * scale, digits) for length in (self.head_height, self.neck_diameter))
+            text += f" head {head:g} neck {neck:g}"
         return text + (f" {self.angle_deg:g} deg" if self.angle_deg < 180 else "")
 
     def __str__(self) -> str:
@@ -164,3 +187,17 @@ def drill_point(diameter: float, angle_deg: float = 118.0) -> Profile:
     Raises InputError for a diameter that is no length above 0, or an angle outside 60 to 170 degrees.
     """
     return Profile("drill", diameter, angle_deg=angle_deg)
+
+
+def undercut(head_diameter: float, head_height: float, neck_diameter: float) -> Profile:
+    """A cutter for hanger slots: a flat head, cutting below, at its rim and above, under a neck that cuts as well.
+
+    It goes into the wood at an entry hole as wide as its head, leaves a slot as wide as its neck over one as wide as
+    its head, and comes out at the entry hole again: only there is its way up open.
+
+    >>> print(undercut(9.5, 3.2, 4.8))
+    undercut 9.5 head 3.2 neck 4.8
+
+    Raises InputError for numbers that are no lengths above 0, and for a neck that is not thinner than the head.
+    """
+    return Profile("undercut", head_diameter, head_height=head_height, neck_diameter=neck_diameter)

@@ -40,9 +40,19 @@ def peck_needed(cutter: Cutter, deep: float) -> float:
 
 
 def check_sideways(cutter: Cutter) -> None:
-    """Raises InputError for a drill, which cuts at its point only; moved sideways it breaks."""
+    """Raises InputError for a drill, which cuts at its point only: moved sideways it breaks; and for an undercut
+    cutter, which is under the wood then, and would be lifted through it."""
+    check_no_head(cutter)
     if cutter.profile.kind == "drill":
         raise InputError(f"{cutter} does not cut sideways; use it with drill(), and a flat or ball cutter here.")
+
+
+def check_no_head(cutter: Cutter) -> None:
+    """Raises InputError for an undercut cutter, whose head is held by the wood above it."""
+    if cutter.profile.kind == "undercut":
+        raise InputError(
+            f"{cutter} is trapped below the wood that it cuts; use it with keyhole_slot(), and a flat cutter here."
+        )
 
 
 def fall(cutter: Cutter) -> float:

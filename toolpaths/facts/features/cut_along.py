@@ -54,6 +54,8 @@ class CutAlong(Feature):
             self, f"{self.name}: ", line=drawn.line, profile=checked_profile, depth=checked_depth,
             waste=drawn.area_or_none, **TAB_DOORS,
         )  # fmt: skip
+        if self.profile.kind == "undercut":
+            raise InputError(f"{self.name}: {self.profile} leaves shoulders above its cut: say Keyhole(...).")
         if self.tabs and not self.tab_height:
             raise InputError(f"{self.name}: tabs={self.tabs} stand how high? Give tab_height as well.")
         if self.tabs and not all(shapely.is_closed(shapely.get_parts(self.line))):

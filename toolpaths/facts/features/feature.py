@@ -33,6 +33,14 @@ class Walls(NamedTuple):
     keeps_inside: bool = False
 
 
+class Undercut(NamedTuple):
+    """What is cut out below wood that stays: an area, seen from the front, between a floor and a ceiling, z in mm."""
+
+    area: BaseGeometry
+    floor: float
+    ceiling: float
+
+
 class Feature(ABC):
     """Something that is cut into one face of the board, with shapes as seen from the front.
 
@@ -91,6 +99,10 @@ class Feature(ABC):
     @abstractmethod
     def walls(self, slack: Slack) -> Walls:
         """Its walls, beside which exact places are looked at."""
+
+    def undercuts(self) -> tuple[Undercut, ...]:
+        """What it takes below wood that it leaves standing, beside and below what is open from above."""
+        return ()
 
     def cut_here(self, places: Floats, radius: Floats, off_line: float) -> NDArray[np.bool_]:
         """(k,) whether a cutter at these places (k, 2) cuts this feature.

@@ -31,6 +31,7 @@ from toolpaths.judging.checks.meeting import (
     rapid_in_wood,
     sideways_lift,
     too_deep,
+    trapped,
     travel,
 )  # fmt: skip
 from toolpaths.judging.checks.part import not_parted, off_part, recesses_meet, thin_web
@@ -116,6 +117,7 @@ WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding | str | StandingTab]], ...
     fast_plunge.fast_plunge,
     nut_in_wood.nut_in_wood,
     rapid_in_wood.rapid_in_wood,
+    trapped.trapped,
     plunge.plunge,
     plunge.narrow_way_down,
     flutes.flutes,

@@ -134,7 +134,8 @@ def _cutter_at(cutter: Cutter, deeper: float, corner: Corner) -> Cutter:
     if not thicker or profile.kind == "V":
         return cutter
     rounding = profile.corner_radius + (thicker / 2 if profile.kind == "ball" else 0.0)
-    profile = replace(profile, diameter=profile.diameter + thicker, corner_radius=rounding)
+    neck = profile.neck_diameter + thicker if profile.neck_diameter else 0.0
+    profile = replace(profile, diameter=profile.diameter + thicker, corner_radius=rounding, neck_diameter=neck)
     edges, stick_out, shank = cutter.body
     edges = max(edges, profile.tip_height)
     stick_out = max(edges, stick_out)

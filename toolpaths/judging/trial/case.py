@@ -18,6 +18,7 @@ from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.hold_down import HoldDown
 from toolpaths.facts.part import Part
+from toolpaths.facts.profile import Profile
 from toolpaths.judging.reader.motions import Change, Event, Program
 from toolpaths.judging.trial.cutter_in_spindle import cutters_in_spindle
 from toolpaths.judging.trial.findings import Meeting
@@ -34,7 +35,7 @@ from toolpaths.judging.trial.screw_stops import (
     spoken,
 )
 from toolpaths.judging.wood.field import Wood, one_height
-from toolpaths.judging.wood.moves import X0, X1, Y0, Y1, Z0, Z1, deepest
+from toolpaths.judging.wood.moves import X0, X1, Y0, Y1, Z0, Z1, deepest, lowest_so_far
 from toolpaths.judging.wood.sweep import Flags, Ints
 
 
@@ -114,7 +115,7 @@ class Case:
     def lowest_moves(self) -> Ints:
         """(m,) those of them that no other of the same cutter repeats along the same path as low or lower: they leave
         the wood as all do. The deepest come last."""
-        found = [mine[deepest(self.moves.path[:, mine])] for _, mine in self.by_cutter(self.cutting_moves)]
+        found = [mine[deepest(self.moves.path[:, mine])] for _, mine in self.by_opening(self.cutting_moves)]
         which = np.sort(np.concatenate([np.empty(0, np.intp), *found]))
         return which[np.argsort(-self.moves.low[which], kind="stable")]
 
@@ -131,17 +132,45 @@ class Case:
 
     def by_cutter(self, which: Ints) -> Iterator[tuple[int, Ints]]:
         """Of these moves those of each cutter: its number, and (k,) the moves."""
-        tool = self.moves.tool[which]
-        order = np.argsort(tool, kind="stable")
-        first = np.flatnonzero(np.diff(tool[order], prepend=tool[order[:1]] - 1)).tolist()
-        for begin, end in pairwise([*first, len(order)]):
-            yield int(tool[order[begin]]), which[order[begin:end]]
+        return _alike(self.moves.tool, which)
 
-    def in_turn(self, which: Ints) -> Iterator[tuple[int, Ints]]:
-        """As by_cutter(), but in the order of the moves: each cutter anew whenever it comes after another."""
-        tool = self.moves.tool[which]
-        for mine in np.split(which, np.flatnonzero(np.diff(tool)) + 1) if len(which) else ():
-            yield int(self.moves.tool[mine[0]]), mine
+    def by_opening(self, which: Ints) -> Iterator[tuple[Profile, Ints]]:
+        """Of these moves of known cutters those that open the wood alike from above: the profile that is open there
+        then, and (k,) the moves.
+
+        That is the cutter's own; of an undercut cutter its head where it came straight down from above the board, else
+        its neck. So a shoulder counts as standing until something takes it from above; what lies open below it is
+        known to trial/undercuts.py.
+        """
+        for opening, mine in _alike(self._opening, which):
+            yield self._opening_profile(opening), mine
+
+    def openings_in_turn(self, which: Ints) -> Iterator[tuple[Profile, Ints]]:
+        """As by_opening(), but in the order of the moves: each profile anew whenever it comes after another."""
+        opening = self._opening[which]
+        for mine in np.split(which, np.flatnonzero(np.diff(opening)) + 1) if len(which) else ():
+            yield self._opening_profile(int(self._opening[mine[0]])), mine
+
+    def _opening_profile(self, opening: int) -> Profile:
+        profile = self.cutters[abs(opening)].profile
+        return profile if opening > 0 else profile.opens_sideways
+
+    @cached_property
+    def _opening(self) -> Ints:
+        """(n,) the cutter's number; below 0 where it opens no more than its neck."""
+        moves = self.moves
+        necked = list(self.undercutting)
+        if not necked:
+            return moves.tool
+        chain = np.cumsum(~moves.upright | (np.diff(moves.tool, prepend=-1) != 0))
+        highest = -lowest_so_far(-np.maximum(moves.path[Z0], moves.path[Z1]), chain)
+        below = np.isin(moves.tool, necked) & ~(moves.upright & (highest >= 0))
+        return np.where(below, -moves.tool, moves.tool)
+
+    @property
+    def undercutting(self) -> dict[int, Cutter]:
+        """The undercut cutters among those given, by number."""
+        return {number: cutter for number, cutter in self.cutters.items() if cutter.profile.kind == "undercut"}
 
     def radii(self, which: Ints) -> Floats:
         """(k,) mm, radius of the cutter of each of these moves; 0 if it was not given."""
@@ -236,6 +265,15 @@ def programs_before(stock: Wood, fixture: Fixture) -> OtherPrograms:
         if case.fixture == fixture or not wanted.isdisjoint(stop.words)
     ]
     return OtherPrograms(tuple(stops), judged=bool(stock.top_cuts))
+
+
+def _alike(number: Ints, which: Ints) -> Iterator[tuple[int, Ints]]:
+    """Of these moves those of each number (n,): the number, and (k,) the moves."""
+    mine = number[which]
+    order = np.argsort(mine, kind="stable")
+    first = np.flatnonzero(np.diff(mine[order], prepend=mine[order[:1]] - 1)).tolist()
+    for begin, end in pairwise([*first, len(order)]):
+        yield int(mine[order[begin]]), which[order[begin:end]]
 
 
 def distinct(numbers: NDArray[Any]) -> list[Any]:

@@ -41,6 +41,7 @@ CODES = {
     "too-deep": "deeper into the spoilboard than allowed (Fixture.spoilboard_depth, Dowel.depth), or through it",
     "hold-down": "cutter, shank or nut meets a screw, a clamp or a dowel pin",
     "rapid-in-wood": "a rapid through standing wood, down to scratches of 0.05 mm",
+    "trapped": "an undercut cutter is lifted where wood stands above its head, or goes by rapid in its entry hole",
     "plunge": "a cutter not made to plunge goes straight down into wood, or on a way narrower than its dead centre",
     "flutes": "works deeper beside standing wood than the cutter's flutes are long",
     "nut-in-wood": "the collet nut meets standing wood",

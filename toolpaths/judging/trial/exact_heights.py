@@ -172,8 +172,8 @@ def _pairs(
     in_cells = sorted_into_cells(np.asarray(places, np.float64))
     # Only cutters that come near are looked at one by one: of hundreds few do.
     near, _ = rows_near(in_cells.grid, in_cells.sums, case.moves.box[:, which], case.radii(which) + _slack(in_cells))
-    for tool, mine in (case.in_turn if in_turn else case.by_cutter)(which[near]):
-        yield from _cuts_of(case.moves.path, mine, case.cutters[tool].profile, places, in_cells, before, known)
+    for profile, mine in (case.openings_in_turn if in_turn else case.by_opening)(which[near]):
+        yield from _cuts_of(case.moves.path, mine, profile, places, in_cells, before, known)
 
 
 def heights_over(table: Floats, profile: Profile, places: Floats, in_cells: InCells, known: Floats) -> Iterator[Pairs]:

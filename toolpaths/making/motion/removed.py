@@ -111,7 +111,10 @@ class Swept:
         """The lines along which the cutter sweeps down to z, by how wide it is there, each once: it may go the same
         way on several passes."""
         above = z - np.array([tip for tip, _ in self.lines]) + _ROUNDING
-        radii = np.where(above >= 0, self.path.cutter.profile.radii(above), 0.0) - _SAGITTA
+        # Above the head of an undercut cutter wood stands; what may be swept is all of its head.
+        profile = self.path.cutter.profile
+        profile = profile.opens_sideways if self.of_slope is max else profile
+        radii = np.where(above >= 0, profile.radii(above), 0.0) - _SAGITTA
         by_radius: dict[float, dict[bytes, Floats]] = {}
         for radius, (_, points) in zip(radii.tolist(), self.lines):
             if radius > 0:

@@ -16,7 +16,7 @@ from toolpaths.facts.depth import Depth, Through, deeper, z_of
 from toolpaths.facts.features.cut_along import CutAlong
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.way_down import check_plunge, peck_needed
+from toolpaths.facts.way_down import check_no_head, check_plunge, peck_needed
 from toolpaths.making.motion.route import Order
 from toolpaths.making.motion.toolpath import Hole, PathBuilder
 from toolpaths.making.operations.at_places import AtPlaces
@@ -54,6 +54,7 @@ class Drill(AtPlaces):
         )
         if self.peck is not None:
             check_peck(self.peck)
+        check_no_head(self.cutter)
         check_plunge(self.cutter)
 
     @property

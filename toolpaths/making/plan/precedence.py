@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import inf
 
 import numpy as np
 import shapely
@@ -216,11 +217,15 @@ def _lets_go(group: _Group, work: int) -> bool:
 def _coarse(group: _Group) -> Iterator[Before]:
     """Coarse before fine, and clearing before following a wall, where they meet.
 
-    A V cutter has no size to compare, a drill was there first.
+    A V cutter has no size to compare, a drill was there first. An undercut cutter comes last: its entry hole is made
+    before, and so is the face above its shoulders.
     """
     for number, others in group.meet.items():
         coarseness = {
-            turn.number: (-turn.cutter.diameter, not group.effects[turn.work].clears)
+            turn.number: (
+                inf if turn.cutter.profile.kind == "undercut" else -turn.cutter.diameter,
+                not group.effects[turn.work].clears,
+            )
             for work in (number, *(other for other in others if other != number))
             for turn in group.turns[work]
             if turn.cutter is not None and turn.cutter.profile.kind not in ("V", "drill")

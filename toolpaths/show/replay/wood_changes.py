@@ -46,12 +46,11 @@ def wood_changes(case: Case, before: Wood, frames: Frames) -> WoodChanges:
     """All of a program, as it cuts the wood before it."""
     top = levels(before.top).reshape(-1)
     found = [np.zeros((3, 0), np.int64)]
-    for tool, pieces in case.in_turn(np.flatnonzero(case.cutting)):
+    for profile, pieces in case.openings_in_turn(np.flatnonzero(case.cutting)):
         # Moves of a cutter are one stretch of the program, with others between that take nothing.
         chosen = np.flatnonzero(np.isin(frames.move, pieces))
-        profile = case.cutters[tool].profile
         some_at_a_time = list(portions(before.grid, frames.pieces[:, chosen], profile.diameter, _PORTION))
-        for begin, end in step_by_step(f"Playing T{tool}", some_at_a_time):
+        for begin, end in step_by_step(f"Playing T{case.moves.tool[pieces[0]]}", some_at_a_time):
             here = chosen[begin:end]
             cut = list(cuts(before.grid, frames.pieces[:, here], profile))
             if cut:

@@ -109,8 +109,8 @@ class _Standing:
     def go_on_to(self, move: int) -> None:
         """Takes away what the moves before this one cut."""
         case, which = self.case, self.taken_until(move)
-        for tool, mine in case.by_cutter(which):
-            remove(self.top, self.before.grid, taken(case.moves.path, mine), case.cutters[tool].profile)
+        for profile, mine in case.by_opening(which):
+            remove(self.top, self.before.grid, taken(case.moves.path, mine), profile)
         self.next_move = move
 
     def taken_until(self, move: int) -> Ints:
@@ -253,8 +253,7 @@ def _cuts_there(wood: _Standing, moves: Ints) -> Cuts:
     """The cuts of these moves in the cells that have a number."""
     case, grid = wood.case, wood.before.grid
     found = [Cuts(np.zeros(0, np.intp), np.zeros(0, np.int32), np.zeros(0, np.float32))]
-    for tool, mine in case.by_cutter(moves):
-        profile = case.cutters[tool].profile
+    for profile, mine in case.by_opening(moves):
         for first, last in portions(grid, case.moves.path[:, mine], profile.diameter, PORTION):
             for cell, z, move in cuts(grid, case.moves.path[:, mine[first:last]], profile):
                 number = wood.numbers[cell]

@@ -149,12 +149,14 @@ def reads_like(said: float, given: float, units: str) -> bool:
 
 
 def _is(cutter: Cutter, said: Mapping[str, str], within: float, units: tuple[str, ...]) -> bool:
-    """Whether these are the words for this cutter: kind, diameter, radius of the corner, angle."""
+    """Whether these are the words for this cutter: kind, diameter, radius of the corner, angle, head and neck."""
     profile = cutter.profile
     if said["kind"] != profile.kind or (said["angle"] and abs(float(said["angle"]) - profile.angle_deg) > 0.5):
         return False
     wanted = [(said["diameter"], profile.diameter)]
     wanted += [(said["radius"], profile.corner_radius)] if said["radius"] else []
+    if said["head"]:
+        wanted += [(said["head"], profile.head_height), (said["neck"], profile.neck_diameter)]
     scales = [units_in_mm(unit) for unit in units]
     return any(all(abs(float(a) - b * scale) <= within for a, b in wanted) for scale in scales)
 

@@ -1,0 +1,67 @@
+"""Faults of hanger slots: an undercut cutter that goes in, along and back, written by hand and by keyhole_slot()."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from planted import Fault
+from shapely import MultiLineString
+
+from toolpaths import Board, Cutter, Fixture, Keyhole, Part, flat, simulate, undercut
+
+BOARD = Board(width=160, height=90, thickness=18, name="plaque")
+BACK = Fixture(board=BOARD, turned="left to right", grips=(BOARD.outline,))
+HEAD = undercut(9.5, 3.2, 4.8)
+RACK = (Cutter(1, flat(6), 1200, 16000, plunge_mm_min=400), Cutter(2, HEAD, 800, 16000, plunge_mm_min=250))
+# Seen from the front: the slots go up from holes at X40 and X120 of the board as it lies with its back up.
+PART = Part(
+    board=BOARD,
+    back=[
+        Keyhole(line=MultiLineString([[(x, 50), (x, 66)] for x in (40, 120)]), profile=HEAD, depth=8, name="hangers")
+    ],
+)
+
+SOUND = """(two hanger slots in the back of a plaque)
+G21 G17 G90 G94
+G0 Z20
+T2 M6
+M3 S16000
+G4 P3
+G0 X40 Y50
+G0 Z2
+G1 Z-8 F250
+G1 Y66 F800
+G1 Y50
+G1 Z2
+G0 X120
+G1 Z-8 F250
+G1 Y66 F800
+G1 Y50
+G1 Z2
+G0 Z20
+M5
+M30
+"""
+
+
+def judge(text: str, cell: float, part: Part | None = PART):
+    return simulate(text, BACK, RACK, cell=cell, part=part)
+
+
+_OUT, _NEXT = "G1 Y50\nG1 Z2\n", "G0 X120\n"
+# The lines of the first slot, and what stands for them; the line on which the fault is found.
+_EDITS = [
+    ("trapped", "lifted at the end of the slot", "G1 Z2\n", 11),
+    ("trapped", "rapid up at the end of the slot", "G0 Z2\n", 11),
+    ("trapped", "back not quite to the hole", "G1 Y50.3\nG1 Z2\n", 12),
+    ("trapped", "ramps up out of the slot", "G1 Y50 Z2\n", 11),
+    ("trapped", "rises on the way back", "G1 Y50 Z-7\nG1 Z2\n", 11),
+    ("trapped", "rapid up in the hole", "G1 Y50\nG0 Z2\n", 12),
+]
+
+
+def _fault(code: str, what: str, new: str, line: int, judged: partial) -> Fault:
+    return Fault(code, what, SOUND.replace(_OUT + _NEXT, new + _NEXT), line, judged, SOUND)
+
+
+FAULTS = [_fault(*row, judged) for row in _EDITS for judged in (partial(judge, cell=0.5), partial(judge, cell=2.0))]
