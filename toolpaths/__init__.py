@@ -15,13 +15,13 @@ Drawings     read_svg read_dxf (Drawing DrawingCurve Circle Note)  write_svg wri
              pictures: read_picture (Picture Traced) write_picture_grid  symmetrised (Symmetrised SideOff)
 Facts        Board  Cutter flat ball bull_nose v_point drill_point undercut  Machine  Fixture screws dowels Clamp
              Grip  through  inch  species wood_movement
-Operations   contour groove pocket drill bore countersink chamfer face keyhole_slot  Tabs  in a Setup: stop any_order
+Operations   contour groove pocket drill bore countersink chamfer face keyhole_slot
+             Tabs  in a Setup with stop any_order
 Job          Job Accept: .programs() .report() .write(folder) .sheet() .compare(folder) .study(...)
              Restart: job.restart(program, line=...)  Replay: job.replay(program).write("front.html")
 Test cut     test_cut measured Size: cutter, axes and zeros from a scrap  GaugePiece Measured Estimate
-Text, feeds  program_text texts_by_cutter read    advise check_cutter
+Text, feeds  program_text texts_by_cutter read    advise check_cutter    progress: how far it is
 Judging      simulate verify tolerance_study CODES  Report JobReport Finding Study Wood  toolpaths.testing
-             progress: how far planning and judging are
 Part meant   Part Recess CutAlong Parting Cone Keyhole intended_part
 Contents     goes_in screwed_in turning_clip: judged on the simulated part  (GoesIn ScrewedIn TurningClip)
 Pictures     part_svg section_svg relief_png; setups, jobs, parts and reports show themselves in a notebook
