@@ -13,8 +13,8 @@ Shapes       rectangle circle ellipse regular_polygon ring slot arc_slot slot_al
              place_from_corner place_from_wall  measures (Measures)  letters stroke_letters
 Drawings     read_svg read_dxf (Drawing DrawingCurve Circle Note)  write_svg write_dxf
              pictures: read_picture (Picture Traced) write_picture_grid  symmetrised (Symmetrised SideOff)
-Facts        Board  Cutter flat ball bull_nose v_point drill_point undercut  Machine  Fixture screws dowels Clamp
-             Grip  through  inch  species wood_movement
+Facts        Board  Cutter flat ball bull_nose v_point drill_point undercut  Machine  Fixture screws
+             dowels Clamp Grip  through  inch  species wood_movement
 Operations   contour groove pocket drill bore countersink chamfer face keyhole_slot
              Tabs  in a Setup with stop any_order
 Job          Job Accept: .programs() .report() .write(folder) .sheet() .compare(folder) .study(...)

@@ -24,6 +24,7 @@ from toolpaths.making.motion.route import Order
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations.at_places import AtPlaces
 from toolpaths.making.operations.operation import AIR, CLEAR, Site
+from toolpaths.shapes.placement import Placement
 
 # Room between the cutter and the wood of a hole into which it is let down, mm.
 _SPARE = AIR
@@ -76,6 +77,9 @@ class KeyholeSlot(AtPlaces):
                     f"{wide:g} mm wide, meet below the wood between them; put them more than {wide:g} apart.",
                     (x, y),
                 )
+
+    def _drawn_at(self, place: Placement) -> dict[str, Any]:
+        return super()._drawn_at(place) | {"heading_deg": self.heading_deg + place.turned_deg}
 
     @property
     def _usual_name(self) -> str:
