@@ -34,6 +34,7 @@ BETWEEN_ROOMS = {
     "Fixture": {"place", "seen_from_front", "spoilboard_limits", "within_hole"},
     "Operation": {"depths", "features", "floor", "parts", "toolpath"},
     "Profile": {"height", "radii", "radius_at", "text"},
+    "Section": {"heights", "slopes"},
     "Setup": {"highest_wood", "touch_off_z"},
     "Tabs": {"half_length", "half_zone", "number_on", "slope_run"},
 }
@@ -57,6 +58,9 @@ def public() -> dict[str, object]:
             found[name] = thing
         if inspect.isclass(thing):
             base = next((b for b in ("Operation", "Feature") if issubclass(thing, getattr(tp, b))), name)
+            # Of a class method the class is given already.
+            made = inspect.getmembers(thing, inspect.ismethod)
+            found |= {f"{base}.{method}": function for method, function in made if not method.startswith("_")}
             for method, function in inspect.getmembers(thing, inspect.isfunction):
                 takes = len(inspect.signature(function).parameters) > 1
                 if not method.startswith("_") and takes and method not in BETWEEN_ROOMS.get(base, ()):

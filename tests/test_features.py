@@ -17,10 +17,12 @@ from toolpaths import (
     Cone,
     CutAlong,
     Cutter,
+    Dish,
     InputError,
     Part,
     Parting,
     Recess,
+    Section,
     ball,
     circle,
     drill_point,
@@ -52,6 +54,8 @@ def every_kind() -> list[Feature]:
         CutAlong(line=LineString([(10, 80), (70, 80)]), profile=flat(6), depth=3, waste=box(10, 75, 70, 80)),
         Cone(places=MultiPoint([(30, 70), (40, 70)]), diameter=9, angle_deg=90),
         Cone(places=Point(40, 35), diameter=6, angle_deg=60, from_depth=4, tip_diameter=0.5),
+        Dish(area=circle(40, (60, 50)), section=Section.arc(width=20, depth=5), corners=4, ridges=0.02),
+        Dish(area=box(60, 20, 100, 60), section=Section.cove(radius=5, depth=7), from_depth=1, corners=3, name="bowl"),
         Parting(area=box(5, 5, 115, 85), waste="outside", tabs=4, skin=0.3),
         Parting(area=circle(20, (90, 30)), waste="inside", corners=1.5),
     ]
@@ -89,7 +93,7 @@ def test_no_two_features_are_equal_and_parts_go_by_theirs() -> None:
     part = Part(board=BOARD, front=features, back=features[:1])
     assert part == Part(board=BOARD, front=every_kind(), back=tuple(every_kind()[:1]))
     assert part != replace(part, within=0.05) and hash(part) == hash(pickle.loads(pickle.dumps(part)))
-    assert repr(part) == "<Part of board: 9 features on the front, 1 on the back>"
+    assert repr(part) == "<Part of board: 11 features on the front, 1 on the back>"
     assert [parting.waste for parting in part.partings()] == ["outside", "inside"]
     assert part.partings("back") == ()
 
@@ -130,7 +134,7 @@ def test_the_area_where_wood_is_taken_is_where_the_face_may_be_cut(one: Feature,
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
-class Dish(Feature):
+class Bowl(Feature):
     """A hollow of a sphere, which the package does not have: all that a new feature takes is what stands here."""
 
     places: MultiPoint
@@ -179,7 +183,7 @@ class Dish(Feature):
     ],
 )
 def test_a_feature_that_the_package_does_not_know_is_judged_and_studied(old: str, new: str, codes: set[str]) -> None:
-    part = Part(board=BOARD, back=[Dish(places=MultiPoint([(40, 45), (80, 45)]), radius=8, depth=3)])
+    part = Part(board=BOARD, back=[Bowl(places=MultiPoint([(40, 45), (80, 45)]), radius=8, depth=3)])
     cutter = Cutter(1, ball(16), 1200, 16000, step_down=6, plunge_mm_min=300)
     text = "G21 G17 G90 G94\nG0 Z20\nT1 M6\nM3 S16000\nG4 P2\nG98 G81 X40 Y45 Z-3 R2 F300\nX80\nG80\nG0 Z20\nM5\nM30\n"
     back = Fixture(board=BOARD).turned_over("left to right")

@@ -31,6 +31,7 @@ from toolpaths.facts.cutter import Cutter as Cutter
 from toolpaths.facts.depth import through as through
 from toolpaths.facts.features.cone import Cone as Cone
 from toolpaths.facts.features.cut_along import CutAlong as CutAlong
+from toolpaths.facts.features.dish import Dish as Dish
 from toolpaths.facts.features.feature import Feature as Feature
 from toolpaths.facts.features.keyhole import Keyhole as Keyhole
 from toolpaths.facts.features.parting import Parting as Parting
@@ -49,6 +50,7 @@ from toolpaths.facts.profile import (
     undercut as undercut,
     v_point as v_point,
 )
+from toolpaths.facts.section import Section as Section
 from toolpaths.facts.wood_movement import wood_movement as wood_movement
 from toolpaths.facts.woods import Species as Species, species as species
 from toolpaths.feeds.advice import Advice as Advice, advise as advise

@@ -1,4 +1,5 @@
-"""Surfaces that a feature may leave: level floors, and what the profile of a cutter leaves along lines.
+"""Surfaces that a feature may leave: level floors, what the profile of a cutter leaves along lines, and surfaces whose
+height follows from how far a place is from an edge.
 
 Shapes as drawn, seen from the front; z in mm from the face of the side on which the feature is cut.
 """
@@ -14,9 +15,12 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from toolpaths.base.checks import Floats
+from toolpaths.facts.features.edge_distances import Edge, distances, edge_of
 from toolpaths.facts.features.slack import ROUND
 from toolpaths.facts.features.within_reach import reachable
 from toolpaths.facts.profile import Profile
+from toolpaths.facts.section import Section
 
 # Beyond this share of a rounded tip its surface is too steep for a height to say much; a wall is judged sideways there.
 _STEEP = 0.7
@@ -64,11 +68,53 @@ class Swept(NamedTuple):
     up_to: float = inf
 
 
+@dataclass(frozen=True, eq=False)
+class Sloped:
+    """Over an area, a surface whose height follows from how far a place is from an edge.
+
+    area : where it says anything
+    edge : lines from which the distance counts, to either side of them, such as the boundary of the shape drawn
+    section : how high it is by that distance, above `top`
+    top : z of the edge
+    nearer : mm by which the edge may be off: of the heights within so much of a distance the lowest counts, where
+        negative the highest, so a surface that falls is the same one farther out, or farther in
+    """
+
+    area: BaseGeometry
+    edge: BaseGeometry
+    section: Section
+    top: float = 0.0
+    nearer: float = 0.0
+
+    def heights(self, distances: Floats) -> Floats:
+        """z so far from the edge."""
+        found = self.section.heights(distances)
+        lower = np.minimum if self.nearer > 0 else np.maximum
+        for off in (self.nearer, -self.nearer) if self.nearer else ():
+            found = lower(found, self.section.heights(distances + off))
+        return np.asarray(self.top + found)
+
+    @property
+    def lowest(self) -> float:
+        """A z below which it lies nowhere."""
+        return self.top - self.section.depth
+
+    @cached_property
+    def pieces(self) -> Edge:
+        """The straight pieces of its edge."""
+        return edge_of(self.edge)
+
+    def at(self, places: Floats) -> Floats:
+        """(k,) z at places (k, 2) of its area."""
+        return self.heights(distances(self.pieces, places))
+
+
 class Surfaces(NamedTuple):
     """Several surfaces as one; the lowest of them counts."""
 
     floors: tuple[Floor, ...] = ()
     swept: tuple[Swept, ...] = ()
+    sloped: tuple[Sloped, ...] = ()
 
 
 def widest(line: BaseGeometry, profile: Profile, tip: float, within: float) -> Swept:

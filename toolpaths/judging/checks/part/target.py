@@ -15,9 +15,10 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
+from toolpaths.facts.features.edge_distances import edge_of
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.features.slack import ROUND, Slack
-from toolpaths.facts.features.surfaces import Box, Floor, Surfaces, Swept
+from toolpaths.facts.features.surfaces import Box, Floor, Sloped, Surfaces, Swept
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
 from toolpaths.facts.profile import Profile
@@ -29,12 +30,14 @@ from toolpaths.judging.wood.heights import level
 from toolpaths.judging.wood.moves import SWEEP, X0, X1, Y0, Y1, Z0, Z1
 from toolpaths.judging.wood.patches import centres
 from toolpaths.judging.wood.raster import covered, lower
-from toolpaths.judging.wood.sweep import Flags, Ints
+from toolpaths.judging.wood.sweep import Flags, Ints, in_portions
 
 # Share of the slack by which a line may be off when it is looked at roughly, less than half.
 _ROUGHLY = 0.4
 # Cells, about, from which on all of a board are sooner known than these alone.
 _FEW_CELLS = 20_000
+# Cells beside an edge that are taken at a time, about.
+_MOST_BESIDE = 2_000_000
 # mm about a feature of which every place counts as its own.
 _TOUCH = 0.01
 # mm above the lower face up to which a surface may count as through it, rounded.
@@ -81,10 +84,14 @@ class Target:
         for swept in self.surfaces.swept:
             # Farther off it lies above the face.
             wide = float(swept.profile.radii(np.array(-swept.tip)))
-            cell, away = cells_beside(grid, *_ends(swept.line), wide)
+            cell, away = cells_beside(grid, *edge_of(swept.line), wide)
             z = level(swept.profile, away, np.full(len(away), swept.tip)).astype(np.float32)
             some = (z < 0) & (z <= swept.up_to)
             np.minimum.at(heights.reshape(-1), cell[some], z[some])
+        for sloped in self.surfaces.sloped:
+            cell = np.flatnonzero(covered(sloped.area, grid))
+            z = sloped.heights(_away(grid, cell, sloped)).astype(np.float32)
+            heights.reshape(-1)[cell] = np.minimum(heights.reshape(-1)[cell], z)
         areas, deep = [floor.area for floor in floors], [floor.z for floor in floors]
         anywhere = self.nowhere < 0
         lower(heights, grid, [*areas, self.waste] if anywhere else areas, [*deep, self.nowhere] if anywhere else deep)
@@ -98,7 +105,8 @@ class Target:
         low = self.underside + _AS_LOW
         floors = tuple(floor for floor in self.surfaces.floors if floor.z <= low)
         swept = tuple(swept for swept in self.surfaces.swept if swept.tip <= low)
-        return ~np.isfinite(replace(self, surfaces=Surfaces(floors, swept)).over(grid))
+        sloped = tuple(sloped for sloped in self.surfaces.sloped if sloped.lowest <= low)
+        return ~np.isfinite(replace(self, surfaces=Surfaces(floors, swept, sloped)).over(grid))
 
     def below(self, places: Floats, heights: Floats) -> Flags:
         """(k,) whether it lies below heights (k,) at places (k, 2)."""
@@ -135,6 +143,8 @@ class Target:
             out = swept.profile.radius
             for left, low, right, high in shapely.bounds(shapely.get_parts(swept.line)).tolist():
                 yield (left - out, low - out, right + out, high + out), max(swept.tip, self.underside)
+        for sloped in self.surfaces.sloped:
+            yield sloped.area.bounds, max(sloped.lowest, self.underside)
 
     def _roughly(self) -> Target:
         """One that is known sooner and by which more is at fault, never less."""
@@ -170,19 +180,23 @@ def _placed(each: Callable[[Slack], list[Surfaces]], fixture: Fixture, slack: Sl
     # What is so far off the line is within the half of the slack that is not given.
     off = _ROUGHLY * slack.within
     swept = [one._replace(line=shapely.simplify(one.line, off, preserve_topology=False)) for one in rough.swept]
-    return surfaces, Surfaces(tuple(Floor(floor.drawn, floor.z) for floor in surfaces.floors), tuple(swept))
+    sloped = [replace(one, edge=shapely.simplify(one.edge, off, preserve_topology=False)) for one in rough.sloped]
+    floors = tuple(Floor(floor.drawn, floor.z) for floor in surfaces.floors)
+    return surfaces, Surfaces(floors, tuple(swept), tuple(sloped))
 
 
 def _together(each: Iterable[Surfaces], fixture: Fixture) -> Surfaces:
     floors: list[Floor] = []
+    sloped: list[Sloped] = []
     # What is swept alike, as the holes of one drill, is one surface along many lines.
     swept: dict[tuple[Profile, float, float], list[BaseGeometry]] = {}
     for one in each:
         floors += [replace(floor, drawn=fixture.place(floor.drawn)) for floor in one.floors]
+        sloped += [replace(two, area=fixture.place(two.area), edge=fixture.place(two.edge)) for two in one.sloped]
         for line, profile, tip, up_to in one.swept:
             swept.setdefault((profile, tip, up_to), []).extend(shapely.get_parts(fixture.place(line)))
     together = [Swept(shapely.geometrycollections(lines), *alike) for alike, lines in swept.items()]
-    return Surfaces(tuple(floors), tuple(together))
+    return Surfaces(tuple(floors), tuple(together), tuple(sloped))
 
 
 def _within(waste: BaseGeometry, features: Iterable[Feature]) -> BaseGeometry:
@@ -204,6 +218,9 @@ def _lowered_at(heights: Floats, places: _Places, surfaces: Surfaces) -> Floats:
         if len(places.in_box(floor.bounds)):
             inside = places.within(floor.area)
             heights[inside] = np.minimum(heights[inside], floor.z)
+    for sloped in surfaces.sloped:
+        inside = places.within(sloped.area)
+        heights[inside] = np.minimum(heights[inside], sloped.at(places.points[inside]))
     for swept in surfaces.swept if len(places.points) else ():
         for cut in heights_over(_table(swept), swept.profile, places.points, places.in_cells, heights):
             some = cut.z <= swept.up_to
@@ -211,9 +228,23 @@ def _lowered_at(heights: Floats, places: _Places, surfaces: Surfaces) -> Floats:
     return heights
 
 
+def _away(grid: Grid, cell: Ints, sloped: Sloped) -> Floats:
+    """(c,) mm from the centres of cells (c,) to the edge of a surface; of those beyond its slope at least that."""
+    # Farther off it is level.
+    far = sloped.section.width + abs(sloped.nearer)
+    away = np.full(grid.rows * grid.columns, far)
+    first, last = sloped.pieces
+    # How many cells lie beside each piece, about.
+    beside = np.hypot(*(last - first).T) * 2 * far / grid.cell**2 + 1
+    for begin, end in in_portions(beside.astype(np.intp), _MOST_BESIDE):
+        near, distance = cells_beside(grid, first[begin:end], last[begin:end], far)
+        np.minimum.at(away, near, distance)
+    return away[cell]
+
+
 def _table(swept: Swept) -> Floats:
     """Level moves of an axis along lines, or standing at points; as in moves.py."""
-    first, last = _ends(swept.line)
+    first, last = edge_of(swept.line)
     table = np.zeros((11, len(first)))
     table[[X0, Y0]], table[[X1, Y1]] = first.T, last.T
     table[[Z0, Z1]] = swept.tip
@@ -252,12 +283,3 @@ class _Places:
         first, last = np.searchsorted(self._x, (left, right))
         y = self._y[first:last]
         return np.asarray(first + np.flatnonzero((y >= low) & (y <= high)))
-
-
-def _ends(lines: BaseGeometry) -> tuple[Floats, Floats]:
-    """(n, 2) first and (n, 2) last points of each straight piece of lines; of a point twice itself."""
-    parts = shapely.get_parts(lines)
-    points, owner = shapely.get_coordinates(parts, return_index=True)
-    follows = np.flatnonzero(owner[1:] == owner[:-1])
-    alone = np.flatnonzero(np.isin(owner, np.flatnonzero(shapely.get_num_coordinates(parts) == 1)))
-    return points[np.append(follows, alone)], points[np.append(follows + 1, alone)]
