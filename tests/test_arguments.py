@@ -22,7 +22,8 @@ from toolpaths import testing
 # What only the library makes, from its own values: the judgement, what a head is read to, what woods there are.
 MADE_HERE = {
     "AcceptedFinding", "Advice", "Circle", "Drawing", "DrawingCurve", "Estimate", "Figure", "Finding", "Gap", "GoesIn",
-    "HoldDown", "JobReport", "Joined", "Measures", "Note", "Picture", "Program", "Progress", "Repaired", "Replay",
+    "HoldDown", "JobReport", "Joined", "Layout",
+    "Measures", "Note", "Picture", "Program", "Progress", "Repaired", "Replay",
     "Report", "Restart", "ScrewedIn", "ShapeFault",
     "SideFinding", "SideOff", "Species", "Study", "Symmetrised", "Traced", "TurningClip", "Wood",
 }  # fmt: skip
@@ -37,6 +38,7 @@ BETWEEN_ROOMS = {
     "Section": {"heights", "slopes"},
     "Setup": {"highest_wood", "touch_off_z"},
     "Tabs": {"half_length", "half_zone", "number_on", "slope_run"},
+    "Template": {"footprint", "work"},
 }
 CASES = [(call, argument, value) for call in CALLS for argument in call.arguments for value in VALUES]
 # Cases, by lot, that are tried with the README's command; by .ci/run; and in one test of those. All of them, some

@@ -98,6 +98,8 @@ MADE: dict[str, Callable[[Number], Any]] = {
     "cone": lambda n: tp.Cone(places=[(n(20), n(70))], diameter=n(8), angle_deg=n(90), from_depth=n(1)),
     "part": lambda n: tp.Part(board=board(n), front=[], within=n(0.0625)),
     "work in any order": lambda n: tp.any_order(hole(n), tp.stop("Look")),
+    "template": lambda n: tp.Template("plate", [hole(n)]),
+    "layout": lambda n: tp.repeat_at(tp.Template("plate", [hole(n)]), [(n(20), n(70))], turned_deg=n(45)),
     "setup": setup,
     "job": lambda n: tp.Job("Tray", [setup(n)], within=n(0.0625), thinnest_web=n(2)),
 }  # fmt: skip

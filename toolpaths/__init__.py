@@ -23,6 +23,7 @@ Test cut     test_cut measured Size: cutter, axes and zeros from a scrap  GaugeP
 Text, feeds  program_text texts_by_cutter read    advise check_cutter    progress: how far it is
 Judging      simulate verify tolerance_study CODES  Report JobReport Finding Study Wood  toolpaths.testing
 Part meant   Part Recess CutAlong Parting Cone Keyhole Dish (Section) intended_part
+Many parts   Template repeat_at in_rows (Layout)
 Contents     goes_in screwed_in turning_clip: judged on the simulated part  (GoesIn ScrewedIn TurningClip)
 Pictures     part_svg section_svg relief_png; setups, jobs, parts and reports show themselves in a notebook
 Errors       ToolpathsError: InputError UnitsError ShapeError DoesNotFitError ProgramError NotSafeError

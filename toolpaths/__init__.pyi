@@ -90,8 +90,11 @@ from toolpaths.making.operations.groove import Groove as Groove, groove as groov
 from toolpaths.making.operations.keyhole_slot import KeyholeSlot as KeyholeSlot, keyhole_slot as keyhole_slot
 from toolpaths.making.operations.operation import Operation as Operation
 from toolpaths.making.operations.pocket import Pocket as Pocket, pocket as pocket
+from toolpaths.making.plan.in_rows import in_rows as in_rows
+from toolpaths.making.plan.layout import Layout as Layout, repeat_at as repeat_at
 from toolpaths.making.plan.part_meant import intended_part as intended_part
 from toolpaths.making.plan.setup import Setup as Setup
+from toolpaths.making.plan.template import Template as Template
 from toolpaths.making.plan.work import any_order as any_order, stop as stop
 from toolpaths.making.writer.program import program_text as program_text, texts_by_cutter as texts_by_cutter
 from toolpaths.show.part_drawing import part_svg as part_svg
