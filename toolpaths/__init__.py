@@ -16,14 +16,13 @@ Drawings     read_svg read_dxf (Drawing DrawingCurve Circle Note)  write_svg wri
 Facts        Board  Cutter flat ball bull_nose v_point drill_point undercut  Machine  Fixture screws
              dowels Clamp Grip  through  inch  species wood_movement
 Operations   contour groove pocket drill bore countersink chamfer face keyhole_slot
-             Tabs  in a Setup with stop any_order
+             Tabs  in a Setup with stop any_order   many parts: Template repeat_at in_rows (Layout)
 Job          Job Accept: .programs() .report() .write(folder) .sheet() .compare(folder) .study(...)
              Restart: job.restart(program, line=...)  Replay: job.replay(program).write("front.html")
 Test cut     test_cut measured Size: cutter, axes and zeros from a scrap  GaugePiece Measured Estimate
 Text, feeds  program_text texts_by_cutter read    advise check_cutter    progress: how far it is
 Judging      simulate verify tolerance_study CODES  Report JobReport Finding Study Wood  toolpaths.testing
 Part meant   Part Recess CutAlong Parting Cone Keyhole Dish (Section) intended_part
-Many parts   Template repeat_at in_rows (Layout)
 Contents     goes_in screwed_in turning_clip: judged on the simulated part  (GoesIn ScrewedIn TurningClip)
 Pictures     part_svg section_svg relief_png; setups, jobs, parts and reports show themselves in a notebook
 Errors       ToolpathsError: InputError UnitsError ShapeError DoesNotFitError ProgramError NotSafeError
