@@ -248,13 +248,17 @@ class Fixture(PickledByFields):
     @property
     def holding(self) -> tuple[HoldDown, ...]:
         """The screws, clamps and grips that hold the board; pins only say where it lies."""
-        board = self.board.outline
-        return tuple(thing for thing in self.standing() if thing.holds and thing.outline.intersects(board))
+        return self._holding
 
     @property
     def holds_board(self) -> bool:
         """Whether anything was given that holds the board, from the start or later."""
         return bool(self.holding)
+
+    @cached_property
+    def _holding(self) -> tuple[HoldDown, ...]:
+        board = self.board.outline
+        return tuple(thing for thing in self.standing() if thing.holds and thing.outline.intersects(board))
 
     @cached_property
     def _standing(self) -> tuple[HoldDown, ...]:

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 import shapely
 from shapely import Point, Polygon
 
-from toolpaths.base.values import fields_in_a_line
+from toolpaths.base.values import PickledByFields, fields_in_a_line
 from toolpaths.facts.grip import GripKind
 
 
-@dataclass(frozen=True, slots=True)
-class HoldDown:
+@dataclass(frozen=True)
+class HoldDown(PickledByFields):
     """A thing on one side of the board as it lies; made by Fixture.standing().
 
     name : as messages name it
@@ -39,7 +40,7 @@ class HoldDown:
 
     __repr__ = fields_in_a_line
 
-    @property
+    @cached_property
     def outline(self) -> Polygon:
         """What it covers, a disc as a polygon."""
         return self.area if self.area is not None else Point(self.x, self.y).buffer(self.radius)

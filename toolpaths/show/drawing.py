@@ -4,17 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeVar
 
+import numpy as np
 import shapely
 from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from toolpaths.base.checks import Floats
 from toolpaths.base.errors import Point
 from toolpaths.shapes.track import Segment
 from toolpaths.show.markup import Content, Markup, joined, tag
 from toolpaths.show.palette import INK, PAPER, LineStyle
 
+# A coordinate, or those of many places.
+_One = TypeVar("_One", float, Floats)
 # A line without gaps.
 PLAIN = LineStyle(INK, ())
 # Enlargements and reductions of workshop drawings: those of ISO 5455 and, as is common practice, halves and thirds
@@ -56,7 +60,7 @@ class Frame:
         """mm on paper."""
         return (self.high - self.low) / self.scale
 
-    def at(self, x: float, y: float) -> tuple[float, float]:
+    def at(self, x: _One, y: _One) -> tuple[_One, _One]:
         """mm on paper, from the upper left corner, y down."""
         return (x - self.left) / self.scale, (self.high - y) / self.scale
 
@@ -91,7 +95,7 @@ def line(frame: Frame, *points: Point, style: LineStyle = PLAIN, width: float = 
     """A line through points."""
     if len(points) > _MOST_POINTS:
         points = tuple(map(tuple, shapely.get_coordinates(_thinned(frame, LineString(points))).tolist()))
-    return _stroked("M" + "L".join(_pair(frame, point) for point in points), style, width)
+    return _stroked("M" + _through(frame, np.array(points)), style, width)
 
 
 def segments(frame: Frame, rows: Iterable[Iterable[Segment]], style: LineStyle, width: float = THIN) -> Markup:
@@ -109,7 +113,7 @@ def area(
         if isinstance(part, Polygon)
         for ring in (part.exterior, *part.interiors)
     ]
-    course = "".join(_ring(frame, shapely.get_coordinates(ring).tolist()) for ring in rings)
+    course = "".join("M" + _through(frame, shapely.get_coordinates(ring)) + "Z" for ring in rings)
     if style is None:
         return tag("path", d=course, fill=fill, fill_rule="evenodd", stroke="none") if course else Markup("")
     return _stroked(course, style, width, fill)
@@ -180,8 +184,10 @@ def _course(frame: Frame, row: Iterable[Segment]) -> str:
     return "".join(said)
 
 
-def _ring(frame: Frame, points: Iterable[Iterable[float]]) -> str:
-    return "M" + "L".join(_pair(frame, (x, y)) for x, y in points) + "Z"
+def _through(frame: Frame, points: Floats) -> str:
+    """A course from one to the next of (n, 2) points."""
+    x, y = frame.at(*points.T)
+    return "L".join([f"{round(x, 2):g} {round(y, 2):g}" for x, y in zip(x.tolist(), y.tolist())])
 
 
 def _pair(frame: Frame, point: Point) -> str:

@@ -47,7 +47,7 @@ def part_picture(part: Part, lengths: Lengths, *, tall: float = PAPER_TALL) -> M
     """
     shape = part_area(part)
     left, low, right, high = shape.bounds
-    drawn = list(measured(part, lengths))
+    drawn = measured(part, lengths)
     xs, ys = _places(drawn, shape.bounds)
     room_below, room_beside = ordinates.room_for(xs, left, lengths), ordinates.room_for(ys, low, lengths)
     frame = ordinates.frame_around(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 from math import degrees, hypot, pi
 from typing import NamedTuple
 
@@ -76,8 +77,14 @@ def thickness(part: Part) -> float:
     return part.board.thickness - sum(levelled(part, side) for side in SIDES)
 
 
-def measured(part: Part, lengths: Lengths) -> Iterator[Measured]:
+# A page asks three times.
+@lru_cache(maxsize=8)
+def measured(part: Part, lengths: Lengths) -> tuple[Measured, ...]:
     """All that is cut into the part or round it, by face; not what was cut into the waste, nor its faces levelled."""
+    return tuple(_measured(part, lengths))
+
+
+def _measured(part: Part, lengths: Lengths) -> Iterator[Measured]:
     area, outlined, underside = part_area(part), _outlined(part), -part.board.thickness
     for side in SIDES:
         lower = levelled(part, side)

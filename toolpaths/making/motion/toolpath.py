@@ -8,12 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from math import hypot
+from functools import cached_property
+from math import hypot, inf
 from typing import NamedTuple
 
 from toolpaths.base.errors import Point
-from toolpaths.base.values import ShownInNotebooks
+from toolpaths.base.values import PickledByFields, ShownInNotebooks
 from toolpaths.facts.cutter import Cutter
+from toolpaths.shapes.segment_bounds import segment_bounds
 from toolpaths.shapes.track import Segment, Track
 
 RAPID, CUT, DRILL = "rapid", "cut", "drill"
@@ -58,8 +60,8 @@ class Move(NamedTuple):
     hole: Hole | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Toolpath(ShownInNotebooks):
+@dataclass(frozen=True)
+class Toolpath(PickledByFields, ShownInNotebooks):
     """Moves of one cutter. It begins with a rapid at the safe height, and ends there.
 
     notes : what the user should know of it, for instance wood that the cutter cannot reach
@@ -69,10 +71,25 @@ class Toolpath(ShownInNotebooks):
     moves: tuple[Move, ...]
     notes: tuple[str, ...] = ()
 
-    @property
+    @cached_property
     def lowest(self) -> float:
         """The lowest z of any cut."""
         return min((m.hole.bottom if m.hole else m.z for m in self.moves), default=0.0)
+
+    @cached_property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """Left, low, right and high of the cutter's axis at feed; of nothing infinity down to minus infinity."""
+        cuts = list[Segment]()
+        x, y = (self.moves[0].x, self.moves[0].y) if self.moves else (0.0, 0.0)
+        for move in self.moves:
+            if move.kind != RAPID:
+                cuts.append(Segment((x, y), (move.x, move.y), move.centre, move.sweep))
+            x, y = move.x, move.y
+        boxes = segment_bounds(cuts)
+        (left, low), (right, high) = (
+            boxes[:, :2].min(axis=0, initial=inf).tolist(), boxes[:, 2:].max(axis=0, initial=-inf).tolist()
+        )  # fmt: skip
+        return left, low, right, high
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ _BOARD = "the board's own edges"
 
 def edges_to_break(part: Part) -> Iterator[str]:
     """A line for each face: names of what has sharp edges there, and of what has none any more."""
-    found = list(measured(part, MM))
+    found = measured(part, MM)
     underside = -part.board.thickness
     through = {each.name for side in SIDES for each in part.cut_from(side) if each.goes_through(underside)}
     parted = any(parting.waste == "outside" for parting in part.partings())
