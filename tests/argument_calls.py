@@ -44,6 +44,12 @@ READ = {"slot width": 6.04, "over slots X": 134.1}
 TONGUE = tp.Outline((10, 10), heading_deg=0).line_to((60, 10))
 SEEN = np.where(np.hypot(*(np.mgrid[:40, :60] - [[[20]], [[30]]])) < 15, 20, 230)
 TABS = tp.Tabs(width=5, height=3, count=2)
+INLAID = tp.straight_inlay(AREA, T2, gap=0.05, depth=4, thickness=5, at=(60, 40), tabs=TABS)
+INLAID_JOB = tp.Job(
+    "Inlay",
+    [tp.Setup(FRONT, INLAID.recess),
+     tp.Setup(tp.Fixture(board=tp.Board(width=120, height=80, thickness=5, name="veneer")), INLAID.insert)],
+)  # fmt: skip
 BORE = tp.bore([(60, 40)], 8, T1, depth=5)
 DRAWN_SVG = """<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="50mm" viewBox="0 0 80 50">
 <g id="outline"><rect id="plate" x="20" y="10" width="40" height="30" fill="none" stroke="red"/></g><g id="holes">
@@ -310,6 +316,12 @@ def _calls() -> Iterator[Call]:
     )
     yield call("face", **face)
     yield call("Face", **face, part_name="plate 1")
+    inlaid = given(
+        cutters=[T1, T2], gap=0.05, depth=4, thickness=5, at=(60, 40), turned_deg=10, face="front", tabs=TABS,
+        beyond=0.3, name="leaf",
+    )  # fmt: skip
+    yield call("straight_inlay", shape=AREA, **inlaid)
+    yield call("StraightInlay", drawn=AREA, **inlaid)
     yield call("Tabs", width=5, height=3, count=2, spacing=0, points=(), slope_deg=60)
     yield call("Tabs", width=5, height=3, count=0, spacing=40, points=(), slope_deg=60)
     yield call("Tabs", width=5, height=3, count=0, spacing=0, points=[(60, 28)], slope_deg=60)
@@ -337,6 +349,7 @@ def _calls() -> Iterator[Call]:
     )  # fmt: skip
     yield call("Accept", code="loose-piece", operation="tray", reason="It is held.")
     yield method("Job.report", JOB, cell=2.0)
+    yield method("Job.fit", INLAID_JOB, inlay=INLAID)
     yield method("Job.write", JOB, folder=FOLDER / "written", suffix=".nc", cell=2.0)
     yield method("Job.sheet", JOB, report=JOB.report(cell=2.0), suffix=".nc")
     yield method("Job.replay", JOB, program="front", report=JOB.report(cell=2.0))

@@ -24,6 +24,7 @@ ROOMS = {
     "feeds": ("base", "facts"),
     "making.motion": ("base", "facts", "shapes"),
     "making.operations": ("base", "facts", "shapes", "making.motion"),
+    "making.inlays": ("base", "facts", "shapes", "making.motion", "making.operations"),
     "making.plan": ("base", "facts", "shapes", "making.motion", "making.operations"),
     "making.writer": ("base", "facts", "shapes", "making.motion", "making.plan"),
     "judging.reader": ("base", "facts"),

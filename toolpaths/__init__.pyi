@@ -64,6 +64,7 @@ from toolpaths.job.calibration.size import Size as Size
 from toolpaths.job.job import Job as Job
 from toolpaths.job.replay import Replay as Replay
 from toolpaths.job.restart.restart import Restart as Restart
+from toolpaths.judging.fit.inlay_fit import InlayFit as InlayFit
 from toolpaths.judging.job_report import (
     AcceptedFinding as AcceptedFinding,
     JobReport as JobReport,
@@ -79,6 +80,10 @@ from toolpaths.judging.trial.codes import CODES as CODES
 from toolpaths.judging.trial.findings import Finding as Finding
 from toolpaths.judging.verify import verify as verify
 from toolpaths.judging.wood.field import Wood as Wood
+from toolpaths.making.inlays.straight_inlay import (
+    StraightInlay as StraightInlay,
+    straight_inlay as straight_inlay,
+)
 from toolpaths.making.motion.tabs import Tabs as Tabs
 from toolpaths.making.operations.bore import Bore as Bore, bore as bore
 from toolpaths.making.operations.chamfer import Chamfer as Chamfer, chamfer as chamfer

@@ -20,6 +20,7 @@ from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept
 from toolpaths.job.folder import check_left_over, differences, paths_of, same_file, sheet_path
 from toolpaths.job.go_together import check_accepted, check_boards, check_order
+from toolpaths.job.inlay_laid import Inlay, fit_of
 from toolpaths.job.judged import check_safe, cutters_of, judged, merged, work_in_words
 from toolpaths.job.replay import Replay, replay
 from toolpaths.job.restart.board_at_line import board_at_line
@@ -30,6 +31,7 @@ from toolpaths.job.restart.restart_report import restart_report
 from toolpaths.job.restart.restart_text import restart_text
 from toolpaths.job.restart.safe_lines import SafeLines
 from toolpaths.job.wood_left import wood_left
+from toolpaths.judging.fit.inlay_fit import InlayFit
 from toolpaths.judging.job_report import JobReport
 from toolpaths.judging.study.result import Study
 from toolpaths.judging.study.study import tolerance_study
@@ -289,6 +291,27 @@ class Job(PickledByFields):
         # Those of the job as a whole stand with each of its programs.
         findings = [found.finding for found in known if found.side in (program, "")]
         return replay(self._sides(board), program, title=self.title, identity=self.identity, findings=findings)
+
+    def fit(self, inlay: Inlay) -> InlayFit:
+        """The simulated insert of an inlay laid into its simulated recess, as their programs cut them.
+
+        inlay : as made by straight_inlay(); its recess and its insert are each listed in a setup of the job
+
+        Heights are exact, from the moves of the texts, and not those of cells.
+
+        >>> import toolpaths as tp
+        >>> lid = tp.Board(width=100, height=90, thickness=18, name="lid")
+        >>> veneer = tp.Board(width=100, height=90, thickness=4.5, name="veneer")
+        >>> T1 = tp.Cutter(1, tp.flat(3), feed_mm_min=900, spindle_rpm=18000)
+        >>> leaf = tp.straight_inlay(tp.circle(40, (60, 50)), T1, gap=0.05, depth=4, thickness=4.5, at=(40, 40))
+        >>> setups = [tp.Setup(tp.Fixture(board=lid), leaf.recess), tp.Setup(tp.Fixture(board=veneer), leaf.insert)]
+        >>> fit = tp.Job("Lid", setups).fit(leaf)
+        >>> fit.off < 0.01, round(fit.proud, 3), fit.overlap_mm3
+        (True, 0.5, 0.0)
+
+        Raises InputError for an inlay whose recess or insert no setup of the job lists.
+        """
+        return fit_of(instance("inlay", inlay, Inlay), self.setups, self._sides)
 
     def _report_of_this(self, report: JobReport | None) -> JobReport:
         """A report that was given, or else made. Raises InputError for one of another job."""

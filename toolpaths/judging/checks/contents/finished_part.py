@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 import numpy as np
 import shapely
@@ -12,8 +12,9 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
 from toolpaths.facts.contents import PartContent
-from toolpaths.facts.turning import Side, turned_points
+from toolpaths.facts.turning import SIDES, Side, turned_points
 from toolpaths.judging.job_programs import Judged
+from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.exact_heights import face_at
 
 # Places looked at in an area, about, and along its edge; and mm between them where fewer do.
@@ -42,26 +43,32 @@ def cut_depth(programs: tuple[Judged, ...], face: Side, places: Floats) -> Float
     Without end where there is no wood at all: off the board, where it is cut through from either side, and in what
     falls out or off at a parting.
     """
-    depth = _cut_from(programs, face, places)
+    depth = cut_from(_cases(programs), face, places)
     return np.where(wood_left(programs, places) > 0, depth, np.inf)
 
 
 def wood_left(programs: tuple[Judged, ...], places: Floats) -> Floats:
     """(k,) mm of wood between the faces at places (k, 2); 0 where there is none."""
     board = programs[0].setting.fixture.board
-    left = board.thickness - _cut_from(programs, "front", places) - _cut_from(programs, "back", places)
+    front, back = (cut_from(_cases(programs), face, places) for face in SIDES)
+    left = board.thickness - front - back
     on_board = ((places >= 0) & (places <= [board.width, board.height])).all(axis=1)
     return np.where(on_board & (left > _NOTHING) & ~_in_waste(programs, places), left, 0.0)
 
 
-def _cut_from(programs: tuple[Judged, ...], face: Side, places: Floats) -> Floats:
+def cut_from(cases: Iterable[Case], face: Side, places: Floats) -> Floats:
+    """(k,) mm below a face of the board to which programs cut from it at places (k, 2), seen from the front."""
     depth = np.zeros(len(places))
-    for program in programs:
-        fixture = program.setting.fixture
+    for case in cases:
+        fixture = case.fixture
         if fixture.side == face:
             there = turned_points(places, fixture.board, fixture.turned)
-            depth = np.maximum(depth, -face_at((program.case,), there))
+            depth = np.maximum(depth, -face_at((case,), there))
     return depth
+
+
+def _cases(programs: tuple[Judged, ...]) -> tuple[Case, ...]:
+    return tuple(program.case for program in programs)
 
 
 def _in_waste(programs: tuple[Judged, ...], places: Floats) -> Bools:

@@ -1,0 +1,48 @@
+"""An inlay of a job: which of its setups cut the recess and the insert, and how both fit as simulated."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from toolpaths.base.errors import InputError
+from toolpaths.facts.board import Board
+from toolpaths.facts.turning import Side
+from toolpaths.job.wood_left import Sides, settings_of
+from toolpaths.judging.fit.inlay_fit import InlayFit
+from toolpaths.judging.fit.laid_in import laid_in
+from toolpaths.judging.trial.case import Case, make_case
+from toolpaths.making.inlays.straight_inlay import StraightInlay
+from toolpaths.making.operations.operation import Operation
+from toolpaths.making.plan.setup import Setup
+
+Inlay = StraightInlay
+
+
+def fit_of(inlay: Inlay, setups: Sequence[Setup], sides_of: Callable[[Board], Sides]) -> InlayFit:
+    """How the insert of an inlay fits its recess.
+
+    sides_of : the setups of a board, each with the texts of its programs
+    """
+    recess = _board_with(inlay.recess, "recess", inlay.name, inlay.face, setups)
+    insert = _board_with(inlay.insert, "insert", inlay.name, "front", setups)
+    return laid_in(inlay.laid, _cases(sides_of(recess)), _cases(sides_of(insert)))
+
+
+def _board_with(work: Sequence[Operation], what: str, name: str, face: Side, setups: Sequence[Setup]) -> Board:
+    """The board on which some work is done."""
+    boards = {
+        setup.fixture.board
+        for setup in setups
+        if setup.fixture.side == face and all(operation in setup.operations for operation in work)
+    }
+    if len(boards) != 1:
+        found = "no setup" if not boards else f"setups of {len(boards)} boards"
+        raise InputError(
+            f"{found.capitalize()} of the job's {face} lists the {what} of {name}: list *inlay.{what} in one."
+        )
+    return boards.pop()
+
+
+def _cases(sides: Sides) -> list[Case]:
+    """What each program of a board does."""
+    return [make_case(each.program, each.fixture, each.cutters) for each in settings_of(sides)]

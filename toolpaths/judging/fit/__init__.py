@@ -1,0 +1,1 @@
+"""Two simulated pieces fitted into each other."""
