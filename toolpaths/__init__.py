@@ -17,7 +17,7 @@ Facts        Board  Cutter flat ball bull_nose v_point drill_point undercut  Mac
              dowels Clamp Grip  through  inch  species wood_movement
 Operations   contour groove pocket drill bore countersink chamfer face keyhole_slot straight_inlay
              Tabs  in a Setup with stop any_order   many parts: Template repeat_at in_rows (Layout)
-Job          Job Accept: .programs() .report() .write(folder) .sheet() .compare(folder) .study(...) .fit(inlay)
+Job          Job Accept: .programs() .report() .write(folder) .sheet() .compare(folder) .study() fit: InlayFit
              Restart: job.restart(program, line=...)  Replay: job.replay(program).write("front.html")
 Test cut     test_cut measured Size: cutter, axes and zeros from a scrap  GaugePiece Measured Estimate
 Text, feeds  program_text texts_by_cutter read    advise check_cutter    progress: how far it is
