@@ -48,20 +48,31 @@ def judge(text: str, cell: float, part: Part | None = PART):
     return simulate(text, BACK, RACK, cell=cell, part=part)
 
 
-_OUT, _NEXT = "G1 Y50\nG1 Z2\n", "G0 X120\n"
-# The lines of the first slot, and what stands for them; the line on which the fault is found.
+_FIRST = "G1 Y66 F800\nG1 Y50\nG1 Z2\nG0 X120\n"
+_RECESS = "G0 Z20\nT1 M6\nM3 S16000\nG4 P3\nG0 X{0} Y58\nG0 Z2\nG1 Z-{1} F250\nG1 X{2} F800\n"
+# What stands for some lines of the program, and the line on which the fault is found, 0 for any; and whether the part
+# is judged, which does not have what is cut besides.
 _EDITS = [
-    ("trapped", "lifted at the end of the slot", "G1 Z2\n", 11),
-    ("trapped", "rapid up at the end of the slot", "G0 Z2\n", 11),
-    ("trapped", "back not quite to the hole", "G1 Y50.3\nG1 Z2\n", 12),
-    ("trapped", "ramps up out of the slot", "G1 Y50 Z2\n", 11),
-    ("trapped", "rises on the way back", "G1 Y50 Z-7\nG1 Z2\n", 11),
-    ("trapped", "rapid up in the hole", "G1 Y50\nG0 Z2\n", 12),
+    ("trapped", "lifted at the end of the slot", _FIRST, "G1 Y66 F800\nG1 Z2\nG0 X120\n", 11),
+    ("trapped", "rapid up at the end of the slot", _FIRST, "G1 Y66 F800\nG0 Z2\nG0 X120\n", 11),
+    ("trapped", "back not quite to the hole", "G1 Y50\nG1 Z2\nG0 X120\n", "G1 Y50.3\nG1 Z2\nG0 X120\n", 12),
+    ("trapped", "ramps up out of the slot", "G1 Y50\nG1 Z2\nG0 X120\n", "G1 Y50 Z2\nG0 X120\n", 11),
+    ("trapped", "rises on the way back", "G1 Y50\nG1 Z2\nG0 X120\n", "G1 Y50 Z-7\nG1 Z2\nG0 X120\n", 11),
+    ("trapped", "rapid up in the hole", "G1 Y50\nG1 Z2\nG0 X120\n", "G1 Y50\nG0 Z2\nG0 X120\n", 12),
+    ("undercut", "slot 0.1 too long", _FIRST, _FIRST.replace("Y66", "Y66.1"), 10),
+    ("undercut", "slot 0.1 too short", _FIRST, _FIRST.replace("Y66", "Y65.9"), 0),
+    ("undercut", "slot 0.1 too deep", "G1 Z-8 F250\nG1 Y66", "G1 Z-8.1 F250\nG1 Y66", 10),
+    ("undercut", "slot forgotten", "G1 Y66 F800\nG1 Y50\nG1 Z2\nG0 X120\n", "G1 Z2\nG0 X120\n", 0),
+    ("undercut", "slot aslant", _FIRST, "G1 X41 Y66 F800\nG1 X40 Y50\nG1 Z2\nG0 X120\n", 10),
+    ("shoulder-cut", "a groove across the slot", "G0 Z20\nM5\n", _RECESS.format(30, 4, 50) + "G0 Z20\nM5\n", 25),
+    ("shoulder-cut", "a groove just to the slot", "G0 Z20\nM5\n", _RECESS.format(20, 3.5, 34) + "G0 Z20\nM5\n", 25),
 ]
 
 
-def _fault(code: str, what: str, new: str, line: int, judged: partial) -> Fault:
-    return Fault(code, what, SOUND.replace(_OUT + _NEXT, new + _NEXT), line, judged, SOUND)
+def _fault(code: str, what: str, old: str, new: str, line: int, judged: partial) -> Fault:
+    assert old in SOUND
+    at = SOUND.rindex(old) if old.startswith("G0 Z20") else SOUND.index(old)
+    return Fault(code, what, SOUND[:at] + new + SOUND[at + len(old) :], line, judged, SOUND)
 
 
 FAULTS = [_fault(*row, judged) for row in _EDITS for judged in (partial(judge, cell=0.5), partial(judge, cell=2.0))]

@@ -39,7 +39,7 @@ def check_cutter(cutter: Cutter, *, wood: str, machine: Machine) -> tuple[str, .
     return (
         *_speeds(cutter, machine),
         *_chips(cutter, kind, machine),
-        *(() if cutter.profile.kind == "drill" else _passes(cutter, kind, machine)),
+        *(() if cutter.profile.kind in ("drill", "undercut") else _passes(cutter, kind, machine)),
     )
 
 
@@ -70,8 +70,9 @@ def _chips(cutter: Cutter, wood: WoodKind, machine: Machine) -> Iterator[str]:
     """In the words of the simulator's own check, where it would find the same."""
     chip = chip_load(cutter.feed_mm_min, cutter.spindle_rpm, cutter.flutes)
     given = cutter.chip_load_mm
-    if given is None and cutter.profile.kind == "drill":
-        yield f"{cutter.profile} takes chips of {chip:.3f} mm; no chart here is for drills, so it is not judged."
+    if given is None and cutter.profile.kind in ("drill", "undercut"):
+        kind = "drills" if cutter.profile.kind == "drill" else "undercut cutters"
+        yield f"{cutter.profile} takes chips of {chip:.3f} mm; no chart here is for {kind}, so it is not judged."
         return
     least, most = given or sound_range(cutter.diameter, wood)
     shown, limit = chip_and_limit(chip, least if chip < least else most)

@@ -49,9 +49,10 @@ def suggested_chip(
         return Figure(
             sum(given) / 2, f"the middle of your chip_load_mm, {given[0]:g} to {given[1]:g} mm", "your chip_load_mm"
         )
-    if profile.kind == "drill":
+    if profile.kind in ("drill", "undercut"):
+        kind = "drills" if profile.kind == "drill" else "undercut cutters"
         raise InputError(
-            f"{profile}: no chart here is for drills. Give chip_load_mm=(least, most), mm a flute and turn, as its "
+            f"{profile}: no chart here is for {kind}. Give chip_load_mm=(least, most), mm a flute and turn, as its "
             "maker prints it, or make the Cutter from your own numbers."
         )
     printed, source = _printed(profile, wood)

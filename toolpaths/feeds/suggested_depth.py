@@ -30,6 +30,9 @@ def suggested_step_down(profile: Profile, wood: WoodKind, rigid: bool, cutting_l
         return Figure(
             diameter, f"a drill's peck is 1 to 2 diameters, up again in full ({PRACTICE})", "what a deep hole packs"
         )
+    if profile.kind == "undercut":
+        why = "an undercut cutter takes all its depth at once: its head is under the wood"
+        return Figure(cutting_length, why, "the cutting length")
     hand = _HAND_ROUTER * MM_PER_INCH
     if rigid:
         found = Figure(diameter, "one diameter, the depth that the charts are for", "the charts")

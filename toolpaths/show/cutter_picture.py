@@ -23,7 +23,11 @@ def cutter_picture(cutter: Cutter, style: LineStyle, lengths: Lengths) -> Markup
     # A round tip bends most at its lowest point.
     tip = profile.tip_height * np.linspace(0.0, 1.0, _STEPS + 1) ** 2
     edge = [(float(profile.radius_at(0.0)), 0.0), *zip(profile.radii(tip).tolist(), tip.tolist(), strict=True)]
-    edge.append((cutter.radius, body.cutting_length))
+    if profile.kind == "undercut":
+        neck = profile.neck_diameter / 2
+        edge += [(cutter.radius, profile.head_height), (neck, profile.head_height), (neck, body.cutting_length)]
+    else:
+        edge.append((cutter.radius, body.cutting_length))
     shank = body.shank_diameter / 2
     widest = max(cutter.radius, shank, cutter.nut_diameter / 2)
     scale = scale_for(2 * widest, body.stick_out, _WIDE - 22.0, _TALL - 2 * _NUT)

@@ -17,6 +17,7 @@ from toolpaths.base.errors import InputError
 from toolpaths.job.restart.job_program import JobProgram
 from toolpaths.judging.reader.motions import ARC, DWELL, RAPID, Ints
 from toolpaths.judging.reader.plain_lines import Flags
+from toolpaths.making.plan.steps import Step
 
 # mm; half of a digit as printed in inches, and more than places are rounded by.
 _ROUNDING = 2e-4
@@ -84,6 +85,8 @@ class SafeLines:
         before = following - 1
         if kind[before] == RAPID:
             return "it is between a rapid and the way into the wood."
+        if self._under_shoulders(following):
+            return "the head of its cutter is under the wood there, and can only be let in at its entry hole."
         if kind[following] == DWELL or kind[before] == DWELL:
             return "it is at the bottom of a drilled hole."
         if kind[following] == RAPID:
@@ -95,6 +98,12 @@ class SafeLines:
         if rise[before] > 0:
             return "it is on the way up out of the wood."
         return "it is in the middle of an arc." if self._same_arc(following) else ""
+
+    def _under_shoulders(self, following: int) -> bool:
+        """Whether the motion is one of a cutter whose way up and down is its entry hole alone."""
+        cut_line = self.of.next_cut_line(int(self.of.motions.line[following]))
+        step = self.of.setup.steps[self.of.section_at(cut_line).step] if cut_line else None
+        return isinstance(step, Step) and step.path.cutter.profile.kind == "undercut"
 
     def _lifted(self, before: int) -> bool:
         """Whether a cut has risen, and not gone on level since it came down again."""

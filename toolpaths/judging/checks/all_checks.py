@@ -34,7 +34,7 @@ from toolpaths.judging.checks.meeting import (
     trapped,
     travel,
 )  # fmt: skip
-from toolpaths.judging.checks.part import not_parted, off_part, recesses_meet, thin_web
+from toolpaths.judging.checks.part import not_parted, off_part, recesses_meet, shoulder_cut, thin_web, undercut
 from toolpaths.judging.checks.running import (
     feed,
     first_move,
@@ -98,6 +98,8 @@ WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding | str | StandingTab]], ...
     levelled_face.levelled_face,
     touch_off.touch_off,
     off_part.off_part,
+    undercut.undercuts,
+    shoulder_cut.shoulder_cut,
     not_parted.not_parted,
     thin_web.thin_webs,
     thin_web.thinnest,

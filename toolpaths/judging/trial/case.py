@@ -167,6 +167,12 @@ class Case:
         below = np.isin(moves.tool, necked) & ~(moves.upright & (highest >= 0))
         return np.where(below, -moves.tool, moves.tool)
 
+    def under_shoulders(self) -> Iterator[tuple[Cutter, Ints]]:
+        """Of each undercut cutter the moves (k,) that cut with its head below wood that may stand."""
+        for opening, mine in _alike(self._opening, self.cutting_moves) if self.undercutting else ():
+            if opening < 0:
+                yield self.cutters[-opening], mine
+
     @property
     def undercutting(self) -> dict[int, Cutter]:
         """The undercut cutters among those given, by number."""

@@ -11,6 +11,7 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.cutting_energy import cutting_energy, tooth_force
+from toolpaths.facts.profile import Profile
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.exact_heights import faces_before
 from toolpaths.judging.trial.wood_ahead import (
@@ -113,7 +114,7 @@ def _pushes_of(front: _Front, top: Floats, bottom: Floats, energy: float) -> Pus
     track, spot, aside = front.track, front.spot, across(_STRIPS)
     moves, cutter, flutes = track.trial.case.moves, track.cutter, track.cutter.flutes
     flank = cutter.profile.height(np.abs(aside) * front.radius[:, None])
-    wood = track.above_tip(front.around, top, bottom)
+    wood = _cut_by_all_its_width(cutter.profile, track.above_tip(front.around, top, bottom), aside)
     depth = np.where(wood > flank + TAKES, wood - flank, 0.0)
     chip = moves.feed_mm_min[spot.move] / (moves.rpm[spot.move] * flutes)
     each = tooth_force(energy, depth, chip[:, None] * np.sqrt(1 - aside * aside))
@@ -122,6 +123,15 @@ def _pushes_of(front: _Front, top: Floats, bottom: Floats, energy: float) -> Pus
     mean = np.minimum((each * _angles(_STRIPS)).sum(axis=1) * flutes / (2 * np.pi), peak)
     every = Pushes(spot.move, spot.tip, np.full(len(peak), cutter.radius), peak, mean)
     return every.some(np.flatnonzero(peak > 0))
+
+
+def _cut_by_all_its_width(profile: Profile, wood: Floats, aside: Floats) -> Floats:
+    """(s, t) mm of wood above the tip that the cutter takes, so far aside (t,) as shares of its radius: beside its neck
+    an undercut cutter takes no more than its head is high."""
+    if profile.kind != "undercut":
+        return wood
+    beside = np.abs(aside) * profile.radius > profile.neck_diameter / 2
+    return np.where(beside, np.minimum(wood, profile.head_height), wood)
 
 
 def edge_at_once(cutter: Cutter, cuts: Flags, deep: Floats) -> Floats:

@@ -56,6 +56,8 @@ def chip_load(trial: Trial) -> Iterator[Finding]:
     wood = kind_of(trial.case.fixture.board.wood)
     for tool, cutter in trial.case.cutters.items():
         # What goes down too fast, or is a drill's and goes sideways, is another fault.
+        if cutter.profile.kind == "undercut" and not cutter.chip_load_mm:
+            continue  # no chart is for them
         mine = turning & (moves.tool == tool) & (speed <= cutter.bears.plunge_mm_min * (1 + SLACK))
         if cutter.profile.kind != "drill":
             yield from _out_of_range(trial, cutter, np.flatnonzero(mine & across), level_range(cutter, wood), "")

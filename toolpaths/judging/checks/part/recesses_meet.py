@@ -9,12 +9,14 @@ import shapely
 from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
+from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.part import Part
 from toolpaths.judging.checks.part.no_web import no_web
 from toolpaths.judging.checks.part.wood_at import NOTHING, has_wood
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.exact_heights import first_below
 from toolpaths.judging.trial.findings import Finding
+from toolpaths.judging.trial.undercuts import lowest_faces, undercuts_of
 from toolpaths.judging.wood.patches import centres, spread_over
 from toolpaths.judging.wood.raster import covered
 
@@ -28,16 +30,22 @@ def recesses_meet(trial: Trial) -> Iterator[Finding]:
     # Where a web was asked for, that there is none is a finding of its own.
     if part is None or trial.thinnest_web:
         return
-    for first, second, both in _over_each_other(part):
-        cells = covered(case.fixture.place(both), trial.after.grid) & has_wood(trial.before) & ~has_wood(trial.after)
+    found = list(_over_each_other(part))
+    if not found:
+        return
+    top, bottom = lowest_faces(trial.after)
+    gone = has_wood(trial.before) & ~np.asarray(top - bottom > NOTHING)
+    for first, second, both in found:
+        cells = covered(case.fixture.place(both), trial.after.grid) & gone
         opened = np.flatnonzero(cells & ~no_web(trial))
         if not len(opened):
             continue
         places = centres(trial.after.grid, opened)
         x, y = places[len(places) // 2].tolist()
-        bottom = trial.before.bottom.reshape(-1)[opened].astype(np.float64) + NOTHING
         looked = spread_over(opened, 0)
-        moves = first_below(case, places[looked], bottom[looked])
+        limit = np.broadcast_to(bottom, gone.shape).reshape(-1)[opened[looked]].astype(np.float64) + NOTHING
+        heads = undercuts_of(case).over(places[looked], limit)
+        moves = np.append(first_below(case, places[looked], limit), heads)
         line = int(case.moves.line[moves[moves >= 0].min()]) if (moves >= 0).any() else 0
         area = len(opened) * trial.after.cell**2
         yield Finding(
@@ -49,14 +57,22 @@ def recesses_meet(trial: Trial) -> Iterator[Finding]:
 
 def _over_each_other(part: Part) -> Iterator[tuple[str, str, BaseGeometry]]:
     """Pairs of recesses that meet by their depths, and the area in which they do: each in part only. One wholly within
-    the other is a stepped opening, such as a hole into a tray of the other side."""
+    the other is a stepped opening, such as a hole into a tray of the other side; but a hanger slot has a floor."""
     underside = -part.board.thickness
     front, back = ([f for f in side if f.level and not f.goes_through(underside)] for side in (part.front, part.back))
     if not front or not back:
         return
-    pairs = STRtree([f.shape for f in back]).query([f.shape for f in front], predicate="intersects")
-    for one, other in ((front[i], back[j]) for i, j in pairs.T.tolist()):
-        both = shapely.intersection(one.shape, other.shape)
+    shapes, others = [_widest(f) for f in front], [_widest(f) for f in back]
+    pairs = STRtree(others).query(shapes, predicate="intersects")
+    for i, j in pairs.T.tolist():
+        one, other, both = front[i], back[j], shapely.intersection(shapes[i], others[j])
         meet = one.floor(underside) + other.floor(underside) < underside - NOTHING
-        if meet and _TOUCH < both.area < min(one.shape.area, other.shape.area) - _TOUCH:
+        has_floor = one.undercuts() or other.undercuts()
+        if meet and both.area > _TOUCH and (has_floor or both.area < min(shapes[i].area, others[j].area) - _TOUCH):
             yield one.name, other.name, both
+
+
+def _widest(feature: Feature) -> BaseGeometry:
+    """The area of a level feature, what it takes below its shoulders included."""
+    under = [undercut.area for undercut in feature.undercuts()]
+    return shapely.union_all([feature.shape, *under]) if under else feature.shape

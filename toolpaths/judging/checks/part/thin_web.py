@@ -1,4 +1,5 @@
-"""The web: what is left between a cut from one face and one from the other."""
+"""The web: what is left between a cut from one face and one from the other, the way of an undercut cutter's head
+included."""
 
 from __future__ import annotations
 
@@ -18,7 +19,8 @@ from toolpaths.judging.checks.part.wood_at import NOTHING, has_wood, slack_in
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.exact_heights import first_below
 from toolpaths.judging.trial.findings import Finding
-from toolpaths.judging.wood.field import one_height
+from toolpaths.judging.trial.undercuts import lowest_faces, undercuts_of
+from toolpaths.judging.wood.field import Heights, one_height
 from toolpaths.judging.wood.patches import centres, spread_over
 from toolpaths.judging.wood.raster import covered
 from toolpaths.judging.wood.regions import label
@@ -29,9 +31,10 @@ def thin_webs(trial: Trial) -> Iterator[Finding]:
     """Less wood left between a cut from this face and one from the other than the user allows."""
     if not trial.thinnest_web:
         return
-    left = trial.after.top - trial.after.bottom
-    thin = _cut_from_both(trial) & (left < trial.thinnest_web)
-    thin &= has_wood(trial.before) & (trial.before.top > trial.after.top)
+    (top, bottom), before = lowest_faces(trial.after), lowest_faces(trial.before)[0]
+    left, heads = top - bottom, undercuts_of(trial.case)
+    thin = _cut_from_both(trial, top, bottom) & (left < trial.thinnest_web)
+    thin &= has_wood(trial.before) & (before > top)
     if thin.any():
         thin &= ~of_no_part(trial)
     patches = label(thin)
@@ -41,11 +44,12 @@ def thin_webs(trial: Trial) -> Iterator[Finding]:
         worst = int(web.argmin())
         # The thinnest place, and others spread over the patch, show which lines did it.
         looked = spread_over(cells, worst)
-        limit = np.broadcast_to(trial.before.bottom, left.shape).reshape(-1)[cells[looked]] + trial.thinnest_web
-        moves = first_below(trial.case, centres(trial.after.grid, cells[looked]), limit.astype(np.float64))
+        limit = np.broadcast_to(bottom, left.shape).reshape(-1)[cells[looked]].astype(np.float64) + trial.thinnest_web
+        places = centres(trial.after.grid, cells[looked])
+        moves = np.append(first_below(trial.case, places, limit), heads.over(places, limit))
         lines = np.unique(trial.case.moves.line[moves[moves >= 0]]).tolist() or [0]
         x, y = centres(trial.after.grid, cells[[worst]])[0].tolist()
-        at = trial.case.point(x, y, float(trial.after.top.reshape(-1)[cells[worst]]))
+        at = trial.case.point(x, y, float(top.reshape(-1)[cells[worst]]))
         what = f"only {web[worst]:.2f} mm of wood is" if web[worst] > NOTHING else "no wood at all is"
         yield Finding(
             "thin-web", "damage", lines[0], at, float(web[worst]), trial.thinnest_web,
@@ -59,25 +63,26 @@ def thin_webs(trial: Trial) -> Iterator[Finding]:
 def thinnest(trial: Trial) -> Iterator[str]:
     """The thinnest place between a cut from this face and one from the other, where there is one."""
     stock = trial.after
-    if one_height(stock.bottom):
+    top, bottom = lowest_faces(stock)
+    if one_height(bottom):
         return
-    both = _cut_from_both(trial) & has_wood(stock)
+    both = _cut_from_both(trial, top, bottom) & has_wood(stock)
     if both.any():
         both &= ~of_no_part(trial)
     cells = np.flatnonzero(both)
     if not len(cells):
         return
-    left = stock.top.reshape(-1)[cells] - stock.bottom.reshape(-1)[cells]
+    left = np.maximum(top.reshape(-1)[cells] - bottom.reshape(-1)[cells], 0.0)
     least = int(left.argmin())
     x, y = centres(stock.grid, cells[[least]])[0].tolist()
     x, y, _ = trial.case.point(x, y, 0.0)
     yield f"the thinnest web between the two sides is {left[least]:.2f} mm, near X{x:.1f} Y{y:.1f}."
 
 
-def _cut_from_both(trial: Trial) -> Flags:
+def _cut_from_both(trial: Trial, top: Heights, bottom: Heights) -> Flags:
     """(rows, columns) cells cut from the upper face and from that on which the board lies."""
-    stock, underside = trial.after, trial.case.fixture.underside_z
-    return np.asarray((stock.top < -NOTHING) & (stock.bottom > np.float32(underside + NOTHING)))
+    underside = trial.case.fixture.underside_z
+    return np.asarray((top < -NOTHING) & (bottom > np.float32(underside + NOTHING)))
 
 
 def of_no_part(trial: Trial) -> Flags:

@@ -1,0 +1,115 @@
+"""What lies open below wood that stands: the way of an undercut cutter's head under the shoulders that it leaves.
+
+The faces of the wood hold the shoulders as standing. Here is the other bound: where a head has been and what was above
+it may still stand, with the heights between which it was.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.base.checks import Floats
+from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.turning import turned_points
+from toolpaths.judging.trial.case import Case
+from toolpaths.judging.wood.field import Heights, Wood, own_copy
+from toolpaths.judging.wood.moves import RADIUS, SWEEP, Z0, Z1
+from toolpaths.judging.wood.paths import places_on
+from toolpaths.judging.wood.raster import lower
+from toolpaths.judging.wood.sweep import Ints
+
+# Chords in a quarter of a circle, and mm by which those of an arc may lie inside it.
+_ROUND, _SAGITTA = 32, 0.002
+# Moves at most of which each has an area of its own: of more those at one depth are one.
+_MOST = 400
+
+
+class Undercuts(NamedTuple):
+    """Where heads were below wood, u areas on the board as it lies.
+
+    move : (u,) the move, or the first of several
+    area : (u,) polygons
+    floor, ceiling : (u,) z between which the head was; of a sloping move the lowest and the highest
+    radius : (u,) mm, of the head
+    """
+
+    move: Ints
+    area: NDArray[np.object_]
+    floor: Floats
+    ceiling: Floats
+    radius: Floats
+
+    def over(self, places: Floats, below: Floats) -> Ints:
+        """(k,) the first move whose head came below limits (k,) at places (k, 2); -1 where none did."""
+        first = np.full(len(places), -1, np.intp)
+        for number in np.argsort(-self.move, kind="stable").tolist():
+            inside = shapely.intersects_xy(self.area[number], *places.T) & (self.floor[number] < below)
+            first[inside] = self.move[number]
+        return first
+
+
+def undercuts_of(case: Case) -> Undercuts:
+    """Of one program, in its order."""
+    found: list[tuple[int, BaseGeometry, float, float, float]] = []
+    for cutter, which in case.under_shoulders():
+        path = case.moves.path[:, which]
+        low, high = np.minimum(path[Z0], path[Z1]), np.maximum(path[Z0], path[Z1]) + cutter.profile.head_height
+        areas = shapely.buffer([_line(path[:, [k]]) for k in range(len(which))], cutter.radius, quad_segs=_ROUND)
+        if len(which) <= _MOST:
+            found += zip(which.tolist(), areas, low.tolist(), high.tolist(), [cutter.radius] * len(which), strict=True)
+            continue
+        for floor, ceiling in sorted({*zip(low.tolist(), high.tolist(), strict=True)}):
+            mine = np.flatnonzero((low == floor) & (high == ceiling))
+            whole = shapely.union_all(areas[mine])
+            found.append((int(which[mine[0]]), whole, floor, ceiling, cutter.radius))
+    found.sort(key=lambda one: one[0])
+    move, area, low, high, radius = zip(*found, strict=True) if found else ((), (), (), (), ())
+    areas = np.empty(len(area), object)
+    areas[:] = area
+    return Undercuts(np.array(move, np.intp), areas, np.array(low), np.array(high), np.array(radius))
+
+
+def _line(path: Floats) -> BaseGeometry:
+    """Where the axis of one move (11, 1) goes, seen from above."""
+    count = 2
+    if path[SWEEP, 0]:
+        step = 2 * np.arccos(max(1 - _SAGITTA / max(float(path[RADIUS, 0]), _SAGITTA), 0.0))
+        count = int(min(np.ceil(abs(float(path[SWEEP, 0])) / step), 720)) + 1
+    places = places_on(np.repeat(path, count, axis=1), np.linspace(0.0, 1.0, count))[:, :2]
+    return shapely.linestrings(places) if np.ptp(places, axis=0).any() else shapely.points(places[0])
+
+
+def lowest_faces(stock: Wood) -> tuple[Heights, Heights]:
+    """Upper and lower face (rows, columns) of the wood where the heads of undercut cutters count as open up to the
+    face: as much as may be gone. The wood's own faces where no such cutter is known to have cut them."""
+    top, bottom = (_with_heads(stock, cuts) for cuts in (stock.top_cuts, stock.bottom_cuts))
+    if top is None and bottom is None:
+        return stock.top, stock.bottom
+    upper, under = own_copy(stock.top), own_copy(-stock.board.thickness - stock.bottom)
+    for heights, heads in ((upper, top), (under, bottom)):
+        if heads is not None:
+            lower(heights, stock.grid, *heads)
+    return upper, np.asarray(-np.float32(stock.board.thickness) - under, np.float32)
+
+
+def _with_heads(stock: Wood, cases: tuple[Case, ...] | None) -> tuple[list[BaseGeometry], list[float]] | None:
+    """Areas of heads, where they lie on the wood as it lies now, and their floors from the face that they cut."""
+    areas, floors = list[BaseGeometry](), list[float]()
+    for case in cases or ():
+        found = undercuts_of(case)
+        areas += [_turned(area, case.fixture, stock) for area in found.area]
+        floors += found.floor.tolist()
+    return (areas, floors) if areas else None
+
+
+def _turned(area: BaseGeometry, fixture: Fixture, stock: Wood) -> BaseGeometry:
+    """An area on the board as one fixture holds it, where it is on the wood as it lies."""
+    if fixture.turned == stock.turned:
+        return area
+    turned = fixture.turned or stock.turned
+    return shapely.transform(area, lambda points: turned_points(points, stock.board, turned))
