@@ -10,6 +10,7 @@ from shapely import LineString, Polygon
 
 from toolpaths.base.checks import Floats, instance, point
 from toolpaths.base.errors import InputError, Point
+from toolpaths.judging.trial.undercuts import cavities
 from toolpaths.judging.wood.field import Wood
 from toolpaths.show import ordinates
 from toolpaths.show.drawing import PLAIN, SMALL, THICK, Frame, area, line, scale_text, words
@@ -59,7 +60,9 @@ def section_svg(wood: Wood, start: Point, end: Point) -> Markup:
     share = along / length
     top, bottom = _faces(wood, x0 + (x1 - x0) * share, y0 + (y1 - y0) * share)
     thick = board.thickness
+    hollows = _hollows(wood, LineString([(x0, y0), (x1, y1)]))
     walls = [0.0, length, *_walls(along, top, bottom)]
+    levels = [0.0, -thick, *_floors(along, top), *_floors(along, bottom), *(round(z, 2) for _, z in hollows)]
     frame = ordinates.frame_around(0.0, -thick, length, 0.0, above=_TITLE, room_below=ordinates.room_for(walls, 0.0))
     title = (
         f"Section from {MM.place(x0, y0)} to {MM.place(x1, y1)}, as it lies, {scale_text(frame.scale)}, mm; "
@@ -67,9 +70,9 @@ def section_svg(wood: Wood, start: Point, end: Point) -> Markup:
     )
     return frame.svg(
         [
-            area(frame, _cut_face(along, top, bottom), fill=PALE, style=PLAIN, width=THICK),
+            area(frame, _cut_face(along, top, bottom, hollows), fill=PALE, style=PLAIN, width=THICK),
             ordinates.below(frame, -thick, walls, 0.0),
-            ordinates.beside(frame, 0.0, [0.0, -thick, *_floors(along, top), *_floors(along, bottom)], 0.0),
+            ordinates.beside(frame, 0.0, levels, 0.0),
             [_web(frame, *web) for web in _webs(along, top, bottom, thick)],
             words(frame, frame.left, frame.high, title, down=SMALL),
         ],
@@ -86,7 +89,21 @@ def _faces(wood: Wood, xs: Floats, ys: Floats) -> tuple[Floats, Floats]:
     return np.maximum(top, bottom), bottom
 
 
-def _cut_face(along: Floats, top: Floats, bottom: Floats) -> shapely.MultiPolygon:
+def _hollows(wood: Wood, section: LineString) -> list[tuple[Polygon, float]]:
+    """Where a section goes through what lies open under shoulders, along it and upright, and the ceiling there."""
+    found = []
+    for cavity in cavities(wood):
+        for piece in shapely.get_parts(shapely.intersection(section, cavity.area)):
+            if piece.length > 0:
+                first, last = sorted(section.project(shapely.Point(end)) for end in (piece.coords[0], piece.coords[-1]))
+                hollow = shapely.box(first, cavity.low, last, cavity.high)
+                found.append((hollow, cavity.high if cavity.upper else cavity.low))
+    return found
+
+
+def _cut_face(
+    along: Floats, top: Floats, bottom: Floats, hollows: list[tuple[Polygon, float]]
+) -> shapely.MultiPolygon | Polygon:
     """The wood that the section goes through."""
     stands = top > bottom
     edges = np.flatnonzero(np.diff(stands.astype(int), prepend=0, append=0))
@@ -95,7 +112,9 @@ def _cut_face(along: Floats, top: Floats, bottom: Floats) -> shapely.MultiPolygo
         for a, b in edges.reshape(-1, 2).tolist()
         if b - a > 1
     ]
-    return shapely.MultiPolygon(pieces)
+    if not hollows:
+        return shapely.MultiPolygon(pieces)
+    return shapely.difference(shapely.union_all(pieces), shapely.union_all([hollow for hollow, _ in hollows]))
 
 
 def _floors(along: Floats, face: Floats) -> list[float]:

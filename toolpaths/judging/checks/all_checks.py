@@ -99,6 +99,7 @@ WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding | str | StandingTab]], ...
     touch_off.touch_off,
     off_part.off_part,
     undercut.undercuts,
+    undercut.below_shoulders,
     shoulder_cut.shoulder_cut,
     not_parted.not_parted,
     thin_web.thin_webs,

@@ -6,6 +6,7 @@ it may still stand, with the heights between which it was.
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -20,7 +21,7 @@ from toolpaths.judging.trial.case import Case
 from toolpaths.judging.wood.field import Heights, Wood, own_copy
 from toolpaths.judging.wood.moves import RADIUS, SWEEP, Z0, Z1
 from toolpaths.judging.wood.paths import places_on
-from toolpaths.judging.wood.raster import lower
+from toolpaths.judging.wood.raster import covered, lower
 from toolpaths.judging.wood.sweep import Ints
 
 # Chords in a quarter of a circle, and mm by which those of an arc may lie inside it.
@@ -84,27 +85,55 @@ def _line(path: Floats) -> BaseGeometry:
     return shapely.linestrings(places) if np.ptp(places, axis=0).any() else shapely.points(places[0])
 
 
+class Cavity(NamedTuple):
+    """What may lie open below wood that stands: an area on the wood as it lies, between two heights.
+
+    upper : whether it was cut from the upper face
+    """
+
+    area: BaseGeometry
+    low: float
+    high: float
+    upper: bool
+
+
+def cavities(stock: Wood) -> list[Cavity]:
+    """Where heads of undercut cutters have been in some wood, as far as the programs that cut it are known."""
+    found: list[Cavity] = []
+    for upper, cases in ((True, stock.top_cuts), (False, stock.bottom_cuts)):
+        for case in cases or ():
+            heads = undercuts_of(case)
+            for area, floor, ceiling in zip(heads.area, heads.floor.tolist(), heads.ceiling.tolist(), strict=True):
+                low, high = (floor, ceiling) if upper else (-stock.board.thickness - z for z in (ceiling, floor))
+                found.append(Cavity(_turned(area, case.fixture, stock), low, high, upper))
+    return found
+
+
 def lowest_faces(stock: Wood) -> tuple[Heights, Heights]:
     """Upper and lower face (rows, columns) of the wood where the heads of undercut cutters count as open up to the
     face: as much as may be gone. The wood's own faces where no such cutter is known to have cut them."""
-    top, bottom = (_with_heads(stock, cuts) for cuts in (stock.top_cuts, stock.bottom_cuts))
-    if top is None and bottom is None:
+    found = cavities(stock)
+    if not found:
         return stock.top, stock.bottom
-    upper, under = own_copy(stock.top), own_copy(-stock.board.thickness - stock.bottom)
-    for heights, heads in ((upper, top), (under, bottom)):
-        if heads is not None:
-            lower(heights, stock.grid, *heads)
-    return upper, np.asarray(-np.float32(stock.board.thickness) - under, np.float32)
+    top, under = own_copy(stock.top), own_copy(-stock.bottom)
+    above, below = ([each for each in found if each.upper == upper] for upper in (True, False))
+    lower(top, stock.grid, [each.area for each in above], [each.low for each in above])
+    lower(under, stock.grid, [each.area for each in below], [-each.high for each in below])
+    return top, -under
 
 
-def _with_heads(stock: Wood, cases: tuple[Case, ...] | None) -> tuple[list[BaseGeometry], list[float]] | None:
-    """Areas of heads, where they lie on the wood as it lies now, and their floors from the face that they cut."""
-    areas, floors = list[BaseGeometry](), list[float]()
-    for case in cases or ():
-        found = undercuts_of(case)
-        areas += [_turned(area, case.fixture, stock) for area in found.area]
-        floors += found.floor.tolist()
-    return (areas, floors) if areas else None
+def volume_below_shoulders(stock: Wood) -> float:
+    """mm3 that are open below wood that stands, which the faces of the wood do not show."""
+    found = cavities(stock)
+    heights = sorted({z for each in found for z in (each.low, each.high)})
+    volume = 0.0
+    for low, high in pairwise(heights):
+        areas = [each.area for each in found if each.low <= low and each.high >= high]
+        if areas:
+            cells = covered(shapely.union_all(areas), stock.grid)
+            top, bottom = stock.top[cells], stock.bottom[cells]
+            volume += float(np.maximum(np.minimum(top, high) - np.maximum(bottom, low), 0.0).sum()) * stock.cell**2
+    return volume
 
 
 def _turned(area: BaseGeometry, fixture: Fixture, stock: Wood) -> BaseGeometry:

@@ -15,7 +15,7 @@ from toolpaths.facts.waste import waste_of
 from toolpaths.judging.checks.part.wood_at import slack_in
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding
-from toolpaths.judging.trial.undercuts import Undercuts, undercuts_of
+from toolpaths.judging.trial.undercuts import Undercuts, undercuts_of, volume_below_shoulders
 
 # mm2 for each mm that a wall may be off: less is a sliver between two ways of drawing a circle in chords. And mm beyond
 # what is allowed that show at a wall.
@@ -37,6 +37,13 @@ def undercuts(trial: Trial) -> Iterator[Finding]:
         yield from _too_little(trial, part)
 
 
+def below_shoulders(trial: Trial) -> Iterator[str]:
+    """How much more is removed than the faces of the wood show, where this program undercuts it."""
+    if len(undercuts_of(trial.case).move):
+        more = volume_below_shoulders(trial.after) - volume_below_shoulders(trial.before)
+        yield f"{more / 1000:.2f} cm3 more are removed below shoulders, which count as standing."
+
+
 def _too_much(trial: Trial, part: Part, found: Undercuts) -> Iterator[Finding]:
     case, fixture = trial.case, trial.case.fixture
     # What takes alike, as the way along a slot and the way back, is one.
@@ -56,8 +63,8 @@ def _too_much(trial: Trial, part: Part, found: Undercuts) -> Iterator[Finding]:
         far = _reach_into(every, allowed)
         yield Finding(
             "undercut", "damage", lines[0], case.point(at.x, at.y, floor), far, part.within,
-            f"the head of the cutter takes {every.area:.1f} mm2 of the part below its surface, {max(-ceiling, 0.0):.2f} to "
-            f"{-floor:.2f} mm deep, that should stay, {far:.2f} mm wide at most.",
+            f"the head of the cutter takes {every.area:.1f} mm2 of the part below its surface that should stay, "
+            f"{max(-ceiling, 0.0):.2f} to {-floor:.2f} mm deep, {far:.2f} mm wide at most.",
             len(did), lines,
         )  # fmt: skip
 
