@@ -34,16 +34,16 @@ def recesses_meet(trial: Trial) -> Iterator[Finding]:
     if not found:
         return
     top, bottom = lowest_faces(trial.after)
-    gone = has_wood(trial.before) & ~np.asarray(top - bottom > NOTHING)
+    cut_open = has_wood(trial.before) & ~np.asarray(top - bottom > NOTHING)
     for first, second, both in found:
-        cells = covered(case.fixture.place(both), trial.after.grid) & gone
+        cells = covered(case.fixture.place(both), trial.after.grid) & cut_open
         opened = np.flatnonzero(cells & ~no_web(trial))
         if not len(opened):
             continue
         places = centres(trial.after.grid, opened)
         x, y = places[len(places) // 2].tolist()
         looked = spread_over(opened, 0)
-        limit = np.broadcast_to(bottom, gone.shape).reshape(-1)[opened[looked]].astype(np.float64) + NOTHING
+        limit = np.broadcast_to(bottom, cut_open.shape).reshape(-1)[opened[looked]].astype(np.float64) + NOTHING
         heads = undercuts_of(case).over(places[looked], limit)
         moves = np.append(first_below(case, places[looked], limit), heads)
         line = int(case.moves.line[moves[moves >= 0].min()]) if (moves >= 0).any() else 0
