@@ -23,6 +23,8 @@ T4 = tp.Cutter(4, tp.drill_point(4), feed_mm_min=600, spindle_rpm=8000)
 T6 = tp.Cutter(6, tp.v_point(12, 90), feed_mm_min=1200, spindle_rpm=16000)
 T8 = tp.Cutter(8, tp.undercut(9.5, 3.2, 4.8), feed_mm_min=800, spindle_rpm=16000)
 T7 = tp.Cutter(7, tp.flat(16), feed_mm_min=1500, spindle_rpm=12000)
+ROUNDER = tp.Cutter(9, tp.rounding(3, 4), feed_mm_min=1200, spindle_rpm=16000)
+BULL = tp.Cutter(10, tp.bull_nose(8, 3), feed_mm_min=1200, spindle_rpm=16000)
 SCREWS = tp.screws([(6, 6), (114, 6)], head_diameter=8, height=3)
 DOWELS = tp.dowels([(6, 40), (114, 40)], diameter=6, depth=5)
 MACHINE = tp.Machine(name="router")
@@ -198,6 +200,7 @@ def _calls() -> Iterator[Call]:
     yield call("v_point", diameter=12, angle_deg=90, tip_diameter=0.2)
     yield call("drill_point", diameter=4, angle_deg=118)
     yield call("undercut", head_diameter=9.5, head_height=3.2, neck_diameter=4.8)
+    yield call("rounding", radius=3, tip_diameter=4)
     plain = given(head_height=0, neck_diameter=0)
     yield call("Profile", kind="bull nose", diameter=6, corner_radius=1, angle_deg=180, tip_diameter=0, **plain)
     yield call("Profile", kind="V", diameter=12, corner_radius=0, angle_deg=90, tip_diameter=0.5, **plain)
@@ -311,6 +314,10 @@ def _calls() -> Iterator[Call]:
     chamfer = given(shape=AREA, cutter=T6, width=1.5, from_depth=0.5, side="outside", direction="climb", name="a")
     yield call("chamfer", **chamfer)
     yield call("Chamfer", **chamfer, part_name="plate 1")
+    for name, cutter in (("round_edge", ROUNDER), ("cove_edge", BULL)):
+        edge = given(shape=AREA, cutter=cutter, from_depth=0.5, side="outside", direction="climb", finish=0.3, name="a")
+        yield call(name, **edge)
+        yield call("RoundEdge" if name == "round_edge" else "CoveEdge", **edge, part_name="plate 1")
     face = given(
         shape=AREA, cutter=T7, depth=0.8, from_depth=0.2, angle_deg=10, stepover=0.4, direction="both", name="a"
     )

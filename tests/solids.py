@@ -47,14 +47,26 @@ class Shape(NamedTuple):
             return [(r - c, 0.0), *((r - c + out * sin(t), c - out * cos(t)) for t in turns), (r, c)]
         if self.kind in ("V", "drill"):
             return [(0.0, 0.0), (r, r / tan(radians(self.other / 2)))]
+        if self.kind == "rounding":
+            hollow = self.other * (1 + (1 - cos(pi / 4 / _CHORDS)) / 2)
+            turns = np.linspace(0, pi / 2, _CHORDS + 1)[1:-1]
+            return [(r - self.other, 0.0), *((r - hollow * cos(t), hollow * sin(t)) for t in turns), (r, self.other)]
         return [(r, 0.0)]
 
 
 @cache
-def cutter(shape: Shape) -> Solid:
-    """The cutter, tip at the origin, the axis upright."""
+def cutter(shape: Shape) -> tuple[Solid, ...]:
+    """The cutter, tip at the origin, the axis upright; one that is hollow in slices, each of which bulges everywhere."""
     side = shape.section()
-    rim = [(0.0, 0.0), *[p for p in side if p != (0.0, 0.0)], (side[-1][0], _TALL), (0.0, _TALL)]
+    if shape.kind == "rounding":
+        # Of each but the last all that is above it is wider, so that it may be as tall as it likes.
+        return tuple(_revolved([low, high, (high[0], _TALL)]) for low, high in zip(side, side[1:], strict=False))
+    return (_revolved([*side, (side[-1][0], _TALL)]),)
+
+
+def _revolved(side: list[tuple[float, float]]) -> Solid:
+    low, high = side[0][1], side[-1][1]
+    rim = [(0.0, low), *[p for p in side if p != (0.0, low)], (0.0, high)]
     fair = (2 * pi / _SIDES / sin(2 * pi / _SIDES)) ** 0.5
     section = manifold3d.CrossSection([rim], manifold3d.FillRule.NonZero)
     return Solid.revolve(section, _SIDES).scale((fair, fair, 1.0))
@@ -62,11 +74,14 @@ def cutter(shape: Shape) -> Solid:
 
 def along(shape: Shape, path: list[Point]) -> Solid:
     """The cutter swept through points, straight between them."""
-    tool = cutter(shape)
+    slices = cutter(shape)
     if len(path) == 1:
-        return tool.translate(path[0])
+        return Solid.batch_boolean([each.translate(path[0]) for each in slices], OpType.Add)
     hulls = [
-        Solid.batch_hull([tool.translate(a), tool.translate(b)]) for a, b in zip(path, path[1:], strict=False) if a != b
+        Solid.batch_hull([each.translate(a), each.translate(b)])
+        for each in slices
+        for a, b in zip(path, path[1:], strict=False)
+        if a != b
     ]
     return Solid.batch_boolean(hulls, OpType.Add)
 

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from toolpaths.base.errors import InputError, UnitsError
 from toolpaths.facts.cutter import Cutter, rack
-from toolpaths.facts.profile import Profile, ball, bull_nose, drill_point, flat, v_point
+from toolpaths.facts.profile import Profile, ball, bull_nose, drill_point, flat, rounding, v_point
 
 diameters = st.floats(0.5, 60)
 parts = st.integers(0, 100_000).map(lambda n: n / 100_000)
@@ -23,6 +23,7 @@ profiles = st.one_of(
     st.builds(lambda d, part: bull_nose(d, part * d / 2), diameters, parts),
     st.builds(lambda d, angle, part: v_point(d, angle, part * 0.9 * d), diameters, st.floats(10, 170), parts),
     st.builds(drill_point, diameters, st.floats(60, 170)),
+    st.builds(rounding, st.floats(0.25, 20), st.floats(0.25, 20)),
 )
 
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from samples import examples
 from toolpaths.facts.board import Board
-from toolpaths.facts.profile import Profile, ball, bull_nose, drill_point, flat, v_point
+from toolpaths.facts.profile import Profile, ball, bull_nose, drill_point, flat, rounding, v_point
 from toolpaths.judging.wood.field import Wood, grid_on, whole_board
 from toolpaths.judging.wood.moves import chosen, deepest
 from toolpaths.judging.wood.removal import cuts, remove
@@ -21,7 +21,7 @@ BOARD = Board(width=60, height=40, thickness=20)
 WIDE = 1.25
 PROFILES = [
     flat(6), ball(6), ball(12), bull_nose(6, 1), bull_nose(8, 3.5), v_point(12, 90), v_point(8, 60, 1.5),
-    v_point(20, 150), drill_point(2.5), drill_point(5, 135),
+    v_point(20, 150), drill_point(2.5), drill_point(5, 135), rounding(2.5, 3), rounding(6, 1),
 ]  # fmt: skip
 # What single precision makes of a height within 20 mm, and the search of a rising cutter (1e-6).
 EXACT = 1e-5

@@ -16,7 +16,7 @@ from solids import OpType, Shape, Solid, along, left_of, tops, turn, turned_over
 from toolpaths.facts.board import Board
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.profile import Profile, ball, bull_nose, drill_point, flat, v_point
+from toolpaths.facts.profile import Profile, ball, bull_nose, drill_point, flat, rounding, v_point
 from toolpaths.judging.simulate import simulate
 from toolpaths.judging.wood.field import Wood
 
@@ -30,6 +30,7 @@ CUTTERS: list[tuple[Shape, Profile]] = [
     (Shape("bull nose", 8, 2), bull_nose(8, 2)),
     (Shape("V", 12, 90), v_point(12, 90)),
     (Shape("drill", 7, 118), drill_point(7)),
+    (Shape("rounding", 9, 3), rounding(3, 3)),
 ]
 
 

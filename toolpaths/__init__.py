@@ -13,10 +13,10 @@ Shapes       rectangle circle ellipse regular_polygon ring slot arc_slot slot_al
              place_from_corner place_from_wall  measures (Measures)  letters stroke_letters
 Drawings     read_svg read_dxf (Drawing DrawingCurve Circle Note)  write_svg write_dxf
              pictures: read_picture (Picture Traced) write_picture_grid  symmetrised (Symmetrised SideOff)
-Facts        Board  Cutter flat ball bull_nose v_point drill_point undercut  Machine  Fixture screws
-             dowels Clamp Grip  through  inch  species wood_movement
-Operations   contour groove pocket drill bore countersink chamfer face keyhole_slot straight_inlay
-             Tabs  in a Setup with stop any_order   many parts: Template repeat_at in_rows (Layout)
+Facts        Board  Cutter flat ball bull_nose v_point drill_point undercut rounding  Machine  Fixture
+             screws dowels Clamp Grip  through  inch  species wood_movement
+Operations   contour groove pocket drill bore countersink face  chamfer round_edge cove_edge  keyhole_slot
+             straight_inlay  Tabs  in a Setup with stop any_order   sheets: Template repeat_at in_rows (Layout)
 Job          Job Accept: .programs() .report() .write(folder) .sheet() .compare(folder) .study() fit: InlayFit
              Restart: job.restart(program, line=...)  Replay: job.replay(program).write("front.html")
 Test cut     test_cut measured Size: cutter, axes and zeros from a scrap  GaugePiece Measured Estimate

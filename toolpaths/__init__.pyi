@@ -47,6 +47,7 @@ from toolpaths.facts.profile import (
     bull_nose as bull_nose,
     drill_point as drill_point,
     flat as flat,
+    rounding as rounding,
     undercut as undercut,
     v_point as v_point,
 )
@@ -97,6 +98,12 @@ from toolpaths.making.operations.operation import Operation as Operation
 from toolpaths.making.operations.pocket import Pocket as Pocket, pocket as pocket
 from toolpaths.making.plan.in_rows import in_rows as in_rows
 from toolpaths.making.plan.layout import Layout as Layout, repeat_at as repeat_at
+from toolpaths.making.operations.quarter_round import (
+    CoveEdge as CoveEdge,
+    RoundEdge as RoundEdge,
+    cove_edge as cove_edge,
+    round_edge as round_edge,
+)
 from toolpaths.making.plan.part_meant import intended_part as intended_part
 from toolpaths.making.plan.setup import Setup as Setup
 from toolpaths.making.plan.template import Template as Template

@@ -13,18 +13,19 @@ from functools import cache
 from string import Formatter
 
 from toolpaths.base.errors import InputError
+from toolpaths.facts.profile import KINDS
 
 _LENGTH = r"\d+(?:\.\d+)?"
 # Fields that hold one of some words.
 _WORDS = {
-    "kind": ("flat", "ball", "bull nose", "V", "drill", "undercut"),
+    "kind": KINDS,
     "units": ("mm", "inch"),
     "turned": ("left to right", "top to bottom"),
     "corner": (*(f"{y} {x} corner" for y in ("lower", "upper") for x in ("left", "right")), "centre"),
     "lie": ("as it lies", "as entered"),
     "surface": ("top of the board", "spoilboard"),
 }
-_CORNER = f" corner (?P<radius>{_LENGTH})"
+_CORNER = f" (?:corner|radius) (?P<radius>{_LENGTH})"
 _ANGLE = f" (?P<angle>{_LENGTH}) deg"
 _HEAD = f" head (?P<head>{_LENGTH}) neck (?P<neck>{_LENGTH})"
 _RANGE = rf"-?{_LENGTH} to -?{_LENGTH}"

@@ -12,17 +12,18 @@ import numpy as np
 from toolpaths.base.checks import Floats, between, finite, length, let_in, not_negative, one_of, shown
 from toolpaths.base.errors import InputError
 
-Kind = Literal["flat", "ball", "bull nose", "V", "drill", "undercut"]
-KINDS: tuple[Kind, ...] = ("flat", "ball", "bull nose", "V", "drill", "undercut")
+Kind = Literal["flat", "ball", "bull nose", "V", "drill", "undercut", "rounding"]
+KINDS: tuple[Kind, ...] = ("flat", "ball", "bull nose", "V", "drill", "undercut", "rounding")
 
 
 @dataclass(frozen=True, slots=True)
 class Profile:
-    """The cutting part, seen from the side: a flat tip, then a rounded corner or a cone.
+    """The cutting part, seen from the side: a flat tip, then a rounded corner, a cone, or a hollow quarter circle.
 
-    Make one with flat(), ball(), bull_nose(), v_point(), drill_point() or undercut().
-    kind : the trade's word for it. Heights and radii follow from the numbers alone; the word is read where the trade
-        treats the kinds differently: a drill is not moved sideways and is fed along its axis, a chamfer takes a V
+    Make one with flat(), ball(), bull_nose(), v_point(), drill_point(), undercut() or rounding().
+    kind : the trade's word for it. Heights and radii follow from it and the numbers; it is read as well where the
+        trade treats the kinds differently: a drill is not moved sideways and is fed along its axis, a chamfer takes a V
+    corner_radius : of the corner, which stands out; of a rounding cutter that of the hollow, which is the wood's
     head_height, neck_diameter : of an undercut cutter, a flat head of the full diameter under a thinner neck. It is as
         wide as its head wherever it is asked how wide a cutter is up to some height, and opens no more than its neck
         above itself where it goes sideways: opens_sideways
@@ -61,6 +62,12 @@ class Profile:
         return self.diameter / 2
 
     @property
+    def hollow(self) -> bool:
+        """Whether its edges are hollow, upright at the tip and level at the full diameter: so it gets wider with
+        its height ever faster, where all others get so ever slower or evenly."""
+        return self.kind == "rounding"
+
+    @property
     def flat_radius(self) -> float:
         """Of the flat at the tip."""
         return self.tip_diameter / 2 if self.angle_deg < 180 else self.radius - self.corner_radius
@@ -79,9 +86,12 @@ class Profile:
 
     @property
     def usual_length(self) -> float:
-        """Of the cutting edges, unless measured: a V cutter ends where its cone does, an undercut cutter where its neck
-        does."""
-        usual = {"V": self.tip_height, "drill": 8 * self.diameter, "undercut": max(self.diameter, 2 * self.head_height)}
+        """Of the cutting edges, unless measured: a V cutter ends where its cone does, a rounding cutter where its
+        hollow does, an undercut cutter where its neck does."""
+        usual = {
+            "V": self.tip_height, "rounding": self.tip_height, "drill": 8 * self.diameter,
+            "undercut": max(self.diameter, 2 * self.head_height),
+        }  # fmt: skip
         return usual.get(self.kind, 4 * self.diameter)
 
     def height(self, rho: Floats) -> Floats:
@@ -94,6 +104,9 @@ class Profile:
         if self.angle_deg < 180:
             return np.asarray(out / tan(radians(self.angle_deg / 2)))
         corner = self.corner_radius
+        if self.hollow:
+            up = np.minimum(out, corner)
+            return np.asarray(np.sqrt(up * (2 * corner - up)))
         return np.asarray(corner - np.sqrt(np.maximum(corner * corner - out * out, 0.0)))
 
     def radii(self, heights: Floats) -> Floats:
@@ -104,6 +117,9 @@ class Profile:
         up = np.clip(heights, 0.0, self.tip_height)
         if self.angle_deg < 180:
             radii = self.tip_diameter / 2 + up * tan(radians(self.angle_deg / 2))
+        elif self.hollow:
+            corner = self.corner_radius
+            radii = self.radius - np.sqrt((corner - up) * (corner + up))
         else:
             radii = self.flat_radius + np.sqrt(up * (2 * self.corner_radius - up))
         # Above the tip exactly the radius, whatever the sums round to.
@@ -114,10 +130,10 @@ class Profile:
         return float(self.radii(np.array(height))) if height >= 0 else 0.0
 
     def text(self, scale: float = 1.0, digits: int = 3) -> str:
-        """As an operator would say it, lengths times `scale`: "flat 6", "drill 2.5 118 deg"."""
+        """As an operator would say it, lengths times `scale`: "flat 6", "drill 2.5 118 deg", "rounding 18 radius 6"."""
         text = f"{self.kind} {round(self.diameter * scale, digits):g}"
-        if self.kind == "bull nose":
-            text += f" corner {round(self.corner_radius * scale, digits):g}"
+        if radius := {"bull nose": " corner", "rounding": " radius"}.get(self.kind):
+            text += f"{radius} {round(self.corner_radius * scale, digits):g}"
         if self.kind == "undercut":
             head, neck = (round(length * scale, digits) for length in (self.head_height, self.neck_diameter))
             text += f" head {head:g} neck {neck:g}"
@@ -201,3 +217,21 @@ def undercut(head_diameter: float, head_height: float, neck_diameter: float) -> 
     Raises InputError for numbers that are no lengths above 0, and for a neck that is not thinner than the head.
     """
     return Profile("undercut", head_diameter, head_height=head_height, neck_diameter=neck_diameter)
+
+
+def rounding(radius: float, tip_diameter: float) -> Profile:
+    """A rounding cutter: its hollow edges leave a quarter circle on the edge of the wood.
+
+    radius : of the rounded edge
+    tip_diameter : across the small end, where the hollow begins; its full diameter is that and twice the radius
+
+    >>> cutter = rounding(6, 6)
+    >>> print(cutter)
+    rounding 18 radius 6
+    >>> round(cutter.radius_at(3), 3)
+    3.804
+
+    Raises InputError for a radius or a tip_diameter that is no length above 0.
+    """
+    radius = length("radius", radius)
+    return Profile("rounding", length("tip_diameter", tip_diameter) + 2 * radius, corner_radius=radius)

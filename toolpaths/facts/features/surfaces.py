@@ -141,12 +141,16 @@ def _shrunk(profile: Profile, within: float) -> tuple[Profile, float]:
     if profile.flat_radius > within:
         tip = profile.tip_diameter - 2 * within if profile.angle_deg < 180 else 0.0
         return replace(profile, diameter=profile.diameter - 2 * within, tip_diameter=tip), 0.0
+    if profile.hollow:
+        # It rises ever less steeply from its tip on, so nowhere more over this way than there.
+        return profile, float(profile.height(np.array(profile.flat_radius + within)))
     return profile, within * _steepness(profile)
 
 
 def _highest_judged(profile: Profile) -> float:
-    """Above its tip, how far up a profile is judged by height."""
-    if profile.angle_deg < 180:
+    """Above its tip, how far up a profile is judged by height. One that is hollow is so all the way: it gets less
+    steep upwards, and where it is steep, moved sideways, it tells the height."""
+    if profile.angle_deg < 180 or profile.hollow:
         return profile.tip_height
     return float(profile.height(np.array([profile.flat_radius + _STEEP * profile.corner_radius]))[0])
 

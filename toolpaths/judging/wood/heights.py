@@ -6,6 +6,8 @@ the height of the surface cut there; inf where the cutter does not reach the cel
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from toolpaths.base.checks import Floats
@@ -20,6 +22,8 @@ _LOOKS = 32
 _GOLDEN = (5**0.5 - 1) / 2
 # Steps by the golden ratio: 1e-6 of the way between two looks is left, which is short itself.
 _CLOSINGS = 28
+# Halvings of a distance that leave nothing of it.
+_HALVINGS = 52
 
 
 def reach(profile: Profile, depth: Floats, clearance: float = 0.0) -> Floats:
@@ -47,16 +51,31 @@ def sloped_line(
     half = np.sqrt(np.maximum(reach * reach - aside * aside, 0.0))
     low = np.maximum(along - half, 0.0)
     high = np.minimum(along + half, length)
-    at = low if profile.kind == "flat" else np.clip(along - _behind(profile, aside, slope, half), low, high)
-    distance = np.hypot(at - along, aside)
-    height = z + slope * at + profile.height(np.minimum(distance, profile.radius))
-    return np.where(high >= low, height, np.inf)
+    if profile.kind == "flat":
+        at = low
+    elif profile.hollow:
+        # As far downhill as the cutter reaches it may cut lower than where its edge touches the cell from below.
+        away = touch_of_hollow(profile, np.abs(aside), None, slope)
+        touch = np.clip(along - np.sqrt(np.maximum(away * away - aside * aside, 0.0)), low, high)
+        at = np.where(
+            _lifted(profile, along, aside, slope, touch) < _lifted(profile, along, aside, slope, low), touch, low
+        )
+    else:
+        at = np.clip(along - _behind(profile, aside, slope, half), low, high)
+    return np.where(high >= low, z + _lifted(profile, along, aside, slope, at), np.inf)
+
+
+def _lifted(profile: Profile, along: Floats, aside: Floats, slope: Floats, at: Floats) -> Floats:
+    """How far above the low end of a rising move its cutter cuts, the axis so far along it."""
+    return np.asarray(slope * at + profile.height(np.minimum(np.hypot(at - along, aside), profile.radius)))
 
 
 def over_line(
     profile: Profile, along: Floats, aside: Floats, length: Floats, z: Floats, slope: Floats | None
 ) -> Floats:
     """As sloped_line, by the whole cutter, boundary included; slope None where no move rises."""
+    if profile.hollow and slope is not None:
+        return sloped_line(profile, along, aside, length, z, slope, np.full(len(along), profile.radius + EDGE))
     room = aside * aside
     np.subtract(profile.radius**2, room, out=room)
     if slope is None:
@@ -96,7 +115,7 @@ def _behind(profile: Profile, aside: Floats, slope: Floats, half: Floats) -> Flo
     never falls outwards. So the place where its slope is zero is the lowest, and clipping to the
     move is right.
     """
-    flat = (profile.tip_diameter / 2) if profile.angle_deg < 180 else profile.radius - profile.corner_radius
+    flat = profile.flat_radius
     plain = np.sqrt(np.maximum(flat * flat - aside * aside, 0.0))
     if profile.angle_deg < 180:
         steep = 1 / np.tan(np.radians(profile.angle_deg / 2))
@@ -123,6 +142,59 @@ def _behind(profile: Profile, aside: Floats, slope: Floats, half: Floats) -> Flo
         sine = np.minimum(np.maximum(sine, 1e-9), 1.0)
     away = flat + corner * sine
     return np.maximum(plain, np.minimum(np.sqrt(np.maximum(away * away - aside * aside, 0.0)), half))
+
+
+def touch_of_hollow(profile: Profile, nearest: Floats, farthest: Floats | None, slope: Floats) -> Floats:
+    """How far from a cell the axis of a rising hollow cutter is where, going downhill from the place nearest to the
+    cell, it cuts the cell lowest before it cuts higher again.
+
+    nearest : distance of the path from the cell; farthest : that of the far side of the circle of an arc
+    slope : rise per mm of a straight move, per radian of an arc
+
+    At a distance d the edge rises by h'(d), and d grows by w(d) per mm or radian downhill. With q = u (R - u)(2R - u),
+    u the distance beyond the tip's flat, the product grows with d as long as
+
+        R^2 d (d^2 - a^2) / q + d^2 (d^2 - a^2) / (b^2 - d^2)  <  a^2
+
+    (a nearest, b farthest; the second term only of an arc). Both terms grow with d: for a constant k the difference
+    k q - d (d^2 - a^2) is a concave function less a convex one, positive at d = a, so it has one root. So the product
+    rises to one peak and falls to 0 at the full diameter: it reaches the slope at one place before that peak, the cut
+    lowest there, and at one behind it, from which on the cut falls until the cutter has left the cell. Within the
+    flat, which ends in an upright edge, the place is where that edge is.
+    """
+    flat, radius = profile.flat_radius, profile.corner_radius
+    low = np.maximum(nearest, flat)
+
+    def rises(away: Floats) -> Floats:
+        out = np.minimum(away - flat, radius)
+        square = (away - nearest) * (away + nearest)
+        bends = radius**2 * away * square
+        with np.errstate(divide="ignore", invalid="ignore"):
+            bends = bends / (out * (radius - out) * (2 * radius - out))
+            if farthest is not None:
+                bends = bends + away * away * square / np.maximum((farthest - away) * (farthest + away), 0.0)
+        return np.asarray(bends < nearest * nearest)
+
+    def too_steep(away: Floats) -> Floats:
+        out = np.minimum(away - flat, radius)
+        square = (away - nearest) * (away + nearest)
+        across = np.sqrt(np.maximum(square, 0.0)) / np.maximum(away, 1e-300)
+        if farthest is not None:
+            across = across * np.sqrt(np.maximum((farthest - away) * (farthest + away), 0.0)) / 2
+        # h'(d) w(d) > slope, times h(d), which is 0 where the edge begins upright.
+        return np.asarray((radius - out) * across > slope * np.sqrt(np.maximum(out * (2 * radius - out), 0.0)))
+
+    peak = _last_where(rises, low, np.full(low.shape, flat + radius))
+    return np.where(nearest > flat, _last_where(lambda away: ~too_steep(away), low, peak), flat)
+
+
+def _last_where(holds: Callable[[Floats], Floats], low: Floats, high: Floats) -> Floats:
+    """How far from low to high something holds that holds up to some place and not beyond it."""
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        here = holds(middle)
+        low, high = np.where(here, middle, low), np.where(here, high, middle)
+    return low
 
 
 def helix(
@@ -173,6 +245,12 @@ def _lowest_on_arc(
         distance = np.sqrt(np.maximum(square, 0.0))
         return z + rise * angle + profile.height(np.minimum(distance, profile.radius))
 
+    if profile.hollow:
+        nearest, farthest = np.abs(rho - path_radius), rho + path_radius
+        away = touch_of_hollow(profile, nearest, farthest, rise)
+        cosine = (rho * rho + path_radius * path_radius - away * away) / np.maximum(2 * rho * path_radius, 1e-300)
+        touch = np.clip(centre - np.arccos(np.clip(cosine, -1.0, 1.0)), low, high)
+        return np.minimum(height(touch), height(low))
     step = (high - low) / _LOOKS
     best, found = high, height(high)
     falling = np.ones(rho.shape, bool)

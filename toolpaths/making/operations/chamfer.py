@@ -3,47 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
-from functools import partial
+from dataclasses import dataclass
 from math import radians, tan
-from typing import ClassVar, Literal
 
-import shapely
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import distance, length, let_in, one_of
+from toolpaths.base.checks import distance, length, let_in
 from toolpaths.base.errors import DoesNotFitError, InputError
 from toolpaths.facts.cutter import Cutter
-from toolpaths.facts.depth import Depth
-from toolpaths.facts.features.cut_along import CutAlong
-from toolpaths.facts.features.feature import Feature
-from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
-from toolpaths.making.operations import entries, rings
-from toolpaths.making.operations.leads import rising_off
-from toolpaths.making.operations.operation import CLEAR, RIM, OnArea, OneCutter, Site, checked_cutter, levels
-from toolpaths.making.operations.out_of_reach import lost_near
-from toolpaths.making.operations.rings import DIRECTIONS, Direction
-from toolpaths.making.operations.visiting_order import rings_in_order
-from toolpaths.shapes import door, offset
-from toolpaths.shapes.drawn_area import drawn_area
+from toolpaths.making.operations.edge_cut import EdgeCut, EdgeSide
+from toolpaths.making.operations.operation import checked_cutter
+from toolpaths.making.operations.rings import Direction
+from toolpaths.shapes import door
 
-EdgeSide = Literal["outside", "inside"]
-EDGE_SIDES: tuple[EdgeSide, ...] = ("outside", "inside")
 # How far past the edge the flank reaches, so that no whisker stays between chamfer and wall, mm.
 _PAST_EDGE = 0.5
-# Less edge than this left without its chamfer is not worth a note, mm.
-_WHISKER = 0.1
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
-class Chamfer(OneCutter, OnArea):
+class Chamfer(EdgeCut):
     """An edge broken by a V cutter; made by chamfer(). Its depth follows from its width and the cutter's angle."""
 
-    depth_given: ClassVar[bool] = False
-    depth: Depth = field(init=False)
     width: float
-    side: EdgeSide = "outside"
-    direction: Direction = "conventional"
 
     def __post_init__(self) -> None:
         let_in(self, width=length, from_depth=distance, cutter=checked_cutter)
@@ -55,8 +36,6 @@ class Chamfer(OneCutter, OnArea):
 
     def _check(self) -> None:
         super()._check()
-        door.check_none_inside("shape", self.shape)
-        let_in(self, side=partial(one_of, choices=EDGE_SIDES), direction=partial(one_of, choices=DIRECTIONS))
         if self.width + self._away > self.cutter.radius:
             most = self.cutter.radius - self._away
             raise DoesNotFitError(
@@ -68,48 +47,16 @@ class Chamfer(OneCutter, OnArea):
         return f"chamfer {self.width:g}"
 
     @property
-    def rim(self) -> BaseGeometry:
-        out = 1 if self.side == "inside" else -1
-        near, far = (shapely.buffer(self._area, out * by, join_style="mitre") for by in (self.width, self.width + RIM))
-        return shapely.symmetric_difference(near, far)
+    def _edge_width(self) -> float:
+        return self.width
 
     @property
     def _away(self) -> float:
-        """How far the tip runs off the wall."""
         return self.cutter.profile.tip_diameter / 2 + _PAST_EDGE
 
     @property
-    def _moved(self) -> float:
-        """The same, outwards where it is positive."""
-        return -self._away if self.side == "inside" else self._away
-
-    def _centres(self, area: BaseGeometry, tolerance: float) -> BaseGeometry:
-        """The area whose boundary the axis follows."""
-        return offset.wall(area, self._moved, tolerance, slim=False)
-
-    def toolpath(self, cutter: Cutter, site: Site) -> Toolpath:
-        fixture, tolerance, top, away = site.fixture, site.tolerance, self.top, self._away
-        lay = fixture.place(self._area)
-        drawn = drawn_area(lay, self._moved, tolerance)
-        centres = self._centres(drawn.area, tolerance)
-        if lost := lost_near(lay, centres, away, self.side, tolerance):
-            x, y = lost
-            raise DoesNotFitError(f"{cutter} finds no room {self.side} the shape near ({x:.1f}, {y:.1f}).", lost)
-        builder = PathBuilder(cutter, fixture.safe_z)
-        passes = levels(top, self.floor(fixture), cutter.running.step_down)
-        inside = self.side == "inside"
-        found = rings.boundary_rings(centres, drawn, wood_outside=inside, direction=self.direction)
-        for _, begun in rings_in_order(centres, found, cutter, fixture):
-            builder.go_above(begun.start, top + CLEAR)
-            end = entries.cut_ring(builder, begun, top, passes, "auto")
-            builder.cut(rising_off(begun, end, builder.z, top + CLEAR))
-        missed = shapely.difference(lay.boundary, shapely.buffer(centres.boundary, away + 3 * tolerance)).length
-        notes = [f"{cutter} leaves {missed:.1f} mm of edge in corners and gaps too tight for its tip."]
-        return builder.path(notes if missed > _WHISKER else ())
-
-    def parts(self, tolerance: float) -> tuple[Feature, ...]:
-        edge = self._centres(self._area, tolerance).boundary
-        return (CutAlong(line=edge, profile=self.cutter.profile, depth=self.depth, name=self.title),)
+    def _left_words(self) -> str:
+        return "of edge in corners and gaps too tight for its tip"
 
 
 def chamfer(

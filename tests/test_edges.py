@@ -1,0 +1,176 @@
+"""Edges rounded and coved: a quarter circle of the cutter's own radius, by formulas that stand here."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from math import pi
+
+import numpy as np
+import pytest
+from pathcheck import MIDDLE, SIDES, T6, VEE, check_motion, run_text, segments, turning
+
+import toolpaths as tp
+from toolpaths.making.motion.toolpath import CUT
+
+ROUNDER = tp.Cutter(8, tp.rounding(4, 5), feed_mm_min=1500, spindle_rpm=16000, step_down=4, shank_diameter=8)
+BALL8 = tp.Cutter(9, tp.ball(8), feed_mm_min=1500, spindle_rpm=16000, step_down=4)
+BULL = tp.Cutter(10, tp.bull_nose(12, 4), feed_mm_min=1500, spindle_rpm=16000, step_down=4)
+CUTS = {
+    "rounded": (tp.round_edge, ROUNDER), "coved by a ball": (tp.cove_edge, BALL8),
+    "coved by a bull nose": (tp.cove_edge, BULL),
+}  # fmt: skip
+
+
+def meant(rounded: bool, into: np.ndarray, radius: float) -> np.ndarray:
+    """Depth so far inside the wall: the edge's circle about a place as far inside and down as its radius, or about the
+    edge itself."""
+    from_middle = np.sqrt(np.maximum(radius**2 - (radius - into if rounded else into) ** 2, 0.0))
+    return radius - from_middle if rounded else from_middle
+
+
+@pytest.mark.parametrize("kind", CUTS)
+@pytest.mark.parametrize("side", ["outside", "inside"])
+@pytest.mark.parametrize("face", ["front", pytest.param("left to right", marks=pytest.mark.long)])
+def test_edge_is_a_quarter_circle_all_round(kind, side, face):
+    make, cutter = CUTS[kind]
+    fixture, shape = SIDES[face], tp.circle(50, (90, 65), tolerance=0.001)
+    _, report = run_text([make(shape, cutter, side=side)], fixture=fixture, cell=0.2)
+    lay, stock = fixture.place(shape), report.stock
+    x, y = np.meshgrid(stock.grid.xs(), stock.grid.ys())
+    into = np.hypot(x - lay.centroid.x, y - lay.centroid.y) - 25.0
+    into = -into if side == "outside" else into
+
+    assert report.ok, str(report)
+    on = (into > 0.02) & (into < 3.98)
+    assert on.sum() > 3000
+    deep = [meant(kind == "rounded", into[on] + off, 4.0) for off in (-0.01, 0.01)]
+    assert (-stock.top[on] >= np.minimum(*deep) - 1e-5).all()
+    assert (-stock.top[on] <= np.maximum(*deep) + 1e-5).all()
+    assert stock.top[into > 4.02].min() == 0
+
+
+@pytest.mark.parametrize("radius, expected", [(3.175, 2.163321), (6.35, 8.653283), (9.525, 19.469886)])
+def test_rounding_takes_what_the_formula_says(radius, expected):
+    """(1 - pi/4) R^2 of each mm of edge, reference-2.md D.5."""
+    assert (1 - pi / 4) * radius**2 == pytest.approx(expected, abs=1e-6)
+    cutter = replace(ROUNDER, profile=tp.rounding(radius, 5), step_down=5)
+    fixture = tp.Fixture(board=tp.Board(width=100, height=80, thickness=18), overhang=40)
+    edge = tp.round_edge(tp.rectangle(150, 40, (50, 20)), cutter)
+    _, report = run_text([edge], fixture=fixture, cell=0.1)
+    stock, ys = report.stock, report.stock.grid.ys()
+    part = stock.top[np.ix_(np.abs(ys - 30) < 10, np.abs(stock.grid.xs() - 50) < 10)]
+
+    assert -part.sum(axis=0).mean() * 0.1 == pytest.approx(expected, rel=3e-3)
+
+
+@pytest.mark.parametrize("direction", ["climb", "conventional"])
+@pytest.mark.parametrize("side", ["outside", "inside"])
+def test_edge_runs_the_way_asked(direction, side):
+    for fixture in SIDES.values():
+        (path,) = tp.round_edge(tp.circle(50, MIDDLE), ROUNDER, side=side, direction=direction).toolpaths(fixture)
+        turn = turning(path, path.lowest)
+        assert (turn > 0) == ((direction == "climb") == (side == "inside"))
+        check_motion(path)
+
+
+@pytest.mark.parametrize(
+    ("step_down", "finish", "expected"),
+    [(4, None, [4]), (2, None, [1.75, 3.5, 4]), (2, 0, [2, 4]), (4, 0.2, [3.8, 4]), (0.3, None, [*(3.7 / 13 * k for k in range(1, 14)), 4])],
+)  # fmt: skip
+def test_last_of_several_passes_is_light(step_down, finish, expected):
+    cutter = replace(ROUNDER, step_down=step_down)
+    (path,) = tp.round_edge(tp.circle(50, MIDDLE), cutter, finish=finish).toolpaths(SIDES["front"])
+
+    levels = {-move.z for _, move, z in segments(path) if move.kind == CUT and move.z == z}
+    assert sorted(levels) == pytest.approx(expected)
+
+
+# ---- Judged against the part, and cut wrong.
+
+PLATE = tp.rectangle(100, 70, MIDDLE, corner_radius=8)
+
+
+def job_of(*work) -> tp.Job:
+    screws = tp.screws([(8, 8), (192, 8), (8, 132), (192, 132)], head_diameter=9, height=3)
+    return tp.Job("Plate", [tp.Setup(replace(SIDES["front"], screws=screws), list(work))])
+
+
+def found_after(job: tp.Job, pattern: str, by: str) -> list[tp.Finding]:
+    (text,) = job.programs().values()
+    changed, count = re.subn(pattern, by, text)
+    assert count
+    cutters = [ROUNDER, BALL8, BULL, T6]
+    (setup,) = job.setups
+    report = tp.simulate(changed, setup.fixture, cutters, part=job.part)
+    return [finding for finding in report.findings if finding.code in ("gouge", "leftover")]
+
+
+@pytest.mark.parametrize("kind", CUTS)
+def test_edge_alone_and_with_its_wall_is_as_meant(kind):
+    make, cutter = CUTS[kind]
+    edge, cut = (
+        make(PLATE, cutter),
+        tp.contour(PLATE, T6, depth=tp.through(0.3), tabs=tp.Tabs(count=4, width=8, height=4)),
+    )
+    for work in ([edge], [edge, cut], [cut, edge]):
+        report = job_of(*work).report()
+        assert report.ok, str(report)
+
+
+@pytest.mark.parametrize("kind", CUTS)
+@pytest.mark.parametrize(
+    ("by", "code"), [("Z-4.1", "gouge"), ("Z-3.9", "leftover"), ("Z-4.06", "gouge"), ("Z-3.94", "leftover")]
+)
+def test_edge_cut_too_deep_or_not_deep_enough_is_found(kind, by, code):
+    """Too deep the full diameter leaves a step on the face (reference-2.md D.5)."""
+    make, cutter = CUTS[kind]
+    found = found_after(job_of(make(PLATE, cutter)), r"Z-4\b(?!\.)", by)
+
+    assert code in {finding.code for finding in found}
+
+
+@pytest.mark.parametrize(
+    "wrong", [tp.rounding(4.1, 4.8), tp.rounding(3.9, 5.2), tp.rounding(4, 5.2), tp.rounding(4, 4.8)]
+)
+def test_edge_cut_by_another_cutter_is_found(wrong):
+    """Of another radius, or of another small end, and as wide or not."""
+    job = job_of(tp.round_edge(PLATE, ROUNDER))
+    (text,) = job.programs().values()
+    (setup,) = job.setups
+    report = tp.simulate(text, setup.fixture, [replace(ROUNDER, profile=wrong)], part=job.part)
+
+    assert {"gouge", "leftover"} & {finding.code for finding in report.findings}
+
+
+def test_head_names_the_cutter():
+    (text,) = job_of(tp.round_edge(PLATE, ROUNDER)).programs().values()
+    assert "(T8: rounding 13 radius 4, 2 flutes, 16000 rpm)" in text
+    (setup,) = job_of(tp.round_edge(PLATE, ROUNDER)).setups
+    report = tp.simulate(text, setup.fixture, [replace(ROUNDER, profile=tp.rounding(3, 7))])
+    assert "head-differs" in {finding.code for finding in report.findings}
+
+
+# ---- What cannot be cut.
+
+
+def test_edges_take_cutters_of_their_kind():
+    for make, wrong in ((tp.round_edge, BALL8), (tp.round_edge, VEE), (tp.cove_edge, ROUNDER), (tp.cove_edge, T6)):
+        with pytest.raises(tp.InputError, match="An edge is (rounded|coved) by a .* is none"):
+            make(tp.circle(50), wrong)
+
+
+@pytest.mark.parametrize("wrong", [{"side": "on"}, {"direction": "both"}, {"from_depth": -0.1}, {"finish": 4}], ids=str)
+def test_edge_wrong_choice_is_refused(wrong):
+    with pytest.raises(tp.InputError):
+        tp.round_edge(tp.circle(50), ROUNDER, **wrong)
+
+
+def test_edge_that_the_tip_cannot_follow_is_refused():
+    with pytest.raises(tp.DoesNotFitError, match="finds no room inside the shape near"):
+        tp.round_edge(tp.rectangle(4.8, 40, MIDDLE), ROUNDER, side="inside").toolpaths(SIDES["front"])
+
+
+def test_corner_tighter_than_the_tip_is_noted():
+    (path,) = tp.round_edge(tp.rectangle(50, 40, MIDDLE), ROUNDER, side="inside").toolpaths(SIDES["front"])
+    assert any("of edge less rounded in corners" in note for note in path.notes)
