@@ -56,7 +56,7 @@ class Shape(NamedTuple):
 
 @cache
 def cutter(shape: Shape) -> tuple[Solid, ...]:
-    """The cutter, tip at the origin, the axis upright; one that is hollow in slices, each of which bulges everywhere."""
+    """The cutter, tip at the origin, the axis upright; a hollow one in slices that bulge everywhere."""
     side = shape.section()
     if shape.kind == "rounding":
         # Of each but the last all that is above it is wider, so that it may be as tall as it likes.

@@ -76,7 +76,8 @@ def test_edge_runs_the_way_asked(direction, side):
 
 @pytest.mark.parametrize(
     ("step_down", "finish", "expected"),
-    [(4, None, [4]), (2, None, [1.75, 3.5, 4]), (2, 0, [2, 4]), (4, 0.2, [3.8, 4]), (0.3, None, [*(3.7 / 13 * k for k in range(1, 14)), 4])],
+    [(4, None, [4]), (2, None, [1.75, 3.5, 4]), (2, 0, [2, 4]), (4, 0.2, [3.8, 4]),
+     (1, None, [0.875, 1.75, 2.625, 3.5, 4])],
 )  # fmt: skip
 def test_last_of_several_passes_is_light(step_down, finish, expected):
     cutter = replace(ROUNDER, step_down=step_down)
@@ -156,7 +157,7 @@ def test_head_names_the_cutter():
 
 def test_edges_take_cutters_of_their_kind():
     for make, wrong in ((tp.round_edge, BALL8), (tp.round_edge, VEE), (tp.cove_edge, ROUNDER), (tp.cove_edge, T6)):
-        with pytest.raises(tp.InputError, match="An edge is (rounded|coved) by a .* is none"):
+        with pytest.raises(tp.InputError, match=r"An edge is (rounded|coved) by a .* is none"):
             make(tp.circle(50), wrong)
 
 
@@ -164,6 +165,18 @@ def test_edges_take_cutters_of_their_kind():
 def test_edge_wrong_choice_is_refused(wrong):
     with pytest.raises(tp.InputError):
         tp.round_edge(tp.circle(50), ROUNDER, **wrong)
+
+
+def test_a_rounding_cutter_is_for_edges_and_lines():
+    cutter, hole = ROUNDER, [MIDDLE]
+    for wrong in (
+        lambda: tp.contour(PLATE, cutter, depth=5), lambda: tp.pocket(PLATE, cutter, depth=5),
+        lambda: tp.face(PLATE, cutter, depth=1), lambda: tp.bore(hole, 30, cutter, depth=5),
+    ):  # fmt: skip
+        with pytest.raises(tp.InputError, match="use it with round_edge"):
+            wrong()
+    report = job_of(tp.groove([(60, 70), (140, 70)], cutter, depth=4)).report()
+    assert report.ok, str(report)
 
 
 def test_edge_that_the_tip_cannot_follow_is_refused():

@@ -68,6 +68,11 @@ class Profile:
         return self.kind == "rounding"
 
     @property
+    def leaves_upright_walls(self) -> bool:
+        """Whether a wall beside which it runs stands upright from its floor on, but for the rounding of a corner."""
+        return self.kind in ("flat", "bull nose") and self.flat_radius > 0
+
+    @property
     def flat_radius(self) -> float:
         """Of the flat at the tip."""
         return self.tip_diameter / 2 if self.angle_deg < 180 else self.radius - self.corner_radius

@@ -20,7 +20,7 @@ from toolpaths.making.motion.route import Order
 from toolpaths.making.motion.toolpath import PathBuilder
 from toolpaths.making.operations.at_places import AtPlaces
 from toolpaths.making.operations.entries import bore_fall
-from toolpaths.making.operations.operation import CLEAR, Site, check_side_cutting
+from toolpaths.making.operations.operation import CLEAR, Site, check_not_hollow, check_side_cutting
 from toolpaths.making.operations.rings import DIRECTIONS, Direction
 from toolpaths.shapes.plain_shapes import circle
 from toolpaths.shapes.track import Segment, circle_track
@@ -37,6 +37,7 @@ class Bore(AtPlaces):
         super()._check()
         let_in(self, diameter=length, direction=partial(one_of, choices=DIRECTIONS))
         check_side_cutting(self.cutter)
+        check_not_hollow(self.cutter)
         least, most = narrowest_hole(self.cutter), 2 * self.cutter.diameter
         if self.cutter.diameter < self.diameter < least:
             raise too_narrow(self.cutter, self.diameter - self.cutter.diameter, self.places[0])

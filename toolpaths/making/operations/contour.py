@@ -31,6 +31,7 @@ from toolpaths.making.operations.operation import (
     OneCutter,
     Site,
     check_finish,
+    check_not_hollow,
     check_side_cutting,
     check_wall,
     levels,
@@ -98,6 +99,8 @@ class Contour(OneCutter, OnArea):
             start=partial(optional, door=point),
         )  # fmt: skip
         check_side_cutting(self.cutter)
+        if self.side != "on":
+            check_not_hollow(self.cutter)
         entries.check_entry(self.entry, self.cutter)
         tabs_or_skin.check_skin(self.skin, self.depth, self.side, self.tabs)
         check_finish(self.finish, self.cutter)

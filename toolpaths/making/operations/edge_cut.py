@@ -1,4 +1,4 @@
-"""The edge of a shape cut by the profile of a cutter whose tip runs beside it, in the waste: chamfers, rounded edges."""
+"""The edge of a shape cut by the profile of a cutter whose tip runs beside it, in the waste."""
 
 from __future__ import annotations
 

@@ -26,6 +26,7 @@ from toolpaths.making.operations.operation import (
     OnArea,
     OneCutter,
     Site,
+    check_not_hollow,
     check_side_cutting,
     check_stepover,
     levels,
@@ -64,6 +65,7 @@ class Face(OneCutter, OnArea):
         let_in(self, angle_deg=finite, stepover=finite, direction=partial(one_of, choices=ROW_DIRECTIONS))
         check_stepover(self.stepover, 0.9)
         check_side_cutting(self.cutter)
+        check_not_hollow(self.cutter)
         if self.cutter.profile.flat_radius == 0 or self.cutter.profile.kind == "V":
             raise InputError(f"Levelling takes a flat cutter; {self.cutter} is none.")
 

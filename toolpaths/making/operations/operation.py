@@ -267,6 +267,14 @@ def check_wall(cutter: Cutter, top: float, floor: float) -> None:
         )
 
 
+def check_not_hollow(cutter: Cutter) -> None:
+    """Raises InputError for a rounding cutter, which leaves neither an upright wall nor a level floor."""
+    if cutter.profile.hollow:
+        raise InputError(
+            f"{cutter} leaves round edges, and no upright walls; use it with round_edge(), and a flat cutter here."
+        )
+
+
 def check_side_cutting(cutter: Cutter) -> None:
     """A cutter that may be moved sideways."""
     check_sideways(cutter)

@@ -31,6 +31,7 @@ from toolpaths.making.operations.operation import (
     OnArea,
     Site,
     check_finish,
+    check_not_hollow,
     check_side_cutting,
     check_stepover,
     check_wall,
@@ -78,6 +79,7 @@ class Pocket(OnArea):
             )
         for cutter in tools:
             check_side_cutting(cutter)
+            check_not_hollow(cutter)
             if cutter.profile.flat_radius == 0:
                 raise InputError(f"{cutter} has no flat at its tip and leaves ridges on a floor; take a flat one.")
             entries.check_entry(self.entry, cutter, entries.AREA_ENTRIES)

@@ -28,11 +28,7 @@ def slack_in(trial: Trial, part: Part) -> Slack:
 def finest_cuts(case: Case) -> Floats:
     """(m, 6) radius, box and foot of every sideways cut by a cutter that leaves upright walls, as in Slack.cuts."""
     moves = case.moves
-    upright = [
-        number
-        for number, cutter in case.cutters.items()
-        if cutter.profile.flat_radius > 0 and cutter.profile.angle_deg >= 180 and cutter.profile.kind != "undercut"
-    ]
+    upright = [number for number, cutter in case.cutters.items() if cutter.profile.leaves_upright_walls]
     which = np.flatnonzero((moves.low < 0) & ~moves.upright & moves.feeding() & np.isin(moves.tool, upright))
     tool, (left, right, low, high) = moves.tool[which], moves.box[:, which]
     radius, foot = np.zeros(len(which)), np.zeros(len(which))
