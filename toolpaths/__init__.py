@@ -17,7 +17,6 @@ Facts        Board  Cutter flat ball bull_nose v_point drill_point undercut roun
              screws dowels Clamp Grip  through  inch  species wood_movement
 Operations   contour groove pocket drill bore countersink face  chamfer round_edge cove_edge  keyhole_slot
              straight_inlay  Tabs  in a Setup with stop any_order   sheets: Template repeat_at in_rows (Layout)
-             straight_inlay  Tabs  in a Setup with stop any_order   sheets: Template repeat_at in_rows (Layout)
 Job          Job Accept: .programs() .report() .write(folder) .sheet() .compare(folder) .study() fit: InlayFit
              Restart: job.restart(program, line=...)  Replay: job.replay(program).write("front.html")
 Test cut     test_cut measured Size: cutter, axes and zeros from a scrap  GaugePiece Measured Estimate

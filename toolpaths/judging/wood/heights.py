@@ -12,7 +12,7 @@ import numpy as np
 
 from toolpaths.base.checks import Floats
 from toolpaths.facts.profile import Profile
-from toolpaths.judging.wood.sweep import EDGE
+from toolpaths.judging.wood.sweep import EDGE, Flags
 
 _TURN = 2 * np.pi
 # Steps along the tangent that leave less than 1e-9 mm of height, for corners of a hundredth of the width and more.
@@ -165,7 +165,7 @@ def touch_of_hollow(profile: Profile, nearest: Floats, farthest: Floats | None, 
     flat, radius = profile.flat_radius, profile.corner_radius
     low = np.maximum(nearest, flat)
 
-    def rises(away: Floats) -> Floats:
+    def rises(away: Floats) -> Flags:
         out = np.minimum(away - flat, radius)
         square = (away - nearest) * (away + nearest)
         bends = radius**2 * away * square
@@ -175,20 +175,20 @@ def touch_of_hollow(profile: Profile, nearest: Floats, farthest: Floats | None, 
                 bends = bends + away * away * square / np.maximum((farthest - away) * (farthest + away), 0.0)
         return np.asarray(bends < nearest * nearest)
 
-    def too_steep(away: Floats) -> Floats:
+    def below_slope(away: Floats) -> Flags:
         out = np.minimum(away - flat, radius)
         square = (away - nearest) * (away + nearest)
         across = np.sqrt(np.maximum(square, 0.0)) / np.maximum(away, 1e-300)
         if farthest is not None:
             across = across * np.sqrt(np.maximum((farthest - away) * (farthest + away), 0.0)) / 2
-        # h'(d) w(d) > slope, times h(d), which is 0 where the edge begins upright.
-        return np.asarray((radius - out) * across > slope * np.sqrt(np.maximum(out * (2 * radius - out), 0.0)))
+        # h'(d) w(d) <= slope, times h(d), which is 0 where the edge begins upright.
+        return np.asarray((radius - out) * across <= slope * np.sqrt(np.maximum(out * (2 * radius - out), 0.0)))
 
     peak = _last_where(rises, low, np.full(low.shape, flat + radius))
-    return np.where(nearest > flat, _last_where(lambda away: ~too_steep(away), low, peak), flat)
+    return np.where(nearest > flat, _last_where(below_slope, low, peak), flat)
 
 
-def _last_where(holds: Callable[[Floats], Floats], low: Floats, high: Floats) -> Floats:
+def _last_where(holds: Callable[[Floats], Flags], low: Floats, high: Floats) -> Floats:
     """How far from low to high something holds that holds up to some place and not beyond it."""
     for _ in range(_HALVINGS):
         middle = (low + high) / 2
