@@ -1,0 +1,170 @@
+"""Lines along which the largest discs inside an area are rolled: its medial axis as few straight moves in x, y and radius.
+
+Between the ends of a move the radius runs straight. Where the axis curves, or the border turns about a corner, that is
+not so of the axis, and moves are parted until it is within a share of the tolerance. At last every move is held against
+every side of the border near it: the distance of a side from a place that goes straight on is convex, so where the disc
+comes nearest to it follows in closed form. A move that reached over the line is made with smaller discs.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+from toolpaths.base.checks import Floats
+from toolpaths.shapes.axis_branches import Branches
+from toolpaths.shapes.border import Border, Ints
+from toolpaths.shapes.medial_axis import Axis, medial_axis, on_bisector, radii
+from toolpaths.shapes.tolerance_shares import FIT
+
+# Share of the tolerance by which what is left in corners of chords may lie inside the line.
+_CORNERS = 3 / 4
+# Moves are halved so often at most.
+_HALVED = 14
+
+
+@dataclass(frozen=True, eq=False)
+class LargestDiscs:
+    """Branches of (x, y, radius), straight between, that meet at their ends.
+
+    lines : (k, 3) of each branch, mm; one row where a single disc is all there is
+    ends : the numbers of the nodes at which each begins and ends
+    """
+
+    lines: tuple[Floats, ...]
+    ends: tuple[tuple[int, int], ...]
+
+
+def largest_discs(polygon: Polygon, tolerance: float) -> LargestDiscs:
+    """The discs of a sound polygon. None reaches over its border by more than the tolerance, and together they leave
+    no more than it along the border, but in corners."""
+    axis = medial_axis(polygon)
+    branches = Branches(axis.places, axis.radius, axis.pieces)
+    branches.prune(_CORNERS * tolerance)
+    numbers = list(branches.nodes)
+    places, radius, rows = _parted(polygon, axis, [branches.nodes[each] for each in numbers], FIT * tolerance)
+    spots = np.column_stack([places, radius])
+    rows = [_straightened(spots, row, FIT * tolerance) for row in rows]
+    spots[:, 2] = _inside(axis.border, spots, rows, tolerance)
+    lines, ends = [spots[row] for row in rows], [(row[0], row[-1]) for row in rows]
+    if not rows:
+        at = int(axis.radius.argmax())
+        lines, ends = [spots[[at]]], [(at, at)]
+    return LargestDiscs(tuple(lines), tuple(ends))
+
+
+def _parted(polygon: Polygon, axis: Axis, rows: list[list[int]], most: float) -> tuple[Floats, Floats, list[list[int]]]:
+    """Places and radii of the axis and more of them between, and rows of their numbers, where a straight move would be
+    off by more than so many mm."""
+    border, places, radius = axis.border, axis.places, axis.radius
+    count = len(places)
+    keys = np.sort(axis.pieces, axis=1) @ (count, 1)
+    order = np.argsort(keys, kind="stable")
+    pieces = np.array([pair for row in rows for pair in zip(row, row[1:])]).reshape(-1, 2)
+    wanted = np.sort(pieces, axis=1) @ (count, 1)
+    at = np.minimum(np.searchsorted(keys[order], wanted), len(keys) - 1)
+    known = keys[order][at] == wanted
+    beside = axis.beside[order][at]
+    between: dict[tuple[int, int], int] = {}
+    live = np.flatnonzero(known)
+    pieces, beside = pieces[live], beside[live]
+    for _ in range(_HALVED):
+        one, other = pieces.T
+        chord = (places[one] + places[other]) / 2
+        sides = [border.nearer(each, chord) for each in beside.T]
+        middle = on_bisector(border, chord, *sides)
+        true = radii(polygon, middle)
+        lies = np.abs(border.distance(sides[0], middle)[0] - true) < most
+        # What is no middle of these two, as close to a fork, is only held to be no less than the border is away.
+        middle, true = np.where(lies[:, None], middle, chord), np.where(lies, true, radii(polygon, chord))
+        off = np.hypot(np.hypot(*(middle - chord).T), true - (radius[one] + radius[other]) / 2) > most
+        if not off.any():
+            break
+        new = len(places) + np.arange(int(off.sum()))
+        places, radius = np.vstack([places, middle[off]]), np.append(radius, true[off])
+        between.update(zip(zip(one[off].tolist(), other[off].tolist()), new.tolist()))
+        pieces = np.vstack([np.column_stack([one[off], new]), np.column_stack([new, other[off]])])
+        beside = np.tile(np.column_stack(sides)[off], (2, 1))
+    return places, radius, [_with_middles(row, between) for row in rows]
+
+
+def _with_middles(row: list[int], between: dict[tuple[int, int], int]) -> list[int]:
+    found = row[:1]
+    stack = list(zip(row, row[1:]))[::-1]
+    while stack:
+        one, other = stack.pop()
+        middle = between.get((one, other))
+        if middle is None:
+            found.append(other)
+        else:
+            stack += [(middle, other), (one, middle)]
+    return found
+
+
+def _straightened(spots: Floats, row: list[int], most: float) -> list[int]:
+    """A row without what lies within so many mm of a straight move from its neighbours on."""
+    line = spots[row]
+    kept = np.zeros(len(row), bool)
+    kept[[0, -1]] = True
+    if row[0] == row[-1] and len(row) > 3:
+        half = int(np.hypot(*(line[:, :2] - line[0, :2]).T).argmax())
+        kept[half] = True
+        stack = [(0, half), (half, len(row) - 1)]
+    else:
+        stack = [(0, len(row) - 1)]
+    while stack:
+        a, b = stack.pop()
+        if b - a < 2:
+            continue
+        step, rest = line[b] - line[a], line[a + 1 : b] - line[a]
+        share = np.clip(rest @ step / max(float(step @ step), 1e-18), 0.0, 1.0)
+        off = np.sqrt(((rest - share[:, None] * step) ** 2).sum(axis=1))
+        worst = int(off.argmax())
+        if off[worst] > most:
+            kept[a + 1 + worst] = True
+            stack += [(a, a + 1 + worst), (a + 1 + worst, b)]
+    return [node for node, keep in zip(row, kept.tolist()) if keep]
+
+
+def _inside(border: Border, spots: Floats, rows: list[list[int]], tolerance: float) -> Floats:
+    """The radii (n,), made smaller where a move would reach over the border by more than half the tolerance."""
+    moves = np.array([pair for row in rows for pair in zip(row, row[1:])]).reshape(-1, 2)
+    radius = spots[:, 2].copy()
+    if not len(moves):
+        return radius
+    over = reach_over(border, spots[moves[:, 0]], spots[moves[:, 1]]) - tolerance / 2
+    less = np.zeros(len(spots))
+    for ends in moves.T:
+        np.maximum.at(less, ends, over)
+    return np.maximum(radius - less, 0.0)
+
+
+def reach_over(border: Border, start: Floats, end: Floats) -> Floats:
+    """(m,) mm by which discs that are moved straight from (m, 3) x, y and radius to (m, 3) reach over the border."""
+    lines = shapely.linestrings(np.stack([start[:, :2], end[:, :2]], axis=1))
+    most = np.maximum(start[:, 2], end[:, 2])
+    move, side = border.tree.query(lines, predicate="dwithin", distance=most)
+    step = end[move] - start[move]
+    long = np.hypot(step[:, 0], step[:, 1])
+    ahead = step[:, :2] / np.maximum(long, 1e-12)[:, None]
+    # Of each mm of the way the radius grows by so much; at more than 1 one disc covers all others.
+    grows = np.clip(step[:, 2] / np.maximum(long, 1e-12), -1 + 1e-9, 1 - 1e-9)
+    shares = [np.zeros(len(move)), np.ones(len(move))]
+    for corner in (border.start[side], border.end[side]):
+        off = corner - start[move, :2]
+        across = np.abs(ahead[:, 0] * off[:, 1] - ahead[:, 1] * off[:, 0])
+        along = (ahead * off).sum(axis=1) + across * grows / np.sqrt(1 - grows * grows)
+        shares.append(np.clip(along / np.maximum(long, 1e-12), 0.0, 1.0))
+    over = np.full(len(start), -np.inf)
+    for share in shares:
+        disc = start[move] + share[:, None] * step
+        np.maximum.at(over, move, disc[:, 2] - border.distance(side, disc[:, :2])[0])
+    return over
+
+
+def node_numbers(discs: LargestDiscs) -> Ints:
+    """The numbers of all nodes, once each."""
+    return np.unique(np.array(discs.ends).ravel())

@@ -1,0 +1,259 @@
+"""The medial axis of an area: the middles of all discs inside it that touch its border at two places or more.
+
+Which elements of the border each part of the axis lies between is read from a triangulation of points on it (GEOS,
+Delaunay); where it lies follows from these elements, by Newton's steps, so that it is no coarser than they are. The
+radius is in no case that of the points: it is the distance to the border itself. So no disc reaches over the line,
+whatever the triangulation missed.
+
+Blum, A transformation for extracting new descriptors of shape, 1967, has the idea (from memory).
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+from toolpaths.base.checks import Floats
+from toolpaths.shapes.border import Border, Flags, Ints, border_of, samples
+
+_STEPS = 12
+# mm by which a place may be off the elements that it is to lie between; and a piece shorter than which is none.
+_OFF, _NOTHING = 1e-4, 1e-4
+# Two elements whose directions differ less than this say nothing of where between them a place lies.
+_ALIKE = 1e-4
+
+
+class Axis(NamedTuple):
+    """A medial axis as straight pieces.
+
+    places : (n, 2) mm
+    radius : (n,) mm from each to the border
+    pieces : (m, 2) the numbers of two places each
+    beside : (m, 2) the sides of the border between which each piece lies
+    corner : (n,) the side at whose start a place lies in a corner of the area; -1 for the others
+    border : the border
+    """
+
+    places: Floats
+    radius: Floats
+    pieces: Ints
+    beside: Ints
+    corner: Ints
+    border: Border
+
+
+def medial_axis(polygon: Polygon) -> Axis:
+    """The medial axis of a sound polygon, bent only at its places: where it curves they are not close together."""
+    border = border_of(polygon)
+    points, side = samples(border)
+    corners, triangles = _triangulated(points)
+    middle = _circumcentres(corners)
+    shapely.prepare(polygon)
+    inside = (triangles < len(points)).all(axis=1) & shapely.contains_xy(polygon, *middle.T)
+    labels = side[triangles[inside]]
+    places = _on_axis(border, middle[inside], labels)
+    radius = radii(polygon, places)
+    places, labels, radius = _mended(polygon, border, middle[inside], places, labels, radius)
+    number = np.cumsum(inside) - 1
+    one, other, between = _shared(triangles)
+    kept = inside[one] & inside[other]
+    pieces = np.column_stack([number[one[kept]], number[other[kept]]])
+    beside = side[between[kept]]
+    true = _faces(border, beside) & (radius[pieces] > 0).all(axis=1)
+    # Between discs that overlap a piece stays inside.
+    ends = places[pieces]
+    doubtful = np.flatnonzero(true & (radius[pieces].sum(axis=1) < np.hypot(*(ends[:, 0] - ends[:, 1]).T)))
+    true[doubtful] = shapely.covers(polygon, shapely.linestrings(ends[doubtful]))
+    return _with_corners(border, places, radius, side[triangles[inside]], pieces[true], beside[true])
+
+
+def radii(polygon: Polygon, places: Floats) -> Floats:
+    """(k,) mm from places (k, 2) to the border of a polygon; 0 outside it."""
+    far = shapely.distance(polygon.boundary, shapely.points(places))
+    return np.where(shapely.contains_xy(polygon, *places.T), far, 0.0)
+
+
+def _triangulated(points: Floats) -> tuple[Floats, Ints]:
+    """(m, 3, 2) the triangles between points and a frame about them, and (m, 3) their numbers; those of the frame come
+    after all others."""
+    low, high = points.min(axis=0), points.max(axis=0)
+    size = float((high - low).max())
+    turn = np.arange(8) * np.pi / 4 + 0.1
+    frame = (low + high) / 2 + 2 * size * np.column_stack([np.cos(turn), np.sin(turn)])
+    every = np.vstack([points, frame])
+    made = shapely.delaunay_triangles(shapely.multipoints(every))
+    corners = shapely.get_coordinates(made).reshape(-1, 4, 2)[:, :3]
+    keys = every @ (1, 1j)
+    order = np.argsort(keys, kind="stable")
+    return corners, order[np.searchsorted(keys[order], corners @ (1, 1j))]
+
+
+def _circumcentres(corners: Floats) -> Floats:
+    a = corners[:, 0]
+    b, c = corners[:, 1] - a, corners[:, 2] - a
+    b2, c2 = (b * b).sum(axis=1), (c * c).sum(axis=1)
+    twice = 2 * (b[:, 0] * c[:, 1] - b[:, 1] * c[:, 0])
+    twice = np.where(np.abs(twice) < 1e-14, 1e-14, twice)
+    x = (c[:, 1] * b2 - b[:, 1] * c2) / twice
+    y = (b[:, 0] * c2 - c[:, 0] * b2) / twice
+    return a + np.column_stack([x, y])
+
+
+def _shared(triangles: Ints) -> tuple[Ints, Ints, Ints]:
+    """The numbers of two triangles each that share a side, and (k, 2) the points at its ends."""
+    ends = np.sort(triangles[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2), axis=1)
+    order = np.lexsort(ends.T)
+    ends, owner = ends[order], order // 3
+    twice = np.flatnonzero((ends[1:] == ends[:-1]).all(axis=1))
+    return owner[twice], owner[twice + 1], ends[twice]
+
+
+def _on_axis(border: Border, places: Floats, labels: Ints) -> Floats:
+    """Places moved on to the axis: as far from all three of their sides, or from both where two are one.
+
+    labels : (k, 3) sides
+    """
+    a, b, c = labels.T
+    two = (a == b) | (b == c) | (a == c)
+    found = places.copy()
+    second = np.where(a == b, c, b)
+    found[two] = on_bisector(border, places[two], a[two], second[two])
+    three = np.flatnonzero(~two)
+    found[three] = _at_junction(border, places[three], labels[three])
+    return found
+
+
+def _mended(
+    polygon: Polygon, border: Border, before: Floats, places: Floats, labels: Ints, radius: Floats
+) -> tuple[Floats, Ints, Floats]:
+    """Places that lie nearer to the border than to their sides, moved between those that they do lie beside."""
+    for _ in range(_STEPS):
+        off = np.abs(np.column_stack([border.distance(each, places)[0] for each in labels.T]) - radius[:, None])
+        bad = np.flatnonzero(off.max(axis=1, initial=0.0) > _OFF)
+        nearer = np.column_stack([border.nearer(each, before[bad]) for each in labels[bad].T])
+        nearer = np.column_stack([border.nearer(each, places[bad]) for each in nearer.T])
+        changed = (nearer != labels[bad]).any(axis=1)
+        bad, nearer = bad[changed], nearer[changed]
+        if not len(bad):
+            break
+        labels = labels.copy()
+        labels[bad] = nearer
+        places[bad] = _on_axis(border, before[bad], nearer)
+        radius[bad] = radii(polygon, places[bad])
+    return places, labels, radius
+
+
+def on_bisector(border: Border, places: Floats, one: Ints, other: Ints) -> Floats:
+    """Places (k, 2) moved to where they are as far from one side as from the other; as they are where that is far
+    away, or the sides lie the same way."""
+    at = places.copy()
+    for _ in range(_STEPS):
+        (near, up), (far, down) = border.distance(one, at), border.distance(other, at)
+        slope = up - down
+        steep = (slope * slope).sum(axis=1)
+        step = np.where(steep > _ALIKE**2, (near - far) / np.maximum(steep, _ALIKE**2), 0.0)
+        at -= step[:, None] * slope
+        if not len(step) or np.abs(step).max() < 1e-13:
+            break
+    return _unless_far(border, places, at, one)
+
+
+def _at_junction(border: Border, places: Floats, labels: Ints) -> Floats:
+    """Places (k, 2) moved to where they are as far from all of three sides."""
+    at = places.copy()
+    a, b, c = labels.T
+    for _ in range(_STEPS):
+        (d0, n0), (d1, n1), (d2, n2) = (border.distance(each, at) for each in (a, b, c))
+        (ax, ay), (bx, by) = (n0 - n1).T, (n0 - n2).T
+        f, g = d0 - d1, d0 - d2
+        det = ax * by - ay * bx
+        sound = np.abs(det) > _ALIKE**2
+        det = np.where(sound, det, 1.0)
+        step = np.column_stack([(f * by - g * ay) / det, (g * ax - f * bx) / det])
+        step[~sound] = 0.0
+        at -= step
+        if not len(step) or np.abs(step).max() < 1e-13:
+            break
+    off = np.abs(
+        np.column_stack([border.distance(each, at)[0] for each in (b, c)]) - border.distance(a, at)[0][:, None]
+    )
+    at = _unless_far(border, places, at, a)
+    # Where two of them lie the same way, as chords of one curve do, the two that lie most apart.
+    bad = np.flatnonzero((off.max(axis=1, initial=0.0) > _OFF) | (at == places).all(axis=1))
+    if len(bad):
+        start, three = places[bad], labels[bad]
+        n = [border.distance(each, start)[1] for each in three.T]
+        apart = np.column_stack([((n[i] - n[j]) ** 2).sum(axis=1) for i, j in ((0, 1), (0, 2), (1, 2))])
+        widest = apart.argmax(axis=1)
+        one, other = np.array([0, 0, 1])[widest], np.array([1, 2, 2])[widest]
+        rows = np.arange(len(bad))
+        at[bad] = on_bisector(border, start, three[rows, one], three[rows, other])
+    return at
+
+
+def _unless_far(border: Border, before: Floats, after: Floats, side: Ints) -> Floats:
+    """Places as moved, or as they were where they were moved by more than they are from a side."""
+    far = np.hypot(*(after - before).T) > border.distance(side, before)[0]
+    return np.where((far | ~np.isfinite(after).all(axis=1))[:, None], before, after)
+
+
+def _faces(border: Border, beside: Ints) -> Flags:
+    """(k,) whether two sides (k, 2) face each other: not one side, nor two that meet in a corner that turns away."""
+    one, other = beside.T
+    meets = ((border.after[one] == other) & ~border.convex[other]) | (
+        (border.after[other] == one) & ~border.convex[one]
+    )
+    return np.asarray((one != other) & ~meets)
+
+
+def _with_corners(border: Border, places: Floats, radius: Floats, labels: Ints, pieces: Ints, beside: Ints) -> Axis:
+    """The axis with a piece into each corner."""
+    n = len(places)
+    found_place, found_corner = [], []
+    for i, j in ((0, 1), (1, 2), (2, 0), (1, 0), (2, 1), (0, 2)):
+        into, out = labels[:, i], labels[:, j]
+        at = np.flatnonzero((border.after[into] == out) & border.convex[out] & (radius > 0))
+        found_place.append(at)
+        found_corner.append(out[at])
+    place, corner = np.concatenate(found_place), np.concatenate(found_corner)
+    true = np.ones(len(place), bool)
+    for each in (border.before[corner], corner):
+        true &= np.abs(border.distance(each, places[place])[0] - radius[place]) <= _OFF
+    place, corner = place[true], corner[true]
+    away = np.hypot(*(places[place] - border.start[corner]).T)
+    order = np.lexsort((away, corner))
+    corner, first = np.unique(corner[order], return_index=True)
+    place = place[order][first]
+    tips = np.arange(n, n + len(corner))
+    places, radius = np.vstack([places, border.start[corner]]), np.append(radius, np.zeros(len(corner)))
+    pieces = np.vstack([pieces, np.column_stack([place, tips])])
+    beside = np.vstack([beside, np.column_stack([border.before[corner], corner])])
+    pieces, kept = _joined(places, radius, pieces)
+    return Axis(places, radius, pieces, beside[kept], np.append(np.full(n, -1), corner), border)
+
+
+def _joined(places: Floats, radius: Floats, pieces: Ints) -> tuple[Ints, Ints]:
+    """The pieces between places of which those that are one have one number, that of the largest disc; and the numbers
+    of those kept."""
+    ends = places[pieces]
+    short = np.hypot(*(ends[:, 0] - ends[:, 1]).T) <= _NOTHING
+    same = list(range(len(places)))
+
+    def first(node: int) -> int:
+        while same[node] != node:
+            same[node] = same[same[node]]
+            node = same[node]
+        return node
+
+    for a, b in pieces[short].tolist():
+        a, b = sorted((first(a), first(b)), key=lambda node: (-radius[node], node))
+        same[b] = a
+    found = np.array([first(node) for node in range(len(same))])[pieces] if short.any() else pieces
+    found = np.sort(found, axis=1)
+    apart = np.flatnonzero(found[:, 0] != found[:, 1])
+    _, first_of = np.unique(found[apart] @ (len(places), 1), return_index=True)
+    kept = apart[np.sort(first_of)]
+    return found[kept], kept
