@@ -1,8 +1,9 @@
 """A medial axis as branches from fork to fork, without those that reach into the corners of chords of a curve.
 
-Each corner of an outline has its branch, and a curve drawn in chords has one at every vertex. A branch is left out where
-all that its discs cover lies within a length of a disc at its root: measured so, and not by how long it is, what is left
-out for it is known. (How far a branch reaches beyond its root is the "erosion thickness" of the literature, from memory.)
+Each corner of an outline has its branch, and a curve drawn in chords has one at every vertex. A branch is left out
+where all that its discs cover lies within a length of a disc at its root: measured so, and not by how long it is, what
+is left out for it is known. (How far a branch reaches beyond its root is the "erosion thickness" of the literature,
+from memory.)
 """
 
 from __future__ import annotations

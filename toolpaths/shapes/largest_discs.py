@@ -1,6 +1,6 @@
-"""Lines along which the largest discs inside an area are rolled: its medial axis as few straight moves in x, y and radius.
+"""Lines along which the largest discs inside an area are moved: its medial axis as few straight moves.
 
-Between the ends of a move the radius runs straight. Where the axis curves, or the border turns about a corner, that is
+Between the ends of a move place and radius run straight. Where the axis curves, or the border turns about a corner, that is
 not so of the axis, and moves are parted until it is within a share of the tolerance. At last every move is held against
 every side of the border near it: the distance of a side from a place that goes straight on is convex, so where the disc
 comes nearest to it follows in closed form. A move that reached over the line is made with smaller discs.
@@ -16,7 +16,7 @@ from shapely import Polygon
 
 from toolpaths.base.checks import Floats
 from toolpaths.shapes.axis_branches import Branches
-from toolpaths.shapes.border import Border, Ints
+from toolpaths.shapes.border import Border
 from toolpaths.shapes.medial_axis import Axis, medial_axis, on_bisector, radii
 from toolpaths.shapes.tolerance_shares import FIT
 
@@ -163,8 +163,3 @@ def reach_over(border: Border, start: Floats, end: Floats) -> Floats:
         disc = start[move] + share[:, None] * step
         np.maximum.at(over, move, disc[:, 2] - border.distance(side, disc[:, :2])[0])
     return over
-
-
-def node_numbers(discs: LargestDiscs) -> Ints:
-    """The numbers of all nodes, once each."""
-    return np.unique(np.array(discs.ends).ravel())
