@@ -1,9 +1,9 @@
 """Lines along which the largest discs inside an area are moved: its medial axis as few straight moves.
 
-Between the ends of a move place and radius run straight. Where the axis curves, or the border turns about a corner, that is
-not so of the axis, and moves are parted until it is within a share of the tolerance. At last every move is held against
-every side of the border near it: the distance of a side from a place that goes straight on is convex, so where the disc
-comes nearest to it follows in closed form. A move that reached over the line is made with smaller discs.
+Between the ends of a move place and radius run straight. Where the axis curves, or the border turns about a corner,
+that is not so of the axis, and moves are parted until it is within a share of the tolerance. At last every move is held
+against every side of the border near it: the distance of a side from a place that goes straight on is convex, so where
+the disc reaches over it most follows in closed form. Where it would, it is made smaller.
 """
 
 from __future__ import annotations

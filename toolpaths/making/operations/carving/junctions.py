@@ -1,4 +1,4 @@
-"""What is to be known of a carving before it is cut: where it is deepest, and which forks go deeper than their strokes."""
+"""What is to be known of a carving before it is cut: its deepest place, and forks that go deeper than their strokes."""
 
 from __future__ import annotations
 

@@ -1,0 +1,108 @@
+"""The level floor of a carving that goes no deeper than a limit, and what of it a flat cutter leaves to the V."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.base.checks import Floats
+from toolpaths.facts.cutter import Cutter
+from toolpaths.making.operations.carving.tip_lines import TipLine, between, tip_line
+from toolpaths.making.operations.clearing.loops import polygons_of
+from toolpaths.shapes import offset
+from toolpaths.shapes.drawn_area import DrawnArea, drawn_area
+from toolpaths.shapes.tolerance_shares import FIT
+
+# mm that ridges may stand between the passes of a pointed tip over a floor; and the share of a flat one from pass to
+# pass, which leaves none in corners of 60 degrees and more.
+_RIDGE, _OVER = 0.02, 0.5
+# mm2 of wood that is worth going to.
+_SCRAP = 0.01
+
+
+@dataclass(frozen=True, eq=False)
+class CarvedFloor:
+    """The floor of an area carved to a depth.
+
+    area : what is carved, as it lies
+    depth : mm below the surface; slope : mm sideways for each mm of depth
+    tip : mm, radius of the flat at the V's tip
+    """
+
+    area: BaseGeometry
+    depth: float
+    slope: float
+    tip: float
+    tolerance: float
+
+    @cached_property
+    def drawn(self) -> DrawnArea:
+        return drawn_area(self.area, -self._inset, self.tolerance)
+
+    @property
+    def _inset(self) -> float:
+        # Strokes that are exactly as wide as this are deep are followed along their middle.
+        return self.depth * self.slope + self.tip + FIT * self.tolerance
+
+    @cached_property
+    def centres(self) -> BaseGeometry:
+        """Where the axis may be with the tip on the floor; its boundary is the way along the walls."""
+        return offset.wall(self.drawn.area, -self._inset, self.tolerance, slim=False)
+
+    @cached_property
+    def level(self) -> BaseGeometry:
+        """The floor."""
+        return offset.wall(self.centres, self.tip, self.tolerance, slim=False) if self.tip else self.centres
+
+    def for_flat(self, cutter: Cutter) -> BaseGeometry:
+        """The parts of it that a flat cutter gets into."""
+        found = [part for part in polygons_of(self.level) if not self._reach(part, cutter).is_empty]
+        return MultiPolygon(found)
+
+    def _reach(self, area: BaseGeometry, cutter: Cutter) -> BaseGeometry:
+        return offset.wall(area, -cutter.radius, self.tolerance, slim=False)
+
+    def rest(self, cutters: Iterable[Cutter]) -> BaseGeometry:
+        """What flat cutters leave of it."""
+        left = self.level
+        for cutter in cutters:
+            swept = offset.zone(self._reach(self.level, cutter), cutter.profile.flat_radius, self.tolerance, slim=False)
+            left = shapely.difference(left, swept)
+        return MultiPolygon([part for part in polygons_of(left) if part.area > _SCRAP])
+
+    def rest_lines(self, rest: BaseGeometry, lines: list[TipLine]) -> list[TipLine]:
+        """Where the tip goes at full depth to take the rest: side by side inside the walls, and into corners.
+
+        lines : along the middles of all the area
+        """
+        if rest.is_empty:
+            return []
+        step = max(2 * self.tip * _OVER, 2 * _RIDGE * self.slope)
+        near = shapely.buffer(rest, step)
+        middles = [line.points[:, :2] for line in between(lines, self.depth, np.inf) if len(line.points) > 1]
+        found = [shapely.linestrings(middle) for middle in middles]
+        number = 1
+        while not (loops := offset.wall(self.centres, -number * step, self.tolerance, slim=False)).is_empty:
+            there = shapely.intersection(loops.boundary, near)
+            if there.is_empty:
+                break
+            found.append(there)
+            number += 1
+        cut = shapely.intersection(shapely.geometrycollections(found), near)
+        merged = shapely.line_merge(shapely.multilinestrings(_lines(cut)))
+        return [tip_line(_at_depth(shapely.get_coordinates(line), self.depth)) for line in _lines(merged)]
+
+
+def _lines(geometry: BaseGeometry) -> list[BaseGeometry]:
+    parts = shapely.get_parts(shapely.get_parts(geometry))
+    return [part for part in parts if part.geom_type == "LineString" and part.length > 0]
+
+
+def _at_depth(points: Floats, depth: float) -> Floats:
+    return np.column_stack([points, np.full(len(points), depth)])
