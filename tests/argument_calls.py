@@ -256,6 +256,8 @@ def _calls() -> Iterator[Call]:
     yield call("Cone", places=Point(60, 40), diameter=8, angle_deg=90, from_depth=1, tip_diameter=0.2, name="head")
     yield call("Keyhole", line=[(50, 30), (50, 50)], profile=T8.profile, depth=8, from_depth=0, name="hanger")
     arc = tp.Section.arc(width=15, depth=4)
+    carved = given(area=AREA, angle_deg=60, depth=4, from_depth=1, tip_diameter=0.5, ridges=0.02, name="a")
+    yield call("Carving", **carved)
     yield call("Dish", area=AREA, section=arc, from_depth=1, corners=3, ridges=0.02, name="seat")
     yield call("Section", pieces=arc.pieces, words="arc")
     yield method("Section.slope", arc, width=6, depth=2)
@@ -318,6 +320,9 @@ def _calls() -> Iterator[Call]:
         edge = given(shape=AREA, cutter=cutter, from_depth=0.5, side="outside", direction="climb", finish=0.3, name="a")
         yield call(name, **edge)
         yield call("RoundEdge" if name == "round_edge" else "CoveEdge", **edge, part_name="plate 1")
+    carving = given(shape=AREA, cutters=(T1, T6), depth_limit=1.5, from_depth=0.5, direction="climb", name="a")
+    yield call("v_carve", **carving)
+    yield call("VCarve", **carving, part_name="plate 1")
     face = given(
         shape=AREA, cutter=T7, depth=0.8, from_depth=0.2, angle_deg=10, stepover=0.4, direction="both", name="a"
     )

@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths import (
     Board,
+    Carving,
     Cone,
     CutAlong,
     Cutter,
@@ -56,6 +57,8 @@ def every_kind() -> list[Feature]:
         Cone(places=Point(40, 35), diameter=6, angle_deg=60, from_depth=4, tip_diameter=0.5),
         Dish(area=circle(40, (60, 50)), section=Section.arc(width=20, depth=5), corners=4, ridges=0.02),
         Dish(area=box(60, 20, 100, 60), section=Section.cove(radius=5, depth=7), from_depth=1, corners=3, name="bowl"),
+        Carving(area=box(60, 20, 100, 32), angle_deg=90, depth=6, name="bar"),
+        Carving(area=circle(20, (40, 50)), angle_deg=60, depth=4, from_depth=1, tip_diameter=0.5, ridges=0.02),
         Parting(area=box(5, 5, 115, 85), waste="outside", tabs=4, skin=0.3),
         Parting(area=circle(20, (90, 30)), waste="inside", corners=1.5),
     ]

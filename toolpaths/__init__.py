@@ -16,13 +16,13 @@ Drawings     read_svg read_dxf (Drawing DrawingCurve Circle Note)  write_svg wri
 Facts        Board  Cutter flat ball bull_nose v_point drill_point undercut rounding  Machine  Fixture
              screws dowels Clamp Grip  through  inch  species wood_movement
 Operations   contour groove pocket drill bore countersink face  chamfer round_edge cove_edge  keyhole_slot
-             straight_inlay  Tabs  in a Setup with stop any_order  Template repeat_at in_rows (Layout)
+             straight_inlay v_carve  Tabs  in a Setup with stop any_order  Template repeat_at in_rows (Layout)
 Job          Job Accept: .programs() .report() .write(folder) .sheet() .compare(folder) .study() fit: InlayFit
              Restart: job.restart(program, line=...)  Replay: job.replay(program).write("front.html")
 Test cut     test_cut measured Size: cutter, axes and zeros from a scrap  GaugePiece Measured Estimate
 Text, feeds  program_text texts_by_cutter read    advise check_cutter    progress: how far it is
 Judging      simulate verify tolerance_study CODES  Report JobReport Finding Study Wood  toolpaths.testing
-Part meant   Part Recess CutAlong Parting Cone Keyhole Dish (Section) intended_part
+Part meant   Part Recess CutAlong Parting Cone Keyhole Dish (Section) Carving intended_part
 Contents     goes_in screwed_in turning_clip: judged on the simulated part  (GoesIn ScrewedIn TurningClip)
 Pictures     part_svg section_svg relief_png; setups, jobs, parts and reports show themselves in a notebook
 Errors       ToolpathsError: InputError UnitsError ShapeError DoesNotFitError ProgramError NotSafeError

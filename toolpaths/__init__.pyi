@@ -30,6 +30,7 @@ from toolpaths.facts.contents import (
 from toolpaths.facts.cutter import Cutter as Cutter
 from toolpaths.facts.depth import through as through
 from toolpaths.facts.features.cone import Cone as Cone
+from toolpaths.facts.features.carving import Carving as Carving
 from toolpaths.facts.features.cut_along import CutAlong as CutAlong
 from toolpaths.facts.features.dish import Dish as Dish
 from toolpaths.facts.features.feature import Feature as Feature
@@ -96,6 +97,7 @@ from toolpaths.making.operations.groove import Groove as Groove, groove as groov
 from toolpaths.making.operations.keyhole_slot import KeyholeSlot as KeyholeSlot, keyhole_slot as keyhole_slot
 from toolpaths.making.operations.operation import Operation as Operation
 from toolpaths.making.operations.pocket import Pocket as Pocket, pocket as pocket
+from toolpaths.making.operations.v_carve import VCarve as VCarve, v_carve as v_carve
 from toolpaths.making.plan.in_rows import in_rows as in_rows
 from toolpaths.making.plan.layout import Layout as Layout, repeat_at as repeat_at
 from toolpaths.making.operations.quarter_round import (

@@ -83,6 +83,9 @@ class Branches:
             del self.at[leaf]
             others = self.at[root]
             if len(others) == 2 and others[0] != others[1]:
+                # Of two that are left out in their turn neither is what the other goes on as.
+                if min(self._beyond(each)[0] for each in others) <= least:
+                    continue
                 one, other = (self._drop(each) for each in list(others))
                 first = one if one[-1] == root else one[::-1]
                 then = other if other[0] == root else other[::-1]

@@ -48,7 +48,7 @@ class Border:
 
     @cached_property
     def length(self) -> Floats:
-        return np.hypot(*(self.end - self.start).T)
+        return np.asarray(np.hypot(*(self.end - self.start).T))
 
     @cached_property
     def along(self) -> Floats:
@@ -64,7 +64,8 @@ class Border:
     def turn(self) -> Floats:
         """(n,) radians to the left by which the border turns at the start of each side."""
         one, other = self.along[self.before], self.along
-        return np.arctan2(one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0], (one * other).sum(axis=1))
+        across = one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0]
+        return np.asarray(np.arctan2(across, (one * other).sum(axis=1)))
 
     @cached_property
     def convex(self) -> Flags:
@@ -116,7 +117,7 @@ def border_of(polygon: Polygon) -> Border:
 def _distinct(points: Floats) -> Floats:
     """A ring without points that repeat the one before."""
     apart = np.abs(points - np.roll(points, 1, axis=0)).max(axis=1) > 1e-6
-    return points[apart]
+    return np.asarray(points[apart])
 
 
 def samples(border: Border, finer: float = 1.0) -> tuple[Floats, Ints]:

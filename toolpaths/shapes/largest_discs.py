@@ -16,12 +16,14 @@ from shapely import Polygon
 
 from toolpaths.base.checks import Floats
 from toolpaths.shapes.axis_branches import Branches
-from toolpaths.shapes.border import Border
+from toolpaths.shapes.border import Border, Flags
 from toolpaths.shapes.medial_axis import Axis, medial_axis, on_bisector, radii
 from toolpaths.shapes.tolerance_shares import FIT
 
 # Share of the tolerance by which what is left in corners of chords may lie inside the line.
 _CORNERS = 3 / 4
+# Fewest places along which the radius is looked at as level.
+_FEWEST = 4
 # Moves are halved so often at most.
 _HALVED = 14
 
@@ -44,16 +46,15 @@ def largest_discs(polygon: Polygon, tolerance: float) -> LargestDiscs:
     axis = medial_axis(polygon)
     branches = Branches(axis.places, axis.radius, axis.pieces)
     branches.prune(_CORNERS * tolerance)
+    if not branches.nodes:
+        at = int(axis.radius.argmax())
+        return LargestDiscs((np.append(axis.places[at], axis.radius[at])[None],), ((at, at),))
     numbers = list(branches.nodes)
     places, radius, rows = _parted(polygon, axis, [branches.nodes[each] for each in numbers], FIT * tolerance)
     spots = np.column_stack([places, radius])
-    rows = [_straightened(spots, row, FIT * tolerance) for row in rows]
+    rows = [_straightened(spots, row, _levelled(spots, row, FIT * tolerance), FIT * tolerance) for row in rows]
     spots[:, 2] = _inside(axis.border, spots, rows, tolerance)
-    lines, ends = [spots[row] for row in rows], [(row[0], row[-1]) for row in rows]
-    if not rows:
-        at = int(axis.radius.argmax())
-        lines, ends = [spots[[at]]], [(at, at)]
-    return LargestDiscs(tuple(lines), tuple(ends))
+    return LargestDiscs(tuple(spots[row] for row in rows), tuple((row[0], row[-1]) for row in rows))
 
 
 def _parted(polygon: Polygon, axis: Axis, rows: list[list[int]], most: float) -> tuple[Floats, Floats, list[list[int]]]:
@@ -104,17 +105,54 @@ def _with_middles(row: list[int], between: dict[tuple[int, int], int]) -> list[i
     return found
 
 
-def _straightened(spots: Floats, row: list[int], most: float) -> list[int]:
-    """A row without what lies within so many mm of a straight move from its neighbours on."""
+def _levelled(spots: Floats, row: list[int], most: float) -> Flags:
+    """(k,) which places of a row stand inside a bend along which the radius is the same but for so many mm. It is made
+    so, that of the smallest; what is round is then known by all its places."""
+    radius = spots[row, 2]
+    inside = np.zeros(len(row), bool)
+    begin = 0
+    while begin < len(row) - _FEWEST:
+        low = np.minimum.accumulate(radius[begin:])
+        off = np.flatnonzero(np.maximum.accumulate(radius[begin:]) - low > most)
+        end = begin + (int(off[0]) if len(off) else len(low))
+        if end - begin > _FEWEST:
+            run = row[begin:end]
+            spots[run, 2] = low[end - begin - 1]
+            if _bends(spots[run, :2], most):
+                inside[begin:end] = True
+        begin = end
+    return inside
+
+
+def _bends(line: Floats, most: float) -> bool:
+    """Whether a line is off the chord between its ends by more than so many mm."""
+    chord, off = line[-1] - line[0], line - line[0]
+    long = float(np.hypot(*chord))
+    across = np.abs(off[:, 0] * chord[1] - off[:, 1] * chord[0]) / long if long > most else np.hypot(*off.T)
+    return bool(across.max() > most)
+
+
+def _straightened(spots: Floats, row: list[int], wanted: Flags, most: float) -> list[int]:
+    """A row without what lies within so many mm of a straight move from its neighbours on, but for what is wanted."""
     line = spots[row]
-    kept = np.zeros(len(row), bool)
+    kept = wanted.copy()
     kept[[0, -1]] = True
+    if wanted.any():
+        ends = np.flatnonzero(kept).tolist()
+        stack = [(a, b) for a, b in zip(ends, ends[1:]) if b - a > 1]
+        return _without_straight(line, row, kept, stack, most)
     if row[0] == row[-1] and len(row) > 3:
         half = int(np.hypot(*(line[:, :2] - line[0, :2]).T).argmax())
         kept[half] = True
         stack = [(0, half), (half, len(row) - 1)]
     else:
         stack = [(0, len(row) - 1)]
+    return _without_straight(line, row, kept, stack, most)
+
+
+def _without_straight(
+    line: Floats, row: list[int], kept: Flags, stack: list[tuple[int, int]], most: float
+) -> list[int]:
     while stack:
         a, b = stack.pop()
         if b - a < 2:
@@ -158,6 +196,10 @@ def reach_over(border: Border, start: Floats, end: Floats) -> Floats:
         across = np.abs(ahead[:, 0] * off[:, 1] - ahead[:, 1] * off[:, 0])
         along = (ahead * off).sum(axis=1) + across * grows / np.sqrt(1 - grows * grows)
         shares.append(np.clip(along / np.maximum(long, 1e-12), 0.0, 1.0))
+    # And where a move crosses a side.
+    across = step[:, 0] * border.inwards[side, 0] + step[:, 1] * border.inwards[side, 1]
+    off = ((border.start[side] - start[move, :2]) * border.inwards[side]).sum(axis=1)
+    shares.append(np.clip(np.divide(off, across, out=np.zeros(len(off)), where=np.abs(across) > 1e-12), 0.0, 1.0))
     over = np.full(len(start), -np.inf)
     for share in shares:
         disc = start[move] + share[:, None] * step

@@ -99,7 +99,7 @@ def _circumcentres(corners: Floats) -> Floats:
     twice = np.where(np.abs(twice) < 1e-14, 1e-14, twice)
     x = (c[:, 1] * b2 - b[:, 1] * c2) / twice
     y = (b[:, 0] * c2 - c[:, 0] * b2) / twice
-    return a + np.column_stack([x, y])
+    return np.asarray(a + np.column_stack([x, y]))
 
 
 def _shared(triangles: Ints) -> tuple[Ints, Ints, Ints]:

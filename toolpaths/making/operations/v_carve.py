@@ -16,15 +16,14 @@ from toolpaths.base.checks import distance, length, let_in, one_of, optional
 from toolpaths.base.errors import DoesNotFitError, InputError, Point
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth
-
-# CARV
+from toolpaths.facts.features.carving import Carving
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.fixture import Fixture
 from toolpaths.making.motion.crossing import rise
 from toolpaths.making.motion.route import short_route
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import entries, rings
-from toolpaths.making.operations.carving.carved_floor import CarvedFloor
+from toolpaths.making.operations.carving.carved_floor import RIDGE, CarvedFloor
 from toolpaths.making.operations.carving.junctions import deeper_forks, deepest
 from toolpaths.making.operations.carving.stroke_walk import joined
 from toolpaths.making.operations.carving.tip_lines import TipLine, between, no_deeper, tip_line
@@ -34,12 +33,15 @@ from toolpaths.making.operations.operation import CLEAR, RIM, OnArea, Site
 from toolpaths.making.operations.pocket import Pocket, checked_cutters
 from toolpaths.making.operations.rings import Direction
 from toolpaths.making.operations.visiting_order import rings_in_order
-from toolpaths.shapes import door
+from toolpaths.shapes import door, offset
 from toolpaths.shapes.largest_discs import largest_discs
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, FIT
 
 # mm of wood that a carving leaves below it at least, in the numbers that errors propose.
 _LEFT_BELOW = 1.0
+# Radii of a flat tip by which wood that it leaves reaches beyond it where that is more than a rounded corner, of 20
+# degrees and more.
+_ARM = 5.0
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
@@ -215,7 +217,7 @@ class VCarve(OnArea):
             made = self._floor(fixture.place(self._area), tolerance)
             self._cut_walls(builder, made, site)
             self._cut(motion, made.rest_lines(made.rest(self.flats), middles), site)
-        return builder.path(self._notes(middles))
+        return builder.path([*self._notes(middles), *self._narrow(site)])
 
     def _cut(self, motion: TipMotion, lines: list[TipLine], site: Site) -> None:
         """Lines, those that hang together one after the other."""
@@ -263,12 +265,33 @@ class VCarve(OnArea):
             )
         yield text + "."
 
+    def _narrow(self, site: Site) -> Iterator[str]:
+        """What is narrower than the flat of the tip, but for corners that it rounds."""
+        tip = self.vee.profile.flat_radius
+        if not tip:
+            return
+        area = site.fixture.place(self._area)
+        reached = offset.zone(offset.zone(area, -tip, site.tolerance), tip + site.tolerance, site.tolerance)
+        lost = [
+            part
+            for part in shapely.get_parts(shapely.difference(area, reached))
+            if shapely.distance(reached, shapely.points(shapely.get_coordinates(part))).max() > _ARM * tip
+        ]
+        if lost:
+            x, y = rings.placed_point(max(lost, key=lambda part: part.area))
+            whole = sum(part.area for part in lost)
+            yield (
+                f"{self.vee} leaves {whole:.2f} mm2 narrower than its tip, near X{x:.1f} Y{y:.1f} on the board as it "
+                "lies."
+            )
+
     def parts(self, tolerance: float) -> tuple[Feature, ...]:
         profile = self.vee.profile
         return (
             Carving(
                 area=self._area, angle_deg=profile.angle_deg, tip_diameter=profile.tip_diameter,
-                depth=self._deepest[0], from_depth=self.from_depth, name=self.title,
+                depth=self._deepest[0], from_depth=self.from_depth, ridges=RIDGE if self.flats else 0.0,
+                name=self.title,
             ),
         )  # fmt: skip
 

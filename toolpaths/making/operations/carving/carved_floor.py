@@ -21,7 +21,7 @@ from toolpaths.shapes.tolerance_shares import FIT
 
 # mm that ridges may stand between the passes of a pointed tip over a floor; and the share of a flat one from pass to
 # pass, which leaves none in corners of 60 degrees and more.
-_RIDGE, _OVER = 0.02, 0.5
+RIDGE, _OVER = 0.02, 0.5
 # mm2 of wood that is worth going to.
 _SCRAP = 0.01
 
@@ -47,13 +47,20 @@ class CarvedFloor:
 
     @property
     def _inset(self) -> float:
-        # Strokes that are exactly as wide as this are deep are followed along their middle.
-        return self.depth * self.slope + self.tip + FIT * self.tolerance
+        return self.depth * self.slope + self.tip
 
     @cached_property
     def centres(self) -> BaseGeometry:
         """Where the axis may be with the tip on the floor; its boundary is the way along the walls."""
-        return offset.wall(self.drawn.area, -self._inset, self.tolerance, slim=False)
+        found = offset.wall(self.drawn.area, -self._inset, self.tolerance, slim=False)
+        # Strokes that are as wide but for rounding are followed along their middle.
+        return MultiPolygon(
+            [
+                part
+                for part in polygons_of(found)
+                if not offset.wall(part, -FIT * self.tolerance, self.tolerance, slim=False).is_empty
+            ]
+        )
 
     @cached_property
     def level(self) -> BaseGeometry:
@@ -83,7 +90,7 @@ class CarvedFloor:
         """
         if rest.is_empty:
             return []
-        step = max(2 * self.tip * _OVER, 2 * _RIDGE * self.slope)
+        step = max(2 * self.tip * _OVER, 2 * RIDGE * self.slope)
         near = shapely.buffer(rest, step)
         middles = [line.points[:, :2] for line in between(lines, self.depth, np.inf) if len(line.points) > 1]
         found = [shapely.linestrings(middle) for middle in middles]

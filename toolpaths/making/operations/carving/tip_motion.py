@@ -17,14 +17,13 @@ from toolpaths.making.operations.carving.stroke_walk import Leg, joined, walk
 from toolpaths.making.operations.carving.tip_lines import TipLine, between, no_deeper
 from toolpaths.making.operations.operation import CLEAR
 from toolpaths.shapes import arc_fit
-from toolpaths.shapes.track import Track
 
 # mm: no wood worth speaking of stands above what is cut to so much less.
 _CUT = 0.01
 # A ramp over a stretch goes down so much of what it has to at least, and a stretch is so many mm long at least.
 _SHARE, _SHORTEST = 0.8, 1.0
-# Fewest moves at one height that are looked at as arcs.
-_FEWEST = 4
+# Fewest moves that are looked at as arcs, and by how much their slopes may differ.
+_FEWEST, _EVEN = 4, 1e-6
 
 
 class TipMotion:
@@ -90,34 +89,28 @@ class TipMotion:
     def _no_steeper(self, points: Floats, above: float) -> Iterator[Floats]:
         """Along a line; where it goes down in wood more steeply than the cutter may, from its deep end."""
         drop, step = np.diff(points[:, 2]), np.hypot(*np.diff(points[:, :2], axis=0).T)
-        if (drop > self.steepest * step + 1e-9).any():
+        if self.steepest < inf and (drop > self.steepest * step + 1e-9).any():
             yield np.column_stack([points[:, :2], np.minimum(points[:, 2], above)])
             yield from _ramped(points[::-1], above, self.ramp)
             yield points[::-1]
         yield points
 
     def _through(self, points: Floats) -> None:
-        """Along points from the first, where the cutter is or above which it is; what is level in arcs where it is
-        round."""
+        """Along points from the first, where the cutter is or above which it is; in arcs where they are round and fall
+        or rise evenly."""
         self._straight(points[0])
-        level = np.abs(np.diff(points[:, 2])) < 1e-9
-        edges = np.flatnonzero(np.diff(np.concatenate([[False], level, [False]]).astype(int))).reshape(-1, 2)
         done = 0
-        for a, b in edges.tolist():
-            if b - a >= _FEWEST:
-                self._each(points[done + 1 : a + 1])
-                track = arc_fit.fit(points[a : b + 1, :2], False, self.fit)
-                if track.length > 0:
-                    self._track(track, float(points[a, 2]))
-                done = b
+        for a, b in _even(points):
+            self._each(points[done + 1 : a + 1])
+            track = arc_fit.fit(points[a : b + 1, :2], False, self.fit)
+            first, last = (self.top - float(points[number, 2]) for number in (a, b))
+            self.builder.follow(track, [(0.0, first), (track.length, last)])
+            done = b
         self._each(points[done + 1 :])
 
     def _each(self, points: Floats) -> None:
         for point in points:
             self._straight(point)
-
-    def _track(self, track: Track, depth: float) -> None:
-        self.builder.segments(track.segments, self.top - depth)
 
     def _straight(self, point: Floats) -> None:
         self.builder.straight(_place(point), self.top - float(point[2]))
@@ -131,6 +124,16 @@ def passes(deepest: float, cutter: Cutter) -> list[float]:
 
 def _place(point: Floats) -> Point:
     return float(point[0]), float(point[1])
+
+
+def _even(points: Floats) -> list[tuple[int, int]]:
+    """First and last of each run of points, long enough to be looked at as arcs, over which depths change evenly."""
+    step = np.diff(points, axis=0)
+    long = np.hypot(step[:, 0], step[:, 1])
+    slope = np.divide(step[:, 2], long, out=np.full(len(long), np.nan), where=long > 1e-9)
+    same = np.abs(np.diff(slope)) < _EVEN
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], same, [False]]).astype(int))).reshape(-1, 2)
+    return [(a, b + 1) for a, b in edges.tolist() if b + 1 - a >= _FEWEST]
 
 
 def _along(lines: list[TipLine], leg: Leg) -> Floats:
@@ -158,6 +161,6 @@ def _ramped(points: Floats, above: float, steepest: float) -> Iterator[Floats]:
     strokes = max(1, ceil((lowest - above) / steepest / (2 * long) - 1e-9))
     share = np.append(along[along < long - 1e-9], long)[:, None] / long
     for number in range(2 * strokes):
-        way = stretch if number % 2 == 0 else stretch[::-1]
-        depth = above + (lowest - above) * (number + share) / (2 * strokes)
+        way, done = (stretch, share) if number % 2 == 0 else (stretch[::-1], 1 - share[::-1])
+        depth = above + (lowest - above) * (number + done) / (2 * strokes)
         yield np.column_stack([way[:, :2], depth])
