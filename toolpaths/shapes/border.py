@@ -206,11 +206,11 @@ class _Pieces:
         curve that is not asked."""
         border = self.border
         found = np.zeros(len(corner), bool)
-        asked = np.flatnonzero((long * border.turn[corner] > _HARDLY) & (long > _SHORTEST))
-        corner, long = corner[asked], long[asked]
+        looked_at = np.flatnonzero((long * border.turn[corner] > _HARDLY) & (long > _SHORTEST))
+        corner, long = corner[looked_at], long[looked_at]
         radius = long / np.tan(border.turn[corner] / 2)
         centre = border.start[corner] + border.along[corner] * long[:, None] + border.inwards[corner] * radius[:, None]
         disc, side = border.tree.query(shapely.points(centre), predicate="dwithin", distance=radius * _INSIDE)
         met = (side != corner[disc]) & (side != border.before[corner[disc]])
-        found[asked[disc[met]]] = True
+        found[looked_at[disc[met]]] = True
         return found

@@ -78,9 +78,12 @@ def _parted(polygon: Polygon, axis: Axis, rows: list[list[int]], most: float) ->
         sides = [border.nearer(each, chord) for each in beside.T]
         middle = on_bisector(border, chord, *sides)
         true = radii(polygon, middle)
-        lies = np.abs(border.distance(sides[0], middle)[0] - true) < most
+        true_middle = np.abs(border.distance(sides[0], middle)[0] - true) < most
         # What is no middle of these two, as close to a fork, is only held to be no less than the border is away.
-        middle, true = np.where(lies[:, None], middle, chord), np.where(lies, true, radii(polygon, chord))
+        middle, true = (
+            np.where(true_middle[:, None], middle, chord),
+            np.where(true_middle, true, radii(polygon, chord)),
+        )
         off = np.hypot(np.hypot(*(middle - chord).T), true - (radius[one] + radius[other]) / 2) > most
         if not off.any():
             break
