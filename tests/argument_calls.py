@@ -21,6 +21,7 @@ T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000)
 T2 = tp.Cutter(2, tp.flat(3), feed_mm_min=900, spindle_rpm=18000)
 T4 = tp.Cutter(4, tp.drill_point(4), feed_mm_min=600, spindle_rpm=8000)
 T6 = tp.Cutter(6, tp.v_point(12, 90), feed_mm_min=1200, spindle_rpm=16000)
+VEE_82 = tp.Cutter(6, tp.v_point(12, 82), feed_mm_min=1200, spindle_rpm=16000)
 T8 = tp.Cutter(8, tp.undercut(9.5, 3.2, 4.8), feed_mm_min=800, spindle_rpm=16000)
 T7 = tp.Cutter(7, tp.flat(16), feed_mm_min=1500, spindle_rpm=12000)
 ROUNDER = tp.Cutter(9, tp.rounding(3, 4), feed_mm_min=1200, spindle_rpm=16000)
@@ -287,6 +288,7 @@ def _calls() -> Iterator[Call]:
     sunk = given(places=[(60, 40)], cutter=T6, angle_deg=90, from_depth=0, order="short", name="a")
     yield call("countersink", diameter=8, screw=None, **sunk)
     yield call("countersink", diameter=None, screw=4, **sunk)
+    yield call("countersink", diameter=None, screw="#8", **{**sunk, "cutter": VEE_82, "angle_deg": 82})
     yield call("Countersink", diameter=8, **sunk, part_name="plate 1")
     hanger = given(
         places=[(60, 30)], cutter=T8, depth=8, length=15, heading_deg=90, from_depth=0, order="short", name="a"
@@ -297,7 +299,12 @@ def _calls() -> Iterator[Call]:
         line=[(30, 40), (90, 40)], cutter=T1, depth=4, from_depth=1, direction="climb", entry="auto", order="short",
         name="a",
     )  # fmt: skip
-    yield call("groove", **groove)
+    yield call("groove", **groove, width=None)
+    yield call("groove", **groove, width=7)
+    yield call(
+        "hinge_cup", edge=[(0, 70), (0, 0)], along=[36], cutter=T1, pilot=T4, depth=12.5, to_edge=5, diameter=35,
+        screws_apart=45, screws_further_in=9.5, pilot_depth=9, name="hinges",
+    )  # fmt: skip
     yield call("Groove", **groove, part_name="plate 1")
     contour = given(
         shape=AREA, cutter=T1, depth=tp.through(0.3), from_depth=1, side="outside", direction="climb", entry="auto",

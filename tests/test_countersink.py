@@ -94,3 +94,28 @@ def test_a_head_that_would_not_be_flush_is_found(deeper, code):
     assert wrong != text
     report = tp.simulate(wrong, FRONT, setup.cutters, part=tp.intended_part(setup))
     assert code in report.codes()
+
+
+@pytest.mark.parametrize(
+    ("gauge", "inches"), [("#4", 0.225), ("#6", 0.279), ("#8", 0.332), ("#10", 0.385), ("#12", 0.438)]
+)
+def test_a_gauge_has_the_widest_head_that_is_published_over_82_degrees(gauge, inches):
+    """Source: a maker's table of flat heads; the depth over a hole of .164 in is (D - d) / 2 / tan 41."""
+    vee = tp.Cutter(6, tp.v_point(20, 82, 0.164 * 25.4), feed_mm_min=1200, spindle_rpm=16000)
+    sunk = tp.countersink(PLACES, vee, screw=gauge)
+    assert (sunk.diameter, sunk.angle_deg) == (pytest.approx(inches * 25.4, abs=1e-6), 82.0)
+    assert sunk.depth == pytest.approx((inches - 0.164) * 25.4 / 2 / tan(radians(41)), abs=1e-6)
+    if gauge == "#8":
+        assert sunk.depth == pytest.approx(2.4543, abs=2e-4), "by hand"
+
+
+def test_a_tool_of_90_degrees_does_not_seat_a_head_of_82():
+    with pytest.raises(tp.DoesNotFitError, match="90 degrees, and the head has 82"):
+        tp.countersink(PLACES, VEE, screw="#8")
+    assert tp.countersink(PLACES, VEE, screw="#8", angle_deg=90).angle_deg == 90.0, "where the user says so"
+
+
+@pytest.mark.parametrize("screw", ["#3", "8", "M4", ""])
+def test_a_screw_that_is_not_listed_is_refused_with_those_that_are(screw):
+    with pytest.raises(tp.InputError, match="#4, #5, #6, #7, #8, #9, #10, #12"):
+        tp.countersink(PLACES, VEE, screw=screw)

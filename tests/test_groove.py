@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import pi, radians, sqrt, tan
 
 import numpy as np
@@ -107,3 +108,32 @@ def test_groove_from_an_outline_and_from_several_lines():
 def test_groove_of_no_length_is_refused():
     with pytest.raises(tp.ShapeError):
         tp.groove(LineString([(50, 50), (50, 50)]), T6, depth=3)
+
+
+@pytest.mark.sample(1)
+@pytest.mark.parametrize("width", [6.5, 8.0, 14.0])
+def test_a_groove_wider_than_its_cutter_is_exactly_as_wide(width):
+    line = [(30, 40), (120, 40), (120, 90)]
+    board = tp.Board(width=160, height=120, thickness=18)
+    side = tp.Fixture(board=board, grips=(board.outline,))
+    cutter = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=16000)
+    setup = tp.Setup(side, [tp.groove(line, cutter, depth=5, width=width, direction="climb")])
+    # What is meant is drawn here: all within half the width of the line.
+    meant = tp.Recess(area=shapely.LineString(line).buffer(width / 2, quad_segs=64), depth=5, corners=3)
+    part = tp.Part(board=board, front=[meant])
+    report = tp.simulate(tp.program_text(setup), side, [cutter], cell=0.5, part=part)
+    assert report.ok, str(report)
+    wider = replace(meant, area=shapely.LineString(line).buffer(width / 2 + 0.1, quad_segs=64))
+    off = tp.simulate(tp.program_text(setup), side, [cutter], cell=0.5, part=replace(part, front=[wider]))
+    assert "leftover" in off.codes()
+
+
+def test_widths_of_grooves():
+    cutter = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=16000)
+    line = [(30, 40), (120, 40)]
+    assert tp.groove(line, cutter, depth=5, width=6) == tp.groove(line, cutter, depth=5)
+    assert tp.groove(line, cutter, depth=5, width=8).title == "groove"
+    with pytest.raises(tp.DoesNotFitError, match="6 is the least"):
+        tp.groove(line, cutter, depth=5, width=5)
+    with pytest.raises(tp.InputError, match="order"):
+        tp.groove(line, cutter, depth=5, width=8, order="as given")

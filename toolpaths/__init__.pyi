@@ -94,6 +94,7 @@ from toolpaths.making.operations.countersink import Countersink as Countersink, 
 from toolpaths.making.operations.drill import Drill as Drill, drill as drill
 from toolpaths.making.operations.face import Face as Face, face as face
 from toolpaths.making.operations.groove import Groove as Groove, groove as groove
+from toolpaths.making.operations.hinge_cup import hinge_cup as hinge_cup
 from toolpaths.making.operations.keyhole_slot import KeyholeSlot as KeyholeSlot, keyhole_slot as keyhole_slot
 from toolpaths.making.operations.operation import Operation as Operation
 from toolpaths.making.operations.pocket import Pocket as Pocket, pocket as pocket

@@ -17,22 +17,15 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth
 from toolpaths.facts.features.cone import Cone
 from toolpaths.facts.features.feature import Feature
+from toolpaths.facts.screw_heads import head_of
 from toolpaths.facts.way_down import check_plunge
 from toolpaths.making.motion.route import Order
 from toolpaths.making.motion.toolpath import Hole, PathBuilder
 from toolpaths.making.operations.at_places import AtPlaces
 from toolpaths.making.operations.operation import CLEAR, RIM, Site, checked_cutter
 
-# The head of a countersunk wood screw is about so many times as wide as its shank (common practice, no source).
-_HEAD_BY_SHANK = 2.0
 # A head whose cone differs by more than so many degrees from its seat sits on its rim or on its point.
 _SAME_ANGLE_DEG = 0.5
-
-
-def head_diameter(shank_diameter: float) -> float:
-    """Diameter of the head of a countersunk wood screw by that of its shank, mm: about twice as much, common practice,
-    no source. Measure the head where it has to be flush."""
-    return _HEAD_BY_SHANK * length("screw", shank_diameter)
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
@@ -68,7 +61,7 @@ class Countersink(AtPlaces):
         if abs(profile.angle_deg - self.angle_deg) > _SAME_ANGLE_DEG:
             raise DoesNotFitError(
                 f"{self.cutter} cuts a cone of {profile.angle_deg:g} degrees, and the head has {self.angle_deg:g}: it "
-                "would sit on its rim or on its point. Take a cutter of the head's angle, or give angle_deg=.",
+                "would sit on its rim or point, and rock. Take a cutter of the head's angle, or give angle_deg=.",
                 self.places[0],
             )
         if self.diameter > profile.diameter:
@@ -108,19 +101,21 @@ def countersink(
     places: Iterable[Any],
     cutter: Cutter,
     *,
-    screw: float | None = None,
+    screw: float | str | None = None,
     diameter: float | None = None,
-    angle_deg: float = 90.0,
+    angle_deg: float | None = None,
     from_depth: float = 0.0,
     order: Order = "short",
     name: str = "",
 ) -> Countersink:
     """Sink a cone at each (x, y), seen from the front, with a V cutter of the head's angle, before or after the hole.
 
-    screw : diameter of a wood screw's shank, mm: its head is taken to be twice as wide (common practice, no source); or
+    screw : gauge of a wood screw, "#4" to "#12", whose widest head and angle of 82 degrees are published
+        (facts/screw_heads.py); or the diameter of a metric one's shank, mm: its head is taken to be twice as wide
+        (common practice, no source); or
     diameter : of the cone at its mouth, mm: that of the head, measured
-    angle_deg : included angle of the head; 90 is usual for metric screws, 82 for those by inch numbers (common
-        practice, no source)
+    angle_deg : included angle of the head; unless given 82 for a gauge, else 90, which is usual for metric screws
+        (common practice, no source)
     from_depth : mm below the face at which the mouth lies, as in the floor of a recess
     order : visit the places along a "short" way, or "as given"
     name : as for every operation
@@ -133,10 +128,11 @@ def countersink(
     Raises DoesNotFitError for a cutter of another angle or narrower than the cone, InputError for numbers and cutters
     that cannot be used.
     """
-    wide = [number for number in (diameter, None if screw is None else head_diameter(screw)) if number is not None]
-    if len(wide) != 1:
+    if (screw is None) == (diameter is None):
         raise InputError("A countersink takes one of screw= and diameter=.")
+    head, usual_angle = head_of(screw) if screw is not None else (0.0, 90.0)
     return Countersink(
-        places=places_in("places", places), cutter=cutter, diameter=wide[0], angle_deg=angle_deg,
+        places=places_in("places", places), cutter=cutter, diameter=head if diameter is None else diameter,
+        angle_deg=usual_angle if angle_deg is None else angle_deg,
         from_depth=from_depth, order=order, name=name,
     )  # fmt: skip

@@ -10,7 +10,8 @@ from typing import Any
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import Floats, let_in, one_of
+from toolpaths.base.checks import Floats, length, let_in, one_of
+from toolpaths.base.errors import DoesNotFitError, InputError
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth
 from toolpaths.facts.features.cut_along import CutAlong
@@ -20,13 +21,16 @@ from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import entries
 from toolpaths.making.operations.entries import LineEntry
 from toolpaths.making.operations.leads import rising_off
-from toolpaths.making.operations.operation import CLEAR, OneCutter, Site, check_side_cutting, levels
+from toolpaths.making.operations.operation import CLEAR, OneCutter, Site, check_side_cutting, checked_cutter, levels
+from toolpaths.making.operations.pocket import Pocket, pocket
 from toolpaths.making.operations.rings import DIRECTIONS, Direction
 from toolpaths.making.operations.visiting_order import lines_in_order
 from toolpaths.shapes import door
 from toolpaths.shapes.drawn_curve import fitted
 from toolpaths.shapes.outline import Outline
 from toolpaths.shapes.placement import Placement
+from toolpaths.shapes.round_shapes import slot_along
+from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
@@ -97,15 +101,18 @@ def groove(
     cutter: Cutter,
     *,
     depth: Depth,
+    width: float | None = None,
     from_depth: float = 0.0,
     direction: Direction = "conventional",
     entry: LineEntry = "auto",
     order: Order = "short",
     name: str = "",
-) -> Groove:
+) -> Groove | Pocket:
     """Cut along each line, or round each polygon, the tip at `depth`.
 
     line : shapely lines or areas, an Outline, or points (x, y) of one line
+    width : mm, of a groove wider than the cutter, its ends round: it is cleared as a pocket with upright walls, both of
+        them in one direction; as wide as the cutter unless given
     direction : round closed lines, "climb" or "conventional" on the wood inside them; an open
         line is cut forth and back on successive passes
     order : visit the lines along a "short" way, open ones from either end; or "as given", each as it is drawn
@@ -115,8 +122,22 @@ def groove(
     >>> groove([(30, 70), (170, 70)], Cutter(3, ball(12), feed_mm_min=1500, spindle_rpm=16000), depth=3)
     <groove: T3 ball 12, 0 to 3 deep>
 
-    Raises ShapeError for a line that is none, InputError for numbers and words that cannot be used.
+    Raises ShapeError for a line that is none, InputError for numbers and words that cannot be used, DoesNotFitError for
+    a width below the cutter's.
     """
+    if width is not None and length("width", width) != checked_cutter("cutter", cutter).diameter:
+        if width < cutter.diameter:
+            raise DoesNotFitError(
+                f"width={width:g} is less than {cutter} is wide; {cutter.diameter:g} is the least, or take a finer one."
+            )
+        if one_of("order", order, ORDERS) != "short":
+            raise InputError(
+                f"order={order!r}: a groove wider than its cutter is cleared as a pocket, in an own order."
+            )
+        area = slot_along(line, width, tolerance=DEFAULT_TOLERANCE / 10)
+        return pocket(
+            area, cutter, depth=depth, from_depth=from_depth, direction=direction, entry=entry, name=name or "groove"
+        )
     return Groove(
         line=door.as_line("line", line), cutter=cutter, depth=depth, from_depth=from_depth, direction=direction,
         entry=entry, order=order, name=name,
