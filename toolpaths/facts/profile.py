@@ -105,6 +105,8 @@ class Profile:
         rho : any shape, 0 <= rho <= radius; the result has the same shape and never falls as
         rho grows.
         """
+        if self.tip_height == 0:
+            return np.zeros(np.shape(rho))
         out = np.maximum(rho - self.flat_radius, 0.0)
         if self.angle_deg < 180:
             return np.asarray(out / tan(radians(self.angle_deg / 2)))
@@ -119,7 +121,10 @@ class Profile:
 
         heights : any shape; the result has the same shape. The inverse of height() where that rises.
         """
-        up = np.clip(heights, 0.0, self.tip_height)
+        tip_height = self.tip_height
+        if tip_height == 0:
+            return np.full(np.shape(heights), self.radius)
+        up = np.minimum(np.maximum(heights, 0.0), tip_height)
         if self.angle_deg < 180:
             radii = self.tip_diameter / 2 + up * tan(radians(self.angle_deg / 2))
         elif self.hollow:
@@ -128,7 +133,7 @@ class Profile:
         else:
             radii = self.flat_radius + np.sqrt(up * (2 * self.corner_radius - up))
         # Above the tip exactly the radius, whatever the sums round to.
-        return np.asarray(np.where(up < self.tip_height, radii, self.radius))
+        return np.asarray(np.where(up < tip_height, radii, self.radius))
 
     def radius_at(self, height: float) -> float:
         """radii() at one height; 0 below the tip, where there is no cutter."""
