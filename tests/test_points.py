@@ -15,6 +15,7 @@ from toolpaths.facts.profile import ball, bull_nose, drill_point, flat, v_point
 from toolpaths.judging.checks.meeting.wood_in_time import run
 from toolpaths.judging.reader.read import read
 from toolpaths.judging.simulate import simulate
+from toolpaths.judging.trial import case as cases
 from toolpaths.judging.trial import exact_heights as points
 from toolpaths.judging.trial import wood_ahead
 from toolpaths.judging.trial.case import Case, make_case
@@ -143,6 +144,9 @@ def test_lowest_cut_is_that_of_a_plain_search_however_few_moves_are_looked_at_at
     before = chance.integers(0, len(case.moves.low) + 1, len(places)) if early else None
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(points, "_MANY_PAIRS", pairs)
+        # Even so few moves by blocks first.
+        patch.setattr(cases, "_VERY_MANY", 0)
+        patch.setattr(cases, "_TOGETHER", 3)
         low = lowest_over(case, places, before)
     assert low == pytest.approx(plain(case, places, before).min(axis=0), abs=1e-9)
 

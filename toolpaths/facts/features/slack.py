@@ -44,8 +44,7 @@ class Slack:
         left, low, right, high = area.bounds
         cuts = self.cuts
         here = (cuts[:, 1] < right) & (cuts[:, 3] > left) & (cuts[:, 2] < high) & (cuts[:, 4] > low)
-        least = cuts[here].min(axis=0) if here.any() else np.zeros(6)
-        return float(least[0]), float(least[5])
+        return (float(cuts[here, 0].min()), float(cuts[here, 5].min())) if here.any() else (0.0, 0.0)
 
     def sideways(self, shape: BaseGeometry) -> float:
         """mm by which the walls of a shape may be off: `within`, and how far its chords may lie off a curve.

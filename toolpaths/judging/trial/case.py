@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import pairwise
 from operator import attrgetter
-from typing import Any, NamedTuple
+from typing import Any, TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,8 +35,14 @@ from toolpaths.judging.trial.screw_stops import (
     spoken,
 )
 from toolpaths.judging.wood.field import Wood, one_height
-from toolpaths.judging.wood.moves import X0, X1, Y0, Y1, Z0, Z1, deepest, lowest_so_far
+from toolpaths.judging.wood.moves import X0, X1, Y0, Y1, Z0, Z1, deepest, lowest_so_far, taken
 from toolpaths.judging.wood.sweep import Flags, Ints
+
+# Moves that follow each other and are looked at as one, to see where none of them comes near; of fewer than so many
+# each is looked at.
+_TOGETHER, _VERY_MANY = 64, 5_000
+
+_Found = TypeVar("_Found")
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -115,7 +121,7 @@ class Case:
     def lowest_moves(self) -> Ints:
         """(m,) those of them that no other of the same cutter repeats along the same path as low or lower: they leave
         the wood as all do. The deepest come last."""
-        found = [mine[deepest(self.moves.path[:, mine])] for _, mine in self.by_opening(self.cutting_moves)]
+        found = [mine[deepest(taken(self.moves.path, mine))] for _, mine in self.by_opening(self.cutting_moves)]
         which = np.sort(np.concatenate([np.empty(0, np.intp), *found]))
         return which[np.argsort(-self.moves.low[which], kind="stable")]
 
@@ -187,6 +193,25 @@ class Case:
         """(n,) mm, as radii() of all moves: asked for whenever places and moves are brought together."""
         return self._of_cutters(np.arange(len(self.moves)), attrgetter("radius"))
 
+    @cached_property
+    def _blocks(self) -> tuple[Floats, Floats]:
+        """(4, b) a box about every so many moves that follow each other, and (b,) mm, the largest radius of their
+        cutters."""
+        begin = np.arange(0, len(self.moves), _TOGETHER)
+        box = np.empty((4, len(begin)))
+        for side, of_all in enumerate(self.moves.box):
+            (np.maximum if side % 2 else np.minimum).reduceat(of_all, begin, out=box[side])
+        return box, np.maximum.reduceat(self._radius, begin)
+
+    def in_blocks_near(self, which: Ints, near: Callable[[Floats, Floats], Flags]) -> Ints:
+        """Of very many moves, rising or not, those of which a whole block may come near; of fewer all.
+
+        near : of boxes (4, b), as in Moves, and radii (b,), which of them do
+        """
+        if len(which) < _VERY_MANY:
+            return which
+        return which[near(*self._blocks)[which // _TOGETHER]]
+
     def points(self, which: Ints) -> Floats:
         """(k,) mm from the tip up to the full width of the cutter of each of these moves; 0 if it was not given."""
         return self._of_cutters(which, attrgetter("profile.tip_height"))
@@ -215,7 +240,8 @@ class Case:
         return self.screw_stops[thing.driven_at].holds if thing.driven_at else 0
 
 
-class Trial(NamedTuple):
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Trial:
     """A program and what it did to the wood: what the checks read that need the wood.
 
     before, after : the wood before and after the program, on one grid
@@ -230,6 +256,16 @@ class Trial(NamedTuple):
     part: Part | None
     thinnest_web: float
     meetings: tuple[Meeting, ...]
+    _found: dict[Callable[[Trial], object], object] = field(default_factory=dict, init=False)
+
+    def __repr__(self) -> str:
+        return f"<Trial: {self.case!r}>"
+
+    def once(self, find: Callable[[Trial], _Found]) -> _Found:
+        """What a function of the trial finds, worked out once however many checks ask for it."""
+        if find not in self._found:
+            self._found[find] = find(self)
+        return cast(_Found, self._found[find])
 
 
 def make_case(program: Program, fixture: Fixture, cutters: Iterable[Cutter], programs: OtherPrograms = ALONE) -> Case:

@@ -21,7 +21,7 @@ from toolpaths.judging.wood.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y
 from toolpaths.judging.wood.patches import cells_at, extreme_around, on_board
 from toolpaths.judging.wood.paths import extents
 from toolpaths.judging.wood.removal import level_strips
-from toolpaths.judging.wood.sweep import EDGE, Ints, Strips, discs, in_portions, rows_near, running_sums, spread
+from toolpaths.judging.wood.sweep import EDGE, Flags, Ints, Strips, discs, in_portions, rows_near, running_sums, spread
 
 # Strips worked on at a time: some 100 MB.
 _MOST_STRIPS = 300_000
@@ -171,9 +171,15 @@ def _pairs(
         which = which[which < before.max(initial=0)]
     in_cells = sorted_into_cells(np.asarray(places, np.float64))
     # Only cutters that come near are looked at one by one: of hundreds few do.
-    near, _ = rows_near(in_cells.grid, in_cells.sums, case.moves.box[:, which], case.radii(which) + _slack(in_cells))
-    for profile, mine in (case.openings_in_turn if in_turn else case.by_opening)(which[near]):
+    which = case.in_blocks_near(which, lambda box, radius: _come_near(in_cells, box, radius))
+    which = which[_come_near(in_cells, case.moves.box[:, which], case.radii(which))]
+    for profile, mine in (case.openings_in_turn if in_turn else case.by_opening)(which):
         yield from _cuts_of(case.moves.path, mine, profile, places, in_cells, before, known)
+
+
+def _come_near(in_cells: InCells, box: Floats, radius: Floats) -> Flags:
+    """(n,) whether cutters of these radii (n,) may reach any of the places from within boxes (4, n)."""
+    return rows_near(in_cells.grid, in_cells.sums, box, radius + _slack(in_cells))[0]
 
 
 def heights_over(table: Floats, profile: Profile, places: Floats, in_cells: InCells, known: Floats) -> Iterator[Pairs]:

@@ -25,14 +25,18 @@ def patches(cells: Flags) -> tuple[list[Ints], list[Ints]]:
         return [], []
     core = around(~cells)
     np.logical_not(core, out=core)
-    joined, flat = label(around(cells)), np.flatnonzero(cells)
-    number = joined.of(flat)
-    broad = np.unique(joined.of(np.flatnonzero(core)))
+    wide = around(cells)
+    joined, flat = label(wide), np.flatnonzero(cells)
+    # Small numbers are sorted soonest.
+    names = np.arange(len(joined.area)).astype(np.min_scalar_type(len(joined.area)))
+    each = np.repeat(names[joined.region], joined.last - joined.first + 1)
+    number, broad = each[cells[wide]], np.zeros(len(names), bool)
+    broad[each[core[wide]]] = True
     order = np.argsort(number, kind="stable")
     number, flat = number[order], flat[order]
-    edges = np.flatnonzero(np.diff(number)) + 1
+    edges = np.flatnonzero(number[1:] != number[:-1]) + 1
     groups = np.split(flat, edges)
-    is_broad = np.isin(number[np.concatenate([[0], edges])], broad)
+    is_broad = broad[number[np.concatenate([[0], edges])]].tolist()
     return [g for g, b in zip(groups, is_broad, strict=True) if b], [
         g for g, b in zip(groups, is_broad, strict=True) if not b
     ]
@@ -79,6 +83,15 @@ def extreme_around(heights: Heights, row: Ints, column: Ints, extreme: np.ufunc)
     for up, across in product((-1, 0, 1), repeat=2):
         found = extreme(found, heights[np.clip(row + up, 0, rows - 1), np.clip(column + across, 0, columns - 1)])
     return found
+
+
+def highest_in_tiles(heights: Heights, side: int) -> Heights:
+    """(rows, columns of tiles) the greatest height in square tiles of so many cells to the side, from the grid's
+    corner on."""
+    rows, columns = (-(-count // side) for count in heights.shape)
+    padded = np.full((rows * side, columns * side), -np.inf, np.float32)
+    padded[: heights.shape[0], : heights.shape[1]] = heights
+    return np.asarray(padded.reshape(rows, side, -1).max(axis=1).reshape(rows, columns, side).max(axis=2))
 
 
 def cells_at(grid: Grid, points: Floats) -> tuple[Ints, Ints]:

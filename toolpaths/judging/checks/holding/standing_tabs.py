@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -86,7 +87,7 @@ def earlier_tabs(trial: Trial) -> list[tuple[Case, list[Tab]]]:
     for then in before.top_cuts or ():
         if then.fixture != case.fixture:
             continue
-        as_it_was = trial._replace(case=then, after=before)
+        as_it_was = replace(trial, case=then, after=before)
         some = (gap for gap in gaps(then) if _any_within(lower, before.grid, gap.path, then.cutters[gap.tool].radius))
         stood = _each_once(tab for gap in some if (tab := _judged(as_it_was, gap)) and tab.stands)
         found.append((then, [cut for tab in stood if (cut := _as_left(trial, then, tab))]))

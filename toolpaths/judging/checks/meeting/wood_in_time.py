@@ -21,6 +21,7 @@ from toolpaths.judging.trial.case import Case, Trial, distinct
 from toolpaths.judging.trial.findings import Meeting
 from toolpaths.judging.wood.field import Grid, Heights, Wood, heights_at, own_copy
 from toolpaths.judging.wood.moves import taken
+from toolpaths.judging.wood.patches import highest_in_tiles
 from toolpaths.judging.wood.removal import cells_covered, cuts, level_strips, portions, remove
 from toolpaths.judging.wood.sweep import Flags, Ints, cells
 
@@ -183,11 +184,8 @@ def _first_few(case: Case, before: Wood, moves: Ints, widest: float, most: int) 
 def _may_meet(wood: _Standing, watches: Sequence[Watch], moves: Ints) -> Flags:
     """(k,) which of these moves may meet too much of the wood, judged by the highest cell of each tile."""
     case, grid = wood.case, wood.before.grid
-    rows, columns = -(-grid.rows // _TILE), -(-grid.columns // _TILE)
-    padded = np.full((rows * _TILE, columns * _TILE), -np.inf, np.float32)
-    padded[: grid.rows, : grid.columns] = wood.top
-    highest = padded.reshape(rows, _TILE, -1).max(axis=1).reshape(-1, _TILE).max(axis=1)
-    tiles = Grid(_TILE * grid.cell, grid.left, grid.low, rows, columns)
+    highest = highest_in_tiles(wood.top, _TILE)
+    tiles = Grid(_TILE * grid.cell, grid.left, grid.low, *highest.shape)
     span, limit = np.zeros(len(moves)), np.full(len(moves), np.inf)
     for watch in watches:
         for tool in distinct(case.moves.tool[moves]):
@@ -200,7 +198,7 @@ def _may_meet(wood: _Standing, watches: Sequence[Watch], moves: Ints) -> Flags:
     for strips, owner in level_strips(tiles, case.moves.path[:, moves], span + tiles.cell * 0.7072)[0]:
         tile, count = cells(tiles, strips)
         owner = np.repeat(owner, count)
-        meets[owner[highest[tile] > limit[owner]]] = True
+        meets[owner[highest.reshape(-1)[tile] > limit[owner]]] = True
     return meets
 
 

@@ -20,18 +20,28 @@ from toolpaths.judging.checks.part.feature_names import Names, names_of
 from toolpaths.judging.checks.part.part_walls import PartWalls
 from toolpaths.judging.checks.part.target import Target, lowest
 from toolpaths.judging.checks.part.wall_places import BESIDE, turned_in
-from toolpaths.judging.checks.part.wood_at import NOTHING, wood_in
+from toolpaths.judging.checks.part.wood_at import NOTHING, only_in_wood, wood_in
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.exact_heights import first_below
 from toolpaths.judging.trial.findings import Finding, folded
 from toolpaths.judging.wood.field import Heights
-from toolpaths.judging.wood.moves import X1, Y1, Z1, deepest
-from toolpaths.judging.wood.patches import around, cells_at, centres, extreme_around, on_board, spread_over
+from toolpaths.judging.wood.moves import X1, Y1, Z1, deepest, taken
+from toolpaths.judging.wood.patches import (
+    around,
+    cells_at,
+    centres,
+    extreme_around,
+    highest_in_tiles,
+    on_board,
+    spread_over,
+)
 from toolpaths.judging.wood.paths import over_board, places_along
 from toolpaths.judging.wood.sweep import Flags, Ints
 
 # mm between two places at which a tip is looked at along its path.
 _ALONG = 0.5
+# Cells to the side of the tiles by which most moves are seen to go nowhere too deep.
+_TILE = 16
 
 
 def gouges(trial: Trial, walls: PartWalls) -> Iterator[Finding]:
@@ -50,10 +60,9 @@ def gouges(trial: Trial, walls: PartWalls) -> Iterator[Finding]:
 
 def _cut_below(trial: Trial, limit: Heights) -> Flags:
     """(rows, columns) cells that this program has cut lower than limits (rows, columns)."""
-    before, found = trial.before, trial.after.top < limit
+    before, found = trial.before, only_in_wood(trial.before, trial.after.top < limit)
     row, column = np.divmod(np.flatnonzero(found), found.shape[1])
-    taken = before.top[row, column] - trial.after.top[row, column] > NOTHING
-    found[row, column] = taken & wood_in(before, row, column)
+    found[row, column] = before.top[row, column] - trial.after.top[row, column] > NOTHING
     return found
 
 
@@ -134,15 +143,34 @@ def _too_deep(trial: Trial, part: Part, target: Target, limit: Heights, known: F
     return np.concatenate(tips)
 
 
+def _may_be_too_deep(trial: Trial, lowest: Heights, which: Ints) -> Ints:
+    """Those of some moves that go lower somewhere than these heights (rows, columns) anywhere about them: by the tiles
+    in which they lie, of moves longer than a tile all."""
+    grid, moves = trial.after.grid, trial.case.moves
+    highest, deep = highest_in_tiles(lowest, _TILE), moves.low[which]
+    left, right, low, high = taken(moves.box, which)
+    tiles = []
+    # As far beside the path as the cells next to it are looked at, and a cell more for rounding.
+    for first, last, corner, count in ((low, high, grid.low, len(highest)), (left, right, grid.left, highest.shape[1])):
+        ends = ((first - corner) / grid.cell - 2, (last - corner) / grid.cell + 2)
+        tiles.append([np.clip(end / _TILE, 0, count - 1).astype(np.intp) for end in ends])
+    (below, above), (before, behind) = tiles
+    found = (above - below > 1) | (behind - before > 1)
+    for row in (below, above):
+        for column in (before, behind):
+            found |= deep < highest[row, column]
+    return np.asarray(which[found])
+
+
 def _below_tips(trial: Trial, part: Part, target: Target, limit: Heights, known: Flags) -> Iterator[Finding]:
     """A tip too deep where no cell centre shows it."""
     case = trial.case
     moves = case.moves
-    cutting = np.flatnonzero(moves.below(-part.within) & case.known)
+    cutting = _may_be_too_deep(trial, limit - part.within, np.flatnonzero(moves.below(-part.within) & case.known))
     for tool, cutter in case.cutters.items():
         mine = cutting[moves.tool[cutting] == tool]
         # Of passes one below the other the lowest tells whether any is too deep.
-        found = _too_deep(trial, part, target, limit, known, mine[deepest(moves.path[:, mine])])
+        found = _too_deep(trial, part, target, limit, known, mine[deepest(taken(moves.path, mine))])
         if len(found):
             found = _too_deep(trial, part, target, limit, known, mine)
             yield folded(

@@ -20,7 +20,7 @@ from toolpaths.judging.checks.part.feature_names import Names, names_of
 from toolpaths.judging.checks.part.part_walls import PartWalls
 from toolpaths.judging.checks.part.target import Target, highest
 from toolpaths.judging.checks.part.wall_places import BESIDE, WHISKER, Wall, stretches, turned_in
-from toolpaths.judging.checks.part.wood_at import NOTHING, top_at, wood_in
+from toolpaths.judging.checks.part.wood_at import NOTHING, only_in_wood, top_at
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding
 from toolpaths.judging.wood.field import Heights
@@ -50,10 +50,7 @@ def leftovers(trial: Trial, walls: PartWalls) -> Iterator[Finding]:
 
 def _stand_above(trial: Trial, limit: Heights) -> Flags:
     """(rows, columns) cells in which wood stands above limits (rows, columns)."""
-    found = trial.after.top > limit
-    row, column = np.divmod(np.flatnonzero(found), found.shape[1])
-    found[row, column] = wood_in(trial.after, row, column)
-    return found
+    return only_in_wood(trial.after, trial.after.top > limit)
 
 
 def _patch(trial: Trial, names: Names, cells: Ints, limit: Heights, parts: int) -> Finding:

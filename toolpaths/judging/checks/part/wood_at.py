@@ -17,27 +17,34 @@ from toolpaths.judging.wood.sweep import Flags, Ints
 
 # mm of height; wood thinner than this is none, and less taken off is not taken.
 NOTHING = 0.002
+# Fewer than one cell in so many are looked at one by one.
+_FEW = 50
 
 
 def slack_in(trial: Trial, part: Part) -> Slack:
     """How far the wood may be off the part, with the cutters that this program and those before it move sideways."""
-    cuts = np.concatenate([finest_cuts(program) for program in (*(trial.before.top_cuts or ()), trial.case)])
-    return Slack(part.board, trial.case.fixture.underside_z, part.within, cuts)
+    return Slack(part.board, trial.case.fixture.underside_z, part.within, trial.once(_finest_cuts))
 
 
-def finest_cuts(case: Case) -> Floats:
+def _finest_cuts(trial: Trial) -> Floats:
+    """(m, 6) those of all programs that cut the upper face, as in Slack.cuts."""
+    every = [_cuts_of(program).T for program in (*(trial.before.top_cuts or ()), trial.case)]
+    return every[0].T if len(every) == 1 else np.concatenate(every, axis=1).T
+
+
+def _cuts_of(case: Case) -> Floats:
     """(m, 6) radius, box and foot of every sideways cut by a cutter that leaves upright walls, as in Slack.cuts."""
     moves = case.moves
     upright = [number for number, cutter in case.cutters.items() if cutter.profile.leaves_upright_walls]
     which = np.flatnonzero((moves.low < 0) & ~moves.upright & moves.feeding() & np.isin(moves.tool, upright))
-    tool, (left, right, low, high) = moves.tool[which], moves.box[:, which]
-    radius, foot = np.zeros(len(which)), np.zeros(len(which))
+    # In columns: an area asks all of one number at a time.
+    cuts = np.zeros((6, len(which)))
     for number in upright:
-        cutter = case.cutters[number]
-        radius[tool == number] = cutter.radius
-        foot[tool == number] = cutter.radius - cutter.profile.flat_radius
-    ends = [case.fixture.seen_from_front(np.stack(end, axis=1)) for end in ((left, low), (right, high))]
-    return np.column_stack([radius, np.minimum(*ends), np.maximum(*ends), foot])
+        cutter, mine = case.cutters[number], moves.tool[which] == number
+        cuts[0, mine], cuts[5, mine] = cutter.radius, cutter.radius - cutter.profile.flat_radius
+    ends = [case.fixture.seen_from_front(moves.box[corner][:, which].T).T for corner in ([0, 2], [1, 3])]
+    cuts[1:3], cuts[3:5] = np.minimum(*ends), np.maximum(*ends)
+    return cuts.T
 
 
 def top_at(trial: Trial, points: Floats) -> Floats:
@@ -72,6 +79,16 @@ def in_cells(heights: Heights, grid: Grid, points: Floats) -> Floats:
 def wood_in(stock: Wood, row: Ints, column: Ints) -> Flags:
     """(k,) whether wood stands in cells (k,)."""
     return np.asarray(stock.top[row, column] - stock.bottom[row, column] > NOTHING)
+
+
+def only_in_wood(stock: Wood, cells: Flags) -> Flags:
+    """(rows, columns) those of some cells, (rows, columns) as well, in which wood stands."""
+    if np.count_nonzero(cells) * _FEW > cells.size:
+        return cells & has_wood(stock)
+    row, column = np.divmod(np.flatnonzero(cells), cells.shape[1])
+    found = np.zeros_like(cells)
+    found[row, column] = wood_in(stock, row, column)
+    return found
 
 
 def has_wood(stock: Wood) -> Flags:
