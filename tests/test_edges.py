@@ -152,6 +152,69 @@ def test_head_names_the_cutter():
     assert "head-differs" in {finding.code for finding in report.findings}
 
 
+# ---- Over tabs, and in which order.
+
+
+THIN = replace(SIDES["front"].board, thickness=6)
+
+
+def thin_job(*work) -> tp.Job:
+    screws = tp.screws([(8, 8), (192, 8), (8, 132), (192, 132)], head_diameter=9, height=3)
+    return tp.Job("Plate", [tp.Setup(tp.Fixture(board=THIN, screws=screws), list(work))])
+
+
+def test_tabs_higher_than_what_a_rounded_edge_leaves_are_refused_with_the_height_that_fits():
+    """Of 6 mm an edge of radius 4 leaves 2 along the wall."""
+    edge = tp.round_edge(PLATE, ROUNDER)
+    with pytest.raises(tp.DoesNotFitError, match=r"leaves along the cut, 2\.00 mm; take tabs of 2 mm or less"):
+        thin_job(edge, tp.contour(PLATE, T6, depth=tp.through(0.3), tabs=tp.Tabs(count=4, width=10, height=3)))
+    low = tp.contour(PLATE, T6, depth=tp.through(0.3), tabs=tp.Tabs(count=4, width=10, height=1.5))
+    for work in ([edge, low], [low, edge], [tp.any_order(low, edge)]):
+        report = thin_job(*work).report()
+        assert report.ok, str(report)
+
+
+def test_an_edge_rounded_over_tabs_that_are_higher_than_its_tip_is_found():
+    cut = tp.contour(PLATE, T6, depth=tp.through(0.3), tabs=tp.Tabs(count=4, width=10, height=3))
+    report = thin_job(cut, tp.round_edge(PLATE, ROUNDER)).report()
+
+    assert any("a tab across the contour outside is 2.00 mm high, and 3 mm is meant" in str(f) for f in report.findings)
+
+
+def test_in_any_order_edges_come_before_what_frees_them():
+    opening = tp.rectangle(40, 30, MIDDLE)
+    tabs = tp.Tabs(count=2, width=8, height=4)
+    work = [
+        tp.contour(PLATE, T6, depth=tp.through(0.3), tabs=tp.Tabs(count=4, width=8, height=4), name="outline"),
+        tp.contour(opening, T6, depth=tp.through(0.3), side="inside", tabs=tabs, name="opening"),
+        tp.cove_edge(opening, BULL, side="inside", name="cove"), tp.round_edge(PLATE, ROUNDER, name="round"),
+    ]  # fmt: skip
+    (setup,) = job_of(tp.any_order(*work)).setups
+    names = [step.name for step in setup.steps]
+
+    assert names.index("cove") < names.index("opening") < names.index("outline")
+    assert names.index("round") < names.index("outline")
+
+
+def test_edge_rounded_from_both_faces_with_tabs_between():
+    """18 mm, radius 4 on either face: tabs 7 mm high reach 3 mm past the edge of the far face."""
+    dowels = tp.dowels([(12, 70), (188, 70), (100, 14)], diameter=8, depth=5)
+    screws = tp.screws([(8, 8), (192, 8), (8, 132), (192, 132)], head_diameter=9, height=3)
+    front_side = replace(SIDES["front"], dowels=dowels, screws=screws)
+    edge = tp.round_edge(PLATE, ROUNDER)
+    holes = tp.bore([(12, 70), (188, 70), (100, 14)], 8, T6, depth=tp.through(5))
+    for high, right in ((7, True), (4, False)):
+        cut = tp.contour(PLATE, T6, depth=tp.through(0.3), tabs=tp.Tabs(count=4, width=8, height=high))
+        front = tp.Setup(front_side, [holes, edge])
+        back = tp.Setup(front_side.turned_over("left to right", screws=screws), [edge, cut], after=front)
+        report = tp.Job("Both", [front, back]).report()
+        assert report.ok == right, str(report)
+        if not right:
+            assert any(each.finding.code == "loose-piece" for each in report.findings)
+        else:
+            assert any("4 tabs stand, 8 mm wide and 3 mm thick" in note for _, r in report.sides for note in r.notes)
+
+
 # ---- What cannot be cut.
 
 

@@ -46,7 +46,7 @@ class Running(NamedTuple):
 
     plunge_mm_min : straight down; a third of the feed, a drill its feed
     ramp_mm_min : down while moving sideways; the feed
-    step_down : mm, deepest pass; half the diameter
+    step_down : mm, deepest pass; half the diameter, of a rounding cutter half of that half-way up its hollow
     ramp_angle_deg : steepest way down while moving sideways; 3 degrees
     """
 
@@ -87,7 +87,8 @@ class Cutter(PickledByFields):
     profile : flat(6), ball(12), bull_nose(6, 1), v_point(12, 90), drill_point(2.5)
     feed_mm_min, spindle_rpm : your own numbers
     plunge_mm_min : straight down; a third of the feed unless given, a drill its feed (common practice, no source)
-    step_down : mm, deepest pass; half the diameter unless given (common practice, no source)
+    step_down : mm, deepest pass; half the diameter unless given (common practice, no source), of a rounding cutter half
+        of that half-way up its hollow
     ramp_angle_deg : steepest way down while moving sideways; 3 degrees unless given
     ramp_mm_min : the feed on such a way; feed_mm_min unless given
     flutes, cutting_length, stick_out, shank_diameter, nut_diameter : the body, measured; unless
@@ -96,7 +97,7 @@ class Cutter(PickledByFields):
         down only on ways wider than that
 
     What the simulator takes it to bear. Each is your number above where you gave that; else
-    deepest_pass : mm; one diameter, the base of makers' charts (Amana Tool, AST Tooling)
+    deepest_pass : mm; one diameter, the base of makers' charts (Amana Tool, AST Tooling), likewise
     deepest_peck : mm straight down between two clearings of the chips; two diameters (common practice, no source), or
         a pass if that is deeper
     deepest_hole : mm straight down at once; deepest_peck, but four diameters of a drill (common practice, no source)
@@ -181,7 +182,7 @@ class Cutter(PickledByFields):
         return Running(
             _first(self.plunge_mm_min, plunge),
             _first(self.ramp_mm_min, self.feed_mm_min),
-            _first(self.step_down, self.diameter / 2),
+            _first(self.step_down, self.profile.working_diameter / 2),
             _first(self.ramp_angle_deg, _RAMP),
         )
 
@@ -199,7 +200,7 @@ class Cutter(PickledByFields):
         drill = self.profile.kind == "drill"
         if drill:  # its feed is along its axis
             plunge = max(plunge, self.feed_mm_min)
-        deepest_pass = _first(self.deepest_pass, self.step_down, self.diameter)
+        deepest_pass = _first(self.deepest_pass, self.step_down, self.profile.working_diameter)
         # And its pass is a peck; a mill that bears a deeper pass bears it straight down.
         own_peck = (self.deepest_peck, *((self.deepest_pass, self.step_down) if drill else ()))
         peck = _PECK * self.diameter if drill else max(_PECK * self.diameter, deepest_pass)

@@ -68,6 +68,13 @@ class Profile:
         return self.kind == "rounding"
 
     @property
+    def working_diameter(self) -> float:
+        """By which charts are read and the depth of a pass is chosen: the full diameter, but of a rounding cutter that
+        half-way up its hollow, since it cuts as wide as it is at its rim only in a skin, and breaks where it is thin
+        (no chart is for them, and there is no source for this)."""
+        return 2 * self.radius_at(self.tip_height / 2) if self.hollow else self.diameter
+
+    @property
     def leaves_upright_walls(self) -> bool:
         """Whether a wall beside which it runs stands upright from its floor on, but for the rounding of a corner."""
         return self.kind in ("flat", "bull nose") and self.flat_radius > 0

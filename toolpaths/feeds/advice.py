@@ -84,7 +84,7 @@ class Advice:
     def _thinned(self) -> tuple[float, float] | None:
         """The range of chip loads for a narrow cut, in which a chip load makes thinner chips; None for the charts'."""
         share = thickness_share(self.widest_cut)
-        least, most = sound_range(self.profile.diameter, kind_of(self.wood))
+        least, most = sound_range(self.profile.working_diameter, kind_of(self.wood))
         return (least / share, most / share) if share < 1 and self.profile.kind != "drill" else None
 
     def figures(self) -> dict[str, Figure]:

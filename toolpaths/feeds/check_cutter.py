@@ -69,23 +69,23 @@ def _speeds(cutter: Cutter, machine: Machine) -> Iterator[str]:
 def _chips(cutter: Cutter, wood: WoodKind, machine: Machine) -> Iterator[str]:
     """In the words of the simulator's own check, where it would find the same."""
     chip = chip_load(cutter.feed_mm_min, cutter.spindle_rpm, cutter.flutes)
-    given = cutter.chip_load_mm
+    given, diameter = cutter.chip_load_mm, cutter.profile.working_diameter
     if given is None and cutter.profile.kind in ("drill", "undercut"):
         kind = "drills" if cutter.profile.kind == "drill" else "undercut cutters"
         yield f"{cutter.profile} takes chips of {chip:.3f} mm; no chart here is for {kind}, so it is not judged."
         return
-    least, most = given or sound_range(cutter.diameter, wood)
+    least, most = given or sound_range(diameter, wood)
     shown, limit = chip_and_limit(chip, least if chip < least else most)
     says = f"{cutter.profile} with {cutter.flutes} flutes takes chips of {shown} mm, " + (
         "as given for it " if given else f"for {wood or 'any wood'} "
     )
     # A range that was widened for a narrow cut is still of chips as thick as in a full one.
     by_chart = given is None or cutter.widest_cut < 0.5
-    deep = 1.0 if given else depth_share(cutter.running.step_down, cutter.diameter)
+    deep = 1.0 if given else depth_share(cutter.running.step_down, diameter)
     thick = chip * thickness_share(cutter.widest_cut)
     at_most = "" if thick == chip else f"{thick:.3f} at their thickest, "
-    small = sound_range(cutter.diameter, wood)[1] * SMALL_SHARE[1]
-    rubs = RUBS[1] * thin_share(cutter.diameter)
+    small = sound_range(diameter, wood)[1] * SMALL_SHARE[1]
+    rubs = RUBS[1] * thin_share(diameter)
     if chip < least * (1 - _SLACK):
         yield says + TOO_THIN.format(limit=limit) + "."
     elif by_chart and thick < rubs * (1 - _ROUNDED):
@@ -94,7 +94,7 @@ def _chips(cutter: Cutter, wood: WoodKind, machine: Machine) -> Iterator[str]:
         yield says + TOO_THICK.format(limit=limit) + "."
     elif _over(chip, most * deep):
         yield (
-            f"{says}more than {most * deep:.3f} at {cutter.running.step_down / cutter.diameter:.2g} diameters "
+            f"{says}more than {most * deep:.3f} at {cutter.running.step_down / diameter:.2g} diameters "
             "deep (charts: 25 % less at 2, 50 % at 3); feed slower, turn faster or go down in more passes."
         )
     elif by_chart and not machine.rigid and _over(thick, small):
@@ -105,7 +105,7 @@ def _chips(cutter: Cutter, wood: WoodKind, machine: Machine) -> Iterator[str]:
 
 
 def _passes(cutter: Cutter, wood: WoodKind, machine: Machine) -> Iterator[str]:
-    deep, diameter = cutter.running.step_down, cutter.diameter
+    deep, diameter = cutter.running.step_down, cutter.profile.working_diameter
     if _over(deep, cutter.body.cutting_length):
         yield f"step_down={deep:g} is more than the cutting length, {cutter.body.cutting_length:g} mm."
     if _over(deep, 3 * diameter):

@@ -44,7 +44,7 @@ def suggested_chip(
     The middle of what the most careful chart prints, less for deep passes and for a small machine, but no
     thinner than rubs. depth : of a pass. given : the user's least and most, whose middle it then is.
     """
-    diameter = profile.diameter
+    diameter = profile.working_diameter
     if given is not None:
         return Figure(
             sum(given) / 2, f"the middle of your chip_load_mm, {given[0]:g} to {given[1]:g} mm", "your chip_load_mm"
@@ -75,7 +75,7 @@ def suggested_chip(
 
 def _printed(profile: Profile, wood: WoodKind) -> tuple[float, str]:
     """The middle of what is published, mm, and where."""
-    diameter = profile.diameter
+    diameter = profile.working_diameter
     beyond = "; in proportion below 1/8 in" if diameter < THINNEST else ""
     if profile.kind == "V":
         source = "Amana Tool, carbide-tipped V-groove, chart v2: 0.0024 in in wood"
@@ -83,6 +83,8 @@ def _printed(profile: Profile, wood: WoodKind) -> tuple[float, str]:
     chart, low, high = careful(diameter, wood)
     if diameter > THICKEST:
         beyond = "; the chart ends at 1/2 in, its last row is taken"
-    if profile.corner_radius > 0:
+    if profile.hollow:
+        beyond += "; for straight cutters, taken for one as thick as this is half-way up its hollow (no source)"
+    elif profile.corner_radius > 0:
         beyond += f"; for straight cutters, taken for a {profile.kind} too ({PRACTICE})"
-    return (low + high) / 2, f"{chart.source}: {low:.3f} to {high:.3f} mm at {diameter:g} mm{beyond}"
+    return (low + high) / 2, f"{chart.source}: {low:.3f} to {high:.3f} mm at {round(diameter, 3):g} mm{beyond}"

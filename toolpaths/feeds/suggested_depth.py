@@ -25,7 +25,7 @@ def steepest_ramp(wood: WoodKind) -> float:
 
 def suggested_step_down(profile: Profile, wood: WoodKind, rigid: bool, cutting_length: float) -> Figure:
     """Depth of a pass, mm."""
-    diameter = profile.diameter
+    diameter = profile.working_diameter
     if profile.kind == "drill":
         return Figure(
             diameter, f"a drill's peck is 1 to 2 diameters, up again in full ({PRACTICE})", "what a deep hole packs"
@@ -41,7 +41,7 @@ def suggested_step_down(profile: Profile, wood: WoodKind, rigid: bool, cutting_l
     else:
         share = _SMALL_STEP[wood]
         found = Figure(share * diameter, f"{share:g} of the diameter ({PRACTICE})", "a small machine: 0.3 to 0.5")
-        if found.value > hand and (wood in ("hardwood", "") or diameter > THICKEST):
+        if found.value > hand and (wood in ("hardwood", "") or profile.diameter > THICKEST):
             why = "a small machine in hard wood or with a large cutter: 1/8 in, as a hand router"
             found = Figure(hand, "Craftsman router manual 315.175070, p. 15", why)
     if found.value > cutting_length:

@@ -135,6 +135,8 @@ class Contour(OneCutter, OnArea):
         wanted, notes = None, tabs_or_skin.skin_note(self.skin)
         if self.tabs is not None:
             wanted = self._tabs_wanted(self.tabs, area, floor, site, found[0].rough.start)
+            for ring in found:
+                tabs_or_skin.check_wood_for_tabs(self.tabs, wanted.top, ring.rough, wanted.ground, site.removed)
             held = [with_tabs_that_hold(ring, cutter, wanted) for ring in found]
             found, notes = [ring for ring, _ in held], tuple(note for _, moved in held for note in moved)
         # The passes with an allowance leave that much room beside the last one.

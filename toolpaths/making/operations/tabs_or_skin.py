@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+from math import floor
+
 import shapely
 
 from toolpaths.base.errors import DoesNotFitError, InputError, Point
 from toolpaths.facts.depth import Depth, Through
 from toolpaths.facts.fixture import Fixture
+from toolpaths.making.motion.removed import Removed
+from toolpaths.making.motion.tab_ground import TabGround
 from toolpaths.making.motion.tabs import TIGHTEST, Tabs
-from toolpaths.making.operations.rings import ContourSide
+from toolpaths.making.operations.rings import ContourSide, as_chords
 from toolpaths.shapes.track import Track
 
 # mm between which a skin holds and can be cut with a knife (common practice, no source).
 _THINNEST_SKIN, _THICKEST_SKIN = 0.3, 2.0
+# mm to either side of the cutter's axis in which wood is looked for.
+_BESIDE_AXIS = 0.5
 
 
 def check_skin(skin: float, depth: Depth, side: ContourSide, tabs: Tabs | None) -> None:
@@ -61,6 +67,25 @@ def top_of_tabs(tabs: Tabs, top: float, floor: float, fixture: Fixture, place: P
             place,
         )
     return tab_top
+
+
+def check_wood_for_tabs(tabs: Tabs, tab_top: float, ring: Track, ground: TabGround, removed: Removed) -> None:
+    """Raises DoesNotFitError, with the height that would do, where earlier work took the tops of all tabs along a ring:
+    an edge that was rounded before, say.
+
+    tab_top : z, of tabs on this ground
+    """
+    line = as_chords(ring)
+    if not shapely.covers(ground.removed, line):
+        return
+    highest = removed.highest_wood(shapely.buffer(line, _BESIDE_AXIS))
+    room = highest - tab_top + tabs.height
+    if 0 < room < tabs.height:
+        raise DoesNotFitError(
+            f"Tabs {tabs.height:g} mm high would stand higher than the wood that earlier work leaves along the cut, "
+            f"{room:.2f} mm; take tabs of {floor(room * 10) / 10:g} mm or less.",
+            ring.start,
+        )
 
 
 def longest_on_wall(tabs: Tabs, diameter: float, side: ContourSide) -> float:

@@ -217,8 +217,8 @@ def _lets_go(group: _Group, work: int) -> bool:
 def _coarse(group: _Group) -> Iterator[Before]:
     """Coarse before fine, and clearing before following a wall, where they meet.
 
-    A V cutter has no size to compare, a drill was there first. An undercut cutter comes last: its entry hole is made
-    before, and so is the face above its shoulders.
+    A V cutter has no size to compare, nor has a rounding cutter; a drill was there first. An undercut cutter comes
+    last: its entry hole is made before, and so is the face above its shoulders.
     """
     for number, others in group.meet.items():
         coarseness = {
@@ -228,7 +228,7 @@ def _coarse(group: _Group) -> Iterator[Before]:
             )
             for work in (number, *(other for other in others if other != number))
             for turn in group.turns[work]
-            if turn.cutter is not None and turn.cutter.profile.kind not in ("V", "drill")
+            if turn.cutter is not None and turn.cutter.profile.kind not in ("V", "drill", "rounding")
         }
         own = group.numbers([number])
         for then in own:

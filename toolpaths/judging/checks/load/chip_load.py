@@ -68,7 +68,7 @@ def chip_load(trial: Trial) -> Iterator[Finding]:
 
 
 def level_range(cutter: Cutter, wood: WoodKind) -> Range:
-    least, most = cutter.chip_load_mm or sound_range(cutter.diameter, wood)
+    least, most = cutter.chip_load_mm or sound_range(cutter.profile.working_diameter, wood)
     whose = "as given for it" if cutter.chip_load_mm else f"for {wood or 'any wood'}"
     return Range(least, most, whose, whose)
 
