@@ -250,3 +250,8 @@ def test_edge_that_the_tip_cannot_follow_is_refused():
 def test_corner_tighter_than_the_tip_is_noted():
     (path,) = tp.round_edge(tp.rectangle(50, 40, MIDDLE), ROUNDER, side="inside").toolpaths(SIDES["front"])
     assert any("of edge less rounded in corners" in note for note in path.notes)
+
+
+def test_sheet_asks_for_the_sizes_that_count():
+    sheet = job_of(tp.round_edge(PLATE, ROUNDER)).sheet()
+    assert "the radius of its edges, 4, and its small end, 5 across, count" in sheet

@@ -104,5 +104,6 @@ def test_the_picture_of_a_cutter_has_its_words_on_the_page_and_apart(units):
         tp.Cutter(3, tp.drill_point(8), cutting_length=80, stick_out=100, **given),
         tp.Cutter(4, tp.ball(3), cutting_length=12, stick_out=60, shank_diameter=6, **given),
         tp.Cutter(5, tp.v_point(32, 120), **given),
+        tp.Cutter(6, tp.rounding(9.5, 5), shank_diameter=8, **given),
     ):
         assert faults(cutter_picture(cutter, line_style(0), Lengths(units))) == [], cutter

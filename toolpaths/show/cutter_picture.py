@@ -20,8 +20,9 @@ _STEPS = 24
 def cutter_picture(cutter: Cutter, style: LineStyle, lengths: Lengths) -> Markup:
     """The picture; style : as the drawings have the lines of this cutter."""
     body, profile = cutter.body, cutter.profile
-    # A round tip bends most at its lowest point.
-    tip = profile.tip_height * np.linspace(0.0, 1.0, _STEPS + 1) ** 2
+    # A round tip bends most at its lowest point, a hollow one widens most at its highest.
+    share = np.linspace(0.0, 1.0, _STEPS + 1) ** 2
+    tip = profile.tip_height * (1.0 - share[::-1] if profile.hollow else share)
     edge = [(float(profile.radius_at(0.0)), 0.0), *zip(profile.radii(tip).tolist(), tip.tolist(), strict=True)]
     if profile.kind == "undercut":
         neck = profile.neck_diameter / 2

@@ -151,6 +151,9 @@ def _at_least(side: SheetSide, part: Part | None, axis: int) -> str:
 def _diameter(cutter: Cutter, part: Part | None, lengths: Lengths) -> str:
     if cutter.profile.kind == "V":
         return f"only its angle counts, {cutter.profile.angle_deg:g} deg"
+    if cutter.profile.hollow:
+        radius, small = lengths.of(cutter.profile.corner_radius), lengths.of(2 * cutter.profile.flat_radius)
+        return f"the radius of its edges, {radius}, and its small end, {small} across, count"
     if part is None:
         return ""
     return f"\N{PLUS-MINUS SIGN}{lengths.of(2 * part.within)}: a hole is off by all of it, a wall by half"
