@@ -1,0 +1,1 @@
+"""A proof of a program's safety that is small enough to be read in one sitting."""

@@ -1,0 +1,104 @@
+"""Pieces of motion as columns, in the place of the board."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from toolpaths.base.checks import Floats
+from toolpaths.facts.cutter import Cutter
+from toolpaths.facts.fixture import Fixture
+from toolpaths.proving.allowed_area import Flags, Lines
+from toolpaths.proving.read_pieces import NotUnderstood, Piece
+
+
+@dataclass(frozen=True)
+class Motion:
+    """n stretches of the tip's motion.
+
+    lines : (n,) chords seen from above, in which the tip stays but for `off` (n,) mm; ends : (n, 2, 3) their ends
+    number : (n,) which piece of the program each belongs to
+    """
+
+    pieces: Sequence[Piece]
+    cutters: Mapping[int, Cutter]
+    lines: Lines
+    ends: Floats
+    off: Floats
+    number: NDArray[np.intp]
+
+    @classmethod
+    def of(cls, pieces: Sequence[Piece], cutters: Mapping[int, Cutter], fixture: Fixture) -> Motion:
+        """Raises NotUnderstood for a cutter that is not given."""
+        for piece in pieces:
+            if piece.tool not in (0, *cutters):
+                raise NotUnderstood(f"line {piece.line}: T{piece.tool} is no cutter of this job")
+        x, y, z = fixture.zero
+        points = np.array([point for piece in pieces for point in piece.points]).reshape(-1, 2) + (x, y)
+        lines = shapely.linestrings(points, indices=np.repeat(np.arange(len(pieces)), [len(p.points) for p in pieces]))
+        ends = np.array([[(*p.points[0], p.z0), (*p.points[-1], p.z1)] for p in pieces]).reshape(-1, 2, 3) + (x, y, z)
+        return cls(pieces, cutters, lines, ends, np.array([p.off for p in pieces]), np.arange(len(pieces)))
+
+    @property
+    def low(self) -> Floats:
+        return np.asarray(self.ends[:, :, 2].min(axis=1))
+
+    @property
+    def high(self) -> Floats:
+        return np.asarray(self.ends[:, :, 2].max(axis=1))
+
+    @property
+    def tools(self) -> NDArray[np.intp]:
+        return np.array([self.pieces[number].tool for number in self.number], np.intp)
+
+    @property
+    def rapid(self) -> Flags:
+        return np.array([self.pieces[number].rapid for number in self.number], bool)
+
+    def some(self, which: Flags | NDArray[np.intp]) -> Motion:
+        columns = (self.lines[which], self.ends[which], self.off[which], self.number[which])
+        return Motion(self.pieces, self.cutters, *columns)
+
+    def between(self, ends: Floats) -> Motion:
+        """The same cutters between other ends, the chord between them."""
+        return Motion(self.pieces, self.cutters, shapely.linestrings(ends[:, :, :2]), ends, self.off, self.number)
+
+    def halves(self) -> Motion:
+        """Each in two at its middle; none of them of more than one chord."""
+        middle = self.ends.mean(axis=1, keepdims=True)
+        return self.between(np.hstack([self.ends[:, :1], middle])).also(
+            self.between(np.hstack([middle, self.ends[:, 1:]]))
+        )
+
+    def standing(self, end: int | NDArray[np.intp]) -> Motion:
+        """Each standing at one of its ends."""
+        return self.between(self.ends[np.arange(len(self.ends)), end][:, None].repeat(2, axis=1))
+
+    def also(self, other: Motion) -> Motion:
+        """Both, one after the other."""
+        columns = (np.concatenate([getattr(each, name) for each in (self, other)]) for name in _COLUMNS)
+        return Motion(self.pieces, self.cutters, *columns)
+
+    def radii(self, above_tip: Floats) -> Floats:
+        """(n,) the widest that each is from its tip up to so much above it, and what its chords are off; of any cutter
+        where it is not known which it is."""
+        tools, radii = self.tools, np.zeros(len(self.number))
+        for number, cutter in self.cutters.items():
+            may = (tools == number) | (tools == 0)
+            radii[may] = np.maximum(radii[may], cutter.body_radii(above_tip[may]))
+        return radii + self.off
+
+    def where(self, found: Flags) -> str:
+        """The first of these in words, as the program counts; "" where there is none."""
+        if not found.any():
+            return ""
+        piece = self.pieces[self.number[int(np.argmax(found))]]
+        x, y = piece.points[-1]
+        return f"line {piece.line}, to X{x:.3f} Y{y:.3f} Z{piece.z1:.3f}, T{piece.tool}"
+
+
+_COLUMNS = ("lines", "ends", "off", "number")

@@ -1,0 +1,214 @@
+"""Four sentences about the programs of one side, each proved from their text, or not.
+
+A motion is bounded, never sampled: its tip lies between two heights, along chords whose error widens the cutter. At
+every height the disc that the cutter is there has to stay within an area, which is asked for by distances from the
+area's border. Where a bound is too rough to tell, motion and heights are halved; what is not proved when they are a few
+thousandths of a mm is not proved. Nothing is shared with those who make programs or judge them, but the facts. Taken
+for granted: a machine that follows its program, a start from a place clear of everything, and the facts as given.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import inf
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from toolpaths.base.checks import Floats
+from toolpaths.facts.cutter import Cutter
+from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.part import Part
+from toolpaths.proving.allowed_area import CHORDS, AllowedArea, Flags
+from toolpaths.proving.motion import Motion
+from toolpaths.proving.read_pieces import NotUnderstood, SideText, read_pieces
+
+SENTENCES = (
+    "nothing of the part is cut",
+    "no rapid meets wood",
+    "nothing goes below the depths allowed",
+    "nothing meets a hold-down",
+)
+# mm: motion and heights are not halved below this; wood in the way of a rapid that is none.
+_FINEST, _TOUCHES = 0.004, 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class Sentence:
+    """One of SENTENCES; why it is not proved, "" where it is."""
+
+    text: str
+    why_not: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """What is proved of the programs of one side; within : mm, more of the part than which is not cut."""
+
+    sentences: tuple[Sentence, ...]
+    within: float
+
+    @property
+    def holds(self) -> bool:
+        """Whether all is proved."""
+        return not any(sentence.why_not for sentence in self.sentences)
+
+    def __str__(self) -> str:
+        if self.holds:
+            return f"Proved to within {self.within:g} mm: {'; '.join(s.text for s in self.sentences)}."
+        return "\n".join(f"Not proved that {s.text}: {s.why_not}." for s in self.sentences if s.why_not)
+
+
+def prove(
+    texts: Sequence[str], part: Part, fixture: Fixture, cutters: Sequence[Cutter], *, within: float = 0.02
+) -> Proof:
+    """What can be proved of the programs that are run on one side of a board, one after another.
+
+    within : mm, more of the part than which must not be cut; above 0.005
+    """
+    try:
+        side = read_pieces(texts)
+        motion = Motion.of(side.pieces, {cutter.number: cutter for cutter in cutters}, fixture)
+    except NotUnderstood as error:
+        return Proof(tuple(Sentence(text, f"the program is not understood, {error}") for text in SENTENCES), within)
+    allowed = AllowedArea(part, fixture, within - _FINEST)
+    why = (
+        _cut_into_part(motion, allowed),
+        _rapid_in_wood(motion),
+        _too_deep(motion, fixture),
+        _hold_down_met(motion, fixture, side),
+    )
+    return Proof(tuple(map(Sentence, SENTENCES, why)), within)
+
+
+def _cut_into_part(motion: Motion, allowed: AllowedArea) -> str:
+    rest = _not_as_meant(motion.some(motion.low < 0), allowed)
+    steps = [step for step in allowed.steps if step < 0]
+    claims = [(low, high, rest) for low, high in zip([-inf, *steps], [*steps, 0.0])]
+    while claims:
+        low, high, claim = claims.pop()
+        claim = claim.some(claim.low < high)
+        claim = claim.some(~_inside(allowed.at(low), claim, claim.radii(high - claim.low)))
+        same = allowed.same_between(low, high)
+        lowest = claim.standing(claim.ends[:, :, 2].argmin(axis=1))
+        area = allowed.at(low if same else high)
+        falls, fine = claim.high - claim.low, same or high - low < _FINEST
+        # Either is surely in the part, at the height where it ends; or it can be told no better.
+        wrong = ~_inside(area, lowest, lowest.radii(high - lowest.low) - _FINEST) | (fine & (falls < _FINEST))
+        if wrong.any():
+            return claim.where(wrong)
+        if not len(claim.number):
+            continue
+        if fine:
+            claims.append((low, high, claim.halves()))
+            continue
+        steep, middle = falls > high - low, (low + high) / 2
+        for part in (claim.some(steep).halves(), claim.some(~steep)):
+            claims += [(low, middle, part), (middle, high, part)]
+    return ""
+
+
+def _not_as_meant(motion: Motion, allowed: AllowedArea) -> Motion:
+    """What of a motion is not within what one feature takes that is made by just that; halved where that helps."""
+    found = np.zeros(len(motion.number), bool)
+    for number, cutter in motion.cutters.items():
+        mine = motion.tools == number
+        found[mine] = allowed.made_by(cutter, motion.lines[mine], motion.low[mine], motion.off[mine])
+    rest = motion.some(~found)
+    steep = (rest.high - rest.low > _FINEST) & allowed.slopes_under(rest.lines)
+    if not steep.any():
+        return rest
+    return rest.some(~steep).also(_not_as_meant(rest.some(steep).halves(), allowed))
+
+
+def _inside(area: BaseGeometry, motion: Motion, radii: Floats) -> Flags:
+    """Whether all within so much of each line lies in an area: it begins there, and comes no nearer to the border."""
+    border = area.boundary
+    shapely.prepare(border)
+    begins = shapely.contains_xy(area, *motion.ends[:, 0, :2].T)
+    return np.asarray(begins & ~shapely.dwithin(border, motion.lines, radii))
+
+
+def _rapid_in_wood(motion: Motion) -> str:
+    cuts = motion.some(~motion.rapid & (motion.tools > 0) & (motion.low < 0))
+    slopes = cuts.some(cuts.low < cuts.high)
+    cuts = cuts.also(slopes.standing(0)).also(slopes.standing(1))
+    tree = shapely.STRtree(cuts.lines)
+    widest = max((cutter.radius for cutter in motion.cutters.values()), default=0.0)
+    for nth in np.flatnonzero(motion.rapid & (motion.low < 0)):
+        rapid = motion.some(np.array([nth]))
+        reach = float(rapid.radii(-rapid.low)[0]) + widest
+        left, below, right, above = shapely.bounds(rapid.lines[0])
+        near = tree.query(shapely.box(left - reach, below - reach, right + reach, above + reach))
+        if not _stays_in(rapid, cuts.some(near[cuts.number[near] < nth])):
+            return rapid.where(np.array([True]))
+    return ""
+
+
+def _stays_in(rapid: Motion, before: Motion) -> bool:
+    """Whether one rapid stays in what these cuts took, from its lowest place up to the face."""
+    line, low = rapid.lines[0], float(rapid.low[0])
+    alike = (before.tools == rapid.tools[0]) & (before.high <= low) & (shapely.distance(before.lines, line) < 1e-9)
+    if alike.any() and line.length == 0 and rapid.cutters[rapid.tools[0]].profile.kind != "undercut":
+        # Up or down where the same cutter stood as deep, which nowhere gets narrower upwards.
+        return True
+    heights = [(low, 0.0)]
+    while heights:
+        bottom, top = heights.pop()
+        wide = float(rapid.radii(np.array([top - low]))[0]) - _TOUCHES
+        if wide <= 0 or _cover(before.some(before.high <= bottom), bottom, line, wide):
+            continue
+        if top - bottom < _FINEST:
+            return False
+        heights += [(bottom, (bottom + top) / 2), ((bottom + top) / 2, top)]
+    return True
+
+
+def _cover(cuts: Motion, z: float, line: BaseGeometry, wide: float) -> bool:
+    """Whether all within so much of a line is taken at a height by these cuts, none of which is above it."""
+    profiles = [cuts.cutters[tool].profile for tool in cuts.tools]
+    moved = shapely.length(cuts.lines) > 0
+    open_above = [profile.opens_sideways if sideways else profile for profile, sideways in zip(profiles, moved)]
+    radii = [profile.radius_at(z - high) for profile, high in zip(open_above, cuts.high)]
+    rest, reach = shapely.buffer(line, wide, quad_segs=CHORDS), wide + max(radii, default=0.0)
+    left, below, right, above = shapely.bounds(line)
+    near = shapely.clip_by_rect(cuts.lines, left - reach, below - reach, right + reach, above + reach)
+    near = np.where(shapely.get_num_coordinates(cuts.lines) > 2, near, cuts.lines)
+    for nth in np.argsort(shapely.distance(cuts.lines, line), kind="stable"):
+        disc = shapely.buffer(near[nth], max(radii[nth] - cuts.off[nth], 0.0), quad_segs=CHORDS)
+        rest = shapely.difference(rest, disc)
+        if rest.is_empty or rest.area < 1e-9:
+            return True
+    return False
+
+
+def _too_deep(motion: Motion, fixture: Fixture) -> str:
+    deep = motion.some(motion.low < fixture.underside_z)
+    below = fixture.underside_z - deep.low
+    radii, points = deep.radii(below), np.zeros(len(below))
+    for number, cutter in deep.cutters.items():
+        points[deep.tools == number] = cutter.profile.tip_height
+
+    def reach_from(x: float, y: float) -> Floats:
+        return np.asarray(shapely.hausdorff_distance(deep.lines, shapely.Point(x, y)) + radii)
+
+    return deep.where(below > fixture.spoilboard_limits(reach_from, points) + _FINEST)
+
+
+def _hold_down_met(motion: Motion, fixture: Fixture, side: SideText) -> str:
+    for thing in fixture.standing():
+        words = _plain(thing.driven_at)
+        # It may be there from the first stop on beside which its message stands, else all the time.
+        since = next((before for said, before in side.stops if words and words in _plain(said)), 0)
+        near = motion.some((motion.low < thing.height) & (motion.number >= since) & (thing.kind != "grip"))
+        what, radius = (thing.area, 0.0) if thing.area else (shapely.Point(thing.x, thing.y), thing.radius)
+        met = shapely.dwithin(what, near.lines, near.radii(thing.height - near.low) + radius)
+        if met.any():
+            return f"{near.where(met)}, meets {thing.name}"
+    return ""
+
+
+def _plain(words: str) -> str:
+    return "".join(letter for letter in words.casefold() if letter.isalnum())

@@ -1,0 +1,184 @@
+"""The texts of one side as pieces of motion: a reader of its own, that knows few codes and refuses all others.
+
+RS-274 (NISTIR 6556): a line does its work in the order of Table 8, so cutter and units first, then motion, then stop.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from math import acos, atan2, ceil, cos, hypot, pi, sin
+from typing import NamedTuple
+
+# mm: how far a chord may lie inside its arc, and by how much the two radii of an arc may differ.
+_SAGITTA, _RADII = 0.002, 0.01
+_COMMENT, _WORD = re.compile(r"\(([^()]*)\)"), re.compile(r"([A-Z])([-+]?(?:\d+\.?\d*|\.\d+))")
+# How comments name a cutter: that of a whole program in its head, and one to be put in at a stop.
+_OF_PROGRAM, _PUT_IN = re.compile(r"\(T(\d+): "), re.compile(r"\bT(\d+)\b")
+_MOTIONS = {0: "rapid", 1: "line", 2: "clockwise", 3: "anticlockwise", 81: "hole", 82: "hole", 83: "hole"}
+# What has to be set before anything moves; what else moves no axis; stops for the operator; ends of a program.
+_HELD = frozenset({17, 40, 49, 54, 90, 94})
+_STILL_G, _STILL_M, _STOPS, _ENDS = (4, 61), (3, 5, 6, 7, 8, 9, 48, 49), (0, 1, 60), (2, 30)
+
+
+class NotUnderstood(Exception):
+    """A text that this reader does not know all of."""
+
+
+class Piece(NamedTuple):
+    """A stretch of motion of the tip, in mm from the program's zero.
+
+    points : (x, y) along chords; more than two only where it is level; z0, z1 : at its ends, even in between
+    off : mm by which the tip may be beside the chords; tool : 0 where the text does not say which is in the spindle
+    """
+
+    points: tuple[tuple[float, float], ...]
+    z0: float
+    z1: float
+    off: float
+    rapid: bool
+    tool: int
+    line: int
+
+
+class SideText(NamedTuple):
+    """pieces : of all programs of a side in order; stops : the words beside each stop, how many pieces come before"""
+
+    pieces: list[Piece]
+    stops: list[tuple[str, int]]
+
+
+def read_pieces(texts: Iterable[str]) -> SideText:
+    """Raises NotUnderstood for whatever goes beyond these few codes."""
+    found = SideText([], [])
+    for text in texts:
+        reader = _Reader(found, text)
+        for number, line in enumerate(text.splitlines(), start=1):
+            try:
+                if reader.line_ends(number, line):
+                    break
+            except (KeyError, ValueError) as error:
+                raise NotUnderstood(f"line {number}, {line.strip()!r}: {error}") from None
+    return found
+
+
+class _Reader:
+    """What the machine holds from line to line."""
+
+    def __init__(self, found: SideText, text: str) -> None:
+        self._found, self._spoken, self._line = found, list[str](), 0
+        self._at, self._hole = dict[str, float](), dict[str, float]()
+        self._scale, self._turns, self._back_up, self._motion = 0.0, False, True, ""
+        self._unset, self._next_tool = set(_HELD), 0
+        named, self._by_hand = set(_OF_PROGRAM.findall(text)), "M6" not in _COMMENT.sub("", text).upper()
+        self._tool = int(named.pop()) if self._by_hand and len(named) == 1 else 0
+
+    def line_ends(self, number: int, line: str) -> bool:
+        """Does what a line says; whether the program ends there."""
+        self._line = number
+        self._spoken += _COMMENT.findall(line)
+        text = "".join(_COMMENT.sub("", line).upper().split())
+        if _WORD.sub("", text) not in ("", "%"):
+            raise ValueError("not words alone")
+        found = [(letter, float(digits)) for letter, digits in _WORD.findall(text)]
+        g, m = ([number for letter, number in found if letter == code] for code in "GM")
+        words = {letter: number for letter, number in found if letter not in "GM"}
+        if len(words) + len(g) + len(m) < len(found) or not words.keys() <= set("NXYZIJFSTPQR"):
+            raise ValueError("a word twice, or one that it does not know")
+        self._next_tool = int(words.get("T", self._next_tool))
+        self._switch(m)
+        self._set(g)
+        if not words.keys().isdisjoint("XYZIJR"):
+            self._move({letter: number * self._scale for letter, number in words.items()})
+        if any(code in _STOPS for code in m):
+            said = " ".join(self._spoken)
+            self._found.stops.append((said, len(self._found.pieces)))
+            if self._by_hand and (put_in := _PUT_IN.search(said)):
+                self._tool = int(put_in[1])
+        if m or words:
+            self._spoken = []
+        return any(code in _ENDS for code in m)
+
+    def _switch(self, codes: Sequence[float]) -> None:
+        for code in codes:
+            if code not in (*_STILL_M, *_STOPS, *_ENDS):
+                raise ValueError(f"M{code:g} is not known")
+            self._tool = self._next_tool if code == 6 else self._tool
+            self._turns = code == 3 or (self._turns and code not in (5, 6, *_ENDS))
+
+    def _set(self, codes: Sequence[float]) -> None:
+        if any(sum(code in group for code in codes) > 1 for group in ((*_MOTIONS, 80), (20, 21), (98, 99))):
+            raise ValueError("two codes of a kind")
+        for code in codes:
+            self._unset.discard(int(code))
+            if code in (20, 21):
+                self._scale = 25.4 if code == 20 else 1.0
+            elif code in (98, 99):
+                self._back_up = code == 98
+            elif code in _MOTIONS or code == 80:
+                motion = _MOTIONS.get(int(code), "")
+                if motion == "hole" and self._motion != "hole":
+                    self._hole = {"first": self._at["Z"]}
+                self._motion = motion
+            elif code not in _HELD and code not in _STILL_G:
+                raise ValueError(f"G{code:g} is not known")
+
+    def _move(self, words: dict[str, float]) -> None:
+        if not self._motion or not self._scale or self._unset:
+            raise ValueError(f"moves before motion, units and {sorted(f'G{code}' for code in self._unset)} are set")
+        # At first it is taken to come from a place clear of everything, and is looked at where it ends.
+        unknown = {letter for letter in words if letter in "XYZ" and letter not in self._at}
+        self._at.update({letter: words[letter] for letter in unknown})
+        if len(self._at) < 3 and not words.keys() & set("IJR"):
+            return
+        if self._motion == "hole":
+            self._drill(words)
+        elif self._motion in ("rapid", "line"):
+            self._go(words, rapid=self._motion == "rapid")
+        else:
+            self._arc(words)
+
+    def _go(self, words: dict[str, float], rapid: bool = True) -> None:
+        end = self._end(words)
+        self._add(((self._at["X"], self._at["Y"]), (end["X"], end["Y"])), self._at["Z"], end["Z"], 0.0, rapid)
+        self._at = end
+
+    def _end(self, words: dict[str, float]) -> dict[str, float]:
+        return {letter: words.get(letter, self._at[letter]) for letter in "XYZ"}
+
+    def _drill(self, words: dict[str, float]) -> None:
+        """A hole is a way down at feed and a rapid up. What a peck does in between, it does in the hole so far."""
+        self._hole.update({letter: words[letter] for letter in "ZR" if letter in words})
+        top, across = self._hole["R"], {letter: words[letter] for letter in "XY" if letter in words}
+        self._go({"Z": max(self._at["Z"], top)})
+        self._go(across)
+        self._go({"Z": top})
+        self._go({"Z": self._hole["Z"]}, rapid=False)
+        self._go({"Z": max(self._hole["first"], top) if self._back_up else top})
+
+    def _arc(self, words: dict[str, float]) -> None:
+        if "R" in words or words.keys().isdisjoint("IJ"):
+            raise ValueError("an arc without its centre as I and J")
+        x, y, z = (self._at[letter] for letter in "XYZ")
+        end, cx, cy = self._end(words), x + words.get("I", 0.0), y + words.get("J", 0.0)
+        r, other = hypot(x - cx, y - cy), hypot(end["X"] - cx, end["Y"] - cy)
+        if abs(r - other) > _RADII or min(r, other) <= _SAGITTA:
+            raise ValueError(f"an arc with the radii {r:g} and {other:g}")
+        sign = 1.0 if self._motion == "anticlockwise" else -1.0
+        first = atan2(y - cy, x - cx)
+        turn = sign * (atan2(end["Y"] - cy, end["X"] - cx) - first) % (2 * pi)
+        turn = turn if (x, y) != (end["X"], end["Y"]) and turn > 0 else 2 * pi
+        count = ceil(turn / (2 * acos(1 - _SAGITTA / max(r, other))))
+        angles = [first + sign * turn * i / count for i in range(1, count)]
+        points = [(x, y), *((cx + r * cos(a), cy + r * sin(a)) for a in angles), (end["X"], end["Y"])]
+        z1, off, self._at = end["Z"], _SAGITTA + abs(r - other), end
+        if z == z1:
+            self._add(tuple(points), z, z, off, False)
+            return
+        for i, (one, next_one) in enumerate(zip(points, points[1:])):
+            self._add((one, next_one), z + (z1 - z) * i / count, z + (z1 - z) * (i + 1) / count, off, False)
+
+    def _add(self, points: tuple[tuple[float, float], ...], z0: float, z1: float, off: float, rapid: bool) -> None:
+        if not (rapid or self._turns):
+            raise ValueError("is fed with the spindle standing")
+        self._found.pieces.append(Piece(points, z0, z1, off, rapid, self._tool, self._line))
