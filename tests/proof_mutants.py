@@ -23,7 +23,7 @@ import toolpaths as tp
 from toolpaths.proving.proof import Proof, prove
 
 # What programs by hand leave to the machine's start.
-_MODES = "G17 G40 G49 G54 G90 G94\n"
+MODES = "G17 G40 G49 G54 G90 G94\n"
 # The sound programs are within 0.01 mm of the part, and the proof allows 0.02.
 GOUGE = 0.03
 
@@ -41,13 +41,12 @@ def outcome(seed: int, by_hand: bool = False) -> Outcome:
     """The mutant of a seed by both."""
     each = mutants.mutant(seed, by_hand)
     base, sound, fixture = each.base, mutants._sound(each.base.name), each.base.sides[each.side][1]
-    text = _MODES + each.text if by_hand or not each.text.startswith("(") else each.text
     made, before = run(each.text, fixture, base.cutters), sound.runs[each.side]
     faults = _unsafe(made, sound.woods[each.side])
     unlike = mutants._unlike(before, made)
     if unlike and _gouged(before.cuts(), made.cuts(), unlike, fixture, sound.areas[each.side]):
         faults.append(f"more than {GOUGE:g} mm of the part are cut")
-    return Outcome(base.name, each.edit, tuple(faults), prove([text], base.part, fixture, base.cutters))
+    return Outcome(base.name, each.edit, tuple(faults), prove([MODES + each.text], base.part, fixture, base.cutters))
 
 
 def _gouged(

@@ -29,8 +29,9 @@ ROOMS = {
     "making.writer": ("base", "facts", "shapes", "making.motion", "making.plan"),
     "judging.reader": ("base", "facts"),
     "judging": ("base", "facts"),
-    "show": ("base", "facts", "shapes", "drawings", "pictures", "making", "judging"),
-    "job": ("base", "facts", "shapes", "drawings", "pictures", "making", "judging", "show"),
+    "proving": ("base", "facts"),
+    "show": ("base", "facts", "shapes", "drawings", "pictures", "making", "judging", "proving"),
+    "job": ("base", "facts", "shapes", "drawings", "pictures", "making", "judging", "proving", "show"),
     "testing": ("base", "facts", "job", "judging"),
 }
 

@@ -42,6 +42,7 @@ from toolpaths.making.writer.files import write_whole
 from toolpaths.making.writer.number_format import UNITS, Units
 from toolpaths.making.writer.program import ProgramText, program, programs_by_cutter
 from toolpaths.making.writer.style import CYCLE_STYLES, TOOL_CHANGES, CycleStyle, ToolChange, style_of
+from toolpaths.proving.proof import WITHIN, Proof, prove
 from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import joined, tag
 from toolpaths.show.sheet.sheet import Sheet, sheet_page
@@ -173,6 +174,14 @@ class Job(PickledByFields):
         ]
         work = work_in_words(zip(self.names, self.setups, strict=True))
         return merged(found, list(self._marked), self.accept, work)
+
+    def proofs(self) -> dict[str, Proof]:
+        """What is proved of each setup by its name, from the texts of its programs, by a checker that shares nothing with
+        the judge: small enough to be read in one sitting, in toolpaths/proving.
+
+        What is not proved may still be right: then the judgement is all there is.
+        """
+        return dict(self._proofs)
 
     def study(
         self,
@@ -373,12 +382,25 @@ class Job(PickledByFields):
             for name, setup, made in zip(self.names, self.setups, self._by_setup, strict=True)
         ]  # fmt: skip
         return sheet_page(
-            Sheet(self.title, self.identity, Lengths(self.units), sides, self.parts, judged, self.afterwards)
+            Sheet(
+                self.title, self.identity, Lengths(self.units), sides, self.parts, judged, self._proofs, self.afterwards
+            )
         )
 
     def compare(self, folder: str | os.PathLike[str], *, suffix: str = ".nc") -> tuple[str, ...]:
         """What keeps the files of a folder from being this set of programs, a sentence each; nothing where they are."""
         return differences(self._files(folder, suffix), self.identity)
+
+    @cached_property
+    def _proofs(self) -> dict[str, Proof]:
+        found = {}
+        for name, setup, made in zip(self.names, self.setups, self._by_setup, strict=True):
+            part = self.parts[self.boards.index(setup.fixture.board)]
+            texts = [self._marked[one].text for one in made]
+            # A path may lie beside its shape by the setup's own tolerance.
+            within = max(WITHIN, setup.tolerance + WITHIN / 2)
+            found[name] = prove(texts, part, setup.fixture, cutters_of([setup]), within=within)
+        return found
 
     def _files(self, folder: str | os.PathLike[str], suffix: str) -> dict[Path, str]:
         texts = self.programs()

@@ -1,8 +1,7 @@
 """Over which area wood may go at a height, by the part meant: areas and heights, no cells.
 
 At a height z it is all in which some feature, the waste or no board at all lets the wood end at z or below: it only gets
-wider upwards, in steps at floors and along the slopes of tips. Surfaces whose height follows from the distance to an
-edge are held against the cutter's own profile.
+wider upwards, in steps at floors. Slopes, tips and undercuts are held against the cutter that makes them.
 """
 
 from __future__ import annotations
@@ -17,7 +16,6 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.checks import Floats
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.features.slack import Slack
-from toolpaths.facts.features.surfaces import grown
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
 from toolpaths.facts.waste import waste_of
@@ -26,17 +24,19 @@ Flags = NDArray[np.bool_]
 Lines = NDArray[np.object_]
 # mm of everything around the board; and by which neighbours are made to join.
 _AROUND, _JOIN = 1000.0, 1e-6
+# mm: a cut along a line is no deeper than meant if by less than this.
+_NO_DEEPER = 0.001
 # Chords in a quarter of a circle: discs lie within their circles, which is the safe side, by a 20,000th of the radius.
 CHORDS = 80
-# Rings in which a cutter is held against a sloping surface, and places at which a section is.
-_RINGS, _PLACES = 2000, 20_001
+# Rings in which a cutter is held against a sloping surface; shares of a height or a width that are looked at.
+_RINGS, _SHARES = 2000, np.linspace(0.0, 1.0, 20_001)
 
 
 class AllowedArea:
     """What the part allows to go from one side, as the board lies.
 
     within : mm by which the walls and floors of the part may be off
-    steps : heights from which on it is wider; slopes : (low, high) between which it gets wider all the way
+    steps : heights from which on it is wider, the lowest first
     """
 
     def __init__(self, part: Part, fixture: Fixture, within: float) -> None:
@@ -45,34 +45,25 @@ class AllowedArea:
         features = part.cut_from(fixture.side)
         surfaces = [feature.lowest(slack) for feature in features]
         self._floors = [(place(floor.area), floor.z - within) for each in surfaces for floor in each.floors]
-        self._swept = [(place(one.line), one.profile, one.tip - within) for each in surfaces for one in each.swept]
+        self._swept = [(place(one.line), one.profile, one.tip) for each in surfaces for one in each.swept]
         self._sloped = [(place(one.area), place(one.edge), one) for each in surfaces for one in each.sloped]
         self._under = [one._replace(area=place(one.area)) for feature in features for one in feature.undercuts()]
+        # What goes along lines is as wide as its cutter above the tip.
+        for line, profile, tip in self._swept:
+            wide = shapely.buffer(line, profile.opens_sideways.radius, quad_segs=CHORDS)
+            self._floors.append((wide, tip + profile.tip_height - within))
         board = part.board.outline
-        around = shapely.difference(shapely.buffer(board, _AROUND), board)
-        self._anywhere = [shapely.buffer(around, _JOIN), place(waste_of(part.partings(), slack))]
+        around = shapely.buffer(shapely.difference(shapely.buffer(board, _AROUND), board), _JOIN)
+        self._floors += [(around, -inf), (place(waste_of(part.partings(), slack)), -inf)]
         self._known: dict[float, BaseGeometry] = {}
-        self.steps = sorted({z for _, z in self._floors if z > -inf} | {tip for _, _, tip in self._swept})
-        self.slopes = [(tip, tip + profile.tip_height) for _, profile, tip in self._swept if profile.tip_height]
+        self.steps = sorted({z for _, z in self._floors if z > -inf})
 
     def at(self, z: float) -> BaseGeometry:
-        """The area at a height; -inf for below all floors."""
+        """The area from a height up to the next step; -inf for below all."""
         if z not in self._known:
-            floors = [area for area, floor in self._floors if floor <= z]
-            along = [
-                shapely.buffer(line, profile.radius_at(z - tip), quad_segs=CHORDS)
-                for line, profile, tip in self._swept
-                if tip <= z
-            ]
-            self._known[z] = shapely.union_all([*self._anywhere, *floors, *along])
+            self._known[z] = shapely.union_all([area for area, floor in self._floors if floor <= z])
             shapely.prepare(self._known[z])
         return self._known[z]
-
-    def same_between(self, low: float, high: float) -> bool:
-        """Whether it is one area from a height up to below another."""
-        return not any(low < step < high for step in self.steps) and not any(
-            max(low, first) < min(high, last) for first, last in self.slopes
-        )
 
     def slopes_under(self, lines: Lines) -> Flags:
         """Whether each line lies over a surface whose height follows from the distance to an edge."""
@@ -84,35 +75,31 @@ class AllowedArea:
 
         low : z below which its tip does not come; off : mm by which it may lie beside its line
         """
-        found = np.zeros(len(lines), bool)
-        if (low < -cutter.body.cutting_length).any():
-            return found
-        near = self._within - off.max(initial=0.0)
+        found, most_off = np.zeros(len(lines), bool), off.max(initial=0.0)
         for line, profile, tip in self._swept:
-            if profile == grown(cutter.profile, 2 * self._within):
-                found |= (low >= tip) & _covered(shapely.buffer(line, near, quad_segs=CHORDS), lines)
+            # Between two of these heights the one may be as narrow as below, the other as wide as above.
+            heights = (_NO_DEEPER - tip) * _SHARES**2
+            room = (profile.radii(heights[:-1]) - cutter.body_radii(heights[1:])).min() - most_off
+            if room > 0:
+                found |= (low >= tip - _NO_DEEPER) & _covered(shapely.buffer(line, room, quad_segs=CHORDS), lines)
         for area, bottom, top in self._under if cutter.profile.kind == "undercut" else ():
             level = (low >= bottom - self._within) & (low + cutter.profile.head_height <= top + self._within)
-            neck = shapely.buffer(self.at(bottom), -cutter.profile.neck_diameter / 2 - off.max(initial=0.0))
-            room = shapely.buffer(area, near - cutter.radius, quad_segs=CHORDS)
-            found |= level & _covered(neck, lines) & _covered(room, lines)
+            neck = shapely.buffer(self.at(bottom), -cutter.profile.neck_diameter / 2 - most_off)
+            head = shapely.buffer(area, self._within - most_off - cutter.radius, quad_segs=CHORDS)
+            found |= level & _covered(neck, lines) & _covered(head, lines)
         for area, edge, sloped in self._sloped:
-            inside = _covered(area, lines)
-            highest = np.maximum.accumulate(sloped.heights(_DISTANCES * sloped.section.width)[::-1])[::-1]
-            away, border = shapely.distance(edge, lines[inside]), shapely.distance(area.boundary, lines[inside])
-            over = np.full(len(away), True)
+            inside, wide = _covered(area, lines) & (low >= -cutter.body.cutting_length), sloped.section.width
+            # The highest that it lies anywhere so far from the edge or farther.
+            highest = np.maximum.accumulate(sloped.heights(_SHARES * wide)[::-1])[::-1]
+            away, border = (shapely.distance(each, lines[inside]) for each in (edge, area.boundary))
             rings = np.linspace(0.0, cutter.radius, _RINGS)
-            rises = cutter.profile.height(rings)
-            for ring, rise in zip(rings[1:] + off.max(initial=0.0), rises):
-                # All of a surface that is so far from the edge or farther, rounded up; beyond the area the face.
-                nth = np.clip((away - ring) / sloped.section.width, 0.0, 1.0) * (_PLACES - 1)
-                need = np.where(ring < border, highest[np.floor(nth).astype(int)], 0.0)
-                over &= low[inside] + rise >= need - self._within
-            found[inside] |= over
+            for ring, rise in zip(rings[1:] + most_off, cutter.profile.height(rings[:-1])):
+                # Rounded to the higher; and beyond the area the face.
+                nth = np.floor(np.clip((away - ring) / wide, 0.0, 1.0) * (len(_SHARES) - 1)).astype(int)
+                need = np.where(ring < border, highest[nth], 0.0)
+                inside[inside], away, border = (over := low[inside] + rise >= need - self._within), away[over], border[over]
+            found |= inside
         return found
-
-
-_DISTANCES = np.linspace(0.0, 1.0, _PLACES)
 
 
 def _covered(area: BaseGeometry, lines: Lines) -> Flags:

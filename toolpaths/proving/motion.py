@@ -39,7 +39,8 @@ class Motion:
                 raise NotUnderstood(f"line {piece.line}: T{piece.tool} is no cutter of this job")
         x, y, z = fixture.zero
         points = np.array([point for piece in pieces for point in piece.points]).reshape(-1, 2) + (x, y)
-        lines = shapely.linestrings(points, indices=np.repeat(np.arange(len(pieces)), [len(p.points) for p in pieces]))
+        of_piece = np.repeat(np.arange(len(pieces)), [len(piece.points) for piece in pieces])
+        lines = _points_where_they_stand(shapely.linestrings(points, indices=of_piece))
         ends = np.array([[(*p.points[0], p.z0), (*p.points[-1], p.z1)] for p in pieces]).reshape(-1, 2, 3) + (x, y, z)
         return cls(pieces, cutters, lines, ends, np.array([p.off for p in pieces]), np.arange(len(pieces)))
 
@@ -65,7 +66,8 @@ class Motion:
 
     def between(self, ends: Floats) -> Motion:
         """The same cutters between other ends, the chord between them."""
-        return Motion(self.pieces, self.cutters, shapely.linestrings(ends[:, :, :2]), ends, self.off, self.number)
+        lines = _points_where_they_stand(shapely.linestrings(ends[:, :, :2]))
+        return Motion(self.pieces, self.cutters, lines, ends, self.off, self.number)
 
     def halves(self) -> Motion:
         """Each in two at its middle; none of them of more than one chord."""
@@ -99,6 +101,12 @@ class Motion:
         piece = self.pieces[self.number[int(np.argmax(found))]]
         x, y = piece.points[-1]
         return f"line {piece.line}, to X{x:.3f} Y{y:.3f} Z{piece.z1:.3f}, T{piece.tool}"
+
+
+def _points_where_they_stand(lines: Lines) -> Lines:
+    """Of lines without a length, points: what is asked of such a line is not always answered (GEOS, prepared)."""
+    stands = shapely.length(lines) == 0
+    return np.where(stands, shapely.get_point(lines, 0), lines)
 
 
 _COLUMNS = ("lines", "ends", "off", "number")

@@ -2,8 +2,8 @@
 
 A motion is bounded, never sampled: its tip lies between two heights, along chords whose error widens the cutter. At
 every height the disc that the cutter is there has to stay within an area, which is asked for by distances from the
-area's border. Where a bound is too rough to tell, motion and heights are halved; what is not proved when they are a few
-thousandths of a mm is not proved. Nothing is shared with those who make programs or judge them, but the facts. Taken
+area's border. Where a bound is too rough to tell, a motion is halved; what is not proved when it falls by less than a
+few thousandths of a mm is not proved. Nothing is shared with those who make programs or judge them, but the facts. Taken
 for granted: a machine that follows its program, a start from a place clear of everything, and the facts as given.
 """
 
@@ -31,7 +31,9 @@ SENTENCES = (
     "nothing goes below the depths allowed",
     "nothing meets a hold-down",
 )
-# mm: motion and heights are not halved below this; wood in the way of a rapid that is none.
+# mm, more of the part than which must not be cut: a path may be off by half of that.
+WITHIN = 0.02
+# mm: motions that fall by less, and heights, are not halved; wood in the way of a rapid that is none.
 _FINEST, _TOUCHES = 0.004, 0.02
 
 
@@ -62,7 +64,7 @@ class Proof:
 
 
 def prove(
-    texts: Sequence[str], part: Part, fixture: Fixture, cutters: Sequence[Cutter], *, within: float = 0.02
+    texts: Sequence[str], part: Part, fixture: Fixture, cutters: Sequence[Cutter], *, within: float = WITHIN
 ) -> Proof:
     """What can be proved of the programs that are run on one side of a board, one after another.
 
@@ -86,27 +88,17 @@ def prove(
 def _cut_into_part(motion: Motion, allowed: AllowedArea) -> str:
     rest = _not_as_meant(motion.some(motion.low < 0), allowed)
     steps = [step for step in allowed.steps if step < 0]
-    claims = [(low, high, rest) for low, high in zip([-inf, *steps], [*steps, 0.0])]
-    while claims:
-        low, high, claim = claims.pop()
-        claim = claim.some(claim.low < high)
-        claim = claim.some(~_inside(allowed.at(low), claim, claim.radii(high - claim.low)))
-        same = allowed.same_between(low, high)
-        lowest = claim.standing(claim.ends[:, :, 2].argmin(axis=1))
-        area = allowed.at(low if same else high)
-        falls, fine = claim.high - claim.low, same or high - low < _FINEST
-        # Either is surely in the part, at the height where it ends; or it can be told no better.
-        wrong = ~_inside(area, lowest, lowest.radii(high - lowest.low) - _FINEST) | (fine & (falls < _FINEST))
-        if wrong.any():
-            return claim.where(wrong)
-        if not len(claim.number):
-            continue
-        if fine:
-            claims.append((low, high, claim.halves()))
-            continue
-        steep, middle = falls > high - low, (low + high) / 2
-        for part in (claim.some(steep).halves(), claim.some(~steep)):
-            claims += [(low, middle, part), (middle, high, part)]
+    for low, high in zip([-inf, *steps], [*steps, 0.0]):
+        area, claim = allowed.at(low), rest.some(rest.low < high)
+        while len(claim.number):
+            claim = claim.some(~_inside(area, claim, claim.radii(high - claim.low)))
+            lowest = claim.standing(claim.ends[:, :, 2].argmin(axis=1))
+            # Surely in the part where it is lowest; or it cannot be told better.
+            wrong = ~_inside(area, lowest, lowest.radii(high - lowest.low)) | (claim.high - claim.low < _FINEST)
+            if wrong.any():
+                return claim.where(wrong)
+            claim = claim.halves()
+            claim = claim.some(claim.low < high)
     return ""
 
 
@@ -175,7 +167,7 @@ def _cover(cuts: Motion, z: float, line: BaseGeometry, wide: float) -> bool:
     rest, reach = shapely.buffer(line, wide, quad_segs=CHORDS), wide + max(radii, default=0.0)
     left, below, right, above = shapely.bounds(line)
     near = shapely.clip_by_rect(cuts.lines, left - reach, below - reach, right + reach, above + reach)
-    near = np.where(shapely.get_num_coordinates(cuts.lines) > 2, near, cuts.lines)
+    near = np.where(moved, near, cuts.lines)
     for nth in np.argsort(shapely.distance(cuts.lines, line), kind="stable"):
         disc = shapely.buffer(near[nth], max(radii[nth] - cuts.off[nth], 0.0), quad_segs=CHORDS)
         rest = shapely.difference(rest, disc)

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from toolpaths.judging.job_report import JobReport
+from toolpaths.proving.proof import Proof
 from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import Markup, tag
 from toolpaths.show.sheet.page_parts import section
 
 
-def judgement(report: JobReport, lengths: Lengths) -> Markup:
-    """The result with its margins."""
+def judgement(report: JobReport, proofs: Mapping[str, Proof], lengths: Lengths) -> Markup:
+    """The result with its margins, and what is proved of each side."""
     found = [tag("li", str(each)) for each in report.findings]
     accepted = [tag("li", str(each)) for each in report.accepted]
     in_mm = lengths.units != "mm" and (found or accepted)
@@ -27,5 +30,6 @@ def judgement(report: JobReport, lengths: Lengths) -> Markup:
         [tag("p", "Accepted, and why:"), tag("ul", accepted)] if accepted else None,
         tag("ul", notes) if notes else None,
         tag("p", f"Not looked at: {', '.join(unknown)}.") if unknown else None,
+        [tag("p", f"{name}: ", tag("strong", line)) for name, proof in proofs.items() for line in str(proof).split("\n")],
         class_="judgement",
     )

@@ -21,6 +21,7 @@ from toolpaths.facts.part import Part
 from toolpaths.judging.job_report import JobReport
 from toolpaths.judging.wood.field import Wood
 from toolpaths.making.writer.head import CAUTIONS
+from toolpaths.proving.proof import Proof
 from toolpaths.show.drawing import THIN, Frame, line, words
 from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import Markup, joined, plain_ascii, tag
@@ -58,6 +59,7 @@ class Sheet:
 
     title, identity : of the job
     lengths : how they are read at the machine
+    proofs : what is proved of each side, by its name
     afterwards : what the user lists to be done by hand
     """
 
@@ -67,6 +69,7 @@ class Sheet:
     sides: Sequence[SheetSide]
     parts: Sequence[Part]
     report: JobReport
+    proofs: Mapping[str, Proof]
     afterwards: Sequence[str] = ()
 
 
@@ -87,7 +90,7 @@ def sheet_page(sheet: Sheet) -> str:
             tag("p", "Cut by ", tag("span", "", class_="blank"), " on ", tag("span", "", class_="blank")),
         ),
         section("Before anything else", tag("ul", [tag("li", each) for each in CAUTIONS]), class_="cautions"),
-        judgement(sheet.report, sheet.lengths),
+        judgement(sheet.report, sheet.proofs, sheet.lengths),
         at_hand(sheet.sides, sheet.parts, sheet.lengths),
         [drawing(part, sheet.lengths, _which(sheet, part)) for part in sheet.parts],
         sides,

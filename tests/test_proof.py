@@ -1,0 +1,162 @@
+"""The proof from areas and heights: what is unsafe by the tests' own model it never proves, sound jobs it does, and it
+reads as the library's reader does."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+import sound_jobs
+from mutant_bases import BOARD, FLAT_6, RACK, bases
+from proof_mutants import MODES, outcome
+
+import toolpaths as tp
+from toolpaths.making.plan.part_meant import intended_part
+from toolpaths.proving.proof import SENTENCES, Proof, prove
+from toolpaths.proving.read_pieces import NotUnderstood, read_pieces
+
+PROVING = Path(tp.__file__).parent / "proving"
+
+
+def refused(proof: Proof) -> list[str]:
+    return [sentence.text for sentence in proof.sentences if sentence.why_not]
+
+
+@pytest.mark.sample(6, long=250)
+@pytest.mark.parametrize("seed", range(10_000))
+def test_what_the_model_finds_in_a_mutant_is_not_proved_away(seed):
+    """The whole table by `python tests/proof_mutants.py 10000`."""
+    each = outcome(seed)
+    assert not (each.faults and each.proof.holds), each
+
+
+@pytest.mark.parametrize("base", bases(), ids=lambda base: base.name)
+def test_every_sound_base_is_proved(base):
+    for text, fixture in base.sides:
+        if "G91" in text or " R10" in text:
+            continue  # not understood, see below
+        proof = prove([MODES + text], base.part, fixture, base.cutters)
+        assert proof.holds, str(proof)
+
+
+@pytest.mark.sample(2, long=60)
+@pytest.mark.parametrize("seed", range(500))
+def test_random_sound_jobs_are_proved(seed):
+    try:
+        job = sound_jobs.job(seed)
+    except tp.ToolpathsError:
+        return  # refused by the library in words
+    part = intended_part(*(side.setup for side in job.sides))
+    for setup, texts in job.sides:
+        cutters = {cutter.number: cutter for cutter in setup.cutters}
+        proof = prove(list(texts.values()), part, setup.fixture, tuple(cutters.values()))
+        assert proof.holds, str(proof)
+
+
+@pytest.mark.sample(4, long=60)
+@pytest.mark.parametrize("seed", range(500))
+def test_the_reader_goes_where_that_of_the_library_goes(seed):
+    """Every motion of it ends where one of the library's does, in the same order."""
+    try:
+        job = sound_jobs.job(seed)
+    except tp.ToolpathsError:
+        return
+    for side in job.sides:
+        for text in side.texts.values():
+            theirs = tp.read(text).motions.end
+            pieces = read_pieces([text]).pieces
+            lasts = [one for one, after in zip(pieces, [*pieces[1:], None]) if after is None or after.line != one.line]
+            mine = np.array([(*piece.points[-1], piece.z1) for piece in lasts])
+            known = theirs[~np.isnan(theirs).any(axis=1)]
+            assert all(np.abs(known - place).max(axis=1).min() < 1e-9 for place in mine)
+            assert np.allclose(mine[-1], known[-1], atol=1e-9)
+
+
+POCKET = tp.Setup(
+    tp.Fixture(board=BOARD, screws=tp.screws([(8, 25)], head_diameter=8, height=3), spoilboard_depth=0.5),
+    [tp.pocket(tp.rectangle(30, 16, (40, 25), corner_radius=4), FLAT_6, depth=3)],
+)
+TEXT = tp.program_text(POCKET)
+BODY = "M3 S18000\nG0 X40 Y25\nG1 Z-3 F300\n"
+
+
+def proof_of(text: str) -> Proof:
+    return prove([text], intended_part(POCKET), POCKET.fixture, RACK)
+
+
+def after_the_first_cut(lines: str) -> str:
+    """The pocket with some lines put in before its spindle stops."""
+    head, cut, end = TEXT.partition("M5")
+    return f"{head}{lines}\n{cut}{end}"
+
+
+@pytest.mark.parametrize(
+    ("lines", "sentence"),
+    [
+        ("G0 X40 Y25\nG1 Z-3.05\nG0 Z7", SENTENCES[0]),  # a floor 0.05 too deep
+        ("G0 X40 Y25\nG1 Z-3\nX52.06\nG0 Z7", SENTENCES[0]),  # 0.06 mm over the wall
+        ("G0 X20 Y25\nG1 Z-0.1\nG0 Z7", SENTENCES[0]),  # a scratch beside it
+        ("G0 X40 Y40\nZ-1\nZ7", SENTENCES[1]),  # a rapid into the board, which cuts it as well
+        ("G0 X40 Y25\nZ-3\nX51.9 Y30 Z-3\nX40 Y25\nZ-3.1\nZ7", SENTENCES[1]),
+        ("G0 X40 Y25\nG1 Z-8.6\nG0 Z7", SENTENCES[2]),
+        ("G0 Z2\nX8 Y25\nZ8", SENTENCES[3]),  # over the screw, too low
+    ],
+)
+def test_a_planted_fault_is_not_proved(lines, sentence):
+    assert proof_of(TEXT).holds
+    proof = proof_of(after_the_first_cut(lines))
+    assert sentence in refused(proof), str(proof)
+    number = next(sentence for sentence in proof.sentences if sentence.why_not).why_not
+    assert re.match(r"line \d+, to X", number)
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["G91", "G92 X0", "G10 L2 P1 X5", "G43 H2", "G41 D1", "G55", "G18", "G2 X10 Y10 R5", "/G0 X5", "#1=5", "M98 P5",
+     "G1 X5 X6", "G0 G1 X5", "G20 G21", "X1.2.3", "G0 X", "A90", "M4 S1000", "G2 X50 Y25 I3 J0.5", "o100 sub"],
+)  # fmt: skip
+def test_what_is_not_understood_is_not_proved(line):
+    proof = proof_of(after_the_first_cut(line))
+    assert refused(proof) == list(SENTENCES)
+    assert "not understood, line" in str(proof)
+
+
+@pytest.mark.parametrize("code", ["G17", "G40", "G49", "G54", "G90", "G94", "G21"])
+def test_modes_have_to_be_set_by_the_text_itself(code):
+    head, modes, rest = re.split(r"(?m)^(G17 .*\n)", TEXT)
+    assert code in modes
+    assert not proof_of(head + modes.replace(code, "") + rest).holds
+
+
+def test_a_cutter_that_is_not_named_may_be_any():
+    """Without M6 and without a cutter in its head a pocket may be cut with the widest of the rack."""
+    text = re.sub(r"(?m)^\(T\d+: .*\n", "", TEXT).replace("T2 M6 (flat 6)\n", "")
+    wider = tp.Cutter(9, tp.flat(8), feed_mm_min=900, spindle_rpm=18000)
+    assert SENTENCES[0] in refused(prove([text], intended_part(POCKET), POCKET.fixture, [wider]))
+
+
+def test_feeding_with_the_spindle_standing_is_not_understood():
+    text = re.sub(r"(?m)^M3 S\d+\n", "", TEXT)
+    with pytest.raises(NotUnderstood, match="spindle standing"):
+        read_pieces([text])
+
+
+def test_it_shares_nothing_with_those_who_make_or_judge():
+    """Only facts and checks of single arguments; and it can be read in one sitting: lines that are code, under 400."""
+    lines = [line.strip() for path in PROVING.glob("*.py") for line in path.read_text().splitlines()]
+    imported = {line.split()[1] for line in lines if line.startswith("from toolpaths.")}
+    assert {name.split(".")[1] for name in imported} == {"base", "facts", "proving"}
+    docs, code = False, 0
+    for line in lines:
+        quotes = line.count('"""')
+        code += bool(line) and not docs and not line.startswith(("#", '"""'))
+        docs ^= quotes == 1
+    assert 200 < code < 400
+
+
+def test_a_job_says_what_is_proved_of_its_sides_and_so_does_its_sheet():
+    job = tp.Job("Tray", [POCKET])
+    (proof,) = job.proofs().values()
+    assert proof.holds and str(proof) in job.sheet().replace("&#x27;", "'")
