@@ -49,9 +49,7 @@ def outcome(seed: int, by_hand: bool = False) -> Outcome:
     return Outcome(base.name, each.edit, tuple(faults), prove([MODES + each.text], base.part, fixture, base.cutters))
 
 
-def _gouged(
-    sound: list[Way], other: list[Way], unlike: Sequence[Way], fixture: tp.Fixture, area: BaseGeometry
-) -> bool:
+def _gouged(sound: list[Way], other: list[Way], unlike: Sequence[Way], fixture: tp.Fixture, area: BaseGeometry) -> bool:
     """Whether a program leaves less of the part within an area than the sound one, moved by so much, does."""
     points = np.concatenate([probes(way) for way in unlike])
     points = points[contains_xy(area, *points.T)]

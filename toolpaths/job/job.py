@@ -176,10 +176,10 @@ class Job(PickledByFields):
         return merged(found, list(self._marked), self.accept, work)
 
     def proofs(self) -> dict[str, Proof]:
-        """What is proved of each setup by its name, from the texts of its programs, by a checker that shares nothing with
-        the judge: small enough to be read in one sitting, in toolpaths/proving.
+        """What is proved of each setup by its name, from the texts of its programs.
 
-        What is not proved may still be right: then the judgement is all there is.
+        By a checker that shares nothing with the judge, small enough to be read in one sitting: toolpaths/proving. What
+        is not proved may still be right; then the judgement is all there is.
         """
         return dict(self._proofs)
 

@@ -1,7 +1,7 @@
 """Over which area wood may go at a height, by the part meant: areas and heights, no cells.
 
-At a height z it is all in which some feature, the waste or no board at all lets the wood end at z or below: it only gets
-wider upwards, in steps at floors. Slopes, tips and undercuts are held against the cutter that makes them.
+At a height z it is all in which some feature, the waste or no board at all lets the wood end at z or below: it only
+gets wider upwards, in steps at floors. Slopes, tips and undercuts are held against the cutter that makes them.
 """
 
 from __future__ import annotations
@@ -67,13 +67,16 @@ class AllowedArea:
 
     def slopes_under(self, lines: Lines) -> Flags:
         """Whether each line lies over a surface whose height follows from the distance to an edge."""
-        return np.any([np.zeros(len(lines), bool), *(_covered(area, lines) for area, _, _ in self._sloped)], axis=0)
+        found = np.zeros(len(lines), bool)
+        for area, _, _ in self._sloped:
+            found |= _covered(area, lines)
+        return found
 
-    def made_by(self, cutter: Cutter, lines: Lines, low: Floats, off: Floats) -> Flags:
+    def made_by(self, cutter: Cutter, lines: Lines, low: Floats, high: Floats, off: Floats) -> Flags:
         """Whether what a cutter takes along each line is within what one feature takes that is made just so: by this
         profile along these lines, under shoulders as wide as its head, or on a surface that lies nowhere above it.
 
-        low : z below which its tip does not come; off : mm by which it may lie beside its line
+        low, high : z between which its tip stays; off : mm by which it may lie beside its line
         """
         found, most_off = np.zeros(len(lines), bool), off.max(initial=0.0)
         for line, profile, tip in self._swept:
@@ -83,22 +86,22 @@ class AllowedArea:
             if room > 0:
                 found |= (low >= tip - _NO_DEEPER) & _covered(shapely.buffer(line, room, quad_segs=CHORDS), lines)
         for area, bottom, top in self._under if cutter.profile.kind == "undercut" else ():
-            level = (low >= bottom - self._within) & (low + cutter.profile.head_height <= top + self._within)
+            level = (low >= bottom - self._within) & (high + cutter.profile.head_height <= top + self._within)
             neck = shapely.buffer(self.at(bottom), -cutter.profile.neck_diameter / 2 - most_off)
             head = shapely.buffer(area, self._within - most_off - cutter.radius, quad_segs=CHORDS)
             found |= level & _covered(neck, lines) & _covered(head, lines)
         for area, edge, sloped in self._sloped:
-            inside, wide = _covered(area, lines) & (low >= -cutter.body.cutting_length), sloped.section.width
+            over = np.flatnonzero(_covered(area, lines) & (low >= -cutter.body.cutting_length))
+            away, border = shapely.distance(edge, lines[over]), shapely.distance(area.boundary, lines[over])
+            wide, rings = sloped.section.width, np.linspace(0.0, cutter.radius, _RINGS)
             # The highest that it lies anywhere so far from the edge or farther.
             highest = np.maximum.accumulate(sloped.heights(_SHARES * wide)[::-1])[::-1]
-            away, border = (shapely.distance(each, lines[inside]) for each in (edge, area.boundary))
-            rings = np.linspace(0.0, cutter.radius, _RINGS)
             for ring, rise in zip(rings[1:] + most_off, cutter.profile.height(rings[:-1])):
                 # Rounded to the higher; and beyond the area the face.
                 nth = np.floor(np.clip((away - ring) / wide, 0.0, 1.0) * (len(_SHARES) - 1)).astype(int)
-                need = np.where(ring < border, highest[nth], 0.0)
-                inside[inside], away, border = (over := low[inside] + rise >= need - self._within), away[over], border[over]
-            found |= inside
+                stays = low[over] + rise >= np.where(ring < border, highest[nth], 0.0) - self._within
+                over, away, border = over[stays], away[stays], border[stays]
+            found[over] = True
         return found
 
 

@@ -37,11 +37,11 @@ class Motion:
         for piece in pieces:
             if piece.tool not in (0, *cutters):
                 raise NotUnderstood(f"line {piece.line}: T{piece.tool} is no cutter of this job")
-        x, y, z = fixture.zero
-        points = np.array([point for piece in pieces for point in piece.points]).reshape(-1, 2) + (x, y)
+        zero = np.array(fixture.zero)
+        points = np.array([point for piece in pieces for point in piece.points]).reshape(-1, 2) + zero[:2]
         of_piece = np.repeat(np.arange(len(pieces)), [len(piece.points) for piece in pieces])
         lines = _points_where_they_stand(shapely.linestrings(points, indices=of_piece))
-        ends = np.array([[(*p.points[0], p.z0), (*p.points[-1], p.z1)] for p in pieces]).reshape(-1, 2, 3) + (x, y, z)
+        ends = np.array([[(*p.points[0], p.z0), (*p.points[-1], p.z1)] for p in pieces]).reshape(-1, 2, 3) + zero
         return cls(pieces, cutters, lines, ends, np.array([p.off for p in pieces]), np.arange(len(pieces)))
 
     @property

@@ -3,8 +3,8 @@
 A motion is bounded, never sampled: its tip lies between two heights, along chords whose error widens the cutter. At
 every height the disc that the cutter is there has to stay within an area, which is asked for by distances from the
 area's border. Where a bound is too rough to tell, a motion is halved; what is not proved when it falls by less than a
-few thousandths of a mm is not proved. Nothing is shared with those who make programs or judge them, but the facts. Taken
-for granted: a machine that follows its program, a start from a place clear of everything, and the facts as given.
+few thousandths of a mm is not proved. Nothing is shared with those who make programs or judge them, but the facts.
+Taken for granted: a machine that follows its program, a start from a place clear of everything, and the facts as given.
 """
 
 from __future__ import annotations
@@ -107,7 +107,8 @@ def _not_as_meant(motion: Motion, allowed: AllowedArea) -> Motion:
     found = np.zeros(len(motion.number), bool)
     for number, cutter in motion.cutters.items():
         mine = motion.tools == number
-        found[mine] = allowed.made_by(cutter, motion.lines[mine], motion.low[mine], motion.off[mine])
+        its = motion.some(mine)
+        found[mine] = allowed.made_by(cutter, its.lines, its.low, its.high, its.off)
     rest = motion.some(~found)
     steep = (rest.high - rest.low > _FINEST) & allowed.slopes_under(rest.lines)
     if not steep.any():

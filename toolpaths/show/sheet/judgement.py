@@ -30,6 +30,10 @@ def judgement(report: JobReport, proofs: Mapping[str, Proof], lengths: Lengths) 
         [tag("p", "Accepted, and why:"), tag("ul", accepted)] if accepted else None,
         tag("ul", notes) if notes else None,
         tag("p", f"Not looked at: {', '.join(unknown)}.") if unknown else None,
-        [tag("p", f"{name}: ", tag("strong", line)) for name, proof in proofs.items() for line in str(proof).split("\n")],
+        [
+            tag("p", f"{name}: ", tag("strong", line))
+            for name, proof in proofs.items()
+            for line in str(proof).split("\n")
+        ],
         class_="judgement",
     )
