@@ -50,6 +50,8 @@ def judge(text: str, cell: float, part: Part | None = PART):
 
 _FIRST = "G1 Y66 F800\nG1 Y50\nG1 Z2\nG0 X120\n"
 _RECESS = "G0 Z20\nT1 M6\nM3 S16000\nG4 P3\nG0 X{0} Y58\nG0 Z2\nG1 Z-{1} F250\nG1 X{2} F800\n"
+_RAMP = "G0 X80 Y30\nG0 Z2\nG1 X60 Z-7 F250\nG1 Z-8\nG1 Z2\n"
+_ROUND = "G0 X80 Y50\nG0 Z2\nG1 Z-8 F250\nG2 I0 J-4 F800\nG1 Z2\n"
 # What stands for some lines of the program, and the line on which the fault is found, 0 for any; and whether the part
 # is judged, which does not have what is cut besides.
 _EDITS = [
@@ -65,6 +67,8 @@ _EDITS = [
     ("undercut", "slot forgotten", "G1 Y66 F800\nG1 Y50\nG1 Z2\nG0 X120\n", "G1 Z2\nG0 X120\n", 0),
     ("undercut", "slot aslant", _FIRST, "G1 X41 Y66 F800\nG1 X40 Y50\nG1 Z2\nG0 X120\n", 10),
     ("shoulder-cut", "a groove across the slot", "G0 Z20\nM5\n", _RECESS.format(30, 4, 50) + "G0 Z20\nM5\n", 25),
+    ("trapped", "down on a ramp, and up where it ends", "G0 Z20\nM5\n", _RAMP + "G0 Z20\nM5\n", 22),
+    ("shoulder-cut", "slots round a post", "G0 Z20\nM5\n", _ROUND + "G0 Z20\nM5\n", 0),
     ("shoulder-cut", "a groove just to the slot", "G0 Z20\nM5\n", _RECESS.format(20, 3.5, 34) + "G0 Z20\nM5\n", 25),
 ]
 

@@ -9,6 +9,7 @@ from math import pi
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 from solids import OpType, Solid, left_of, tops
@@ -238,6 +239,70 @@ def test_a_hooked_slot_by_hand_is_sound():
     assert wrong.findings[0].amount == pytest.approx(7.5 - TALL, abs=1e-6)
 
 
+# In the floor of a recess 4 deep, over which the cutter goes low from slot to slot.
+_LOW = """(two hanger slots in the floor of a recess)
+G21 G17 G90 G94
+G0 Z20
+T1 M6
+M3 S16000
+G4 P3
+G0 X30 Y30
+G0 Z2
+G1 Z-2 F400
+G1 X90 F1500
+G1 Y36
+G1 X30
+G1 Y42
+G1 X90
+G1 Y48
+G1 X30
+G1 Z-4 F400
+G1 X90 F1500
+G1 Y42
+G1 X30
+G1 Y36
+G1 X90
+G1 Y30
+G1 X30
+G1 Y48
+G1 X90
+G1 Y30
+G0 Z20
+T8 M6
+M3 S16000
+G4 P3
+G0 X40 Y34
+G0 Z-3
+G1 Z-11.5 F250
+G1 Y46 F800
+G1 Y34
+G1 Z-3
+G0 X80
+G1 Z-11.5 F250
+G1 Y46 F800
+G1 Y34
+G1 Z-3
+G0 Z20
+M5
+M30
+"""
+
+
+def test_slots_in_a_recess_with_low_ways_between_are_sound():
+    part = tp.Part(
+        board=BOARD,
+        front=[
+            tp.Recess(area=tp.rectangle(66, 24, (60, 39), corner_radius=3), depth=4),
+            tp.Keyhole(
+                line=shapely.MultiLineString([[(x, 34), (x, 46)] for x in (40, 80)]), profile=T8.profile, depth=11.5,
+                from_depth=4,
+            ),
+        ],
+    )  # fmt: skip
+    report = tp.simulate(_LOW, FRONT, [T1, T8], cell=0.5, part=part)
+    assert report.ok, str(report)
+
+
 def test_a_rapid_along_the_slot_meets_its_shoulders():
     report = tp.simulate(_CURVED.replace("G1 Y30\nY20\nY30", "G0 Y30"), FRONT, [T8], cell=0.5)
     assert report.codes()[0] == "rapid-in-wood"
@@ -267,6 +332,18 @@ def test_a_slot_that_opens_into_the_tray_behind_it_is_found():
         part=tp.intended_part(*setups), cell=0.5,
     )  # fmt: skip
     assert "recesses-meet" in {each.finding.code for each in found.findings}, str(found)
+
+
+def test_study_and_screws_count_the_wood_below_the_undercut():
+    """Of 18 mm the slot takes 8 and the tray 9: 1 mm; and a screw from behind finds 10 beside the neck."""
+    setups = [tp.Setup(FRONT, [slot(depth=8.0, name="hanger")]), tp.Setup(BACK, [_TRAY])]
+    job = tp.Job("Plaque", setups)
+    found = [str(each) for each in job.study(thickness=0.2, cell=0.5)]
+    assert any("below an undercut is 0.80 to 1.20" in each for each in found), found
+    for length, sound in ((8, True), (9, False)):
+        screw = tp.screwed_in([(40, 47)], length, face="back")
+        contents = tp.Job("Plaque", setups[:1], contents=[screw]).report()
+        assert ("screw-through" not in str(contents)) == sound, str(contents)
 
 
 def test_lowest_faces_hold_the_heads_way_from_both_sides():

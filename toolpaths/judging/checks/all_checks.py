@@ -101,6 +101,7 @@ WOOD_CHECKS: tuple[Callable[[Trial], Iterator[Finding | str | StandingTab]], ...
     undercut.undercuts,
     undercut.below_shoulders,
     shoulder_cut.shoulder_cut,
+    shoulder_cut.cut_free,
     not_parted.not_parted,
     thin_web.thin_webs,
     thin_web.thinnest,

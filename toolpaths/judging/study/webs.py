@@ -17,6 +17,7 @@ from toolpaths.judging.checks.part.thin_web import of_no_part
 from toolpaths.judging.study.requirements import A_CUT, Programs, Question, from_to
 from toolpaths.judging.study.thickness import inner, left_in
 from toolpaths.judging.trial.exact_heights import face_at, lower_face
+from toolpaths.judging.trial.undercuts import lowest_faces
 from toolpaths.judging.wood.field import Heights, Wood, heights_at
 from toolpaths.judging.wood.patches import centres
 from toolpaths.judging.wood.sweep import Flags, Ints, capsules, cells, running_sums
@@ -50,6 +51,9 @@ def webs(programs: Programs, blur: float, thinnest: float) -> Iterator[Question]
     lips = _lips(stock, underside, none, blur)
     if web.any() or len(lips.inside):
         yield _thinnest(stock, web, lips, thinnest)
+    below = _below_shoulders(stock, underside, none)
+    if below.any():
+        yield _under_shoulder(np.flatnonzero(below), thinnest)
     met = inner(meet, blur, stock.cell)
     if met.any():
         yield _meeting(met)
@@ -75,6 +79,29 @@ def _thinnest(stock: Wood, web: Flags, lips: _Lips, limit: float) -> Question:
             return f"the thinnest web between the sides is cut away, by {-low:.2f} mm"
         wanted = f", {limit:g} is wanted" if limit else ""
         return f"the thinnest web between the sides is {from_to(low, high)} mm{wanted}"
+
+    return Question(measure, words, lambda low, high: low - limit)
+
+
+def _below_shoulders(stock: Wood, underside: float, none: Flags) -> Flags:
+    """Cells in which the way of an undercut cutter's head lies over or under a cut from the other face."""
+    top, bottom = lowest_faces(stock)
+    if top is stock.top:
+        return np.zeros(stock.grid.shape, bool)
+    return np.asarray(_from_both_faces(underside, top, bottom) & ((top < stock.top) | (bottom > stock.bottom)) & ~none)
+
+
+def _under_shoulder(which: Ints, limit: float) -> Question:
+    def measure(programs: Programs) -> tuple[float, float]:
+        top, bottom = lowest_faces(_last(programs)[0])
+        least = float((heights_at(top, which) - heights_at(bottom, which)).min())
+        return least, least
+
+    def words(low: float, high: float) -> str:
+        wanted = f", {limit:g} is wanted" if limit else ""
+        if low <= 0:
+            return f"the web below an undercut is cut away, by {-low:.2f} mm"
+        return f"the thinnest web below an undercut is {from_to(low, high)} mm{wanted}"
 
     return Question(measure, words, lambda low, high: low - limit)
 

@@ -19,7 +19,7 @@ from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.hold_down import HoldDown
 from toolpaths.facts.part import Part
 from toolpaths.facts.profile import Profile
-from toolpaths.judging.reader.motions import Change, Event, Program
+from toolpaths.judging.reader.motions import RAPID, Change, Event, Program
 from toolpaths.judging.trial.cutter_in_spindle import cutters_in_spindle
 from toolpaths.judging.trial.findings import Meeting
 from toolpaths.judging.trial.known_places import settled
@@ -144,9 +144,9 @@ class Case:
         """Of these moves of known cutters those that open the wood alike from above: the profile that is open there
         then, and (k,) the moves.
 
-        That is the cutter's own; of an undercut cutter its head where it came straight down from above the board, else
-        its neck. So a shoulder counts as standing until something takes it from above; what lies open below it is
-        known to trial/undercuts.py.
+        That is the cutter's own; of an undercut cutter its head where it came straight down from above the board, or
+        from where a rapid went sideways, else its neck. So a shoulder counts as standing until something takes it from
+        above; what lies open below it is known to trial/undercuts.py.
         """
         for opening, mine in _alike(self._opening, which):
             yield self._opening_profile(opening), mine
@@ -169,7 +169,10 @@ class Case:
         if not necked:
             return moves.tool
         chain = np.cumsum(~moves.upright | (np.diff(moves.tool, prepend=-1) != 0))
-        highest = -lowest_so_far(-np.maximum(moves.path[Z0], moves.path[Z1]), chain)
+        # A move that leads there sideways has been there at its end alone; a rapid goes through air, or is found.
+        reached = np.where(moves.kind == RAPID, np.maximum(moves.path[Z1], 0.0), moves.path[Z1])
+        reached = np.where(moves.upright, np.maximum(moves.path[Z0], moves.path[Z1]), reached)
+        highest = -lowest_so_far(-reached, chain)
         below = np.isin(moves.tool, necked) & ~(moves.upright & (highest >= 0))
         return np.where(below, -moves.tool, moves.tool)
 

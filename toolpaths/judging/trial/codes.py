@@ -65,7 +65,7 @@ CODES = {
     "leftover": "wood stands where the part has none",
     "not-parted": "the board still hangs together where it should be parted, or the cut lies beside its wall",
     "undercut": "the head of an undercut cutter takes wood that the part keeps, or leaves some where it is undercut",
-    "shoulder-cut": "the wood over an undercut, which is to carry, is cut away later or cut thin",
+    "shoulder-cut": "the wood over an undercut, which is to carry, is cut away later, cut thin or cut free",
     "thin-web": "less wood between front and back cuts than thinnest_web",
     "recesses-meet": "recesses from both faces meet, and neither is meant to go through",
     "dowel-hole": "the hole of a dowel is missing, off its place, or too tight, too wide or too shallow for its pin",

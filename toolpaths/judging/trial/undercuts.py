@@ -45,6 +45,14 @@ class Undercuts(NamedTuple):
     ceiling: Floats
     radius: Floats
 
+    def floor_over(self, places: Floats) -> Floats:
+        """(k,) the lowest z of a head at places (k, 2); 0 where none has been."""
+        lowest = np.zeros(len(places))
+        for area, floor in zip(self.area, self.floor.tolist(), strict=True):
+            inside = shapely.intersects_xy(area, *places.T)
+            lowest[inside] = np.minimum(lowest[inside], floor)
+        return lowest
+
     def over(self, places: Floats, below: Floats) -> Ints:
         """(k,) the first move whose head came below limits (k,) at places (k, 2); -1 where none did."""
         first = np.full(len(places), -1, np.intp)

@@ -16,6 +16,7 @@ from toolpaths.facts.turning import SIDES, Side, turned_points
 from toolpaths.judging.job_programs import Judged
 from toolpaths.judging.trial.case import Case
 from toolpaths.judging.trial.exact_heights import face_at
+from toolpaths.judging.trial.undercuts import undercuts_of
 
 # Places looked at in an area, about, and along its edge; and mm between them where fewer do.
 _MOST, _CLOSE = 20_000, 0.5
@@ -48,9 +49,10 @@ def cut_depth(programs: tuple[Judged, ...], face: Side, places: Floats) -> Float
 
 
 def wood_left(programs: tuple[Judged, ...], places: Floats) -> Floats:
-    """(k,) mm of wood between the faces at places (k, 2); 0 where there is none."""
+    """(k,) mm of wood between the faces at places (k, 2), of shoulders over an undercut none; 0 where there is none."""
     board = programs[0].setting.fixture.board
-    front, back = (cut_from(_cases(programs), face, places) for face in SIDES)
+    cases = _cases(programs)
+    front, back = (np.maximum(cut_from(cases, face, places), _undercut_from(cases, face, places)) for face in SIDES)
     left = board.thickness - front - back
     on_board = ((places >= 0) & (places <= [board.width, board.height])).all(axis=1)
     return np.where(on_board & (left > _NOTHING) & ~_in_waste(programs, places), left, 0.0)
@@ -64,6 +66,17 @@ def cut_from(cases: Iterable[Case], face: Side, places: Floats) -> Floats:
         if fixture.side == face:
             there = turned_points(places, fixture.board, fixture.turned)
             depth = np.maximum(depth, -face_at((case,), there))
+    return depth
+
+
+def _undercut_from(cases: Iterable[Case], face: Side, places: Floats) -> Floats:
+    """(k,) mm below a face of the board to which heads have been below its wood at places (k, 2), as cut_from()."""
+    depth = np.zeros(len(places))
+    for case in cases:
+        fixture = case.fixture
+        if fixture.side == face and case.undercutting:
+            there = turned_points(places, fixture.board, fixture.turned)
+            depth = np.maximum(depth, -undercuts_of(case).floor_over(there))
     return depth
 
 
