@@ -379,7 +379,8 @@ def test_section_and_restart_know_of_the_shoulder():
     with pytest.raises(tp.InputError, match="head of its cutter is under the wood"):
         job.restart("front", line=lines.index("Y50 F800") + 2)
     assert job.study(thickness=0.2) is not None
-    assert "undercut" in job.sheet()
+    assert "4.76 wide, 9.53 at its hole and below shoulders 4.76 thick" in job.sheet()
+    assert "4.76 wide, 7.94 deep" in tp.part_svg(job.part)
 
 
 def test_values():

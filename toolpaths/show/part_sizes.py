@@ -16,6 +16,7 @@ from toolpaths.base.errors import Point
 from toolpaths.facts.features.cone import Cone
 from toolpaths.facts.features.cut_along import CutAlong
 from toolpaths.facts.features.feature import Feature
+from toolpaths.facts.features.keyhole import Keyhole
 from toolpaths.facts.features.recess import Recess
 from toolpaths.facts.part import Part
 from toolpaths.facts.turning import SIDES, Side
@@ -179,7 +180,14 @@ def _is_inside(shape: BaseGeometry, outlined: BaseGeometry) -> bool:
 
 
 def _size(feature: Feature, shape: BaseGeometry, tall: float, lengths: Lengths) -> str:
-    """Across its walls; of a hole or a cone as wide as it is at the face, so many mm above its tip."""
+    """Across its walls; of a hole or a cone as wide as it is at the face, so many mm above its tip; of a keyhole what
+    carries the screw."""
+    if isinstance(feature, Keyhole):
+        neck, head = feature.profile.neck_diameter, feature.profile.diameter
+        return (
+            f"{lengths.of(neck)} wide, {lengths.of(head)} at its hole and below shoulders "
+            f"{lengths.of(feature.shoulder)} thick"
+        )
     if isinstance(shape, Polygon):
         return _across(shape, lengths)
     profile = getattr(feature, "profile", None)
