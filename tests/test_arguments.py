@@ -23,7 +23,7 @@ from toolpaths import testing
 MADE_HERE = {
     "AcceptedFinding", "Advice", "Circle", "Drawing", "DrawingCurve", "Estimate", "Figure", "Finding", "Gap", "GoesIn",
     "HoldDown", "InlayFit", "JobReport", "Joined", "Layout",
-    "Measures", "Note", "Picture", "Program", "Progress", "Repaired", "Replay",
+    "Measures", "Note", "Picture", "Program", "Progress", "ProposedDowels", "ProposedScrews", "Repaired", "Replay",
     "Report", "Restart", "ScrewedIn", "ShapeFault",
     "SideFinding", "SideOff", "Species", "Study", "Symmetrised", "Traced", "TurningClip", "Wood",
 }  # fmt: skip

@@ -64,6 +64,7 @@ from toolpaths.job.calibration.least_squares import Estimate as Estimate
 from toolpaths.job.calibration.measured import Measured as Measured, measured as measured
 from toolpaths.job.calibration.size import Size as Size
 from toolpaths.job.job import Job as Job
+from toolpaths.job.proposed_screws import ProposedScrews as ProposedScrews, proposed_screws as proposed_screws
 from toolpaths.job.replay import Replay as Replay
 from toolpaths.job.restart.restart import Restart as Restart
 from toolpaths.judging.fit.inlay_fit import InlayFit as InlayFit
@@ -108,6 +109,7 @@ from toolpaths.making.operations.quarter_round import (
     round_edge as round_edge,
 )
 from toolpaths.making.plan.part_meant import intended_part as intended_part
+from toolpaths.making.plan.proposed_dowels import ProposedDowels as ProposedDowels, proposed_dowels as proposed_dowels
 from toolpaths.making.plan.setup import Setup as Setup
 from toolpaths.making.plan.template import Template as Template
 from toolpaths.making.plan.work import any_order as any_order, stop as stop
