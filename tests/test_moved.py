@@ -26,9 +26,10 @@ NO_PLACE: set[tuple[str, str]] = set()
 
 
 def _concrete(kind: type[tp.Operation]) -> Iterator[type[tp.Operation]]:
+    """Those of which there are no narrower kinds."""
     for below in kind.__subclasses__():
         yield from _concrete(below)
-    if not kind.__abstractmethods__:
+    if not kind.__subclasses__():
         yield kind
 
 

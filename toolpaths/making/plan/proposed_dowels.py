@@ -20,7 +20,7 @@ from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.turning import TURNS, Turned, pins_fit_both_ways, turned_points
 from toolpaths.making.operations.bore import bore
 from toolpaths.making.operations.drill import drill
-from toolpaths.making.operations.operation import Operation
+from toolpaths.making.operations.operation import Operation, checked_cutter
 from toolpaths.making.plan.changed_setups import changed_setups, setups_of_one_board
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.spare_room import SpareRoom, places_within, roomiest
@@ -54,7 +54,7 @@ class ProposedDowels(PickledByFields):
         """
         places, pin = [(each.x, each.y) for each in self.dowels], self.dowels[0]
         deep = through(pin.depth)
-        if cutter.profile.kind == "drill":
+        if checked_cutter("cutter", cutter).profile.kind == "drill":
             if cutter.diameter != pin.diameter:
                 raise InputError(
                     f"{cutter} drills no hole for pins of {pin.diameter:g} mm; take a drill of that width."

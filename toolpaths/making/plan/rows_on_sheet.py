@@ -18,8 +18,10 @@ from toolpaths.making.plan.template import Template
 from toolpaths.shapes.placement import Placement
 
 _Shapes = NDArray[np.object_]
-# mm by which parts may be nearer than asked, and the least step in which room is looked for.
-NEAR, _STEP = 1e-3, 0.01
+# mm by which parts may be nearer than asked.
+NEAR = 1e-3
+# Steps in which room is looked for at least, mm: the first, how much each is longer than the one before, the longest.
+_STEP, _GROWS, _LONGEST_STEP = 0.01, 1.3, 1.0
 # mm that all keep apart, so that what lies over each other is told from what touches.
 _LEAST = 2 * NEAR
 # Heights at which the first row may begin that are tried.
@@ -172,12 +174,37 @@ def _moved_until_free(
     place: Placement, shape: TurnedTemplate, things: _Shapes, needed: Floats, most: float
 ) -> float | None:
     """The least x at which a shape is as far from things as needed: to the right it goes by what it lacks, since by
-    less it cannot be free. None if that is beyond the most."""
-    x = place.x
+    less it cannot be free, and by more and more where that is next to nothing; then back as far as it is still free.
+    None if that is beyond the most."""
+    x, sure, step = place.x, place.x, _STEP
     while x <= most + NEAR:
-        placed = Placement(x, place.y).shape(shape.area)
-        lacks = float((needed - shapely.distance(placed, things)).max(initial=0.0))
-        if lacks <= NEAR:
-            return x
-        x += max(lacks, _STEP)
-    return None
+        lacks = _lacks(shape.area, x, place.y, things, needed)
+        if lacks <= 0:
+            break
+        sure, step = x + lacks, min(_GROWS * step, _LONGEST_STEP)
+        x = max(sure, x + step)
+    else:
+        return None
+    while x - sure > NEAR:
+        middle = (x + sure) / 2
+        x, sure = (x, middle) if _lacks(shape.area, middle, place.y, things, needed) > 0 else (middle, sure)
+    return x
+
+
+def _lacks(area: BaseGeometry, x: float, y: float, things: _Shapes, needed: Floats) -> float:
+    """mm by which a shape has to be moved along X at least until it is far enough from things; 0 where it is."""
+    placed = Placement(x, y).shape(area)
+    away = shapely.distance(placed, things)
+    lacks = float((needed - away).max(initial=0.0))
+    return 0.0 if lacks <= NEAR else max(lacks, _common_along(placed, things[away == 0]))
+
+
+def _common_along(placed: BaseGeometry, things: _Shapes) -> float:
+    """mm of a level line that a shape has in common with others: moved along it by less it still meets them."""
+    common = shapely.intersection(placed, things)
+    common = common[shapely.area(common) > 0]
+    heights = shapely.get_y(shapely.point_on_surface(common))
+    left, _, right, _ = placed.bounds
+    across = [shapely.LineString([(left, y), (right, y)]) for y in heights.tolist()]
+    lines = shapely.get_parts(shapely.intersection(common, across))
+    return float(shapely.length(lines).max(initial=0.0))
