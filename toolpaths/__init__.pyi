@@ -97,6 +97,7 @@ from toolpaths.making.operations.face import Face as Face, face as face
 from toolpaths.making.operations.groove import Groove as Groove, groove as groove
 from toolpaths.making.operations.hinge_cup import hinge_cup as hinge_cup
 from toolpaths.making.operations.keyhole_slot import KeyholeSlot as KeyholeSlot, keyhole_slot as keyhole_slot
+from toolpaths.making.operations.hollow import Hollow as Hollow, hollow as hollow
 from toolpaths.making.operations.operation import Operation as Operation
 from toolpaths.making.operations.pocket import Pocket as Pocket, pocket as pocket
 from toolpaths.making.operations.v_carve import VCarve as VCarve, v_carve as v_carve

@@ -11,6 +11,9 @@ from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.steps import Step
 from toolpaths.making.plan.work import Stop
 
+# mm; depths nearer than this are one.
+_ONE_DEPTH = 0.005
+
 
 class StepFacts(NamedTuple):
     """What a line says of a step.
@@ -64,6 +67,8 @@ def work_lines(setup: Setup, steps: Sequence[Step | Stop]) -> list[WorkLine]:
 
 def _facts(setup: Setup, step: Step) -> StepFacts:
     first, last = step.operation.depths(setup.fixture)
+    # A cutter that others follow may leave wood on the floor.
+    last = -step.path.lowest if -step.path.lowest < last - _ONE_DEPTH else last
     feed_mm_min = max(move.feed_mm_min for move in step.path.moves if move.kind != RAPID)
     tabs = sum(feature.tab_count for feature in step.operation.features(setup.tolerance))
     return StepFacts(step.name, step.path.cutter, first, last, feed_mm_min, tabs)
