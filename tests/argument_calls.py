@@ -260,7 +260,7 @@ def _calls() -> Iterator[Call]:
     arc = tp.Section.arc(width=15, depth=4)
     carved = given(area=AREA, angle_deg=60, depth=4, from_depth=1, tip_diameter=0.5, ridges=0.02, name="a")
     yield call("Carving", **carved)
-    yield call("Dish", area=AREA, section=arc, from_depth=1, corners=3, ridges=0.02, name="seat")
+    yield call("Dish", area=AREA, section=arc, from_depth=1, profile=tp.ball(6), ridges=0.02, name="seat")
     yield call("Section", pieces=arc.pieces, words="arc")
     yield method("Section.slope", arc, width=6, depth=2)
     yield method("Section.round_over", arc, radius=5)
@@ -306,6 +306,11 @@ def _calls() -> Iterator[Call]:
         "hinge_cup", edge=[(0, 70), (0, 0)], along=[36], cutter=T1, pilot=T4, depth=12.5, to_edge=5, diameter=35,
         screws_apart=45, screws_further_in=9.5, pilot_depth=9, name="hinges",
     )  # fmt: skip
+    T9 = tp.Cutter(9, tp.ball(6), feed_mm_min=2000, spindle_rpm=18000)
+    hollowed = given(from_depth=0, scallop=0.05, finish=0.5, stepover=0.4, direction="climb", name="seat")
+    yield call("hollow", shape=AREA, cutters=[T1, T9], depth=None, section=arc, **hollowed)
+    yield call("hollow", shape=AREA, cutters=T9, depth=4, section=None, **hollowed)
+    yield call("Hollow", shape=AREA, cutters=(T9,), section=arc, part_name="left", **hollowed)
     yield call("Groove", **groove, part_name="plate 1")
     contour = given(
         shape=AREA, cutter=T1, depth=tp.through(0.3), from_depth=1, side="outside", direction="climb", entry="auto",

@@ -34,7 +34,11 @@ MIDDLE, DEEP, RADIUS = (40.0, 42.0), 5.0, 50.0
 # Reference: the spherical cap, half as wide as sqrt(d (2 r - d)).
 HALF = sqrt(DEEP * (2 * RADIUS - DEEP))
 DISH = Dish(
-    area=circle(2 * HALF, MIDDLE), section=Section.arc(width=HALF, depth=DEEP), corners=6, ridges=0.02, name="seat"
+    area=circle(2 * HALF, MIDDLE),
+    section=Section.arc(width=HALF, depth=DEEP),
+    profile=ball(12),
+    ridges=0.02,
+    name="seat",
 )
 PART = Part(board=BOARD, front=[DISH])
 
@@ -132,7 +136,7 @@ def test_over_cells_the_target_is_what_it_is_at_their_centres(cell):
     shapes = [ring(60, 20, (40, 40)), rectangle(60, 25, (45, 40)), shapely.Polygon([(5, 5), (80, 9), (30, 70)])]
     grid = Grid(cell, 0.0, 0.0, int(BOARD.height / cell), int(BOARD.width / cell))
     for shape in shapes:
-        dish = Dish(area=shape, section=Section.spline([(0, 0), (4, 5), (9, 3)]), corners=3, ridges=0.02)
+        dish = Dish(area=shape, section=Section.spline([(0, 0), (4, 5), (9, 3)]), profile=ball(6), ridges=0.02)
         part = Part(board=BOARD, front=[dish])
         for target in (lowest(part, FRONT, slack), highest(part, FRONT, slack)):
             every = np.arange(grid.rows * grid.columns)

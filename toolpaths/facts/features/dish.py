@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
-from math import atan, cos, inf, sin
+from functools import lru_cache, partial
+from math import atan, hypot, inf, isinf, sin, sqrt
 from typing import Any
 
 import numpy as np
@@ -13,17 +13,19 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import Floats, distance, let_in, shown
+from toolpaths.base.checks import Floats, distance, let_in, optional, shown
 from toolpaths.base.errors import InputError
 from toolpaths.base.long_outlines import buffered
 from toolpaths.facts import drawn
 from toolpaths.facts.features.feature import Feature, Walls
 from toolpaths.facts.features.slack import ROUND, Slack
 from toolpaths.facts.features.surfaces import Sloped, Surfaces
+from toolpaths.facts.profile import Profile, checked_profile
 from toolpaths.facts.section import Section
 
-# At how many distances from the edge it is looked at where a round cutter gets.
-_LEVELS = 24
+# At how many distances from the edge it is looked at where a round cutter gets, at least, for each radius of it, and at
+# most; mm by which the edge may be off for that.
+_LEVELS, _CLOSE, _MOST_LEVELS, _CHORD = 24, 4, 96, 0.01
 # mm2; less is a sliver between two drawn edges.
 _SLIVER = 0.01
 
@@ -34,12 +36,12 @@ class Dish(Feature):
 
     section : the surface by that distance, from the face of its side at the edge down
     from_depth : mm below the face at which its edge lies
-    corners : mm, radius of the rounded cutter that finishes it: it leaves wood where the surface has a corner, as where
-        slopes meet in the corners of a tray
-    ridges : mm that may stand above the surface between two passes
+    profile : of the cutter that finishes it, which may leave wood where the surface has a corner, as where slopes meet
+        in the corners of a tray; with none it may not
+    ridges : mm that may stand above the surface between two passes, upright to it
 
-    >>> from toolpaths import Dish, Section, circle
-    >>> Dish(area=circle(100, (80, 80)), section=Section.arc(width=50, depth=10), corners=6, name="seat")
+    >>> from toolpaths import Dish, Section, ball, circle
+    >>> Dish(area=circle(100, (80, 80)), section=Section.arc(width=50, depth=10), profile=ball(12), name="seat")
     <Dish: seat, 100 x 100 at (30, 30), arc of radius 130, 10 deep>
 
     Raises InputError for an area that is no sound polygon, what is no section, and lengths that no board has.
@@ -48,14 +50,14 @@ class Dish(Feature):
     area: Polygon | MultiPolygon
     section: Section
     from_depth: float = 0.0
-    corners: float = 0.0
+    profile: Profile | None = None
     ridges: float = 0.0
     name: str = "dish"
 
     def _check(self) -> None:
         let_in(
-            self, f"{self.name}: ", area=drawn.area, section=checked_section, from_depth=distance, corners=distance,
-            ridges=distance,
+            self, f"{self.name}: ", area=drawn.area, section=checked_section, from_depth=distance, ridges=distance,
+            profile=partial(optional, door=checked_profile),
         )  # fmt: skip
 
     @property
@@ -74,11 +76,15 @@ class Dish(Feature):
 
     def highest(self, slack: Slack) -> Surfaces:
         narrower = buffered(self.area, -slack.sideways(self.area), quad_segs=ROUND)
-        reached = _without_corners(self.area, self.section, self.corners)
-        smooth = shapely.intersection(narrower, reached)
+        smooth = narrower
+        if self.profile is not None:
+            reached = _without_corners(self.area, self.section, self.profile, self.ridges)
+            smooth = shapely.intersection(narrower, reached)
         below = self.ridges - self.from_depth
         # In corners no rounded cutter gets any lower; how high it stands in them at most is known.
-        surfaces = [(smooth, below), (narrower, below + self._in_corners)] if self.corners else [(narrower, below)]
+        surfaces = (
+            [(smooth, below), (narrower, below + self._in_corners(self.profile))] if self.profile else [(smooth, below)]
+        )
         return Surfaces(
             sloped=tuple(
                 Sloped(area, self.area.boundary, self.section, top, -slack.sideways(self.area))
@@ -96,11 +102,13 @@ class Dish(Feature):
     def _surface(self, area: BaseGeometry, slack: Slack) -> Sloped:
         return Sloped(area, self.area.boundary, self.section, -self.from_depth, slack.sideways(self.area))
 
-    @property
-    def _in_corners(self) -> float:
-        """mm by which a ball stands over a corner of two slopes at most: its middle is R / cos a above both."""
-        steepest = atan(_steepest(self.section))
-        return self.corners * (1 / cos(steepest) - 1) if steepest < 1.5 else self.section.depth
+    def _in_corners(self, profile: Profile) -> float:
+        """mm by which a cutter stands over a corner of two slopes at most: the middle of a ball is R / cos a above
+        both. In corners between walls, or of a cutter with a flat tip, all that is not below the whole."""
+        steepest = _steepest(self.section)
+        if profile.flat_radius or isinf(steepest):
+            return self.section.depth
+        return min(profile.corner_radius * (hypot(1.0, steepest) - 1), self.section.depth)
 
     def _size(self) -> str:
         return f"{self.section.words}, {self.from_depth + self.section.depth:g} deep"
@@ -120,20 +128,24 @@ def _steepest(section: Section) -> float:
 
 # Every check of the part asks it of the same shapes.
 @lru_cache(maxsize=256)
-def _without_corners(area: BaseGeometry, section: Section, radius: float) -> BaseGeometry:
-    """Where on a surface a ball of a radius comes to lie: so far inside the place that it touches it has to be no
-    nearer to another edge."""
-    lost = []
-    at = np.linspace(0.0, min(section.width, _deepest_inside(area)), _LEVELS)
+def _without_corners(area: BaseGeometry, section: Section, profile: Profile, ridges: float) -> BaseGeometry:
+    """Where a cutter comes to lie on a surface: its axis is so far inside the place that it touches, and there has to
+    be no nearer to another edge. Passes that turn in a corner lie farther apart there, and leave higher ridges."""
+    lost, radius = [], profile.radius
+    far = min(section.width, _deepest_inside(area))
+    many = int(np.clip(np.ceil(_CLOSE * far / radius), _LEVELS, _MOST_LEVELS))
+    at = np.linspace(0.0, far, many)
+    area = shapely.simplify(area, _CHORD)
     for away, slope in zip(at.tolist(), np.abs(section.slopes(at)).tolist()):
-        inwards = radius * sin(atan(slope))
+        inwards = profile.flat_radius + profile.corner_radius * sin(atan(slope))
         if inwards > 0:
             room = shapely.buffer(area, -away, quad_segs=ROUND)
             opened = shapely.buffer(shapely.buffer(room, -inwards, quad_segs=ROUND), inwards * 1.001, quad_segs=ROUND)
             lost.append(shapely.difference(room, opened))
     missed = shapely.union_all(lost)
     # Between two of the distances the corners are as wide as at either.
-    return shapely.difference(area, shapely.buffer(missed, radius / _LEVELS)) if missed.area > _SLIVER else area
+    beside = far / many / 2 + sqrt(2 * profile.corner_radius * ridges)
+    return shapely.difference(area, shapely.buffer(missed, beside)) if missed.area > _SLIVER else area
 
 
 def _deepest_inside(area: BaseGeometry) -> float:

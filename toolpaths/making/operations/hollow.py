@@ -170,10 +170,10 @@ class Hollow(OnArea):
         return Toolpath(cutter, rough.moves + path.moves, path.notes)
 
     def parts(self, tolerance: float) -> tuple[Feature, ...]:
-        corner = self.cutters[-1].profile.corner_radius
+        profile = self.cutters[-1].profile
         return (
             Dish(
-                area=self._area, section=self.section, from_depth=self.from_depth, corners=corner, ridges=self.scallop,
+                area=self._area, section=self.section, from_depth=self.from_depth, profile=profile, ridges=self.scallop,
                 name=self.title,
             ),
         )  # fmt: skip

@@ -110,9 +110,26 @@ def _standing(room: BaseGeometry, above: float, top: float, cutter: Cutter, site
     if above >= top:
         return Polygon()
     lay = site.fixture.place(room)
+    if not _stands_far_in(lay, above, _STRIP * cutter.radius, site):
+        return Polygon()
     left = shapely.difference(lay, shapely.buffer(site.removed.cut_down_to(above, lay), _STRIP * cutter.radius))
     # Placing twice is not placing.
     return site.fixture.place(shapely.intersection(lay, shapely.buffer(left, 3 * cutter.radius)))
+
+
+def _stands_far_in(room: BaseGeometry, above: float, strip: float, site: Site) -> bool:
+    """Whether wood may stand above z anywhere in a room, farther than a strip from where there is none: soon seen at
+    places all over it."""
+    left, low, right, high = room.bounds
+    xs, ys = np.meshgrid(np.arange(left, right, strip / 2), np.arange(low, high, strip / 2))
+    places = np.column_stack([xs.ravel(), ys.ravel()])
+    places = places[shapely.contains_xy(room, *places.T)]
+    stands = site.removed.stands_at(places, above)
+    if stands.all() or not stands.any():
+        return bool(stands.any())
+    gone = shapely.STRtree(shapely.points(places[~stands]))
+    near, _ = gone.query(shapely.points(places[stands]), "dwithin", strip)
+    return bool(len(np.unique(near)) < np.count_nonzero(stands))
 
 
 def _lowered(path: Toolpath, cutter: Cutter, by: float, top: float, safe: float) -> Toolpath:

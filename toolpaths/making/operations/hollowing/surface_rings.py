@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from math import ceil, dist, log2
+from math import ceil, dist, log2, pi
 
 import numpy as np
 import shapely
@@ -21,7 +21,7 @@ from toolpaths.making.operations.operation import CLEAR, levels
 from toolpaths.making.operations.rings import Direction
 from toolpaths.shapes import offset
 from toolpaths.shapes.drawn_area import DrawnArea
-from toolpaths.shapes.track import Track
+from toolpaths.shapes.track import Track, circle_track
 
 # A link is so many times as long as the step that it bridges, but no longer than this share of the ring.
 _SLANT, _OF_RING = 6.0, 0.15
@@ -30,6 +30,8 @@ _SLANT, _OF_RING = 6.0, 0.15
 _CHORD, _FINEST, _OFF, _NEAR = 0.5, 8, 0.25, 3.0
 # mm of a ring that is no more than a place, and mm short of the middle at which the last ring runs.
 _PLACE, _SHORT = 0.3, 0.005
+# Share of the tolerance by which arcs may be off one circle.
+_SAME = 0.1
 # Shares of what is left in the middle at which it is gone round once more.
 _LAST = (0.5, 1.0)
 
@@ -79,11 +81,13 @@ class Surface:
 def rings_inwards(surface: Surface, passes: Sequence[float], direction: Direction) -> list[Ring]:
     """The rings at these distances from the edge, and what is left in the middle of them: the outermost."""
     drawn, tolerance = surface.drawn, surface.drawn.tolerance
+    if (disc := _disc(drawn)) is not None:
+        return _round(disc, passes, direction)
     outermost: list[Ring] = []
     # Of the distance before, each room and the rings about it.
     before: list[tuple[Polygon, list[Ring]]] = []
     for away in passes:
-        rooms = door_polygons(offset.wall(drawn.area, -away, tolerance, slim=False))
+        rooms = _polygons(offset.wall(drawn.area, -away, tolerance, slim=False))
         found = [(room, _about(room, away, drawn, direction)) for room in rooms]
         for room, around in found:
             outer = [ring for other, there in before if shapely.intersects(other, room) for ring in there]
@@ -98,7 +102,31 @@ def rings_inwards(surface: Surface, passes: Sequence[float], direction: Directio
     return outermost
 
 
-def door_polygons(area: BaseGeometry) -> list[Polygon]:
+def _disc(drawn: DrawnArea) -> tuple[Point, float] | None:
+    """The middle and the radius of an area that is a disc; None for any other."""
+    if len(drawn.tracks) != 1 or not all(segment.sweep for segment in drawn.tracks[0].segments):
+        return None
+    segments = drawn.tracks[0].segments
+    (x, y), radius = segments[0].centre, segments[0].radius
+    far = max(max(dist(each.centre, (x, y)), abs(each.radius - radius)) for each in segments)
+    return ((x, y), radius) if far < _SAME * drawn.tolerance else None
+
+
+def _round(disc: tuple[Point, float], passes: Sequence[float], direction: Direction) -> list[Ring]:
+    """Circles one in the other, and the middle."""
+    middle, radius = disc
+    outermost: list[Ring] = []
+    inner = outermost
+    for away in passes:
+        wide = radius - away
+        track = circle_track(middle, wide, direction == "conventional") if 2 * pi * wide > _PLACE else None
+        ring = Ring(away, track, track.start if track else middle)
+        inner.append(ring)
+        inner = ring.inner
+    return outermost
+
+
+def _polygons(area: BaseGeometry) -> list[Polygon]:
     """The polygons of what may be none."""
     return [part for part in shapely.get_parts(area) if isinstance(part, Polygon) and not part.is_empty]
 
@@ -126,7 +154,7 @@ def _middle(room: Polygon, around: list[Ring], direction: Direction, drawn: Draw
         by = share * left - (_SHORT if share == 1.0 else 0.0)
         inner = [
             ring
-            for part in door_polygons(offset.wall(room, -by, drawn.tolerance, slim=False))
+            for part in _polygons(offset.wall(room, -by, drawn.tolerance, slim=False))
             for ring in _about(part, away + by, drawn, direction)
         ]
         for ring in inner:
