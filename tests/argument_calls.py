@@ -308,6 +308,7 @@ def _calls() -> Iterator[Call]:
     )  # fmt: skip
     T9 = tp.Cutter(9, tp.ball(6), feed_mm_min=2000, spindle_rpm=18000)
     hollowed = given(from_depth=0, scallop=0.05, finish=0.5, stepover=0.4, direction="climb", name="seat")
+    arc = tp.Section.arc(width=12, depth=4)
     yield call("hollow", shape=AREA, cutters=[T1, T9], depth=None, section=arc, **hollowed)
     yield call("hollow", shape=AREA, cutters=T9, depth=4, section=None, **hollowed)
     yield call("Hollow", shape=AREA, cutters=(T9,), section=arc, part_name="left", **hollowed)

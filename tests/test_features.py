@@ -103,7 +103,7 @@ def test_no_two_features_are_equal_and_parts_go_by_theirs() -> None:
     part = Part(board=BOARD, front=features, back=features[:1])
     assert part == Part(board=BOARD, front=every_kind(), back=tuple(every_kind()[:1]))
     assert part != replace(part, within=0.05) and hash(part) == hash(pickle.loads(pickle.dumps(part)))
-    assert repr(part) == "<Part of board: 11 features on the front, 1 on the back>"
+    assert repr(part) == "<Part of board: 13 features on the front, 1 on the back>"
     assert [parting.waste for parting in part.partings()] == ["outside", "inside"]
     assert part.partings("back") == ()
 
