@@ -127,8 +127,8 @@ def _stands_far_in(room: BaseGeometry, above: float, strip: float, site: Site) -
     stands = site.removed.stands_at(places, above)
     if stands.all() or not stands.any():
         return bool(stands.any())
-    gone = shapely.STRtree(shapely.points(places[~stands]))
-    near, _ = gone.query(shapely.points(places[stands]), "dwithin", strip)
+    without = shapely.STRtree(shapely.points(places[~stands]))
+    near, _ = without.query(shapely.points(places[stands]), "dwithin", strip)
     return bool(len(np.unique(near)) < np.count_nonzero(stands))
 
 
