@@ -14,9 +14,9 @@ Shapes       rectangle circle ellipse regular_polygon ring slot arc_slot slot_al
 Drawings     read_svg read_dxf (Drawing DrawingCurve Circle Note)  write_svg write_dxf
              pictures: read_picture (Picture Traced) write_picture_grid  symmetrised (Symmetrised SideOff)
 Facts        Board  Cutter flat ball bull_nose v_point drill_point undercut rounding  Machine  Fixture
-             screws dowels Clamp Grip through inch species wood_movement  proposed_screws proposed_dowels  Tabs
+             screws dowels Clamp Grip through inch species wood_movement  proposed_screws proposed_dowels Tabs
 Operations   contour groove pocket drill bore countersink face  chamfer round_edge cove_edge  keyhole_slot
-             hinge_cup straight_inlay v_carve hollow  Setup stop any_order  Template repeat_at in_rows (Layout)
+             hinge_cup straight_inlay v_carve hollow Setup stop any_order Template repeat_at in_rows (Layout)
 Job          Job Accept: .programs() .report() .write(folder) .sheet() .compare(folder) .study() fit: InlayFit
              Restart: job.restart(program, line=...)  Replay: job.replay(program).write("front.html")
 Test cut     test_cut measured Size: cutter, axes and zeros from a scrap  GaugePiece Measured Estimate
