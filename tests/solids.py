@@ -16,6 +16,9 @@ import pytest
 import shapely
 
 from toolpaths.facts.board import Board
+from toolpaths.facts.profile import Profile
+from toolpaths.judging.reader.motions import ARC
+from toolpaths.judging.reader.read import read
 
 manifold3d = pytest.importorskip("manifold3d")
 Solid, OpType = manifold3d.Manifold, manifold3d.OpType
@@ -84,6 +87,21 @@ def along(shape: Shape, path: list[Point]) -> Solid:
         if a != b
     ]
     return Solid.batch_boolean(hulls, OpType.Add)
+
+
+def swept_undercut(text: str, profile: Profile, sides: int = 240) -> Solid:
+    """All that a program of straight moves with one undercut cutter sweeps, from its zero: head and neck, each the hull
+    of its disc at both ends of a move, in polygons of the circles' area."""
+    fair = (2 * pi / sides / sin(2 * pi / sides)) ** 0.5
+    discs = ((profile.radius * fair, profile.head_height), (profile.neck_diameter / 2 * fair, _TALL))
+    motions, found = read(text).motions, list[Solid]()
+    assert not (motions.kind == ARC).any()
+    for radius, tall in discs:
+        part = Solid.cylinder(tall, radius, radius, sides)
+        for first, last in zip(motions.start.tolist(), motions.end.tolist(), strict=True):
+            if min(first[2], last[2]) < 0:
+                found.append(Solid.batch_hull([part.translate(first), part.translate(last)]))
+    return Solid.batch_boolean(found, OpType.Add)
 
 
 def turn(

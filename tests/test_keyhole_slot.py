@@ -12,11 +12,11 @@ import pytest
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
-from solids import OpType, Solid, left_of, tops
+from solids import left_of, swept_undercut, tops
 
 import toolpaths as tp
 from samples import examples
-from toolpaths.judging.reader.motions import ARC, RAPID
+from toolpaths.judging.reader.motions import RAPID
 from toolpaths.judging.trial.undercuts import lowest_faces, volume_below_shoulders
 
 # Head 3/8 in, neck 3/16 in, head layer 1/8 in, shoulder 3/16 in, slot 20 mm; volume and bearing by hand.
@@ -33,28 +33,10 @@ def slot(**changes) -> tp.KeyholeSlot:
     return tp.keyhole_slot(**{"places": [(40, 30)], "cutter": T8, "depth": TALL + SHOULDER, "length": LONG, **changes})
 
 
-def swept(text: str, cutter: tp.Cutter) -> Solid:
-    """All that a program of one cutter sweeps: its head and its neck, each the hull of its disc at both ends of a
-    move, in polygons of the circles' area."""
-    head, neck = (
-        Solid.cylinder(tall, wide * fair, wide * fair, 240).translate((0, 0, low))
-        for fair in [(2 * pi / 240 / np.sin(2 * pi / 240)) ** 0.5]
-        for wide, low, tall in ((cutter.radius, 0.0, cutter.profile.head_height), (NECK / 2, 0.0, 60.0))
-    )
-    motions = tp.read(text).motions
-    assert not (motions.kind == ARC).any()
-    found = []
-    for part in (head, neck):
-        for first, last in zip(motions.start.tolist(), motions.end.tolist(), strict=True):
-            if np.isfinite([*first, *last]).all() and min(first[2], last[2]) < 0:
-                found.append(Solid.batch_hull([part.translate(first), part.translate(last)]))
-    return Solid.batch_boolean(found, OpType.Add)
-
-
 def test_the_reference_keyhole_has_its_volume_and_its_bearing():
     """Source: closed form, (L H + pi H^2 / 4) h + s |disc and slot|; the solid is swept from the text by manifold3d."""
     text = tp.program_text(tp.Setup(FRONT, [slot()]))
-    left = left_of(BOARD, [swept(text, T8)])
+    left = left_of(BOARD, [swept_undercut(text, T8.profile)])
     assert 120 * 80 * 18 - left.volume() == pytest.approx(VOLUME, abs=0.15)
     (feature,) = slot().features(0.01)
     assert (feature.bearing, feature.shoulder) == pytest.approx((BEARING, SHOULDER), abs=1e-12)
@@ -64,6 +46,7 @@ def test_the_reference_keyhole_has_its_volume_and_its_bearing():
     assert under.area.area == pytest.approx(261.755739, abs=0.15)
 
 
+@pytest.mark.long
 def test_the_wood_below_shoulders_is_counted_besides_what_the_faces_show():
     # Aslant, so that cells whose centres lie on either side of a wall make up for each other.
     setup = tp.Setup(FRONT, [slot(heading_deg=37)])
@@ -89,7 +72,7 @@ def test_shoulders_stand_as_in_the_swept_solid(data):
     text = tp.program_text(setup)
     report = tp.simulate(text, FRONT, [T8], cell=1.0, part=tp.intended_part(setup))
     assert report.ok, str(report)
-    stock, solid = report.stock, left_of(BOARD, [swept(text, T8)])
+    stock, solid = report.stock, left_of(BOARD, [swept_undercut(text, T8.profile)])
     x, y = np.meshgrid(
         stock.grid.left + (np.arange(stock.grid.columns) + 0.5) * stock.cell,
         stock.grid.low + (np.arange(stock.grid.rows) + 0.5) * stock.cell,
@@ -195,10 +178,17 @@ def test_one_that_does_not_cut_at_its_centre_takes_holes_bored_before():
     holes = tp.bore([(40, 30)], 10, T1, depth=TALL + SHOULDER)
     setup = tp.Setup(FRONT, [tp.any_order(slot(cutter=dead), holes)])
     assert [step.path.cutter.number for step in setup.steps] == [1, 8], "the hole first"
+    # A file for each cutter: the first leaves what the second is to undercut.
+    by_cutter = tp.texts_by_cutter(setup)
+    found = tp.verify([(by_cutter, FRONT)], setup.cutters, cell=0.5, part=tp.intended_part(setup))
+    assert found.ok, str(found)
+    found = tp.verify([(list(by_cutter.values())[:1], FRONT)], setup.cutters, cell=0.5, part=tp.intended_part(setup))
+    assert "not-undercut" in {each.finding.code for each in found.findings}, str(found)
     report = tp.simulate(tp.program_text(setup), FRONT, setup.cutters, cell=0.5, part=tp.intended_part(setup))
     assert report.ok, str(report)
 
 
+@pytest.mark.long
 def test_in_the_floor_of_a_recess():
     recess = tp.pocket(tp.rectangle(60, 50, (60, 40)), T1, depth=3, name="recess")
     setup = tp.Setup(FRONT, [recess, slot(places=[(60, 25)], depth=3 + TALL + SHOULDER, from_depth=3, name="hanger")])
@@ -303,6 +293,13 @@ def test_slots_in_a_recess_with_low_ways_between_are_sound():
     assert report.ok, str(report)
 
 
+@pytest.mark.parametrize(("off", "caught"), [(0.0, False), (0.005, False), (0.04, True), (1.0, True), (9.0, True)])
+def test_lifted_so_far_from_the_hole(off, caught):
+    """The head is as wide as the hole: what it meets is a crescent as wide as it is off."""
+    found = tp.simulate(_CURVED.replace("Y20\nY30\nZ2", f"Y{30 + off}\nZ2"), FRONT, [T8], cell=1.0)
+    assert found.codes() == (("trapped",) if caught else ())
+
+
 def test_a_rapid_along_the_slot_meets_its_shoulders():
     report = tp.simulate(_CURVED.replace("G1 Y30\nY20\nY30", "G0 Y30"), FRONT, [T8], cell=0.5)
     assert report.codes()[0] == "rapid-in-wood"
@@ -312,6 +309,7 @@ def test_a_rapid_along_the_slot_meets_its_shoulders():
 _TRAY = tp.pocket(tp.rectangle(4, 40, (44.7, 40)), replace(T1, profile=tp.flat(3)), depth=9, name="tray behind")
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("first", ["front", "back"])
 def test_webs_count_from_under_the_shoulder(first):
     hanger = slot(depth=8.0, name="hanger")
@@ -325,6 +323,7 @@ def test_webs_count_from_under_the_shoulder(first):
     assert tp.verify(programs, cutters, part=part, cell=0.5, thinnest_web=0.9).ok
 
 
+@pytest.mark.long
 def test_a_slot_that_opens_into_the_tray_behind_it_is_found():
     setups = [tp.Setup(FRONT, [slot(depth=8.0, name="hanger")]), tp.Setup(BACK, [replace(_TRAY, depth=11)])]
     found = tp.verify(
@@ -334,6 +333,7 @@ def test_a_slot_that_opens_into_the_tray_behind_it_is_found():
     assert "recesses-meet" in {each.finding.code for each in found.findings}, str(found)
 
 
+@pytest.mark.long
 def test_study_and_screws_count_the_wood_below_the_undercut():
     """Of 18 mm the slot takes 8 and the tray 9: 1 mm; and a screw from behind finds 10 beside the neck."""
     setups = [tp.Setup(FRONT, [slot(depth=8.0, name="hanger")]), tp.Setup(BACK, [_TRAY])]

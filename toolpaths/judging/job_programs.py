@@ -25,7 +25,7 @@ Texts = str | Sequence[str] | Mapping[str, str]
 Side = tuple[Texts, Fixture]
 
 # Findings about wood that stands: a later program of the same side may still take it away.
-_UNFINISHED = ("leftover", "not-parted", "tab-count", "tab-size")
+_UNFINISHED = ("leftover", "not-undercut", "not-parted", "tab-count", "tab-size")
 # Findings of how the board lies, which is found once for all programs of a side.
 _OF_THE_SIDE = ("levelled-face",)
 

@@ -13,10 +13,11 @@ _UNITS = "other-units"
 # On a board that is laid otherwise than meant a program runs into what stands there, and all that it leaves is in the
 # wrong places; on one that lies higher it cuts not deep enough.
 _LAID_WRONG, _MEETS = "laid-wrong", ("hold-down", "rapid-in-wood", "plunge")
-_RESTS_HIGH, _FALLS_SHORT = "levelled-face", ("not-parted", "leftover", "tab-count", "tab-size")
+_RESTS_HIGH, _FALLS_SHORT = "levelled-face", ("not-parted", "leftover", "not-undercut", "tab-count", "tab-size")
 # Motions that are left out, or whose cutter is not known, leave wood standing.
 _MOTIONS_MISSING, _WOOD_STANDS = ("unreadable", "unknown-tool"), (
-    "cuts-nothing", "weak-tab", "tab-count", "tab-size", "leftover", "not-parted", "dowel-hole",
+    "cuts-nothing", "weak-tab", "tab-count", "tab-size", "leftover", "not-undercut", "not-parted",
+    "dowel-hole",
 )  # fmt: skip
 # A move into what it should not meet does to the part what it does on the very same lines; so many at most, since
 # what happens on many lines has other causes as well.

@@ -115,7 +115,7 @@ def _too_little(trial: Trial, part: Part) -> Iterator[Finding]:
                 continue
             at = max(shapely.get_parts(left).tolist(), key=lambda each: each.area).representative_point()
             yield Finding(
-                "undercut", "damage", 0, case.point(at.x, at.y, under.floor), float(left.area), 0.0,
+                "not-undercut", "damage", 0, case.point(at.x, at.y, under.floor), float(left.area), 0.0,
                 f"{left.area:.1f} mm2 of wood stand under the shoulders of the {feature.name}, where a screw's head is "
                 "to slide; cut it with the undercut cutter that it was drawn for.",
             )  # fmt: skip
