@@ -348,6 +348,15 @@ def _calls() -> Iterator[Call]:
     )  # fmt: skip
     yield call("straight_inlay", shape=AREA, **inlaid)
     yield call("StraightInlay", drawn=AREA, **inlaid)
+    tapered = given(
+        cutters=[T1, T2, T6], start_depth=2, glue=0.5, proud=1.5, at=(60, 40), turned_deg=10, face="front", tabs=TABS,
+        beyond=0.3, name="leaf",
+    )  # fmt: skip
+    yield call("tapered_inlay", shape=AREA, **tapered)
+    yield call("TaperedInlay", drawn=AREA, **tapered)
+    yield call(
+        "TaperedInsert", area=AREA, start_depth=2, depth=4, angle_deg=60, around=8, ridges=0.5, name="leaf"
+    )  # fmt: skip
     yield call("Tabs", width=5, height=3, count=2, spacing=0, points=(), slope_deg=60)
     yield call("Tabs", width=5, height=3, count=0, spacing=40, points=(), slope_deg=60)
     yield call("Tabs", width=5, height=3, count=0, spacing=0, points=[(60, 28)], slope_deg=60)

@@ -16,14 +16,14 @@ Drawings     read_svg read_dxf (Drawing DrawingCurve Circle Note)  write_svg wri
 Facts        Board  Cutter flat ball bull_nose v_point drill_point undercut rounding  Machine  Fixture
              screws dowels Clamp Grip through inch species wood_movement  proposed_screws proposed_dowels Tabs
 Operations   contour groove pocket drill bore countersink face  chamfer round_edge cove_edge  keyhole_slot
-             hinge_cup straight_inlay v_carve hollow Setup stop any_order Template repeat_at in_rows (Layout)
+             hinge_cup hollow v_carve  straight_inlay tapered_inlay  Setup stop any_order
 Job          Job Accept: .programs() .report() .write(folder) .sheet() .compare(folder) .study() fit: InlayFit
              Restart: job.restart(program, line=...)  Replay: job.replay(program).write("front.html")
 Test cut     test_cut measured Size: cutter, axes and zeros from a scrap  GaugePiece Measured Estimate
 Text, feeds  program_text texts_by_cutter read    advise check_cutter    progress: how far it is
 Judging      simulate verify tolerance_study CODES  Report JobReport Finding Study Wood  toolpaths.testing
-Part meant   Part Recess CutAlong Parting Cone Keyhole Dish (Section) Carving intended_part
-Contents     goes_in screwed_in turning_clip: judged on the simulated part  (GoesIn ScrewedIn TurningClip)
+Part meant   Part Recess CutAlong Parting Cone Keyhole Dish (Section) Carving TaperedInsert intended_part
+Contents     goes_in screwed_in turning_clip: judged  Many parts: Template repeat_at in_rows (Layout)
 Pictures     part_svg section_svg relief_png; setups, jobs, parts and reports show themselves in a notebook
 Errors       ToolpathsError: InputError UnitsError ShapeError DoesNotFitError ProgramError NotSafeError
 

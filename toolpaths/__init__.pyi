@@ -37,6 +37,7 @@ from toolpaths.facts.features.feature import Feature as Feature
 from toolpaths.facts.features.keyhole import Keyhole as Keyhole
 from toolpaths.facts.features.parting import Parting as Parting
 from toolpaths.facts.features.recess import Recess as Recess
+from toolpaths.facts.features.tapered_insert import TaperedInsert as TaperedInsert
 from toolpaths.facts.fixture import Fixture as Fixture
 from toolpaths.facts.grip import Grip as Grip
 from toolpaths.facts.hold_down import HoldDown as HoldDown
@@ -87,6 +88,7 @@ from toolpaths.making.inlays.straight_inlay import (
     StraightInlay as StraightInlay,
     straight_inlay as straight_inlay,
 )
+from toolpaths.making.inlays.tapered_inlay import TaperedInlay as TaperedInlay, tapered_inlay as tapered_inlay
 from toolpaths.making.motion.tabs import Tabs as Tabs
 from toolpaths.making.operations.bore import Bore as Bore, bore as bore
 from toolpaths.making.operations.chamfer import Chamfer as Chamfer, chamfer as chamfer

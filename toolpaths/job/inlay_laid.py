@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from typing import Any
 
+from toolpaths.base.checks import shown
 from toolpaths.base.errors import InputError
 from toolpaths.facts.board import Board
 from toolpaths.facts.turning import Side
@@ -12,10 +14,18 @@ from toolpaths.judging.fit.inlay_fit import InlayFit
 from toolpaths.judging.fit.laid_in import laid_in
 from toolpaths.judging.trial.case import Case, make_case
 from toolpaths.making.inlays.straight_inlay import StraightInlay
+from toolpaths.making.inlays.tapered_inlay import TaperedInlay
 from toolpaths.making.operations.operation import Operation
 from toolpaths.making.plan.setup import Setup
 
-Inlay = StraightInlay
+Inlay = StraightInlay | TaperedInlay
+
+
+def checked_inlay(name: str, inlay: Any) -> Inlay:
+    """An inlay of either kind."""
+    if not isinstance(inlay, (StraightInlay, TaperedInlay)):
+        raise InputError(f"{name}={shown(inlay)} must be an inlay: straight_inlay(...) or tapered_inlay(...).")
+    return inlay
 
 
 def fit_of(inlay: Inlay, setups: Sequence[Setup], sides_of: Callable[[Board], Sides]) -> InlayFit:

@@ -20,7 +20,7 @@ from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept
 from toolpaths.job.folder import check_left_over, differences, paths_of, same_file, sheet_path
 from toolpaths.job.go_together import check_accepted, check_boards, check_order
-from toolpaths.job.inlay_laid import Inlay, fit_of
+from toolpaths.job.inlay_laid import Inlay, checked_inlay, fit_of
 from toolpaths.job.judged import check_safe, cutters_of, judged, merged, work_in_words
 from toolpaths.job.replay import Replay, replay
 from toolpaths.job.restart.board_at_line import board_at_line
@@ -304,7 +304,7 @@ class Job(PickledByFields):
     def fit(self, inlay: Inlay) -> InlayFit:
         """The simulated insert of an inlay laid into its simulated recess, as their programs cut them.
 
-        inlay : as made by straight_inlay(); its recess and its insert are each listed in a setup of the job
+        inlay : as made by straight_inlay() or tapered_inlay(); its recess and its insert are each listed in a setup
 
         Heights are exact, from the moves of the texts, and not those of cells.
 
@@ -320,7 +320,7 @@ class Job(PickledByFields):
 
         Raises InputError for an inlay whose recess or insert no setup of the job lists.
         """
-        return fit_of(instance("inlay", inlay, Inlay), self.setups, self._sides)
+        return fit_of(checked_inlay("inlay", inlay), self.setups, self._sides)
 
     def _report_of_this(self, report: JobReport | None) -> JobReport:
         """A report that was given, or else made. Raises InputError for one of another job."""

@@ -22,6 +22,8 @@ from toolpaths.shapes.tolerance_shares import FIT
 
 # Share of the tolerance by which what is left in corners of chords may lie inside the line.
 _CORNERS = 3 / 4
+# mm by which a vertex lies off the wall that it parts.
+_STRAIGHT = 1e-6
 # Fewest places along which the radius is looked at as level.
 _FEWEST = 4
 # Moves are halved so often at most.
@@ -43,6 +45,8 @@ class LargestDiscs:
 def largest_discs(polygon: Polygon, tolerance: float) -> LargestDiscs:
     """The discs of a sound polygon. None reaches over its border by more than the tolerance, and together they leave
     no more than it along the border, but in corners."""
+    # Of a wall in several pieces end to end one would be taken for what the corner at its end lies between.
+    polygon = shapely.simplify(polygon, _STRAIGHT)
     axis = medial_axis(polygon)
     branches = Branches(axis.places, axis.radius, axis.pieces)
     branches.prune(_CORNERS * tolerance)
