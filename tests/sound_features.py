@@ -60,6 +60,7 @@ class Shop(NamedTuple):
     vee: tp.Cutter
     drill: tp.Cutter
     facing: tp.Cutter
+    rounder: tp.Cutter
 
 
 def shop(rng: Random, inches: bool) -> Shop:
@@ -81,7 +82,20 @@ def shop(rng: Random, inches: bool) -> Shop:
         run(6, tp.drill_point(rng.choice([3.0, 4.0, 5.0])), 0.05, slow, cutting_length=40, stick_out=45),
         run(7, tp.flat(22), 0.1, (10000, 12000), cutting_length=15, step_down=2, centre_cutting=False,
             shank_diameter=8),
+        tp.Cutter(8, tp.rounding(1.5, 4), 1200, 16000, shank_diameter=6),
     )  # fmt: skip
+
+
+def broken_edge(tools: Shop, shape: object, width: float, **more: object) -> tp.Operation:
+    """A chamfer so wide, or where there is as much room a rounded edge or a cove, by its width."""
+    kind = int(width * 1e6) % 3
+    if kind == 1 and width > 1:
+        return tp.round_edge(shape, tools.rounder, **more)
+    return (
+        tp.cove_edge(shape, tools.nose, **more)
+        if kind == 2 and width > 0.9
+        else tp.chamfer(shape, tools.vee, width=width, **more)
+    )
 
 
 def rooms(rng: Random, x0: float, y0: float, x1: float, y1: float) -> list[Room]:
@@ -209,9 +223,7 @@ def opening(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, t
     elif held == "tape" and free and shape.buffer(-tools.main.diameter).area > _TAPED:
         more = {}
     if rng.random() < 0.3:
-        plan.add(
-            CHAMFERED, tp.chamfer(shape, tools.vee, width=rng.uniform(0.5, 1.5), side="inside", from_depth=0.0 - top)
-        )
+        plan.add(CHAMFERED, broken_edge(tools, shape, rng.uniform(0.5, 1.5), side="inside", from_depth=0.0 - top))
     plan.add(OPENED, tp.contour(
         shape, tools.main, **below(top, tp.through(rng.choice([0.1, 0.3, 0.5]))), side="inside",
         direction=rng.choice(["climb", "conventional"]), entry=rng.choice(["auto", "ramp", "zigzag", "plunge"]),
@@ -233,9 +245,7 @@ def stepped(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, t
     finish = rng.choice([0, 0.2])
     plan.add(CLEARED, tp.pocket(shape, tools.main, **below(top, upper), finish=finish))
     if rng.random() < 0.4:
-        plan.add(
-            CHAMFERED, tp.chamfer(shape, tools.vee, width=min(1.0, upper / 2), side="inside", from_depth=0.0 - top)
-        )
+        plan.add(CHAMFERED, broken_edge(tools, shape, min(1.0, upper / 2), side="inside", from_depth=0.0 - top))
     floor = top - upper
     inner = tp.circle(min(room.least * 0.45, 3.9 * tools.main.radius if rng.random() < 0.3 else 99), room.centre)
     low = tp.through(0.3) if rng.random() < 0.4 else round(rng.uniform(1, board.thickness / 4), 2)

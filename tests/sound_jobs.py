@@ -17,7 +17,20 @@ from random import Random
 from typing import NamedTuple
 
 from shapely import box
-from sound_features import CHAMFERED, DOWELS, DRILLED, FACE, FREED, Plan, Shop, facing_pockets, feature, rooms, shop
+from sound_features import (
+    CHAMFERED,
+    DOWELS,
+    DRILLED,
+    FACE,
+    FREED,
+    Plan,
+    Shop,
+    broken_edge,
+    facing_pockets,
+    feature,
+    rooms,
+    shop,
+)
 
 import toolpaths as tp
 from toolpaths.facts.machine import ALL_CODES, ARCS, CYCLES
@@ -82,7 +95,7 @@ def job(seed: int, grouped: bool = False) -> Job:
             plan = back if on_back else front
             plan.add(
                 CHAMFERED,
-                tp.chamfer(part, tools.vee, width=rng.uniform(0.5, 1.5), from_depth=0.0 if on_back else 0.0 - top),
+                broken_edge(tools, part, rng.uniform(0.5, 1.5), from_depth=0.0 if on_back else 0.0 - top),
             )
         held = {"skin": rng.choice([0.3, 0.4, 0.8])} if rng.random() < 0.2 else {"tabs": tabs}
         (back if on_back else front).add(FREED, tp.contour(

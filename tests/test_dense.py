@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from samples import examples
 from toolpaths.facts.board import Board
-from toolpaths.facts.profile import Profile, ball, bull_nose, flat, v_point
+from toolpaths.facts.profile import Profile, ball, bull_nose, flat, rounding, v_point
 from toolpaths.judging.wood.dense import in_strips, rim_moves, widened
 from toolpaths.judging.wood.field import Grid, grid_on
 from toolpaths.judging.wood.lowest import lower
@@ -133,7 +133,7 @@ def hills(rng: np.random.Generator, count: int, step: float, steep: float) -> np
 
 @given(
     seed=st.integers(0, 10_000),
-    profile=st.sampled_from([flat(3), ball(6), bull_nose(6, 1), v_point(12, 90), v_point(8, 60, 1.5)]),
+    profile=st.sampled_from([flat(3), ball(6), bull_nose(6, 1), v_point(12, 90), v_point(8, 60, 1.5), rounding(3, 2)]),
     step=st.floats(0.05, 1.5), steep=st.sampled_from([0.0, 0.2, 1.0, 20.0]), count=st.integers(250, 800),
     cell=st.sampled_from([0.25, 0.5, 0.7]),
 )  # fmt: skip

@@ -255,3 +255,32 @@ def test_corner_tighter_than_the_tip_is_noted():
 def test_sheet_asks_for_the_sizes_that_count():
     sheet = job_of(tp.round_edge(PLATE, ROUNDER)).sheet()
     assert "the radius of its edges, 4, and its small end, 5 across, count" in sheet
+
+
+# ---- Loads.
+
+
+def test_pass_deeper_than_a_rounding_cutter_bears_is_found():
+    """Half-way up its hollow it is 2 (2.5 + 4 (1 - cos 30 deg)) = 6.07 mm thick: so deep a pass it is taken to bear."""
+    assert ROUNDER.profile.working_diameter == pytest.approx(5 + 8 * (1 - 3**0.5 / 2))
+    assert replace(ROUNDER, step_down=None).running.step_down == pytest.approx(3.036, abs=1e-3)
+    assert replace(ROUNDER, step_down=None).bears.deepest_pass == pytest.approx(6.072, abs=1e-3)
+    (text,) = job_of(tp.round_edge(PLATE, ROUNDER)).programs().values()
+    (setup,) = job_of(tp.round_edge(PLATE, ROUNDER)).setups
+    for bears, found in ((3.5, True), (4.0, False)):
+        report = tp.simulate(text, setup.fixture, [replace(ROUNDER, deepest_pass=bears)])
+        assert ("deep-pass" in {finding.code for finding in report.findings}) == found
+
+
+def test_advice_for_a_rounding_cutter_goes_by_its_diameter_half_way_up():
+    advice = tp.advise(tp.rounding(6, 6), wood="oak", machine=tp.Machine())
+    half_way = 6 + 12 * (1 - 3**0.5 / 2)
+
+    assert advice.step_down.value == pytest.approx(0.3 * half_way)
+    assert "half-way up its hollow" in advice.chip_mm.source
+    # Its rim is what goes fastest.
+    assert advice.surface_speed_m_s.value == pytest.approx(pi * 0.018 * advice.spindle_rpm.value / 60)
+    assert any("thicker than any chart's" in note for note in advice.notes)
+    careless = tp.Cutter(7, tp.rounding(6, 6), 1500, 18000, step_down=6)
+    assert any(note.startswith("step_down=6 is 0.79 of the diameter") for note in tp.check_cutter(
+        careless, wood="oak", machine=tp.Machine()))  # fmt: skip

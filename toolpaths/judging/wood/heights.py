@@ -22,8 +22,8 @@ _LOOKS = 32
 _GOLDEN = (5**0.5 - 1) / 2
 # Steps by the golden ratio: 1e-6 of the way between two looks is left, which is short itself.
 _CLOSINGS = 28
-# Halvings of a distance that leave nothing of it.
-_HALVINGS = 52
+# Halvings of a distance that leave nothing of it, and such as do where what is looked for is level.
+_HALVINGS, _FEW_HALVINGS = 52, 24
 
 
 def reach(profile: Profile, depth: Floats, clearance: float = 0.0) -> Floats:
@@ -75,7 +75,8 @@ def over_line(
 ) -> Floats:
     """As sloped_line, by the whole cutter, boundary included; slope None where no move rises."""
     if profile.hollow and slope is not None:
-        return sloped_line(profile, along, aside, length, z, slope, np.full(len(along), profile.radius + EDGE))
+        height = sloped_line(profile, along, aside, length, z, slope, np.full(len(along), profile.radius))
+        return np.where(np.abs(aside) <= profile.radius + EDGE, height, np.inf)
     room = aside * aside
     np.subtract(profile.radius**2, room, out=room)
     if slope is None:
@@ -184,13 +185,13 @@ def touch_of_hollow(profile: Profile, nearest: Floats, farthest: Floats | None, 
         # h'(d) w(d) <= slope, times h(d), which is 0 where the edge begins upright.
         return np.asarray((radius - out) * across <= slope * np.sqrt(np.maximum(out * (2 * radius - out), 0.0)))
 
-    peak = _last_where(rises, low, np.full(low.shape, flat + radius))
+    peak = _last_where(rises, low, np.full(low.shape, flat + radius), _FEW_HALVINGS)
     return np.where(nearest > flat, _last_where(below_slope, low, peak), flat)
 
 
-def _last_where(holds: Callable[[Floats], Flags], low: Floats, high: Floats) -> Floats:
+def _last_where(holds: Callable[[Floats], Flags], low: Floats, high: Floats, halvings: int = _HALVINGS) -> Floats:
     """How far from low to high something holds that holds up to some place and not beyond it."""
-    for _ in range(_HALVINGS):
+    for _ in range(halvings):
         middle = (low + high) / 2
         here = holds(middle)
         low, high = np.where(here, middle, low), np.where(here, high, middle)
