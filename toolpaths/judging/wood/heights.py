@@ -75,8 +75,8 @@ def over_line(
 ) -> Floats:
     """As sloped_line, by the whole cutter, boundary included; slope None where no move rises."""
     if profile.hollow and slope is not None:
-        height = sloped_line(profile, along, aside, length, z, slope, np.full(len(along), profile.radius))
-        return np.where(np.abs(aside) <= profile.radius + EDGE, height, np.inf)
+        cut = sloped_line(profile, along, aside, length, z, slope, np.full(len(along), profile.radius))
+        return np.where(np.abs(aside) <= profile.radius + EDGE, cut, np.inf)
     room = aside * aside
     np.subtract(profile.radius**2, room, out=room)
     if slope is None:
