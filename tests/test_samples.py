@@ -18,6 +18,7 @@ from toolpaths.making.writer.program import ProgramText, program
 
 ROOT = Path(__file__).resolve().parents[1]
 SAMPLES = {
+    "stool_seat": ("front.nc", "back.nc"),
     "weather_station": ("front.nc", "back.nc"),
     "peg_game": ("peg_game.nc",),
     "organiser_tray": ("organiser_tray.nc",),
@@ -79,7 +80,7 @@ def test_the_readme_example_is_short_and_runs_clean(tmp_path: Path, monkeypatch:
     script = tmp_path / "readme.py"
     script.write_text("".join(blocks))
     names = runpy.run_path(str(script))
-    assert {path.name for path in (tmp_path / "tray").iterdir()} == {"front.nc", "back.nc", "sheet.html"}
+    assert {path.name for path in (tmp_path / "seat").iterdir()} == {"front.nc", "back.nc", "sheet.html"}
     assert all(setup.notes == () for setup in names["job"].setups)
     result = subprocess.run(
         [sys.executable, str(script)],
