@@ -303,6 +303,7 @@ def test_lifted_so_far_from_the_hole(off, caught):
 def test_a_rapid_along_the_slot_meets_its_shoulders():
     report = tp.simulate(_CURVED.replace("G1 Y30\nY20\nY30", "G0 Y30"), FRONT, [T8], cell=0.5)
     assert report.codes()[0] == "rapid-in-wood"
+    assert "lift it at its entry hole alone" in report.findings[0].message, "never to lift it where it is"
 
 
 # Behind the slot a tray of the other side: between them the head leaves 18 - 8 - 9 = 1 mm, beside its neck.
@@ -368,6 +369,14 @@ def test_the_head_names_the_cutter_and_is_compared():
     for profile in (tp.undercut(HEAD, TALL, 4.0), tp.undercut(HEAD, 3.0, NECK), tp.flat(HEAD)):
         other = tp.simulate(text, FRONT, [replace(T8, profile=profile)], cell=1.0)
         assert "head-differs" in other.codes(), str(other)
+
+
+def test_program_and_sheet_tell_whoever_halts_it_not_to_lift_it():
+    job = tp.Job("Plaque", [tp.Setup(FRONT, [tp.bore([(80, 60)], 10, T1, depth=4), slot()], name="front")])
+    said = "T8: its head is under the wood in its slots. After a halt never lift it there: back along the slot"
+    in_one_line = job.programs()["front"].replace(")\n(  ", " ")
+    assert said in in_one_line and said in job.sheet()
+    assert "never lift it" not in tp.program_text(tp.Setup(FRONT, [tp.bore([(80, 60)], 10, T1, depth=4)]))
 
 
 def test_section_and_restart_know_of_the_shoulder():

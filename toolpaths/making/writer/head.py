@@ -89,6 +89,7 @@ def head(setup: Setup, steps: Sequence[Step | Stop], numbers: NumberFormat, head
     lines += CAUTIONS
     if heading.tool_change == "M6":
         lines += _HALTS_AT_M6
+    lines += trapped_heads(steps)
     lines += _board(setup, numbers)
     lines += lie_and_zero(setup, steps, numbers, heading.first_step)
     lines.append(_OFFSETS)
@@ -200,6 +201,20 @@ def _screws_of_other_programs(setup: Setup, first: int, end: int) -> list[str]:
         if not first <= at < end:
             lines.append((SCREWS_IN if at < first else SCREWS_LATER).text(message=message))
     return lines
+
+
+def trapped_heads(steps: Sequence[Step | Stop]) -> list[str]:
+    """What an operator has to know who halts the machine while a cutter's head is under the wood."""
+    used = {
+        step.path.cutter.number
+        for step in steps
+        if isinstance(step, Step) and step.path.cutter.profile.kind == "undercut"
+    }
+    return [
+        f"T{number}: its head is under the wood in its slots. After a halt never lift it there: back along the slot, "
+        "spindle on, and up at its entry hole."
+        for number in sorted(used)
+    ]
 
 
 def _cutters(steps: Sequence[Step | Stop], numbers: NumberFormat) -> list[str]:

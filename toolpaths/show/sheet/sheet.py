@@ -20,7 +20,7 @@ from toolpaths.facts.grip import GRIP_NAMES
 from toolpaths.facts.part import Part
 from toolpaths.judging.job_report import JobReport
 from toolpaths.judging.wood.field import Wood
-from toolpaths.making.writer.head import CAUTIONS
+from toolpaths.making.writer.head import CAUTIONS, trapped_heads
 from toolpaths.proving.proof import Proof
 from toolpaths.show.drawing import THIN, Frame, line, words
 from toolpaths.show.lengths import Lengths
@@ -77,6 +77,7 @@ def sheet_page(sheet: Sheet) -> str:
     """The page, in ASCII."""
     styles = cutter_styles(side.setup for side in sheet.sides)
     total = sum(side.seconds for side in sheet.sides)
+    cautions = dict.fromkeys([*CAUTIONS, *(each for side in sheet.sides for each in trapped_heads(side.setup.steps))])
     sides = [_side(sheet, number, styles) for number in step_by_step("Drawing the sheet", range(len(sheet.sides)))]
     body = [
         tag(
@@ -89,7 +90,7 @@ def sheet_page(sheet: Sheet) -> str:
             tag("p", tag("strong", f"All lengths in {_UNIT[sheet.lengths.units]}, as the programs are.")),
             tag("p", "Cut by ", tag("span", "", class_="blank"), " on ", tag("span", "", class_="blank")),
         ),
-        section("Before anything else", tag("ul", [tag("li", each) for each in CAUTIONS]), class_="cautions"),
+        section("Before anything else", tag("ul", [tag("li", each) for each in cautions]), class_="cautions"),
         judgement(sheet.report, sheet.proofs, sheet.lengths),
         at_hand(sheet.sides, sheet.parts, sheet.lengths),
         [drawing(part, sheet.lengths, _which(sheet, part)) for part in sheet.parts],

@@ -21,9 +21,12 @@ def rapid_in_wood(trial: Trial) -> Iterator[Finding]:
     for cutter, line, place, amount in all_met(trial, watch(trial.case), scratches):
         # There is no more wood than the board is thick, however deep it goes.
         amount = np.minimum(amount, trial.case.fixture.board.thickness)
+        rather = "lift it clear first, or cut with G1"
+        if cutter.profile.kind == "undercut":
+            rather = "cut with G1, and lift it at its entry hole alone: its head is under the wood"
         yield folded(
             "rapid-in-wood", "danger", line, place, amount, 0.0,
-            f"{cutter} goes {{amount}} mm deep through wood at rapid speed; lift it clear first, or cut with G1.",
+            f"{cutter} goes {{amount}} mm deep through wood at rapid speed; {rather}.",
         )  # fmt: skip
 
 
