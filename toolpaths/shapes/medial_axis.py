@@ -10,39 +10,19 @@ Blum, A transformation for extracting new descriptors of shape, 1967, has the id
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 import numpy as np
 import shapely
 from shapely import Polygon
 
 from toolpaths.base.checks import Floats
 from toolpaths.shapes.border import Border, Flags, Ints, border_of, samples
+from toolpaths.shapes.corner_branches import Axis, joined, with_corners
 
 _STEPS = 12
 # mm by which a place may be off the elements that it is to lie between; and a piece shorter than which is none.
 _OFF, _NOTHING = 1e-4, 1e-4
 # Two elements whose directions differ less than this say nothing of where between them a place lies.
 _ALIKE = 1e-4
-
-
-class Axis(NamedTuple):
-    """A medial axis as straight pieces.
-
-    places : (n, 2) mm
-    radius : (n,) mm from each to the border
-    pieces : (m, 2) the numbers of two places each
-    beside : (m, 2) the sides of the border between which each piece lies
-    corner : (n,) the side at whose start a place lies in a corner of the area; -1 for the others
-    border : the border
-    """
-
-    places: Floats
-    radius: Floats
-    pieces: Ints
-    beside: Ints
-    corner: Ints
-    border: Border
 
 
 def medial_axis(polygon: Polygon) -> Axis:
@@ -67,7 +47,8 @@ def medial_axis(polygon: Polygon) -> Axis:
     ends = places[pieces]
     doubtful = np.flatnonzero(true & (radius[pieces].sum(axis=1) < np.hypot(*(ends[:, 0] - ends[:, 1]).T)))
     true[doubtful] = shapely.covers(polygon, shapely.linestrings(ends[doubtful]))
-    return _with_corners(border, places, radius, side[triangles[inside]], pieces[true], beside[true])
+    found = Axis(places, radius, pieces[true], beside[true], border)
+    return joined(with_corners(found, side[triangles[inside]]))
 
 
 def radii(polygon: Polygon, places: Floats) -> Floats:
@@ -207,53 +188,3 @@ def _faces(border: Border, beside: Ints) -> Flags:
         (border.after[other] == one) & ~border.convex[one]
     )
     return np.asarray((one != other) & ~meets)
-
-
-def _with_corners(border: Border, places: Floats, radius: Floats, labels: Ints, pieces: Ints, beside: Ints) -> Axis:
-    """The axis with a piece into each corner."""
-    n = len(places)
-    found_place, found_corner = [], []
-    for i, j in ((0, 1), (1, 2), (2, 0), (1, 0), (2, 1), (0, 2)):
-        into, out = labels[:, i], labels[:, j]
-        at = np.flatnonzero((border.after[into] == out) & border.convex[out] & (radius > 0))
-        found_place.append(at)
-        found_corner.append(out[at])
-    place, corner = np.concatenate(found_place), np.concatenate(found_corner)
-    true = np.ones(len(place), bool)
-    for each in (border.before[corner], corner):
-        true &= np.abs(border.distance(each, places[place])[0] - radius[place]) <= _OFF
-    place, corner = place[true], corner[true]
-    away = np.hypot(*(places[place] - border.start[corner]).T)
-    order = np.lexsort((away, corner))
-    corner, first = np.unique(corner[order], return_index=True)
-    place = place[order][first]
-    tips = np.arange(n, n + len(corner))
-    places, radius = np.vstack([places, border.start[corner]]), np.append(radius, np.zeros(len(corner)))
-    pieces = np.vstack([pieces, np.column_stack([place, tips])])
-    beside = np.vstack([beside, np.column_stack([border.before[corner], corner])])
-    pieces, kept = _joined(places, radius, pieces)
-    return Axis(places, radius, pieces, beside[kept], np.append(np.full(n, -1), corner), border)
-
-
-def _joined(places: Floats, radius: Floats, pieces: Ints) -> tuple[Ints, Ints]:
-    """The pieces between places of which those that are one have one number, that of the largest disc; and the numbers
-    of those kept."""
-    ends = places[pieces]
-    short = np.hypot(*(ends[:, 0] - ends[:, 1]).T) <= _NOTHING
-    same = list(range(len(places)))
-
-    def first(node: int) -> int:
-        while same[node] != node:
-            same[node] = same[same[node]]
-            node = same[node]
-        return node
-
-    for a, b in pieces[short].tolist():
-        a, b = sorted((first(a), first(b)), key=lambda node: (-radius[node], node))
-        same[b] = a
-    found = np.array([first(node) for node in range(len(same))])[pieces] if short.any() else pieces
-    found = np.sort(found, axis=1)
-    apart = np.flatnonzero(found[:, 0] != found[:, 1])
-    _, first_of = np.unique(found[apart] @ (len(places), 1), return_index=True)
-    kept = apart[np.sort(first_of)]
-    return found[kept], kept
