@@ -15,6 +15,7 @@ import numpy as np
 
 from toolpaths.base.checks import Floats
 from toolpaths.shapes.border import Ints
+from toolpaths.shapes.corner_branches import Axis
 
 
 class Branches:
@@ -26,21 +27,23 @@ class Branches:
     reach : of ends of branches how far their discs and those of branches left out there cover, where more than radius
     """
 
-    def __init__(self, places: Floats, radius: Floats, pieces: Ints) -> None:
+    def __init__(self, places: Floats, radius: Floats, pieces: Ints, reach: dict[int, float]) -> None:
         self.places, self.radius = places, radius
         self.nodes: dict[int, list[int]] = {}
         self.at: defaultdict[int, list[int]] = defaultdict(list)
         self._long: dict[int, float] = {}
         self._number = 0
-        self.reach: dict[int, float] = {}
-        for nodes in _runs([(a, b) for a, b in pieces.tolist()]):
-            self._add(nodes)
+        self.reach = dict(reach)
+        ends = places[pieces]
+        long = np.hypot(*(ends[:, 0] - ends[:, 1]).T)
+        long_of = {(a, b): each for (a, b), each in zip(np.sort(pieces, axis=1).tolist(), long.tolist())}
+        for nodes in _runs(pieces.tolist()):
+            self._add(nodes, sum(long_of[min(pair), max(pair)] for pair in zip(nodes, nodes[1:])))
 
-    def _add(self, nodes: list[int]) -> int:
+    def _add(self, nodes: list[int], long: float) -> int:
         number, self._number = self._number, self._number + 1
         self.nodes[number] = nodes
-        line = self.places[nodes]
-        self._long[number] = float(np.hypot(*np.diff(line, axis=0).T).sum())
+        self._long[number] = long
         self.at[nodes[0]].append(number)
         self.at[nodes[-1]].append(number)
         return number
@@ -86,15 +89,31 @@ class Branches:
                 # Of two that are left out in their turn neither is what the other goes on as.
                 if min(self._beyond(each)[0] for each in others) <= least:
                     continue
-                one, other = (self._drop(each) for each in list(others))
+                first_number, then_number = others
+                one, other = self._drop(first_number), self._drop(then_number)
                 first = one if one[-1] == root else one[::-1]
                 then = other if other[0] == root else other[::-1]
-                heappush(queue, (self._beyond(self._add(first + then[1:]))[0], self._number - 1))
+                long = sum(self._long[each] for each in (first_number, then_number))
+                heappush(queue, (self._beyond(self._add(first + then[1:], long))[0], self._number - 1))
             elif len(others) == 1:
                 heappush(queue, (self._beyond(others[0])[0], others[0]))
 
 
-def _runs(pieces: list[tuple[int, int]]) -> list[list[int]]:
+def without_short_tips(axis: Axis, least: float) -> tuple[Ints, dict[int, float]]:
+    """The pieces of an axis without those into corners that reach no more than `least` mm beyond their root, as most
+    vertices of curves have them; and how far each root reaches for it. Branches.prune would leave them out one by one.
+    """
+    one, other = axis.pieces.T
+    tip, root = np.where(axis.radius[one] < axis.radius[other], (one, other), (other, one))
+    long = np.hypot(*(axis.places[one] - axis.places[other]).T)
+    out = (axis.radius[tip] == 0) & (long - axis.radius[root] <= least)
+    reach = axis.radius.copy()
+    np.maximum.at(reach, root[out], long[out])
+    roots = np.unique(root[out])
+    return axis.pieces[~out], dict(zip(roots.tolist(), reach[roots].tolist()))
+
+
+def _runs(pieces: list[list[int]]) -> list[list[int]]:
     """Nodes in rows from one that does not join two pieces to the next; a ring begins anywhere and ends there."""
     near: defaultdict[int, list[int]] = defaultdict(list)
     for a, b in pieces:

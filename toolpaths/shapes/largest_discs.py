@@ -15,7 +15,7 @@ import shapely
 from shapely import Polygon
 
 from toolpaths.base.checks import Floats
-from toolpaths.shapes.axis_branches import Branches
+from toolpaths.shapes.axis_branches import Branches, without_short_tips
 from toolpaths.shapes.border import Border, Flags
 from toolpaths.shapes.medial_axis import Axis, medial_axis, on_bisector, radii
 from toolpaths.shapes.tolerance_shares import FIT
@@ -48,7 +48,7 @@ def largest_discs(polygon: Polygon, tolerance: float) -> LargestDiscs:
     # Of a wall in several pieces end to end one would be taken for what the corner at its end lies between.
     polygon = shapely.simplify(polygon, _STRAIGHT)
     axis = medial_axis(polygon)
-    branches = Branches(axis.places, axis.radius, axis.pieces)
+    branches = Branches(axis.places, axis.radius, *without_short_tips(axis, _CORNERS * tolerance))
     branches.prune(_CORNERS * tolerance)
     if not branches.nodes:
         at = int(axis.radius.argmax())
@@ -56,7 +56,7 @@ def largest_discs(polygon: Polygon, tolerance: float) -> LargestDiscs:
     numbers = list(branches.nodes)
     places, radius, rows = _parted(polygon, axis, [branches.nodes[each] for each in numbers], FIT * tolerance)
     spots = np.column_stack([places, radius])
-    rows = [_straightened(spots, row, _levelled(spots, row, FIT * tolerance), FIT * tolerance) for row in rows]
+    rows = _straightened(spots, rows, FIT * tolerance)
     spots[:, 2] = _inside(axis.border, spots, rows, tolerance)
     return LargestDiscs(tuple(spots[row] for row in rows), tuple((row[0], row[-1]) for row in rows))
 
@@ -115,16 +115,18 @@ def _with_middles(row: list[int], between: dict[tuple[int, int], int]) -> list[i
 def _levelled(spots: Floats, row: list[int], most: float) -> Flags:
     """(k,) which places of a row stand inside a bend along which the radius is the same but for so many mm. It is made
     so, that of the smallest; what is round is then known by all its places."""
-    radius = spots[row, 2]
+    radius = spots[row, 2].tolist()
     inside = np.zeros(len(row), bool)
     begin = 0
     while begin < len(row) - _FEWEST:
-        low = np.minimum.accumulate(radius[begin:])
-        off = np.flatnonzero(np.maximum.accumulate(radius[begin:]) - low > most)
-        end = begin + (int(off[0]) if len(off) else len(low))
+        low = high = radius[begin]
+        end = begin + 1
+        while end < len(row) and max(high, radius[end]) - min(low, radius[end]) <= most:
+            low, high = min(low, radius[end]), max(high, radius[end])
+            end += 1
         if end - begin > _FEWEST:
             run = row[begin:end]
-            spots[run, 2] = low[end - begin - 1]
+            spots[run, 2] = low
             if _bends(spots[run, :2], most):
                 inside[begin:end] = True
         begin = end
@@ -139,39 +141,34 @@ def _bends(line: Floats, most: float) -> bool:
     return bool(across.max() > most)
 
 
-def _straightened(spots: Floats, row: list[int], wanted: Flags, most: float) -> list[int]:
-    """A row without what lies within so many mm of a straight move from its neighbours on, but for what is wanted."""
-    line = spots[row]
-    kept = wanted.copy()
-    kept[[0, -1]] = True
-    if wanted.any():
-        ends = np.flatnonzero(kept).tolist()
-        stack = [(a, b) for a, b in zip(ends, ends[1:]) if b - a > 1]
-        return _without_straight(line, row, kept, stack, most)
-    if row[0] == row[-1] and len(row) > 3:
-        half = int(np.hypot(*(line[:, :2] - line[0, :2]).T).argmax())
-        kept[half] = True
-        stack = [(0, half), (half, len(row) - 1)]
-    else:
-        stack = [(0, len(row) - 1)]
-    return _without_straight(line, row, kept, stack, most)
-
-
-def _without_straight(
-    line: Floats, row: list[int], kept: Flags, stack: list[tuple[int, int]], most: float
-) -> list[int]:
-    while stack:
-        a, b = stack.pop()
-        if b - a < 2:
-            continue
-        step, rest = line[b] - line[a], line[a + 1 : b] - line[a]
-        share = np.clip(rest @ step / max(float(step @ step), 1e-18), 0.0, 1.0)
-        off = np.sqrt(((rest - share[:, None] * step) ** 2).sum(axis=1))
-        worst = int(off.argmax())
-        if off[worst] > most:
-            kept[a + 1 + worst] = True
-            stack += [(a, a + 1 + worst), (a + 1 + worst, b)]
-    return [node for node, keep in zip(row, kept.tolist()) if keep]
+def _straightened(spots: Floats, rows: list[list[int]], most: float) -> list[list[int]]:
+    """Rows without what lies within so many mm of a straight move from its neighbours on, but for what is round at one
+    radius."""
+    kept = np.concatenate([_levelled(spots, row, most) for row in rows])
+    nodes = np.concatenate(rows)
+    line = spots[nodes]
+    ends = np.cumsum([len(row) for row in rows])
+    firsts = np.append(0, ends[:-1])
+    kept[firsts] = kept[ends - 1] = True
+    # What comes back to where it began has a middle.
+    loops = [(int(first), int(end)) for first, end in zip(firsts, ends) if nodes[first] == nodes[end - 1]]
+    for first, end in loops:
+        kept[first + int(np.hypot(*(line[first:end, :2] - line[first, :2]).T).argmax())] = True
+    while True:
+        at = np.flatnonzero(kept)
+        begin = np.cumsum(kept) - 1
+        begin[kept] = np.maximum(begin[kept] - 1, 0)
+        one, other = line[at[begin]], line[at[np.minimum(begin + 1, len(at) - 1)]]
+        step, rest = other - one, line - one
+        share = np.clip((rest * step).sum(axis=1) / np.maximum((step * step).sum(axis=1), 1e-18), 0.0, 1.0)
+        off = np.where(kept, 0.0, np.sqrt(((rest - share[:, None] * step) ** 2).sum(axis=1)))
+        far = np.maximum.reduceat(off, at)
+        worst = np.flatnonzero((off > most) & (off == far[begin]) & ~kept)
+        if not len(worst):
+            break
+        # The first of several as far off.
+        kept[worst[np.unique(begin[worst], return_index=True)[1]]] = True
+    return [nodes[first:end][kept[first:end]].tolist() for first, end in zip(firsts.tolist(), ends.tolist())]
 
 
 def _inside(border: Border, spots: Floats, rows: list[list[int]], tolerance: float) -> Floats:

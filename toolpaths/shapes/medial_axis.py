@@ -18,7 +18,7 @@ from toolpaths.base.checks import Floats
 from toolpaths.shapes.border import Border, Flags, Ints, border_of, samples
 from toolpaths.shapes.corner_branches import Axis, joined, with_corners
 
-_STEPS = 12
+_STEPS = 8
 # mm by which a place may be off the elements that it is to lie between; and a piece shorter than which is none.
 _OFF, _NOTHING = 1e-4, 1e-4
 # Two elements whose directions differ less than this say nothing of where between them a place lies.
@@ -137,7 +137,7 @@ def on_bisector(border: Border, places: Floats, one: Ints, other: Ints) -> Float
         steep = (slope * slope).sum(axis=1)
         step = np.where(steep > _ALIKE**2, (near - far) / np.maximum(steep, _ALIKE**2), 0.0)
         at -= step[:, None] * slope
-        if not len(step) or np.abs(step).max() < 1e-13:
+        if not len(step) or np.abs(step).max() < 1e-10:
             break
     return _unless_far(border, places, at, one)
 
@@ -156,7 +156,7 @@ def _at_junction(border: Border, places: Floats, labels: Ints) -> Floats:
         step = np.column_stack([(f * by - g * ay) / det, (g * ax - f * bx) / det])
         step[~sound] = 0.0
         at -= step
-        if not len(step) or np.abs(step).max() < 1e-13:
+        if not len(step) or np.abs(step).max() < 1e-10:
             break
     off = np.abs(
         np.column_stack([border.distance(each, at)[0] for each in (b, c)]) - border.distance(a, at)[0][:, None]

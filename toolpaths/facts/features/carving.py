@@ -20,8 +20,8 @@ from toolpaths.facts.features.slack import ROUND, Slack
 from toolpaths.facts.features.surfaces import Sloped, Surfaces
 from toolpaths.facts.section import Section
 
-# At how many distances from the line it is looked at where a flat tip gets.
-_LEVELS = 24
+# At so many distances from the line at most it is looked at where a flat tip gets.
+_MOST_LEVELS = 100
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
@@ -77,14 +77,17 @@ class Carving(Feature):
 
     def highest(self, slack: Slack) -> Surfaces:
         off = slack.sideways(self.area)
-        top = self.ridges - self.from_depth
+        least = max(self.depth - self.ridges, self.depth / 2)
+        section = Section.slope(width=self.section.width * least / self.depth, depth=least)
         narrower = buffered(self.area, -off, quad_segs=ROUND)
         # Where the flat of the tip does not get at a depth it is as high as half a flat nearer to the line, at most.
         reached = shapely.intersection(narrower, _with_tip(self.area, self.section.width, self.tip_diameter / 2))
         surfaces = [(reached, off), (narrower, off + self.tip_diameter / 2)] if self.tip_diameter else [(narrower, off)]
         return Surfaces(
             sloped=tuple(
-                Sloped(area, self.area.boundary, self.section, top, -by) for area, by in surfaces if not area.is_empty
+                Sloped(area, self.area.boundary, section, -self.from_depth, -by)
+                for area, by in surfaces
+                if not area.is_empty
             )
         )
 
@@ -106,9 +109,10 @@ def _with_tip(area: BaseGeometry, width: float, tip: float) -> BaseGeometry:
     if not tip:
         return area
     lost = []
-    for away in np.linspace(0.0, width, _LEVELS).tolist():
+    step = max(tip / 2, width / _MOST_LEVELS)
+    for away in np.arange(0.0, width, step).tolist():
         room = shapely.buffer(area, -away, quad_segs=ROUND)
         inwards = shapely.buffer(room, -tip, quad_segs=ROUND)
         lost.append(shapely.difference(room, shapely.buffer(inwards, tip * 1.001, quad_segs=ROUND)))
-    # Between two of the depths they are as wide as at either.
-    return shapely.difference(area, shapely.buffer(shapely.union_all(lost), width / _LEVELS))
+    # Between two of the depths it is lost no farther from what is lost at either.
+    return shapely.difference(area, shapely.buffer(shapely.union_all(lost), 2 * step))

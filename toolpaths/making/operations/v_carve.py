@@ -275,7 +275,8 @@ class VCarve(OnArea):
         lost = [
             part
             for part in shapely.get_parts(shapely.difference(area, reached))
-            if shapely.distance(reached, shapely.points(shapely.get_coordinates(part))).max() > _ARM * tip
+            if not part.is_empty
+            and shapely.distance(reached, shapely.points(shapely.get_coordinates(part))).max() > _ARM * tip
         ]
         if lost:
             x, y = rings.placed_point(max(lost, key=lambda part: part.area))

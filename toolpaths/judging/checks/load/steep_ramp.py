@@ -26,9 +26,9 @@ def steep_ramp(trial: Trial) -> Iterator[Finding]:
 
     Limit: the user's ramp_angle_deg; else 10 degrees (common practice, no source) for a cutter that does not cut at
     its centre, and none for one that may go straight down: its speed there is judged at every slope (fast_plunge).
-    Round a bend no wider than itself such a one bores: there a turn may go as deep as a pass, and no deeper. Coming
-    back down behind a tab is no ramp: only what lies below where the cutter has just been counts, and of a ramp that
-    goes on behind the tab, lifted over it or level at its top, no more than it falls over all the way since.
+    Round a bend no wider than it is in the wood such a one bores: there a turn may go as deep as a pass, and no deeper.
+    Coming back down behind a tab is no ramp: only what lies below where the cutter has just been counts, and of a ramp
+    that goes on behind the tab, lifted over it or level at its top, no more than it falls over all the way since.
     """
     case = trial.case
     down = np.flatnonzero(going_down(trial) & ~case.moves.upright)
@@ -37,9 +37,12 @@ def steep_ramp(trial: Trial) -> Iterator[Finding]:
     slope, a_turn = case.moves.slope[down], _a_turn(case, down)
     newly = _newly_below(case, highest(trial))
     new, ramps_on = newly.fall[down] > TAKES, newly.slope[down]
+    # How high the cutter stands in wood at most: a cone is no wider than there.
+    in_wood = highest(trial) - case.moves.path[Z1, down]
     for tool, cutter in case.cutters.items():
         bears, mine = cutter.bears, new & (case.moves.tool[down] == tool)
-        bores = mine & (a_turn.bend <= cutter.radius + ROUNDING) & cutter.centre_cutting
+        wide = cutter.profile.radii(in_wood)
+        bores = mine & (a_turn.bend <= wide + ROUNDING) & cutter.centre_cutting
         deep = bores & (a_turn.fall > bears.deepest_pass * (1 + SLACK))
         steep = mine & ~bores & (np.minimum(slope, ramps_on) > np.radians(bears.ramp_angle_deg) * (1 + SLACK))
         for which, amount, limit, text in (

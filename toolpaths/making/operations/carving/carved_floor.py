@@ -8,7 +8,7 @@ from functools import cached_property
 
 import numpy as np
 import shapely
-from shapely import MultiPolygon
+from shapely import LineString, MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
@@ -21,7 +21,9 @@ from toolpaths.shapes.tolerance_shares import FIT
 
 # mm that ridges may stand between the passes of a pointed tip over a floor; and the share of a flat one from pass to
 # pass, which leaves none in corners of 60 degrees and more.
-RIDGE, _OVER = 0.02, 0.5
+RIDGE, _OVER = 0.05, 0.5
+# Steps from pass to pass that the tip goes across the floor to the next.
+_LINKED = 3.0
 # mm2 of wood that is worth going to.
 _SCRAP = 0.01
 
@@ -93,23 +95,47 @@ class CarvedFloor:
         step = max(2 * self.tip * _OVER, 2 * RIDGE * self.slope)
         near = shapely.buffer(rest, step)
         middles = [line.points[:, :2] for line in between(lines, self.depth, np.inf) if len(line.points) > 1]
-        found = [shapely.linestrings(middle) for middle in middles]
-        number = 1
-        while not (loops := offset.wall(self.centres, -number * step, self.tolerance, slim=False)).is_empty:
-            there = shapely.intersection(loops.boundary, near)
+        loops, number = list[BaseGeometry](), 1
+        while True:
+            inner = offset.wall(self.centres, -number * step, self.tolerance, slim=False)
+            there = shapely.intersection(inner.boundary, near)
             if there.is_empty:
                 break
-            found.append(there)
+            loops += _lines(there)
             number += 1
-        cut = shapely.intersection(shapely.geometrycollections(found), near)
-        merged = shapely.line_merge(shapely.multilinestrings(_lines(cut)))
-        return [tip_line(_at_depth(shapely.get_coordinates(line), self.depth)) for line in _lines(merged)]
+        corners = [line for middle in middles for line in _lines(shapely.intersection(LineString(middle), near))]
+        strung = _strung(loops, _LINKED * step, self.centres) + [shapely.get_coordinates(line) for line in corners]
+        return [tip_line(np.column_stack([line, np.full(len(line), self.depth)])) for line in strung]
+
+
+def _strung(lines: list[BaseGeometry], most: float, room: BaseGeometry) -> list[Floats]:
+    """Lines one after the other where the next begins, or ends, no farther than so many mm from the end of the last and
+    the way there is inside a room; (n, 2) points each."""
+    left = [shapely.get_coordinates(line) for line in lines]
+    ends = np.array([(line[0], line[-1]) for line in left]).reshape(-1, 2, 2)
+    is_left = np.ones(len(left), bool)
+    shapely.prepare(room)
+    found = []
+    for first in range(len(left)):
+        if not is_left[first]:
+            continue
+        is_left[first] = False
+        row = [left[first]]
+        while is_left.any():
+            away = np.hypot(*(ends - row[-1][-1]).transpose(2, 0, 1))
+            away[~is_left] = np.inf
+            number, end = np.unravel_index(int(away.argmin()), away.shape)
+            link = LineString([row[-1][-1], ends[number, end]])
+            if away[number, end] > most or not shapely.covers(room, link):
+                break
+            is_left[number] = False
+            row.append(left[number][::-1] if end else left[number])
+        found.append(np.vstack(row))
+    return found
 
 
 def _lines(geometry: BaseGeometry) -> list[BaseGeometry]:
+    """The lines of a geometry, those that meet end to end as one."""
     parts = shapely.get_parts(shapely.get_parts(geometry))
-    return [part for part in parts if part.geom_type == "LineString" and part.length > 0]
-
-
-def _at_depth(points: Floats, depth: float) -> Floats:
-    return np.column_stack([points, np.full(len(points), depth)])
+    found = [part for part in parts if part.geom_type == "LineString" and part.length > 0]
+    return list(shapely.get_parts(shapely.line_merge(shapely.multilinestrings(found)))) if found else []
