@@ -17,7 +17,8 @@ from shapely import Polygon
 from toolpaths.base.checks import Floats
 from toolpaths.shapes.axis_branches import Branches, without_short_tips
 from toolpaths.shapes.border import Border, Flags
-from toolpaths.shapes.medial_axis import Axis, medial_axis, on_bisector, radii
+from toolpaths.shapes.corner_branches import Axis
+from toolpaths.shapes.medial_axis import medial_axis, on_bisector, radii
 from toolpaths.shapes.tolerance_shares import FIT
 
 # Share of the tolerance by which what is left in corners of chords may lie inside the line.
