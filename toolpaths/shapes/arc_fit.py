@@ -17,7 +17,7 @@ import numpy as np
 
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import ShapeError
-from toolpaths.shapes.exact_arcs import exact_arcs, parted
+from toolpaths.shapes.exact_arcs import ExactArc, exact_arcs, parted
 from toolpaths.shapes.spans import COINCIDENT, CORNER, Polyline, Span
 from toolpaths.shapes.tangent import End, chain
 from toolpaths.shapes.touch import joined
@@ -46,12 +46,12 @@ def fit(points: Floats, closed: bool, tolerance: float) -> Track:
     if len(points) < 2:
         x, y = points[0].tolist()
         raise ShapeError(f"A path at ({x:.3f}, {y:.3f}) has no length.", (x, y))
-    guess = 2
     if closed:
         begun = _from_corner(points)
-        points, guess = _from_true_end(np.vstack([begun, begun[:1]]), tolerance)
-    line = Polyline(points, tolerance)
-    spans = joined(line, _spans(line, guess), closed)
+        line, arcs, guess = _from_true_end(np.vstack([begun, begun[:1]]), tolerance)
+    else:
+        line, arcs, guess = Polyline(points, tolerance), exact_arcs(points, tolerance), 2
+    spans = joined(line, _spans(line, arcs, guess), closed)
     return Track(tuple(_without_bends(line, spans, closed)), closed)
 
 
@@ -72,26 +72,27 @@ def _from_corner(points: Floats) -> Floats:
     return np.roll(points, -int(begin), axis=0)
 
 
-def _from_true_end(ring: Floats, tolerance: float) -> tuple[Floats, int]:
-    """A ring begun where the true line or arc ends with which it now begins, so that this one is not parted; and a
-    guess at the steps of a segment."""
-    line = Polyline(ring, tolerance)
-    arcs = exact_arcs(ring, tolerance)
+def _from_true_end(ring: Floats, tolerance: float) -> tuple[Polyline, list[ExactArc], int]:
+    """A ring begun where the true line or arc ends with which it now begins, so that this one is not parted; the arcs
+    that it was drawn from; and a guess at the steps of a segment."""
+    line, arcs, guess = Polyline(ring, tolerance), exact_arcs(ring, tolerance), 2
     if arcs and arcs[0].first == 0 and arcs[0].last < line.last:
-        begun = np.roll(ring[:-1], -arcs[0].last, axis=0)
-        return np.vstack([begun, begun[:1]]), 2
-    j, segment = line.longest(0, line.last, 2)
-    part = line.true_part(0, j, segment, 0)
-    if part is None or part[1] == line.last:
-        return ring, j
-    begun = np.roll(ring[:-1], -part[1], axis=0)
-    return np.vstack([begun, begun[:1]]), j
+        begin = arcs[0].last
+    else:
+        guess, segment = line.longest(0, line.last, 2)
+        part = line.true_part(0, guess, segment, 0)
+        if part is None or part[1] == line.last:
+            return line, arcs, guess
+        begin = part[1]
+    begun = np.roll(ring[:-1], -begin, axis=0)
+    begun = np.vstack([begun, begun[:1]])
+    return Polyline(begun, tolerance), exact_arcs(begun, tolerance), guess
 
 
-def _spans(line: Polyline, guess: int) -> list[Span]:
+def _spans(line: Polyline, arcs: list[ExactArc], guess: int) -> list[Span]:
     """The polyline as spans end to end, true ones where it holds such: first of all the arcs that it was drawn from."""
     spans: list[Span] = []
-    for arc in exact_arcs(line.points, line.tolerance):
+    for arc in arcs:
         _add_spans(line, spans, spans[-1].last if spans else 0, arc.first, guess)
         spans += [Span(i, j, segment, True) for i, j, segment in parted(line.points, arc)]
     _add_spans(line, spans, spans[-1].last if spans else 0, line.last, guess)

@@ -7,6 +7,7 @@ of the rounding that is wanted leads from one to the other.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import acos, dist, pi, radians
@@ -55,6 +56,19 @@ class _Joint(NamedTuple):
     start: Point
 
 
+class ToldBy(NamedTuple):
+    """What tells a loop.
+
+    points : (n, 2) of a ring that it follows, the area on its left
+    away : mm from the outline
+    rounding : radius of its corners; 0 for sharp ones
+    """
+
+    points: Floats
+    away: float
+    rounding: float
+
+
 @dataclass(frozen=True, eq=False)
 class DrawnLoops:
     """What runs at any distance inside an area.
@@ -65,15 +79,17 @@ class DrawnLoops:
     drawn: DrawnArea
     within: float
 
-    def loop(self, points: Floats, away: float, rounding: float) -> Track | None:
-        """The loop `away` inside the area that a ring of (n, 2) points follows, the area on its left; None where it is
-        none.
+    def loops(self, told: Sequence[ToldBy]) -> list[Track | None]:
+        """The loops that rings follow, all looked up in one go; None for a ring that follows none."""
+        if not self.drawn.tracks or not told:
+            return [None] * len(told)
+        found = [self._loop(ring, stretches) for ring, stretches in zip(told, self._stretches(told), strict=True)]
+        follows = iter(self._follow([(track, ring.points) for track, ring in zip(found, told) if track is not None]))
+        return [track if track is not None and next(follows) else None for track in found]
 
-        rounding : radius of its corners; 0 for sharp ones
-        """
-        if not self.drawn.tracks:
-            return None
-        stretches = self._stretches(points, away)
+    def _loop(self, ring: ToldBy, stretches: list[_Stretch]) -> Track | None:
+        """The loop that goes beside these stretches of a ring."""
+        points, away, rounding = ring
         for _ in range(_TRIES):
             if len(stretches) < 2:
                 return None
@@ -89,27 +105,34 @@ class DrawnLoops:
                     kept.append(stretch)
                     segments += [*found, *after.rounding]
             if len(kept) == len(stretches):
-                track = Track(tuple(segments), True)
-                return track if self._follows(track, points) else None
+                return Track(tuple(segments), True)
             stretches = _merged(kept)
         return None
 
-    def _stretches(self, points: Floats, away: float) -> list[_Stretch]:
-        """The ring in stretches beside one curve each, from a joint on, without those that run beside none."""
-        ring = np.concatenate([points, points[:1]])
-        steps = np.hypot(*np.diff(ring, axis=0).T)
-        labels, far = self.drawn.nearest.find((ring[1:] + ring[:-1]) / 2)
-        labels = np.where(np.abs(far - away) <= self.within / 2, labels, -1)
-        changes = np.flatnonzero(labels != np.append(labels[-1:], labels[:-1])).tolist()
-        along = np.concatenate([[0.0], np.cumsum(steps)])
-        found = []
-        for first, last in zip(changes, [*changes[1:], *changes[:1]]):
-            length = along[last] - along[first] + (along[-1] if last <= first else 0.0)
-            label = int(labels[first])
-            curve = self._curve(label, away) if label >= 0 and length >= _SHORT else None
-            if curve is not None:
-                found.append(_Stretch(label, first, last, curve, length))
-        return _merged(found)
+    def _stretches(self, told: Sequence[ToldBy]) -> Iterator[list[_Stretch]]:
+        """Each ring in stretches beside one curve each, from a joint on, without those that run beside none."""
+        counts = [len(ring.points) for ring in told]
+        points, ends = np.concatenate([ring.points for ring in told]), np.cumsum(counts)
+        after = np.arange(1, len(points) + 1)
+        after[ends - 1] = ends - counts
+        ahead = points[after]
+        steps = np.hypot(*(ahead - points).T)
+        labels, far = self.drawn.nearest.find((ahead + points) / 2, counts)
+        labels = np.where(np.abs(far - np.repeat([ring.away for ring in told], counts)) <= self.within / 2, labels, -1)
+        changed = np.empty(len(points), bool)
+        changed[after] = labels[after] != labels
+        for ring, end, count in zip(told, ends.tolist(), counts):
+            own = slice(end - count, end)
+            changes, numbers = np.flatnonzero(changed[own]).tolist(), labels[own].tolist()
+            along = [0.0, *np.cumsum(steps[own]).tolist()]
+            found = []
+            for first, last in zip(changes, [*changes[1:], *changes[:1]]):
+                length = along[last] - along[first] + (along[-1] if last <= first else 0.0)
+                label = numbers[first]
+                curve = self._curve(label, ring.away) if label >= 0 and length >= _SHORT else None
+                if curve is not None:
+                    found.append(_Stretch(label, first, last, curve, length))
+            yield _merged(found)
 
     @cached_property
     def _curves(self) -> list[Curve]:
@@ -161,14 +184,19 @@ class DrawnLoops:
         share = away / (1 + ax * bx + ay * by)
         return x - share * (ay + by), y + share * (ax + bx)
 
-    def _follows(self, track: Track, points: Floats) -> bool:
-        """Whether a track goes where a ring does, all the way."""
-        ring = shapely.linearrings(points)
-        if abs(track.length - ring.length) > _AS_LONG * ring.length:
-            return False
-        places = [place for segment in track.segments for place in (segment.start, segment.at(0.5))]
-        shapely.prepare(ring)
-        return bool(shapely.dwithin(ring, shapely.points(places), self.within).all())
+    def _follow(self, pairs: Sequence[tuple[Track, Floats]]) -> list[bool]:
+        """Of each track and (n, 2) points of a ring, whether it goes where that does, all the way."""
+        if not pairs:
+            return []
+        rings = np.array([shapely.linearrings(points) for _, points in pairs])
+        lengths, shapes = np.array([track.length for track, _ in pairs]), [track.segments for track, _ in pairs]
+        places = [place for segments in shapes for segment in segments for place in (segment.start, segment.at(0.5))]
+        counts = np.array([2 * len(segments) for segments in shapes])
+        shapely.prepare(rings)
+        near = shapely.dwithin(np.repeat(rings, counts), shapely.points(places), self.within)
+        as_long = np.abs(lengths - shapely.length(rings)) <= _AS_LONG * shapely.length(rings)
+        follows: list[bool] = (as_long & np.logical_and.reduceat(near, np.cumsum(counts) - counts)).tolist()
+        return follows
 
 
 def _goes_on(segments: list[Segment], stretch: _Stretch) -> bool:

@@ -8,12 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cached_property
+from itertools import accumulate
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
 from toolpaths.base.checks import Floats
+from toolpaths.base.errors import Point
 from toolpaths.shapes.curves import steps_for
 from toolpaths.shapes.track import Segment, Track
 
@@ -59,11 +61,14 @@ class NearestSegments:
     def _tree(self) -> shapely.STRtree:
         return shapely.STRtree(_in_rough_chords(self._segments))
 
-    def find(self, places: Floats) -> tuple[Ints, Floats]:
+    def find(self, places: Floats, counts: Sequence[int] | None = None) -> tuple[Ints, Floats]:
         """What each of (n, 2) places lies beside, the number of a segment, or so many more for the corner at its start;
-        and how far away."""
+        and how far away.
+
+        counts : of the places of each ring, where they are of several
+        """
         z = places[:, 0] + 1j * places[:, 1]
-        place, number = self._near(z)
+        place, number = self._near(z, [len(z)] if counts is None else counts)
         away, before, past = self._measured(z[place], number)
         least = np.full(len(z), np.inf)
         np.minimum.at(least, place, away)
@@ -75,11 +80,12 @@ class NearestSegments:
         label = np.where(past, self.count + self.following[number], np.where(before, self.count + number, number))
         return label, away[first]
 
-    def _near(self, z: Complex) -> tuple[Ints, Ints]:
+    def _near(self, z: Complex, counts: Sequence[int]) -> tuple[Ints, Ints]:
         """Pairs of the numbers of a place and of a segment, among them for each place the nearest."""
         if self.count <= _FEW:
             return np.repeat(np.arange(len(z)), self.count), np.tile(np.arange(self.count), len(z))
-        begins = np.arange(0, len(z), _RUN)
+        firsts = accumulate(counts, initial=0)
+        begins = np.concatenate([np.arange(first, first + count, _RUN) for first, count in zip(firsts, counts)])
         sizes = np.diff(np.append(begins, len(z)))
         middles = z[begins + sizes // 2]
         reach = np.maximum.reduceat(np.abs(z - np.repeat(middles, sizes)), begins)
@@ -113,10 +119,15 @@ class NearestSegments:
 
 def _in_rough_chords(segments: Sequence[Segment]) -> NDArray[np.object_]:
     """Each segment as a line of a few chords."""
-    points, numbers = [], []
-    for number, segment in enumerate(segments):
-        steps = max(_FEWEST, steps_for(segment.radius, segment.sweep, _ROUGH)) if segment.sweep else 1
+    points, counts = list[Point](), list[int]()
+    for segment in segments:
+        if segment.sweep == 0:
+            points += [segment.start, segment.end]
+            counts.append(2)
+            continue
+        steps = max(_FEWEST, steps_for(segment.radius, segment.sweep, _ROUGH))
         points += [segment.at(i / steps) for i in range(steps + 1)]
-        numbers += [number] * (steps + 1)
-    lines: NDArray[np.object_] = shapely.linestrings(np.array(points), indices=np.array(numbers))
+        counts.append(steps + 1)
+    numbers = np.repeat(np.arange(len(segments)), counts)
+    lines: NDArray[np.object_] = shapely.linestrings(np.array(points), indices=numbers)
     return lines

@@ -55,6 +55,9 @@ def _grouped(
     last = _at(passes[-1], top, passes, reached, open_area, site)
     if len(passes) == 1:
         return [last]
+    if shapely.equals_exact(site.removed.cut_down_to(passes[0], reached), last.known_air):
+        # The same air, to the bit.
+        return [last]
     first = _at(passes[0], top, passes, reached, open_area, site)
     if _same_wood(first, last, site.tolerance):
         return [last]

@@ -11,7 +11,7 @@ the loop outside it still covers; that is looked up, by area, for every loop.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
@@ -27,7 +27,7 @@ from toolpaths.making.operations.clearing.thread import threads
 from toolpaths.making.operations.leads import Leads, within
 from toolpaths.shapes import arc_fit, door, offset
 from toolpaths.shapes.drawn_area import DrawnArea
-from toolpaths.shapes.drawn_loops import DrawnLoops
+from toolpaths.shapes.drawn_loops import DrawnLoops, ToldBy
 from toolpaths.shapes.tolerance_shares import DRAWN, FIT
 from toolpaths.shapes.track import Segment, Track
 
@@ -174,6 +174,10 @@ def standing(wood: BaseGeometry, tolerance: float) -> BaseGeometry:
     return shapely.intersection(wood, shapely.buffer(core, 1.5 * tolerance, quad_segs=2))
 
 
+# A track, and the same as chords.
+_Drawn = tuple[Track, LineString]
+
+
 class _Ring(NamedTuple):
     """The rings of loops at one depth.
 
@@ -207,18 +211,16 @@ def _stepping_inwards(room: Room, area: Polygon, wood: BaseGeometry | None) -> l
     """Loops stepping inwards from the edge of an area in a room; about the wood that stands, all of them where it is
     None."""
     step, tolerance = min(room.step, _SURE * room.flat), room.coarse
-    found: list[Loop] = []
+    # Lines of rings, each with its stretches near wood; None for one that is run whole.
+    found: list[tuple[LineString, _Ring, list[_Drawn] | None]] = []
     # The wood around a ring, and that ring.
     waiting: list[tuple[BaseGeometry | None, _Ring]] = [(wood, _Ring(area, area, 0, 0.0))]
     for stands, ring in waiting:
         polygon, depth = orient(ring.edge), ring.depth
         fine = tolerance if depth else room.tolerance
+        near = None if stands is None else _near_to(stands, room, fine)
         for line in (*polygon.interiors, polygon.exterior):
-            if stands is None:
-                tracks = [_ring_track(line, room, ring)]
-            else:
-                tracks = _near(line, _near_to(stands, room, fine), room, ring)
-            found += [Loop(track, chords, ring.edge, depth) for track, chords in tracks]
+            found.append((line, ring, None if near is None else _near(line, near, room, ring)))
         rest = offset.zone(ring.area, -_SURE * room.flat, tolerance, slim=not depth)
         if stands is not None:
             rest = standing(shapely.intersection(stands, rest), room.tolerance)
@@ -231,7 +233,12 @@ def _stepping_inwards(room: Room, area: Polygon, wood: BaseGeometry | None) -> l
                 edge, rounding = _rounded(inner, reachable, room, tolerance)
                 left = None if stands is None else reachable
                 waiting.append((left, _Ring(inner, edge, depth + 1, rounding)))
-    return found
+    whole = iter(_ring_tracks([(line, ring) for line, ring, stretches in found if stretches is None], room))
+    return [
+        Loop(track, chords, ring.edge, ring.depth)
+        for _, ring, stretches in found
+        for track, chords in ([next(whole)] if stretches is None else stretches)
+    ]
 
 
 def _left_to(inner: Polygon, rest: BaseGeometry, room: Room, whole: bool) -> BaseGeometry:
@@ -306,25 +313,25 @@ def _half_angles(line: LineString) -> Floats:
     return corners
 
 
-def _ring_track(line: LineString, room: Room, ring: _Ring) -> tuple[Track, LineString]:
-    """A whole ring. Rings run with the area on their left and so the wall on their right: climb."""
-    points = door.ring_points(line)
-    if ring.depth:
-        away = room.off_outline + ring.depth * min(room.step, _SURE * room.flat)
-        track = room.known.loop(points, away, ring.rounding) or arc_fit.fit(points, True, room.coarse_fit)
-    else:
-        track = room.drawn.ring(points)
-    return track if room.climb else track.reversed(), LineString(line)
+def _ring_tracks(lines: Sequence[tuple[LineString, _Ring]], room: Room) -> Iterator[_Drawn]:
+    """Whole rings. They run with the area on their left and so the wall on their right: climb."""
+    step = min(room.step, _SURE * room.flat)
+    rings = [(door.ring_points(line), ring) for line, ring in lines]
+    told = [ToldBy(points, room.off_outline + ring.depth * step, ring.rounding) for points, ring in rings if ring.depth]
+    known = iter(room.known.loops(told))
+    for (points, ring), (line, _) in zip(rings, lines):
+        track = next(known) or arc_fit.fit(points, True, room.coarse_fit) if ring.depth else room.drawn.ring(points)
+        yield track if room.climb else track.reversed(), LineString(line)
 
 
-def _near(line: LineString, near: BaseGeometry, room: Room, ring: _Ring) -> list[tuple[Track, LineString]]:
-    """One ring, whole or only those stretches of it that are near wood, in its direction."""
+def _near(line: LineString, near: BaseGeometry, room: Room, ring: _Ring) -> list[_Drawn] | None:
+    """Those stretches of a ring that are near wood, in its direction; None where it is to be run whole."""
     tolerance, fit = (room.coarse, room.coarse_fit) if ring.depth else (room.tolerance, room.tolerance * FIT)
     kept = shapely.intersection(line, near)
     if kept.length < tolerance:
         return []
     if kept.length >= (1 - _IDLE_SHARE) * line.length:
-        return [_ring_track(line, room, ring)]
+        return None
     found = []
     merged = shapely.line_merge(kept)
     for stretch in shapely.get_parts(merged):
