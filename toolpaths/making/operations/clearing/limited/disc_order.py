@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import pi
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -23,8 +24,6 @@ _TAKEN = 0.2
 _AROUND = 12
 # Bridges that are tried, and discs on each.
 _BRIDGES, _ON_BRIDGE = 200, 24
-# What is known of each disc.
-_OF_EACH = ("sides", "ends", "steps", "beside", "inner", "out", "parent", "outs", "around_x", "around_y")
 # Shares of the way to the disc beside it by which one is moved on.
 _ON = np.array([0.25, 0.5, 0.75])
 
@@ -80,6 +79,37 @@ class WallOrder:
             self.ready[number] = self.free[number].all(axis=1) | touched
 
 
+class _Each(NamedTuple):
+    """What is known of each disc, (n, ...) each.
+
+    sides : numbers of two places of the wall which it is for
+    beside : (n, 2, 2) the centres before and after it
+    ends, steps : how near and how wide it may be cut next to another, mm
+    around_x, around_y : places all round it, and where the wall is
+    outs : how far each of them sticks out of what is cleared
+    out : the most of these
+    parent : the number of a cleared disc by which it may be cut; -1 where there is none yet
+    inner : whether it is away from any wall that is to be cut, and so must be cut until nothing sticks out
+    """
+
+    sides: np.ndarray
+    beside: Floats
+    ends: Floats
+    steps: Floats
+    around_x: Floats
+    around_y: Floats
+    outs: Floats
+    out: Floats
+    parent: np.ndarray
+    inner: np.ndarray
+
+    def of(self, chosen: np.ndarray) -> _Each:
+        return _Each(*(column[chosen] for column in self))
+
+    def joined(self, other: _Each) -> _Each:
+        return _Each(*map(np.concatenate, zip(self, other)))
+
+
 class DiscOrder:
     """The choice of one disc after another.
 
@@ -100,30 +130,33 @@ class DiscOrder:
         hair: float,
     ) -> None:
         self.wall, self.limit, self.hair = wall, wall.limit, hair
-        self.discs, self.sides, self.beside, self.size = discs, sides, beside, size
-        self.ends = self.limit.nearest_end(discs.radii)
-        self.steps = np.minimum(discs.radii + self.limit.radius - self.ends, self.limit.widest)
-        # All round, and where the wall is.
+        self.discs, self.size = discs, size
+        ends = self.limit.nearest_end(discs.radii)
         x, y = np.moveaxis(wall.places[sides] - discs.centres[:, None], 2, 0)
         even = np.tile(2 * pi * np.arange(_AROUND) / _AROUND, (len(discs), 1))
         turns = np.hstack([even, np.arctan2(y, x)])
-        self.around_x = discs.centres[:, :1] + discs.radii[:, None] * np.cos(turns)
-        self.around_y = discs.centres[:, 1:] + discs.radii[:, None] * np.sin(turns)
-        # How far places round each stick out of what is cleared, and by which cleared disc it may be cut.
-        self.outs = np.full(turns.shape, np.inf)
-        self.out = np.full(len(discs), np.inf)
-        self.parent = np.full(len(discs), -1)
-        # Discs away from any wall that is to be cut must be cut until nothing sticks out.
-        self.inner = np.zeros(len(discs), bool)
+        self.each = _Each(
+            sides=sides,
+            beside=beside,
+            ends=ends,
+            steps=np.minimum(discs.radii + self.limit.radius - ends, self.limit.widest),
+            around_x=discs.centres[:, :1] + discs.radii[:, None] * np.cos(turns),
+            around_y=discs.centres[:, 1:] + discs.radii[:, None] * np.sin(turns),
+            outs=np.full(turns.shape, np.inf),
+            out=np.full(len(discs), np.inf),
+            parent=np.full(len(discs), -1),
+            inner=np.zeros(len(discs), bool),
+        )
         self.order: list[int] = []
         self.cleared: list[tuple[Floats, float]] = []
 
     def clear_area(self, free: BaseGeometry) -> None:
         """Add a free room."""
         cut = self.wall.clear_area(free)
-        self.inner = cut[self.sides].all(axis=1)
-        self.outs[shapely.contains_xy(free, self.around_x, self.around_y)] = -np.inf
-        self.out = self.outs.max(axis=1)
+        each = self.each
+        each.inner[:] = cut[each.sides].all(axis=1)
+        each.outs[shapely.contains_xy(free, each.around_x, each.around_y)] = -np.inf
+        each.out[:] = each.outs.max(axis=1)
         self._drop()
 
     def clear(self, centre: Floats, radius: float) -> None:
@@ -131,12 +164,13 @@ class DiscOrder:
         self.wall.clear(centre, radius)
         apart = np.hypot(*(self.discs.centres - centre).T)
         near = np.flatnonzero(apart < radius + self.discs.radii)
-        self.parent[
-            near[self._allowed(self.discs.of(near), self.ends[near], centre, radius) & (self.parent[near] < 0)]
+        each = self.each
+        each.parent[
+            near[self._allowed(self.discs.of(near), each.ends[near], centre, radius) & (each.parent[near] < 0)]
         ] = len(self.cleared)
-        x, y = self.around_x[near] - centre[0], self.around_y[near] - centre[1]
-        outs = np.minimum(self.outs[near], np.sqrt(x * x + y * y) - radius)
-        self.outs[near], self.out[near] = outs, outs.max(axis=1)
+        x, y = each.around_x[near] - centre[0], each.around_y[near] - centre[1]
+        outs = np.minimum(each.outs[near], np.sqrt(x * x + y * y) - radius)
+        each.outs[near], each.out[near] = outs, outs.max(axis=1)
         self.cleared.append((centre, radius))
         self._drop()
 
@@ -165,16 +199,17 @@ class DiscOrder:
 
     def _bridge(self) -> bool:
         """Add discs on the way from what is cleared to one that cannot be reached yet; whether there is any."""
-        far = (self.parent < 0) & (self.out > self.hair) & np.isfinite(self.out)
+        each = self.each
+        far = (each.parent < 0) & (each.out > self.hair) & np.isfinite(each.out)
         if not far.any():
             return False
-        number = int(np.argmin(np.where(far, self.out, np.inf)))
+        number = int(np.argmin(np.where(far, each.out, np.inf)))
         cleared = Discs(np.array([c for c, _ in self.cleared]), np.array([r for _, r in self.cleared]))
         goal = self.discs.centres[number]
         start = cleared.centres[np.argmax(cleared.depth(goal))]
         kept = np.arange(len(self.discs)) != number
         self._keep(kept)
-        self._add(start + (goal - start) * np.linspace(0, 1, _ON_BRIDGE)[1:, None], self.sides[0], cleared)
+        self._add(start + (goal - start) * np.linspace(0, 1, _ON_BRIDGE)[1:, None], self.each.sides[0], cleared)
         return True
 
     def _add(self, middles: Floats, sides: np.ndarray, cleared: Discs) -> None:
@@ -182,27 +217,24 @@ class DiscOrder:
         more = Discs(middles, self.size(middles))
         beside = np.stack([np.vstack([middles[:1], middles[:-1]]), np.vstack([middles[1:], middles[-1:]])], axis=1)
         added = DiscOrder(more, beside, self.size, self.wall, np.tile(sides, (len(more), 1)), self.hair)
-        x = added.around_x[:, :, None] - cleared.centres[:, 0]
-        y = added.around_y[:, :, None] - cleared.centres[:, 1]
-        added.outs = (np.sqrt(x * x + y * y) - cleared.radii).min(axis=2)
-        added.out = added.outs.max(axis=1)
+        each = added.each
+        x = each.around_x[:, :, None] - cleared.centres[:, 0]
+        y = each.around_y[:, :, None] - cleared.centres[:, 1]
+        each.outs[:] = (np.sqrt(x * x + y * y) - cleared.radii).min(axis=2)
+        each.out[:] = each.outs.max(axis=1)
         for number, (centre, radius) in enumerate(self.cleared):
-            allowed = added._allowed(more, added.ends, centre, radius)
-            added.parent[allowed & (added.parent < 0)] = number
-        self.discs = self.discs.joined(more)
-        for name in _OF_EACH:
-            setattr(self, name, np.concatenate([getattr(self, name), getattr(added, name)]))
+            allowed = added._allowed(more, each.ends, centre, radius)
+            each.parent[allowed & (each.parent < 0)] = number
+        self.discs, self.each = self.discs.joined(more), self.each.joined(each)
 
     def _drop(self) -> None:
         """Those that are cleared."""
-        kept = self.out > self.hair
+        kept = self.each.out > self.hair
         if kept.sum() < 0.8 * len(kept):
             self._keep(kept)
 
     def _keep(self, kept: np.ndarray) -> None:
-        self.discs = self.discs.of(kept)
-        for name in _OF_EACH:
-            setattr(self, name, getattr(self, name)[kept])
+        self.discs, self.each = self.discs.of(kept), self.each.of(kept)
 
     def _allowed(self, discs: Discs, ends: Floats, centre: Floats, radius: float) -> np.ndarray:
         """Which discs may be cut next to a cleared one."""
@@ -213,39 +245,40 @@ class DiscOrder:
 
     def _next(self, last: int) -> tuple[Floats, float] | None:
         """The next disc: on from the last one if it may be, else from the nearest place."""
+        each = self.each
         # What sticks out by no more than a step is within reach of the wall.
-        more = (self.parent < 0) & (self.out > self.steps) | self.inner & (self.out > self.hair)
+        more = (each.parent < 0) & (each.out > each.steps) | each.inner & (each.out > self.hair)
         if self.wall.ready.all() and not more.any():
             return None
-        far = (self.parent >= 0) & (self.out > np.maximum(_WORTH * self.steps, self.hair))
+        far = (each.parent >= 0) & (each.out > np.maximum(_WORTH * each.steps, self.hair))
         if not far.any():
-            far = (self.parent >= 0) & (self.out > self.hair) & (self.inner | ~self.wall.ready[self.sides].all(axis=1))
+            far = (each.parent >= 0) & (each.out > self.hair) & (each.inner | ~self.wall.ready[each.sides].all(axis=1))
         if not far.any():
-            open_ = (self.parent >= 0) & (self.out > self.hair)
+            open_ = (each.parent >= 0) & (each.out > self.hair)
             if not open_.any():
                 return None
-            chosen = int(np.argmax(np.where(open_, self.out, -np.inf)))
+            chosen = int(np.argmax(np.where(open_, each.out, -np.inf)))
             return self.discs.centres[chosen], float(self.discs.radii[chosen])
         found = self._farthest(last, far)
         if found is None:
             away = np.hypot(*(self.discs.centres - self.cleared[last][0]).T)
-            found = self._farthest(int(self.parent[np.argmin(np.where(far, away, np.inf))]), far)
+            found = self._farthest(int(each.parent[np.argmin(np.where(far, away, np.inf))]), far)
         return found
 
     def _farthest(self, from_: int, open_: np.ndarray) -> tuple[Floats, float] | None:
         """The disc that sticks out farthest of those that one allows, moved on towards the next as far as it may."""
-        numbers = np.flatnonzero(open_)
-        numbers = numbers[self._allowed(self.discs.of(numbers), self.ends[numbers], *self.cleared[from_])]
+        each, numbers = self.each, np.flatnonzero(open_)
+        numbers = numbers[self._allowed(self.discs.of(numbers), each.ends[numbers], *self.cleared[from_])]
         if not len(numbers):
             return None
-        chosen = int(numbers[np.argmax(self.out[numbers])])
+        chosen = int(numbers[np.argmax(each.out[numbers])])
         centre = self.discs.centres[chosen]
-        middles = (centre + (self.beside[chosen][:, None] - centre) * _ON[:, None]).reshape(-1, 2)
+        middles = (centre + (each.beside[chosen][:, None] - centre) * _ON[:, None]).reshape(-1, 2)
         more = Discs(np.vstack([centre, middles]), np.append(self.discs.radii[chosen], self.size(middles)))
         allowed = self._allowed(more, self.limit.nearest_end(more.radii), *self.cleared[from_])
         # Those that lead on take most of what sticks out here.
-        x, y = self.around_x[chosen] - more.centres[:, :1], self.around_y[chosen] - more.centres[:, 1:]
-        left = np.minimum(self.outs[chosen], np.sqrt(x * x + y * y) - more.radii[:, None]).max(axis=1)
-        allowed &= left < _TAKEN * self.out[chosen]
+        x, y = each.around_x[chosen] - more.centres[:, :1], each.around_y[chosen] - more.centres[:, 1:]
+        left = np.minimum(each.outs[chosen], np.sqrt(x * x + y * y) - more.radii[:, None]).max(axis=1)
+        allowed &= left < _TAKEN * each.out[chosen]
         best = int(np.argmax(np.where(allowed, 2 * more.radii - more.depth(self.cleared[from_][0]), -np.inf)))
         return more.centres[best], float(more.radii[best])

@@ -20,9 +20,10 @@ from toolpaths.making.motion.toolpath import RAPID, Move, PathBuilder
 from toolpaths.making.operations import entries
 from toolpaths.making.operations.clearing.last_round import check_open
 from toolpaths.making.operations.clearing.layers import Layer
+from toolpaths.making.operations.clearing.limited.approach import Stroke
 from toolpaths.making.operations.clearing.limited.areas import area_of, polygons
 from toolpaths.making.operations.clearing.limited.narrow import SPARE, check_width, roomy, too_slim
-from toolpaths.making.operations.clearing.limited.strokes import Stroke, strokes
+from toolpaths.making.operations.clearing.limited.strokes import strokes
 from toolpaths.making.operations.clearing.loops import standing
 from toolpaths.making.operations.clearing.shortest_path import shortest_path
 from toolpaths.making.operations.entries import AreaEntry
