@@ -12,7 +12,7 @@ from shapely import LinearRing, Point, Polygon, box
 import toolpaths as tp
 from toolpaths.shapes import door
 from toolpaths.shapes.drawn_area import drawn_area
-from toolpaths.shapes.drawn_loops import DrawnLoops, ToldBy
+from toolpaths.shapes.drawn_loops import DrawnLoops, RingToFollow
 from toolpaths.shapes.track import turn_between
 
 TOLERANCE, WITHIN = 0.01, 0.06
@@ -53,7 +53,7 @@ def test_a_loop_lies_just_as_far_inside_the_outline_all_the_way(name, away):
     drawn = drawn_area(SHAPES[name], -3.0, TOLERANCE)
     loops = DrawnLoops(drawn, WITHIN)
     rings = list(_rings(SHAPES[name], away))
-    for ring, track in zip(rings, loops.loops([ToldBy(ring, away, 0.0) for ring in rings]), strict=True):
+    for ring, track in zip(rings, loops.loops([RingToFollow(ring, away, 0.0) for ring in rings]), strict=True):
         assert track is not None and track.closed
         off = shapely.distance(drawn.area.boundary, shapely.points(_places(track))) - away
         # Its chords lie inside its arcs by a tenth of the tolerance; segments may meet at bends of half a degree.
@@ -68,7 +68,7 @@ def test_a_loop_lies_just_as_far_inside_the_outline_all_the_way(name, away):
 def test_corners_are_rounded_by_arcs_that_go_on_smoothly(name, rounding):
     drawn = drawn_area(SHAPES[name], -3.0, TOLERANCE)
     for ring in _rings(SHAPES[name], 5.4, rounding):
-        (track,) = DrawnLoops(drawn, WITHIN).loops([ToldBy(ring, 5.4, rounding)])
+        (track,) = DrawnLoops(drawn, WITHIN).loops([RingToFollow(ring, 5.4, rounding)])
 
         assert track is not None
         assert min((s.radius for s in track.segments if s.sweep > 0), default=rounding) >= rounding - TOLERANCE
@@ -86,7 +86,7 @@ def test_flat_arcs_whose_ends_are_hardly_off_them_make_a_loop(away):
     (ring,) = _rings(shape, away)
     slim = shapely.get_coordinates(shapely.simplify(LinearRing(ring), WITHIN / 8))[:-1]
 
-    (track,) = loops.loops([ToldBy(slim, away, 0.0)])
+    (track,) = loops.loops([RingToFollow(slim, away, 0.0)])
 
     assert track is not None
     off = shapely.distance(loops.drawn.area.boundary, shapely.points(_places(track))) - away
@@ -97,20 +97,24 @@ def test_a_ring_that_runs_elsewhere_is_no_loop():
     loops = DrawnLoops(drawn_area(SHAPES["square"], -3.0, TOLERANCE), WITHIN)
     (ring,) = _rings(SHAPES["square"], 8.0)
 
-    told = [ToldBy(ring, 8.0, 0.0), ToldBy(ring, 7.8, 0.0), ToldBy(ring + np.array([0.3, 0.0]), 8.0, 0.0)]
-    assert [track is not None for track in loops.loops(told)] == [True, False, False]
+    some = [
+        RingToFollow(ring, 8.0, 0.0),
+        RingToFollow(ring, 7.8, 0.0),
+        RingToFollow(ring + np.array([0.3, 0.0]), 8.0, 0.0),
+    ]
+    assert [track is not None for track in loops.loops(some)] == [True, False, False]
 
 
 @pytest.mark.parametrize("name", SHAPES)
 def test_many_rings_at_once_are_the_loops_that_each_of_them_is_alone(name):
     loops = DrawnLoops(drawn_area(SHAPES[name], -3.0, TOLERANCE), WITHIN)
-    told = [
-        ToldBy(ring, told_as, rounding)
+    some = [
+        RingToFollow(ring, told_as, rounding)
         for away, told_as, rounding in ((3.0, 3.0, 0.0), (5.4, 5.4, 0.8), (7.3, 7.1, 0.0), (9.1, 9.1, 0.0))
         for ring in _rings(SHAPES[name], away, rounding)
     ]
 
-    found = loops.loops(told)
+    found = loops.loops(some)
 
-    assert found == [track for ring in told for track in loops.loops([ring])]
+    assert found == [track for ring in some for track in loops.loops([ring])]
     assert any(track is None for track in found) and any(track is not None for track in found)

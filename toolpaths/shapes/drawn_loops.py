@@ -56,7 +56,7 @@ class _Joint(NamedTuple):
     start: Point
 
 
-class ToldBy(NamedTuple):
+class RingToFollow(NamedTuple):
     """What tells a loop.
 
     points : (n, 2) of a ring that it follows, the area on its left
@@ -79,15 +79,15 @@ class DrawnLoops:
     drawn: DrawnArea
     within: float
 
-    def loops(self, told: Sequence[ToldBy]) -> list[Track | None]:
+    def loops(self, rings: Sequence[RingToFollow]) -> list[Track | None]:
         """The loops that rings follow, all looked up in one go; None for a ring that follows none."""
-        if not self.drawn.tracks or not told:
-            return [None] * len(told)
-        found = [self._loop(ring, stretches) for ring, stretches in zip(told, self._stretches(told), strict=True)]
-        follows = iter(self._follow([(track, ring.points) for track, ring in zip(found, told) if track is not None]))
+        if not self.drawn.tracks or not rings:
+            return [None] * len(rings)
+        found = [self._loop(ring, stretches) for ring, stretches in zip(rings, self._stretches(rings), strict=True)]
+        follows = iter(self._follow([(track, ring.points) for track, ring in zip(found, rings) if track is not None]))
         return [track if track is not None and next(follows) else None for track in found]
 
-    def _loop(self, ring: ToldBy, stretches: list[_Stretch]) -> Track | None:
+    def _loop(self, ring: RingToFollow, stretches: list[_Stretch]) -> Track | None:
         """The loop that goes beside these stretches of a ring."""
         points, away, rounding = ring
         for _ in range(_TRIES):
@@ -109,19 +109,19 @@ class DrawnLoops:
             stretches = _merged(kept)
         return None
 
-    def _stretches(self, told: Sequence[ToldBy]) -> Iterator[list[_Stretch]]:
+    def _stretches(self, rings: Sequence[RingToFollow]) -> Iterator[list[_Stretch]]:
         """Each ring in stretches beside one curve each, from a joint on, without those that run beside none."""
-        counts = [len(ring.points) for ring in told]
-        points, ends = np.concatenate([ring.points for ring in told]), np.cumsum(counts)
+        counts = [len(ring.points) for ring in rings]
+        points, ends = np.concatenate([ring.points for ring in rings]), np.cumsum(counts)
         after = np.arange(1, len(points) + 1)
         after[ends - 1] = ends - counts
         ahead = points[after]
         steps = np.hypot(*(ahead - points).T)
         labels, far = self.drawn.nearest.find((ahead + points) / 2, counts)
-        labels = np.where(np.abs(far - np.repeat([ring.away for ring in told], counts)) <= self.within / 2, labels, -1)
+        labels = np.where(np.abs(far - np.repeat([ring.away for ring in rings], counts)) <= self.within / 2, labels, -1)
         changed = np.empty(len(points), bool)
         changed[after] = labels[after] != labels
-        for ring, end, count in zip(told, ends.tolist(), counts):
+        for ring, end, count in zip(rings, ends.tolist(), counts):
             own = slice(end - count, end)
             changes, numbers = np.flatnonzero(changed[own]).tolist(), labels[own].tolist()
             along = [0.0, *np.cumsum(steps[own]).tolist()]

@@ -27,7 +27,7 @@ from toolpaths.making.operations.clearing.thread import threads
 from toolpaths.making.operations.leads import Leads, within
 from toolpaths.shapes import arc_fit, door, offset
 from toolpaths.shapes.drawn_area import DrawnArea
-from toolpaths.shapes.drawn_loops import DrawnLoops, ToldBy
+from toolpaths.shapes.drawn_loops import DrawnLoops, RingToFollow
 from toolpaths.shapes.tolerance_shares import DRAWN, FIT
 from toolpaths.shapes.track import Segment, Track
 
@@ -317,8 +317,12 @@ def _ring_tracks(lines: Sequence[tuple[LineString, _Ring]], room: Room) -> Itera
     """Whole rings. They run with the area on their left and so the wall on their right: climb."""
     step = min(room.step, _SURE * room.flat)
     rings = [(door.ring_points(line), ring) for line, ring in lines]
-    told = [ToldBy(points, room.off_outline + ring.depth * step, ring.rounding) for points, ring in rings if ring.depth]
-    known = iter(room.known.loops(told))
+    to_follow = [
+        RingToFollow(points, room.off_outline + ring.depth * step, ring.rounding)
+        for points, ring in rings
+        if ring.depth
+    ]
+    known = iter(room.known.loops(to_follow))
     for (points, ring), (line, _) in zip(rings, lines):
         track = next(known) or arc_fit.fit(points, True, room.coarse_fit) if ring.depth else room.drawn.ring(points)
         yield track if room.climb else track.reversed(), LineString(line)
