@@ -57,9 +57,9 @@ class _Joint(NamedTuple):
 
 
 class RingToFollow(NamedTuple):
-    """What tells a loop.
+    """A ring that a loop follows.
 
-    points : (n, 2) of a ring that it follows, the area on its left
+    points : (n, 2) of the ring, the area on its left
     away : mm from the outline
     rounding : radius of its corners; 0 for sharp ones
     """
