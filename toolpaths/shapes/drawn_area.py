@@ -7,7 +7,7 @@ its corners, and so is known and need not be fitted: an arc of radius R moved by
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from math import atan2, cos, dist, hypot, pi, sin
 
 import numpy as np
@@ -38,6 +38,8 @@ _MOVED = DRAWN + REDRAWN + FLATTEN + SNUG
 _CLOSED = 24.0
 # Half a turn but for rounding.
 _HALF_TURN = pi * (1 + 1e-3)
+# Points of a ring up to which its lines and arcs are kept for who asks next.
+_KEPT = 2000
 # Places nearer than this, mm, are one.
 _NOTHING = 1e-9
 
@@ -196,7 +198,7 @@ def drawn_area(area: BaseGeometry, distance: float, tolerance: float) -> DrawnAr
     coarsely, that of FLATTEN, come to.
     """
     shapes = [
-        [fitted(door.ring_points(ring), True, tolerance) for ring in (polygon.exterior, *polygon.interiors)]
+        [_track_of(door.ring_points(ring), tolerance) for ring in (polygon.exterior, *polygon.interiors)]
         for polygon in door.polygons("area", area)
     ]
     if any(
@@ -210,6 +212,16 @@ def drawn_area(area: BaseGeometry, distance: float, tolerance: float) -> DrawnAr
     if not whole.is_valid or necks:
         return DrawnArea(area, (), tolerance)
     return DrawnArea(whole, tuple(track for tracks in shapes for track in tracks), tolerance)
+
+
+def _track_of(points: Floats, tolerance: float) -> Track:
+    """The lines and arcs of a ring; several operations ask for one outline."""
+    return fitted(points, True, tolerance) if len(points) > _KEPT else _known_track(points.tobytes(), tolerance)
+
+
+@lru_cache(maxsize=256)
+def _known_track(coordinates: bytes, tolerance: float) -> Track:
+    return fitted(np.frombuffer(coordinates).reshape(-1, 2), True, tolerance)
 
 
 def _area(shapes: list[list[Track]], sagitta: float) -> Polygon | MultiPolygon:

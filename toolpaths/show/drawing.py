@@ -95,12 +95,17 @@ def line(frame: Frame, *points: Point, style: LineStyle = PLAIN, width: float = 
     """A line through points."""
     if len(points) > _MOST_POINTS:
         points = tuple(map(tuple, shapely.get_coordinates(_thinned(frame, LineString(points))).tolist()))
-    return _stroked("M" + _through(frame, np.array(points)), style, width)
+    return stroked("M" + _through(frame, np.array(points)), style, width)
 
 
 def segments(frame: Frame, rows: Iterable[Iterable[Segment]], style: LineStyle, width: float = THIN) -> Markup:
     """Rows of lines and arcs end to end, as one element."""
-    return _stroked("".join(_course(frame, row) for row in rows), style, width)
+    return stroked(course_of(frame, rows), style, width)
+
+
+def course_of(frame: Frame, rows: Iterable[Iterable[Segment]]) -> str:
+    """The same, to be drawn in several styles."""
+    return "".join(_course(frame, row) for row in rows)
 
 
 def area(
@@ -116,7 +121,7 @@ def area(
     course = "".join("M" + _through(frame, shapely.get_coordinates(ring)) + "Z" for ring in rings)
     if style is None:
         return tag("path", d=course, fill=fill, fill_rule="evenodd", stroke="none") if course else Markup("")
-    return _stroked(course, style, width, fill)
+    return stroked(course, style, width, fill)
 
 
 def disc(
@@ -155,7 +160,8 @@ def _thinned(frame: Frame, shape: BaseGeometry) -> BaseGeometry:
     return shape
 
 
-def _stroked(course: str, style: LineStyle, width: float, fill: str = "none") -> Markup:
+def stroked(course: str, style: LineStyle, width: float, fill: str = "none") -> Markup:
+    """A course of lines and arcs as one element."""
     if not course:
         return Markup("")
     return tag(

@@ -29,11 +29,13 @@ from toolpaths.show.drawing import (
     THIN,
     Frame,
     area,
+    course_of,
     disc,
     line,
     scale_for,
     scale_text,
     segments,
+    stroked,
     words,
 )
 from toolpaths.show.lengths import MM, Lengths
@@ -117,11 +119,12 @@ def _cut(frame: Frame, path: Toolpath, style: LineStyle) -> Markup:
     rows, holes = _drawn_rows(path, _FINEST * frame.scale), [move for move in path.moves if move.kind == DRILL]
     # As wide as it cuts at its deepest: a V cutter is wider above the wood.
     wide = 2 * path.cutter.profile.radius_at(-path.lowest) / frame.scale
-    swath = segments(frame, rows, LineStyle(style.colour, ()), wide)
+    course = course_of(frame, rows)
+    swath = stroked(course, LineStyle(style.colour, ()), wide)
     return joined([
         tag("g", swath, opacity=0.16, stroke_linecap="round"),
         [disc(frame, hole.x, hole.y, path.cutter.radius, style=style, width=2 * THIN) for hole in holes],
-        segments(frame, rows, style, 2 * THIN),
+        stroked(course, style, 2 * THIN),
     ])  # fmt: skip
 
 

@@ -118,6 +118,6 @@ def _drilled(dowel: Dowel, steps: Sequence[Step | Stop], fixture: Fixture) -> bo
         <= hypot(move.x - dowel.x, move.y - dowel.y) + step.path.cutter.radius
         <= dowel.hole_reach + _ROUNDING
         for step in steps
-        if isinstance(step, Step)
+        if isinstance(step, Step) and step.path.lowest + step.path.cutter.profile.tip_height <= deep + _ROUNDING
         for move in step.path.moves
     )

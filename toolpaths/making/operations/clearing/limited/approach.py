@@ -8,7 +8,6 @@ from math import cos, dist, sin
 
 import numpy as np
 import shapely
-from shapely import LineString
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.errors import Point
@@ -56,7 +55,7 @@ class Approaches:
     def to_first(self, track: Track, here: Point) -> Stroke:
         """The first track, from a place in the free room."""
         start = track.start
-        if shapely.covers(self.free, LineString([here, start])) or dist(here, start) < 1e-3:
+        if shapely.covers(self.free, shapely.linestrings([here, start])) or dist(here, start) < 1e-3:
             return Stroke(track, (start,), "level")
         return Stroke(track, (start,), "lifted")
 
@@ -65,7 +64,7 @@ class Approaches:
         here, start = before.segments[-1].end, track.start
         off = self._aside(here, before.segments[-1].heading(1.0))
         on = self._aside(start, track.segments[0].heading(0.0))
-        if shapely.covers(self._quiet, LineString([off, on])):
+        if shapely.covers(self._quiet, shapely.linestrings([off, on])):
             return Stroke(track, (off, on, start), "rapid")
         deep = np.minimum(cleared.depth(np.array(here)), cleared.depth(np.array(start))).max() > -1e-3
         if deep and dist(here, start) < _SHORT * self.radius:

@@ -4,6 +4,7 @@ on the way from the ones to the others; and the order in which they are cut."""
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from math import dist
 from typing import NamedTuple
 
@@ -100,7 +101,7 @@ class RoomDiscs:
     def _order(self, seeds: list[tuple[Point, float]]) -> tuple[Discs, DiscOrder]:
         """All discs, and the choice among them, with none cleared yet."""
         walls = self.walls
-        parts = [between(places, self.room.boundary, self.limit) for places in walls]
+        parts = [between(places, self._wall, self.limit) for places in walls]
         count = np.cumsum([0, *(len(places.along) for places in walls)])
         sides = [
             first + np.column_stack([of, (of + 1) % len(places.along)])
@@ -151,7 +152,11 @@ class RoomDiscs:
 
     def _size(self, middles: Floats) -> Floats:
         """The sizes to which discs about places of the room are cut."""
-        return self._cut(shapely.distance(self.room.boundary, shapely.points(middles)))
+        return self._cut(shapely.distance(self._wall, shapely.points(middles)))
+
+    @cached_property
+    def _wall(self) -> BaseGeometry:
+        return self.room.boundary
 
     def _distinct(self, middles: Floats, radii: Floats) -> np.ndarray:
         """Numbers of the discs without those that are found from another wall as well."""
