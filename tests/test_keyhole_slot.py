@@ -392,6 +392,19 @@ def test_section_and_restart_know_of_the_shoulder():
     assert "4.76 wide, 7.94 deep" in tp.part_svg(job.part)
 
 
+@pytest.mark.parametrize(("edges", "shank", "found"), [(6, 6.35, True), (6, 4.0, True), (8, 6.35, False)])
+def test_wood_above_its_edges_is_found(edges, shank, found):
+    """A slot 7.94 deep: nothing cuts the wood that stands in front of what is above the edges, however thin that is."""
+    short = replace(T8, cutting_length=edges, shank_diameter=shank, stick_out=30)
+    report = tp.simulate(tp.program_text(tp.Setup(FRONT, [slot()])), FRONT, [short], cell=0.5)
+    assert ("flutes" in report.codes()) == found, str(report)
+
+
+def test_it_takes_all_its_depth_at_once():
+    assert T8.running.step_down == T8.body.cutting_length == HEAD
+    assert replace(T8, step_down=8.5).bears.deepest_pass == 8.5
+
+
 def test_values():
     one, other = slot(), slot()
     assert one == other == pickle.loads(pickle.dumps(one))

@@ -46,7 +46,8 @@ class Running(NamedTuple):
 
     plunge_mm_min : straight down; a third of the feed, a drill its feed
     ramp_mm_min : down while moving sideways; the feed
-    step_down : mm, deepest pass; half the diameter, of a rounding cutter half of that half-way up its hollow
+    step_down : mm, deepest pass; half the diameter, of a rounding cutter half of that half-way up its hollow, of an
+        undercut cutter all of its edges
     ramp_angle_deg : steepest way down while moving sideways; 3 degrees
     """
 
@@ -179,10 +180,12 @@ class Cutter(PickledByFields):
     def running(self) -> Running:
         """The numbers that it is run at."""
         plunge = self.feed_mm_min if self.profile.kind == "drill" else self.feed_mm_min / 3
+        under = self.profile.kind == "undercut"
         return Running(
             _first(self.plunge_mm_min, plunge),
             _first(self.ramp_mm_min, self.feed_mm_min),
-            _first(self.step_down, self.profile.working_diameter / 2),
+            # An undercut cutter has its head under the wood, and takes all its depth at once.
+            _first(self.step_down, self.body.cutting_length if under else self.profile.working_diameter / 2),
             _first(self.ramp_angle_deg, _RAMP),
         )
 

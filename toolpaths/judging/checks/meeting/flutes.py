@@ -38,8 +38,13 @@ def watch(case: Case) -> Watch:
 
 
 def _over_the_edges(cutter: Cutter) -> Body:
-    widest = max(cutter.radius, cutter.body.shank_diameter / 2)
+    widest = max(_at_their_top(cutter), cutter.body.shank_diameter / 2)
     return Body(flat(2 * widest), 0.0, SHAVING + cutter.body.cutting_length)
+
+
+def _at_their_top(cutter: Cutter) -> float:
+    """mm from the axis to the edges where they end; of an undercut cutter to those of its neck."""
+    return cutter.profile.opens_sideways.radius
 
 
 def deep(case: Case) -> Flags:
@@ -60,7 +65,8 @@ def _rubs(trial: Trial, which: Ints) -> Iterator[Met]:
         cutter = case.cutters[tool]
         move, tip, _ = along(case.moves.path[:, mine], _SPACING, _MOST)
         shank = cutter.body.shank_diameter / 2
-        radius = shank + 2 * SHAVING if shank >= cutter.radius else cutter.radius - 2 * SHAVING
+        edges = _at_their_top(cutter)
+        radius = shank + 2 * SHAVING if shank >= edges else edges - 2 * SHAVING
         turn = np.arange(_AROUND) / _AROUND * 2 * np.pi
         place = tip[:, None, :2] + radius * np.column_stack([np.cos(turn), np.sin(turn)])
         mover, z = np.repeat(mine[move], _AROUND), np.repeat(tip[:, 2], _AROUND)
