@@ -393,7 +393,7 @@ def _calls() -> Iterator[Call]:
     yield call("texts_by_cutter", setup=FIRST, title="Tray", units="mm", cycles="canned")
     yield call(
         "Job", title="Tray", setups=[FIRST], accept=[], units="mm", cycles="canned", tool_change="M6", within=0.03,
-        contents=[],
+        contents=[], inlays=[],
         thinnest_web=1.0, afterwards=["Oil it"],
     )  # fmt: skip
     yield call("Accept", code="loose-piece", operation="tray", reason="It is held.")

@@ -149,6 +149,22 @@ def test_faults_of_an_insert_are_measured():
     assert fit_of(one.laid, deep, list(one.insert)).floor_room == pytest.approx(0.4, abs=1e-6)
 
 
+@pytest.mark.long
+def test_a_job_with_inlays_judges_that_they_fit():
+    """What widens a recess by 0.2 is all meant, and found where the insert is held against it, no sooner."""
+    one = inlay(tp.rectangle(30, 20, (50, 45)))
+    insert = tp.Setup(INSERT, one.insert)
+    sound = tp.Job("Lid", [tp.Setup(FRONT, one.recess), insert], inlays=[one])
+    assert "inlay-gap" not in sound.report(cell=1.0).codes() and pickle.loads(pickle.dumps(sound)) == sound
+    wider = tp.pocket(tp.rectangle(30.5, 20.5, (50, 45), corner_radius=1.75), T2, depth=4, name="once more")
+    setups = [tp.Setup(FRONT, [*one.recess, wider]), insert]
+    assert "inlay-gap" not in tp.Job("Lid", setups).report(cell=1.0).codes()
+    found = [each for each in tp.Job("Lid", setups, inlays=[one]).report(cell=1.0) if each.finding.code == "inlay-gap"]
+    assert [each.side for each in found] == [""] and found[0].finding.amount == pytest.approx(0.2, abs=0.01)
+    with pytest.raises(tp.InputError, match=r"list \*inlay.insert in one"):
+        tp.Job("Lid", [tp.Setup(FRONT, one.recess)], inlays=[one])
+
+
 @pytest.mark.parametrize(
     ("changes", "says"),
     [

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from toolpaths.base.checks import shown
+from toolpaths.base.checks import sequence, shown
 from toolpaths.base.errors import InputError
 from toolpaths.facts.board import Board
 from toolpaths.facts.turning import Side
@@ -28,14 +28,30 @@ def checked_inlay(name: str, inlay: Any) -> Inlay:
     return inlay
 
 
+def checked_inlays(name: str, given: Any) -> tuple[Inlay, ...]:
+    """Several inlays, as a tuple."""
+    return tuple(checked_inlay(f"each of {name}", each) for each in sequence(name, given, "a list of inlays"))
+
+
+def check_listed(inlays: Sequence[Inlay], setups: Sequence[Setup]) -> None:
+    """Raises InputError for an inlay whose recess or insert no setup lists."""
+    for inlay in inlays:
+        _boards_of(inlay, setups)
+
+
 def fit_of(inlay: Inlay, setups: Sequence[Setup], sides_of: Callable[[Board], Sides]) -> InlayFit:
     """How the insert of an inlay fits its recess.
 
     sides_of : the setups of a board, each with the texts of its programs
     """
-    recess = _board_with(inlay.recess, "recess", inlay.name, inlay.face, setups)
-    insert = _board_with(inlay.insert, "insert", inlay.name, "front", setups)
+    recess, insert = _boards_of(inlay, setups)
     return laid_in(inlay.laid, _cases(sides_of(recess)), _cases(sides_of(insert)))
+
+
+def _boards_of(inlay: Inlay, setups: Sequence[Setup]) -> tuple[Board, Board]:
+    """The board of the recess, and that of the insert."""
+    recess = _board_with(inlay.recess, "recess", inlay.name, inlay.face, setups)
+    return recess, _board_with(inlay.insert, "insert", inlay.name, "front", setups)
 
 
 def _board_with(work: Sequence[Operation], what: str, name: str, face: Side, setups: Sequence[Setup]) -> Board:

@@ -20,7 +20,7 @@ from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept
 from toolpaths.job.folder import check_left_over, differences, paths_of, same_file, sheet_path
 from toolpaths.job.go_together import check_accepted, check_boards, check_order
-from toolpaths.job.inlay_laid import Inlay, checked_inlay, fit_of
+from toolpaths.job.inlay_laid import Inlay, check_listed, checked_inlay, checked_inlays, fit_of
 from toolpaths.job.judged import check_safe, cutters_of, judged, merged, work_in_words
 from toolpaths.job.replay import Replay, replay
 from toolpaths.job.restart.board_at_line import board_at_line
@@ -31,6 +31,7 @@ from toolpaths.job.restart.restart_report import restart_report
 from toolpaths.job.restart.restart_text import restart_text
 from toolpaths.job.restart.safe_lines import SafeLines
 from toolpaths.job.wood_left import wood_left
+from toolpaths.judging.checks.between_boards.inlay_gap import inlay_gap
 from toolpaths.judging.fit.inlay_fit import InlayFit
 from toolpaths.judging.job_report import JobReport
 from toolpaths.judging.study.result import Study
@@ -66,6 +67,8 @@ class Job(PickledByFields):
     thinnest_web : mm, least thickness of wood that may be left between the two faces where both are cut
     contents : what goes into the finished part, as made by goes_in(), screwed_in() and turning_clip(); of a job of
         one board
+    inlays : as made by straight_inlay() and tapered_inlay(), whose recesses and inserts its setups cut: each is judged
+        to fit the other, within `within`
     afterwards : what is done by hand when the machine is done, for the sheet, a line each
 
     >>> import toolpaths as tp
@@ -91,13 +94,14 @@ class Job(PickledByFields):
     thinnest_web: float = 0.0
     afterwards: tuple[str, ...] = ()
     contents: tuple[PartContent, ...] = ()
+    inlays: tuple[Inlay, ...] = ()
 
     def __post_init__(self) -> None:
         let_in(
             self, title=label, setups=partial(values, kind=Setup), accept=partial(values, kind=Accept),
             units=partial(one_of, choices=UNITS), cycles=partial(one_of, choices=CYCLE_STYLES),
             tool_change=partial(one_of, choices=(*TOOL_CHANGES, "files")), within=positive, thinnest_web=not_negative,
-            afterwards=texts, contents=contents_of_part,
+            afterwards=texts, contents=contents_of_part, inlays=checked_inlays,
         )  # fmt: skip
         if not self.setups:
             raise InputError("setups lists none; a job has one at least.")
@@ -106,6 +110,7 @@ class Job(PickledByFields):
         check_order(self.setups)
         if self.contents and len(self.boards) > 1:
             raise InputError("contents= go into the part of one board; this job works on several.")
+        check_listed(self.inlays, self.setups)
         if not self._unmarked:  # a code that a controller lacks is an error on the user's line
             raise InputError("The job holds no program.")
 
@@ -173,7 +178,8 @@ class Job(PickledByFields):
             for board, part in zip(self.boards, self.parts, strict=True)
         ]
         work = work_in_words(zip(self.names, self.setups, strict=True))
-        return merged(found, list(self._marked), self.accept, work)
+        between = [found for inlay in self.inlays for found in inlay_gap(self.fit(inlay), self.within)]
+        return merged(found, list(self._marked), self.accept, work, between)
 
     def proofs(self) -> dict[str, Proof]:
         """What is proved of each setup by its name, from the texts of its programs.

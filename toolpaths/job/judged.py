@@ -66,15 +66,19 @@ def with_operations_of(name: str, found: SideFinding, programs: Mapping[str, Pro
 
 
 def merged(
-    reports: Sequence[JobReport], names: Sequence[str], accept: Sequence[Accept], work: Sequence[str]
+    reports: Sequence[JobReport],
+    names: Sequence[str],
+    accept: Sequence[Accept],
+    work: Sequence[str],
+    between: Sequence[SideFinding] = (),
 ) -> JobReport:
     """The judgement of all boards in running order, what is accepted apart.
 
-    names : of all programs; work : the operations in words
+    names : of all programs; work : the operations in words; between : what was found between boards
     """
     order = {name: number for number, name in enumerate(("", *names))}
     sides = sorted((side for report in reports for side in report.sides), key=lambda side: order[side[0]])
-    found = gravest_first((found for report in reports for found in report.findings), order)
+    found = gravest_first([*(found for report in reports for found in report.findings), *between], order)
     stands, accepted = split(found, accept)
     return JobReport(tuple(sides), stands, accepted, tuple(work))
 

@@ -23,6 +23,7 @@ class InlayFit(Value):
     proud : mm by which the insert, or the brim on which it hangs, lies above the recess's face
     slope : mm by which the walls come in for each mm down
     places : at how many places the gap was looked at
+    walls_mm2 : area of the walls, seen from the side, along which it was
     """
 
     name: str
@@ -37,6 +38,7 @@ class InlayFit(Value):
     proud: float
     slope: float
     places: int
+    walls_mm2: float
 
     @property
     def off(self) -> float:

@@ -114,6 +114,7 @@ def laid_in(laid: Inlaid, recess: Sequence[Case], insert: Sequence[Case]) -> Inl
         proud=_proud(pair, places, depth, on_floor),
         slope=laid.slope,
         places=len(gap),
+        walls_mm2=float(laid.shape.length * walls.depth.max()),
     )
 
 

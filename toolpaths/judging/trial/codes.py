@@ -71,6 +71,7 @@ CODES = {
     "recesses-meet": "recesses from both faces meet, and neither is meant to go through",
     "dowel-hole": "the hole of a dowel is missing, off its place, or too tight, too wide or too shallow for its pin",
     "holes-apart": "holes from both sides that do not meet",
+    "inlay-gap": "an insert has more or less room in its recess than was asked, or rests too high in it",
     "does-not-go-in": "what goes in meets wood within its fit, stands too high, lies too deep or falls through",
     "screw-through": "a screw of what is fitted is longer than the wood left where it is driven",
     "clip-swing": "a clip cannot turn over what it holds",
