@@ -107,8 +107,8 @@ def test_insert_fits_its_recess_as_simulated(shape, changes):
     assert fit.off < 0.01 and fit.sits_high < 0.02
     assert fit.overlap_mm3 < 0.3
     assert fit.proud == pytest.approx(1.5, abs=1e-6)
-    # The point of the V leaves ridges of 0.02 mm in the corners of the floor.
-    assert one.glue - 0.03 < fit.floor_room <= one.glue + 1e-6
+    # The point of the V leaves ridges of 0.05 mm in the corners of the floor.
+    assert one.glue - 0.055 < fit.floor_room <= one.glue + 1e-6
     assert job.report(cell=0.5).ok
 
 
