@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import cos, pi, sin
+
 from hand_programs import (
     DRILL_3,
     FLAT_6,
@@ -16,7 +18,7 @@ from hand_programs import (
     ring,
     taped,
 )
-from shapely import LineString, MultiPoint, MultiPolygon, box
+from shapely import LineString, MultiLineString, MultiPoint, MultiPolygon, box
 
 import toolpaths as tp
 from toolpaths import inch
@@ -39,6 +41,7 @@ def _round(diameter: float, *places: tuple[float, float]) -> MultiPolygon:
 def _programs() -> list[HandProgram]:
     pine, side = board(160, 120, 19, "pine"), board(inch(12), inch(9), inch("3/4"), "birch ply")
     plate, desk = board(150, 60, 10, "walnut"), board(200, 150, 18, "spruce")
+    plaque = board(inch(9), inch(6), inch("3/4"), "cherry")
     rack, ply = board(220, 80, 16, "maple"), board(120, 100, 6, "birch ply")
     return [
         HandProgram("bookend", _screwed(pine), (FLAT_6,), (tp.Recess(area=box(48, 56, 112, 64), depth=6, corners=3),)),
@@ -123,9 +126,18 @@ def _programs() -> list[HandProgram]:
             [(x, y) for y in (20, 60) for x in (20, 40, 60, 80, 100)], DRILL_3.profile, 4),)),
         HandProgram("pinned_tray", _screwed(board(120, 100, 18, "cherry")), (FLAT_6,),
                     (tp.Recess(area=box(40, 36, 80, 64), depth=4, corners=3),)),
+        HandProgram("wall_plaque", taped(plaque).turned_over("left to right", grips=(plaque.outline,)), (_KEYHOLE,),
+                    (tp.Keyhole(line=MultiLineString([[(inch(x), inch(3)), (inch(x), inch(3.6))] for x in (2, 7)]),
+                                profile=_KEYHOLE.profile, depth=inch(0.3125)),)),
+        HandProgram("hook_slot", _screwed(board(120, 90, 18, "beech")), (FLAT_6, _KEYHOLE), (
+            tp.Recess(area=tp.circle(10, (60, 30)), depth=8),
+            tp.Keyhole(line=LineString([(60, 30), *_HOOK, (75, 51)]), profile=_KEYHOLE.profile, depth=8))),
     ]  # fmt: skip
 
 
+_KEYHOLE = tp.Cutter(3, tp.undercut(inch(3 / 8), inch(1 / 8), inch(3 / 16)), 700, 15000, plunge_mm_min=260)
+# A quarter of a circle of 6 mm, upwards and then to the right.
+_HOOK = [(66 - 6 * cos(pi / 2 * k / 64), 45 + 6 * sin(pi / 2 * k / 64)) for k in range(65)]
 _PIN_DRILL = tp.Cutter(1, tp.drill_point(inch("1/4")), 320, 4000, plunge_mm_min=320, cutting_length=60)
 _BULL = tp.Cutter(6, tp.bull_nose(6, 1.5), 1300, 16000, cutting_length=22)
 

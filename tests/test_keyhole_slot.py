@@ -405,6 +405,17 @@ def test_it_takes_all_its_depth_at_once():
     assert replace(T8, step_down=8.5).bears.deepest_pass == 8.5
 
 
+def test_in_a_hollow_of_the_part_the_head_takes_nothing():
+    """Over a dish 10 deep in its middle, the head at 6 deep within 20 mm of that; and at 6 deep by its rim."""
+    hollow = tp.Section.arc(width=35, depth=10)
+    dish = tp.Dish(area=tp.circle(70, (60, 40)), section=hollow, profile=tp.ball(12), name="dish")
+    part = tp.Part(board=BOARD, front=[dish])
+    text = _CURVED.splitlines()
+    text = "\n".join([*text[:6], "G0 X55 Y40", "Z2", "G1 Z-6 F260", "X{0} F800", "X55", "Z2", *text[-3:], ""])
+    assert "undercut" not in tp.simulate(text.format(65), FRONT, [T8], cell=1.0, part=part).codes()
+    assert "undercut" in tp.simulate(text.format(85), FRONT, [T8], cell=1.0, part=part).codes()
+
+
 def test_values():
     one, other = slot(), slot()
     assert one == other == pickle.loads(pickle.dumps(one))

@@ -12,6 +12,7 @@ from toolpaths.facts.features.slack import ROUND
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
 from toolpaths.facts.waste import waste_of
+from toolpaths.judging.checks.part.target import lowest
 from toolpaths.judging.checks.part.wood_at import slack_in
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.findings import Finding
@@ -53,6 +54,7 @@ def _too_much(trial: Trial, part: Part, found: Undercuts) -> Iterator[Finding]:
     for (floor, ceiling), numbers in alike.items():
         allowed = _may_be_open(trial, part, fixture, floor, ceiling)
         every = shapely.difference(shapely.union_all(found.area[numbers]), allowed)
+        every = _below_the_part(trial, part, every, floor)
         # What is no wider than what a wall may be off, to either side, is none.
         if shapely.buffer(every, -_BESIDE / 2).area < _SLIVER * part.within:
             continue
@@ -67,6 +69,20 @@ def _too_much(trial: Trial, part: Part, found: Undercuts) -> Iterator[Finding]:
             f"{max(-ceiling, 0.0):.2f} to {-floor:.2f} mm deep, {far:.2f} mm wide at most.",
             len(did), lines,
         )  # fmt: skip
+
+
+def _below_the_part(trial: Trial, part: Part, area: BaseGeometry, floor: float) -> BaseGeometry:
+    """Those pieces of an area in which some wood of the part stands above a floor: not those in a hollow of it."""
+    pieces = shapely.get_parts(area)
+    if not any(feature.lowest(slack_in(trial, part)).sloped for feature in part.cut_from(trial.case.fixture.side)):
+        return area
+    target = lowest(part, trial.case.fixture, slack_in(trial, part))
+    kept = [
+        piece
+        for piece in pieces.tolist()
+        if (target.at(shapely.get_coordinates([piece, piece.representative_point()])) > floor + part.within).any()
+    ]
+    return shapely.union_all(kept)
 
 
 def _reach_into(area: BaseGeometry, allowed: BaseGeometry) -> float:
