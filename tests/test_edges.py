@@ -29,9 +29,10 @@ def meant(rounded: bool, into: np.ndarray, radius: float) -> np.ndarray:
     return radius - from_middle if rounded else from_middle
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("kind", CUTS)
 @pytest.mark.parametrize("side", ["outside", "inside"])
-@pytest.mark.parametrize("face", ["front", pytest.param("left to right", marks=pytest.mark.long)])
+@pytest.mark.parametrize("face", ["front", "left to right"])
 def test_edge_is_a_quarter_circle_all_round(kind, side, face):
     make, cutter = CUTS[kind]
     fixture, shape = SIDES[face], tp.circle(50, (90, 65), tolerance=0.001)
@@ -50,6 +51,7 @@ def test_edge_is_a_quarter_circle_all_round(kind, side, face):
     assert stock.top[into > 4.02].min() == 0
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("radius, expected", [(3.175, 2.163321), (6.35, 8.653283), (9.525, 19.469886)])
 def test_rounding_takes_what_the_formula_says(radius, expected):
     """(1 - pi/4) R^2 of each mm of edge, reference-2.md D.5."""
@@ -107,6 +109,7 @@ def found_after(job: tp.Job, pattern: str, by: str) -> list[tp.Finding]:
     return [finding for finding in report.findings if finding.code in ("gouge", "leftover")]
 
 
+@pytest.mark.sample(0)
 @pytest.mark.parametrize("kind", CUTS)
 def test_edge_alone_and_with_its_wall_is_as_meant(kind):
     make, cutter = CUTS[kind]
@@ -119,6 +122,7 @@ def test_edge_alone_and_with_its_wall_is_as_meant(kind):
         assert report.ok, str(report)
 
 
+@pytest.mark.sample(2)
 @pytest.mark.parametrize("kind", CUTS)
 @pytest.mark.parametrize(
     ("by", "code"), [("Z-4.1", "gouge"), ("Z-3.9", "leftover"), ("Z-4.06", "gouge"), ("Z-3.94", "leftover")]
@@ -131,6 +135,7 @@ def test_edge_cut_too_deep_or_not_deep_enough_is_found(kind, by, code):
     assert code in {finding.code for finding in found}
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize(
     "wrong", [tp.rounding(4.1, 4.8), tp.rounding(3.9, 5.2), tp.rounding(4, 5.2), tp.rounding(4, 4.8)]
 )
@@ -150,6 +155,18 @@ def test_head_names_the_cutter():
     (setup,) = job_of(tp.round_edge(PLATE, ROUNDER)).setups
     report = tp.simulate(text, setup.fixture, [replace(ROUNDER, profile=tp.rounding(3, 7))])
     assert "head-differs" in {finding.code for finding in report.findings}
+
+
+@pytest.mark.long
+def test_edge_of_an_opening_in_the_floor_of_a_pocket_before_and_after_it():
+    tray, opening = tp.rectangle(110, 80, MIDDLE, corner_radius=10), tp.rectangle(60, 40, MIDDLE)
+    first, edge = tp.pocket(tray, [T6], depth=4), tp.round_edge(opening, ROUNDER, side="inside", from_depth=4)
+    last = tp.pocket(opening, [T6], depth=11, from_depth=4)
+    for work in ([first, edge, last], [first, last, edge], [tp.any_order(last, edge, first)]):
+        job = job_of(*work)
+        report = job.report()
+        assert report.ok, str(report)
+        assert any("of edge less rounded in corners" in note for note in job.setups[0].notes)
 
 
 # ---- Over tabs, and in which order.
@@ -196,6 +213,7 @@ def test_in_any_order_edges_come_before_what_frees_them():
     assert names.index("round") < names.index("outline")
 
 
+@pytest.mark.long
 def test_edge_rounded_from_both_faces_with_tabs_between():
     """18 mm, radius 4 on either face: tabs 7 mm high reach 3 mm past the edge of the far face."""
     dowels = tp.dowels([(12, 70), (188, 70), (100, 14)], diameter=8, depth=5)

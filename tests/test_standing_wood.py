@@ -15,6 +15,7 @@ from shapely import LineString, Point, box
 import toolpaths as tp
 from samples import examples
 
+ROUNDER = tp.Cutter(8, tp.rounding(2, 4), feed_mm_min=1200, spindle_rpm=16000, shank_diameter=6)
 # All work of a kind within 15 mm of the middle of the board.
 BELOW = {
     "contour": lambda top: tp.contour(tp.circle(16, MIDDLE), T6, depth=top + 2, from_depth=top, name="below"),
@@ -25,6 +26,7 @@ BELOW = {
     "groove": lambda top: tp.groove(LineString([(92, 66), (108, 74)]), T3, depth=top + 2, from_depth=top, name="below"),
     "bore": lambda top: tp.bore([MIDDLE], 9, T6, depth=top + 2, from_depth=top, name="below"),
     "chamfer": lambda top: tp.chamfer(tp.circle(12, MIDDLE), VEE, width=1, from_depth=top, name="below"),
+    "round edge": lambda top: tp.round_edge(tp.circle(12, MIDDLE), ROUNDER, from_depth=top, name="below"),
     "countersink": lambda top: tp.countersink([MIDDLE], VEE, diameter=8, from_depth=top, name="below"),
     "pocket": lambda top: tp.pocket(tp.circle(20, MIDDLE), [T6, T3], depth=top + 2, from_depth=top, name="below"),
     "face": lambda top: tp.face(tp.rectangle(12, 12, MIDDLE), T6, depth=top + 2, from_depth=top, name="below"),
@@ -65,7 +67,7 @@ def test_work_below_the_face_is_accepted_where_the_wood_above_was_taken_and_refu
     tray = tp.pocket(TRAY, T6, depth=4)
 
     assert tp.Setup(SIDES[side], [tray, BELOW[kind](4.0)])
-    if kind in ("chamfer", "countersink"):
+    if kind in ("chamfer", "round edge", "countersink"):
         with pytest.raises(tp.DoesNotFitError, match=r"begins 4\.00 mm below the face: give from_depth=4"):
             tp.Setup(SIDES[side], [tray, BELOW[kind](3.0)])
     else:

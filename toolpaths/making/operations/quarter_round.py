@@ -105,6 +105,7 @@ def round_edge(
         given, 0 for passes of equal depth
     from_depth, direction, name : as for every operation
     Cut it before the wall, or after it over tabs that lie lower than its tip, radius and from_depth below the face.
+    Rounded on the far face as well, tabs have to reach past that edge: as high as its radius and what is to hold.
 
     >>> from toolpaths import Cutter, rectangle, round_edge, rounding
     >>> cutter = Cutter(7, rounding(6, 6), feed_mm_min=1200, spindle_rpm=16000, step_down=3)
