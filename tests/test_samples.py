@@ -18,6 +18,7 @@ from toolpaths.making.writer.program import ProgramText, program
 
 ROOT = Path(__file__).resolve().parents[1]
 SAMPLES = {
+    "name_board": ("name_board.nc",),
     "stool_seat": ("front.nc", "back.nc"),
     "weather_station": ("front.nc", "back.nc"),
     "peg_game": ("peg_game.nc",),

@@ -22,7 +22,7 @@ from toolpaths.shapes.medial_axis import medial_axis, on_bisector, radii
 from toolpaths.shapes.tolerance_shares import FIT
 
 # Share of the tolerance by which what is left in corners of chords may lie inside the line.
-_CORNERS = 3 / 4
+_CORNERS = 1 / 2
 # mm by which a vertex lies off the wall that it parts.
 _STRAIGHT = 1e-6
 # Fewest places along which the radius is looked at as level.
