@@ -14,9 +14,9 @@ from typing import NamedTuple
 
 import mutants
 import numpy as np
-from plain_judge import CHANGE, NONE, Found, Run, Wood, _deep, _hold_downs, _things, run
+from plain_judge import CHANGE, NONE, Found, Run, Wood, _deep, _hold_downs, _things, run, turned
 from plain_wood import Way, heights, probes
-from shapely import contains_xy
+from shapely import contains_xy, transform
 from shapely.geometry.base import BaseGeometry
 
 import toolpaths as tp
@@ -44,7 +44,10 @@ def outcome(seed: int, by_hand: bool = False) -> Outcome:
     made, before = run(each.text, fixture, base.cutters), sound.runs[each.side]
     faults = _unsafe(made, sound.woods[each.side])
     unlike = mutants._unlike(before, made)
-    if unlike and _gouged(before.cuts(), made.cuts(), unlike, fixture, sound.areas[each.side]):
+    # Of a part that is cut out the wood around it is waste, its dowel holes in it as well.
+    outline = transform(base.outline, lambda points: turned(points, fixture))
+    area = sound.areas[each.side] & (fixture.board.outline if outline.is_empty else outline.buffer(mutants._KERF))
+    if unlike and _gouged(before.cuts(), made.cuts(), unlike, fixture, area):
         faults.append(f"more than {GOUGE:g} mm of the part are cut")
     return Outcome(base.name, each.edit, tuple(faults), prove([MODES + each.text], base.part, fixture, base.cutters))
 

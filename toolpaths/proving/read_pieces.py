@@ -12,6 +12,8 @@ from typing import NamedTuple
 
 # mm: how far a chord may lie inside its arc, and by how much the two radii of an arc may differ.
 _SAGITTA, _RADII = 0.002, 0.01
+# mm: farther than any place of a board.
+_ANYWHERE = 1e4
 _COMMENT, _WORD = re.compile(r"\(([^()]*)\)"), re.compile(r"([A-Z])([-+]?(?:\d+\.?\d*|\.\d+))")
 # How comments name a cutter: that of a whole program in its head, and one to be put in at a stop.
 _OF_PROGRAM, _PUT_IN = re.compile(r"\(T(\d+): "), re.compile(r"\bT(\d+)\b")
@@ -126,17 +128,24 @@ class _Reader:
     def _move(self, words: dict[str, float]) -> None:
         if not self._motion or not self._scale or self._unset:
             raise ValueError(f"moves before motion, units and {sorted(f'G{code}' for code in self._unset)} are set")
-        # At first it is taken to come from a place clear of everything, and is looked at where it ends.
-        unknown = {letter for letter in words if letter in "XYZ" and letter not in self._at}
-        self._at.update({letter: words[letter] for letter in unknown})
-        if len(self._at) < 3 and not words.keys() & set("IJR"):
-            return
+        if unknown := {letter for letter in "XYZ" if letter not in self._at}:
+            self._come_from_anywhere({letter: words[letter] for letter in unknown & words.keys()})
+            if unknown & words.keys() == words.keys() & set("XYZ"):
+                return
         if self._motion == "hole":
             self._drill(words)
         elif self._motion in ("rapid", "line"):
             self._go(words, rapid=self._motion == "rapid")
         else:
             self._arc(words)
+
+    def _come_from_anywhere(self, known: dict[str, float]) -> None:
+        """At first it is not known where it is: it may be over any place, at the height that the text has named."""
+        self._at.update(known)
+        if self._motion not in ("rapid", "hole") or "Z" not in self._at:
+            raise ValueError("does not go up by a rapid, then across, to begin with")
+        place = (self._at.get("X", 0.0), self._at.get("Y", 0.0))
+        self._add((place, place), self._at["Z"], self._at["Z"], _ANYWHERE, True)
 
     def _go(self, words: dict[str, float], rapid: bool = True) -> None:
         end = self._end(words)
