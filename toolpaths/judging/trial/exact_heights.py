@@ -17,7 +17,22 @@ from toolpaths.facts.turning import turned_points
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.wood import heights
 from toolpaths.judging.wood.field import Grid, Heights, Wood, one_height
-from toolpaths.judging.wood.moves import CX, CY, RADIUS, START, SWEEP, X0, X1, Y0, Y1, Z0, Z1, uphill_arcs, uphill_lines
+from toolpaths.judging.wood.moves import (
+    CX,
+    CY,
+    RADIUS,
+    START,
+    SWEEP,
+    X0,
+    X1,
+    Y0,
+    Y1,
+    Z0,
+    Z1,
+    taken,
+    uphill_arcs,
+    uphill_lines,
+)
 from toolpaths.judging.wood.patches import cells_at, extreme_around, on_board
 from toolpaths.judging.wood.paths import extents
 from toolpaths.judging.wood.removal import level_strips
@@ -191,6 +206,37 @@ def heights_over(table: Floats, profile: Profile, places: Floats, in_cells: InCe
     yield from _cuts_of(table, np.arange(table.shape[1]), profile, places, in_cells, known=known)
 
 
+class Ready(NamedTuple):
+    """m moves of one cutter, made ready to be asked over many places; (m,) each but for the table.
+
+    table : (11, m) as in moves.py
+    tip, reach : lowest z, and the radius within which the cutter can touch wood there
+    turning : whether it is an arc
+    x, y, high : of a straight one where its low end lies, and z of the other end
+    ux, uy, length : its direction and length seen from above
+    even : whether it leaves what its low end leaves all along, level or upright
+    """
+
+    table: Floats
+    tip: Floats
+    reach: Floats
+    turning: Flags
+    x: Floats
+    y: Floats
+    high: Floats
+    ux: Floats
+    uy: Floats
+    length: Floats
+    even: Flags
+
+
+def _ready(table: Floats, profile: Profile) -> Ready:
+    x0, y0, z0, x1, y1, z1 = uphill_lines(table)
+    ux, uy, length = _direction(x0, y0, x1, y1)
+    reach, even = heights.reach(profile, -z0), (z0 == z1) | (length == 0)
+    return Ready(table, z0, reach, table[SWEEP] != 0, x0, y0, z1, ux, uy, length, even)
+
+
 def _cuts_of(
     table: Floats, which: Ints, profile: Profile, places: Floats, in_cells: InCells, before: Ints | None = None,
     known: Floats | None = None,
@@ -201,56 +247,57 @@ def _cuts_of(
         cuts are found
     """
     x, y = places.T
+    ready = _ready(taken(table, which), profile)
     few = len(x) * len(which) <= _FEW_PAIRS
-    for place, move in [_boxes_about(table, which, profile, x, y)] if few else _near(table, which, profile, in_cells):
+    for place, move in [_boxes_about(ready, x, y)] if few else _near(ready, in_cells):
         if before is not None:
-            early = move < before[place]
+            early = which[move] < before[place]
             place, move = place[early], move[early]
         # No move cuts lower than its tip does, nor so low but within the cutter's radius at that height.
-        tip = np.minimum(table[Z0, move], table[Z1, move])
+        tip = ready.tip[move]
         below = np.minimum(known[place], 0.0) - tip if known is not None else -tip
         deep = np.flatnonzero(below > 0)
         place, move, near = place[deep], move[deep], profile.radii(below[deep]) + 2 * EDGE
-        some, z = cuts_near(profile, table, move, x[place], y[place], near)
+        some, z = cuts_near(profile, ready, move, x[place], y[place], near)
         cut = np.flatnonzero(z < 0)
         some = some[cut]
-        yield Pairs(place[some], move[some], z[cut])
+        yield Pairs(place[some], which[move[some]], z[cut])
 
 
-def cuts_near(profile: Profile, table: Floats, move: Ints, x: Floats, y: Floats, near: Floats) -> tuple[Ints, Floats]:
-    """Which of p moves of one cutter follow an endless line, or a whole circle, so near (p,) to a place of their own,
-    and the heights of their cuts there, as of cut_heights()."""
-    turning = table[SWEEP, move] != 0
+def cuts_near(profile: Profile, ready: Ready, move: Ints, x: Floats, y: Floats, near: Floats) -> tuple[Ints, Floats]:
+    """Which of p moves of one cutter come so near (p,) to a place of their own, arcs as whole circles, and the heights
+    of their cuts there, as of cut_heights()."""
+    turning = ready.turning[move]
     if not turning.any():
-        return _straight_near(profile, table, move, x, y, near)
+        return _straight_near(profile, ready, move, x, y, near)
     arcs, lines = np.flatnonzero(turning), np.flatnonzero(~turning)
-    arcs = arcs[_off_circle(table, move[arcs], x[arcs], y[arcs]) <= near[arcs]]
-    some, z = _straight_near(profile, table, move[lines], x[lines], y[lines], near[lines])
-    some, z = np.append(lines[some], arcs), np.append(z, cut_heights(profile, table[:, move[arcs]], x[arcs], y[arcs]))
+    arcs = arcs[_off_circle(ready.table, move[arcs], x[arcs], y[arcs]) <= near[arcs]]
+    some, z = _straight_near(profile, ready, move[lines], x[lines], y[lines], near[lines])
+    round_it = cut_heights(profile, ready.table[:, move[arcs]], x[arcs], y[arcs])
+    some, z = np.append(lines[some], arcs), np.append(z, round_it)
     order = np.argsort(some)
     return some[order], z[order]
 
 
 def _straight_near(
-    profile: Profile, table: Floats, move: Ints, x: Floats, y: Floats, near: Floats
+    profile: Profile, ready: Ready, move: Ints, x: Floats, y: Floats, near: Floats
 ) -> tuple[Ints, Floats]:
     """As cuts_near, of straight moves."""
-    z0, z1 = table[Z0, move], table[Z1, move]
-    low, high = np.where(z1 < z0, X1, X0), np.where(z1 < z0, X0, X1)
-    ends = table[low, move], table[low + 1, move], table[high, move], table[high + 1, move]
-    along, aside, length = _along_and_aside(*ends, x, y)
-    some = np.flatnonzero(np.abs(aside) <= near)
-    columns = along, aside, length, np.minimum(z0, z1), np.maximum(z0, z1)
-    along, aside, length, z0, z1 = (column[some] for column in columns)
-    even = (z0 == z1) | (length == 0)
+    dx, dy = x - ready.x[move], y - ready.y[move]
+    ux, uy, length = ready.ux[move], ready.uy[move], ready.length[move]
+    along, aside = dx * ux + dy * uy, dy * ux - dx * uy
+    some = np.flatnonzero((np.abs(aside) <= near) & (along >= -near) & (along <= length + near))
+    along, aside, length, move = along[some], aside[some], length[some], move[some]
+    low, reach, even = ready.tip[move], ready.reach[move], ready.even[move]
     if even.all():
-        return some, _beside_line(profile, along, aside, length, z0)
+        return some, _beside_line(profile, along, aside, length, low, reach)
     if not even.any():
-        return some, _beside_slope(profile, along, aside, length, z0, z1)
+        return some, _beside_slope(profile, along, aside, length, low, ready.high[move], reach)
     z = np.empty(len(some))
-    z[even] = _beside_line(profile, along[even], aside[even], length[even], z0[even])
+    z[even] = _beside_line(profile, *(column[even] for column in (along, aside, length, low, reach)))
     up = ~even
-    z[up] = _beside_slope(profile, along[up], aside[up], length[up], z0[up], z1[up])
+    columns = along, aside, length, low, ready.high[move], reach
+    z[up] = _beside_slope(profile, *(column[up] for column in columns))
     return some, z
 
 
@@ -288,23 +335,21 @@ def _slack(in_cells: InCells) -> float:
     return in_cells.grid.cell * 0.7072
 
 
-def _boxes_about(table: Floats, which: Ints, profile: Profile, x: Floats, y: Floats) -> tuple[Ints, Ints]:
+def _boxes_about(ready: Ready, x: Floats, y: Floats) -> tuple[Ints, Ints]:
     """Places and moves of one cutter in whose boxes, as wide as it cuts, they lie; in the order of the moves."""
-    span = heights.reach(profile, -np.minimum(table[Z0, which], table[Z1, which])) + EDGE
-    left, right, low, high = extents(table[:, which])[:, :, None]
-    wide = span[:, None]
+    wide = (ready.reach + EDGE)[:, None]
+    left, right, low, high = extents(ready.table)[:, :, None]
     move, place = np.nonzero((x >= left - wide) & (x <= right + wide) & (y >= low - wide) & (y <= high + wide))
-    return place, which[move]
+    return place, move
 
 
-def _near(table: Floats, which: Ints, profile: Profile, in_cells: InCells) -> Iterator[tuple[Ints, Ints]]:
+def _near(ready: Ready, in_cells: InCells) -> Iterator[tuple[Ints, Ints]]:
     """Places and moves of one cutter that may come within its reach of each other; some come twice."""
-    grid = in_cells.grid
-    span = heights.reach(profile, -np.minimum(table[Z0, which], table[Z1, which])) + _slack(in_cells)
-    some, rows = rows_near(grid, in_cells.sums, extents(table[:, which]), span)
-    which, span, rows = which[some], span[some], rows[some]
+    grid, span = in_cells.grid, ready.reach + _slack(in_cells)
+    some, rows = rows_near(grid, in_cells.sums, extents(ready.table), span)
+    which, span, rows = np.flatnonzero(some), span[some], rows[some]
     for begin, end in in_portions(rows + 1, _MOST_STRIPS):
-        strips, owner = _strips_about(grid, table[:, which[begin:end]], span[begin:end])
+        strips, owner = _strips_about(grid, taken(ready.table, which[begin:end]), span[begin:end])
         at = in_cells.begin[strips.row * grid.columns + strips.first]
         count = in_cells.begin[strips.row * grid.columns + strips.last + 1] - at
         full = np.flatnonzero(count)
@@ -362,12 +407,13 @@ def cut_heights(profile: Profile, table: Floats, x: Floats, y: Floats) -> Floats
 
 def _over_line(profile: Profile, table: Floats, x: Floats, y: Floats) -> Floats:
     along, aside, length = _along_and_aside(table[X0], table[Y0], table[X1], table[Y1], x, y)
-    return _beside_line(profile, along, aside, length, np.minimum(table[Z0], table[Z1]))
+    z = np.minimum(table[Z0], table[Z1])
+    return _beside_line(profile, along, aside, length, z, heights.reach(profile, -z))
 
 
-def _beside_line(profile: Profile, along: Floats, aside: Floats, length: Floats, z: Floats) -> Floats:
-    past = along - np.clip(along, 0.0, length)
-    return _if_reached(profile, z, np.sqrt(aside * aside + past * past))
+def _beside_line(profile: Profile, along: Floats, aside: Floats, length: Floats, z: Floats, reach: Floats) -> Floats:
+    past = along - np.minimum(np.maximum(along, 0.0), length)
+    return _if_reached(profile, z, np.sqrt(aside * aside + past * past), reach)
 
 
 def _over_arc(profile: Profile, table: Floats, x: Floats, y: Floats) -> Floats:
@@ -375,22 +421,24 @@ def _over_arc(profile: Profile, table: Floats, x: Floats, y: Floats) -> Floats:
     turn = np.mod((np.arctan2(dy, dx) - table[START]) * np.sign(table[SWEEP]), 2 * np.pi)
     ends = np.minimum(np.hypot(x - table[X0], y - table[Y0]), np.hypot(x - table[X1], y - table[Y1]))
     distance = np.where(turn <= np.abs(table[SWEEP]), np.abs(np.hypot(dx, dy) - table[RADIUS]), ends)
-    return _if_reached(profile, np.minimum(table[Z0], table[Z1]), distance)
+    z = np.minimum(table[Z0], table[Z1])
+    return _if_reached(profile, z, distance, heights.reach(profile, -z))
 
 
-def _if_reached(profile: Profile, z: Floats, distance: Floats) -> Floats:
-    return np.where(distance <= heights.reach(profile, -z) + EDGE, heights.level(profile, distance, z), np.inf)
+def _if_reached(profile: Profile, z: Floats, distance: Floats, reach: Floats) -> Floats:
+    return np.where(distance <= reach + EDGE, heights.level(profile, distance, z), np.inf)
 
 
 def _over_slope(profile: Profile, table: Floats, x: Floats, y: Floats) -> Floats:
     x0, y0, z0, x1, y1, z1 = uphill_lines(table)
     along, aside, length = _along_and_aside(x0, y0, x1, y1, x, y)
-    return _beside_slope(profile, along, aside, length, z0, z1)
+    return _beside_slope(profile, along, aside, length, z0, z1, heights.reach(profile, -z0))
 
 
-def _beside_slope(profile: Profile, along: Floats, aside: Floats, length: Floats, low: Floats, high: Floats) -> Floats:
-    reach = heights.reach(profile, -low)
-    past = along - np.clip(along, 0.0, length)
+def _beside_slope(
+    profile: Profile, along: Floats, aside: Floats, length: Floats, low: Floats, high: Floats, reach: Floats
+) -> Floats:
+    past = along - np.minimum(np.maximum(along, 0.0), length)
     height = heights.sloped_line(profile, along, aside, length, low, (high - low) / length, reach)
     return np.where(aside * aside + past * past <= (reach + EDGE) ** 2, height, np.inf)
 
@@ -408,8 +456,13 @@ def _along_and_aside(
     x0: Floats, y0: Floats, x1: Floats, y1: Floats, x: Floats, y: Floats
 ) -> tuple[Floats, Floats, Floats]:
     """Where a place lies along and beside a straight move, and the move's length, seen from above."""
+    ux, uy, length = _direction(x0, y0, x1, y1)
+    return (x - x0) * ux + (y - y0) * uy, (y - y0) * ux - (x - x0) * uy, length
+
+
+def _direction(x0: Floats, y0: Floats, x1: Floats, y1: Floats) -> tuple[Floats, Floats, Floats]:
+    """(n,) each: the direction of straight moves, along X where they have none, and their length seen from above."""
     dx, dy = x1 - x0, y1 - y0
     length = np.hypot(dx, dy)
     safe = np.where(length > 0, length, 1.0)
-    ux, uy = np.where(length > 0, dx / safe, 1.0), dy / safe
-    return (x - x0) * ux + (y - y0) * uy, (y - y0) * ux - (x - x0) * uy, length
+    return np.where(length > 0, dx / safe, 1.0), dy / safe, length

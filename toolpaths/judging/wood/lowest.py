@@ -172,12 +172,15 @@ def _cut(
     if not len(who):
         return
     first = np.flatnonzero(np.diff(who, prepend=-1))
-    tile, at = tile[who[first]], (row * tiles.columns + column)[who[first]]
+    each, at = (row * tiles.columns + column)[who], (row * tiles.columns + column)[who[first]]
+    tile = tile[who[first]]
     now = np.empty((_SIDE * _SIDE, len(at)), np.float32)
     places = _over_cells(along, aside, ux * tiles.cell, uy * tiles.cell)
     for cell, lowered, place in zip(best, now, places, strict=True):
         height = heights.over_line(profile, *place, length, z, None if level else slope)
-        cell[at] = lowered[:] = np.minimum(cell[at], np.minimum.reduceat(height, first))
+        # In single precision, as the cells are: many times as fast as a minimum of each group.
+        np.minimum.at(cell, each, height.astype(np.float32, copy=False))
+        lowered[:] = cell[at]
     surface.highest[tile] = np.minimum(surface.highest[tile], now.max(axis=0))
     if plane:
         surface.fit(tile, now, tiles.cell)
