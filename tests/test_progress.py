@@ -69,6 +69,25 @@ def test_a_replay_is_told(monkeypatch):
     assert ("Playing T1", 1, 1) in seen
 
 
+def test_reading_and_taking_wood_away_are_told(slow):
+    """Of a relief in lines shorter than a millimetre, over the same wood four times."""
+    rows = [
+        f"X{10 + step % 80} Y{10 + row * 0.5} Z{-2 - (row + step) % 3}" for row in range(20) for step in range(1, 160)
+    ]
+    text = (
+        "G21 G90\nG0 Z20\nT1 M6\nM3 S16000\nG4 P3\nG0 X10 Y10\nG1 Z-1 F900\n" + "\n".join(rows) + "\nG0 Z20\nM5\nM2\n"
+    )
+    seen: list[tp.Progress] = []
+    with tp.progress(seen.append):
+        tp.simulate(f"({'a' * 180})\n" * 9_500 + text, tp.Fixture(board=BOARD), [T1], cell=1.0)
+    reading = [each.done for each in seen if each.task == "Reading"]
+    assert 50 < reading[0] < 100
+    assert reading == sorted(reading)
+    wood = [each for each in seen if each.task == "Taking wood away"]
+    assert len(wood) > 5
+    assert wood[-1].done == wood[-1].steps
+
+
 def test_a_terminal_shows_a_line_and_wipes_it_and_a_file_nothing(slow, monkeypatch, capsys):
     job()
     assert capsys.readouterr() == ("", "")

@@ -33,7 +33,7 @@ _LISTENER: ContextVar[Listener | None] = ContextVar("listener", default=None)
 
 @contextmanager
 def progress(listener: Listener) -> Iterator[None]:
-    """Tell a function how far planning, judging and studies are, within a with block: for notebooks and windows.
+    """Tell a function how far planning, reading, judging and studies are, within a with block: for notebooks, windows.
 
     listener : called with a Progress(task, done, steps) after each step of a task that takes longer than a second; what
         it raises ends the task, and nothing is written then
@@ -60,13 +60,24 @@ def progress(listener: Listener) -> Iterator[None]:
 
 def step_by_step(task: str, items: Sequence[Item]) -> Iterator[Item]:
     """The items of a task, one after the other; after each it is told how far that is."""
-    listener = _LISTENER.get()
-    with _line_on_terminal() if listener is None and sys.stderr.isatty() else nullcontext(listener) as tell:
-        begun = monotonic()
+    with telling(task) as tell:
         for number, item in enumerate(items, start=1):
             yield item
-            if tell is not None and monotonic() - begun > _SOON:
-                tell(Progress(task, number, len(items)))
+            tell(number, len(items))
+
+
+@contextmanager
+def telling(task: str) -> Iterator[Callable[[int, int], None]]:
+    """A function to be called with how many steps of a task are done, and how many there are, after each."""
+    listener = _LISTENER.get()
+    with _line_on_terminal() if listener is None and sys.stderr.isatty() else nullcontext(listener) as hear:
+        begun = monotonic()
+
+        def tell(done: int, steps: int) -> None:
+            if hear is not None and monotonic() - begun > _SOON:
+                hear(Progress(task, done, steps))
+
+        yield tell
 
 
 @contextmanager

@@ -8,17 +8,18 @@ reported as an event like M0, for the same reason.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from toolpaths.base.checks import instance
 from toolpaths.base.errors import InputError, ProgramError
+from toolpaths.base.progress import telling
 from toolpaths.judging.reader.arc_geometry import Point3
 from toolpaths.judging.reader.controller import ORIGIN, Controller, point3
 from toolpaths.judging.reader.forgiving import Forgiving
 from toolpaths.judging.reader.interpret import Interpreter
 from toolpaths.judging.reader.motions import Program
-from toolpaths.judging.reader.plain_lines import portions
+from toolpaths.judging.reader.plain_lines import Lines, portions
 from toolpaths.judging.reader.tokens import (
     EMPTY_LINE,
     LINE,
@@ -159,7 +160,7 @@ def _error(fault: Fault, number: int, line: str) -> ProgramError:
 def _run(text: str, interpreter: Interpreter, found: _Breaches) -> tuple[int, int]:
     """Runs the lines up to the end; where the text goes on after it, as index and line number."""
     opening = _opening_percent(text)
-    for lines in portions(text):
+    for lines in _told(portions(text), len(text)):
         index, count, odd = 0, len(lines.begins), 0
         while index < count:
             while odd < len(lines.odd) and lines.odd[odd] < index:
@@ -191,6 +192,14 @@ def _run(text: str, interpreter: Interpreter, found: _Breaches) -> tuple[int, in
                 return len(text), 0
     found.end(_endless(text, "a closing line of only %" if opening else "M2 or M30"), interpreter)
     return len(text), 0
+
+
+def _told(every: Iterable[Lines], size: int) -> Iterator[Lines]:
+    """The portions of a text of so many characters; after each it is told how far that is, in hundredths."""
+    with telling("Reading") as tell:
+        for lines in every:
+            yield lines
+            tell(100 * int(lines.ends[-1]) // size, 100)
 
 
 def _opening_percent(text: str) -> int:

@@ -18,6 +18,7 @@ from typing import NamedTuple
 import numpy as np
 
 from toolpaths.base.checks import Floats
+from toolpaths.base.progress import step_by_step
 from toolpaths.facts.profile import Profile
 from toolpaths.judging.wood import heights
 from toolpaths.judging.wood.field import Grid, Heights
@@ -128,7 +129,7 @@ def _lower(top: Heights, grid: Grid, lines: Floats, profile: Profile) -> None:
     _bound(highest, tiles, segments, profile)
     inner = slice(pad * tiles.width + pad, tiles.number - pad * tiles.width - pad)
     level = not segments.slope.any()
-    for distance, shift in _around(tiles, half, reach):
+    for distance, shift in step_by_step("Taking wood away", _around(tiles, half, reach)):
         drop = float(_rise(profile, np.array([distance]))[0])
         other = lowest[inner.start + shift : inner.stop + shift]
         tile = inner.start + np.flatnonzero(other < highest[inner] - drop)

@@ -18,7 +18,7 @@ from toolpaths.judging.checks.part.fault_places import (
 )
 from toolpaths.judging.checks.part.feature_names import Names, names_of
 from toolpaths.judging.checks.part.part_walls import PartWalls
-from toolpaths.judging.checks.part.target import Target, lowest
+from toolpaths.judging.checks.part.target import Target, lowest_here
 from toolpaths.judging.checks.part.wall_places import BESIDE, turned_in
 from toolpaths.judging.checks.part.wood_at import NOTHING, only_in_wood, wood_in
 from toolpaths.judging.trial.case import Trial
@@ -47,7 +47,7 @@ _TILE = 16
 def gouges(trial: Trial, walls: PartWalls) -> Iterator[Finding]:
     """Wood of the part that this program takes away."""
     part = walls.part
-    target = lowest(part, trial.case.fixture, walls.slack)
+    target = trial.once(lowest_here)
     names = names_of(trial, part)
     removed, limit = target.faults(trial.after.grid, lambda limit: _cut_below(trial, limit - np.float32(part.within)))
     known = yield from broad_walls_thin(

@@ -39,8 +39,8 @@ def _rims_and_tabs(cases: Iterable[Case], grid: Grid) -> Flags:
             tables = [_over_gap(gap.path) for gap in lifts if gap.tool == number]
             if cutter.profile.tip_height > 0:
                 tables.append(_right_through(case, number))
-            for table in tables:
-                remove(surface, grid, table, flat(cutter.diameter))
+            if tables:
+                remove(surface, grid, np.concatenate(tables, axis=1), flat(cutter.diameter))
     return surface < 0
 
 

@@ -37,7 +37,7 @@ def recesses_meet(trial: Trial) -> Iterator[Finding]:
     cut_open = has_wood(trial.before) & ~np.asarray(top - bottom > NOTHING)
     for first, second, both in found:
         cells = covered(case.fixture.place(both), trial.after.grid) & cut_open
-        opened = np.flatnonzero(cells & ~no_web(trial))
+        opened = np.flatnonzero(cells & ~trial.once(no_web))
         if not len(opened):
             continue
         places = centres(trial.after.grid, opened)

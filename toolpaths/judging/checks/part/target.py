@@ -23,6 +23,8 @@ from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
 from toolpaths.facts.profile import Profile
 from toolpaths.facts.waste import waste_of
+from toolpaths.judging.checks.part.wood_at import slack_in
+from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.exact_heights import InCells, heights_over, sorted_into_cells
 from toolpaths.judging.wood.beside import cells_beside
 from toolpaths.judging.wood.field import Grid, Heights
@@ -157,6 +159,12 @@ def lowest(part: Part, fixture: Fixture, slack: Slack) -> Target:
     surfaces, rough = _placed(lambda each: [feature.lowest(each) for feature in features], fixture, slack)
     waste = fixture.place(waste_of(part.partings(), slack))
     return Target(fixture.underside_z, surfaces, rough, waste, untouched=0.0, nowhere=-np.inf)
+
+
+def lowest_here(trial: Trial) -> Target:
+    """What may be removed by a program from the part that is meant; asked for by Trial.once()."""
+    assert trial.part is not None
+    return lowest(trial.part, trial.case.fixture, slack_in(trial, trial.part))
 
 
 def highest(part: Part, fixture: Fixture, slack: Slack) -> Target:

@@ -14,8 +14,8 @@ from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
 from toolpaths.facts.turning import Side
 from toolpaths.judging.checks.part.no_web import no_web
-from toolpaths.judging.checks.part.target import lowest
-from toolpaths.judging.checks.part.wood_at import NOTHING, has_wood, slack_in
+from toolpaths.judging.checks.part.target import lowest_here
+from toolpaths.judging.checks.part.wood_at import NOTHING, has_wood
 from toolpaths.judging.trial.case import Trial
 from toolpaths.judging.trial.exact_heights import first_below
 from toolpaths.judging.trial.findings import Finding
@@ -36,7 +36,7 @@ def thin_webs(trial: Trial) -> Iterator[Finding]:
     thin = _cut_from_both(trial, top, bottom) & (left < trial.thinnest_web)
     thin &= has_wood(trial.before) & (before > top)
     if thin.any():
-        thin &= ~of_no_part(trial)
+        thin &= ~trial.once(of_no_part)
     patches = label(thin)
     for number in range(len(patches.area)):
         cells = patches.cells(number)
@@ -68,7 +68,7 @@ def thinnest(trial: Trial) -> Iterator[str]:
         return
     both = _cut_from_both(trial, top, bottom) & has_wood(stock)
     if both.any():
-        both &= ~of_no_part(trial)
+        both &= ~trial.once(of_no_part)
     cells = np.flatnonzero(both)
     if not len(cells):
         return
@@ -87,10 +87,10 @@ def _cut_from_both(trial: Trial, top: Heights, bottom: Heights) -> Flags:
 
 def of_no_part(trial: Trial) -> Flags:
     """(rows, columns) cells in which no web of the part stands."""
-    found, part, fixture = no_web(trial), trial.part, trial.case.fixture
+    found, part, fixture = trial.once(no_web).copy(), trial.part, trial.case.fixture
     if part is not None:
         # Where the part is meant to be open, nothing is meant to be left.
-        found |= lowest(part, fixture, slack_in(trial, part)).open_over(trial.after.grid)
+        found |= trial.once(lowest_here).open_over(trial.after.grid)
         found |= covered(_opened(part, fixture), trial.after.grid)
     return found
 
