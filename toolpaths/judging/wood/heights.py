@@ -241,8 +241,10 @@ def _lowest_on_arc(
     and closing in, and beyond it can only be lower at the very end.
     """
 
+    far, twice = rho * rho + path_radius * path_radius, 2 * rho * path_radius
+
     def height(angle: Floats) -> Floats:
-        square = rho * rho + path_radius * path_radius - 2 * rho * path_radius * np.cos(angle - centre)
+        square = far - twice * np.cos(angle - centre)
         distance = np.sqrt(np.maximum(square, 0.0))
         return z + rise * angle + profile.height(np.minimum(distance, profile.radius))
 
@@ -259,6 +261,8 @@ def _lowest_on_arc(
         angle = high - look * step
         here = height(angle)
         falling &= here < found
+        if not falling.any():
+            break
         best, found = np.where(falling, angle, best), np.where(falling, here, found)
     a, b = np.maximum(best - step, low), np.minimum(best + step, high)
     left, right = b - _GOLDEN * (b - a), a + _GOLDEN * (b - a)
