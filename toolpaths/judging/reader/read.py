@@ -160,7 +160,7 @@ def _error(fault: Fault, number: int, line: str) -> ProgramError:
 def _run(text: str, interpreter: Interpreter, found: _Breaches) -> tuple[int, int]:
     """Runs the lines up to the end; where the text goes on after it, as index and line number."""
     opening = _opening_percent(text)
-    for lines in _told(portions(text), len(text)):
+    for lines in _with_progress(portions(text), len(text)):
         index, count, odd = 0, len(lines.begins), 0
         while index < count:
             while odd < len(lines.odd) and lines.odd[odd] < index:
@@ -194,7 +194,7 @@ def _run(text: str, interpreter: Interpreter, found: _Breaches) -> tuple[int, in
     return len(text), 0
 
 
-def _told(every: Iterable[Lines], size: int) -> Iterator[Lines]:
+def _with_progress(every: Iterable[Lines], size: int) -> Iterator[Lines]:
     """The portions of a text of so many characters; after each it is told how far that is, in hundredths."""
     with telling("Reading") as tell:
         for lines in every:
