@@ -25,6 +25,7 @@ SAMPLES = {
     "organiser_tray": ("organiser_tray.nc",),
     "house_sign": ("house_sign.nc",),
     "from_a_picture": ("front.nc", "back.nc"),
+    "hook_plates": ("front.nc", "back.nc"),
 }
 
 

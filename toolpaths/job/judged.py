@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from itertools import groupby
 
 from toolpaths.base.errors import NotSafeError
 from toolpaths.facts.cutter import Cutter, rack
@@ -11,6 +12,7 @@ from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept, split
 from toolpaths.judging.job_report import JobReport, SideFinding, gravest_first
 from toolpaths.judging.verify import verify
+from toolpaths.making.plan.part_names import parts_in_words
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.writer.program import ProgramText
 
@@ -84,10 +86,23 @@ def merged(
 
 
 def work_in_words(setups: Iterable[tuple[str, Setup]]) -> list[str]:
-    """Of each setup its operations, with the depths from which and to which they cut; those that say the same once."""
+    """Of each setup its operations, with the depths from which and to which they cut; those that say the same once,
+    with the parts to which they belong."""
     lines = []
     for name, setup in setups:
-        depths = [(operation.title, *operation.depths(setup.fixture)) for operation in setup.operations]
-        said = dict.fromkeys(f"{title} {first:.4g} to {last:.4g}" for title, first, last in depths)
-        lines.append(f"{name}, mm below the face before any work: {'; '.join(said)}.")
+        parts: dict[str, list[str]] = {}
+        for operation in setup.operations:
+            first, last = operation.depths(setup.fixture)
+            said = f"{operation.own_title} {first:.4g} to {last:.4g}"
+            parts.setdefault(said, []).extend([operation.part_name] if operation.part_name else [])
+        work = [
+            f"{words}: {', '.join(said)}" if words else "; ".join(said)
+            for words, said in _by_parts((parts_in_words(some), said) for said, some in parts.items())
+        ]
+        lines.append(f"{name}, mm below the face before any work: {'; '.join(work)}.")
     return lines
+
+
+def _by_parts(said: Iterable[tuple[str, str]]) -> list[tuple[str, list[str]]]:
+    """What is said of the same parts one after the other, together."""
+    return [(words, [each for _, each in some]) for words, some in groupby(said, key=lambda pair: pair[0])]

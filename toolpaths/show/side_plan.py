@@ -15,7 +15,7 @@ from toolpaths.making.motion.toolpath import CUT, DRILL, RAPID, Toolpath
 from toolpaths.making.plan.extent import extent
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.plan.steps import Step
-from toolpaths.making.plan.work_lines import work_lines
+from toolpaths.making.plan.work_lines import lines_over_parts, work_lines
 from toolpaths.shapes.segment_bounds import segment_bounds
 from toolpaths.shapes.track import Segment
 from toolpaths.show import ordinates
@@ -41,6 +41,7 @@ from toolpaths.show.drawing import (
 from toolpaths.show.lengths import MM, Lengths
 from toolpaths.show.markup import Markup, joined, tag
 from toolpaths.show.palette import GREY, PALE, PAPER, LineStyle, line_style
+from toolpaths.show.part_labels import labels_of_parts, part_labels, taken_by
 from toolpaths.show.plan_signs import NAME, ZERO, dowel_holes, grain_arrow, hold_down_sign, tab_sign, zero_sign
 
 # Of what was cut before from the other side.
@@ -50,7 +51,7 @@ _CROSSING = LineStyle(GREY, (0.3, 1.2))
 _MOST_SEGMENTS, _FINEST = 4000, 0.05
 # mm on paper above what is drawn, for the title and the arrow of the grain.
 _TITLE = 9.0
-# Of more steps than this only the first of each line of the order of work has its number in a circle.
+# Of more steps than this, or of many parts, only the first of each line of the order of work has its number.
 _MOST_NUMBERS = 40
 
 
@@ -72,6 +73,7 @@ def side_plan(
     )
     left, low, _, _ = around
     steps = [step for step in setup.steps if isinstance(step, Step)]
+    labels = labels_of_parts(frame, setup)
     scale = f"Seen from above, the {fixture.side} up. {scale_text(frame.scale)}, {lengths.units}."
     return frame.svg(
         [
@@ -84,7 +86,8 @@ def side_plan(
             [hold_down_sign(frame, thing) for thing in fixture.standing()],
             dowel_holes(frame, fixture),
             [tab_sign(frame, tab) for tab in tabs],
-            balloons(frame, _numbered(setup), _signs(fixture, tabs)),
+            part_labels(frame, labels),
+            balloons(frame, _numbered(setup), [*_signs(fixture, tabs), *taken_by(frame, labels)]),
             zero_sign(frame, fixture),
             # Below the name of zero, where that is at the board's lower edge.
             ordinates.below(frame, min(low, zero_y - NAME * frame.scale), xs, zero_x, lengths),
@@ -192,8 +195,9 @@ def _drawn_bounds(setup: Setup) -> tuple[float, float, float, float]:
 
 def _numbered(setup: Setup) -> list[tuple[int, Point]]:
     """Steps by their numbers, and where they begin to cut."""
-    few = len(setup.steps) <= _MOST_NUMBERS
-    numbers = range(1, len(setup.steps) + 1) if few else [row.first for row in work_lines(setup, setup.steps)]
+    lines = lines_over_parts(work_lines(setup, setup.steps))
+    few = len(setup.steps) <= _MOST_NUMBERS and not any(line.part_names for line in lines)
+    numbers = range(1, len(setup.steps) + 1) if few else [line.first for line in lines]
     found = []
     for number in numbers:
         step = setup.steps[number - 1]

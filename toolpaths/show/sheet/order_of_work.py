@@ -9,9 +9,10 @@ from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.hold_down import HoldDown
 from toolpaths.making.motion.toolpath import RAPID
 from toolpaths.making.plan.extent import steps_before_held, swept
+from toolpaths.making.plan.part_names import parts_in_words
 from toolpaths.making.plan.steps import Step
 from toolpaths.making.plan.work import Stop
-from toolpaths.making.plan.work_lines import work_lines
+from toolpaths.making.plan.work_lines import lines_over_parts, work_lines
 from toolpaths.show.cutter_picture import cutter_picture
 from toolpaths.show.markup import Content, Markup, tag
 from toolpaths.show.palette import LineStyle
@@ -66,7 +67,7 @@ def _rows(side: SheetSide) -> Iterator[list[Content]]:
     setup, lengths, seconds = side.setup, side.lengths, side.seconds_of_steps
     # The first is in the collet, since zero was found with it.
     fitted = setup.cutters[0].number
-    for line in work_lines(setup, setup.steps):
+    for line in lines_over_parts(work_lines(setup, setup.steps)):
         says = line.says
         if isinstance(says, Stop):
             yield [
@@ -82,7 +83,8 @@ def _rows(side: SheetSide) -> Iterator[list[Content]]:
             air = f"(in the air Z{z_in_the_air(side)}, as said)"
             yield [_BOX, "", [tag("strong", fit), f" {touched_off(setup, line.first - 1, lengths)} {air}."]]
             fitted = cutter.number
-        name = says.name + (f", {line.times} times" if line.times > 1 else "")
+        times = f", {line.times} times" if line.times > 1 else ""
+        name = f"{says.name}{times}: {parts_in_words(line.part_names)}" if line.part_names else says.name + times
         numbers = range(line.first - 1, line.last)
         steps = [step for step in (setup.steps[number] for number in numbers) if isinstance(step, Step)]
         if tabs := sum(len(side.tabs_across(step.operation)) for step in steps):
