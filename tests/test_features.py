@@ -20,6 +20,7 @@ from toolpaths import (
     Cutter,
     Dish,
     InputError,
+    Keyhole,
     Part,
     Parting,
     Recess,
@@ -32,6 +33,7 @@ from toolpaths import (
     simulate,
     through,
     tolerance_study,
+    undercut,
 )
 from toolpaths.base.checks import positive
 from toolpaths.facts.depth import Through
@@ -66,6 +68,7 @@ def every_kind() -> list[Feature]:
             profile=bull_nose(8, 3),
             name="bowl",
         ),
+        Keyhole(line=[(30, 30), (30, 60)], profile=undercut(9.5, 3.2, 4.8), depth=8, from_depth=1),
         Parting(area=box(5, 5, 115, 85), waste="outside", tabs=4, skin=0.3),
         Parting(area=circle(20, (90, 30)), waste="inside", corners=1.5),
     ]
@@ -103,7 +106,7 @@ def test_no_two_features_are_equal_and_parts_go_by_theirs() -> None:
     part = Part(board=BOARD, front=features, back=features[:1])
     assert part == Part(board=BOARD, front=every_kind(), back=tuple(every_kind()[:1]))
     assert part != replace(part, within=0.05) and hash(part) == hash(pickle.loads(pickle.dumps(part)))
-    assert repr(part) == "<Part of board: 13 features on the front, 1 on the back>"
+    assert repr(part) == "<Part of board: 14 features on the front, 1 on the back>"
     assert [parting.waste for parting in part.partings()] == ["outside", "inside"]
     assert part.partings("back") == ()
 

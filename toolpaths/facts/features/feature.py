@@ -82,7 +82,7 @@ class Feature(ABC):
 
     @abstractmethod
     def taken(self, below: float, radius: float) -> BaseGeometry:
-        """The area where wood goes for it.
+        """The area where wood goes for it from the face down; undercuts() are besides.
 
         below : mm from the surface on which the work on it begins to its floor
         radius : mm, of the widest cutter that makes it

@@ -86,7 +86,7 @@ class Keyhole(Feature):
         return -self.depth
 
     def taken(self, below: float, radius: float) -> BaseGeometry:
-        return self._under
+        return self.shape
 
     def lowest(self, slack: Slack) -> Surfaces:
         return Surfaces((Floor(self.shape, -self.depth, wider=slack.sideways(self.shape)),))

@@ -54,7 +54,7 @@ def effect_of(operation: Operation, fixture: Fixture, tolerance: float) -> Effec
     through = shapely.union_all([a for a, deep in zip(areas, depths, strict=True) if deep >= thick - ONE_HEIGHT])
     partings = [feature for feature in features if feature.waste_side]
     return Effect(
-        area=shapely.union_all(areas),
+        area=shapely.union_all([*areas, *(under.area for feature in features for under in feature.undercuts())]),
         top=operation.top,
         floor=-max(depths, default=0.0),
         through=through,
