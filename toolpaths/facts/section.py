@@ -20,6 +20,8 @@ from toolpaths.base.values import PickledByFields
 
 # Places of a curve that are looked at for its tightest bend, and mm that two pieces may be off each other.
 _PLACES, _MEETS = 257, 1e-6
+# mm beside a joint at which slopes are looked at, and radians by which they may differ where it is smooth.
+_BESIDE, _SMOOTH = 1e-6, 1e-3
 
 
 class Straight(NamedTuple):
@@ -167,6 +169,15 @@ class Section(PickledByFields):
         """mm, radius with which it is bent where it is hollow and bent most; corners between pieces are not looked
         at."""
         return min(piece.tightest for piece in self.pieces)
+
+    @cached_property
+    def corners(self) -> tuple[tuple[float, float], ...]:
+        """Where two of its pieces meet in a hollow corner, or the last one the level beyond: at which distance, and the
+        radians by which it turns there."""
+        ends = np.array([piece.end for piece in self.pieces])
+        before, after = (np.arctan(self.slopes(ends + by)) for by in (-_BESIDE, _BESIDE))
+        turns = after - before
+        return tuple((end, turn) for end, turn in zip(ends.tolist(), turns.tolist()) if turn > _SMOOTH)
 
     def heights(self, distances: Any) -> Floats:
         """z from the level of the edge at distances, any shape; 0 and less is the edge itself."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache, partial
-from math import atan, hypot, inf, isinf, sin, sqrt
+from math import atan, hypot, inf, isinf, sin, sqrt, tan
 from typing import Any
 
 import numpy as np
@@ -142,9 +142,14 @@ def _without_corners(area: BaseGeometry, section: Section, profile: Profile, rid
             room = shapely.buffer(area, -away, quad_segs=ROUND)
             opened = shapely.buffer(shapely.buffer(room, -inwards, quad_segs=ROUND), inwards * 1.001, quad_segs=ROUND)
             lost.append(shapely.difference(room, opened))
+    for away, turn in section.corners:
+        # A ball touches two slopes so far from where they meet; a flat tip besides lies on a level floor only.
+        beside = profile.corner_radius * tan(turn / 2) + (profile.flat_radius if away < section.width else 0.0)
+        outer, inner = (shapely.buffer(area, -by, quad_segs=ROUND) for by in (max(away - beside, 0.0), away + beside))
+        lost.append(shapely.difference(outer, inner))
     missed = shapely.union_all(lost)
     # Between two of the distances the corners are as wide as at either.
-    beside = far / many / 2 + sqrt(2 * profile.corner_radius * ridges)
+    beside = far / many / 2 + sqrt(8 * profile.corner_radius * ridges)
     return shapely.difference(area, shapely.buffer(missed, beside)) if missed.area > _SLIVER else area
 
 

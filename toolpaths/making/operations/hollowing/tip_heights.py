@@ -181,8 +181,6 @@ class TipHeights:
     def _corners(self) -> Floats:
         """Distances at which two slopes meet in a hollow corner, into which no round cutter gets; the middle, where it
         is not level, is one."""
-        ends = np.array([*(piece.end for piece in self.section.pieces), self.farthest])
-        ends = np.unique(ends[ends <= self.farthest + 1e-9])
-        before, after = self.section.slopes(ends - 1e-6), self.section.slopes(ends + 1e-6)
-        after = np.where(ends >= self.farthest - 1e-6, -before, after)
-        return np.asarray(ends[after - before > 1e-3])
+        found = [away for away, _ in self.section.corners if away < self.farthest]
+        steep = self.section.slopes(np.array([self.farthest - 1e-6]))[0] < -1e-3
+        return np.array([*found, self.farthest] if steep else found)
