@@ -23,6 +23,7 @@ from toolpaths import (
     flat,
     hollow,
     intended_part,
+    pocket,
     program_text,
     rectangle,
     ring,
@@ -51,7 +52,7 @@ def surface_of(wood):
     return np.hypot(xs - MIDDLE[0], ys - MIDDLE[1]), wood.top.astype(np.float64)
 
 
-@pytest.mark.parametrize("cutters", [[T1, T2], T2], ids=["roughed", "alone"])
+@pytest.mark.parametrize("cutters", [[T1, T2], pytest.param(T2, marks=pytest.mark.long)], ids=["roughed", "alone"])
 def test_a_dish_is_the_spherical_cap_of_the_reference(cutters):
     """A dish 60 wide and 8 deep: radius (D^2/4 + d^2)/(2 d), volume pi d (3 D^2/4 + d^2)/6 (reference D.5)."""
     wide, deep = 60, 8
@@ -70,6 +71,7 @@ def test_a_dish_is_the_spherical_cap_of_the_reference(cutters):
     assert len(moves) < 600
 
 
+@pytest.mark.long
 def test_ridges_are_as_high_as_asked_for_and_as_the_formula_says():
     """Spacing s leaves h = rho - [(rho-R) cos(s/2rho) + sqrt(R^2 - (rho-R)^2 sin^2(s/2rho))] (reference D.5)."""
     wide, deep, scallop = 80, 6, 0.04
@@ -116,7 +118,7 @@ def test_the_tip_is_as_low_as_it_goes_without_cutting_into_the_section(section, 
     assert tips.at(np.array([tips.rim]))[0] <= 0
 
 
-@pytest.mark.parametrize("side", ["front", "back"])
+@pytest.mark.parametrize("side", ["front", pytest.param("back", marks=pytest.mark.long)])
 @pytest.mark.parametrize(
     ("shape", "cutters", "more"),
     [
@@ -138,6 +140,15 @@ def test_hollows_of_many_kinds_are_judged_sound(shape, cutters, more, side):
     fixture = FRONT if side == "front" else FRONT.turned_over("left to right", grips=(BOARD.outline,))
     report, _ = judged(hollow(shape, cutters, **more), side=fixture, cell=0.4)
     assert report.ok, str(report)
+
+
+def test_below_a_recess_there_has_to_be_room_for_the_cutter_beside_the_edge():
+    """In the floor of a recess a ball that rises over the edge would cut into the recess's wall."""
+    tight, wide = (pocket(circle(60 + more, MIDDLE), T1, depth=4, name="recess") for more in (0, 14))
+    dish = hollow(circle(60, MIDDLE), T2, section=Section.arc(width=30, depth=5), from_depth=4)
+    with pytest.raises(DoesNotFitError, match="beside the edge"):
+        Setup(FRONT, [tight, dish])
+    assert Setup(FRONT, [wide, dish]).steps
 
 
 def test_what_does_not_fit_says_what_would():

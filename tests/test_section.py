@@ -7,9 +7,10 @@ import pickle
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from samples import examples
 from toolpaths import InputError, Section, circle
 from toolpaths.facts.features.edge_distances import distances, edge_of
 
@@ -94,7 +95,7 @@ def test_what_makes_no_section_is_refused():
             wrong()
 
 
-@settings(max_examples=40, deadline=None)
+@examples(40)
 @given(seed=st.integers(0, 2**32 - 1), count=st.sampled_from([1, 7, 900]), size=st.sampled_from([0.1, 5.0, 300.0]))
 def test_distances_are_those_to_the_nearest_piece(seed, count, size):
     chance = np.random.default_rng(seed)

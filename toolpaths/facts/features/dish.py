@@ -87,7 +87,8 @@ class Dish(Feature):
         )
         return Surfaces(
             sloped=tuple(
-                Sloped(area, self.area.boundary, self.section, top, -slack.sideways(self.area))
+                # A ridge stands upright to the surface, and so sideways where that is steep.
+                Sloped(area, self.area.boundary, self.section, top, -slack.sideways(self.area) - self.ridges)
                 for area, top in surfaces
                 if not area.is_empty
             )

@@ -25,7 +25,7 @@ from toolpaths.making.operations.hollowing.surface_rings import Surface, cut_rin
 from toolpaths.making.operations.hollowing.tip_heights import TipHeights
 from toolpaths.making.operations.operation import OnArea, Site, check_side_cutting, check_stepover
 from toolpaths.making.operations.pocket import checked_cutters
-from toolpaths.making.operations.rings import DIRECTIONS, Direction
+from toolpaths.making.operations.rings import DIRECTIONS, Direction, placed_point
 from toolpaths.shapes import door
 from toolpaths.shapes.drawn_area import drawn_area
 
@@ -162,12 +162,28 @@ class Hollow(OnArea):
             return rough
         site = site.after(rough)
         drawn = drawn_area(site.fixture.place(self._area), -tips.rim, site.tolerance)
+        self._check_beside(drawn.area, tips.rim, cutter, site)
         surface = Surface(drawn, edge_of(drawn.area.boundary), tips, self.top)
         builder = PathBuilder(cutter, site.fixture.safe_z)
         outermost = rings_inwards(surface, tips.passes(self.scallop).tolist(), self.direction)
         cut_rings(builder, outermost, surface, min(site.removed.highest_wood(drawn.area), self.top))
         path = builder.path()
         return Toolpath(cutter, rough.moves + path.moves, path.notes)
+
+    def _check_beside(self, area: BaseGeometry, rim: float, cutter: Cutter, site: Site) -> None:
+        """Below a face that was cut away the cutter finds room beside the edge, over which it reaches."""
+        over = cutter.radius - rim
+        if not self.from_depth or over <= _EXACT:
+            return
+        beside = shapely.difference(shapely.buffer(area, over), shapely.buffer(area, _EXACT))
+        highest = site.removed.highest_wood(beside)
+        if highest > self.top + _EXACT:
+            x, y = placed_point(beside)
+            raise DoesNotFitError(
+                f"{cutter} reaches {over:.2f} mm over the edge of the hollow, and beside the edge wood stands up to "
+                f"{-highest:g} mm below the face: make the recess that much wider, or take from_depth={-highest:g}.",
+                (x, y),
+            )
 
     def parts(self, tolerance: float) -> tuple[Feature, ...]:
         profile = self.cutters[-1].profile

@@ -30,6 +30,9 @@ _SLANT, _OF_RING = 6.0, 0.15
 _CHORD, _FINEST, _OFF, _NEAR = 0.5, 8, 0.25, 3.0
 # mm of a ring that is no more than a place, and mm short of the middle at which the last ring runs.
 _PLACE, _SHORT = 0.3, 0.005
+# Steps between a ring and the next from which on a ridge between its two sides is too high, and places that are looked
+# at across its end.
+_TAIL, _ACROSS = 1.6, 9
 # Share of the tolerance by which arcs may be off one circle.
 _SAME = 0.1
 # Shares of what is left in the middle at which it is gone round once more.
@@ -94,7 +97,10 @@ def rings_inwards(surface: Surface, passes: Sequence[float], direction: Directio
             for ring in around:
                 _inside(ring, outer, outermost)
         for room, around in before:
-            if not any(shapely.intersects(room, inner) for inner in rooms):
+            inner = [other for other in rooms if shapely.intersects(room, other)]
+            if inner:
+                _tails(room, shapely.union_all(inner), around, away, direction, surface)
+            else:
                 _middle(room, around, direction, drawn)
         before = found
     for room, around in before:
@@ -160,6 +166,28 @@ def _middle(room: Polygon, around: list[Ring], direction: Direction, drawn: Draw
         for ring in inner:
             _inside(ring, outer, [])
         outer = inner or outer
+
+
+def _tails(
+    room: Polygon, inner: BaseGeometry, around: list[Ring], away: float, direction: Direction, surface: Surface
+) -> None:
+    """Where a room narrows so slowly that both its sides leave a ridge between them: gone round once more, half-way to
+    the next ring.
+
+    inner : the rooms of the next distance, away from the edge
+    """
+    step, tolerance = away - around[0].away, surface.drawn.tolerance
+    far = shapely.difference(room, shapely.buffer(inner, _TAIL * step))
+    tails = [part for part in _polygons(far) if part.area > step * step]
+    if not tails:
+        return
+    half = offset.wall(room, -step / 2, tolerance, slim=False)
+    # Across its end it comes over places farther from the edge: no lower than the tip may be at any of them.
+    places = np.linspace(away - step / 2, away, _ACROSS)
+    highest = float(places[np.argmax(surface.tips.at(places))])
+    for part in _polygons(shapely.intersection(half, shapely.buffer(shapely.union_all(tails), step))):
+        for ring in _about(part, highest, surface.drawn, direction):
+            _inside(ring, around, [])
 
 
 def cut_rings(builder: PathBuilder, outermost: Sequence[Ring], surface: Surface, wood: float) -> None:
