@@ -93,10 +93,24 @@ def test_what_is_cut_free_gets_a_screw_of_its_own_and_all_is_judged_sound():
         "screw pilots", "stop", "pin holes", "opening", "outline",
     ]  # fmt: skip
     assert back.after == front and not any(screw.driven_at for screw in back.fixture.screws)
+    # The slug is held while it is cut free; then the board is turned over, and it falls out.
+    assert held.sides == (1, 2, 2, 2, 2) and len(front.fixture.screws) == 5
+    assert [(screw.x, screw.y) for screw in back.fixture.screws] == list(held.places[1:])
     report = tp.Job("Plate", [front, back]).report(cell=0.5)
     assert report.findings == ()
     said = [note for _, side in report.sides for note in side.notes if note.startswith("What holds stands")]
     assert len(said) == 2 and sum("What holds stands" in reason for reason in held.reasons) == 2
+
+
+def test_what_is_cut_free_on_the_back_has_its_screw_on_both_sides_and_of_two_pieces_each_has_one():
+    """No part is cut out here: the rest of the board stays, and both openings leave a slug."""
+    first = tp.Setup(BARE, [tp.pocket(tp.rectangle(40, 30, (120, 40)), T1, depth=5, name="recess")])
+    holes = [cut_out(tp.circle(44, at), side="inside", tabs=None, name="opening") for at in ((70, 100), (170, 100))]
+    second = tp.Setup(BARE.turned_over("left to right"), holes, after=first)
+    held = tp.proposed_screws([first, second], **SCREWS)
+    slugs = held.places[:2]
+    assert {round(x / 10) for x, _ in slugs} == {7, 17} and all(abs(y - 100) < 4 for _, y in slugs)
+    assert held.sides == (2,) * len(held.screws) and len(held.screws) == 6
 
 
 @pytest.mark.long
@@ -169,6 +183,14 @@ def test_pins_fit_one_way_only_and_lie_off_all_cuts():
             xy = np.array([(pin.x, pin.y) for pin in pins.dowels])
             assert np.hypot(*(xy[:2] @ [[1, 0], [0, 1]] - xy[:2][::-1]).T).max() > 0.8 * edges
         assert tp.proposed_dowels([FRONT, back], turned, diameter=8, depth=6, count=3) == pins
+
+
+def test_no_pin_lies_in_what_falls_out():
+    """Wide openings have all the room there is beside thin margins."""
+    holes = [cut_out(tp.circle(90, (x, 85)), side="inside", tabs=None, name="opening") for x in (65, 175)]
+    setup = tp.Setup(BARE, [*holes, cut_out(tp.rectangle(216, 146, (120, 85)))])
+    with pytest.raises(tp.DoesNotFitError, match=r"has [\d.]+ mm. Take thinner pins"):
+        tp.proposed_dowels(setup, "left to right", diameter=8, depth=6)
 
 
 def test_pins_are_drilled_by_a_drill_of_their_width_else_bored():

@@ -45,12 +45,15 @@ class ProposedScrews(PickledByFields):
 
     of : the setups as they were given
     screws : driven at `driven_at`, the message of a stop; there from the start where that is ""
+    sides : of each screw on how many of the setups, from the first, it is there: waste that is cut free falls out when
+        the board is taken off
     held_meanwhile : what holds the board until they are driven
     reasons : why there, and what they hold, a sentence each
     """
 
     of: tuple[Setup, ...]
     screws: tuple[Screw, ...]
+    sides: tuple[int, ...]
     held_meanwhile: str
     reasons: tuple[str, ...]
 
@@ -74,21 +77,22 @@ class ProposedScrews(PickledByFields):
 
     def setups(self, cutter: Cutter | None = None, *, pilot_depth: Depth | None = None) -> tuple[Setup, ...]:
         """The setups with these screws: on the first their pilots and the stop before all other work, on those after
-        it the same screws, in their holes.
+        it the same screws, in their holes, but for those in waste that was cut free before.
 
         cutter, pilot_depth : for the pilots, four fifths of the board's thickness deep unless given; without a cutter
             there are none
 
         Raises an error where a setup cannot be planned so.
         """
-        first, deep = self.of[0], 0.8 * self.of[0].fixture.board.thickness if pilot_depth is None else pilot_depth
+        deep = 0.8 * self.of[0].fixture.board.thickness if pilot_depth is None else pilot_depth
         before: list[Work] = [] if cutter is None else [self.pilots(cutter, deep)]
         before += [self.stop] if self.screws[0].driven_at else []
 
         def held(setup: Setup) -> tuple[Fixture, Sequence[Work]]:
-            fixture = setup.fixture
-            if setup is not first:
-                there = tuple(replace(screw, driven_at="") for screw in self.screws)
+            fixture, number = setup.fixture, self.of.index(setup)
+            if number:
+                both = zip(self.screws, self.sides, strict=True)
+                there = tuple(replace(screw, driven_at="") for screw, sides in both if sides > number)
                 return replace(fixture, screws=(*fixture.screws, *there)), setup.work
             meanwhile = self.held_meanwhile or fixture.held_meanwhile if self.screws[0].driven_at else ""
             more = replace(fixture, screws=(*fixture.screws, *self.screws), held_meanwhile=meanwhile)
@@ -171,9 +175,8 @@ def proposed_screws(
     while True:
         spread = search.spread(wanted, slugs, exactly=number is not None)
         places = [*slugs, *spread]
-        found = ProposedScrews(
-            of=of, screws=tuple(replace(made, x=x, y=y) for x, y in places), held_meanwhile=meanwhile, reasons=()
-        )
+        here, sides = zip(*((replace(made, x=x, y=y), search.room.setups_held((x, y))) for x, y in places), strict=True)
+        found = ProposedScrews(of=of, screws=here, sides=sides, held_meanwhile=meanwhile, reasons=())
         report = _judged(found)
         # More screws do not help what comes free.
         weak = "weak-hold" in report.codes()

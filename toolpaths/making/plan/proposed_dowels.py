@@ -8,6 +8,7 @@ from math import hypot
 
 import numpy as np
 import shapely
+from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats, distance, length, one_of, whole
@@ -140,8 +141,9 @@ class _Search:
         sizes = self.board.width, self.board.height
         self.middle, self.other = sizes[self.axis] / 2, sizes[1 - self.axis] / 2
         spare = self._both_ways(room.free(radius, clearance, radius + clearance))
-        in_waste = shapely.difference(spare, room.kept)
-        self.free = spare if room.all_kept else in_waste
+        # What is cut free without tabs falls out, and a pin's hole with it.
+        around = room.pieces[0] if room.pieces else Polygon()
+        self.free = shapely.intersection(spare, around)
         self.pairs, self.line = self._places()
 
     def two(self) -> list[Point]:
@@ -219,7 +221,7 @@ class _Search:
     def _no_room(self, count: int) -> DoesNotFitError:
         """How much room there is at most, and how much is wanted."""
         bare = self._both_ways(self.room.free(0.0, 0.0, 0.0))
-        widest = roomiest(bare if self.room.all_kept else shapely.difference(bare, self.room.kept))
+        widest = roomiest(shapely.intersection(bare, self.room.pieces[0])) if self.room.pieces else None
         wanted = self.radius + self.clearance
         about = f"X{self.middle:g}" if self.axis == 0 else f"Y{self.middle:g}"
         words = (

@@ -93,16 +93,35 @@ class SpareRoom:
 
     @cached_property
     def pieces(self) -> list[BaseGeometry]:
-        """The waste as cuts without tabs leave it: what hangs together with the board's edge, the largest first."""
-        through = [
-            effect_of(operation, setup.fixture, setup.tolerance).through
-            for setup in self.setups
-            for operation in setup.operations
-            if not operation.has_tabs
-        ]
-        left = shapely.difference(self.board.outline, shapely.union_all(through))
-        found = [shapely.difference(part, self.kept) for part in shapely.get_parts(left)]
-        return sorted((each for each in found if each.area > _CHIP), key=lambda each: -each.area)
+        """The waste as cuts without tabs leave it, the largest first: that lies around all else."""
+        return self._pieces_after(len(self.setups))
+
+    def setups_held(self, place: Point) -> int:
+        """On how many setups, from the first, the waste at a place hangs together with what lies around: what is cut
+        free falls out when the board is taken off."""
+        for number in range(1, len(self.setups)):
+            around = self._pieces_after(number)[:1]
+            if not (around and bool(shapely.intersects_xy(around[0], *place))):
+                return number
+        return len(self.setups)
+
+    def _pieces_after(self, number: int) -> list[BaseGeometry]:
+        """The same after so many of the setups."""
+        if number not in self._left:
+            through = [
+                effect_of(operation, setup.fixture, setup.tolerance).through
+                for setup in self.setups[:number]
+                for operation in setup.operations
+                if not operation.has_tabs
+            ]
+            left = shapely.get_parts(shapely.difference(self.board.outline, shapely.union_all(through)))
+            found = left if self.all_kept else shapely.difference(left, self.kept)
+            self._left[number] = sorted((each for each in found if each.area > _CHIP), key=lambda each: -each.area)
+        return self._left[number]
+
+    @cached_property
+    def _left(self) -> dict[int, list[BaseGeometry]]:
+        return {}
 
     def free(self, radius: float, clearance: float, edge: float) -> BaseGeometry:
         """Where the middle of a disc may be: so far from all cutters and things, and its middle from the edges.
