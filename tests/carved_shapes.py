@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 import numpy as np
 import shapely
+import shapely.affinity
 from shapely import LineString, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
@@ -47,6 +48,35 @@ def star(points: int, outer: float, inner: float, turned: float = 0.0) -> Polygo
     angle = np.arange(2 * points) * np.pi / points + turned
     radius = np.where(np.arange(2 * points) % 2, inner, outer)
     return Polygon(np.column_stack([radius * np.cos(angle), radius * np.sin(angle)]))
+
+
+def _comb() -> BaseGeometry:
+    return shapely.union_all([box(0, 0, 40, 3), *[box(2 * i, 3, 2 * i + 0.4, 12) for i in range(20)]])
+
+
+def _zigzag() -> BaseGeometry:
+    line = LineString([(i / 2, 10 * (i % 2)) for i in range(40)])
+    return shapely.buffer(line, 0.12, cap_style="flat", join_style="mitre")
+
+
+# Shapes that are awkward in one way or another.
+AWKWARD = {
+    "a hole that touches the outside": Polygon([(0, 0), (20, 0), (20, 10), (0, 10)], [[(10, 0), (12, 5), (8, 5)]]),
+    "islands that touch": Polygon(
+        [(0, 0), (30, 0), (30, 20), (0, 20)], [[(10, 10), (12, 14), (8, 14)], [(10, 10), (8, 6), (12, 6)]]
+    ),
+    "a sliver": Polygon([(0, 0), (40, 0), (40, 0.05), (0, 0.1)]),
+    "needles": star(5, 20, 0.6),
+    "three degrees": Polygon([(0, 0), (40, 0), (40, 2)]),
+    "a comb": _comb(),
+    "a zigzag": _zigzag(),
+    "vertices on a straight side": Polygon([*((i / 2, 0) for i in range(40)), (20, 10), (0, 10)]),
+    "a vertex beside another": Polygon([(0, 0), (10, 0), (10, 1e-7), (10, 5), (0, 5)]),
+    "a coarse ellipse": shapely.affinity.scale(_round(Point(0, 0), 10).simplify(0.1), 2, 1),
+    "a neck": box(0, 0, 10, 10) | box(9, 4.99, 21, 5.01) | box(20, 0, 30, 10),
+    "far from zero": shapely.affinity.translate(star(7, 10, 4), 9000, 9000),
+    "tiny": star(5, 0.4, 0.15),
+}
 
 
 def odd_shape(seed: int) -> BaseGeometry:
