@@ -89,8 +89,8 @@ def test_it_is_said_beforehand_where_forks_go_deeper():
     setup = tp.Setup(FRONT, [tp.v_carve(laid(KNOWN["plus"].shape), V90)])
     (note,) = setup.notes
     assert "deepest 4.24 mm near X55.0 Y45.0" in note and "depth_limit=3.00" in note
-    again = tp.Setup(FRONT, [tp.v_carve(laid(KNOWN["plus"].shape), BLUNT, depth_limit=2.75)])
-    assert "goes deeper" not in again.notes[0]
+    _, deep, again = carved(tp.v_carve(laid(KNOWN["plus"].shape), V90, depth_limit=3))
+    assert "goes deeper" not in again.notes[0] and deep == 3
 
 
 def test_a_deep_stroke_is_cut_in_passes_the_cutter_bears():
@@ -134,7 +134,7 @@ def test_a_carving_in_the_floor_of_a_recess_counts_from_there():
     [
         (box(0, 0, 40, 30), V90, {}, "depth_limit=12.5"),
         (box(0, 0, 30, 0.4), BLUNT, {}, "0.40 mm wide at most"),
-        (box(0, 0, 40, 10), V90, {"depth_limit": 3}, "floor of 136"),
+        (box(0, 0, 40, 10), V90, {"depth_limit": 3}, "floor of 136.0 mm2, up to 4.0 mm wide"),
         (box(0, 0, 40, 10), [T3, V90], {"depth_limit": 6}, "5.00 mm deep at most"),
         (box(0, 0, 40, 10), [T3, V90], {"depth_limit": 4}, "of 2 mm or less"),
     ],

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 from math import floor, radians, tan
@@ -24,7 +24,8 @@ from toolpaths.making.motion.route import short_route
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import entries, rings
 from toolpaths.making.operations.carving.carved_floor import RIDGE, CarvedFloor
-from toolpaths.making.operations.carving.junctions import deeper_forks, deepest
+from toolpaths.making.operations.carving.carving_notes import depth_note, narrower_than_tip
+from toolpaths.making.operations.carving.junctions import deepest
 from toolpaths.making.operations.carving.stroke_walk import joined
 from toolpaths.making.operations.carving.tip_lines import TipLine, between, no_deeper, tip_line
 from toolpaths.making.operations.carving.tip_motion import TipMotion, passes
@@ -33,15 +34,14 @@ from toolpaths.making.operations.operation import CLEAR, RIM, OnArea, Site
 from toolpaths.making.operations.pocket import Pocket, checked_cutters
 from toolpaths.making.operations.rings import Direction
 from toolpaths.making.operations.visiting_order import rings_in_order
-from toolpaths.shapes import door, offset
+from toolpaths.shapes import door
 from toolpaths.shapes.largest_discs import largest_discs
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, FIT
 
 # mm of wood that a carving leaves below it at least, in the numbers that errors propose.
 _LEFT_BELOW = 1.0
-# Radii of a flat tip by which wood that it leaves reaches beyond it where that is more than a rounded corner, of 20
-# degrees and more.
-_ARM = 5.0
+# mm, radius of a disc on a floor up to which a pointed V clears it by itself, side by side.
+_BY_POINT = 1.5
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
@@ -97,19 +97,18 @@ class VCarve(OnArea):
         if made.level.is_empty:
             return
         x, y = rings.placed_point(made.level)
-        if not self.flats and not self.vee.profile.tip_diameter:
+        if not self.flats and not self.vee.profile.tip_diameter and made.widest > 2 * _BY_POINT:
             raise DoesNotFitError(
-                f"depth_limit={limit:g} leaves a floor of {made.level.area:.1f} mm2, near ({x:.1f}, {y:.1f}), which "
-                f"the point of {self.vee} cannot clear. List a flat cutter before it, or leave depth_limit out: it is "
-                f"{widest[0]:.2f} mm deep then.",
+                f"depth_limit={limit:g} leaves a floor of {made.level.area:.1f} mm2, up to {made.widest:.1f} mm wide, "
+                f"near ({x:.1f}, {y:.1f}), which is too much for the point of {self.vee}. List a flat cutter before "
+                f"it, or leave depth_limit out: it is {widest[0]:.2f} mm deep then.",
                 (x, y),
             )
         for cutter in self.flats:
             if made.for_flat(cutter).is_empty:
-                circle = shapely.maximum_inscribed_circle(made.level)
                 raise DoesNotFitError(
                     f"{cutter} fits nowhere on the floor that depth_limit={limit:g} leaves, near ({x:.1f}, {y:.1f}); "
-                    f"take one of {floor(20 * circle.length) / 10:g} mm or less.",
+                    f"take one of {floor(10 * made.widest) / 10:g} mm or less.",
                     (x, y),
                 )
 
@@ -217,7 +216,9 @@ class VCarve(OnArea):
             made = self._floor(fixture.place(self._area), tolerance)
             self._cut_walls(builder, made, site)
             self._cut(motion, made.rest_lines(made.rest(self.flats), middles), site)
-        return builder.path([*self._notes(middles), *self._narrow(site)])
+        limited = no_deeper(middles, np.inf if self.depth_limit is None else self.depth_limit)
+        narrow = narrower_than_tip(fixture.place(self._area), cutter, tolerance)
+        return builder.path([depth_note(limited), *narrow])
 
     def _cut(self, motion: TipMotion, lines: list[TipLine], site: Site) -> None:
         """Lines, those that hang together one after the other."""
@@ -250,48 +251,12 @@ class VCarve(OnArea):
         # What it leaves is the V's.
         return replace(clearing.toolpath(cutter, site), notes=())
 
-    def _notes(self, middles: list[TipLine]) -> Iterator[str]:
-        """What is deepest, and what is deeper than the strokes beside it; of lines as they lie."""
-        limited = no_deeper(middles, np.inf if self.depth_limit is None else self.depth_limit)
-        deep, (x, y) = deepest(limited)
-        text = f"deepest {deep:.2f} mm near X{x:.1f} Y{y:.1f} on the board as it lies"
-        forks = deeper_forks(limited)
-        if forks:
-            (x, y), deep, stroke = forks[0]
-            count = "one place" if len(forks) == 1 else f"{len(forks)} places"
-            text += (
-                f"; where strokes meet it goes deeper than they do in {count}, {deep:.2f} mm near X{x:.1f} Y{y:.1f} "
-                f"where they are {stroke:.2f} deep: depth_limit={stroke:.2f} keeps that level"
-            )
-        yield text + "."
-
-    def _narrow(self, site: Site) -> Iterator[str]:
-        """What is narrower than the flat of the tip, but for corners that it rounds."""
-        tip = self.vee.profile.flat_radius
-        if not tip:
-            return
-        area = site.fixture.place(self._area)
-        reached = offset.zone(offset.zone(area, -tip, site.tolerance), tip + site.tolerance, site.tolerance)
-        lost = [
-            part
-            for part in shapely.get_parts(shapely.difference(area, reached))
-            if not part.is_empty
-            and shapely.distance(reached, shapely.points(shapely.get_coordinates(part))).max() > _ARM * tip
-        ]
-        if lost:
-            x, y = rings.placed_point(max(lost, key=lambda part: part.area))
-            whole = sum(part.area for part in lost)
-            yield (
-                f"{self.vee} leaves {whole:.2f} mm2 narrower than its tip, near X{x:.1f} Y{y:.1f} on the board as it "
-                "lies."
-            )
-
     def parts(self, tolerance: float) -> tuple[Feature, ...]:
         profile = self.vee.profile
         return (
             Carving(
                 area=self._area, angle_deg=profile.angle_deg, tip_diameter=profile.tip_diameter,
-                depth=self._deepest[0], from_depth=self.from_depth, ridges=RIDGE if self.flats else 0.0,
+                depth=self._deepest[0], from_depth=self.from_depth, ridges=0.0 if self.depth_limit is None else RIDGE,
                 name=self.title,
             ),
         )  # fmt: skip
@@ -309,7 +274,8 @@ def v_carve(
     """Carve closed shapes, such as letters, with a V whose flanks touch the line on both sides: the wider, the deeper.
 
     cutters : a V; or flat ones from coarse to fine and then the V, for the floor that a depth_limit leaves
-    depth_limit : mm below from_depth at most; what is wider has its slopes and a level floor, cleared first
+    depth_limit : mm below from_depth at most; what is wider has its slopes and a level floor, cleared first, or where
+        that is no wider than 3 mm, as where strokes meet, by the V itself, in ridges of 0.05 mm if its tip is pointed
     direction : along the walls of such a floor, as for contour
     from_depth, name : as for every operation
 

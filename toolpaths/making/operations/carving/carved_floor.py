@@ -69,6 +69,12 @@ class CarvedFloor:
         """The floor."""
         return offset.wall(self.centres, self.tip, self.tolerance, slim=False) if self.tip else self.centres
 
+    @cached_property
+    def widest(self) -> float:
+        """mm, diameter of the largest disc on it."""
+        discs = [shapely.maximum_inscribed_circle(part).length for part in polygons_of(self.level)]
+        return 2 * max(discs, default=0.0)
+
     def for_flat(self, cutter: Cutter) -> BaseGeometry:
         """The parts of it that a flat cutter gets into."""
         found = [part for part in polygons_of(self.level) if not self._reach(part, cutter).is_empty]
