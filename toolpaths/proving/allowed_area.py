@@ -24,8 +24,8 @@ Flags = NDArray[np.bool_]
 Lines = NDArray[np.object_]
 # mm of everything around the board; and by which neighbours are made to join.
 _AROUND, _JOIN = 1000.0, 1e-6
-# mm: a cut along a line is no deeper than meant if by less than this.
-_NO_DEEPER = 0.001
+# mm: a cut along a line is no deeper than meant if by less than this; more than heights that are looked at lie apart.
+_NO_DEEPER, _FINER = 0.001, 0.002
 # Chords in a quarter of a circle: discs lie within their circles, which is the safe side, by a 20,000th of the radius.
 CHORDS = 80
 # Rings in which a cutter is held against a sloping surface; shares of a height or a width that are looked at.
@@ -45,11 +45,13 @@ class AllowedArea:
         features = part.cut_from(fixture.side)
         surfaces = [feature.lowest(slack) for feature in features]
         self._floors = [(place(floor.area), floor.z - within) for each in surfaces for floor in each.floors]
-        self._swept = [(place(one.line), one.profile, one.tip) for each in surfaces for one in each.swept]
+        # A line in chords stands for a curve beside it, as the border of an area does.
+        along = [one for each in surfaces for one in each.swept]
+        self._swept = [(place(one.line), one.profile, one.tip, slack.sideways(one.line) - within) for one in along]
         self._sloped = [(place(one.area), place(one.edge), one) for each in surfaces for one in each.sloped]
         self._under = [one._replace(area=place(one.area)) for feature in features for one in feature.undercuts()]
         # What goes along lines is as wide as its cutter above the tip.
-        for line, profile, tip in self._swept:
+        for line, profile, tip, _ in self._swept:
             wide = shapely.buffer(line, profile.opens_sideways.radius, quad_segs=CHORDS)
             self._floors.append((wide, tip + profile.tip_height - within))
         board = part.board.outline
@@ -79,10 +81,10 @@ class AllowedArea:
         low, high : z between which its tip stays; off : mm by which it may lie beside its line
         """
         found, most_off = np.zeros(len(lines), bool), off.max(initial=0.0)
-        for line, profile, tip in self._swept:
+        for line, profile, tip, curved in self._swept:
             # Between two of these heights the one may be as narrow as below, the other as wide as above.
             heights = (_NO_DEEPER - tip) * _SHARES**2
-            room = (profile.radii(heights[:-1]) - cutter.body_radii(heights[1:])).min() - most_off
+            room = (profile.radii(heights[:-1] + _FINER) - cutter.body_radii(heights[1:])).min() + curved - most_off
             if room > 0:
                 found |= (low >= tip - _NO_DEEPER) & _covered(shapely.buffer(line, room, quad_segs=CHORDS), lines)
         for area, bottom, top in self._under if cutter.profile.kind == "undercut" else ():

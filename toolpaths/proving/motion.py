@@ -71,10 +71,8 @@ class Motion:
 
     def halves(self) -> Motion:
         """Each in two at its middle; none of them of more than one chord."""
-        middle = self.ends.mean(axis=1, keepdims=True)
-        return self.between(np.hstack([self.ends[:, :1], middle])).also(
-            self.between(np.hstack([middle, self.ends[:, 1:]]))
-        )
+        first, middle, last = self.ends[:, :1], self.ends.mean(axis=1, keepdims=True), self.ends[:, 1:]
+        return self.between(np.hstack([first, middle])).also(self.between(np.hstack([middle, last])))
 
     def standing(self, end: int | NDArray[np.intp]) -> Motion:
         """Each standing at one of its ends."""
