@@ -122,6 +122,16 @@ def test_insert_of_a_recess_in_the_back_is_mirrored_twice():
 
 
 @pytest.mark.long
+def test_sheet_tells_to_leave_edges_of_inlays_sharp_and_how_they_are_put_in():
+    one = inlay(tp.rectangle(30, 20, (50, 45)), name="leaf")
+    setups = job_of(one).setups
+    for inlays, said in (((), True), ((one,), False)):
+        sheet = tp.Job("Lid", setups, inlays=inlays).sheet()
+        assert ("break lightly by hand: leaf recess" in sheet) is said
+        assert ("leaf: break none of its edges. Turn the insert over" in sheet) is not said
+
+
+@pytest.mark.long
 def test_a_fit_that_is_off_is_measured():
     """A recess 0.2 deeper moves no wall; an insert drawn 0.05 larger all round is 0.05 too tight, and sits so much over
     the slope higher (reference D.3: 0.05 / tan of half the angle)."""
@@ -182,6 +192,7 @@ def test_a_wall_that_is_cut_too_deep_or_not_deep_enough_is_found(deeper, code):
     [
         ({"start_depth": 9.5}, "take a V of 12.8 mm or more, or start_depth=8.89 or less"),
         ({"shape": tp.rectangle(40, 3, (50, 45))}, "take start_depth=2.59 or less"),
+        ({"shape": tp.rectangle(40, 6.9, (50, 45))}, "of 2.8 mm or less, or glue=2.98"),
         ({"cutters": [T1]}, "and then one V"),
         ({"cutters": [T6]}, "flat cutters"),
         ({"proud": 0.0}, "proud"),

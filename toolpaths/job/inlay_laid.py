@@ -17,6 +17,7 @@ from toolpaths.making.inlays.straight_inlay import StraightInlay
 from toolpaths.making.inlays.tapered_inlay import TaperedInlay
 from toolpaths.making.operations.operation import Operation
 from toolpaths.making.plan.setup import Setup
+from toolpaths.show.sheet.inlays_by_hand import InlayOnSheet
 
 Inlay = StraightInlay | TaperedInlay
 
@@ -37,6 +38,11 @@ def check_listed(inlays: Sequence[Inlay], setups: Sequence[Setup]) -> None:
     """Raises InputError for an inlay whose recess or insert no setup lists."""
     for inlay in inlays:
         _boards_of(inlay, setups)
+
+
+def on_sheet(inlay: Inlay) -> InlayOnSheet:
+    """What the sheet says of an inlay."""
+    return InlayOnSheet(inlay.laid, tuple(operation.title for operation in (*inlay.recess, *inlay.insert)))
 
 
 def fit_of(inlay: Inlay, setups: Sequence[Setup], sides_of: Callable[[Board], Sides]) -> InlayFit:

@@ -20,7 +20,7 @@ from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept
 from toolpaths.job.folder import check_left_over, differences, paths_of, same_file, sheet_path
 from toolpaths.job.go_together import check_accepted, check_boards, check_order
-from toolpaths.job.inlay_laid import Inlay, check_listed, checked_inlay, checked_inlays, fit_of
+from toolpaths.job.inlay_laid import Inlay, check_listed, checked_inlay, checked_inlays, fit_of, on_sheet
 from toolpaths.job.judged import check_safe, cutters_of, judged, merged, work_in_words
 from toolpaths.job.replay import Replay, replay
 from toolpaths.job.restart.board_at_line import board_at_line
@@ -389,7 +389,15 @@ class Job(PickledByFields):
         ]  # fmt: skip
         return sheet_page(
             Sheet(
-                self.title, self.identity, Lengths(self.units), sides, self.parts, judged, self._proofs, self.afterwards
+                self.title,
+                self.identity,
+                Lengths(self.units),
+                sides,
+                self.parts,
+                judged,
+                self._proofs,
+                [on_sheet(inlay) for inlay in self.inlays],
+                self.afterwards,
             )
         )
 

@@ -70,6 +70,7 @@ class TaperedInlay(PickledByFields):
                 f"{max(high - max(self.glue, self.proud), 0.0):.2f} or less."
             )
         self._check_face()
+        self._check_floor()
         _ = self.recess, self.insert  # what cannot be cut is an error here, on the user's line
 
     def _check_face(self) -> None:
@@ -84,6 +85,16 @@ class TaperedInlay(PickledByFields):
                     f"{int(wide / self.slope * 100 - 1e-9) / 100:g} or less, or a V of a smaller angle.",
                     (x, y),
                 )
+
+    def _check_floor(self) -> None:
+        """A flat cutter gets into the recess's floor, where there is one."""
+        floor, finest = self._floor_width, self.cutters[-2]
+        if 0 < floor < finest.diameter and not self.vee.profile.tip_diameter:
+            to_point = ceil((_widest(self.shape) / self.slope - self.start_depth) * 100) / 100
+            raise DoesNotFitError(
+                f"The recess's floor is {floor:.2f} mm wide at most, and {finest} does not get in: take a flat "
+                f"cutter of {int(floor * 10) / 10:g} mm or less, or glue={to_point:g}, with which there is no floor."
+            )
 
     def __repr__(self) -> str:
         left, low, right, high = self.drawn.bounds
@@ -140,9 +151,8 @@ class TaperedInlay(PickledByFields):
     def recess(self) -> tuple[VCarve, ...]:
         """The work on the board with the recess, for the Setup of that face."""
         deep, name = self.start_depth + self.glue, f"{self.name} recess"
-        floor = 2 * (_widest(self.shape) - deep * self.slope - self.vee.profile.flat_radius)
         # A flat cutter that is wider than the floor has its work in the insert's board alone.
-        return (v_carve(self.shape, self._with_flats_within(floor), depth_limit=deep, name=name),)
+        return (v_carve(self.shape, self._with_flats_within(self._floor_width), depth_limit=deep, name=name),)
 
     @cached_property
     def insert(self) -> tuple[Operation, ...]:
@@ -163,6 +173,12 @@ class TaperedInlay(PickledByFields):
             piece, parts_it, depth=through(self.beyond), from_depth=deep, tabs=self.tabs, name=f"{self.name} parting"
         )
         return wall, parting
+
+    @property
+    def _floor_width(self) -> float:
+        """mm, of the recess's floor where it is widest; 0 and less where there is none."""
+        deep = self.start_depth + self.glue
+        return 2 * (_widest(self.shape) - deep * self.slope - self.vee.profile.flat_radius)
 
     def _with_flats_within(self, width: float) -> tuple[Cutter, ...]:
         """The V, and before it the flat cutters that are no wider."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 import shapely
 
@@ -16,8 +16,11 @@ _ALONG, _MOST = 0.1, 0.9
 _BOARD = "the board's own edges"
 
 
-def edges_to_break(part: Part) -> Iterator[str]:
-    """A line for each face: names of what has sharp edges there, and of what has none any more."""
+def edges_to_break(part: Part, stay_sharp: Collection[str] = ()) -> Iterator[str]:
+    """A line for each face: names of what has sharp edges there, and of what has none any more.
+
+    stay_sharp : names of what is left as it was cut, since something is let into it, or it into something
+    """
     found = measured(part, MM)
     underside = -part.board.thickness
     through = {each.name for side in SIDES for each in part.cut_from(side) if each.goes_through(underside)}
@@ -26,7 +29,7 @@ def edges_to_break(part: Part) -> Iterator[str]:
         here = [each for each in found if each.shape.area and (each.side == side or each.name in through)]
         bevels = [each for each in here if each.box is None and each.side == side]
         edges = [each for each in here if each.box is not None]
-        sharp = dict.fromkeys(each.name for each in edges if not _is_bevelled(each, bevels))
+        sharp = dict.fromkeys(each.name for each in edges if not _stays(each, bevels, stay_sharp))
         names = ", ".join([*sharp, *([] if parted else [_BOARD])])
         done = ", ".join(dict.fromkeys(each.name for each in bevels))
         if names:
@@ -37,6 +40,10 @@ def edges_to_break(part: Part) -> Iterator[str]:
 
 def _done(names: str) -> str:
     return f"; bevelled already: {names}" if names else ""
+
+
+def _stays(edge: Measured, bevels: list[Measured], stay_sharp: Collection[str]) -> bool:
+    return edge.name in stay_sharp or _is_bevelled(edge, bevels)
 
 
 def _is_bevelled(edge: Measured, bevels: list[Measured]) -> bool:

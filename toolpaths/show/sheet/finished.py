@@ -19,6 +19,7 @@ from toolpaths.show.part_sizes import measured, part_area, thickness
 from toolpaths.show.relief_picture import face_area, relief_image
 from toolpaths.show.sheet.comes_free import freed_pieces
 from toolpaths.show.sheet.edges import edges_to_break
+from toolpaths.show.sheet.inlays_by_hand import InlayOnSheet, put_in
 from toolpaths.show.sheet.page_parts import blank, section, table, to_do, to_do_list
 from toolpaths.show.sheet.places_in_words import places_in_words
 from toolpaths.show.sheet.sheet_side import SheetSide
@@ -92,12 +93,16 @@ def faces(part: Part, wood: Wood, lengths: Lengths, which: str) -> Markup:
     return section(f"Faces{which}", tag("div", pictures, class_="reliefs") if pictures else None, plain)
 
 
-def afterwards(sides: Sequence[SheetSide], parts: Sequence[Part], listed: Sequence[str]) -> Markup:
+def afterwards(
+    sides: Sequence[SheetSide], parts: Sequence[Part], inlays: Sequence[InlayOnSheet], listed: Sequence[str]
+) -> Markup:
     """What is done by hand."""
-    return section("Afterwards", to_do_list(_by_hand(sides, parts, listed)))
+    return section("Afterwards", to_do_list(_by_hand(sides, parts, inlays, listed)))
 
 
-def _by_hand(sides: Sequence[SheetSide], parts: Sequence[Part], listed: Sequence[str]) -> Iterator[Markup]:
+def _by_hand(
+    sides: Sequence[SheetSide], parts: Sequence[Part], inlays: Sequence[InlayOnSheet], listed: Sequence[str]
+) -> Iterator[Markup]:
     off = " ".join(filter(None, (taken_off(sides[-1]), lifted(sides[-1]))))
     pins = " Pins stay where they are." if sides[-1].setup.fixture.dowels else ""
     yield to_do(f"Spindle off and still. {off}{pins}")
@@ -113,7 +118,9 @@ def _by_hand(sides: Sequence[SheetSide], parts: Sequence[Part], listed: Sequence
                 yield to_do(f"Cut through the skin of {skin} round {piece.what}, and level what stands of it.")
     for part in parts:
         of = f"{part.board.name}: " if len(parts) > 1 else ""
-        yield from (to_do(f"{of}{line}") for line in edges_to_break(part))
+        stay_sharp = [name for each in inlays for name in each.work]
+        yield from (to_do(f"{of}{line}") for line in edges_to_break(part, stay_sharp))
+    yield from (to_do(put_in(each.laid, sides[-1].lengths)) for each in inlays)
     yield to_do("Sand, and finish with ", tag("span", "", class_="blank"), ": the areas are below.")
     for line in listed:
         yield to_do(line)

@@ -31,6 +31,7 @@ from toolpaths.show.sheet.contents_table import contents_table
 from toolpaths.show.sheet.finding_zero import finding_zero
 from toolpaths.show.sheet.finished import afterwards, drawing, faces, finished_sizes
 from toolpaths.show.sheet.holding_down import holding_down
+from toolpaths.show.sheet.inlays_by_hand import InlayOnSheet
 from toolpaths.show.sheet.judgement import judgement
 from toolpaths.show.sheet.measuring import measured_first
 from toolpaths.show.sheet.order_of_work import cutters_of_side, order_of_work
@@ -60,6 +61,7 @@ class Sheet:
     title, identity : of the job
     lengths : how they are read at the machine
     proofs : what is proved of each side, by its name
+    inlays : what is let in
     afterwards : what the user lists to be done by hand
     """
 
@@ -70,6 +72,7 @@ class Sheet:
     parts: Sequence[Part]
     report: JobReport
     proofs: Mapping[str, Proof]
+    inlays: Sequence[InlayOnSheet] = ()
     afterwards: Sequence[str] = ()
 
 
@@ -95,7 +98,8 @@ def sheet_page(sheet: Sheet) -> str:
         at_hand(sheet.sides, sheet.parts, sheet.lengths),
         [drawing(part, sheet.lengths, _which(sheet, part)) for part in sheet.parts],
         sides,
-        tag("article", tag("h2", "Finished"), afterwards(sheet.sides, sheet.parts, sheet.afterwards),
+        tag("article", tag("h2", "Finished"),
+            afterwards(sheet.sides, sheet.parts, sheet.inlays, sheet.afterwards),
             [[finished_sizes(part, sheet.lengths), contents_table(part, sheet.lengths),
               faces(part, _last_wood(sheet, part), sheet.lengths, _which(sheet, part))] for part in sheet.parts],
             time_taken(sheet.sides)),
