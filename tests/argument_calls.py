@@ -307,7 +307,9 @@ def _calls() -> Iterator[Call]:
         screws_apart=45, screws_further_in=9.5, pilot_depth=9, name="hinges",
     )  # fmt: skip
     T9 = tp.Cutter(9, tp.ball(6), feed_mm_min=2000, spindle_rpm=18000)
-    hollowed = given(from_depth=0, scallop=0.05, finish=0.5, stepover=0.4, direction="climb", name="seat")
+    hollowed = given(
+        from_depth=0, scallop=0.05, finish=0.5, stepover=0.4, direction="climb", pattern="rings", name="seat"
+    )
     arc = tp.Section.arc(width=12, depth=4)
     yield call("hollow", shape=AREA, cutters=[T1, T9], depth=None, section=arc, **hollowed)
     yield call("hollow", shape=AREA, cutters=T9, depth=4, section=None, **hollowed)

@@ -72,6 +72,18 @@ def test_a_dish_is_the_spherical_cap_of_the_reference(cutters):
 
 
 @pytest.mark.long
+def test_rows_along_the_grain_leave_ridges_no_higher_than_asked_for():
+    report, _ = judged(hollow(circle(60, MIDDLE), [T1, T2], depth=6, scallop=0.05, pattern="along the grain"), cell=0.2)
+    assert report.ok, str(report)
+    r, z = surface_of(report.stock)
+    rho = (30**2 + 6**2) / 12
+    off = (rho - np.hypot(r, z - (rho - 6)))[r < 29]
+    assert off.min() > -0.003 and off.max() < 0.05 * 1.06 and off.max() > 0.02
+    with pytest.raises(DoesNotFitError, match="pattern='rings'"):
+        Setup(FRONT, [hollow(circle(60, MIDDLE), T2, section=Section.cove(radius=6), pattern="along the grain")])
+
+
+@pytest.mark.long
 def test_ridges_are_as_high_as_asked_for_and_as_the_formula_says():
     """Spacing s leaves h = rho - [(rho-R) cos(s/2rho) + sqrt(R^2 - (rho-R)^2 sin^2(s/2rho))] (reference D.5)."""
     wide, deep, scallop = 80, 6, 0.04

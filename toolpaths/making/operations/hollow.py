@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, partial
-from typing import ClassVar
+from typing import ClassVar, Literal
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -22,6 +22,7 @@ from toolpaths.facts.section import Section
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations.hollowing.roughing import ridge, roughed
 from toolpaths.making.operations.hollowing.surface_rings import Surface, cut_rings, rings_inwards
+from toolpaths.making.operations.hollowing.surface_rows import cut_rows
 from toolpaths.making.operations.hollowing.tip_heights import TipHeights
 from toolpaths.making.operations.operation import OnArea, Site, check_side_cutting, check_stepover
 from toolpaths.making.operations.pocket import checked_cutters
@@ -29,6 +30,8 @@ from toolpaths.making.operations.rings import DIRECTIONS, Direction, placed_poin
 from toolpaths.shapes import door
 from toolpaths.shapes.drawn_area import drawn_area
 
+SurfacePattern = Literal["rings", "along the grain"]
+PATTERNS: tuple[SurfacePattern, ...] = ("rings", "along the grain")
 # mm by which a rounded cutter may stand over the surface where that has no corner: what the finest scale shows.
 _EXACT = 0.01
 # mm by which a section may be wider than the shape, which is drawn in chords.
@@ -47,6 +50,7 @@ class Hollow(OnArea):
     finish: float = 0.5
     stepover: float = 0.4
     direction: Direction = "conventional"
+    pattern: SurfacePattern = "rings"
 
     def __post_init__(self) -> None:
         let_in(self, section=checked_section, from_depth=distance)
@@ -57,7 +61,7 @@ class Hollow(OnArea):
         super()._check()
         let_in(
             self, cutters=checked_cutters, scallop=partial(between, low=0.001, high=1.0), finish=distance,
-            stepover=finite, direction=partial(one_of, choices=DIRECTIONS),
+            stepover=finite, direction=partial(one_of, choices=DIRECTIONS), pattern=partial(one_of, choices=PATTERNS),
         )  # fmt: skip
         check_stepover(self.stepover, 0.5)
         if not self.cutters:
@@ -165,8 +169,13 @@ class Hollow(OnArea):
         self._check_beside(drawn.area, tips.rim, cutter, site)
         surface = Surface(drawn, edge_of(drawn.area.boundary), tips, self.top)
         builder = PathBuilder(cutter, site.fixture.safe_z)
-        outermost = rings_inwards(surface, tips.passes(self.scallop).tolist(), self.direction)
-        cut_rings(builder, outermost, surface, min(site.removed.highest_wood(drawn.area), self.top))
+        wood = min(site.removed.highest_wood(drawn.area), self.top)
+        if self.pattern == "rings":
+            cut_rings(
+                builder, rings_inwards(surface, tips.passes(self.scallop).tolist(), self.direction), surface, wood
+            )
+        else:
+            cut_rows(builder, surface, self.scallop, site.fixture.grain_deg or 0.0, self.direction, wood)
         path = builder.path()
         return Toolpath(cutter, rough.moves + path.moves, path.notes)
 
@@ -213,6 +222,7 @@ def hollow(
     finish: float = 0.5,
     stepover: float = 0.4,
     direction: Direction = "conventional",
+    pattern: SurfacePattern = "rings",
     name: str = "",
 ) -> Hollow:
     """Hollow out a shape: a dished seat, a bowl, a tray with a coved foot.
@@ -227,6 +237,8 @@ def hollow(
         hollow of radius r, rings s apart, about s^2/8 (1/R - 1/r))
     finish : mm left above the surface in roughing
     stepover, direction : as for pocket, of the roughing; the direction of the rings too
+    pattern : the surface is finished in "rings" from the edge inwards, or in rows "along the grain", to and fro, with a
+        ring round the edge at the end, where the section is nowhere steeper than 50 degrees
     name : as for every operation
 
     >>> from toolpaths import Cutter, Section, ball, circle, flat, hollow
@@ -252,5 +264,5 @@ def hollow(
         raise InputError(f"The section says how deep the hollow is: leave out depth={shown(depth)}, or section=.")
     return Hollow(
         shape=area, cutters=checked_cutters("cutters", cutters), section=section, from_depth=from_depth,
-        scallop=scallop, finish=finish, stepover=stepover, direction=direction, name=name,
+        scallop=scallop, finish=finish, stepover=stepover, direction=direction, pattern=pattern, name=name,
     )  # fmt: skip

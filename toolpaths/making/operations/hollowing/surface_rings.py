@@ -219,7 +219,7 @@ def _cut(builder: PathBuilder, ring: Ring, surface: Surface, wood: float) -> Non
         _enter(builder, ring, z, wood)
         return
     track = ring.track and _begun_ahead(ring.track, builder.place)
-    _link(builder, track.start if track else ring.place, z, surface)
+    link_over(builder, track.start if track else ring.place, z, surface)
     if track:
         builder.segments(track.segments, z)
 
@@ -230,7 +230,7 @@ def _begun_ahead(track: Track, place: Point) -> Track:
     return track.starting_at((along + min(_SLANT * away, _OF_RING * track.length)) % track.length)
 
 
-def _link(builder: PathBuilder, there: Point, z: float, surface: Surface) -> None:
+def link_over(builder: PathBuilder, there: Point, z: float, surface: Surface) -> None:
     """Along the surface, in as few straight pieces as keep to it."""
     here, fine = builder.place, max(_FINEST, 2 ** ceil(log2(max(dist(builder.place, there) / _CHORD, 1.0))))
     share = np.linspace(0.0, 1.0, fine + 1)
