@@ -260,6 +260,18 @@ def test_a_rounding_cutter_is_for_edges_and_lines():
     assert report.ok, str(report)
 
 
+def test_a_rounding_cutter_has_a_small_end():
+    """Judged as exactly as others down to there."""
+    thin = replace(ROUNDER, profile=tp.rounding(4, 0.1), deepest_pass=4.5, cutting_length=5)
+    with pytest.raises(tp.InputError, match=r"tip_diameter=0\.09 is below 0\.1 mm"):
+        tp.rounding(4, 0.09)
+    job = job_of(tp.round_edge(PLATE, thin))
+    (text,), (setup,) = job.programs().values(), job.setups
+    for z, code in ((4.1, "gouge"), (3.9, "leftover")):
+        report = tp.simulate(re.sub(r"Z-4\b(?!\.)", f"Z-{z}", text), setup.fixture, [thin], part=job.part)
+        assert code in {finding.code for finding in report.findings}
+
+
 def test_edge_that_the_tip_cannot_follow_is_refused():
     with pytest.raises(tp.DoesNotFitError, match="finds no room inside the shape near"):
         tp.round_edge(tp.rectangle(4.8, 40, MIDDLE), ROUNDER, side="inside").toolpaths(SIDES["front"])

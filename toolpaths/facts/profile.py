@@ -14,6 +14,9 @@ from toolpaths.base.errors import InputError
 
 Kind = Literal["flat", "ball", "bull nose", "V", "drill", "undercut", "rounding"]
 KINDS: tuple[Kind, ...] = ("flat", "ball", "bull nose", "V", "drill", "undercut", "rounding")
+# mm across the small end of a rounding cutter. Moved sideways by as much as a wall may be off, a thinner one would
+# have no end any more, and what its upright edge leaves too high would be judged roughly.
+_SMALLEST_TIP = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,7 +251,9 @@ def rounding(radius: float, tip_diameter: float) -> Profile:
     >>> round(cutter.radius_at(3), 3)
     3.804
 
-    Raises InputError for a radius or a tip_diameter that is no length above 0.
+    Raises InputError for a radius that is no length above 0, or a tip_diameter below 0.1.
     """
-    radius = length("radius", radius)
-    return Profile("rounding", length("tip_diameter", tip_diameter) + 2 * radius, corner_radius=radius)
+    radius, tip = length("radius", radius), length("tip_diameter", tip_diameter)
+    if tip < _SMALLEST_TIP:
+        raise InputError(f"tip_diameter={tip:g} is below {_SMALLEST_TIP:g} mm: no rounding cutter ends so thin.")
+    return Profile("rounding", tip + 2 * radius, corner_radius=radius)
