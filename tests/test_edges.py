@@ -191,10 +191,18 @@ def test_tabs_higher_than_what_a_rounded_edge_leaves_are_refused_with_the_height
         assert report.ok, str(report)
 
 
-def test_an_edge_rounded_over_tabs_that_are_higher_than_its_tip_is_found():
+def test_an_edge_over_tabs_that_are_higher_than_its_tip_is_refused_and_found():
     cut = tp.contour(PLATE, T6, depth=tp.through(0.3), tabs=tp.Tabs(count=4, width=10, height=3))
-    report = thin_job(cut, tp.round_edge(PLATE, ROUNDER)).report()
-
+    with pytest.raises(tp.DoesNotFitError, match=r"1\.00 mm into the tabs of the contour outside near .* of 2 mm or"):
+        thin_job(cut, tp.round_edge(PLATE, ROUNDER))
+    with pytest.raises(tp.DoesNotFitError, match=r"into the tabs of the contour outside near"):
+        thin_job(cut, tp.chamfer(PLATE, VEE, width=4))
+    # Tabs that were cut off before are none.
+    freed = tp.contour(PLATE, T6, depth=tp.through(0.3), from_depth=3)
+    assert thin_job(cut, freed, tp.round_edge(PLATE, ROUNDER))
+    # What is fastened anew between the two is not looked at when it is planned, but when it is judged.
+    first = thin_job(cut).setups[0]
+    report = tp.Job("Plate", [first, tp.Setup(first.fixture, [tp.round_edge(PLATE, ROUNDER)], after=first)]).report()
     assert any("a tab across the contour outside is 2.00 mm high, and 3 mm is meant" in str(f) for f in report.findings)
 
 

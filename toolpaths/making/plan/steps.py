@@ -20,6 +20,7 @@ from toolpaths.making.plan.effect import Effect, effect_of
 from toolpaths.making.plan.limits import check_drawn, check_limits
 from toolpaths.making.plan.order import ordered
 from toolpaths.making.plan.standing_wood import check_as_wide, check_begins_in_air
+from toolpaths.making.plan.tabs_kept import check_tabs_kept
 from toolpaths.making.plan.work import Stop, Work, listed
 
 
@@ -76,6 +77,8 @@ def planned(work: Sequence[Work], site: Site) -> Plan:
                 check_begins_in_air(path, operation.top, site)
                 check_as_wide(operation, site)
                 check_limits(path, fixture, standing)
+                before = ((step.operation, step.path) for step in steps if isinstance(step, Step))
+                check_tabs_kept(operation, path, before, site)
                 done.append(path)
                 if len(done) == len(operation.cutters_in_turn):
                     check_some_work(done)
