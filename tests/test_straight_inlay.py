@@ -73,6 +73,7 @@ def test_a_square_corner_loses_what_the_cutter_leaves(radius):
     assert found.added_mm2 == pytest.approx(0, abs=1e-3)
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("radius", [1.0, 1.5, 3.0])
 def test_the_common_shape_survives_opening_and_closing(radius):
     """So a disc of that radius reaches all of it from inside, and all around it from outside (GEOS buffers)."""
@@ -85,6 +86,7 @@ def test_the_common_shape_survives_opening_and_closing(radius):
         assert [part.area for part in left] == pytest.approx([0, 0], abs=1e-3)
 
 
+@pytest.mark.long
 def test_nothing_is_changed_where_the_cutter_gets_everywhere():
     shape = tp.rectangle(40, 30, (50, 50), corner_radius=5)
     assert matched(shape, 3.0, 0.01).area.equals(shape)

@@ -94,7 +94,7 @@ def test_an_insert_turned_over_as_a_solid_goes_in_and_one_that_is_not_mirrored_d
 @pytest.mark.parametrize(
     ("shape", "changes"),
     [
-        pytest.param(tp.rectangle(24, 16, (50, 45)), {}, id="rectangle"),
+        pytest.param(tp.rectangle(24, 16, (50, 45)), {}, id="rectangle", marks=pytest.mark.long),
         pytest.param(letter(), {}, id="letter", marks=pytest.mark.long),
         pytest.param(letter(), {"turned_deg": 20.0}, id="letter turned", marks=pytest.mark.long),
         pytest.param(tp.ring(50, 30, (52, 45)), {"glue": 0.0}, id="ring", marks=pytest.mark.long),
