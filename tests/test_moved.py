@@ -44,11 +44,14 @@ def operation_classes() -> dict[str, type[tp.Operation]]:
 
 @cache
 def samples() -> tuple[tp.Operation, ...]:
-    """Operations of every class with every argument given; contours with tabs at places as well."""
+    """Operations of every class with every argument given; contours with tabs at places as well, and what
+    only inlays make."""
     made = [call.with_("", None) for call in argument_calls.CALLS if call.name in operation_classes()]
     with_tabs = [each for each in made if isinstance(each, tp.Contour) and each.tabs]
     at_points = tp.Tabs(width=5, height=3, points=((60, 28), (60, 52)))
-    return (*made, *[replace(each, tabs=at_points) for each in with_tabs[:1]])
+    inlays = [call.with_("", None) for call in argument_calls.CALLS if call.name == "tapered_inlay"]
+    of_inlays = [operation for inlay in inlays for operation in (*inlay.recess, *inlay.insert)]
+    return (*made, *of_inlays, *[replace(each, tabs=at_points) for each in with_tabs[:1]])
 
 
 def places(value: Any) -> Any:
