@@ -105,6 +105,15 @@ def test_a_user_s_ramp_angle_is_kept():
     carved(tp.v_carve(laid(KNOWN["L"].shape), careful))
 
 
+@pytest.mark.parametrize(("profile", "codes"), [(tp.v_point(40, 30), set()), (tp.flat(40), {"steep-ramp"})])
+def test_down_round_a_bend_a_cone_bores_only_where_it_is_as_wide_in_the_wood(profile, codes):
+    """A quarter turn of radius 5 that falls 8 mm: 32 in a turn, and a pass is 5. The cone is 2.1 mm in radius there."""
+    cutter = tp.Cutter(1, profile, 1200, 16000, step_down=5, cutting_length=80)
+    text = "G21 G17 G90 G94\nG0 Z20\nT1 M6\nM3 S16000\nG4 P2\nG0 X60 Y50\nZ1\nG1 Z0 F300\nG3 X55 Y55 Z-8 I-5 J0 F400\n"
+    report = tp.simulate(text + "G0 Z20\nM5\nM30\n", FRONT, [cutter], cell=0.5)
+    assert {found.code for found in report.findings} & {"steep-ramp"} == codes
+
+
 def test_a_ring_leaves_arcs():
     (path,) = tp.v_carve(laid(KNOWN["ring"].shape), V90).toolpaths(FRONT)
     assert sum(move.sweep != 0 for move in path.moves) >= 2 and len(path.moves) < 40
