@@ -48,6 +48,7 @@ class Swept:
     path: Toolpath
     of_slope: OfSlope = max
     _areas: dict[float, BaseGeometry] = field(default_factory=dict)
+    _areas_of: dict[frozenset[tuple[float, bytes]], BaseGeometry] = field(default_factory=dict)
 
     @cached_property
     def lines(self) -> list[tuple[float, Floats]]:
@@ -94,7 +95,12 @@ class Swept:
         if not self.limits[4] <= z + _ROUNDING:
             return Polygon()
         if z not in self._areas:
-            self._areas[z] = shapely.union_all(list(self._ground(z)))
+            lines = self._by_radius(z)
+            # Most passes go the same way as those above them.
+            ways = frozenset((radius, points.tobytes()) for radius, some in lines.items() for points in some)
+            if ways not in self._areas_of:
+                self._areas_of[ways] = shapely.union_all(list(_ground(lines)))
+            self._areas[z] = self._areas_of[ways]
         return self._areas[z]
 
     def comes_near(self, places: Floats, z: float) -> NDArray[np.bool_]:
@@ -120,11 +126,6 @@ class Swept:
             if radius > 0:
                 by_radius.setdefault(radius, {}).setdefault(points.tobytes(), points)
         return {radius: list(lines.values()) for radius, lines in by_radius.items()}
-
-    def _ground(self, z: float) -> Iterator[BaseGeometry]:
-        for radius, lines in self._by_radius(z).items():
-            yield offset.along([line for line in lines if len(line) > 1], radius)
-            yield from (Point(line[0]).buffer(radius, quad_segs=16) for line in lines if len(line) == 1)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -199,6 +200,13 @@ class Removed:
         """Whether one toolpath left no wood above z all over an area, as levelling a face does: soon seen."""
         met = (each for each in self.near(area, z) if shapely.covers(each.bounds, area))
         return any(shapely.covers(each.down_to(z), area) for each in met)
+
+
+def _ground(by_radius: dict[float, list[Floats]]) -> Iterator[BaseGeometry]:
+    """What a cutter so wide along lines sweeps, in parts."""
+    for radius, lines in by_radius.items():
+        yield offset.along([line for line in lines if len(line) > 1], radius)
+        yield from (Point(line[0]).buffer(radius, quad_segs=16) for line in lines if len(line) == 1)
 
 
 def _places_over(area: BaseGeometry) -> Floats:
