@@ -9,7 +9,7 @@ from pathcheck import FRONT, MIDDLE, SHAPES, T3, T6
 from shapely import box
 
 import toolpaths as tp
-from toolpaths.making.motion.removed import Removed
+from toolpaths.making.motion.removed import Removed, Swept
 from toolpaths.making.operations.operation import Operation
 from toolpaths.making.plan.steps import Step
 
@@ -49,6 +49,18 @@ def test_removed_is_where_the_simulator_finds_no_wood_above(work, z):
     assert open_.any()
     assert heights[open_].max() <= z + 1e-6
     assert (heights[~open_] < z - 0.05).sum() * stock.cell**2 < 0.02 * removed.length + 0.5
+
+
+@pytest.mark.parametrize("work", WORK.values(), ids=WORK)
+def test_what_was_asked_before_at_other_heights_changes_nothing(work):
+    """Passes that go the same ways share their ground; those that do not, do not."""
+    path, heights = list(work.toolpaths(FRONT))[-1], [-8.9, -0.5, -6.0, -3.0, -4.0, -2.0, -7.5]
+    asked = Swept(path)
+    for z in heights:
+        found, alone = asked.down_to(z), Swept(path).down_to(z)
+        assert shapely.symmetric_difference(found, alone).area < 1e-6
+
+    assert len({asked.down_to(z).area for z in heights}) > 1
 
 
 def test_removed_of_a_drilled_hole_narrows_with_its_point():
