@@ -216,11 +216,12 @@ def drawn_area(area: BaseGeometry, distance: float, tolerance: float) -> DrawnAr
 
 def _track_of(points: Floats, tolerance: float) -> Track:
     """The lines and arcs of a ring; several operations ask for one outline."""
-    return fitted(points, True, tolerance) if len(points) > _KEPT else _known_track(points.tobytes(), tolerance)
+    return fitted(points, True, tolerance) if len(points) > _KEPT else known_track(points.tobytes(), tolerance)
 
 
 @lru_cache(maxsize=256)
-def _known_track(coordinates: bytes, tolerance: float) -> Track:
+def known_track(coordinates: bytes, tolerance: float) -> Track:
+    """The same, worked out once."""
     return fitted(np.frombuffer(coordinates).reshape(-1, 2), True, tolerance)
 
 
