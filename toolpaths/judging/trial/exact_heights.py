@@ -247,7 +247,7 @@ def _cuts_of(
         cuts are found
     """
     x, y = places.T
-    ready = _ready(taken(table, which), profile)
+    ready = _ready(table[:, which], profile)
     few = len(x) * len(which) <= _FEW_PAIRS
     for place, move in [_boxes_about(ready, x, y)] if few else _near(ready, in_cells):
         if before is not None:
