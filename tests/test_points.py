@@ -176,20 +176,17 @@ def test_pairs_of_a_move_and_a_place_are_bounded_however_often_the_same_wood_is_
     assert 1_000 < looked[0] < looked[1] < 8 * looked[0]
 
 
-def test_moves_that_are_looked_at_by_depth_keep_their_own_paths():
-    """By their depths they are as many as lie between the first and the last, and not in the order of the program."""
-    case = case_of(
-        "T1 M6\nM3 S16000\nG0 X10 Y10\nG1 Z-1\nG1 X30\nG1 Z-3\nG1 X45 Y20\nG1 X50 Y25 Z-2\nG1 X60 Y40\nG1 Z-4\n"
-        "G1 X70 Y50"
-    )
+def test_moves_that_are_not_looked_at_in_the_order_of_the_program_keep_their_own_paths():
+    """Four of many, and the last as far from the first as if they followed each other: that was taken for a stretch."""
+    rows = "\n".join(f"G1 X{20 + 40 * (i % 2)} Z-{1 + i % 5}\nG1 Y{10 + i}" for i in range(12))
+    case = case_of(f"T1 M6\nM3 S16000\nG0 X20 Y10\nG1 Z-1\n{rows}")
+    which = case.cutting_moves[[3, 17, 10, 6]]
+    assert which[-1] - which[0] + 1 == len(which)
     places = np.random.default_rng(5).uniform((0, 0), (80, 60), (400, 2))
-    order = case.lowest_moves.tolist()
-    assert order != sorted(order)
-    assert order[-1] - order[0] + 1 == len(order)
-    for limit in (-0.5, -1.5, -2.5):
-        below = plain(case, places) < limit
-        first = first_below(case, places, np.full(len(places), limit))
-        assert (first == np.where(below.any(axis=0), below.argmax(axis=0), -1)).all()
+    low = np.full(len(places), np.inf)
+    for pairs in points._pairs(case, places, which, None):
+        np.minimum.at(low, pairs.place, pairs.z)
+    assert low == pytest.approx(plain(case, places)[which].min(axis=0), abs=1e-9)
 
 
 def test_only_the_moves_asked_for_count():
