@@ -33,7 +33,7 @@ def judgement(report: JobReport, proofs: Mapping[str, Proof], lengths: Lengths) 
         [
             tag("p", f"{name}: ", tag("strong", line))
             for name, proof in proofs.items()
-            for line in str(proof).split("\n")
+            for line in lengths.in_words(str(proof)).split("\n")
         ],
         class_="judgement",
     )
