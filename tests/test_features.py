@@ -25,6 +25,7 @@ from toolpaths import (
     Parting,
     Recess,
     Section,
+    TaperedInsert,
     ball,
     bull_nose,
     circle,
@@ -69,6 +70,7 @@ def every_kind() -> list[Feature]:
             name="bowl",
         ),
         Keyhole(line=[(30, 30), (30, 60)], profile=undercut(9.5, 3.2, 4.8), depth=8, from_depth=1),
+        TaperedInsert(area=box(40, 40, 70, 55), start_depth=2, depth=4, angle_deg=60, around=8, ridges=0.5),
         Parting(area=box(5, 5, 115, 85), waste="outside", tabs=4, skin=0.3),
         Parting(area=circle(20, (90, 30)), waste="inside", corners=1.5),
     ]
@@ -106,7 +108,7 @@ def test_no_two_features_are_equal_and_parts_go_by_theirs() -> None:
     part = Part(board=BOARD, front=features, back=features[:1])
     assert part == Part(board=BOARD, front=every_kind(), back=tuple(every_kind()[:1]))
     assert part != replace(part, within=0.05) and hash(part) == hash(pickle.loads(pickle.dumps(part)))
-    assert repr(part) == "<Part of board: 14 features on the front, 1 on the back>"
+    assert repr(part) == "<Part of board: 15 features on the front, 1 on the back>"
     assert [parting.waste for parting in part.partings()] == ["outside", "inside"]
     assert part.partings("back") == ()
 

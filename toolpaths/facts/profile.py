@@ -11,6 +11,7 @@ import numpy as np
 
 from toolpaths.base.checks import Floats, between, finite, length, let_in, not_negative, one_of, shown
 from toolpaths.base.errors import InputError
+from toolpaths.base.values import fields_in_a_line
 
 Kind = Literal["flat", "ball", "bull nose", "V", "drill", "undercut", "rounding"]
 KINDS: tuple[Kind, ...] = ("flat", "ball", "bull nose", "V", "drill", "undercut", "rounding")
@@ -19,7 +20,7 @@ KINDS: tuple[Kind, ...] = ("flat", "ball", "bull nose", "V", "drill", "undercut"
 _SMALLEST_TIP = 0.1
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Profile:
     """The cutting part, seen from the side: a flat tip, then a rounded corner, a cone, or a hollow quarter circle.
 
@@ -59,6 +60,8 @@ class Profile:
                 )
         elif self.head_height or self.neck_diameter:
             raise InputError(f"Only an undercut cutter has a head_height and a neck_diameter; a {self.kind} has none.")
+
+    __repr__ = fields_in_a_line
 
     @property
     def radius(self) -> float:
