@@ -26,8 +26,8 @@ Lines = NDArray[np.object_]
 _AROUND, _JOIN = 1000.0, 1e-6
 # mm: a cut along a line is no deeper than meant if by less than this; more than heights that are looked at lie apart.
 _NO_DEEPER, _FINER = 0.001, 0.002
-# Chords in a quarter of a circle: discs lie within their circles, which is the safe side, by a 20,000th of the radius.
-CHORDS = 80
+# Chords in a quarter of a circle: discs lie within their circles, which is the safe side, by a 5,000th of the radius.
+CHORDS = 40
 # Rings in which a cutter is held against a sloping surface; shares of a height or a width that are looked at.
 _RINGS, _SHARES = 2000, np.linspace(0.0, 1.0, 20_001)
 

@@ -169,7 +169,9 @@ def _cover(cuts: Motion, z: float, line: BaseGeometry, wide: float) -> bool:
     left, below, right, above = shapely.bounds(line)
     near = shapely.clip_by_rect(cuts.lines, left - reach, below - reach, right + reach, above + reach)
     near = np.where(moved, near, cuts.lines)
-    for nth in np.argsort(shapely.distance(cuts.lines, line), kind="stable"):
+    # The nearest first; of passes that go the same way at several heights one is enough.
+    ways = np.column_stack([shapely.distance(cuts.lines, line), shapely.length(cuts.lines), radii]).round(9)
+    for nth in np.unique(ways, axis=0, return_index=True)[1]:
         disc = shapely.buffer(near[nth], max(radii[nth] - cuts.off[nth], 0.0), quad_segs=CHORDS)
         rest = shapely.difference(rest, disc)
         if rest.is_empty or rest.area < 1e-9:
