@@ -9,6 +9,7 @@ import re
 from dataclasses import dataclass, replace
 from functools import cache
 from math import asin, pi, sqrt
+from typing import Any
 
 import numpy as np
 import pytest
@@ -40,6 +41,7 @@ from toolpaths.making.motion.toolpath import CUT, RAPID, Move, Toolpath
 from toolpaths.making.operations.operation import Operation, Site
 from toolpaths.making.plan.steps import Step
 from toolpaths.making.writer.program import program, programs_by_cutter
+from toolpaths.shapes.placement import Placement
 
 DIGIT = {"mm": 1e-4, "inch": 2.54e-4}
 WORDS = re.compile(r"(?:[GMTXYZIJFSPQR]-?(?:\d+\.?\d*|\.\d+) ?)+(?:\(.*\))?|\(.*\)")
@@ -105,6 +107,9 @@ class Moves(Operation):
     @property
     def drawn(self) -> LineString:
         return LineString([(move.x, move.y) for move in self.path.moves[:1]] * 2)
+
+    def _drawn_at(self, place: Placement) -> dict[str, Any]:
+        raise AssertionError("moves are not put elsewhere here")
 
     def toolpath(self, cutter: tp.Cutter, site: Site) -> Toolpath:
         return self.path

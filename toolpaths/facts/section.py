@@ -139,7 +139,7 @@ class Section(PickledByFields):
     >>> Section.cove(radius=8, depth=20)
     <Section: cove of radius 8, 8 wide, 20 deep>
     >>> Section.arc(width=50, depth=10).heights([0, 25, 50, 80]).round(3).tolist()
-    [0.0, -7.573, -10.0, -10.0]
+    [0.0, -7.574, -10.0, -10.0]
 
     Raises InputError for pieces that do not follow each other.
     """
@@ -223,7 +223,7 @@ class Section(PickledByFields):
         meets the face, `radius` higher. Its edge is the foot, so heights are above that.
 
         >>> from toolpaths import Section
-        >>> Section.round_over(radius=5).heights([0.0, 1.0, 5.0]).tolist()
+        >>> Section.round_over(radius=5).heights([0.0, 1.0, 5.0]).round(6).tolist()
         [0.0, 3.0, 5.0]
 
         Raises InputError for a radius that is none.

@@ -46,10 +46,13 @@ class Feature(ABC):
 
     The features are frozen dataclasses: equal when made alike, and checked again by dataclasses.replace.
     name : what findings call it
+    tab_height : mm that each tab of it is to have, from the floor of the cut or the underside of the board up; 0 where
+        it does not say
     """
 
     __slots__ = ()
     name: str
+    tab_height: float = 0.0
 
     def __post_init__(self) -> None:
         let_in(self, name=label)

@@ -37,7 +37,7 @@ class Keyhole(Feature):
 
     >>> from toolpaths import Keyhole, undercut
     >>> Keyhole(line=[(50, 30), (50, 50)], profile=undercut(9.5, 3.2, 4.8), depth=8)
-    <Keyhole: keyhole, 0 x 20 at (50, 30), undercut 9.5 head 3.2 neck 4.8, 8 deep>
+    <Keyhole: keyhole, 9.5 x 27.15 at (45.25, 25.25), undercut 9.5 head 3.2 neck 4.8, 8 deep>
 
     Raises InputError for a line that is none, another profile, and a depth that leaves no shoulder.
     """

@@ -8,8 +8,7 @@ from math import floor
 import shapely
 
 from toolpaths.base.errors import DoesNotFitError
-from toolpaths.facts.features.cut_along import CutAlong
-from toolpaths.facts.features.parting import Parting
+from toolpaths.facts.features.feature import Feature
 from toolpaths.making.motion.removed import Swept
 from toolpaths.making.motion.toolpath import Toolpath
 from toolpaths.making.operations.edge_cut import EdgeCut
@@ -31,7 +30,7 @@ def check_tabs_kept(
     edge, underside = Swept(path), site.fixture.underside_z
     for cut, way in earlier:
         for feature in cut.features(site.tolerance) if cut.has_tabs else ():
-            if not isinstance(feature, (CutAlong, Parting)) or path.lowest > _top(feature, underside) - _HAIR:
+            if not feature.tab_height or path.lowest > _top(feature, underside) - _HAIR:
                 continue
             top, bottom = _top(feature, underside), max(feature.floor(underside), underside)
             kerf = Swept(way).down_to(top)
@@ -49,6 +48,6 @@ def check_tabs_kept(
             )
 
 
-def _top(feature: CutAlong | Parting, underside: float) -> float:
+def _top(feature: Feature, underside: float) -> float:
     """Z of the top of the tabs that a feature is to have."""
     return max(feature.floor(underside), underside) + feature.tab_height
