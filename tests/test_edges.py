@@ -322,3 +322,56 @@ def test_advice_for_a_rounding_cutter_goes_by_its_diameter_half_way_up():
     careless = tp.Cutter(7, tp.rounding(6, 6), 1500, 18000, step_down=6)
     assert any(note.startswith("step_down=6 is 0.79 of the diameter") for note in tp.check_cutter(
         careless, wood="oak", machine=tp.Machine()))  # fmt: skip
+
+
+FLAT6 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000, cutting_length=25)
+WIDE_ROUND = tp.Cutter(3, tp.rounding(8, 6), feed_mm_min=1200, spindle_rpm=16000)
+WIDE_VEE = tp.Cutter(4, tp.v_point(12, 90), feed_mm_min=1200, spindle_rpm=16000)
+WIDE_BALL = tp.Cutter(5, tp.ball(16), feed_mm_min=1200, spindle_rpm=16000, step_down=8)
+ONE = tp.rectangle(60, 60, (70, 100))
+
+
+def beside(gap: float) -> tp.Contour:
+    """Two parts so far apart."""
+    return tp.contour(
+        [ONE, tp.rectangle(60, 60, (130 + gap, 100))],
+        FLAT6,
+        depth=tp.through(0.3),
+        tabs=tp.Tabs(count=4, width=8, height=4),
+    )
+
+
+def judged_beside(*work) -> tp.Job:
+    board = tp.Board(width=300, height=200, thickness=18, wood="oak")
+    return tp.Job("Two plates", [tp.Setup(tp.Fixture(board=board, grips=(board.outline,)), work)])
+
+
+@pytest.mark.parametrize(
+    ("edge", "near", "far"),
+    [
+        (tp.round_edge(ONE, WIDE_ROUND), 6.5, 40),
+        (tp.round_edge(ONE, WIDE_ROUND), 10, 40),
+        (tp.cove_edge(ONE, WIDE_BALL), 6.5, 40),
+    ],
+)
+def test_the_far_flank_of_an_edge_takes_nothing_of_the_part_beside_it(edge, near, far):
+    """Only the near flank is meant: beyond it lies waste, or another part that is to stay."""
+    assert judged_beside(edge, beside(far)).report(cell=0.5).ok
+    job = judged_beside(edge, beside(near))
+    assert "gouge" in {found.finding.code for found in job.report(cell=0.5).findings}
+    assert not job.proofs()["front"].holds and judged_beside(edge, beside(far)).proofs()["front"].holds
+
+
+def test_the_far_flank_of_an_edge_takes_nothing_of_an_island():
+    hole, island = tp.circle(73, (150, 100)), tp.circle(60, (150, 100))
+    edge = tp.round_edge(hole, WIDE_ROUND, side="inside")
+    assert judged_beside(tp.pocket(hole, FLAT6, depth=9), edge).report(cell=0.5).ok
+    job = judged_beside(tp.pocket(hole, FLAT6, depth=9, islands=island), edge)
+    assert "gouge" in {found.finding.code for found in job.report(cell=0.5).findings}
+    assert not job.proofs()["front"].holds
+
+
+@pytest.mark.parametrize("edge", [tp.round_edge(ONE, WIDE_ROUND), tp.chamfer(ONE, WIDE_VEE, width=4)])
+def test_of_an_edge_without_a_wall_both_flanks_are_meant(edge):
+    job = judged_beside(edge)
+    assert job.report(cell=0.5).ok and job.proofs()["front"].holds

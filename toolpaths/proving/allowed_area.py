@@ -16,6 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.checks import Floats
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.features.slack import Slack
+from toolpaths.facts.features.surfaces import with_walls
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
 from toolpaths.facts.waste import waste_of
@@ -43,20 +44,23 @@ class AllowedArea:
         self._within, place = within, fixture.place
         slack = Slack(part.board, fixture.underside_z, within, np.zeros((0, 6)))
         features = part.cut_from(fixture.side)
-        surfaces = [feature.lowest(slack) for feature in features]
+        waste = waste_of(part.partings(), slack)
+        surfaces = with_walls([feature.lowest(slack) for feature in features], waste)
         self._floors = [(place(floor.area), floor.z - within) for each in surfaces for floor in each.floors]
         # A line in chords stands for a curve beside it, as the border of an area does.
-        along = [one for each in surfaces for one in each.swept]
-        self._swept = [(place(one.line), one.profile, one.tip, slack.sideways(one.line) - within) for one in along]
+        along = [(one, slack.sideways(one.line) - within) for each in surfaces for one in each.swept]
         self._sloped = [(place(one.area), place(one.edge), one) for each in surfaces for one in each.sloped]
         self._under = [one._replace(area=place(one.area)) for feature in features for one in feature.undercuts()]
-        # What goes along lines is as wide as its cutter above the tip.
-        for line, profile, tip, _ in self._swept:
-            wide = shapely.buffer(line, profile.opens_sideways.radius, quad_segs=CHORDS)
-            self._floors.append((wide, tip + profile.tip_height - within))
         board = part.board.outline
         around = shapely.buffer(shapely.difference(shapely.buffer(board, _AROUND), board), _JOIN)
-        self._floors += [(around, -inf), (place(waste_of(part.partings(), slack)), -inf)]
+        self._floors += [(around, -inf), (place(waste), -inf)]
+        self._swept = []
+        for one, curved in along:
+            # What goes along a line is as wide as its cutter above the tip; beyond an edge that has to be open.
+            wide = shapely.buffer(one.line, one.profile.opens_sideways.radius, quad_segs=CHORDS)
+            beyond = place(shapely.difference(wide, one.only or wide))
+            self._swept.append((place(one.line), one.profile, one.tip, curved, beyond))
+            self._floors += [] if one.only else [(place(wide), one.tip + one.profile.tip_height - within)]
         self._known: dict[float, BaseGeometry] = {}
         self.steps = sorted({z for _, z in self._floors if z > -inf})
 
@@ -81,11 +85,11 @@ class AllowedArea:
         low, high : z between which its tip stays; off : mm by which it may lie beside its line
         """
         found, most_off = np.zeros(len(lines), bool), off.max(initial=0.0)
-        for line, profile, tip, curved in self._swept:
+        for line, profile, tip, curved, beyond in self._swept:
             # Between two of these heights the one may be as narrow as below, the other as wide as above.
             heights = (_NO_DEEPER - tip) * _SHARES**2
             room = (profile.radii(heights[:-1] + _FINER) - cutter.body_radii(heights[1:])).min() + curved - most_off
-            if room > 0:
+            if room > 0 and (beyond.is_empty or self.at(tip).covers(beyond)):
                 found |= (low >= tip - _NO_DEEPER) & _covered(shapely.buffer(line, room, quad_segs=CHORDS), lines)
         for area, bottom, top in self._under if cutter.profile.kind == "undercut" else ():
             level = (low >= bottom - self._within) & (high + cutter.profile.head_height <= top + self._within)

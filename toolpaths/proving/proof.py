@@ -75,13 +75,8 @@ def prove(
         motion = Motion.of(side.pieces, {cutter.number: cutter for cutter in cutters}, fixture)
     except NotUnderstood as error:
         return Proof(tuple(Sentence(text, f"the program is not understood, {error}") for text in SENTENCES), within)
-    allowed = AllowedArea(part, fixture, within - _FINEST)
-    why = (
-        _cut_into_part(motion, allowed),
-        _rapid_in_wood(motion),
-        _too_deep(motion, fixture),
-        _hold_down_met(motion, fixture, side),
-    )
+    cut = _cut_into_part(motion, AllowedArea(part, fixture, within - _FINEST))
+    why = (cut, _rapid_in_wood(motion), _too_deep(motion, fixture), _hold_down_met(motion, fixture, side))
     return Proof(tuple(map(Sentence, SENTENCES, why)), within)
 
 

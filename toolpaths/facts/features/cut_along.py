@@ -28,6 +28,8 @@ class CutAlong(Feature):
     line : shapely lines or points, or a list of (x, y) joined in order, seen from the front
     depth : mm of the tip below the face of its side, or through()
     waste : area beside the cut that may be cut as deep: the cutter may come and go there, and cut wider
+    edge_of : area whose edge this is: beyond it the cutter runs in what is waste or others open, and takes nothing
+        that is to stay; empty for a cut that is meant with both its flanks
     tabs : how many tabs stand across closed lines, each with its tab_length along them, slopes and all, at most, its
         tab_width at its narrowest, and its tab_height from the floor of the cut, or the underside of the board, up
 
@@ -48,11 +50,12 @@ class CutAlong(Feature):
     tab_length: float = 30.0
     tab_width: float = 0.0
     tab_height: float = 0.0
+    edge_of: BaseGeometry = field(default_factory=Polygon)
 
     def _check(self) -> None:
         let_in(
             self, f"{self.name}: ", line=drawn.line, profile=checked_profile, depth=checked_depth,
-            waste=drawn.area_or_none, **TAB_DOORS,
+            waste=drawn.area_or_none, edge_of=drawn.area_or_none, **TAB_DOORS,
         )  # fmt: skip
         if self.profile.kind == "undercut":
             raise InputError(f"{self.name}: {self.profile} leaves shoulders above its cut: say Keyhole(...).")
@@ -82,14 +85,22 @@ class CutAlong(Feature):
     def lowest(self, slack: Slack) -> Surfaces:
         tip = self.floor(slack.underside)
         waste = () if self.waste.is_empty else (Floor(self.waste, tip),)
-        return Surfaces(waste, (widest(self.line, self.profile, tip, slack.within),))
+        cut = widest(self.line, self.profile, tip, slack.within)
+        return Surfaces(waste, (cut._replace(only=self._only(slack, 1.0)),))
 
     def highest(self, slack: Slack) -> Surfaces:
         tip = self.floor(slack.underside)
         if self.tabs:
             # Where they stand is not said: anywhere.
             tip = max(tip, slack.underside) + self.tab_height
-        return Surfaces((), (narrowest(self.line, self.profile, tip, slack.within),))
+        cut = narrowest(self.line, self.profile, tip, slack.within)
+        return Surfaces((), (cut._replace(only=self._only(slack, -1.0)),))
+
+    def _only(self, slack: Slack, sign: float) -> BaseGeometry | None:
+        """The area whose edge it is, wider or narrower by what its wall may be off."""
+        if self.edge_of.is_empty:
+            return None
+        return buffered(self.edge_of, sign * slack.sideways(self.edge_of), quad_segs=ROUND)
 
     def walls(self, slack: Slack) -> Walls:
         wide = self.profile.radius_at(-self.floor(slack.underside))

@@ -6,6 +6,7 @@ Shapes as drawn, seen from the front; z in mm from the face of the side on which
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
 from math import inf, radians, tan
@@ -60,12 +61,14 @@ class Swept(NamedTuple):
     """What a cutter of this profile leaves when its tip follows lines, or stands at points, at this z.
 
     up_to : z above which the surface says nothing
+    only : area beyond which it says nothing either, None for none such
     """
 
     line: BaseGeometry
     profile: Profile
     tip: float
     up_to: float = inf
+    only: BaseGeometry | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -115,6 +118,26 @@ class Surfaces(NamedTuple):
     floors: tuple[Floor, ...] = ()
     swept: tuple[Swept, ...] = ()
     sloped: tuple[Sloped, ...] = ()
+
+
+def with_walls(each: Iterable[Surfaces], waste: BaseGeometry) -> list[Surfaces]:
+    """The surfaces of the features of a side, those along an edge limited to their own side of it where another
+    feature, or the waste, opens the other. Of an edge beyond which nothing is open both flanks of the cutter are meant.
+
+    waste : as drawn, like the surfaces
+    """
+    surfaces = list(each)
+    if all(swept.only is None for one in surfaces for swept in one.swept):
+        return surfaces
+    opened = [floor.drawn for one in surfaces for floor in one.floors]
+    opened += [sloped.area for one in surfaces for sloped in one.sloped]
+    beside = shapely.union_all([waste, *opened])
+
+    def walled(swept: Swept) -> Swept:
+        open_beside = swept.only is not None and swept.line.intersection(beside).length >= swept.line.length / 2
+        return swept if open_beside else swept._replace(only=None)
+
+    return [one._replace(swept=tuple(map(walled, one.swept))) for one in surfaces]
 
 
 def widest(line: BaseGeometry, profile: Profile, tip: float, within: float) -> Swept:

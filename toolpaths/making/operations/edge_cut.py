@@ -28,6 +28,8 @@ from toolpaths.shapes.drawn_area import drawn_area
 
 EdgeSide = Literal["outside", "inside"]
 EDGE_SIDES: tuple[EdgeSide, ...] = ("outside", "inside")
+# mm about an opening in which its edge takes wood, and more.
+_AROUND = 1000.0
 # Less edge than this left uncut is not worth a note, mm.
 _WHISKER = 0.1
 
@@ -105,5 +107,7 @@ class EdgeCut(OneCutter, OnArea):
         return builder.path(notes if missed > _WHISKER else ())
 
     def parts(self, tolerance: float) -> tuple[Feature, ...]:
-        edge = self._centres(self._area, tolerance).boundary
-        return (CutAlong(line=edge, profile=self.cutter.profile, depth=self.depth, name=self.title),)
+        edge, area = self._centres(self._area, tolerance).boundary, self._area
+        if self.side == "inside":
+            area = shapely.difference(shapely.box(*shapely.buffer(area, _AROUND).bounds), area)
+        return (CutAlong(line=edge, profile=self.cutter.profile, depth=self.depth, name=self.title, edge_of=area),)

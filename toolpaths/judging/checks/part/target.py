@@ -18,7 +18,7 @@ from toolpaths.base.checks import Floats
 from toolpaths.facts.features.edge_distances import edge_of
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.features.slack import ROUND, Slack
-from toolpaths.facts.features.surfaces import Box, Floor, Sloped, Surfaces, Swept
+from toolpaths.facts.features.surfaces import Box, Floor, Sloped, Surfaces, Swept, with_walls
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
 from toolpaths.facts.profile import Profile
@@ -89,6 +89,8 @@ class Target:
             cell, away = cells_beside(grid, *edge_of(swept.line), wide)
             z = level(swept.profile, away, np.full(len(away), swept.tip)).astype(np.float32)
             some = (z < 0) & (z <= swept.up_to)
+            if swept.only is not None:
+                some &= covered(swept.only, grid).reshape(-1)[cell]
             np.minimum.at(heights.reshape(-1), cell[some], z[some])
         for sloped in self.surfaces.sloped:
             cell = np.flatnonzero(covered(sloped.area, grid))
@@ -156,8 +158,9 @@ class Target:
 def lowest(part: Part, fixture: Fixture, slack: Slack) -> Target:
     """What may be removed from a side of the part, as it lies in the fixture."""
     features = part.cut_from(fixture.side)
-    surfaces, rough = _placed(lambda each: [feature.lowest(each) for feature in features], fixture, slack)
-    waste = fixture.place(waste_of(part.partings(), slack))
+    off = waste_of(part.partings(), slack)
+    surfaces, rough = _placed(lambda each: with_walls([f.lowest(each) for f in features], off), fixture, slack)
+    waste = fixture.place(off)
     return Target(fixture.underside_z, surfaces, rough, waste, untouched=0.0, nowhere=-np.inf)
 
 
@@ -174,7 +177,7 @@ def highest(part: Part, fixture: Fixture, slack: Slack) -> Target:
     reaches into the waste as much as lies in the part.
     """
     features, waste = part.cut_from(fixture.side), waste_of(part.partings(), slack)
-    surfaces, rough = _placed(lambda each: [feature.highest(each) for feature in features], fixture, slack)
+    surfaces, rough = _placed(lambda each: with_walls([f.highest(each) for f in features], waste), fixture, slack)
     there = shapely.difference(waste, _within(waste, features))
     return Target(fixture.underside_z, surfaces, rough, fixture.place(there), untouched=np.inf, nowhere=np.inf)
 
@@ -197,12 +200,13 @@ def _together(each: Iterable[Surfaces], fixture: Fixture) -> Surfaces:
     floors: list[Floor] = []
     sloped: list[Sloped] = []
     # What is swept alike, as the holes of one drill, is one surface along many lines.
-    swept: dict[tuple[Profile, float, float], list[BaseGeometry]] = {}
+    swept: dict[tuple[Profile, float, float, BaseGeometry | None], list[BaseGeometry]] = {}
     for one in each:
         floors += [replace(floor, drawn=fixture.place(floor.drawn)) for floor in one.floors]
         sloped += [replace(two, area=fixture.place(two.area), edge=fixture.place(two.edge)) for two in one.sloped]
-        for line, profile, tip, up_to in one.swept:
-            swept.setdefault((profile, tip, up_to), []).extend(shapely.get_parts(fixture.place(line)))
+        for line, profile, tip, up_to, only in one.swept:
+            there = None if only is None else fixture.place(only)
+            swept.setdefault((profile, tip, up_to, there), []).extend(shapely.get_parts(fixture.place(line)))
     together = [Swept(shapely.geometrycollections(lines), *alike) for alike, lines in swept.items()]
     return Surfaces(tuple(floors), tuple(together), tuple(sloped))
 
@@ -232,6 +236,10 @@ def _lowered_at(heights: Floats, places: _Places, surfaces: Surfaces) -> Floats:
     for swept in surfaces.swept if len(places.points) else ():
         for cut in heights_over(_table(swept), swept.profile, places.points, places.in_cells, heights):
             some = cut.z <= swept.up_to
+            if swept.only is not None:
+                within = np.zeros(len(heights), bool)
+                within[places.within(swept.only)] = True
+                some &= within[cut.place]
             np.minimum.at(heights, cut.place[some], cut.z[some])
     return heights
 
