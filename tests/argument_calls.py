@@ -244,7 +244,9 @@ def _calls() -> Iterator[Call]:
     yield call("Recess", area=AREA, depth=4, corners=3, foot=1, overrun=0.5, name="tray")
     no_tabs = given(tabs=0, tab_length=30, tab_width=0, tab_height=0)
     some_tabs = given(tabs=2, tab_length=20, tab_width=5, tab_height=3)
-    yield call("CutAlong", line=AREA.boundary, profile=tp.flat(6), depth=4, name="a", waste=AREA, **some_tabs)
+    yield call(
+        "CutAlong", line=AREA.boundary, profile=tp.flat(6), depth=4, name="a", edge_of=AREA, waste=AREA, **some_tabs
+    )
     yield call(
         "CutAlong",
         line=[(20, 40), (90, 40)],
