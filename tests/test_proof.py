@@ -71,7 +71,7 @@ def test_the_reader_goes_where_that_of_the_library_goes(seed):
             lasts = [one for one, after in zip(pieces, [*pieces[1:], None]) if after is None or after.line != one.line]
             mine = np.array([(*piece.points[-1], piece.z1) for piece in lasts])
             known = theirs[~np.isnan(theirs).any(axis=1)]
-            assert all(np.abs(known - place).max(axis=1).min() < 1e-9 for place in mine)
+            assert set(map(tuple, mine.round(6).tolist())) <= set(map(tuple, known.round(6).tolist()))
             assert np.allclose(mine[-1], known[-1], atol=1e-9)
 
 

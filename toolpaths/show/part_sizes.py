@@ -162,9 +162,12 @@ def _seen(
         if isinstance(feature, CutAlong) and not feature.hole:
             radius = float(feature.profile.radius_at(max(tall, 0.0)))
             # A line of very many points is shown as its middle line: its band takes the square of them.
-            band = shape if shapely.get_num_coordinates(shape) > _MOST_POINTS else shapely.buffer(shape, radius)
+            fewer = shape if shapely.get_num_coordinates(shape) <= _MOST_POINTS else shapely.simplify(shape, _CHORD)
+            band = shape if shapely.get_num_coordinates(fewer) > _MOST_POINTS else shapely.buffer(fewer, radius)
             if shapely.intersects(band, area):
                 foot = foot_of_slope(part, side, feature, shape, tall, area)
+                if not feature.edge_of.is_empty:
+                    foot = foot._replace(wood=feature.edge_of, beside=True)
                 yield *_along(shape, band, 2 * radius, area, foot, lengths), foot.depth, None if foot.beside else shape
         elif shapely.intersects(shape, area):
             deep = foot_of_slope(part, side, feature, shape, tall, area).depth if isinstance(feature, Cone) else tall
@@ -204,9 +207,6 @@ def _along(
     if shapely.is_closed(line) and foot.beside:
         seen = shapely.intersection(shapely.simplify(band, _CHORD), area)
         return seen, None, _bevelled(line, band, foot.wood, lengths)
-    fewer = shapely.simplify(line, _CHORD)
-    if band is line and shapely.get_num_coordinates(fewer) <= _MOST_POINTS:
-        band = shapely.buffer(fewer, wide / 2)
     seen = shapely.intersection(shapely.simplify(band, _CHORD), area)
     left, low, right, high = line.bounds
     middle = f"its middle {lengths.by(right - left, high - low)}"

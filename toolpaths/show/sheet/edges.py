@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterator
 
 import shapely
 
+from toolpaths.facts.features.carving import Carving
 from toolpaths.facts.part import Part
 from toolpaths.facts.turning import SIDES
 from toolpaths.show.lengths import MM
@@ -19,9 +20,11 @@ _BOARD = "the board's own edges"
 def edges_to_break(part: Part, stay_sharp: Collection[str] = ()) -> Iterator[str]:
     """A line for each face: names of what has sharp edges there, and of what has none any more.
 
-    stay_sharp : names of what is left as it was cut, since something is let into it, or it into something
+    stay_sharp : names of what is left as it was cut, since something is let into it, or it into something; carvings are
+        too
     """
     found = measured(part, MM)
+    carved = {each.name for side in SIDES for each in part.cut_from(side) if isinstance(each, Carving)}
     underside = -part.board.thickness
     through = {each.name for side in SIDES for each in part.cut_from(side) if each.goes_through(underside)}
     parted = any(parting.waste == "outside" for parting in part.partings())
@@ -29,7 +32,7 @@ def edges_to_break(part: Part, stay_sharp: Collection[str] = ()) -> Iterator[str
         here = [each for each in found if each.shape.area and (each.side == side or each.name in through)]
         bevels = [each for each in here if each.box is None and each.side == side]
         edges = [each for each in here if each.box is not None]
-        sharp = dict.fromkeys(each.name for each in edges if not _stays(each, bevels, stay_sharp))
+        sharp = dict.fromkeys(each.name for each in edges if not _stays(each, bevels, {*stay_sharp, *carved}))
         names = ", ".join([*sharp, *([] if parted else [_BOARD])])
         done = ", ".join(dict.fromkeys(each.name for each in bevels))
         if names:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from toolpaths.judging.job_report import JobReport
 from toolpaths.proving.proof import Proof
@@ -11,11 +11,17 @@ from toolpaths.show.markup import Markup, tag
 from toolpaths.show.sheet.page_parts import section
 
 
-def judgement(report: JobReport, proofs: Mapping[str, Proof], lengths: Lengths) -> Markup:
-    """The result with its margins, and what is proved of each side."""
+def judgement(
+    report: JobReport, proofs: Mapping[str, Proof], planned: Mapping[str, Sequence[str]], lengths: Lengths
+) -> Markup:
+    """The result with its margins, and what is proved of each side.
+
+    planned : what planning noted of each side, by its name
+    """
     found = [tag("li", str(each)) for each in report.findings]
     accepted = [tag("li", str(each)) for each in report.accepted]
     in_mm = lengths.units != "mm" and (found or accepted)
+    noted = [tag("li", f"{name}: {lengths.in_words(note)}") for name, notes in planned.items() for note in notes]
     notes = [tag("li", f"{name}: {lengths.in_words(note)}") for name, one in report.sides for note in one.notes]
     unknown = list(dict.fromkeys(what for _, one in report.sides for what in one.not_judged))
     return section(
@@ -29,6 +35,7 @@ def judgement(report: JobReport, proofs: Mapping[str, Proof], lengths: Lengths) 
         tag("ul", found) if found else None,
         [tag("p", "Accepted, and why:"), tag("ul", accepted)] if accepted else None,
         tag("ul", notes) if notes else None,
+        [tag("p", "Noted when the work was planned:"), tag("ul", noted)] if noted else None,
         tag("p", f"Not looked at: {', '.join(unknown)}.") if unknown else None,
         [
             tag("p", f"{name}: ", tag("strong", line))

@@ -79,6 +79,7 @@ class Sheet:
 def sheet_page(sheet: Sheet) -> str:
     """The page, in ASCII."""
     styles = cutter_styles(side.setup for side in sheet.sides)
+    planned = {side.name: side.setup.notes for side in sheet.sides}
     total = sum(side.seconds for side in sheet.sides)
     cautions = dict.fromkeys([*CAUTIONS, *(each for side in sheet.sides for each in trapped_heads(side.setup.steps))])
     sides = [_side(sheet, number, styles) for number in step_by_step("Drawing the sheet", range(len(sheet.sides)))]
@@ -94,7 +95,7 @@ def sheet_page(sheet: Sheet) -> str:
             tag("p", "Cut by ", tag("span", "", class_="blank"), " on ", tag("span", "", class_="blank")),
         ),
         section("Before anything else", tag("ul", [tag("li", each) for each in cautions]), class_="cautions"),
-        judgement(sheet.report, sheet.proofs, sheet.lengths),
+        judgement(sheet.report, sheet.proofs, planned, sheet.lengths),
         at_hand(sheet.sides, sheet.parts, sheet.lengths),
         [drawing(part, sheet.lengths, _which(sheet, part)) for part in sheet.parts],
         sides,
