@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, partial
-from math import ceil, radians, tan
+from math import ceil, floor, radians, tan
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -64,10 +64,12 @@ class TaperedInlay(PickledByFields):
         deep, high = self.start_depth + max(self.glue, self.proud), self.vee.profile.tip_height
         if deep > high + 1e-6:
             least = 2 * (deep * self.slope + self.vee.profile.flat_radius)
+            less, other = ("start_depth", max(self.glue, self.proud)) if self.start_depth > deep / 2 else (
+                "proud" if self.proud >= self.glue else "glue", self.start_depth)  # fmt: skip
+            instead = f", or {less}={floor((high - other) * 100) / 100:g} or less" if high - other >= 0.01 else ""
             raise DoesNotFitError(
                 f"{self.vee} cuts a cone {high:.2f} mm high, and {deep:g} are needed, start_depth and the larger of "
-                f"glue and proud: take a V of {ceil(least * 10) / 10:g} mm or more, or start_depth="
-                f"{max(high - max(self.glue, self.proud), 0.0):.2f} or less."
+                f"glue and proud: take a V of {ceil(least * 10) / 10:g} mm or more{instead}."
             )
         self._check_face()
         self._check_floor()

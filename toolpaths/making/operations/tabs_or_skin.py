@@ -17,6 +17,8 @@ from toolpaths.shapes.track import Track
 
 # mm between which a skin holds and can be cut with a knife (common practice, no source).
 _THINNEST_SKIN, _THICKEST_SKIN = 0.3, 2.0
+# mm; a thinner tab hardly holds (common practice, no source).
+_THINNEST = 1.0
 # mm to either side of the cutter's axis in which wood is looked for.
 _BESIDE_AXIS = 0.5
 
@@ -61,9 +63,10 @@ def top_of_tabs(tabs: Tabs, top: float, floor: float, fixture: Fixture, place: P
     tab_top = max(floor, fixture.underside_z) + tabs.height
     if tab_top >= top:
         room = top - tab_top + tabs.height
+        enough = max(room / 4, _THINNEST)
         raise DoesNotFitError(
-            f"Tabs {tabs.height:g} mm high are no lower than the {room:g} mm of wood to be cut; a quarter of it, "
-            f"{room / 4:.1f} mm, is enough.",
+            f"Tabs {tabs.height:g} mm high are no lower than the {room:g} mm of wood to be cut; "
+            + (f"{enough:.1f} mm is enough." if enough < room else "hold the piece otherwise."),
             place,
         )
     return tab_top
