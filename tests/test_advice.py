@@ -29,7 +29,7 @@ machines = st.builds(
     st.floats(6000, 30000), st.floats(0, 30000), st.floats(500, 30000), st.booleans(),
 )  # fmt: skip
 # So thick that no feed comes out as slow as one in inches would be.
-millers = profiles.filter(lambda profile: profile.kind != "drill" and profile.diameter >= 3)
+millers = profiles.filter(lambda profile: profile.kind != "drill" and profile.working_diameter >= 3)
 widths = st.one_of(st.just(1.0), st.floats(0.02, 1))
 flutes = st.integers(1, 4)
 own_numbers = st.fixed_dictionaries(
@@ -53,13 +53,13 @@ def test_all_limits_hold_and_all_numbers_name_a_source(profile, wood, machine, c
     inches = made.feed_mm_min / 25.4
     assert max(made.feed_mm_min, 25.4 * round(inches, 0 if inches >= 100 else 2)) <= machine.rapid_mm_min
     assert made.plunge_mm_min <= made.ramp_mm_min <= made.feed_mm_min
-    assert made.step_down <= min(profile.diameter, made.cutting_length)
+    assert made.step_down <= min(profile.working_diameter, made.cutting_length)
     thickest = chip_load(made.feed_mm_min, made.spindle_rpm, count) * thickness_share(width)
     assert thickest == pytest.approx(advice.chip_mm.value)
     kind = wood if wood in ("", *WOOD_KINDS) else tp.species(wood).kind
-    assert thickest <= published(profile.diameter, kind)[1]
+    assert thickest <= published(profile.working_diameter, kind)[1]
     # Never thin enough to rub without a word; 2 % is what whole numbers take off.
-    if thickest < RUBS[1] * thin_share(profile.diameter) * 0.98:
+    if thickest < RUBS[1] * thin_share(profile.working_diameter) * 0.98:
         assert any("rub" in note for note in advice.notes)
     for name, figure in advice.figures().items():
         assert figure.value > 0 and figure.source.strip() and figure.limit.strip(), name

@@ -65,16 +65,16 @@ def test_deep_passes_take_the_chip_down_as_both_charts_say(deep, left):
 
 @given(millers, woods, st.booleans(), st.floats(0, 5))
 def test_chips_lie_between_rubbing_and_the_chart(profile, wood, rigid, deep):
-    found = suggested_chip(profile, wood, rigid, deep * profile.diameter, None)
+    found = suggested_chip(profile, wood, rigid, deep * profile.working_diameter, None)
 
-    assert found.value <= published(profile.diameter, wood)[1]
-    assert found.value >= RUBS[1] * thin_share(profile.diameter) * (1 - 1e-12)
+    assert found.value <= published(profile.working_diameter, wood)[1]
+    assert found.value >= RUBS[1] * thin_share(profile.working_diameter) * (1 - 1e-12)
     assert found.source and found.limit
 
 
 @given(millers, woods, st.floats(0, 5), st.floats(0, 5))
 def test_harder_wood_smaller_machines_and_deeper_passes_never_get_a_thicker_chip(profile, wood, one, other):
-    shallow, deep = (part * profile.diameter for part in sorted((one, other)))
+    shallow, deep = (part * profile.working_diameter for part in sorted((one, other)))
     for rigid in (True, False):
         soft, hard, any_wood = (
             suggested_chip(profile, kind, rigid, deep, None).value for kind in ("softwood", "hardwood", "")
@@ -132,7 +132,7 @@ def test_the_makers_own_range_is_taken_as_it_stands(profile, wood, rigid, deep):
 @given(profiles, woods, st.floats(0.5, 200))
 def test_passes_are_no_deeper_than_charts_cutters_and_machines_go(profile, wood, length):
     rigid, small = (suggested_step_down(profile, wood, stiff, length) for stiff in (True, False))
-    diameter = profile.diameter
+    diameter = profile.working_diameter
 
     if profile.kind == "drill":
         assert rigid == small and diameter <= rigid.value <= 2 * diameter

@@ -41,7 +41,7 @@ def test_what_comes_before_what_is_said_in_as_many_words_as_there_is_work(monkey
 @pytest.mark.long
 def test_moves_of_earlier_toolpaths_are_looked_at_once_however_many_questions_follow(monkeypatch):
     looked: list[Toolpath] = []
-    plain = Toolpath.lowest.fget
+    plain = Toolpath.lowest.func
 
     def lowest(path):
         looked.append(path)

@@ -25,6 +25,7 @@ from toolpaths.base.checks import (
     places_in,
     point,
     sequence,
+    shown,
 )
 from toolpaths.base.errors import InputError, Point
 from toolpaths.base.values import Value
@@ -116,7 +117,9 @@ def contents_of_part(name: str, given: Any) -> tuple[PartContent, ...]:
     found = sequence(name, given, "a list of goes_in(...), screwed_in(...) and turning_clip(...)")
     for each in found:
         if not isinstance(each, (GoesIn, ScrewedIn, TurningClip)):
-            raise InputError(f"{name} must list goes_in(...), screwed_in(...) and turning_clip(...), not {each!r:.60}.")
+            raise InputError(
+                f"{name} must list goes_in(...), screwed_in(...) and turning_clip(...), not {shown(each)}."
+            )
     return tuple(found)
 
 

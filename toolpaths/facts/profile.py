@@ -43,6 +43,7 @@ class Profile:
 
     def __post_init__(self) -> None:
         let_in(self, kind=partial(one_of, choices=KINDS), diameter=length, angle_deg=finite, tip_diameter=not_negative)
+        let_in(self, head_height=not_negative, neck_diameter=not_negative)
         let_in(self, corner_radius=partial(between, low=0.0, high=self.radius))
         if self.kind == "drill":
             between("angle_deg", self.angle_deg, 60.0, 170.0)

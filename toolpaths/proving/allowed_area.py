@@ -11,6 +11,7 @@ from math import inf
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely import get_num_coordinates
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
@@ -29,6 +30,8 @@ _AROUND, _JOIN = 1000.0, 1e-6
 _NO_DEEPER, _FINER = 0.001, 0.002
 # Chords in a quarter of a circle: discs lie within their circles, which is the safe side, by a 5,000th of the radius.
 CHORDS = 40
+# Lines of more points are allowed nothing: what lies about them takes too long to make.
+_MOST_POINTS = 5000
 # Rings in which a cutter is held against a sloping surface; shares of a height or a width that are looked at.
 _RINGS, _SHARES = 2000, np.linspace(0.0, 1.0, 20_001)
 
@@ -47,19 +50,17 @@ class AllowedArea:
         waste = waste_of(part.partings(), slack)
         surfaces = with_walls([feature.lowest(slack) for feature in features], waste)
         self._floors = [(place(floor.area), floor.z - within) for each in surfaces for floor in each.floors]
-        # A line in chords stands for a curve beside it, as the border of an area does.
-        along = [(one, slack.sideways(one.line) - within) for each in surfaces for one in each.swept]
         self._sloped = [(place(one.area), place(one.edge), one) for each in surfaces for one in each.sloped]
         self._under = [one._replace(area=place(one.area)) for feature in features for one in feature.undercuts()]
-        board = part.board.outline
-        around = shapely.buffer(shapely.difference(shapely.buffer(board, _AROUND), board), _JOIN)
+        around = part.board.outline.buffer(_AROUND).difference(part.board.outline).buffer(_JOIN)
         self._floors += [(around, -inf), (place(waste), -inf)]
         self._swept = []
-        for one, curved in along:
-            # What goes along a line is as wide as its cutter above the tip; beyond an edge that has to be open.
+        for one in [one for each in surfaces for one in each.swept if get_num_coordinates(one.line) <= _MOST_POINTS]:
+            # What goes along a line is as wide as its cutter above the tip; beyond an edge that has to be open. A line
+            # in chords stands for a curve beside it, as the border of an area does.
             wide = shapely.buffer(one.line, one.profile.opens_sideways.radius, quad_segs=CHORDS)
             beyond = place(shapely.difference(wide, one.only or wide))
-            self._swept.append((place(one.line), one.profile, one.tip, curved, beyond))
+            self._swept.append((place(one.line), one.profile, one.tip, slack.sideways(one.line) - within, beyond))
             self._floors += [] if one.only else [(place(wide), one.tip + one.profile.tip_height - within)]
         self._known: dict[float, BaseGeometry] = {}
         self.steps = sorted({z for _, z in self._floors if z > -inf})
@@ -73,10 +74,7 @@ class AllowedArea:
 
     def slopes_under(self, lines: Lines) -> Flags:
         """Whether each line lies over a surface whose height follows from the distance to an edge."""
-        found = np.zeros(len(lines), bool)
-        for area, _, _ in self._sloped:
-            found |= _covered(area, lines)
-        return found
+        return _covered(shapely.union_all([area for area, _, _ in self._sloped]), lines)
 
     def made_by(self, cutter: Cutter, lines: Lines, low: Floats, high: Floats, off: Floats) -> Flags:
         """Whether what a cutter takes along each line is within what one feature takes that is made just so: by this

@@ -56,10 +56,6 @@ class Motion:
     def tools(self) -> NDArray[np.intp]:
         return np.array([self.pieces[number].tool for number in self.number], np.intp)
 
-    @property
-    def rapid(self) -> Flags:
-        return np.array([self.pieces[number].rapid for number in self.number], bool)
-
     def some(self, which: Flags | NDArray[np.intp]) -> Motion:
         columns = (self.lines[which], self.ends[which], self.off[which], self.number[which])
         return Motion(self.pieces, self.cutters, *columns)
@@ -80,7 +76,10 @@ class Motion:
 
     def also(self, other: Motion) -> Motion:
         """Both, one after the other."""
-        columns = (np.concatenate([getattr(each, name) for each in (self, other)]) for name in _COLUMNS)
+        columns = (
+            np.concatenate([getattr(each, name) for each in (self, other)])
+            for name in ("lines", "ends", "off", "number")
+        )
         return Motion(self.pieces, self.cutters, *columns)
 
     def radii(self, above_tip: Floats) -> Floats:
@@ -105,6 +104,3 @@ def _points_where_they_stand(lines: Lines) -> Lines:
     """Of lines without a length, points: what is asked of such a line is not always answered (GEOS, prepared)."""
     stands = shapely.length(lines) == 0
     return np.where(stands, shapely.get_point(lines, 0), lines)
-
-
-_COLUMNS = ("lines", "ends", "off", "number")

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import inf
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -28,17 +29,17 @@ from toolpaths.proving.read_pieces import NotUnderstood, SideText, read_pieces
 SENTENCES = (
     "nothing of the part is cut",
     "no rapid meets wood",
-    "nothing goes below the depths allowed",
+    "nothing is cut too deep",
     "nothing meets a hold-down",
 )
 # mm, more of the part than which must not be cut: a path may be off by half of that.
 WITHIN = 0.02
 # mm: motions that fall by less, and heights, are not halved; wood in the way of a rapid that is none.
 _FINEST, _TOUCHES = 0.004, 0.02
+_AT_ONCE = 5000
 
 
-@dataclass(frozen=True, slots=True)
-class Sentence:
+class Sentence(NamedTuple):
     """One of SENTENCES; why it is not proved, "" where it is."""
 
     text: str
@@ -58,9 +59,8 @@ class Proof:
         return not any(sentence.why_not for sentence in self.sentences)
 
     def __str__(self) -> str:
-        if self.holds:
-            return f"Proved to within {self.within:g} mm: {'; '.join(s.text for s in self.sentences)}."
-        return "\n".join(f"Not proved that {s.text}: {s.why_not}." for s in self.sentences if s.why_not)
+        missing = [f"Not proved that {text}: {why_not}." for text, why_not in self.sentences if why_not]
+        return "\n".join(missing) or f"Proved to within {self.within:g} mm: {'; '.join(SENTENCES)}."
 
 
 def prove(
@@ -81,7 +81,14 @@ def prove(
 
 
 def _cut_into_part(motion: Motion, allowed: AllowedArea) -> str:
-    rest = _not_as_meant(motion.some(motion.low < 0), allowed)
+    below = motion.some(motion.low < 0)
+    # A share at a time: halves of very many motions would not find room.
+    numbers = np.arange(len(below.number))
+    shares = (below.some(numbers[at : at + _AT_ONCE]) for at in numbers[::_AT_ONCE])
+    return next(filter(None, (_share_cut(_not_as_meant(share, allowed), allowed) for share in shares)), "")
+
+
+def _share_cut(rest: Motion, allowed: AllowedArea) -> str:
     steps = [step for step in allowed.steps if step < 0]
     for low, high in zip([-inf, *steps], [*steps, 0.0]):
         area, claim = allowed.at(low), rest.some(rest.low < high)
@@ -99,16 +106,23 @@ def _cut_into_part(motion: Motion, allowed: AllowedArea) -> str:
 
 def _not_as_meant(motion: Motion, allowed: AllowedArea) -> Motion:
     """What of a motion is not within what one feature takes that is made by just that; halved where that helps."""
+    rest = motion.some(~_as_meant(motion, allowed))
+    steep = (rest.high - rest.low > _FINEST) & allowed.slopes_under(rest.lines)
+    # No half of it is where its lowest place is not.
+    falling = rest.some(steep)
+    steep[steep] = _as_meant(falling.standing(falling.ends[:, :, 2].argmin(axis=1)), allowed)
+    if not steep.any():
+        return rest
+    return rest.some(~steep).also(_not_as_meant(rest.some(steep).halves(), allowed))
+
+
+def _as_meant(motion: Motion, allowed: AllowedArea) -> Flags:
     found = np.zeros(len(motion.number), bool)
     for number, cutter in motion.cutters.items():
         mine = motion.tools == number
         its = motion.some(mine)
         found[mine] = allowed.made_by(cutter, its.lines, its.low, its.high, its.off)
-    rest = motion.some(~found)
-    steep = (rest.high - rest.low > _FINEST) & allowed.slopes_under(rest.lines)
-    if not steep.any():
-        return rest
-    return rest.some(~steep).also(_not_as_meant(rest.some(steep).halves(), allowed))
+    return found
 
 
 def _inside(area: BaseGeometry, motion: Motion, radii: Floats) -> Flags:
@@ -120,16 +134,16 @@ def _inside(area: BaseGeometry, motion: Motion, radii: Floats) -> Flags:
 
 
 def _rapid_in_wood(motion: Motion) -> str:
-    cuts = motion.some(~motion.rapid & (motion.tools > 0) & (motion.low < 0))
+    rapids = np.array([piece.rapid for piece in motion.pieces], bool)
+    cuts = motion.some(~rapids & (motion.tools > 0) & (motion.low < 0))
     slopes = cuts.some(cuts.low < cuts.high)
     cuts = cuts.also(slopes.standing(0)).also(slopes.standing(1))
     tree = shapely.STRtree(cuts.lines)
     widest = max((cutter.radius for cutter in motion.cutters.values()), default=0.0)
-    for nth in np.flatnonzero(motion.rapid & (motion.low < 0)):
+    for nth in np.flatnonzero(rapids & (motion.low < 0)):
         rapid = motion.some(np.array([nth]))
         reach = float(rapid.radii(-rapid.low)[0]) + widest
-        left, below, right, above = shapely.bounds(rapid.lines[0])
-        near = tree.query(shapely.box(left - reach, below - reach, right + reach, above + reach))
+        near = tree.query(shapely.buffer(rapid.lines[0], reach))
         if not _stays_in(rapid, cuts.some(near[cuts.number[near] < nth])):
             return rapid.where(np.array([True]))
     return ""

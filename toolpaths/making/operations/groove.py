@@ -10,7 +10,7 @@ from typing import Any
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import Floats, length, let_in, one_of
+from toolpaths.base.checks import Floats, label_or_empty, length, let_in, one_of
 from toolpaths.base.errors import DoesNotFitError, InputError
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import Depth
@@ -135,9 +135,8 @@ def groove(
                 f"order={order!r}: a groove wider than its cutter is cleared as a pocket, in an own order."
             )
         area = slot_along(line, width, tolerance=DEFAULT_TOLERANCE / 10)
-        return pocket(
-            area, cutter, depth=depth, from_depth=from_depth, direction=direction, entry=entry, name=name or "groove"
-        )
+        name = label_or_empty("name", name) or "groove"
+        return pocket(area, cutter, depth=depth, from_depth=from_depth, direction=direction, entry=entry, name=name)
     return Groove(
         line=door.as_line("line", line), cutter=cutter, depth=depth, from_depth=from_depth, direction=direction,
         entry=entry, order=order, name=name,
