@@ -9,9 +9,9 @@ from __future__ import annotations
 from hypothesis import settings
 
 WHOLE = settings(deadline=None, max_examples=50, derandomize=True, database=None)
-SAMPLE = settings(WHOLE, max_examples=4)
+SAMPLE = settings(WHOLE, max_examples=3)
 
 
 def examples(whole: int) -> settings:
     """Set how many examples a property needs in the whole run; the sample takes the same share of all properties."""
-    return settings(max_examples=max(3, round(whole * settings.default.max_examples / WHOLE.max_examples)))
+    return settings(max_examples=max(2, round(whole * settings.default.max_examples / WHOLE.max_examples)))

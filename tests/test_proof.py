@@ -25,7 +25,7 @@ def refused(proof: Proof) -> list[str]:
     return [sentence.text for sentence in proof.sentences if sentence.why_not]
 
 
-@pytest.mark.sample(6, long=250)
+@pytest.mark.sample(4, long=250)
 @pytest.mark.parametrize("seed", range(10_000))
 def test_what_the_model_finds_in_a_mutant_is_not_proved_away(seed):
     """The whole table by `python tests/proof_mutants.py 10000`."""
@@ -56,7 +56,7 @@ def test_random_sound_jobs_are_proved(seed):
         assert proof.holds, str(proof)
 
 
-@pytest.mark.sample(4, long=60)
+@pytest.mark.sample(2, long=60)
 @pytest.mark.parametrize("seed", range(500))
 def test_the_reader_goes_where_that_of_the_library_goes(seed):
     """Every motion of it ends where one of the library's does, in the same order."""

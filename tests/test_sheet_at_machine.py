@@ -195,7 +195,7 @@ def test_a_board_that_is_turned_is_marked_and_taken_off_in_order():
     two = tp.Setup(back, [tp.pocket(tp.rectangle(60, 40, (120, 80)), T1, depth=5)], after=one)
     said = page(one, two)
     assert "X0 Y0 is where the centre of a board just as entered would be: this one's may lie elsewhere." in said
-    assert said.count("as it lies") == 1
+    assert said.count("X0 Y0 is the centre of the board as it lies") == 1
     assert said.index("An A in pencil") < said.index("Turn the board over")
     assert "1 spoilboard cut 6 deep, so thicker than that" in said
     pins = "6, at most 22 long, to stand 6 in the spoilboard"

@@ -27,7 +27,7 @@ def job() -> ModuleType:
     return module
 
 
-@pytest.fixture(scope="module", params=[0.5, pytest.param(0.25, marks=pytest.mark.long)])
+@pytest.fixture(scope="module", params=[pytest.param(cell, marks=pytest.mark.long) for cell in (0.5, 0.25)])
 def wood(request: pytest.FixtureRequest) -> Wood:
     """The board after both sides, seen from the front."""
     report = job().job.report(cell=request.param)
