@@ -43,6 +43,7 @@ def mean_errors(error) -> np.ndarray:
     return np.array([np.mean([abs(error(cell, *cut)) for cut in cuts]) for cell in CELLS])
 
 
+@pytest.mark.long
 def test_the_place_of_a_wall_is_off_by_a_quarter_of_a_cell_and_half_as_much_with_half_the_cell():
     def error(cell: float, across: float, along: float, wide: float, turned: float) -> float:
         diameter, x, y = 3 + 5 * wide, 8 + 4 * across, 6 + 4 * along
@@ -61,6 +62,8 @@ def test_the_place_of_a_wall_is_off_by_a_quarter_of_a_cell_and_half_as_much_with
     assert (errors[:-1] / errors[1:] < 2.2).all()
 
 
+@pytest.mark.long
+@pytest.mark.long
 def test_the_error_of_a_slots_volume_halves_with_the_cell():
     def error(cell: float, across: float, along: float, wide: float, deep: float) -> float:
         diameter, x, y, depth = 3 + 5 * wide, 6 + 2 * across, 6 + 4 * along, 1 + 4 * deep

@@ -34,7 +34,7 @@ def test_every_sample_is_tested() -> None:
     assert {path.stem for path in (ROOT / "samples").glob("*.py")} == set(SAMPLES)
 
 
-@pytest.mark.sample(1)
+@pytest.mark.long
 @pytest.mark.parametrize("name", SAMPLES)
 def test_sample_runs_clean_and_writes_the_same_bytes_twice(name: str, tmp_path: Path) -> None:
     """Exit status 0, a short summary, the files named, identical whatever the hash seed."""
@@ -58,7 +58,7 @@ def test_sample_runs_clean_and_writes_the_same_bytes_twice(name: str, tmp_path: 
     assert texts[0] == texts[1]
 
 
-@pytest.mark.sample(1)
+@pytest.mark.long
 @pytest.mark.parametrize("name", SAMPLES)
 def test_sample_writes_nothing_when_danger_is_found(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """With the spindle never started, the sample says so and fails."""
