@@ -36,6 +36,7 @@ SENTENCES = (
 WITHIN = 0.02
 # mm: motions that fall by less, and heights, are not halved; wood in the way of a rapid that is none.
 _FINEST, _TOUCHES = 0.004, 0.02
+# Motions that are looked at together.
 _AT_ONCE = 5000
 
 
