@@ -245,7 +245,9 @@ def stepped(rng: Random, plan: Plan, room: Room, board: tp.Board, tools: Shop, t
     finish = rng.choice([0, 0.2])
     plan.add(CLEARED, tp.pocket(shape, tools.main, **below(top, upper), finish=finish))
     if rng.random() < 0.4:
-        plan.add(CHAMFERED, broken_edge(tools, shape, min(1.0, upper / 2), side="inside", from_depth=0.0 - top))
+        edge = broken_edge(tools, shape, min(1.0, upper / 2), side="inside", from_depth=0.0 - top)
+        if edge.depth <= upper - top:  # else its tip would cut into the floor beside the wall
+            plan.add(CHAMFERED, edge)
     floor = top - upper
     inner = tp.circle(min(room.least * 0.45, 3.9 * tools.main.radius if rng.random() < 0.3 else 99), room.centre)
     low = tp.through(0.3) if rng.random() < 0.4 else round(rng.uniform(1, board.thickness / 4), 2)

@@ -127,7 +127,7 @@ def test_sheet_tells_to_leave_edges_of_inlays_sharp_and_how_they_are_put_in():
     setups = job_of(one).setups
     for inlays, said in (((), True), ((one,), False)):
         sheet = tp.Job("Lid", setups, inlays=inlays).sheet()
-        assert ("break lightly by hand: leaf recess" in sheet) is said
+        assert ("break lightly by hand: leaf insert, leaf parting" in sheet) is said
         assert ("leaf: break none of its edges. Turn the insert over" in sheet) is not said
 
 
