@@ -13,18 +13,15 @@ from toolpaths.job.wood_left import Sides, settings_of
 from toolpaths.judging.fit.inlay_fit import InlayFit
 from toolpaths.judging.fit.laid_in import laid_in
 from toolpaths.judging.trial.case import Case, make_case
-from toolpaths.making.inlays.straight_inlay import StraightInlay
-from toolpaths.making.inlays.tapered_inlay import TaperedInlay
+from toolpaths.making.inlays.inlay import Inlay
 from toolpaths.making.operations.operation import Operation
 from toolpaths.making.plan.setup import Setup
 from toolpaths.show.sheet.inlays_by_hand import InlayOnSheet
 
-Inlay = StraightInlay | TaperedInlay
-
 
 def checked_inlay(name: str, inlay: Any) -> Inlay:
     """An inlay of either kind."""
-    if not isinstance(inlay, (StraightInlay, TaperedInlay)):
+    if not isinstance(inlay, Inlay):
         raise InputError(f"{name}={shown(inlay)} must be an inlay: straight_inlay(...) or tapered_inlay(...).")
     return inlay
 

@@ -20,7 +20,7 @@ from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept
 from toolpaths.job.folder import check_left_over, differences, paths_of, same_file, sheet_path
 from toolpaths.job.go_together import check_accepted, check_boards, check_order
-from toolpaths.job.inlay_laid import Inlay, check_listed, checked_inlay, checked_inlays, fit_of, on_sheet
+from toolpaths.job.inlay_laid import check_listed, checked_inlay, checked_inlays, fit_of, on_sheet
 from toolpaths.job.judged import check_safe, cutters_of, judged, merged, work_in_words
 from toolpaths.job.replay import Replay, replay
 from toolpaths.job.restart.board_at_line import board_at_line
@@ -37,6 +37,7 @@ from toolpaths.judging.job_report import JobReport
 from toolpaths.judging.study.result import Study
 from toolpaths.judging.study.study import tolerance_study
 from toolpaths.judging.wood.field import Wood
+from toolpaths.making.inlays.inlay import Inlay
 from toolpaths.making.plan.part_meant import intended_part
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.writer.files import write_whole

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property, partial
+from functools import cached_property
 from math import ceil
 
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import distance, finite, instance, label, length, let_in, one_of, optional, point
+from toolpaths.base.checks import distance, length, let_in
 from toolpaths.base.errors import DoesNotFitError, InputError, Point
-from toolpaths.base.values import PickledByFields, in_a_line
+from toolpaths.base.values import in_a_line
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import through
 from toolpaths.facts.inlaid import Inlaid
-from toolpaths.facts.turning import SIDES, Side
+from toolpaths.facts.turning import Side
+from toolpaths.making.inlays.inlay import BEYOND, Inlay
 from toolpaths.making.motion.tabs import Tabs
 from toolpaths.making.operations.contour import Contour, contour
 from toolpaths.making.operations.pocket import Pocket, checked_cutters, pocket
@@ -23,33 +24,18 @@ from toolpaths.shapes import door, offset
 from toolpaths.shapes.matched_corners import Matched, matched
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE
 
-# mm by which the insert's board is cut through (common practice: 0.1 to 0.5, no source).
-_BEYOND = 0.3
-
 
 @dataclass(frozen=True, kw_only=True, repr=False)
-class StraightInlay(PickledByFields):
+class StraightInlay(Inlay):
     """A recess and its insert with upright walls; made by straight_inlay()."""
 
-    drawn: BaseGeometry
-    cutters: tuple[Cutter, ...]
     gap: float
     depth: float
     thickness: float
-    at: Point
-    turned_deg: float = 0.0
-    face: Side = "front"
-    tabs: Tabs | None = None
-    beyond: float = _BEYOND
-    name: str = "inlay"
 
     def __post_init__(self) -> None:
-        let_in(
-            self, drawn=door.one_geometry, cutters=checked_cutters, gap=distance, depth=length, thickness=length,
-            at=point, turned_deg=finite, face=partial(one_of, choices=SIDES),
-            tabs=partial(optional, door=partial(instance, kind=Tabs)), beyond=distance,
-            name=label,
-        )  # fmt: skip
+        super().__post_init__()
+        let_in(self, gap=distance, depth=length, thickness=length)
         if not self.cutters:
             raise InputError("cutters lists none; give one at least.")
         for cutter in self.cutters:
@@ -70,9 +56,7 @@ class StraightInlay(PickledByFields):
         _ = self.recess, self.insert  # what cannot be cut is an error here, on the user's line
 
     def __repr__(self) -> str:
-        left, low, right, high = self.drawn.bounds
-        size = f"{right - left:g} x {high - low:g}"
-        return in_a_line(f"<StraightInlay: {self.name}, {size}, {self.depth:g} deep, {self.gap:g} of room>")
+        return in_a_line(f"<StraightInlay: {self.name}, {self._size}, {self.depth:g} deep, {self.gap:g} of room>")
 
     def __str__(self) -> str:
         proud = f"stands {self.proud:g} mm proud" if self.proud else "is flush with the face"
@@ -144,7 +128,7 @@ def straight_inlay(
     turned_deg: float = 0.0,
     face: Side = "front",
     tabs: Tabs | None = None,
-    beyond: float = _BEYOND,
+    beyond: float = BEYOND,
     name: str = "inlay",
 ) -> StraightInlay:
     """A recess, and an insert of the same shape that is cut out of another board and laid into it.

@@ -4,20 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property, partial
+from functools import cached_property
 from math import ceil, floor, radians, tan
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import distance, finite, instance, label, length, let_in, one_of, optional, point
+from toolpaths.base.checks import distance, length, let_in
 from toolpaths.base.errors import DoesNotFitError, InputError, Point
-from toolpaths.base.values import PickledByFields, in_a_line
+from toolpaths.base.values import in_a_line
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import through
 from toolpaths.facts.features.tapered_insert import without_holes
 from toolpaths.facts.inlaid import Inlaid
-from toolpaths.facts.turning import SIDES, Side
+from toolpaths.facts.turning import Side
+from toolpaths.making.inlays.inlay import BEYOND, Inlay
 from toolpaths.making.motion.tabs import Tabs
 from toolpaths.making.operations.contour import contour
 from toolpaths.making.operations.operation import Operation
@@ -28,8 +29,6 @@ from toolpaths.shapes import door, offset
 from toolpaths.shapes.matched_corners import Matched, matched
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE
 
-# mm by which the insert's board is cut through (common practice: 0.1 to 0.5, no source).
-_BEYOND = 0.3
 # mm of wood round the foot of the insert's wall, by which it is held and pressed in (common practice, no source).
 _HELD_BY = 3.0
 # mm of floor beyond the cut that parts it.
@@ -37,27 +36,16 @@ _SPARE = 0.5
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
-class TaperedInlay(PickledByFields):
+class TaperedInlay(Inlay):
     """A recess and its insert with tapered walls; made by tapered_inlay()."""
 
-    drawn: BaseGeometry
-    cutters: tuple[Cutter, ...]
     start_depth: float
     glue: float
     proud: float
-    at: Point
-    turned_deg: float = 0.0
-    face: Side = "front"
-    tabs: Tabs | None = None
-    beyond: float = _BEYOND
-    name: str = "inlay"
 
     def __post_init__(self) -> None:
-        let_in(
-            self, drawn=door.one_geometry, cutters=checked_cutters, start_depth=length, glue=distance, proud=length,
-            at=point, turned_deg=finite, face=partial(one_of, choices=SIDES),
-            tabs=partial(optional, door=partial(instance, kind=Tabs)), beyond=distance, name=label,
-        )  # fmt: skip
+        super().__post_init__()
+        let_in(self, start_depth=length, glue=distance, proud=length)
         kinds = [cutter.profile.kind for cutter in self.cutters]
         if len(kinds) < 2 or kinds[-1] != "V" or set(kinds[:-1]) != {"flat"}:
             raise InputError("A tapered inlay takes flat cutters, from coarse to fine, and then one V, listed last.")
@@ -99,10 +87,8 @@ class TaperedInlay(PickledByFields):
             )
 
     def __repr__(self) -> str:
-        left, low, right, high = self.drawn.bounds
-        size = f"{right - left:g} x {high - low:g}"
         angle = f"{self.vee.profile.angle_deg:g} deg"
-        return in_a_line(f"<TaperedInlay: {self.name}, {size}, {angle}, face at {self.start_depth:g}>")
+        return in_a_line(f"<TaperedInlay: {self.name}, {self._size}, {angle}, face at {self.start_depth:g}>")
 
     def __str__(self) -> str:
         said = (
@@ -220,7 +206,7 @@ def tapered_inlay(
     turned_deg: float = 0.0,
     face: Side = "front",
     tabs: Tabs | None = None,
-    beyond: float = _BEYOND,
+    beyond: float = BEYOND,
     name: str = "inlay",
 ) -> TaperedInlay:
     """A recess carved with a V, and an insert with the same slopes that is cut mirrored and laid in face down.

@@ -8,10 +8,8 @@ their middles, and rises to the level of the outline in each inner corner.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cached_property, partial
-from math import radians, tan
-from typing import ClassVar
 
 import numpy as np
 import shapely
@@ -21,7 +19,6 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.checks import length, let_in, one_of
 from toolpaths.base.errors import DoesNotFitError, InputError
 from toolpaths.facts.cutter import Cutter
-from toolpaths.facts.depth import Depth
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.features.tapered_insert import TaperedInsert, without_holes
 from toolpaths.making.motion.crossing import rise
@@ -29,17 +26,16 @@ from toolpaths.making.motion.route import short_route
 from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import entries, rings
 from toolpaths.making.operations.carving.carved_floor import CarvedFloor
+from toolpaths.making.operations.carving.flats_and_vee import FlatsAndVee
 from toolpaths.making.operations.carving.junctions import deepest
 from toolpaths.making.operations.carving.stroke_walk import joined
 from toolpaths.making.operations.carving.tip_lines import TipLine, between, no_deeper, tip_line
 from toolpaths.making.operations.carving.tip_motion import TipMotion, passes
 from toolpaths.making.operations.leads import rising_off
-from toolpaths.making.operations.operation import CLEAR, OnArea, Site
+from toolpaths.making.operations.operation import CLEAR, Site
 from toolpaths.making.operations.pocket import Pocket, checked_cutters
-from toolpaths.making.operations.rings import Direction
 from toolpaths.making.operations.visiting_order import rings_in_order
-from toolpaths.shapes import door, offset
-from toolpaths.shapes.largest_discs import largest_discs
+from toolpaths.shapes import offset
 from toolpaths.shapes.tolerance_shares import FIT
 
 # mm by which a disc is farther from the shape than its radius that is one of the outer edge's.
@@ -47,22 +43,17 @@ _ELSEWHERE = 0.02
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
-class TaperedWall(OnArea):
+class TaperedWall(FlatsAndVee):
     """The wall round a shape that is to stand, and the ground around it cleared; made by tapered_inlay().
 
-    cutters : flat ones from coarse to fine, then a V
     start_depth : mm below the face at which the section is the shape
     below : mm from there down to the floor around it
     around : mm round the shape that are cleared, as is all that is enclosed by that
     """
 
-    depth_given: ClassVar[bool] = False
-    depth: Depth = field(init=False)
-    cutters: tuple[Cutter, ...]
     start_depth: float
     below: float
     around: float
-    direction: Direction = "conventional"
 
     def __post_init__(self) -> None:
         let_in(
@@ -88,27 +79,8 @@ class TaperedWall(OnArea):
             raise InputError(f"around={self.around:g} must be more than {self._foot:.2f}, the foot of the wall.")
 
     @property
-    def vee(self) -> Cutter:
-        """The V."""
-        return self.cutters[-1]
-
-    @property
-    def flats(self) -> tuple[Cutter, ...]:
-        """The flat cutters."""
-        return self.cutters[:-1]
-
-    @property
-    def cutters_in_turn(self) -> tuple[Cutter, ...]:
-        return self.cutters
-
-    @property
     def _usual_name(self) -> str:
         return "tapered wall"
-
-    @property
-    def _slope(self) -> float:
-        """mm sideways for each mm of depth."""
-        return tan(radians(self.vee.profile.angle_deg / 2))
 
     @property
     def _foot(self) -> float:
@@ -132,7 +104,7 @@ class TaperedWall(OnArea):
         motion = TipMotion(builder, fixture.machine, self.top, FIT * tolerance)
         middles = [
             tip_line(np.column_stack([fixture.seen_from_front(line.points[:, :2]), line.points[:, 2]]))
-            for line in self._middles(tolerance)
+            for line in self._tip_lines(self._ground, tolerance)
         ]
         spare = FIT * tolerance / self._slope
         strokes = [
@@ -145,15 +117,6 @@ class TaperedWall(OnArea):
         self._cut_walls(builder, made, site)
         self._cut(motion, made.rest_lines(self._rest(made), middles), site)
         return builder.path()
-
-    def _middles(self, tolerance: float) -> list[TipLine]:
-        """What the tip would follow around the shape without a floor, mm below the level of the outline, seen from the
-        front."""
-        made, tip = [], self.vee.profile.flat_radius
-        for polygon in door.polygons("shape", self._ground):
-            for points in largest_discs(polygon, tolerance).lines:
-                made.append(tip_line(np.column_stack([points[:, :2], (points[:, 2] - tip) / self._slope])))
-        return between(made, 0.0, np.inf)
 
     def _beside_shape(self, line: TipLine, area: BaseGeometry) -> bool:
         """Whether a line lies in a notch of the shape, and not in one of the outer edge of its ground."""

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cached_property, partial
-from math import floor, radians, tan
-from typing import ClassVar
+from math import floor
 
 import numpy as np
 import shapely
@@ -15,7 +14,6 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.checks import distance, length, let_in, one_of, optional
 from toolpaths.base.errors import DoesNotFitError, InputError, Point
 from toolpaths.facts.cutter import Cutter
-from toolpaths.facts.depth import Depth
 from toolpaths.facts.features.carving import Carving
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.fixture import Fixture
@@ -25,17 +23,17 @@ from toolpaths.making.motion.toolpath import PathBuilder, Toolpath
 from toolpaths.making.operations import entries, rings
 from toolpaths.making.operations.carving.carved_floor import RIDGE, CarvedFloor
 from toolpaths.making.operations.carving.carving_notes import depth_note, narrower_than_tip
+from toolpaths.making.operations.carving.flats_and_vee import FlatsAndVee
 from toolpaths.making.operations.carving.junctions import deepest
 from toolpaths.making.operations.carving.stroke_walk import joined
 from toolpaths.making.operations.carving.tip_lines import TipLine, between, no_deeper, tip_line
 from toolpaths.making.operations.carving.tip_motion import TipMotion, passes
 from toolpaths.making.operations.leads import rising_off
-from toolpaths.making.operations.operation import CLEAR, RIM, OnArea, Site
+from toolpaths.making.operations.operation import CLEAR, RIM, Site
 from toolpaths.making.operations.pocket import Pocket, checked_cutters
 from toolpaths.making.operations.rings import Direction
 from toolpaths.making.operations.visiting_order import rings_in_order
 from toolpaths.shapes import door
-from toolpaths.shapes.largest_discs import largest_discs
 from toolpaths.shapes.tolerance_shares import DEFAULT_TOLERANCE, FIT
 
 # mm of wood that a carving leaves below it at least, in the numbers that errors propose.
@@ -45,14 +43,10 @@ _BY_POINT = 1.5
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
-class VCarve(OnArea):
+class VCarve(FlatsAndVee):
     """Shapes carved with a V; made by v_carve(). Its depth follows from how wide they are and from the V."""
 
-    depth_given: ClassVar[bool] = False
-    depth: Depth = field(init=False)
-    cutters: tuple[Cutter, ...]
     depth_limit: float | None = None
-    direction: Direction = "conventional"
 
     def __post_init__(self) -> None:
         let_in(
@@ -113,27 +107,8 @@ class VCarve(OnArea):
                 )
 
     @property
-    def vee(self) -> Cutter:
-        """The V."""
-        return self.cutters[-1]
-
-    @property
-    def flats(self) -> tuple[Cutter, ...]:
-        """The flat cutters."""
-        return self.cutters[:-1]
-
-    @property
-    def cutters_in_turn(self) -> tuple[Cutter, ...]:
-        return self.cutters
-
-    @property
     def _usual_name(self) -> str:
         return "carving"
-
-    @property
-    def _slope(self) -> float:
-        """mm sideways for each mm of depth."""
-        return tan(radians(self.vee.profile.angle_deg / 2))
 
     @cached_property
     def _lines_by_tolerance(self) -> dict[float, list[TipLine]]:
@@ -142,11 +117,7 @@ class VCarve(OnArea):
     def _middles(self, tolerance: float) -> list[TipLine]:
         """What the tip would follow without a limit, seen from the front."""
         if tolerance not in self._lines_by_tolerance:
-            made, tip = [], self.vee.profile.flat_radius
-            for polygon in door.polygons("shape", self._area):
-                for points in largest_discs(polygon, tolerance).lines:
-                    made.append(tip_line(np.column_stack([points[:, :2], (points[:, 2] - tip) / self._slope])))
-            self._lines_by_tolerance[tolerance] = between(made, 0.0, np.inf)
+            self._lines_by_tolerance[tolerance] = self._tip_lines(self._area, tolerance)
         return self._lines_by_tolerance[tolerance]
 
     def _strokes(self, middles: list[TipLine], tolerance: float) -> list[TipLine]:
