@@ -131,13 +131,13 @@ def test_each_cutter_looks_only_at_what_is_near_it(depth: int, monkeypatch: pyte
     """Four times the cutters, each with a cut of its own, are looked at little more than four times as often, be the
     passes too deep or not. It was sixteen times: to know the wood in front of one, all others were gone through."""
     looked, gripped = [], replace(FIXTURE, grips=(BOARD.outline,))
-    cuts_of = exact_heights._cuts_of
+    cuts_of = exact_heights.cuts_of
 
     def counted(table: np.ndarray, which: np.ndarray, *rest: object, **more: object) -> object:
         looked.append(len(which))
         return cuts_of(table, which, *rest, **more)
 
-    monkeypatch.setattr(exact_heights, "_cuts_of", counted)
+    monkeypatch.setattr(exact_heights, "cuts_of", counted)
     work = []
     for number in (25, 100):
         cutters = [Cutter(n + 1, flat(3 + n * 0.01), 1500, 16000, cutting_length=25) for n in range(number)]

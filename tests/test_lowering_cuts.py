@@ -11,10 +11,10 @@ from test_points import case_of, plain, programs
 from samples import examples
 from toolpaths import Board, Cutter, Fixture, flat, simulate
 from toolpaths.judging.checks.holding import what_holds
-from toolpaths.judging.trial import exact_heights, lowering_cuts
+from toolpaths.judging.trial import cuts_over_places, lowering_cuts
 
 
-def heights_in_time(cuts: exact_heights.Pairs, moves: int, places: int) -> np.ndarray:
+def heights_in_time(cuts: cuts_over_places.Pairs, moves: int, places: int) -> np.ndarray:
     """(moves, places) the lowest cut so far, as these cuts have it."""
     heights = np.full((moves, places), np.inf)
     heights[cuts.move, cuts.place] = cuts.z
@@ -28,7 +28,7 @@ def test_at_every_moment_the_wood_is_that_of_a_plain_search(body, seed, portion)
     case = case_of(f"{body}\nG0 Z5\n{body}")
     places = np.random.default_rng(seed).uniform((-5, -5), (85, 65), (40, 2))
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(exact_heights, "_MOST_PAIRS", portion)
+        patch.setattr(cuts_over_places, "_MOST_PAIRS", portion)
         cuts = lowering_cuts.lowering_cuts(case, places)
 
     expected = np.minimum.accumulate(plain(case, places), axis=0)
@@ -47,7 +47,7 @@ def test_too_many_to_be_held_are_known_within_a_step(turn, tool, monkeypatch):
     angle = np.linspace(0.1, 3.0, 40)
     places = np.column_stack([40 + 20 * np.cos(angle), 30 + (20 * np.sin(angle) if "G2" in turn else 0 * angle)])
     monkeypatch.setattr(lowering_cuts, "_MOST", 3_000)
-    monkeypatch.setattr(exact_heights, "_MOST_PAIRS", 500)
+    monkeypatch.setattr(cuts_over_places, "_MOST_PAIRS", 500)
     cuts = lowering_cuts.lowering_cuts(case, places)
 
     expected = np.minimum.accumulate(plain(case, places), axis=0)
@@ -66,7 +66,7 @@ def test_what_is_held_of_very_many_turns_is_bounded(monkeypatch):
     that are looked at closely for each turn. All were, which was gigabytes for a text of half a megabyte."""
     monkeypatch.setattr(lowering_cuts, "_MOST", 30_000)
     held, looked, made = [], [], lowering_cuts.lowering_cuts
-    joined, near = lowering_cuts._joined, exact_heights.cuts_near
+    joined, near = lowering_cuts._joined, cuts_over_places.cuts_near
     monkeypatch.setattr(what_holds, "lowering_cuts", lambda case, places: note(made(case, places)))
     monkeypatch.setattr(lowering_cuts, "_joined", lambda several: note(joined(several)))
 
@@ -75,9 +75,9 @@ def test_what_is_held_of_very_many_turns_is_bounded(monkeypatch):
         looked.append(len(some))
         return some, z
 
-    monkeypatch.setattr(exact_heights, "cuts_near", counted)
+    monkeypatch.setattr(cuts_over_places, "cuts_near", counted)
 
-    def note(pairs: exact_heights.Pairs) -> exact_heights.Pairs:
+    def note(pairs: cuts_over_places.Pairs) -> cuts_over_places.Pairs:
         held.append(len(pairs.z))
         return pairs
 

@@ -16,10 +16,10 @@ from toolpaths.judging.checks.meeting.wood_in_time import run
 from toolpaths.judging.reader.read import read
 from toolpaths.judging.simulate import simulate
 from toolpaths.judging.trial import case as cases
-from toolpaths.judging.trial import exact_heights as points
-from toolpaths.judging.trial import wood_ahead
+from toolpaths.judging.trial import cuts_over_places, exact_heights, wood_ahead
 from toolpaths.judging.trial.case import Case, make_case
-from toolpaths.judging.trial.exact_heights import cut_at, cut_heights, first_below, lowest_over
+from toolpaths.judging.trial.cut_heights import cut_heights
+from toolpaths.judging.trial.exact_heights import cut_at, first_below, lowest_over
 from toolpaths.judging.trial.known_places import waiting_place
 from toolpaths.judging.wood.field import whole_board
 
@@ -143,7 +143,7 @@ def test_lowest_cut_is_that_of_a_plain_search_however_few_moves_are_looked_at_at
     places = np.round(chance.uniform((-5, -5), (85, 65), (40, 2)), int(chance.integers(0, 4)))
     before = chance.integers(0, len(case.moves.low) + 1, len(places)) if early else None
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(points, "_MANY_PAIRS", pairs)
+        patch.setattr(exact_heights, "_MANY_PAIRS", pairs)
         # Even so few moves by blocks first.
         patch.setattr(cases, "_VERY_MANY", 0)
         patch.setattr(cases, "_TOGETHER", 3)
@@ -156,15 +156,15 @@ def test_pairs_of_a_move_and_a_place_are_bounded_however_often_the_same_wood_is_
     """Six times the moves over the same few millimetres take no more than six times the pairs, level or sloping; it was
     36 times."""
     looked = []
-    near = points.cuts_near
+    near = cuts_over_places.cuts_near
 
     def counted(*args):
         some, z = near(*args)
         looked[-1] += len(some)
         return some, z
 
-    monkeypatch.setattr(points, "cuts_near", counted)
-    monkeypatch.setattr(points, "_MANY_PAIRS", 20_000)
+    monkeypatch.setattr(cuts_over_places, "cuts_near", counted)
+    monkeypatch.setattr(exact_heights, "_MANY_PAIRS", 20_000)
     monkeypatch.setattr(wood_ahead, "_MOST_MOVES_OVER", 100_000)
     for count in (100, 600):
         body = "\n".join(f"G1 X{(30, 50)[i % 2]} Y{20 + i / 1e3:.3f} Z{(-8, low)[i % 2]}" for i in range(count))
@@ -184,7 +184,7 @@ def test_moves_that_are_not_looked_at_in_the_order_of_the_program_keep_their_own
     assert which[-1] - which[0] + 1 == len(which)
     places = np.random.default_rng(5).uniform((0, 0), (80, 60), (400, 2))
     low = np.full(len(places), np.inf)
-    for pairs in points._pairs(case, places, which, None):
+    for pairs in exact_heights._pairs(case, places, which, None):
         np.minimum.at(low, pairs.place, pairs.z)
     assert low == pytest.approx(plain(case, places)[which].min(axis=0), abs=1e-9)
 
@@ -207,8 +207,8 @@ def test_many_places_and_moves_are_worked_on_in_portions(monkeypatch):
     case = case_of(body)
     places = np.random.default_rng(3).uniform((0, 0), (80, 60), (200, 2))
     whole = cut_at(case, places)
-    monkeypatch.setattr(points, "_MOST_STRIPS", 50)
-    monkeypatch.setattr(points, "_MOST_PAIRS", 100)
+    monkeypatch.setattr(cuts_over_places, "_MOST_STRIPS", 50)
+    monkeypatch.setattr(cuts_over_places, "_MOST_PAIRS", 100)
     parts = cut_at(case, places)
     assert (whole[0] == parts[0]).all()
     assert (whole[1] == parts[1]).all()

@@ -6,7 +6,8 @@ import numpy as np
 
 from toolpaths.base.checks import Floats
 from toolpaths.judging.trial.case import Case
-from toolpaths.judging.trial.exact_heights import Pairs, cuts_in_order, lowest_over
+from toolpaths.judging.trial.cuts_over_places import Pairs
+from toolpaths.judging.trial.exact_heights import cuts_in_order, lowest_over
 from toolpaths.judging.wood.moves import lowest_so_far
 from toolpaths.judging.wood.sweep import Flags, Ints
 

@@ -13,7 +13,8 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.facts.cutter import Cutter
 from toolpaths.judging.trial.case import Case, Trial
-from toolpaths.judging.trial.exact_heights import cut_heights, faces_before
+from toolpaths.judging.trial.cut_heights import cut_heights
+from toolpaths.judging.trial.exact_heights import faces_before
 from toolpaths.judging.wood.field import one_height
 from toolpaths.judging.wood.moves import START, SWEEP, X0, X1, Y0, Y1, Z1
 from toolpaths.judging.wood.paths import places_on, seen_lengths

@@ -15,7 +15,8 @@ from toolpaths.judging.checks.holding.cut_through import SKIN
 from toolpaths.judging.checks.holding.group_load import Group
 from toolpaths.judging.checks.holding.loose_pieces import Hold
 from toolpaths.judging.trial.case import Trial
-from toolpaths.judging.trial.exact_heights import Pairs, faces_before
+from toolpaths.judging.trial.cuts_over_places import Pairs
+from toolpaths.judging.trial.exact_heights import faces_before
 from toolpaths.judging.trial.findings import ROUNDING
 from toolpaths.judging.trial.lowering_cuts import lowering_cuts
 from toolpaths.judging.wood.field import Wood

@@ -9,7 +9,8 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.judging.checks.meeting.wood_in_time import Met
 from toolpaths.judging.trial.case import Trial
-from toolpaths.judging.trial.exact_heights import cut_heights, faces_before
+from toolpaths.judging.trial.cut_heights import cut_heights
+from toolpaths.judging.trial.exact_heights import faces_before
 from toolpaths.judging.trial.findings import SHAVING
 from toolpaths.judging.trial.wood_ahead import along, worst_of_each
 from toolpaths.judging.wood.heights import reach

@@ -25,7 +25,8 @@ from toolpaths.facts.profile import Profile
 from toolpaths.facts.waste import waste_of
 from toolpaths.judging.checks.part.wood_at import slack_in
 from toolpaths.judging.trial.case import Trial
-from toolpaths.judging.trial.exact_heights import InCells, heights_over, sorted_into_cells
+from toolpaths.judging.trial.cuts_over_places import heights_over
+from toolpaths.judging.trial.places_in_cells import InCells, sorted_into_cells
 from toolpaths.judging.wood.beside import cells_beside
 from toolpaths.judging.wood.field import Grid, Heights
 from toolpaths.judging.wood.heights import level
