@@ -10,7 +10,7 @@ import shapely
 
 from toolpaths.facts.features import surfaces, within_reach
 from toolpaths.judging.checks.part import target
-from toolpaths.judging.trial import exact_heights
+from toolpaths.judging.trial import cuts_over_places, exact_heights, places_in_cells
 from toolpaths.judging.wood import raster
 
 BENCH = runpy.run_path(str(Path(__file__).with_name("many_features.py")))
@@ -39,7 +39,7 @@ def test_work_for_the_part_grows_no_faster_than_its_features(kind, monkeypatch):
 
         monkeypatch.setattr(room, name, wrapped)
 
-    counting(exact_heights, "cuts_near", "pairs", lambda args, found: len(found[0]))
+    counting(cuts_over_places, "cuts_near", "pairs", lambda args, found: len(found[0]))
     counting(raster, "cells", "cells", lambda args, found: len(found[0]))
     counting(target, "cells_beside", "cells", lambda args, found: len(found[0]))
     counting(surfaces, "reachable", "areas", lambda args, found: 1)
@@ -60,7 +60,7 @@ def test_what_cannot_cut_lower_is_not_looked_at_closer(kind, monkeypatch):
     """For the part at most six cuts are looked at closely over each place: none that lie beside it, few above another.
     It was 31 over chamfered holes and 12 over the tabs of plates."""
     counted = {"pairs": 0, "places": 0}
-    near, sorted_places = exact_heights.cuts_near, exact_heights.sorted_into_cells
+    near, sorted_places = cuts_over_places.cuts_near, places_in_cells.sorted_into_cells
 
     def looked_at(*args):
         some, z = near(*args)
@@ -71,7 +71,7 @@ def test_what_cannot_cut_lower_is_not_looked_at_closer(kind, monkeypatch):
         counted["places"] += len(places)
         return sorted_places(places)
 
-    monkeypatch.setattr(exact_heights, "cuts_near", looked_at)
+    monkeypatch.setattr(cuts_over_places, "cuts_near", looked_at)
     monkeypatch.setattr(exact_heights, "sorted_into_cells", places_of)
     monkeypatch.setattr(target, "sorted_into_cells", places_of)
     judged, spent = BENCH["program"](kind, 12), []
