@@ -116,12 +116,23 @@ def test_a_planted_fault_is_not_proved(lines, sentence):
 @pytest.mark.parametrize(
     "line",
     ["G91", "G92 X0", "G10 L2 P1 X5", "G43 H2", "G41 D1", "G55", "G18", "G2 X10 Y10 R5", "/G0 X5", "#1=5", "M98 P5",
-     "G1 X5 X6", "G0 G1 X5", "G20 G21", "X1.2.3", "G0 X", "A90", "M4 S1000", "G2 X50 Y25 I3 J0.5", "o100 sub"],
+     "G1 X5 X6", "G0 G1 X5", "G20 G21", "X1.2.3", "G0 X", "A90", "M4 S1000", "G2 X50 Y25 I3 J0.5", "o100 sub", "G4 X1",
+     "G2 X40 Y25 I5 P3", "G81 X40 Y25 Z-1 R2", "G1 X\u0663", "G1 X41\x0cY26", "G1 X41\u2028Y26"],
 )  # fmt: skip
 def test_what_is_not_understood_is_not_proved(line):
     proof = proof_of(after_the_first_cut(line))
     assert refused(proof) == list(SENTENCES)
     assert "not understood, line" in str(proof)
+
+
+def test_what_stands_behind_the_closing_percent_line_is_not_run():
+    """Nor is wood taken by it, for a rapid of the next text of that side."""
+    after = "G1 X40 Y25 Z-1\nX50\nZ5"
+    up = TEXT.split("M2")[0]
+    told = [each._replace(line=0) for each in read_pieces([up]).pieces]
+    for text in (f"%\n{up}\n%\n{after}", f"{up}\n%\n{after}\n%"):
+        assert [each._replace(line=0) for each in read_pieces([text]).pieces] == told
+    assert len(read_pieces([f"%\n{TEXT}%\n"]).pieces) == len(read_pieces([TEXT]).pieces)
 
 
 @pytest.mark.parametrize("code", ["G17", "G40", "G49", "G54", "G90", "G94", "G21"])

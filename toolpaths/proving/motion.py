@@ -76,11 +76,9 @@ class Motion:
 
     def also(self, other: Motion) -> Motion:
         """Both, one after the other."""
-        columns = (
-            np.concatenate([getattr(each, name) for each in (self, other)])
-            for name in ("lines", "ends", "off", "number")
-        )
-        return Motion(self.pieces, self.cutters, *columns)
+        names = ("lines", "ends", "off", "number")
+        both = (np.concatenate([getattr(each, name) for each in (self, other)]) for name in names)
+        return Motion(self.pieces, self.cutters, *both)
 
     def radii(self, above_tip: Floats) -> Floats:
         """(n,) the widest that each is from its tip up to so much above it, and what its chords are off; of any cutter
@@ -102,5 +100,4 @@ class Motion:
 
 def _points_where_they_stand(lines: Lines) -> Lines:
     """Of lines without a length, points: what is asked of such a line is not always answered (GEOS, prepared)."""
-    stands = shapely.length(lines) == 0
-    return np.where(stands, shapely.get_point(lines, 0), lines)
+    return np.where(shapely.length(lines) == 0, shapely.get_point(lines, 0), lines)

@@ -196,10 +196,10 @@ def _too_deep(motion: Motion, fixture: Fixture) -> str:
     for number, cutter in deep.cutters.items():
         points[deep.tools == number] = cutter.profile.tip_height
 
-    def reach_from(x: float, y: float) -> Floats:
-        return np.asarray(shapely.hausdorff_distance(deep.lines, shapely.Point(x, y)) + radii)
-
-    return deep.where(below > fixture.spoilboard_limits(reach_from, points) + _FINEST)
+    limits = fixture.spoilboard_limits(
+        lambda x, y: np.asarray(shapely.hausdorff_distance(deep.lines, shapely.Point(x, y)) + radii), points
+    )
+    return deep.where(below > limits + _FINEST)
 
 
 def _hold_down_met(motion: Motion, fixture: Fixture, side: SideText) -> str:

@@ -55,9 +55,9 @@ def read_pieces(texts: Iterable[str]) -> SideText:
     found = SideText([], [])
     for text in texts:
         reader = _Reader(found, text)
-        for number, line in enumerate(text.splitlines(), start=1):
+        for number, line in enumerate(text.split("\n"), start=1):
             try:
-                if reader.line_ends(number, line):
+                if reader.line_ends(number, line.removesuffix("\r")):
                     break
             except (KeyError, ValueError) as error:
                 raise NotUnderstood(f"line {number}, {line.strip()!r}: {error}") from None
@@ -70,8 +70,8 @@ class _Reader:
     def __init__(self, found: SideText, text: str) -> None:
         self._found, self._spoken, self._line = found, list[str](), 0
         self._at, self._hole = dict[str, float](), dict[str, float]()
-        self._scale, self._turns, self._back_up, self._motion = 0.0, False, True, ""
-        self._unset, self._next_tool = set(_HELD), 0
+        self._scale, self._turns, self._motion, self._back_up = 0.0, False, "", dict[str, bool]()
+        self._unset, self._next_tool, self._begun = set(_HELD), 0, False
         named, self._by_hand = set(_OF_PROGRAM.findall(text)), "M6" not in _COMMENT.sub("", text).upper()
         self._tool = int(named.pop()) if self._by_hand and len(named) == 1 else 0
 
@@ -80,13 +80,18 @@ class _Reader:
         self._line = number
         self._spoken += _COMMENT.findall(line)
         text = "".join(_COMMENT.sub("", line).upper().split())
-        if _WORD.sub("", text) not in ("", "%"):
+        if text == "%":
+            return self._begun
+        self._begun = self._begun or bool(text)
+        # What a terminal does not print, machines read in ways of their own.
+        if _WORD.sub("", text) or not (line.isascii() and line.replace("\t", " ").isprintable()):
             raise ValueError("not words alone")
         found = [(letter, float(digits)) for letter, digits in _WORD.findall(text)]
         g, m = ([number for letter, number in found if letter == code] for code in "GM")
         words = {letter: number for letter, number in found if letter not in "GM"}
-        if len(words) + len(g) + len(m) < len(found) or not words.keys() <= set("NXYZIJFSTPQR"):
-            raise ValueError("a word twice, or one that it does not know")
+        known = set("NPFST") if 4 in g else set("NXYZIJFSTPQR")
+        if len(words) + len(g) + len(m) < len(found) or not words.keys() <= known:
+            raise ValueError("a word twice, or one that it does not know there")
         self._next_tool = int(words.get("T", self._next_tool))
         self._switch(m)
         self._set(g)
@@ -97,8 +102,7 @@ class _Reader:
             self._found.stops.append((said, len(self._found.pieces)))
             if self._by_hand and (put_in := _PUT_IN.search(said)):
                 self._tool = int(put_in[1])
-        if m or words:
-            self._spoken = []
+        self._spoken = [] if m or words else self._spoken
         return any(code in _ENDS for code in m)
 
     def _switch(self, codes: Sequence[float]) -> None:
@@ -116,7 +120,7 @@ class _Reader:
             if code in (20, 21):
                 self._scale = 25.4 if code == 20 else 1.0
             elif code in (98, 99):
-                self._back_up = code == 98
+                self._back_up = {"G98 or G99": code == 98}
             elif code in _MOTIONS or code == 80:
                 motion = _MOTIONS.get(int(code), "")
                 if motion == "hole" and self._motion != "hole":
@@ -148,9 +152,9 @@ class _Reader:
         self._add((place, place), self._at["Z"], self._at["Z"], _ANYWHERE, True)
 
     def _go(self, words: dict[str, float], rapid: bool = True) -> None:
-        end = self._end(words)
-        self._add(((self._at["X"], self._at["Y"]), (end["X"], end["Y"])), self._at["Z"], end["Z"], 0.0, rapid)
-        self._at = end
+        begin, self._at = self._at, self._end(words)
+        chord = ((begin["X"], begin["Y"]), (self._at["X"], self._at["Y"]))
+        self._add(chord, begin["Z"], self._at["Z"], 0.0, rapid)
 
     def _end(self, words: dict[str, float]) -> dict[str, float]:
         return {letter: words.get(letter, self._at[letter]) for letter in "XYZ"}
@@ -163,11 +167,11 @@ class _Reader:
         self._go(across)
         self._go({"Z": top})
         self._go({"Z": self._hole["Z"]}, rapid=False)
-        self._go({"Z": max(self._hole["first"], top) if self._back_up else top})
+        self._go({"Z": max(self._hole["first"], top) if self._back_up["G98 or G99"] else top})
 
     def _arc(self, words: dict[str, float]) -> None:
-        if "R" in words or words.keys().isdisjoint("IJ"):
-            raise ValueError("an arc without its centre as I and J")
+        if not words.keys().isdisjoint("RP") or words.keys().isdisjoint("IJ"):
+            raise ValueError("an arc without its centre as I and J, or with a number of turns")
         x, y, z = (self._at[letter] for letter in "XYZ")
         end, cx, cy = self._end(words), x + words.get("I", 0.0), y + words.get("J", 0.0)
         r, other = hypot(x - cx, y - cy), hypot(end["X"] - cx, end["Y"] - cy)
@@ -181,11 +185,11 @@ class _Reader:
         angles = [first + sign * turn * i / count for i in range(1, count)]
         points = [(x, y), *((cx + r * cos(a), cy + r * sin(a)) for a in angles), (end["X"], end["Y"])]
         z1, off, self._at = end["Z"], _SAGITTA + abs(r - other), end
-        if z == z1:
-            self._add(tuple(points), z, z, off, False)
-            return
-        for i, (one, next_one) in enumerate(zip(points, points[1:])):
-            self._add((one, next_one), z + (z1 - z) * i / count, z + (z1 - z) * (i + 1) / count, off, False)
+        # Level it is one piece, else one for each chord.
+        chords = [tuple(points)] if z == z1 else list(zip(points, points[1:]))
+        heights = [z + (z1 - z) * i / len(chords) for i in range(len(chords) + 1)]
+        for chord, low, high in zip(chords, heights, heights[1:]):
+            self._add(chord, low, high, off, False)
 
     def _add(self, points: tuple[tuple[float, float], ...], z0: float, z1: float, off: float, rapid: bool) -> None:
         if not (rapid or self._turns):
