@@ -137,7 +137,9 @@ def edges() -> tp.Job:
         tp.contour(plate, T1, depth=tp.through(0.3), tabs=TABS),
         tp.chamfer(tp.circle(36, (100, 70)), T6, width=1.5, side="inside"),
     ]
-    return sides("Edges", [pins(), tp.pocket(tp.circle(36, (100, 70)), T1, depth=5), *front], [tp.cove_edge(plate, T10)])
+    return sides(
+        "Edges", [pins(), tp.pocket(tp.circle(36, (100, 70)), T1, depth=5), *front], [tp.cove_edge(plate, T10)]
+    )
 
 
 def hangers() -> tp.Job:
@@ -169,7 +171,13 @@ def straight_inlaid() -> tp.Job:
 
 def tapered_inlaid() -> tp.Job:
     inlay = tp.tapered_inlay(
-        _star(5, 26, 14, 100, 70), [T1, T3], start_depth=3, glue=0.4, proud=1.5, at=(80, 65), tabs=tp.Tabs(width=3, height=3, count=2)
+        _star(5, 26, 14, 100, 70),
+        [T1, T3],
+        start_depth=3,
+        glue=0.4,
+        proud=1.5,
+        at=(80, 65),
+        tabs=tp.Tabs(width=3, height=3, count=2),
     )
     thin = tp.Board(width=160, height=130, thickness=8, name="maple", wood="maple")
     other = tp.Fixture(board=thin, grips=(thin.outline,))
@@ -182,7 +190,9 @@ def any_order() -> tp.Job:
     work = [
         (
             tp.pocket(tp.rectangle(24, 24, place), [T1, T2], depth=3, name=f"square {k}"),
-            tp.drill([(place[0] + x, place[1] + y) for x in (-16, 16) for y in (-16, 16)], T4, depth=6, name=f"holes {k}"),
+            tp.drill(
+                [(place[0] + x, place[1] + y) for x in (-16, 16) for y in (-16, 16)], T4, depth=6, name=f"holes {k}"
+            ),
         )
         for k, place in enumerate(places, 1)
     ]
@@ -209,7 +219,9 @@ def many_parts() -> tp.Job:
 
 def letters() -> tp.Job:
     strokes = tp.centre_on(tp.stroke_letters("Oak 7", 30), (100, 70))
-    wide = tp.centre_on(shapely.buffer(tp.stroke_letters("Ash", 24), 2, cap_style="square", join_style="mitre"), (100, 105))
+    wide = tp.centre_on(
+        shapely.buffer(tp.stroke_letters("Ash", 24), 2, cap_style="square", join_style="mitre"), (100, 105)
+    )
     return gripped("Letters", tp.groove(strokes, T2, depth=1.5), tp.v_carve(wide, T3))
 
 
