@@ -1,4 +1,4 @@
-"""Programs that are kept: the present code writes the same bytes, with any version of Python and of what it stands on."""
+"""Programs that are kept: the present code writes the same bytes, with any version of what it stands on."""
 
 from __future__ import annotations
 

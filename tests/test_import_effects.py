@@ -10,10 +10,12 @@ from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).resolve().parents[1]
+import toolpaths
+
+PACKAGE = Path(toolpaths.__file__).parent
 MODULES = sorted(
-    ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__")
-    for path in (ROOT / "toolpaths").rglob("*.py")
+    ".".join(path.relative_to(PACKAGE.parent).with_suffix("").parts).removesuffix(".__init__")
+    for path in PACKAGE.rglob("*.py")
 )
 
 # What the standard library, numpy and shapely do when they are imported is theirs: they come first.
@@ -58,10 +60,7 @@ print(json.dumps([key for key in before if before[key] != after[key]]), len(befo
 def changed_by(use: str, folder: Path, others: list[str] | None = None) -> list[str]:
     """What of a fresh process some lines change; they may print nothing."""
     code = LOOK.format(use=use, others=others or [])
-    surroundings = {
-        **os.environ,
-        "PYTHONPATH": str(ROOT) if (ROOT / "toolpaths").exists() else os.environ["PYTHONPATH"],
-    }
+    surroundings = {**os.environ, "PYTHONPATH": str(PACKAGE.parent)}
     command = [sys.executable, "-B", "-W", "error", "-c", code]
     done = subprocess.run(command, capture_output=True, text=True, check=False, cwd=folder, env=surroundings)
     assert (done.returncode, done.stderr) == (0, "")
@@ -78,7 +77,7 @@ def test_importing_the_library_changes_nothing(tmp_path: Path) -> None:
 @pytest.mark.long
 def test_importing_every_file_of_it_changes_nothing(tmp_path: Path) -> None:
     """All files, none left out, one after the other."""
-    assert len(MODULES) > 300 if (ROOT / "toolpaths").exists() else True
+    assert len(MODULES) > 300
     assert changed_by("\n".join(f"import {name}" for name in MODULES), tmp_path, []) == []
 
 

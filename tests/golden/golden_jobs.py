@@ -1,8 +1,8 @@
 """Small jobs, of every operation, on both sides, whose programs are kept: see tests/test_golden.py.
 
-Each is a function without arguments that gives a Job, or the texts of one by name. They are meant to meet what may differ
-between versions of numpy, GEOS and the clipping library, and between processors: offsets of odd shapes, unions, arcs fitted,
-middles of areas, ties in the order of work. What a user would do with them is no matter here.
+They are meant to meet what may differ between versions of numpy, GEOS and the clipping library, and between processors:
+offsets of odd shapes, unions, arcs fitted, middles of areas, ties in the order of work. Whether anybody would want
+what they make is no matter here.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The programs that are kept, and what the present code makes of the same jobs: texts of small jobs, sums of the samples.
+"""The programs that are kept, and what the present code makes of the same jobs: small ones as texts, samples as sums.
 
     python tests/golden/kept_programs.py
 
