@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from tempfile import mkdtemp
@@ -63,6 +64,8 @@ DRAWN_DXF = b"\n".join(
      b"0",
      b"ENDSEC", b"0", b"EOF", b""]
 )  # fmt: skip
+# Where tasks are run that might be run elsewhere.
+ONE_THREAD = ThreadPoolExecutor(1)
 FOLDER = Path(mkdtemp(prefix="arguments-"))
 SCREW_STOP = tp.stop("Drive the screws")
 DRIVEN = tp.Fixture(board=BOARD, screws=tp.screws([(6, 6)], head_diameter=8, height=3, driven_at="Drive the screws"))
@@ -423,7 +426,9 @@ def _calls() -> Iterator[Call]:
         flip_angle_deg=0.0,
         cell=4.0,
     )
-    yield method("Job.study", JOB, **ranges)
+    yield method("Job.study", JOB, **ranges, executor=ONE_THREAD)
+    for name, more in (("judge_all", {}), ("write_all", given(folder=FOLDER / "all", suffix=".nc"))):
+        yield call(name, jobs=[JOB], executor=ONE_THREAD, cell=2.0, **more)
 
     # The test cut.
     for name in ("test_cut", "GaugePiece"):
@@ -444,7 +449,8 @@ def _calls() -> Iterator[Call]:
     uncut = tp.simulate("G21 G90\nM2", FRONT, [T1], cell=2.0).stock
     yield call("simulate", text=TEXT, fixture=FRONT, cutters=[T1], stock=uncut, **judged)
     yield call("verify", sides=[(TEXT, FRONT)], cutters=[T1], **judged)
-    yield call("tolerance_study", sides=[(TEXT, FRONT)], cutters=[T1], part=PART, thinnest_web=1.0, **ranges)
+    yield call("tolerance_study", sides=[(TEXT, FRONT)], cutters=[T1], part=PART, thinnest_web=1.0, executor=ONE_THREAD,
+               **ranges)  # fmt: skip
     yield call(
         "read", text=TEXT, start=(0, 0, 10), controller=inspect.signature(tp.read).parameters["controller"].default
     )

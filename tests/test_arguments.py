@@ -22,7 +22,7 @@ from toolpaths import testing
 # What only the library makes, from its own values: the judgement, what a head is read to, what woods there are.
 MADE_HERE = {
     "AcceptedFinding", "Advice", "Circle", "Drawing", "DrawingCurve", "Estimate", "Figure", "Finding", "Gap", "GoesIn",
-    "HoldDown", "InlayFit", "JobReport", "Joined", "Layout",
+    "HoldDown", "InlayFit", "JobReport", "Joined", "Layout", "Outcome",
     "Measures", "Note", "Picture", "Program", "Progress", "ProposedDowels", "ProposedScrews", "Repaired", "Replay",
     "Report", "Restart", "ScrewedIn", "ShapeFault",
     "SideFinding", "SideOff", "Species", "Study", "Symmetrised", "Traced", "TurningClip", "Wood",

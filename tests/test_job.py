@@ -439,7 +439,7 @@ def test_a_bore_is_known_by_its_place_width_and_depth(x, y, path, turns, clockwi
     down = "".join(f"{code} {start} Z{-n} I{-path} J0\n" for n in range(1, turns + 1))
     text = HEAD.format(1) + f"F600\nG0 {start}\nG0 Z1\nG1 Z0\n{down}{code} {start} I{-path} J0\n" + TAIL
     (setting,) = job_programs.read_sides([(text, FRONT_SIDE)], plate.RACK)
-    (run,) = job_programs.judge_all([setting], cell=5)
+    (run,) = job_programs.judge_programs([setting], cell=5)
     found = holes.holes_of(run.case)
 
     assert found.x.tolist() == pytest.approx([x], abs=1e-3)
@@ -460,14 +460,14 @@ NO_HOLES = [
 @pytest.mark.parametrize("moves", NO_HOLES, ids=["slot", "half a ring", "ring with a post", "two rings", "in the air"])
 def test_what_is_no_hole_is_not_taken_for_one(moves):
     (setting,) = job_programs.read_sides([(HEAD.format(1) + "F600\n" + moves + TAIL, FRONT_SIDE)], plate.RACK)
-    (run,) = job_programs.judge_all([setting], cell=5)
+    (run,) = job_programs.judge_programs([setting], cell=5)
     assert len(holes.holes_of(run.case).x) == 0
 
 
 def test_pecks_cycles_and_plain_plunges_are_the_same_hole():
     for one in ("G83 X40 Y30 Z-9 R2 Q2\nG80\n", "G81 X40 Y30 Z-9 R2\nG80\n", "G0 X40 Y30\nG1 Z-9\n"):
         (setting,) = job_programs.read_sides([(HEAD.format(2) + "F240\n" + one + TAIL, FRONT_SIDE)], plate.RACK)
-        (run,) = job_programs.judge_all([setting], cell=5)
+        (run,) = job_programs.judge_programs([setting], cell=5)
         found = holes.holes_of(run.case)
         assert sorted(zip(found.x.tolist(), found.y.tolist(), found.radius.tolist())) == [(40, 30, 2)] * len(found.x)
         assert found.depth.max() == 9
@@ -477,7 +477,7 @@ def test_pecks_cycles_and_plain_plunges_are_the_same_hole():
 def test_a_bore_is_a_round_hole_whatever_arc_it_is_left_on(wide, deep):
     setup = tp.Setup(tp.Fixture(board=SHEET), [tp.bore([(60, 50), (90, 50)], wide, SIX, depth=deep)])
     (setting,) = job_programs.read_sides([(tp.program_text(setup), setup.fixture)], [SIX])
-    found = holes.holes_of(job_programs.judge_all([setting], cell=5)[0].case)
+    found = holes.holes_of(job_programs.judge_programs([setting], cell=5)[0].case)
     assert sorted(zip(found.x.tolist(), found.y.tolist(), found.radius.tolist(), found.depth.tolist())) == [
         pytest.approx((x, 50, wide / 2, deep), abs=1e-3) for x in (60, 90)
     ]
@@ -487,7 +487,9 @@ def test_the_dowel_holes_of_the_sample_measure_what_was_asked():
     """Bored 8 wide and 8 into the spoilboard, all three."""
     station = weather_station()
     sides = [(tp.program_text(s), s.fixture) for s in (station.front, station.back)]
-    done = job_programs.judge_all(job_programs.read_sides(sides, station.front.cutters + station.back.cutters), cell=1)
+    done = job_programs.judge_programs(
+        job_programs.read_sides(sides, station.front.cutters + station.back.cutters), cell=1
+    )
     first, used = dowels.registered(done)
     assert len(used) == 3
     for dowel in used:

@@ -359,7 +359,7 @@ def test_a_thicker_cutter_makes_wider_dowel_holes():
     sides = [(plate.INCH_TEXT, plate.INCH_FRONT), (plate.INCH_BACK_TEXT, plate.INCH_BACK)]
     study = tp.tolerance_study(sides, plate.RACK, cutter_diameter=0.03)
     worn = [replace(c, profile=replace(c.profile, diameter=c.diameter - 0.03)) for c in plate.RACK]
-    first, (dowel, _) = dowels.registered(job_programs.judge_all(job_programs.read_sides(sides, worn), cell=1))
+    first, (dowel, _) = dowels.registered(job_programs.judge_programs(job_programs.read_sides(sides, worn), cell=1))
     bored = dowels.measured(first, dowel)
     assert bored is not None
     found = row(study, "dowel holes are")
@@ -737,7 +737,10 @@ def worst_of(name, job, cutters):
 
 def test_the_nominal_job_is_not_changed_by_being_run_at_no_corner():
     read = job_programs.read_sides(PLATE, plate.RACK)
-    plain, again = job_programs.judge_all(read, cell=0.5), job_programs.judge_all(settings_at(read, NOMINAL), cell=0.5)
+    plain, again = (
+        job_programs.judge_programs(read, cell=0.5),
+        job_programs.judge_programs(settings_at(read, NOMINAL), cell=0.5),
+    )
     assert len(plain) == 2
     for a, b in zip(plain, again, strict=True):
         assert np.array_equal(a.report.stock.top, b.report.stock.top)

@@ -20,7 +20,7 @@ Operations   contour groove pocket drill bore countersink face  chamfer round_ed
 Job          Job Accept: .programs() .report() .write(folder) .sheet() .compare(folder) .study() fit: InlayFit
              Restart: job.restart(program, line=...)  Replay: job.replay(program).write("front.html")
 Test cut     test_cut measured Size: cutter, axes and zeros from a scrap  GaugePiece Measured Estimate
-Text, feeds  program_text texts_by_cutter read    advise check_cutter    progress: how far it is
+Text, feeds  program_text texts_by_cutter read    advise check_cutter    progress  judge_all write_all Outcome
 Judging      simulate verify tolerance_study CODES  Report JobReport Finding Study Wood  toolpaths.testing
 Part meant   Part Recess CutAlong Parting Cone Keyhole Dish (Section) Carving TaperedInsert intended_part
 Contents     goes_in screwed_in turning_clip: judged  Many parts: Template repeat_at in_rows (Layout)

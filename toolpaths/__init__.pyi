@@ -60,11 +60,13 @@ from toolpaths.feeds.advice import Advice as Advice, advise as advise
 from toolpaths.feeds.check_cutter import check_cutter as check_cutter
 from toolpaths.feeds.figure import Figure as Figure
 from toolpaths.job.accept import Accept as Accept
+from toolpaths.job.all_jobs import judge_all as judge_all, write_all as write_all
 from toolpaths.job.calibration.gauge_piece import GaugePiece as GaugePiece, test_cut as test_cut
 from toolpaths.job.calibration.least_squares import Estimate as Estimate
 from toolpaths.job.calibration.measured import Measured as Measured, measured as measured
 from toolpaths.job.calibration.size import Size as Size
 from toolpaths.job.job import Job as Job
+from toolpaths.job.outcome import Outcome as Outcome
 from toolpaths.job.proposed_screws import ProposedScrews as ProposedScrews, proposed_screws as proposed_screws
 from toolpaths.job.replay import Replay as Replay
 from toolpaths.job.restart.restart import Restart as Restart

@@ -8,10 +8,12 @@ from collections.abc import Iterable, Iterator, Mapping
 from html import unescape
 from itertools import takewhile
 from pathlib import Path
+from typing import NamedTuple
 
 from toolpaths.base.checks import file_path, shown
 from toolpaths.base.errors import InputError
 from toolpaths.facts.head_lines import IN_SET
+from toolpaths.making.writer.files import write_whole
 from toolpaths.making.writer.head import goes_on
 
 # Lines of a head in which the identity of its set is looked for.
@@ -54,6 +56,30 @@ def sheet_path(folder: str | os.PathLike[str], title: str) -> Path:
             "Nothing was written."
         )
     return path
+
+
+class TextsOfJob(NamedTuple):
+    """All that a job has in its folder.
+
+    programs : by their names, in running order; sheet : the page for the person at the machine; identity : of the set
+    """
+
+    programs: Mapping[str, str]
+    sheet: str
+    identity: str
+
+
+def put_in_folder(folder: str | os.PathLike[str], title: str, texts: TextsOfJob, suffix: str) -> tuple[Path, ...]:
+    """Write a job, all of it or nothing; where it stands then, the sheet last.
+
+    Raises InputError for a folder that holds another job, or an earlier form of this one, and where no file can be
+    written.
+    """
+    files = {path: texts.programs[name] for name, path in paths_of(folder, texts.programs, suffix).items()}
+    check_left_over(files, title, texts.identity)
+    written = files | {sheet_path(folder, title): texts.sheet}
+    write_whole(written)
+    return tuple(written)
 
 
 def differences(files: Mapping[Path, str], identity: str) -> tuple[str, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from concurrent.futures import Executor
 from dataclasses import dataclass
 from functools import cached_property, partial
 from hashlib import sha256
@@ -18,7 +19,7 @@ from toolpaths.facts.contents import PartContent, contents_of_part
 from toolpaths.facts.head_lines import place_in_set
 from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept
-from toolpaths.job.folder import check_left_over, differences, paths_of, same_file, sheet_path
+from toolpaths.job.folder import TextsOfJob, differences, paths_of, put_in_folder, same_file
 from toolpaths.job.go_together import check_accepted, check_boards, check_order
 from toolpaths.job.inlay_laid import check_listed, checked_inlay, checked_inlays, fit_of, on_sheet
 from toolpaths.job.judged import check_safe, cutters_of, judged, merged, work_in_words
@@ -40,7 +41,6 @@ from toolpaths.judging.wood.field import Wood
 from toolpaths.making.inlays.inlay import Inlay
 from toolpaths.making.plan.part_meant import intended_part
 from toolpaths.making.plan.setup import Setup
-from toolpaths.making.writer.files import write_whole
 from toolpaths.making.writer.number_format import UNITS, Units
 from toolpaths.making.writer.program import ProgramText, program, programs_by_cutter
 from toolpaths.making.writer.style import CYCLE_STYLES, TOOL_CHANGES, CycleStyle, ToolChange, style_of
@@ -202,8 +202,9 @@ class Job(PickledByFields):
         height: float = 0.0,
         flip_angle_deg: float = 0.0,
         cell: float = 0.5,
+        executor: Executor | None = None,
     ) -> Study:
-        """What a board, cutters and zeros that are off do to the job; half ranges as for tolerance_study().
+        """What a board, cutters and zeros that are off do to the job; arguments as for tolerance_study().
 
         Raises InputError for ranges that cannot be used, and for a job of several boards.
         """
@@ -214,6 +215,7 @@ class Job(PickledByFields):
             sides, cutters_of(self.setups), part=part, thickness=thickness, flip_line=flip_line,
             dowel_clearance=dowel_clearance, cutter_diameter=cutter_diameter, zero_z=zero_z, width=width,
             height=height, flip_angle_deg=flip_angle_deg, thinnest_web=self.thinnest_web, cell=cell,
+            executor=executor,
         )  # fmt: skip
 
     def _repr_html_(self) -> str:
@@ -361,11 +363,12 @@ class Job(PickledByFields):
         the files cannot be written or a program of an earlier form of this job would be left beside them. Nothing is
         written then.
         """
-        texts = self._files(folder, suffix)
+        paths_of(folder, (), suffix)  # a folder and a suffix that cannot be are errors at once
         report = self.report(cell=cell)
         check_safe(self.title, report)
-        check_left_over(texts, self.title, self.identity)
-        write_whole(texts | {sheet_path(folder, self.title): self.sheet(report, suffix=suffix)})
+        put_in_folder(
+            folder, self.title, TextsOfJob(self.programs(), self.sheet(report, suffix=suffix), self.identity), suffix
+        )
         return report
 
     def sheet(self, report: JobReport | None = None, *, suffix: str = ".nc") -> str:

@@ -142,7 +142,7 @@ def fitted(program: Program, cutters: tuple[Cutter, ...]) -> tuple[Cutter, ...]:
     return tuple(cutter for cutter in cutters if cutter.number in named)
 
 
-def judge_all(
+def judge_programs(
     settings: Sequence[Setting],
     *,
     cell: float,

@@ -16,7 +16,7 @@ from toolpaths.judging.checks.between_sides import (
 )
 from toolpaths.judging.checks.contents import clip_swing, does_not_go_in, screw_through
 from toolpaths.judging.job_consequences import without_consequences_across
-from toolpaths.judging.job_programs import Judged, Side, judge_all, read_sides
+from toolpaths.judging.job_programs import Judged, Side, judge_programs, read_sides
 from toolpaths.judging.job_report import JobReport, SideFinding, gravest_first
 from toolpaths.judging.trial.consequences import without_consequences
 from toolpaths.judging.trial.operations_named import with_operations
@@ -64,7 +64,7 @@ def verify(
 
     Raises InputError only for arguments that cannot be used.
     """
-    programs = judge_all(read_sides(sides, cutters), cell=cell, part=part, thinnest_web=thinnest_web)
+    programs = judge_programs(read_sides(sides, cutters), cell=cell, part=part, thinnest_web=thinnest_web)
     order = {name: at for at, name in enumerate(("", *(program.setting.name for program in programs)))}
     reports = tuple((program.setting.name, program.report) for program in programs)
     return JobReport(reports, gravest_first(findings_of(programs), order))

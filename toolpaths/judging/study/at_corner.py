@@ -15,7 +15,7 @@ from toolpaths.base.checks import Floats
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
-from toolpaths.judging.job_programs import Judged, Setting, judge_all
+from toolpaths.judging.job_programs import Judged, Setting, judge_programs
 from toolpaths.judging.reader.motions import Program
 from toolpaths.judging.study.corners import Corner
 from toolpaths.judging.study.registration import laid_at, size_shift
@@ -40,8 +40,8 @@ def job_at(
     if not any(size_shift(settings[0].fixture, setting.fixture, corner).any() for setting in settings[:turn]):
         before = before._replace(width=0.0, height=0.0)
     if before not in known:
-        known[before] = judge_all(at[:turn], cell=cell, part=part)
-    return judge_all(at, cell=cell, part=part, done=known[before])
+        known[before] = judge_programs(at[:turn], cell=cell, part=part)
+    return judge_programs(at, cell=cell, part=part, done=known[before])
 
 
 def settings_at(settings: Sequence[Setting], corner: Corner) -> tuple[Setting, ...]:

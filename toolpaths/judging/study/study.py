@@ -2,46 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
-from typing import NamedTuple
+from collections.abc import Iterable, Sequence
+from concurrent.futures import Executor
+from functools import partial
 
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.checks import Floats, between
+from toolpaths.base.checks import Floats, between, instance, optional
 from toolpaths.base.long_outlines import buffered
-from toolpaths.base.progress import step_by_step
+from toolpaths.base.on_executor import checked_executor
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.features.feature import Feature
 from toolpaths.facts.part import Part
-from toolpaths.judging.checks.holding.standing_tabs import standing_tabs
-from toolpaths.judging.job_programs import Judged, Setting, Side, judge_all, read_sides
-from toolpaths.judging.study.at_corner import job_at, part_at
+from toolpaths.judging.job_programs import Judged, Setting, Side, read_sides
 from toolpaths.judging.study.corners import NOMINAL, Corner, checked_ranges, corners_of, in_words
+from toolpaths.judging.study.judged_corners import JudgedCorners, Kind, past
 from toolpaths.judging.study.registration import mismatch, registration_notes, size_shift
-from toolpaths.judging.study.requirements import A_CUT, Question, in_moves
+from toolpaths.judging.study.requirements import A_CUT, Question
 from toolpaths.judging.study.result import NOTHING, NewFinding, Requirement, Study
-from toolpaths.judging.study.thickness import cut_depth, floors, of_each_side
-from toolpaths.judging.study.webs import webs
+from toolpaths.judging.study.thickness import cut_depth, of_each_side
 from toolpaths.judging.trial.findings import Finding
-from toolpaths.judging.verify import findings_of
 from toolpaths.judging.wood.patches import centres
 from toolpaths.judging.wood.regions import label
 
 # mm2 that a place cut from both sides has at least; the most such places that are listed.
 _A_PLACE = 4.0
 _MOST_STEPS = 6
-# Findings of what the ranges move, and a requirement says.
-_REQUIRED = ("tab-size",)
-
-
-class _Kind(NamedTuple):
-    """Findings of one kind: of one code and gravity, in one program."""
-
-    code: str
-    side: str
-    severity: str
 
 
 def tolerance_study(
@@ -59,6 +47,7 @@ def tolerance_study(
     flip_angle_deg: float = 0.0,
     thinnest_web: float = 0.0,
     cell: float = 0.5,
+    executor: Executor | None = None,
 ) -> Study:
     """Judge a job at every combination of the extremes of what may be off, and report what it has to spare.
 
@@ -73,6 +62,8 @@ def tolerance_study(
     flip_angle_deg : degrees, half range: so far may the line about which the board is turned over be askew
     thinnest_web : mm, least thickness of wood that has to be left between the two faces where both are cut
     cell : mm, width of the cells of the wood; depths do not depend on it
+    executor : of concurrent.futures, on which the corners are judged, some at a time; here and now unless given, since
+        few studies are longer than it takes to start processes. The study is the same either way
 
     Depths, widths and the thickness left are worked out at the corners. They change one way with each of
     the ranges, so no board within the ranges is worse: through cuts, spoilboard, tabs, dowel holes, and level
@@ -94,40 +85,21 @@ def tolerance_study(
 
     Raises InputError for ranges that cannot be used, and as verify() does.
     """
-    settings = read_sides(sides, cutters)
+    settings, given = read_sides(sides, cutters), checked_executor("executor", executor)
+    meant = optional("part", part, partial(instance, kind=Part))
     half_ranges = Corner(thickness, flip_line, dowel_clearance, cutter_diameter, zero_z, width, height, flip_angle_deg)
     ranges = checked_ranges(half_ranges, settings)
     between("thinnest_web", thinnest_web, 0.0, settings[0].fixture.board.thickness)
-    nominal = judge_all(settings, cell=cell, part=part)
-    board = settings[0].fixture.board
-    # What the ranges themselves move a wall or floor by is said by requirements, and is no gouge.
-    in_depth = any(setting.fixture.zero_on != "top" for setting in settings) * ranges.thickness + ranges.zero_z
-    blur = mismatch(settings, ranges, shapely.get_coordinates(board.outline)) + ranges.cutter_diameter / 2
-    slack = in_depth + blur
-    known: dict[Corner, tuple[Judged, ...]] = {}
-
-    def at(corner: Corner) -> tuple[Judged, ...]:
-        return job_at(settings, corner, cell, part_at(part, settings, corner, slack), known)
-
-    tabs = [standing_tabs(program.trial) for program in nominal]
-    questions = [
-        *in_moves(nominal, tabs, part, blur, ranges.thickness + ranges.zero_z),
-        *floors(nominal, tabs, part, blur),
-        *webs(nominal, blur, thinnest_web),
-    ]
+    judged = JudgedCorners(settings, ranges, meant, thinnest_web, cell)
     corners = list(corners_of(_acting(ranges, settings)))
-    measured: list[list[tuple[float, float]]] = []
-    seen: dict[Corner, dict[_Kind, Finding]] = {}
-    for corner in step_by_step("Studying", corners):
-        programs = at(corner) if corner != NOMINAL else nominal
-        measured.append([question.measure(programs) for question in questions])
-        seen[corner] = _worst(programs)
+    found = judged.at_all(corners, given)
     requirements = [
-        _requirement(question, corners, [values[n] for values in measured]) for n, question in enumerate(questions)
+        _requirement(question, corners, [each.measured[n] for each in found])
+        for n, question in enumerate(judged.questions)
     ]
-    requirements += _steps(settings, nominal, ranges, part)
+    requirements += _steps(settings, judged.nominal, ranges, meant)
     requirements.sort(key=lambda r: (r.margin is None, r.ok, r.margin or 0.0))
-    new = _new(_worst(nominal), seen, lambda corner: _worst(at(corner)))
+    new = _new(judged, dict(zip(corners, (each.worst for each in found), strict=True)))
     return Study(ranges, len(corners), tuple(requirements), new, registration_notes(settings, ranges))
 
 
@@ -139,38 +111,17 @@ def _acting(ranges: Corner, settings: Sequence[Setting]) -> Corner:
     return ranges._replace(width=ranges.width if across else 0.0, height=ranges.height if up else 0.0)
 
 
-def _worst(programs: tuple[Judged, ...]) -> dict[_Kind, Finding]:
-    """By its kind, the finding that is past its limit most."""
-    worst: dict[_Kind, Finding] = {}
-    for found in findings_of(programs):
-        finding = found.finding
-        if finding.code in _REQUIRED:
-            continue
-        key = _Kind(finding.code, found.side, finding.severity)
-        if _past(finding) >= _past(worst.get(key, finding)):
-            worst[key] = finding
-    return worst
-
-
-def _past(finding: Finding) -> float:
-    return abs(finding.amount - finding.limit)
-
-
-def _new(
-    nominal: dict[_Kind, Finding],
-    seen: dict[Corner, dict[_Kind, Finding]],
-    at_corner: Callable[[Corner], dict[_Kind, Finding]],
-) -> tuple[NewFinding, ...]:
+def _new(judged: JudgedCorners, seen: dict[Corner, dict[Kind, Finding]]) -> tuple[NewFinding, ...]:
     """Kinds of findings that the nominal job has not, each at the corner where it is worst."""
-    new = []
+    new, nominal = [], judged.worst_at(NOMINAL)
     for key in dict.fromkeys(key for found in seen.values() for key in found if key not in nominal):
         found_at = {corner: found[key] for corner, found in seen.items() if key in found}
-        worst = max(found_at, key=lambda corner: _past(found_at[corner]))
+        worst = max(found_at, key=lambda corner: past(found_at[corner]))
         telling = _telling(worst, list(seen), set(found_at))
         if not telling:
             # Found at every corner: some range does it whichever way it goes.
             alone = {name: NOMINAL._replace(**{name: value}) for name, value in worst._asdict().items() if value}
-            telling = [name for name, corner in alone.items() if key in at_corner(corner)] or list(alone)
+            telling = [name for name, corner in alone.items() if key in judged.worst_at(corner)] or list(alone)
         new.append(NewFinding(key.code, key.side, found_at[worst].message, in_words(worst, telling)))
     return tuple(new)
 
