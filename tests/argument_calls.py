@@ -459,8 +459,27 @@ def _calls() -> Iterator[Call]:
     yield call("relief_png", wood=WOOD, pixels=60, within=AREA)
     yield method("Wood.turned_over", WOOD, turned="left to right")
     yield method("Wood.cell_at", WOOD, x=10, y=10)
-    for name, more in (("assert_safe", given(text=TEXT, fixture=FRONT, cutters=[T1], stock=uncut, **judged)),
-                       ("assert_job_safe", given(job=JOB, cell=2.0))):  # fmt: skip
+    tried = testing.simulated(JOB, cell=2.0)
+    folder = mkdtemp()
+    for name, text in JOB.programs().items():
+        (Path(folder) / f"{name}.nc").write_text(text)
+    for name, more in (
+        ("assert_safe", given(text=TEXT, fixture=FRONT, cutters=[T1], stock=uncut, **judged)),
+        ("assert_job_safe", given(job=tried, cell=2.0)),
+        ("assert_same_motion", given(found=TEXT, expected=TEXT, within=0.01, feed_within_share=0.01, found_name="mine",
+                                     expected_name="other")),
+        ("assert_golden", given(job=tried, folder=mkdtemp(), renew=True, name="tray", within=0.01,
+                                feed_within_share=0.01)),
+        ("assert_depth_at", given(job=tried, place=(60, 40), depth=4, face="front", within=0.1, after="front")),
+        ("assert_wood_left_at", given(job=tried, place=(60, 40), thickness=14, within=0.1, after="front")),
+        ("assert_volume_removed", given(job=tried, volume_cm3=3.8, within_share=0.1, program="front")),
+        ("assert_time_below", given(job=tried, minutes=5, program="front")),
+        ("assert_clear_of_hold_downs", given(job=tried, margin=1, program="front")),
+        ("assert_webs_above", given(job=tried, thickness=1)),
+        ("assert_held_above", given(job=tried, times_force=0.1, program="front")),
+        ("simulated", given(job=JOB, texts=JOB.programs(), cell=4.0)),
+        ("programs_in", given(folder=folder, job=JOB, suffix=".nc")),
+    ):  # fmt: skip
         yield Call(f"testing.{name}", getattr(testing, name), more)
 
     # Feeds.

@@ -32,7 +32,7 @@ ROOMS = {
     "proving": ("base", "facts"),
     "show": ("base", "facts", "shapes", "drawings", "pictures", "making", "judging", "proving"),
     "job": ("base", "facts", "shapes", "drawings", "pictures", "making", "judging", "proving", "show"),
-    "testing": ("base", "facts", "job", "judging"),
+    "testing": ("base", "facts", "shapes", "making", "judging", "job"),
 }
 
 

@@ -136,6 +136,11 @@ class Job(PickledByFields):
             found.append(next(name for name in numbered if same_file(name) not in taken))
         return tuple(found)
 
+    @property
+    def program_names(self) -> tuple[tuple[str, ...], ...]:
+        """The names of the programs of each setup, in running order."""
+        return tuple(map(tuple, self._by_setup))
+
     @cached_property
     def parts(self) -> tuple[Part, ...]:
         """The part meant of each board: what its setups ask for, to judge the programs against."""

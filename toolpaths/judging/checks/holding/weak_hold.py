@@ -56,9 +56,25 @@ def weak_hold(trial: Trial) -> Iterator[Finding | str]:
     it is a doubt at most. Friction on the table, lifting, blows and the bending of tabs are not in these figures; the
     margin is for them.
     """
+    weakest = weakest_holds(trial)
+    if weakest is None:
+        return
+    holding, every, found, things = weakest
+    for each in found:
+        if each.factor < ENOUGH:
+            yield _finding(holding, every, each, _taken_for_granted(things, each))
+    least = min(found, key=lambda each: each.factor, default=None)
+    if least and least.factor >= ENOUGH:
+        line = int(trial.case.moves.line[every.move[least.push]])
+        where = f"{least.factor:.1f} times the cutter's force (line {line}): {_by_what(holding, least)}"
+        yield f"What holds stands {where if isfinite(least.factor) else f'over {_PLENTY:g} times the force'}."
+
+
+def weakest_holds(trial: Trial) -> tuple[Holding, Pushes, list[Weakest], list[Hold]] | None:
+    """The weakest moment of each piece that is pushed, with what holds it; None where nothing can be said of it."""
     pieces, things = board_pieces(trial), holds(trial)
     if not pieces.how_many or (pieces.how_many < 2 and not things):
-        return
+        return None
     things += [Hold(pin, 0) for pin in trial.case.fixture.standing() if not pin.holds]
     weak = np.zeros(0, np.intp)
     # What seems to hold weakly is asked once more, closely.
@@ -70,14 +86,7 @@ def weak_hold(trial: Trial) -> Iterator[Finding | str]:
         weak = np.array([each.piece for each in found if each.factor < ENOUGH], np.intp)
         if holding.joints.all_exact or not len(weak):
             break
-    for each in found:
-        if each.factor < ENOUGH:
-            yield _finding(holding, every, each, _taken_for_granted(things, each))
-    least = min(found, key=lambda each: each.factor, default=None)
-    if least and least.factor >= ENOUGH:
-        line = int(trial.case.moves.line[every.move[least.push]])
-        where = f"{least.factor:.1f} times the cutter's force (line {line}): {_by_what(holding, least)}"
-        yield f"What holds stands {where if isfinite(least.factor) else f'over {_PLENTY:g} times the force'}."
+    return holding, every, found, things
 
 
 def _weakest(holding: Holding, every: Pushes, beside: Ints, piece: int) -> Weakest | None:

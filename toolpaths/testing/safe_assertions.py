@@ -1,8 +1,9 @@
-"""For users' own tests: assertions about programs that print what a reader needs when they fail."""
+"""Assertions that programs are sound: nothing is found against them."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from math import isfinite
 
 from toolpaths.base.checks import instance
 from toolpaths.facts.cutter import Cutter
@@ -12,7 +13,14 @@ from toolpaths.job.job import Job
 from toolpaths.judging.job_report import JobReport
 from toolpaths.judging.report import Report
 from toolpaths.judging.simulate import simulate
+from toolpaths.judging.trial.findings import Finding
 from toolpaths.judging.wood.field import Wood
+from toolpaths.testing.failure import picture, shown_lines
+from toolpaths.testing.program_lines import lines_around
+from toolpaths.testing.simulated_job import SimulatedJob, on_board, simulated
+
+# Findings of which lines and place are shown; the report has all.
+_SHOWN = 2
 
 
 def assert_safe(
@@ -42,14 +50,21 @@ def assert_safe(
     __tracebackhide__ = True  # pytest then shows the test's own line and the report.
     report = simulate(text, fixture, cutters, cell=cell, stock=stock, part=part, thinnest_web=thinnest_web)
     if not report.ok:
-        raise AssertionError(f"The {fixture.side} program is not safe.\n{report}")
+        lines = [
+            line
+            for finding in report.findings[:_SHOWN]
+            if finding.line
+            for line in (f"{finding.code}, line {finding.line}:", *lines_around(text, _some(finding)))
+        ]
+        raise AssertionError("\n".join([f"The {fixture.side} program is not safe.", str(report), *lines]))
     return report
 
 
-def assert_job_safe(job: Job, *, cell: float = 0.25) -> JobReport:
+def assert_job_safe(job: Job | SimulatedJob, *, cell: float = 0.25) -> JobReport:
     """The report of a job; an AssertionError that prints it if there is any finding that the job does not accept.
 
-    cell : mm, width of the cells of the wood
+    job : or what simulated() made of it, with other texts perhaps
+    cell : mm, width of the cells of the wood, for a job that is not simulated yet
 
     >>> import toolpaths as tp
     >>> from toolpaths.testing import assert_job_safe
@@ -63,7 +78,24 @@ def assert_job_safe(job: Job, *, cell: float = 0.25) -> JobReport:
     Raises AssertionError where something is found, InputError where the job accepts what is not found.
     """
     __tracebackhide__ = True
-    report = instance("job", job, Job).report(cell=cell)
+    tried = job if isinstance(job, SimulatedJob) else simulated(instance("job", job, Job), cell=cell)
+    report = tried.report
     if not report.ok:
-        raise AssertionError(f"The job {job.title} is not safe.\n{report}")
+        lines = [line for found in report.findings[:_SHOWN] for line in _culprit(tried, found.side, found.finding)]
+        raise AssertionError("\n".join([f"The job {tried.job.title} is not safe.", str(report), *lines]))
     return report
+
+
+def _culprit(tried: SimulatedJob, side: str, finding: Finding) -> Sequence[str]:
+    """Lines and place of a finding, where it has any."""
+    if side not in tried.judged:
+        return ()
+    judged = tried.judged[side]
+    known = isfinite(finding.place[0]) and isfinite(finding.place[1])
+    shown = picture(judged, on_board(judged, finding.place)) if known else []
+    return ("", f"{finding.code}:", *shown_lines(tried, side, _some(finding)), *shown)
+
+
+def _some(finding: Finding) -> list[int]:
+    """The line at which a finding is worst, and the first one."""
+    return list(dict.fromkeys(line for line in (finding.line, finding.first_line) if line))
