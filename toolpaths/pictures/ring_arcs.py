@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from toolpaths.base.checks import Floats
+from toolpaths.base.counted_lengths import all_counted
 from toolpaths.pictures.level_contours import ring_area
 from toolpaths.pictures.straight_sides import Grain, with_straight_sides
 from toolpaths.shapes import arc_fit
@@ -15,13 +16,14 @@ from toolpaths.shapes.track import Segment, circle_track
 
 def fitted_part(points: Floats, closed: bool, grain: Grain, tolerance: float) -> list[Segment]:
     """Lines and arcs within the tolerance of (n, 2) points, or of the straight sides and single arcs that these are."""
-    kept = arc_fit.distinct(points, closed)
+    # Sums over many places differ in their last digits between versions of numpy, and by them a fit takes another way.
+    kept = arc_fit.distinct(all_counted(points), closed)
     if len(kept) == 2 and not closed:
         return [Segment(tuple(kept[0].tolist()), tuple(kept[-1].tolist()))]
     single = _circle(kept, grain.off) if closed else _arc(kept, grain.off)
     if single:
         return single
-    line = arc_fit.distinct(with_straight_sides(kept, closed, grain), closed)
+    line = arc_fit.distinct(all_counted(with_straight_sides(kept, closed, grain)), closed)
     return list(arc_fit.fit(line, closed, tolerance).segments)
 
 

@@ -9,6 +9,7 @@ import shapely
 from shapely import Polygon
 
 from toolpaths.base.checks import Floats
+from toolpaths.base.counted_lengths import counted
 from toolpaths.base.errors import ShapeError
 from toolpaths.base.values import Value
 from toolpaths.pictures.level_contours import ring_area
@@ -76,8 +77,8 @@ def _drawn(ring: Floats, scale: PixelScale, tolerance: float | None) -> Polygon:
     smooth = smooth_ring(ring)
     x, y = ring.mean(axis=0).tolist()
     size = scale.mm_per_pixel((x, y))
-    off, close = (smooth.off * size, STEPS_OFF * size) if tolerance is None else (tolerance, tolerance)
-    grain = Grain(size, smooth.noise * size, off)
+    off, close = (counted(smooth.off * size), STEPS_OFF * size) if tolerance is None else (tolerance, tolerance)
+    grain = Grain(size, counted(smooth.noise * size), off)
     segments = [each for part in smooth.parts for each in fitted_part(scale.to_mm(part), smooth.closed, grain, close)]
     chords = chords_of(segments)
     return Polygon(chords) if len(chords) > 2 else Polygon()

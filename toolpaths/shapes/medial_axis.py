@@ -21,6 +21,10 @@ from toolpaths.shapes.corner_branches import Axis, joined, with_corners
 _STEPS = 8
 # mm by which a place may be off the elements that it is to lie between; and a piece shorter than which is none.
 _OFF, _NOTHING = 1e-4, 1e-4
+# mm by which points are moved at most; and what of their number tells where to, along X and along Y: whole multiples of
+# such numbers never come near to a pattern.
+_MOVED = 1e-5
+_IRRATIONAL = np.array([0.6180339887498949, 0.4142135623730951])
 # Two elements whose directions differ less than this say nothing of where between them a place lies.
 _ALIKE = 1e-4
 
@@ -59,17 +63,30 @@ def radii(polygon: Polygon, places: Floats) -> Floats:
 
 def _triangulated(points: Floats) -> tuple[Floats, Ints]:
     """(m, 3, 2) the triangles between points and a frame about them, and (m, 3) their numbers; those of the frame come
-    after all others."""
+    after all others. They are in the order of their numbers, the least of each first: GEOS lists them as it comes."""
     low, high = points.min(axis=0), points.max(axis=0)
     size = float((high - low).max())
     turn = np.arange(8) * np.pi / 4 + 0.1
     frame = (low + high) / 2 + 2 * size * np.column_stack([np.cos(turn), np.sin(turn)])
     every = np.vstack([points, frame])
+    every = _off_circles(every)
     made = shapely.delaunay_triangles(shapely.multipoints(every))
     corners = shapely.get_coordinates(made).reshape(-1, 4, 2)[:, :3]
     keys = every @ (1, 1j)
     order = np.argsort(keys, kind="stable")
-    return corners, order[np.searchsorted(keys[order], corners @ (1, 1j))]
+    numbers = order[np.searchsorted(keys[order], corners @ (1, 1j))]
+    first = (numbers.argmin(axis=1)[:, None] + np.arange(3)) % 3
+    numbers = np.take_along_axis(numbers, first, axis=1)
+    numbers = numbers[np.lexsort(numbers.T[::-1])]
+    return every[numbers], numbers
+
+
+def _off_circles(points: Floats) -> Floats:
+    """Points moved a little, each otherwise, those at one place alike: no four are on one circle any more, where either
+    diagonal would do and versions of GEOS take different ones."""
+    _, first, number = np.unique(points @ (1, 1j), return_index=True, return_inverse=True)
+    own = first[number].ravel()[:, None]
+    return points + _MOVED * ((own * _IRRATIONAL) % 1.0 - 0.5)
 
 
 def _circumcentres(corners: Floats) -> Floats:

@@ -1,5 +1,5 @@
 (Ties: front)
-(Set baa0b9583f72, 1 of 1: front)
+(Set 71e9e60e7284, 1 of 1: front)
 (The machine's manual and local codes come first.)
 (Eyes, ears and dust protected. Extinguisher at hand.)
 (Never leave it unattended.)
@@ -33,10 +33,10 @@
 (6. square 4, T2: 0 to 3 deep, F900)
 (7. square 2, T2: 0 to 3 deep, F900)
 (8. square 1, T2: 0 to 3 deep, F900)
-(9. holes 1, T4: 0 to 6 deep, F600)
-(10. holes 2, T4: 0 to 6 deep, F600)
-(11. holes 4, T4: 0 to 6 deep, F600)
-(12. holes 3, T4: 0 to 6 deep, F600)
+(9. holes 3, T4: 0 to 6 deep, F600)
+(10. holes 4, T4: 0 to 6 deep, F600)
+(11. holes 2, T4: 0 to 6 deep, F600)
+(12. holes 1, T4: 0 to 6 deep, F600)
 G17 G21 G40 G49 G54 G80 G90 G94
 G0 Z25
 X0 Y0
@@ -484,20 +484,12 @@ T4 M6 (drill 4 118 deg)
 G0 Z25
 M3 S8000
 G4 P3
-(holes 1)
+(holes 3)
 G99
-G81 X54 Y61 Z-6 R2 F600
-G81 X86
-G81 Y29
+G81 X86 Y79 Z-6 R2 F600
+G81 Y111
 G81 X54
-G80
-G0 Z5
-(holes 2)
-G99
-G81 X114 Y61 Z-6 R2
-G81 X146
-G81 Y29
-G81 X114
+G81 Y79
 G80
 G0 Z5
 (holes 4)
@@ -508,12 +500,20 @@ G81 Y79
 G81 X114
 G80
 G0 Z5
-(holes 3)
+(holes 2)
 G99
-G81 X86 Y79 Z-6 R2
-G81 Y111
+G81 X114 Y61 Z-6 R2
+G81 X146
+G81 Y29
+G81 X114
+G80
+G0 Z5
+(holes 1)
+G99
+G81 X54 Y61 Z-6 R2
+G81 X86
+G81 Y29
 G81 X54
-G81 Y79
 G80
 G0 Z5
 Z25

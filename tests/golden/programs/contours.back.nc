@@ -1,5 +1,5 @@
 (Contours: back)
-(Set 3584644a6e6a, 2 of 2: back; the other is front)
+(Set e04c66f71ce0, 2 of 2: back; the other is front)
 (The machine's manual and local codes come first.)
 (Eyes, ears and dust protected. Extinguisher at hand.)
 (Never leave it unattended.)

@@ -1,5 +1,5 @@
 (Edges: back)
-(Set 7e2c41b36112, 2 of 2: back; the other is front)
+(Set 86cc2be0e3ff, 2 of 2: back; the other is front)
 (The machine's manual and local codes come first.)
 (Eyes, ears and dust protected. Extinguisher at hand.)
 (Never leave it unattended.)

@@ -1,5 +1,5 @@
 (Hangers: front)
-(Set db3b8f961661, 1 of 1: front)
+(Set 003095df856a, 1 of 1: front)
 (The machine's manual and local codes come first.)
 (Eyes, ears and dust protected. Extinguisher at hand.)
 (Never leave it unattended.)
@@ -34,14 +34,14 @@ G0 Z25
 M3 S16000
 G4 P3
 (keyhole slot)
-G0 X60 Y50
+G0 X140 Y50
 Z5
 Z2
 G1 Z-9 F267
 Y65 F800
 Y50
 Z2
-G0 X140
+G0 X60
 G1 Z-9 F267
 Y65 F800
 Y50

@@ -1,5 +1,5 @@
 (Holes: back)
-(Set 413fb5d837e1, 2 of 2: back; the other is front)
+(Set 95d6c458b612, 2 of 2: back; the other is front)
 (The machine's manual and local codes come first.)
 (Eyes, ears and dust protected. Extinguisher at hand.)
 (Never leave it unattended.)

@@ -1,5 +1,5 @@
 (Tags: back)
-(Set fa66844685bb, 2 of 2: back; the other is front)
+(Set 063c1216778c, 2 of 2: back; the other is front)
 (The machine's manual and local codes come first.)
 (Eyes, ears and dust protected. Extinguisher at hand.)
 (Never leave it unattended.)

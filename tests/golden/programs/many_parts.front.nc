@@ -1,5 +1,5 @@
 (Tags: front)
-(Set fa66844685bb, 1 of 2: front; the other is back)
+(Set 063c1216778c, 1 of 2: front; the other is back)
 (The machine's manual and local codes come first.)
 (Eyes, ears and dust protected. Extinguisher at hand.)
 (Never leave it unattended.)
@@ -33,12 +33,12 @@
 (1. screw pilots, T4: 0 to 11.202 deep, F600)
 (2. stop: Drive the screws)
 (3. pin holes, T2: 0 to 23.2 deep, F900)
-(4. tag 1: drill, T4: 0 to 18.5 deep, F600)
-(5. tag 4: drill, T4: 0 to 18.5 deep, F600)
-(6. tag 5: drill, T4: 0 to 18.5 deep, F600)
-(7. tag 6: drill, T4: 0 to 18.5 deep, F600)
-(8. tag 3: drill, T4: 0 to 18.5 deep, F600)
-(9. tag 2: drill, T4: 0 to 18.5 deep, F600)
+(4. tag 2: drill, T4: 0 to 18.5 deep, F600)
+(5. tag 3: drill, T4: 0 to 18.5 deep, F600)
+(6. tag 6: drill, T4: 0 to 18.5 deep, F600)
+(7. tag 5: drill, T4: 0 to 18.5 deep, F600)
+(8. tag 4: drill, T4: 0 to 18.5 deep, F600)
+(9. tag 1: drill, T4: 0 to 18.5 deep, F600)
 (10. tag 4: contour outside, T1: 0 to 18.5 deep, F1500, 3)
 (  tabs)
 (11. tag 5: contour outside, T1: 0 to 18.5 deep, F1500, 3)
@@ -196,31 +196,31 @@ T4 M6 (drill 4 118 deg)
 G0 Z25
 M3 S8000
 G4 P3
-(tag 1: drill)
-G0 X41.0043 Y45
+(tag 2: drill)
+G0 X91.0129 Y45
 Z8
 G98
-G83 X41.0043 Y45 Z-18.5 R2 Q8 F600
-G80
-(tag 4: drill)
-G98
-G83 X41.0043 Y91 Z-18.5 R2 Q8
-G80
-(tag 5: drill)
-G98
-G83 X91.0129 Y91 Z-18.5 R2 Q8
-G80
-(tag 6: drill)
-G98
-G83 X141.0216 Y91 Z-18.5 R2 Q8
+G83 X91.0129 Y45 Z-18.5 R2 Q8 F600
 G80
 (tag 3: drill)
 G98
 G83 X141.0216 Y45 Z-18.5 R2 Q8
 G80
-(tag 2: drill)
+(tag 6: drill)
 G98
-G83 X91.0129 Y45 Z-18.5 R2 Q8
+G83 X141.0216 Y91 Z-18.5 R2 Q8
+G80
+(tag 5: drill)
+G98
+G83 X91.0129 Y91 Z-18.5 R2 Q8
+G80
+(tag 4: drill)
+G98
+G83 X41.0043 Y91 Z-18.5 R2 Q8
+G80
+(tag 1: drill)
+G98
+G83 X41.0043 Y45 Z-18.5 R2 Q8
 G80
 G0 Z25
 X0 Y0

@@ -1,5 +1,5 @@
 (Rooms: back)
-(Set 4980f7f81dc2, 2 of 2: back; the other is front)
+(Set 0c579c12ed09, 2 of 2: back; the other is front)
 (The machine's manual and local codes come first.)
 (Eyes, ears and dust protected. Extinguisher at hand.)
 (Never leave it unattended.)

@@ -1,5 +1,5 @@
 (Seats: back)
-(Set 402ef9a7a2a4, 2 of 2: back; the other is front)
+(Set 98f85c198071, 2 of 2: back; the other is front)
 (The machine's manual and local codes come first.)
 (Eyes, ears and dust protected. Extinguisher at hand.)
 (Never leave it unattended.)

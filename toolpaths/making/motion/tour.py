@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from toolpaths.base.checks import Floats
+from toolpaths.base.counted_lengths import all_counted, counted
 from toolpaths.base.errors import InputError, Point
 from toolpaths.making.motion.before import Before, Waiting
 
@@ -87,7 +88,7 @@ class Tour:
         """mm from where one thing is left to where another is begun."""
         if b == self.nowhere:
             return 0.0
-        straight = abs(self.end[a] - self.begin[b])
+        straight = counted(abs(self.end[a] - self.begin[b]))
         if self.rise is None:
             return straight
         if (a, b) not in self._risen:
@@ -100,7 +101,7 @@ class Tour:
         """Note what is to be risen from where the ones are left to where the others are begun."""
         if self.rise is not None:
             risen = self.rise(self._places[a, 1], self._places[b, 0])
-            for one, two, up in zip(a, b, risen.tolist()):
+            for one, two, up in zip(a, b, all_counted(risen).tolist()):
                 self._risen[one, two] = self._risen[self.back[two], self.back[one]] = up
 
     def _neighbours(self, first: NDArray[np.intp]) -> list[list[tuple[float, int]]]:
@@ -116,6 +117,7 @@ class Tour:
                 own = np.flatnonzero(np.isin(things, some))
                 away = np.minimum(np.abs(ends[own, None] - begins), np.abs(begins[own, None] - ends))
                 away = np.minimum.reduceat(np.minimum.reduceat(away, first, axis=1), first[some] - own[0], axis=0)
+            away = all_counted(away)
             away[np.arange(len(some)), some] = np.inf
             if self.nowhere >= 0:
                 away[:, -1] = np.inf
@@ -138,7 +140,7 @@ class Tour:
         while len(seq) <= self.count:
             for t in ready:
                 open_begins[self.ends_of[t]] = begins[self.ends_of[t]]
-            away = np.abs(open_begins - self.end[seq[-1]])
+            away = all_counted(np.abs(open_begins - self.end[seq[-1]]))
             pair = int(away.argmin())
             if not away[pair] < np.inf:
                 raise InputError("The things of the route wait for each other in a ring; none of them can be first.")
@@ -212,8 +214,12 @@ def _chosen(away: Floats, side: NDArray[np.intp]) -> NDArray[np.intp]:
 
 
 def _least(away: Floats, count: int) -> NDArray[np.intp]:
-    """(n, count) the columns in which the least of each row are."""
-    return np.argpartition(away, min(count, away.shape[1]) - 1, axis=1)[:, :count]
+    """(n, count) the columns in which the least of each row are, from left to right; of those alike the first."""
+    count = min(count, away.shape[1])
+    most = np.partition(away, count - 1, axis=1)[:, count - 1 : count]
+    less, alike = away < most, away == most
+    taken = less | (alike & (np.cumsum(alike, axis=1) <= count - less.sum(axis=1, keepdims=True)))
+    return np.nonzero(taken)[1].reshape(len(away), count)
 
 
 class _Row(dict[int, float]):
