@@ -17,7 +17,7 @@ from kept_programs import PROGRAMS, SAMPLES, SUMS, difference, kept, kept_sums, 
 import toolpaths as tp
 
 
-@pytest.mark.sample(2)
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("name", JOBS)
 def test_job_makes_the_bytes_that_were_kept(name: str) -> None:
     before, now = kept(name), made(name)

@@ -60,7 +60,7 @@ def test_source_distribution_holds_what_its_tests_need(built: tuple[Path, Path])
     with tarfile.open(built[0]) as source:
         names = {member.name.partition("/")[2] for member in source.getmembers() if member.isfile()}
     top = {path.name for path in ROOT.iterdir() if path.suffix in {".md", ".toml", ".in"}} | {"LICENSE"}
-    assert names >= _files(ROOT, "toolpaths", "tests", "samples", ".ci") | top
+    assert names >= _files(ROOT, "toolpaths", "tests", "samples", "reference", ".ci") | top
 
 
 @pytest.mark.long

@@ -86,7 +86,7 @@ def _off_circles(points: Floats) -> Floats:
     diagonal would do and versions of GEOS take different ones."""
     _, first, number = np.unique(points @ (1, 1j), return_index=True, return_inverse=True)
     own = first[number].ravel()[:, None]
-    return points + _MOVED * ((own * _IRRATIONAL) % 1.0 - 0.5)
+    return np.asarray(points + _MOVED * ((own * _IRRATIONAL) % 1.0 - 0.5))
 
 
 def _circumcentres(corners: Floats) -> Floats:
