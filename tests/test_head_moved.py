@@ -4,6 +4,7 @@ nothing new. The facts it states stay held against the job; where one can no lon
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 
 import pytest
 
@@ -25,17 +26,23 @@ WORK = [
     tp.pocket(tp.rectangle(30, 30, (50, 60)), FLAT, depth=3, name="a recess with a name so long that its line goes on"),
     tp.pocket(tp.rectangle(30, 30, (150, 60)), FLAT, depth=3),
 ]
-SPLIT = tp.texts_by_cutter(tp.Setup(SCREWED, WORK))
 BACK = replace(SCREWED, screws=CORNERS, dowels=PINS, zero_on="spoilboard").turned_over(
     "left to right", levelled=1.0, screws=CORNERS
 )
-HEADS = {
-    "mm": (SCREWED, tp.program_text(tp.Setup(SCREWED, WORK))),
-    "inch": (SCREWED, tp.program_text(tp.Setup(SCREWED, WORK), units="inch")),
-    "first cutter": (SCREWED, SPLIT["1-T3"]),
-    "last cutter": (SCREWED, SPLIT["2-T2"]),
-    "back": (BACK, tp.program_text(tp.Setup(BACK, WORK[2:]))),
-}
+
+
+@cache
+def heads():
+    """Programs and their fixtures."""
+    setup, back = tp.Setup(SCREWED, WORK), tp.Setup(BACK, WORK[2:])
+    split = tp.texts_by_cutter(setup)
+    return {
+        "mm": (SCREWED, tp.program_text(setup)),
+        "inch": (SCREWED, tp.program_text(setup, units="inch")),
+        "first cutter": (SCREWED, split["1-T3"]),
+        "last cutter": (SCREWED, split["2-T2"]),
+        "back": (BACK, tp.program_text(back)),
+    }
 
 
 def grave(text, fixture):
@@ -52,10 +59,10 @@ def head_of(text):
 
 
 @pytest.mark.sample(2)
-@pytest.mark.parametrize("name", HEADS)
+@pytest.mark.parametrize("name", ["mm", "inch", "first cutter", "last cutter", "back"])
 @pytest.mark.parametrize("edit", ["doubled", "swapped"])
 def test_a_line_of_a_head_doubled_or_moved_by_one_is_no_danger(name, edit):
-    fixture, text = HEADS[name]
+    fixture, text = heads()[name]
     assert grave(text, fixture) == []
     lines = text.splitlines()
     for at in range(head_of(text) - (edit == "swapped")):
@@ -69,7 +76,7 @@ def test_a_line_of_a_head_doubled_or_moved_by_one_is_no_danger(name, edit):
 @pytest.mark.parametrize("name", ["mm", "inch", "back"])
 def test_a_list_of_screws_in_two_places_is_held_against_the_screws_all_the_same(name):
     """A comment that came between its lines hides no screw that is missing or moved."""
-    fixture, text = HEADS[name]
+    fixture, text = heads()[name]
     lines = text.splitlines()
     at = next(at for at, line in enumerate(lines) if line.startswith("(Screws ") and lines[at + 1].startswith("(  "))
     between = "\n".join([*lines[: at + 1], "(Spoilboard not cut)", *lines[at + 1 :]]) + "\n"
@@ -80,7 +87,7 @@ def test_a_list_of_screws_in_two_places_is_held_against_the_screws_all_the_same(
 
 
 def test_a_list_that_breaks_off_is_a_doubt():
-    fixture, text = HEADS["mm"]
+    fixture, text = heads()["mm"]
     lines = text.splitlines()
     at = next(at for at, line in enumerate(lines) if line.startswith("(Screws ") and lines[at + 1].startswith("(  "))
     report = tp.simulate("\n".join([*lines[: at + 1], *lines[at + 2 :]]) + "\n", fixture, RACK, cell=2.0)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from functools import partial
+from functools import cache, partial
 from hashlib import sha256
 from html.parser import HTMLParser
 from itertools import combinations, pairwise
@@ -78,40 +78,54 @@ class Page(HTMLParser):
         self.text += f" {data} "
 
 
-MADE = job()
-REPORT = MADE.report(cell=1.0)
-TEXT = MADE.sheet(REPORT)
-PAGE = Page(TEXT)
+@cache
+def the_job():
+    return job()
+
+
+@cache
+def its_report():
+    return the_job().report(cell=1.0)
+
+
+@cache
+def its_text():
+    return the_job().sheet(its_report())
+
+
+@cache
+def its_page():
+    return Page(its_text())
 
 
 def test_the_page_has_no_script_and_asks_for_nothing_from_elsewhere():
-    names = {name for name, _ in PAGE.tags}
+    names = {name for name, _ in its_page().tags}
     assert not names & {"script", "link", "iframe", "object", "embed", "b"}
-    assert TEXT.isascii() and "@import" not in TEXT
-    for name, attributes in PAGE.tags:
+    assert its_text().isascii() and "@import" not in its_text()
+    for name, attributes in its_page().tags:
         assert not {"href", "style"} & set(attributes)
         assert ("src" in attributes) == (name == "img")
         assert (attributes.get("src") or "data:image/png;base64,").startswith("data:image/png;base64,")
         assert not any(name.startswith("on") for name in attributes)
-    assert set(re.findall(r"https?://[^\"]*", TEXT)) == {"http://www.w3.org/2000/svg"}
+    assert set(re.findall(r"https?://[^\"]*", its_text())) == {"http://www.w3.org/2000/svg"}
 
 
 def test_what_the_user_wrote_stands_there_as_written():
-    for said in (MADE.title, BOARD.name, DRIVE, 'tray "small"', *MADE.afterwards, MADE.identity):
-        assert said in PAGE.text, said
+    for said in (the_job().title, BOARD.name, DRIVE, 'tray "small"', *the_job().afterwards, the_job().identity):
+        assert said in its_page().text, said
 
 
 def test_every_step_cutter_file_and_hold_down_is_on_the_page():
-    for name, text in MADE.programs().items():
-        assert f" {name}.nc " in PAGE.text
-        assert sha256(text.encode("ascii")).hexdigest()[:16] in PAGE.text
-    for setup in MADE.setups:
+    for name, text in the_job().programs().items():
+        assert f" {name}.nc " in its_page().text
+        assert sha256(text.encode("ascii")).hexdigest()[:16] in its_page().text
+    for setup in the_job().setups:
         for cutter in setup.cutters:
-            assert f"T{cutter.number} {cutter.profile}" in PAGE.text
+            assert f"T{cutter.number} {cutter.profile}" in its_page().text
         for step in setup.steps:
-            assert (getattr(step, "name", "") or getattr(step, "message", "")) in PAGE.text
-    assert "X12 Y12; X188 Y12" in PAGE.text and "X100 Y70" in PAGE.text
-    assert "4 tabs" in PAGE.text and 'tray "small", 3 times' in PAGE.text
+            assert (getattr(step, "name", "") or getattr(step, "message", "")) in its_page().text
+    assert "X12 Y12; X188 Y12" in its_page().text and "X100 Y70" in its_page().text
+    assert "4 tabs" in its_page().text and 'tray "small", 3 times' in its_page().text
 
 
 def test_sizes_are_those_that_a_calliper_reads():
@@ -131,15 +145,17 @@ def test_sizes_are_those_that_a_calliper_reads():
 
 
 def test_what_would_shorten_a_time_is_of_the_time_in_the_table():
-    found = re.findall(r"(\w+): T(\d) a fifth faster at feed, [^:]*: [^:]* of its ([^:.]*) saved", PAGE.text)
+    found = re.findall(r"(\w+): T(\d) a fifth faster at feed, [^:]*: [^:]* of its ([^:.]*) saved", its_page().text)
     assert found
-    times = PAGE.text[PAGE.text.index("Where the time goes") : PAGE.text.index("What would shorten it")]
+    times = its_page().text[
+        its_page().text.index("Where the time goes") : its_page().text.index("What would shorten it")
+    ]
     for side, number, taken in found:
         assert re.search(rf" {side} +T{number} [^T]* {taken} ", times), (side, number, taken)
 
 
 def test_afterwards_the_board_is_taken_off_before_its_tabs_are_sawn():
-    said = PAGE.text[PAGE.text.index("Afterwards") :]
+    said = its_page().text[its_page().text.index("Afterwards") :]
     off = said.index("Take out or off: 2 screws. Lift the board off. ")
     tabs = said.index("Off the machine, free the part from 4 tabs")
     assert off < tabs < said.index("break lightly by hand") < said.index("Oil it")
@@ -147,7 +163,7 @@ def test_afterwards_the_board_is_taken_off_before_its_tabs_are_sawn():
 
 def test_the_signs_of_a_drawing_are_those_that_are_in_it():
     """A hole for a pin looked like a screw and was not in the key: a screw could have gone into it."""
-    front, back = PAGE.text.split("2 of 2")
+    front, back = its_page().text.split("2 of 2")
     assert "Crossed ring: screw, dashed if it is driven at a stop." in front
     assert "Ring in a square: hole for a pin, made here; no screw goes in." in front and "Filled disc" not in front
     assert "Filled disc: pin." in back and "Ring in a square" not in back and "Crossed ring: screw." in back
@@ -170,10 +186,10 @@ def test_what_goes_in_is_listed_with_its_size_room_and_place():
 
 
 def test_the_same_job_makes_the_same_page_and_another_report_is_refused():
-    assert job().sheet(REPORT) == TEXT
-    other = replace(MADE, setups=MADE.setups[:1])
+    assert job().sheet(its_report()) == its_text()
+    other = replace(the_job(), setups=the_job().setups[:1])
     with pytest.raises(tp.InputError, match="report is of another job"):
-        other.sheet(REPORT)
+        other.sheet(its_report())
     with pytest.raises(tp.InputError, match="report"):
         other.sheet("fine")
 
@@ -181,23 +197,23 @@ def test_the_same_job_makes_the_same_page_and_another_report_is_refused():
 @pytest.mark.parametrize("afterwards", ["Oil it", [""], [3]])
 def test_what_is_done_afterwards_is_a_list_of_texts(afterwards):
     with pytest.raises(tp.InputError, match="afterwards"):
-        replace(MADE, afterwards=afterwards)
+        replace(the_job(), afterwards=afterwards)
 
 
 def test_times_of_the_work_add_up_to_the_whole_by_kind_and_cutter():
-    for name, report in REPORT.sides:
+    for name, report in its_report().sides:
         assert sum(time.seconds for time in report.times) == pytest.approx(report.seconds, rel=1e-9)
         assert [time.operation for time in report.times] == [
-            step.name for step in MADE.setups[MADE.names.index(name)].steps if hasattr(step, "path")
+            step.name for step in the_job().setups[the_job().names.index(name)].steps if hasattr(step, "path")
         ]
         for time in report.times:
             assert time.cutter and min(time[3:]) >= 0
-    drilled = REPORT.sides[0][1].times[0]
+    drilled = its_report().sides[0][1].times[0]
     assert drilled.cutting_s == 0 and drilled.entries_s >= 8 / 300 * 60 and drilled.waits_s > 0
 
 
 def test_tabs_of_the_report_stand_where_the_contour_was_cut():
-    (_, front), (_, back) = REPORT.sides
+    (_, front), (_, back) = its_report().sides
     assert len(front.tabs) == 4 and not back.tabs
     wall = tp.rectangle(150, 80, (100, 68)).buffer(3).boundary
     for tab in front.tabs:
@@ -303,9 +319,11 @@ def test_no_text_gets_out_of_its_place(inside, value):
 
 
 def test_z0_is_found_again_on_a_place_that_the_programs_leave():
-    found = re.findall(r"Z0 can be found again on the top of the board at X(\S+) Y(\S+), which stays uncut", PAGE.text)
+    found = re.findall(
+        r"Z0 can be found again on the top of the board at X(\S+) Y(\S+), which stays uncut", its_page().text
+    )
     assert len(found) == 2
-    for place, setup, (_, report) in zip(found, MADE.setups, REPORT.sides, strict=True):
+    for place, setup, (_, report) in zip(found, the_job().setups, its_report().sides, strict=True):
         (x, y), wood = map(float, place), report.stock
         assert BOARD.outline.buffer(-5).covers(shapely.Point(x, y)) and x % 5 == y % 5 == 0
         for dx, dy in ((0, 0), (4, 0), (-4, 0), (0, 4), (0, -4)):
@@ -314,7 +332,7 @@ def test_z0_is_found_again_on_a_place_that_the_programs_leave():
 
 
 def test_two_cutters_are_never_drawn_alike():
-    styles = cutter_styles(MADE.setups)
+    styles = cutter_styles(the_job().setups)
     assert all(a != b for a, b in combinations(styles.values(), 2))
 
 
@@ -368,10 +386,10 @@ def test_screws_are_listed_with_what_they_have_in_the_spoilboard(long, said):
 
 def test_a_job_in_inches_has_a_sheet_in_inches():
     """Its programs were in inches, and its sheet in mm: 18 typed where 0.7087 was meant is a crash."""
-    made = replace(MADE, units="inch")
+    made = replace(the_job(), units="inch")
     page = Page(made.sheet(made.report(cell=1.0)))
     said = page.text[page.text.index("Set ") :]
-    assert " All lengths in inches, as the programs are. " in said and " All lengths in mm" in PAGE.text
+    assert " All lengths in inches, as the programs are. " in said and " All lengths in mm" in its_page().text
     assert not re.search(r"\bmm2?\b|cm2", said.replace("width: 100%", ""))
     size = " \N{MULTIPLICATION SIGN} ".join(("7.874", "5.5118", "0.7087"))
     for inches in (size, "X0.4724 Y0.4724; X7.4016 Y0.4724",
@@ -388,12 +406,12 @@ def test_a_job_in_inches_has_a_sheet_in_inches():
 
 def test_no_line_ends_between_a_minus_and_its_number():
     """Z-0.0312 was printed as Z- and 0.0312 on the next line."""
-    shown = re.sub(r"<svg.*?</svg>|<style.*?</style>", "", TEXT, flags=re.DOTALL)
+    shown = re.sub(r"<svg.*?</svg>|<style.*?</style>", "", its_text(), flags=re.DOTALL)
     kept = re.findall(r'<span class="number">([^<]*)</span>', shown)
-    assert {"Z-24,", "X-r,"} <= set(kept) and ".number { white-space: nowrap; }" in TEXT
+    assert {"Z-24,", "X-r,"} <= set(kept) and ".number { white-space: nowrap; }" in its_text()
     left = re.sub(r'<span class="number">[^<]*</span>', "", shown)
     assert not re.search(r"[\s>][XYZ]?-[\dr]", re.sub("<[^>]*>", " ", left))
 
 
 def test_nobody_who_reads_the_sheet_has_to_know_the_language_of_the_script():
-    assert not re.search(r"\w_\w|\w=|\w\(", PAGE.text[PAGE.text.index("Set ") :])
+    assert not re.search(r"\w_\w|\w=|\w\(", its_page().text[its_page().text.index("Set ") :])
