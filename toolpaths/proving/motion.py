@@ -21,7 +21,7 @@ class Motion:
     """n stretches of the tip's motion.
 
     lines : (n,) chords seen from above, in which the tip stays but for `off` (n,) mm; ends : (n, 2, 3) their ends
-    number : (n,) which piece of the program each belongs to
+    number : (n,) which piece of the program each belongs to; tools : (n,) its cutter
     """
 
     pieces: Sequence[Piece]
@@ -30,6 +30,7 @@ class Motion:
     ends: Floats
     off: Floats
     number: NDArray[np.intp]
+    tools: NDArray[np.intp]
 
     @classmethod
     def of(cls, pieces: Sequence[Piece], cutters: Mapping[int, Cutter], fixture: Fixture) -> Motion:
@@ -42,7 +43,8 @@ class Motion:
         of_piece = np.repeat(np.arange(len(pieces)), [len(piece.points) for piece in pieces])
         lines = _points_where_they_stand(shapely.linestrings(points, indices=of_piece))
         ends = np.array([[(*p.points[0], p.z0), (*p.points[-1], p.z1)] for p in pieces]).reshape(-1, 2, 3) + zero
-        return cls(pieces, cutters, lines, ends, np.array([p.off for p in pieces]), np.arange(len(pieces)))
+        off, tools = np.array([p.off for p in pieces]), np.array([p.tool for p in pieces], np.intp)
+        return cls(pieces, cutters, lines, ends, off, np.arange(len(pieces)), tools)
 
     @property
     def low(self) -> Floats:
@@ -52,18 +54,14 @@ class Motion:
     def high(self) -> Floats:
         return np.asarray(self.ends[:, :, 2].max(axis=1))
 
-    @property
-    def tools(self) -> NDArray[np.intp]:
-        return np.array([self.pieces[number].tool for number in self.number], np.intp)
-
     def some(self, which: Flags | NDArray[np.intp]) -> Motion:
-        columns = (self.lines[which], self.ends[which], self.off[which], self.number[which])
+        columns = (self.lines[which], self.ends[which], self.off[which], self.number[which], self.tools[which])
         return Motion(self.pieces, self.cutters, *columns)
 
     def between(self, ends: Floats) -> Motion:
         """The same cutters between other ends, the chord between them."""
         lines = _points_where_they_stand(shapely.linestrings(ends[:, :, :2]))
-        return Motion(self.pieces, self.cutters, lines, ends, self.off, self.number)
+        return Motion(self.pieces, self.cutters, lines, ends, self.off, self.number, self.tools)
 
     def halves(self) -> Motion:
         """Each in two at its middle; none of them of more than one chord."""
@@ -76,16 +74,16 @@ class Motion:
 
     def also(self, other: Motion) -> Motion:
         """Both, one after the other."""
-        names = ("lines", "ends", "off", "number")
+        names = ("lines", "ends", "off", "number", "tools")
         both = (np.concatenate([getattr(each, name) for each in (self, other)]) for name in names)
         return Motion(self.pieces, self.cutters, *both)
 
     def radii(self, above_tip: Floats) -> Floats:
         """(n,) the widest that each is from its tip up to so much above it, and what its chords are off; of any cutter
         where it is not known which it is."""
-        tools, radii = self.tools, np.zeros(len(self.number))
+        radii = np.zeros(len(self.number))
         for number, cutter in self.cutters.items():
-            may = (tools == number) | (tools == 0)
+            may = np.flatnonzero((self.tools == number) | (self.tools == 0))
             radii[may] = np.maximum(radii[may], cutter.body_radii(above_tip[may]))
         return radii + self.off
 

@@ -174,16 +174,18 @@ def _cover(cuts: Motion, z: float, line: BaseGeometry, wide: float) -> bool:
     profiles = [cuts.cutters[tool].profile for tool in cuts.tools]
     moved = shapely.length(cuts.lines) > 0
     open_above = [profile.opens_sideways if sideways else profile for profile, sideways in zip(profiles, moved)]
-    radii = [profile.radius_at(z - high) for profile, high in zip(open_above, cuts.high)]
-    rest, reach = shapely.buffer(line, wide, quad_segs=CHORDS), wide + max(radii, default=0.0)
-    left, below, right, above = shapely.bounds(line)
-    near = shapely.clip_by_rect(cuts.lines, left - reach, below - reach, right + reach, above + reach)
-    near = np.where(moved, near, cuts.lines)
+    radii = np.array([profile.radius_at(z - high) for profile, high in zip(open_above, cuts.high)]) - cuts.off
+    # One straight cut is often enough: no place of a line is farther from it than the farther end.
+    farthest = shapely.distance(cuts.lines[:, None], shapely.points(shapely.get_coordinates(line))).max(axis=1)
+    if ((shapely.get_num_coordinates(cuts.lines) <= 2) & (farthest + wide <= radii)).any():
+        return True
+    rest, reach = shapely.buffer(line, wide, quad_segs=CHORDS), wide + (radii + cuts.off).max(initial=0.0)
+    around = shapely.bounds(line) + reach * np.array([-1, -1, 1, 1])
+    near = np.where(moved, shapely.clip_by_rect(cuts.lines, *around), cuts.lines)
     # The nearest first; of passes that go the same way at several heights one is enough.
     ways = np.column_stack([shapely.distance(cuts.lines, line), shapely.length(cuts.lines), radii]).round(9)
     for nth in np.unique(ways, axis=0, return_index=True)[1]:
-        disc = shapely.buffer(near[nth], max(radii[nth] - cuts.off[nth], 0.0), quad_segs=CHORDS)
-        rest = shapely.difference(rest, disc)
+        rest = shapely.difference(rest, shapely.buffer(near[nth], max(radii[nth], 0.0), quad_segs=CHORDS))
         if rest.is_empty or rest.area < 1e-9:
             return True
     return False
