@@ -48,8 +48,9 @@ def named(frame: Frame, within: Polygon, drawn: Sequence[Measured], area: BaseGe
         if text := _said(each, area, lengths):
             alike.setdefault(text, []).append(each)
     lines = shapely.STRtree([shapely.simplify(_edge(each), _FINE * frame.scale) for each in drawn])
-    grid = _grid(frame, within)
+    grid = np.asarray(shapely.points(_grid(frame, within)))
     openings = shapely.difference(_filled(area), area)
+    shapely.prepare([within, openings])
     choices = []
     for text, some in list(alike.items())[:_MOST_WORDS]:
         said = f"{len(some)} \N{MULTIPLICATION SIGN} {text}" if len(some) > 1 else text
@@ -96,18 +97,20 @@ def _choice(
 ) -> _Choice:  # fmt: skip
     """Over as few lines as can be, near what is named, and in an opening only what that is called."""
     edge = shapely.simplify(_edge(each), _FINE * frame.scale)
-    near = grid[shapely.dwithin(edge, shapely.points(grid), _FAR * frame.scale)]
+    shapely.prepare([edge, each.shape])
+    near = shapely.get_coordinates(grid[shapely.dwithin(edge, grid, _FAR * frame.scale)])
     places = _boxes(np.concatenate([np.array([*_around(frame, each, size)]), near]), size)
     places = places[shapely.covers(within, places)]
-    inside = shapely.within(places, each.shape)
-    leaders = np.where(inside, shapely.LineString(), shapely.shortest_line(places, edge))
+    inside = shapely.contains(each.shape, places)
+    leaders = np.full(len(places), shapely.LineString(), object)
+    leaders[~inside] = shapely.shortest_line(places[~inside], edge)
     over, led_over = (
         np.bincount(lines.query(some, "intersects")[0], minlength=len(places)) for some in (places, leaders)
     )
     its_own = inside & (each.depth is None)
     led = np.where(inside, 0.0, np.abs(shapely.length(leaders) / frame.scale - _LED))
     cost = _CROSSED * over + _LED_OVER * led_over + led
-    return _Choice(places, leaders, cost + _IN_OPENING * (shapely.intersects(places, openings) & ~its_own))
+    return _Choice(places, leaders, cost + _IN_OPENING * (shapely.intersects(openings, places) & ~its_own))
 
 
 def _edge(each: Measured) -> BaseGeometry:

@@ -105,12 +105,17 @@ class Swept:
 
     def comes_near(self, places: Floats, z: float) -> NDArray[np.bool_]:
         """(k,) whether what is swept down to z comes within two hairs of places (k, 2)."""
-        near = np.zeros(len(places), bool)
+        near, hairs = np.zeros(len(places), bool), _SAGITTA + 2 * _HAIR
+        within = (places >= self.limits[:2] - hairs) & (places <= self.limits[2:4] + hairs)
+        some = np.flatnonzero(within.all(axis=1))
+        if not len(some):
+            return near
+        points = shapely.points(places[some])
         for radius, lines in self._by_radius(z).items():
             rows = [line if len(line) > 1 else np.vstack([line, line]) for line in lines]
             drawn = shapely.multilinestrings([shapely.linestrings(row) for row in rows])
             shapely.prepare(drawn)
-            near |= shapely.dwithin(drawn, shapely.points(places), radius + _SAGITTA + 2 * _HAIR)
+            near[some] |= shapely.dwithin(drawn, points, radius + hairs)
         return near
 
     def _by_radius(self, z: float) -> dict[float, list[Floats]]:
