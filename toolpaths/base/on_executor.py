@@ -14,8 +14,9 @@ from concurrent.futures import (
     ProcessPoolExecutor,
     wait,
 )
+from dataclasses import dataclass
 from multiprocessing import current_process, get_context
-from typing import Any, Generic, NamedTuple, TypeVar
+from typing import Any, Generic, TypeVar
 
 from toolpaths.base.checks import shown
 from toolpaths.base.errors import InputError
@@ -31,7 +32,9 @@ _NEVER_BEGAN = (
 )
 
 
-class Done(NamedTuple, Generic[Made]):
+# A tuple with names cannot be generic before Python 3.11.
+@dataclass(frozen=True)
+class Done(Generic[Made]):
     """One task: its number from 0, and what came of it, or else why nothing did."""
 
     number: int
