@@ -1,0 +1,121 @@
+"""Random cases for users' property tests: of the difficulty that they are named for, sound, readable when shrunk."""
+
+from __future__ import annotations
+
+import re
+import sys
+from random import Random
+
+import pytest
+import shapely
+from hypothesis import HealthCheck, Phase, find, given, settings
+from hypothesis import strategies as st
+
+import toolpaths as tp
+from samples import examples
+from toolpaths.testing import assert_job_safe, strategies
+
+# What of a failing example is for the reader.
+NAMES = {name: getattr(tp, name) for name in tp.__all__}
+NAMES |= {name: getattr(strategies, name) for name in ("back_of", "comb", "corner_screws", "many_chords", "side_pins")}
+NAMES |= {"two_rooms": strategies.two_rooms}
+SHRUNK = settings(
+    max_examples=60, derandomize=True, database=None, deadline=None, phases=[Phase.generate, Phase.shrink],
+    suppress_health_check=list(HealthCheck),
+)  # fmt: skip
+
+
+def printed(strategy: st.SearchStrategy, fails: object, many: settings = SHRUNK) -> str:
+    """The least example that fails as hypothesis prints it, without its own remarks."""
+
+    @many
+    @given(strategy)
+    def holds(value: object) -> None:
+        assert not fails(value)
+
+    with pytest.raises(AssertionError) as caught:
+        holds()
+    notes = "\n".join(caught.value.__notes__)
+    code = re.search(r"value=(.*),\n\)", notes, re.S)
+    assert code, notes
+    return re.sub(r"#.*", "", code[1])
+
+
+@examples(40)
+@given(st.sampled_from(strategies.DIFFICULTIES).flatmap(lambda kind: st.tuples(st.just(kind), strategies.shapes(kind))))
+def test_shapes_are_of_the_difficulty_that_they_are_named_for(drawn: tuple[str, shapely.Polygon]) -> None:
+    kind, shape = drawn
+    assert shape.is_valid and shape.geom_type == "Polygon"
+    left, low, right, high = shape.bounds
+    assert max(right - left, high - low) <= 80 * 1.1 + 0.01
+    convex = abs(shape.convex_hull.area - shape.area) < 1e-6
+    assert {
+        "convex": convex,
+        "rounded": convex and len(shape.exterior.coords) > 20,
+        "islands": len(shape.interiors) == 1,
+        "narrow necks": len(shapely.get_parts(shape.buffer(-6.01))) == 2,
+        "short chords": 41 <= len(shape.exterior.coords) <= 401,
+        "comb": len(shapely.get_parts(shapely.intersection(shape, shapely.box(-99, low, 99, low + 0.1)))) >= 2,
+    }[kind], (kind, shape.wkt)
+
+
+@pytest.mark.long
+def test_what_is_found_is_small_and_round() -> None:
+    """The least example of a simple condition has the least numbers that meet it."""
+    board = find(strategies.fixtures(), lambda each: each.board.width > 200, random=Random(1)).board
+    assert (board.width, board.height, board.thickness) == (210, 130, 12)
+    cutter = find(strategies.cutters("v"), lambda each: each.diameter >= 5, random=Random(1))
+    assert cutter.profile == tp.v_point(5, 90)
+    neck = find(strategies.shapes("narrow necks"), lambda each: each.area >= 400, random=Random(1))
+    assert neck.area < 440
+
+
+@pytest.mark.parametrize(
+    ("strategy", "fails"),
+    [
+        (strategies.shapes("comb"), lambda shape: shape.area > 500),
+        (strategies.cutters("ball"), lambda cutter: cutter.diameter > 4),
+        pytest.param(
+            strategies.fixtures(two_sided=True), lambda each: each.board.thickness > 20, marks=pytest.mark.long
+        ),
+    ],
+    ids=["shape", "cutter", "fixture"],
+)
+def test_a_failing_example_can_be_pasted(strategy: st.SearchStrategy, fails: object) -> None:
+    """What hypothesis prints is a call that makes a value for which it fails, too."""
+    code = printed(strategy, fails)
+    assert len(code) < 600
+    assert fails(eval(code, dict(NAMES)))
+
+
+@pytest.mark.long
+def test_a_failing_job_can_be_pasted_and_has_little_in_it() -> None:
+    few = settings(SHRUNK, max_examples=6)
+    code = printed(strategies.jobs(most_work=2), lambda job: len(job.setups[0].operations) > 1, few)
+    job = eval(code, dict(NAMES))
+    assert len(job.setups[0].operations) == 2 and len(code.splitlines()) < 100
+
+
+@pytest.mark.long
+@settings(max_examples=8, suppress_health_check=list(HealthCheck))
+@given(strategies.jobs())
+def test_jobs_are_sound(job: tp.Job) -> None:
+    assert_job_safe(job, cell=1.0)
+
+
+def test_a_missing_hypothesis_is_said_with_its_extra(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "hypothesis.strategies", None)
+    with pytest.raises(tp.InputError, match=r"pip install 'toolpaths\[testing\]'"):
+        strategies.shapes()
+
+
+def test_what_makes_no_shape_is_refused() -> None:
+    for call in (
+        lambda: strategies.shapes("hard"), lambda: strategies.shapes(least=40, most=20),
+        lambda: strategies.cutters("saw"),
+        lambda: strategies.fixtures(least=131, most=139), lambda: strategies.jobs(difficulties=()),
+        lambda: strategies.two_rooms(50, 20, 20), lambda: strategies.comb(50, 20, 1),
+        lambda: strategies.many_chords(40, 2),
+    ):  # fmt: skip
+        with pytest.raises(tp.InputError):
+            call()
