@@ -1,5 +1,5 @@
 (Weather station: back)
-(Set ede8caa17198, 2 of 2: back; the other is front)
+(Set f14468aab333, 2 of 2: back; the other is front)
 (The machine's manual and local codes come first.)
 (Eyes, ears and dust protected. Extinguisher at hand.)
 (Never leave it unattended.)
@@ -836,16 +836,16 @@ M3 S8000
 G4 P3
 (clip pilots)
 G99
-G83 X156.7654 Y83 Z-9 R2 Q3 F250
-G83 X170 Y90
-G83 X270
-G83 X283.2346 Y83
-G83 X376.7654
-G83 X330 Y164
-G83 X270 Y130
-G83 X170
+G83 X63.2346 Y83 Z-9 R2 Q3 F250
 G83 X110 Y164
-G83 X63.2346 Y83
+G83 X170 Y130
+G83 X270
+G83 X330 Y164
+G83 X376.7654 Y83
+G83 X283.2346
+G83 X270 Y90
+G83 X170
+G83 X156.7654 Y83
 G80
 G0 Z7
 Z25
