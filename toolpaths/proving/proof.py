@@ -183,7 +183,7 @@ def _cover(cuts: Motion, z: float, line: BaseGeometry, wide: float) -> bool:
     around = shapely.bounds(line) + reach * np.array([-1, -1, 1, 1])
     near = np.where(moved, shapely.clip_by_rect(cuts.lines, *around), cuts.lines)
     # The nearest first; of passes that go the same way at several heights one is enough.
-    ways = np.column_stack([shapely.distance(cuts.lines, line), shapely.length(cuts.lines), radii]).round(9)
+    ways = np.column_stack([shapely.distance(cuts.lines, line), shapely.bounds(cuts.lines), radii]).round(9)
     for nth in np.unique(ways, axis=0, return_index=True)[1]:
         rest = shapely.difference(rest, shapely.buffer(near[nth], max(radii[nth], 0.0), quad_segs=CHORDS))
         if rest.is_empty or rest.area < 1e-9:
