@@ -150,7 +150,7 @@ def test_a_cutter_that_is_not_named_may_be_any():
 
 
 def test_two_halves_of_a_lap_are_two_ways():
-    """They lie as far from a rapid beside their common end, and are as long; a rapid over the floor of both is proved."""
+    """They lie as far from a rapid beside their common end, and are as long; over the floor of both it is proved."""
     lap = "G0 X49 Y25\nG1 Z-2.9 F300\nG2 X31 I-9\nX49 I9\nG0 Z5"
     laps = (f"G0 X{40 + r} Y25\nG1 Z-2.9 F300\nG2 X{40 - r} I-{r}\nX{40 + r} I{r}\nG0 Z5\n" for r in (2, 4, 6))
     fills = "".join(laps)

@@ -127,9 +127,9 @@ def _opening(rng: Random, middle: tuple[float, float], change: Change) -> list[t
     held = {"skin": rng.choice([0.4, 0.8])}
     side = rng.choice(["inside", "outside"])
     drawn = area_in(rng, middle, 0.75 if side == "outside" else 1.0)
-    broken = [tp.chamfer(change.shape(drawn), T4, width=rng.uniform(0.5, 1.2), side=side)] if rng.random() < 0.3 else []
-    return [*broken, tp.contour(change.shape(drawn), T1, depth=tp.through(0.2), side=side,
-                                direction=rng.choice(["climb", "conventional"]), finish=rng.choice([0, 0.2]), **held)]  # fmt: skip
+    shape, more = change.shape(drawn), {"direction": rng.choice(["climb", "conventional"])}
+    cut = tp.contour(shape, T1, depth=tp.through(0.2), side=side, finish=rng.choice([0, 0.2]), **held, **more)
+    return [tp.chamfer(shape, T4, width=rng.uniform(0.5, 1.2), side=side), cut] if rng.random() < 0.3 else [cut]
 
 
 def _blind(rng: Random, middle: tuple[float, float], change: Change) -> list[tp.Operation]:
