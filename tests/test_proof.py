@@ -9,12 +9,14 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 import sound_jobs
 from mutant_bases import BOARD, FLAT_6, RACK, bases
 from proof_mutants import MODES, outcome
 
 import toolpaths as tp
 from toolpaths.making.plan.part_meant import intended_part
+from toolpaths.proving.motion import Motion
 from toolpaths.proving.proof import SENTENCES, Proof, prove
 from toolpaths.proving.read_pieces import NotUnderstood, read_pieces
 
@@ -101,6 +103,7 @@ def after_the_first_cut(lines: str) -> str:
         ("G0 X20 Y25\nG1 Z-0.1\nG0 Z7", SENTENCES[0]),  # a scratch beside it
         ("G0 X40 Y40\nZ-1\nZ7", SENTENCES[1]),  # a rapid into the board, which cuts it as well
         ("G0 X40 Y25\nZ-3\nX51.9 Y30 Z-3\nX40 Y25\nZ-3.1\nZ7", SENTENCES[1]),
+        ("G0 X20 Y25\nG1 Z-1\nG0 Z7\nX20.9\nZ-1\nZ7", SENTENCES[1]),  # a rapid down beside a hole
         ("G0 X40 Y25\nG1 Z-8.6\nG0 Z7", SENTENCES[2]),
         ("G0 Z2\nX8 Y25\nZ8", SENTENCES[3]),  # over the screw, too low
     ],
@@ -111,6 +114,35 @@ def test_a_planted_fault_is_not_proved(lines, sentence):
     assert sentence in refused(proof), str(proof)
     number = next(sentence for sentence in proof.sentences if sentence.why_not).why_not
     assert re.match(r"line \d+, to X", number)
+
+
+@pytest.mark.parametrize(("deeper", "proved"), [(0.0, True), (0.01, False)])
+def test_the_spoilboard_may_be_cut_just_as_deep_as_it_was_said(deeper, proved):
+    lowest = POCKET.fixture.underside_z - 0.5 - deeper
+    proof = proof_of(after_the_first_cut(f"G0 X40 Y25\nG1 Z{lowest:.4f}\nG0 Z7"))
+    assert (SENTENCES[2] not in refused(proof)) is proved
+
+
+@pytest.mark.parametrize("turn", np.linspace(0.01, 2 * np.pi, 40))
+def test_an_arc_lies_as_near_to_its_chords_as_is_said(turn):
+    """Between two of them it is off by r (1 - cos(angle / 2)), the rise of a segment of a circle."""
+    r = 20.0
+    end = r * np.cos(turn), r * np.sin(turn)
+    lines = f"G17 G21 G40 G49 G54 G90 G94\nM3 S9000\nG0 Z5\nX{r} Y0\nG3 X{end[0]:.12f} Y{end[1]:.12f} I-{r} J0\nM2"
+    points = np.array(read_pieces([lines]).pieces[-1].points)
+    angles = np.diff(np.unwrap(np.arctan2(points[:, 1], points[:, 0])))
+    assert angles.sum() == pytest.approx(turn, abs=1e-9)
+    assert (r * (1 - np.cos(angles / 2))).max() <= read_pieces([lines]).pieces[-1].off + 1e-9
+
+
+def test_lines_are_as_long_as_their_ends_lie_apart():
+    """Only what stands is a point: else what is cut along a line would not be looked at."""
+    text = after_the_first_cut("G0 X40 Y25\nG1 Z-3\nX41\nX41.5\nX43\nG0 Z7")
+    motion = Motion.of(read_pieces([text]).pieces, {cutter.number: cutter for cutter in RACK}, POCKET.fixture)
+    straight = [len(piece.points) == 2 for piece in motion.pieces]
+    apart = np.linalg.norm(np.diff(motion.ends[:, :, :2], axis=1)[:, 0], axis=1)
+    assert np.allclose(shapely.length(motion.lines)[straight], apart[straight], atol=1e-9)
+    assert set(shapely.get_type_id(motion.lines[apart == 0])) <= {0, 1} and {0.0, 0.5, 1.0, 1.5} <= set(apart.round(9))
 
 
 @pytest.mark.parametrize(
