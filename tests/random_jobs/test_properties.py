@@ -15,7 +15,7 @@ from properties import PROPERTIES, SEED, NotMade
 @pytest.mark.sample(1, long=39)
 @pytest.mark.parametrize("seed", range(SEED, SEED + 8))
 @pytest.mark.parametrize("holds", PROPERTIES, ids=lambda holds: holds.__name__)
-def test_property(holds, seed):
+def test_random_jobs_keep_to_it(holds, seed):
     try:
         holds(seed)
     except NotMade as error:
