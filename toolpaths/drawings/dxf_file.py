@@ -43,7 +43,9 @@ def dxf_document(data: bytes) -> Any:
 
 def damaged(error: Exception) -> InputError:
     """What is said of a file on which the library failed."""
-    words = " ".join(str(error).split())[:200].rstrip(" .:")
+    # It may name bytes of the file, which no terminal prints.
+    said = "".join(letter if letter.isprintable() else "?" for letter in " ".join(str(error).split()))
+    words = said[:200].rstrip(" .:")
     return InputError(f"The file is no sound DXF: {words or type(error).__name__}.")
 
 

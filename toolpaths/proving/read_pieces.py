@@ -14,6 +14,8 @@ from typing import NamedTuple
 _SAGITTA, _RADII = 0.002, 0.01
 # mm: farther than any place of a board.
 _ANYWHERE = 1e4
+# No word of a program holds a larger number.
+_LARGEST = 1e6
 _COMMENT, _WORD = re.compile(r"\(([^()]*)\)"), re.compile(r"([A-Z])([-+]?(?:\d+\.?\d*|\.\d+))")
 # How comments name a cutter: that of a whole program in its head, and one to be put in at a stop.
 _OF_PROGRAM, _PUT_IN = re.compile(r"\(T(\d+): "), re.compile(r"\bT(\d+)\b")
@@ -92,6 +94,8 @@ class _Reader:
         known = set("NPFST") if 4 in g else set("NXYZIJFSTPQR")
         if len(words) + len(g) + len(m) < len(found) or not words.keys() <= known:
             raise ValueError("a word twice, or one that it does not know there")
+        if any(abs(number) > _LARGEST for _, number in found):
+            raise ValueError("a number too large")
         self._next_tool = int(words.get("T", self._next_tool))
         self._switch(m)
         self._set(g)
@@ -175,7 +179,7 @@ class _Reader:
         x, y, z = (self._at[letter] for letter in "XYZ")
         end, cx, cy = self._end(words), x + words.get("I", 0.0), y + words.get("J", 0.0)
         r, other = hypot(x - cx, y - cy), hypot(end["X"] - cx, end["Y"] - cy)
-        if abs(r - other) > _RADII or min(r, other) <= _SAGITTA:
+        if abs(r - other) > _RADII or min(r, other) <= _SAGITTA or r > _ANYWHERE:
             raise ValueError(f"an arc with the radii {r:g} and {other:g}")
         sign = 1.0 if self._motion == "anticlockwise" else -1.0
         first = atan2(y - cy, x - cx)
