@@ -107,9 +107,15 @@ def _fuzz(name: str, seconds: int, seed: int, keep: Path) -> int:
         words = Path(folder) / "words"
         words.write_text("".join(f'"{word}"\n' for word in WORDS[name] if '"' not in word and "\\" not in word))
         options = [
-            f"-max_total_time={seconds}", f"-seed={seed}", f"-max_len={_LONGEST[name]}", f"-timeout={_HANGS}",
-            f"-rss_limit_mb={_MOST_MEMORY}", *([f"-dict={words}"] if WORDS[name] else []), f"-artifact_prefix={keep}{os.sep}died-", str(corpus),
-        ]  # fmt: skip
+            f"-max_total_time={seconds}",
+            f"-seed={seed}",
+            f"-max_len={_LONGEST[name]}",
+            f"-timeout={_HANGS}",
+            f"-rss_limit_mb={_MOST_MEMORY}",
+            f"-artifact_prefix={keep}{os.sep}died-",
+            *([f"-dict={words}"] if WORDS[name] else []),
+            str(corpus),
+        ]
         atheris.Setup([name, *options], one, custom_mutator=edit)
         atheris.Fuzz()
     return 0

@@ -131,7 +131,9 @@ def _bytes(data: bytes, random: Random) -> bytes:
     raw, size = bytearray(data), random.choice((1, 2, 4))
     at = random.randrange(max(1, len(raw) - size + 1))
     old = int.from_bytes(raw[at : at + size], "big")
-    new = random.choice((0, 1, 2 ** (8 * size) - 1, 2 ** (8 * size - 1), old + 1, old - 1, random.getrandbits(8 * size)))
+    new = random.choice(
+        (0, 1, 2 ** (8 * size) - 1, 2 ** (8 * size - 1), old + 1, old - 1, random.getrandbits(8 * size))
+    )
     raw[at : at + size] = (new % 2 ** (8 * size)).to_bytes(size, random.choice(("big", "little")))
     return bytes(raw)
 

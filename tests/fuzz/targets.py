@@ -25,7 +25,7 @@ from toolpaths.judging.reader import read as reading
 from toolpaths.judging.reader.motions import Motions
 from toolpaths.proving.proof import prove
 
-# Of processor time, for one call of a reader; a picture gets a second more for each million of its pixels, since it is traced.
+# Of processor time, for one call of a reader; a picture gets a second more for each million pixels.
 MOST_SECONDS = 5.0
 _LONGEST_MESSAGE = 1_000
 

@@ -18,8 +18,10 @@ _INHERITED = ("visibility", "fill", "stroke", "fill-rule", "color")
 # Of geometry that SVG 2 lets styles say; it would be in another place.
 GEOMETRY = frozenset({"x", "y", "cx", "cy", "r", "rx", "ry", "width", "height", "d", "transform-origin", "rotate",
                       "scale", "translate", "zoom"})  # fmt: skip
-_COMMENT = re.compile(r"/\*.*?\*/|<!--|-->", re.S)
-_RULE = re.compile(r"([^{}]*)\{([^{}]*)\}")
+# Each in one go through a sheet, however hostile: none begins again where it has failed. An open comment goes to the end.
+_COMMENT = re.compile(r"/\*.*?(?:\*/|\Z)|<!--|-->", re.S)
+_AT_RULE = re.compile(r"@[^@;{]*(?:;|\{(?:[^{}]|\{[^{}]*\})*\})")
+_RULE = re.compile(r"(?<![^{}])([^{}]*)\{([^{}]*)\}")
 _PLAIN = re.compile(r"(\*|[A-Za-z_][\w-]*)?((?:[.#][A-Za-z_][\w-]*)*)")
 _PART = re.compile(r"([.#])([\w-]+)")
 
@@ -46,9 +48,8 @@ def rules(sheet: str) -> tuple[list[Rule], list[str]]:
     """The rules of a <style>, the lighter ones first; and the selectors that are not read."""
     found, unread = list[Rule](), list[str]()
     sheet = _COMMENT.sub("", sheet).replace("<![CDATA[", "").replace("]]>", "")
-    while match := re.search(r"@[^;{]*(;|\{(?:[^{}]|\{[^{}]*\})*\})", sheet):
-        unread.append(match[0].split("{")[0].strip())
-        sheet = sheet[: match.start()] + sheet[match.end() :]
+    unread += [match[0].split("{")[0].strip() for match in _AT_RULE.finditer(sheet)]
+    sheet = _AT_RULE.sub("", sheet)
     for match in _RULE.finditer(sheet):
         said = declarations(match[2])
         for selector in match[1].split(","):
