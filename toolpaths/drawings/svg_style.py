@@ -18,7 +18,7 @@ _INHERITED = ("visibility", "fill", "stroke", "fill-rule", "color")
 # Of geometry that SVG 2 lets styles say; it would be in another place.
 GEOMETRY = frozenset({"x", "y", "cx", "cy", "r", "rx", "ry", "width", "height", "d", "transform-origin", "rotate",
                       "scale", "translate", "zoom"})  # fmt: skip
-# Each in one go through a sheet, however hostile: none begins again where it has failed. An open comment goes to the end.
+# Each goes through a sheet once, however hostile: none begins again where it failed. An open comment goes to the end.
 _COMMENT = re.compile(r"/\*.*?(?:\*/|\Z)|<!--|-->", re.S)
 _AT_RULE = re.compile(r"@[^@;{]*(?:;|\{(?:[^{}]|\{[^{}]*\})*\})")
 _RULE = re.compile(r"(?<![^{}])([^{}]*)\{([^{}]*)\}")

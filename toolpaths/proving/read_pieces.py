@@ -12,10 +12,8 @@ from typing import NamedTuple
 
 # mm: how far a chord may lie inside its arc, and by how much the two radii of an arc may differ.
 _SAGITTA, _RADII = 0.002, 0.01
-# mm: farther than any place of a board.
-_ANYWHERE = 1e4
-# No word of a program holds a larger number.
-_LARGEST = 1e6
+# mm: farther than any place of a board; larger than any number of a program.
+_ANYWHERE, _LARGEST = 1e4, 1e6
 _COMMENT, _WORD = re.compile(r"\(([^()]*)\)"), re.compile(r"([A-Z])([-+]?(?:\d+\.?\d*|\.\d+))")
 # How comments name a cutter: that of a whole program in its head, and one to be put in at a stop.
 _OF_PROGRAM, _PUT_IN = re.compile(r"\(T(\d+): "), re.compile(r"\bT(\d+)\b")
@@ -92,10 +90,9 @@ class _Reader:
         g, m = ([number for letter, number in found if letter == code] for code in "GM")
         words = {letter: number for letter, number in found if letter not in "GM"}
         known = set("NPFST") if 4 in g else set("NXYZIJFSTPQR")
-        if len(words) + len(g) + len(m) < len(found) or not words.keys() <= known:
-            raise ValueError("a word twice, or one that it does not know there")
-        if any(abs(number) > _LARGEST for _, number in found):
-            raise ValueError("a number too large")
+        large = any(abs(number) > _LARGEST for _, number in found)
+        if large or len(words) + len(g) + len(m) < len(found) or not words.keys() <= known:
+            raise ValueError("a word twice, one that it does not know there, or a number too large")
         self._next_tool = int(words.get("T", self._next_tool))
         self._switch(m)
         self._set(g)
