@@ -23,8 +23,9 @@ _SVG = b"""<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.or
 <style>.c{fill:none;stroke:red}</style><g transform="translate(3,4) rotate(30) skewX(5) matrix(1 0 0 1 2 2)" class="c">
 <path d="M10,10 h20 v10 H10 z m5 2 c1 1 2 2 3 0 s2 -2 3 0 q2 2 4 0 t4 0 a5 3 20 0 1 6 6 L4 40"/></g><polyline
  points="1,1 5,5 9,1"/><polygon points="20 30 25 30 22 35" fill-rule="evenodd"/><ellipse cx="50%" cy="20" rx="8"
- ry="4"/><line x1="0" y1="0" x2="10" y2="10"/><rect x="30" y="20" width="10" height="6" rx="1" style="display:inline"/><svg
- x="5" width="20" height="20" viewBox="0 0 10 10" preserveAspectRatio="xMinYMax slice"><path d="M0 0L5 5"/></svg></svg>"""
+ ry="4"/><line x1="0" y1="0" x2="10" y2="10"/><rect x="30" y="20" width="10" height="6" rx="1" style="display:inline"/>
+<svg x="5" width="20" height="20" viewBox="0 0 10 10" preserveAspectRatio="xMinYMax slice"><path
+ d="M0 0L5 5"/></svg></svg>"""
 
 
 def _texts() -> Iterator[bytes]:

@@ -90,8 +90,7 @@ class _Reader:
         g, m = ([number for letter, number in found if letter == code] for code in "GM")
         words = {letter: number for letter, number in found if letter not in "GM"}
         known = set("NPFST") if 4 in g else set("NXYZIJFSTPQR")
-        large = any(abs(number) > _LARGEST for _, number in found)
-        if large or len(words) + len(g) + len(m) < len(found) or not words.keys() <= known:
+        if sum(abs(number) <= _LARGEST for number in (*g, *m, *words.values())) < len(found) or not words.keys() <= known:
             raise ValueError("a word twice, one that it does not know there, or a number too large")
         self._next_tool = int(words.get("T", self._next_tool))
         self._switch(m)
