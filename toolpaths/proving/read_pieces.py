@@ -90,7 +90,7 @@ class _Reader:
         g, m = ([number for letter, number in found if letter == code] for code in "GM")
         words = {letter: number for letter, number in found if letter not in "GM"}
         known = set("NPFST") if 4 in g else set("NXYZIJFSTPQR")
-        if sum(abs(number) <= _LARGEST for number in (*g, *m, *words.values())) < len(found) or not words.keys() <= known:
+        if not words.keys() <= known or sum(abs(n) <= _LARGEST for n in (*g, *m, *words.values())) < len(found):
             raise ValueError("a word twice, one that it does not know there, or a number too large")
         self._next_tool = int(words.get("T", self._next_tool))
         self._switch(m)
