@@ -21,7 +21,7 @@ from toolpaths.shapes.tolerance_shares import FLATTEN
 # Vertices of all curves together: more are a drawing gone wrong, and take all memory.
 MOST_VERTICES = 3_000_000
 # mm: what is farther off has lost its hundredths of a mm to rounding.
-_FARTHEST = 1e9
+_FARTHEST = 1e7
 # mm: nearer points are one, and a curve no longer than this is none.
 _ONE_PLACE = 1e-6
 # Share of the width by which chords may be off where it is measured to be made another.
