@@ -35,7 +35,7 @@ def main() -> int:
     parser.add_argument("targets", nargs="*", choices=[*NAMES, []])
     parser.add_argument("--seconds", type=int, default=60)
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--keep", type=Path, default=Path(tempfile.gettempdir()) / "toolpaths-fuzz")
+    parser.add_argument("--keep", type=Path, default=Path(tempfile.gettempdir()) / "toolpaths_fuzz")
     parser.add_argument("--child", action="store_true", help=argparse.SUPPRESS)
     given = parser.parse_args()
     if given.child:
