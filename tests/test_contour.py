@@ -38,7 +38,7 @@ from pathcheck import (
     swept,
     turning,
 )  # fmt: skip
-from shapely import LinearRing, box
+from shapely import LinearRing, Polygon, box
 
 import toolpaths as tp
 from samples import examples
@@ -468,3 +468,14 @@ def test_nothing_is_found_where_a_blind_contour_comes_and_goes_in_its_waste(side
         wrong = tp.Setup(taped, [*before, off])
         judged = tp.verify([(tp.program_text(wrong), taped)], wrong.cutters, part=part)
         assert "gouge" in {each.finding.code for each in judged.findings}
+
+
+def test_waste_about_a_long_rough_outline_is_that_in_one_piece():
+    """GEOS takes the square of the vertices within reach in memory: a hundred thousand were more than 9 GB."""
+    turns = np.linspace(0, 2 * np.pi, 6001)[:-1]
+    far = 60 + np.random.default_rng(3).uniform(-0.2, 0.2, len(turns))
+    area = Polygon(np.column_stack([far * np.cos(turns), far * np.sin(turns)]) + 80)
+    mill = tp.Cutter(1, tp.flat(6), 1500, 18000)
+    waste = tp.contour(area, mill, depth=3)._waste(area)
+    whole = area.buffer(3 * mill.radius, quad_segs=8) - area
+    assert waste.symmetric_difference(whole).area < 1e-3 * whole.area

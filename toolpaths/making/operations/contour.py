@@ -244,8 +244,8 @@ class Contour(OneCutter, OnArea):
         and passes before the last are farther off by the finish. None of that is as much as its radius."""
         reach = 3 * self.cutter.radius
         if self.side == "outside":
-            return shapely.difference(shapely.buffer(area, reach), area)
-        return shapely.difference(area, shapely.buffer(area, -reach)) if self.side == "inside" else Polygon()
+            return shapely.difference(buffered(area, reach, quad_segs=8), area)
+        return shapely.difference(area, buffered(area, -reach, quad_segs=8)) if self.side == "inside" else Polygon()
 
     def _room_at_wall(self, edge: BaseGeometry, fixture: Fixture, tolerance: float) -> BaseGeometry:
         """Where the axis may leave the boundary of `edge` for the waste; nowhere, if it runs on the shape's line."""
