@@ -9,7 +9,7 @@ Derived here, for a polygon of which no disc touches four sides: its ends are th
 of its places are forks of three. Each corner inwards is the focus of a parabola between two changes, so the Voronoi
 diagram has n + q - 2 places, and without the 2 q lines into these corners 2 n - 3 pieces are left.
 
-Of the 240 cases here all have the ends and forks; 186 have all 2 n - 3 pieces, the others fewer, since pieces shorter
+Of the 240 cases here all have the ends and forks; 185 have all 2 n - 3 pieces, the others fewer, since pieces shorter
 than what lies between two of our places are not seen. Their running times say nothing of ours, which goes by points on
 the border.
 """
