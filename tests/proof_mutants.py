@@ -28,6 +28,11 @@ MODES = "G17 G40 G49 G54 G90 G94\n"
 GOUGE = 0.03
 
 
+def with_modes(text: str) -> str:
+    """A program by hand with what it leaves to the machine's start, behind the line that opens it."""
+    return text.replace("%\n", f"%\n{MODES}", 1) if text.startswith("%\n") else MODES + text
+
+
 class Outcome(NamedTuple):
     """faults : what the model finds that none of the four sentences may pass; edit : what was done to the program"""
 
@@ -49,7 +54,9 @@ def outcome(seed: int, by_hand: bool = False) -> Outcome:
     area = sound.areas[each.side] & (fixture.board.outline if outline.is_empty else outline.buffer(mutants._KERF))
     if unlike and _gouged(before.cuts(), made.cuts(), unlike, fixture, area):
         faults.append(f"more than {GOUGE:g} mm of the part are cut")
-    return Outcome(base.name, each.edit, tuple(faults), prove([MODES + each.text], base.part, fixture, base.cutters))
+    return Outcome(
+        base.name, each.edit, tuple(faults), prove([with_modes(each.text)], base.part, fixture, base.cutters)
+    )
 
 
 def _gouged(sound: list[Way], other: list[Way], unlike: Sequence[Way], fixture: tp.Fixture, area: BaseGeometry) -> bool:

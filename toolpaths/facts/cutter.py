@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property, partial
+from math import inf
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -175,6 +176,12 @@ class Cutter(PickledByFields):
     def dead_centre(self) -> float:
         """Diameter about the axis over which the tip does not cut, mm; 0 for one that cuts at its centre."""
         return 0.0 if self.centre_cutting else _DEAD_CENTRE * self.diameter
+
+    @property
+    def opens_above_tip(self) -> float:
+        """mm above its tip up to which a way that it goes sideways is as wide as what it takes below; inf for all."""
+        thin = self.body.shank_diameter < self.diameter
+        return 0.0 if self.profile.kind == "undercut" else self.body.cutting_length if thin else inf
 
     @cached_property
     def running(self) -> Running:

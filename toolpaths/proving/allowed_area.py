@@ -90,7 +90,8 @@ class AllowedArea:
             if room > 0 and (beyond.is_empty or self.at(tip).covers(beyond)):
                 found |= (low >= tip - _NO_DEEPER) & _covered(shapely.buffer(line, room, quad_segs=CHORDS), lines)
         for area, bottom, top in self._under if cutter.profile.kind == "undercut" else ():
-            level = (low >= bottom - self._within) & (high + cutter.profile.head_height <= top + self._within)
+            lowest, head_height = max(bottom - self._within, -cutter.body.cutting_length), cutter.profile.head_height
+            level = (low >= lowest) & (high + head_height <= top + self._within)
             neck = shapely.buffer(self.at(bottom), -cutter.profile.neck_diameter / 2 - most_off)
             head = shapely.buffer(area, self._within - most_off - cutter.radius, quad_segs=CHORDS)
             found |= level & _covered(neck, lines) & _covered(head, lines)

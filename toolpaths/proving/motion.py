@@ -36,7 +36,7 @@ class Motion:
     def of(cls, pieces: Sequence[Piece], cutters: Mapping[int, Cutter], fixture: Fixture) -> Motion:
         """Raises NotUnderstood for a cutter that is not given."""
         for piece in pieces:
-            if piece.tool not in (0, *cutters):
+            if piece.tool not in (0, *cutters) or not cutters:
                 raise NotUnderstood(f"line {piece.line}: T{piece.tool} is no cutter of this job")
         zero = np.array(fixture.zero)
         points = np.array([point for piece in pieces for point in piece.points]).reshape(-1, 2) + zero[:2]
@@ -83,7 +83,7 @@ class Motion:
         where it is not known which it is."""
         radii = np.zeros(len(self.number))
         for number, cutter in self.cutters.items():
-            may = np.flatnonzero((self.tools == number) | (self.tools == 0))
+            may = (self.tools == number) | (self.tools == 0)
             radii[may] = np.maximum(radii[may], cutter.body_radii(above_tip[may]))
         return radii + self.off
 

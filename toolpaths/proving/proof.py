@@ -19,7 +19,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
-from toolpaths.facts.cutter import Cutter
+from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
 from toolpaths.proving.allowed_area import CHORDS, AllowedArea, Flags
@@ -73,7 +73,7 @@ def prove(
     """
     try:
         side = read_pieces(texts)
-        motion = Motion.of(side.pieces, {cutter.number: cutter for cutter in cutters}, fixture)
+        motion = Motion.of(side.pieces, rack(tuple(cutters)), fixture)
     except NotUnderstood as error:
         return Proof(tuple(Sentence(text, f"the program is not understood, {error}") for text in SENTENCES), within)
     cut = _cut_into_part(motion, AllowedArea(part, fixture, within - _FINEST))
@@ -137,6 +137,9 @@ def _inside(area: BaseGeometry, motion: Motion, radii: Floats) -> Flags:
 def _rapid_in_wood(motion: Motion) -> str:
     rapids = np.array([piece.rapid for piece in motion.pieces], bool)
     cuts = motion.some(~rapids & (motion.tools > 0) & (motion.low < 0))
+    # What has a head under the wood opens its way up only where it came straight down from above the board.
+    headed = -cuts.low > np.array([cuts.cutters[number].opens_above_tip for number in cuts.tools.tolist()])
+    cuts = cuts.some(~headed | ((shapely.length(cuts.lines) == 0) & (cuts.high >= 0)))
     slopes = cuts.some(cuts.low < cuts.high)
     cuts = cuts.also(slopes.standing(0)).also(slopes.standing(1))
     tree = shapely.STRtree(cuts.lines)
@@ -154,10 +157,8 @@ def _stays_in(rapid: Motion, before: Motion) -> bool:
     """Whether one rapid stays in what these cuts took, from its lowest place up to the face."""
     line, low = rapid.lines[0], float(rapid.low[0])
     alike = (before.tools == rapid.tools[0]) & (before.high <= low) & (shapely.distance(before.lines, line) < 1e-9)
-    if alike.any() and line.length == 0 and rapid.cutters[rapid.tools[0]].profile.kind != "undercut":
-        # Up or down where the same cutter stood as deep, which nowhere gets narrower upwards.
-        return True
-    heights = [(low, 0.0)]
+    # Up or down where the same cutter stood as deep, which nowhere gets narrower upwards, there is nothing to look at.
+    heights = [] if alike.any() and line.length == 0 else [(low, 0.0)]
     while heights:
         bottom, top = heights.pop()
         wide = float(rapid.radii(np.array([top - low]))[0]) - _TOUCHES
@@ -171,22 +172,20 @@ def _stays_in(rapid: Motion, before: Motion) -> bool:
 
 def _cover(cuts: Motion, z: float, line: BaseGeometry, wide: float) -> bool:
     """Whether all within so much of a line is taken at a height by these cuts, none of which is above it."""
-    profiles = [cuts.cutters[tool].profile for tool in cuts.tools]
-    moved = shapely.length(cuts.lines) > 0
-    open_above = [profile.opens_sideways if sideways else profile for profile, sideways in zip(profiles, moved)]
-    radii = np.array([profile.radius_at(z - high) for profile, high in zip(open_above, cuts.high)]) - cuts.off
+    above_tips = zip(cuts.tools.tolist(), z - cuts.high)
+    radii = np.array([cuts.cutters[tool].profile.radius_at(up) for tool, up in above_tips]) - cuts.off
     # One straight cut is often enough: no place of a line is farther from it than the farther end.
     farthest = shapely.distance(cuts.lines[:, None], shapely.points(shapely.get_coordinates(line))).max(axis=1)
     if ((shapely.get_num_coordinates(cuts.lines) <= 2) & (farthest + wide <= radii)).any():
         return True
     rest, reach = shapely.buffer(line, wide, quad_segs=CHORDS), wide + (radii + cuts.off).max(initial=0.0)
     around = shapely.bounds(line) + reach * np.array([-1, -1, 1, 1])
-    near = np.where(moved, shapely.clip_by_rect(cuts.lines, *around), cuts.lines)
+    near = np.where(shapely.length(cuts.lines) > 0, shapely.clip_by_rect(cuts.lines, *around), cuts.lines)
     # The nearest first; of passes that go the same way at several heights one is enough.
     ways = np.column_stack([shapely.distance(cuts.lines, line), shapely.bounds(cuts.lines), radii]).round(9)
     for nth in np.unique(ways, axis=0, return_index=True)[1]:
         rest = shapely.difference(rest, shapely.buffer(near[nth], max(radii[nth], 0.0), quad_segs=CHORDS))
-        if rest.is_empty or rest.area < 1e-9:
+        if rest.area < 1e-9:
             return True
     return False
 
@@ -194,9 +193,8 @@ def _cover(cuts: Motion, z: float, line: BaseGeometry, wide: float) -> bool:
 def _too_deep(motion: Motion, fixture: Fixture) -> str:
     deep = motion.some(motion.low < fixture.underside_z)
     below = fixture.underside_z - deep.low
-    radii, points = deep.radii(below), np.zeros(len(below))
-    for number, cutter in deep.cutters.items():
-        points[deep.tools == number] = cutter.profile.tip_height
+    radii, heights = deep.radii(below), {number: cutter.profile.tip_height for number, cutter in deep.cutters.items()}
+    points = np.array([heights.get(number, 0.0) for number in deep.tools.tolist()])
 
     limits = fixture.spoilboard_limits(
         lambda x, y: np.asarray(shapely.hausdorff_distance(deep.lines, shapely.Point(x, y)) + radii), points

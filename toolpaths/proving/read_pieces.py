@@ -54,11 +54,13 @@ def read_pieces(texts: Iterable[str]) -> SideText:
     """Raises NotUnderstood for whatever goes beyond these few codes."""
     found = SideText([], [])
     for text in texts:
-        reader = _Reader(found, text)
+        reader, ended = _Reader(found, text), False
         for number, line in enumerate(text.split("\n"), start=1):
             try:
-                if reader.line_ends(number, line.removesuffix("\r")):
-                    break
+                # Some machines read on behind the end of a program, others do not.
+                if ended and _COMMENT.sub("", line).strip() not in ("", "%"):
+                    raise ValueError("stands behind the end of the program")
+                ended = ended or reader.line_ends(number, line.removesuffix("\r"))
             except (KeyError, ValueError) as error:
                 raise NotUnderstood(f"line {number}, {line.strip()!r}: {error}") from None
     return found
@@ -72,7 +74,8 @@ class _Reader:
         self._at, self._hole = dict[str, float](), dict[str, float]()
         self._scale, self._turns, self._motion, self._back_up = 0.0, False, "", dict[str, bool]()
         self._unset, self._next_tool, self._begun = set(_HELD), 0, False
-        named, self._by_hand = set(_OF_PROGRAM.findall(text)), "M6" not in _COMMENT.sub("", text).upper()
+        named, codes = set(_OF_PROGRAM.findall(text)), _WORD.findall(_COMMENT.sub("", "".join(text.upper().split())))
+        self._by_hand = not any(letter == "M" and float(digits) == 6 for letter, digits in codes)
         self._tool = int(named.pop()) if self._by_hand and len(named) == 1 else 0
 
     def line_ends(self, number: int, line: str) -> bool:
@@ -92,7 +95,7 @@ class _Reader:
         known = set("NPFST") if 4 in g else set("NXYZIJFSTPQR")
         if not words.keys() <= known or sum(abs(n) <= _LARGEST for n in (*g, *m, *words.values())) < len(found):
             raise ValueError("a word twice, one that it does not know there, or a number too large")
-        self._next_tool = int(words.get("T", self._next_tool))
+        self._next_tool = int(f"{words.get('T', self._next_tool):g}")
         self._switch(m)
         self._set(g)
         if not words.keys().isdisjoint("XYZIJR"):
@@ -100,9 +103,9 @@ class _Reader:
         if any(code in _STOPS for code in m):
             said = " ".join(self._spoken)
             self._found.stops.append((said, len(self._found.pieces)))
-            if self._by_hand and (put_in := _PUT_IN.search(said)):
-                self._tool = int(put_in[1])
-        self._spoken = [] if m or words else self._spoken
+            if self._by_hand and (put_in := set(_PUT_IN.findall(said.upper()))):
+                self._tool = int(put_in.pop()) if len(put_in) == 1 else 0
+        self._spoken = [] if found else self._spoken
         return any(code in _ENDS for code in m)
 
     def _switch(self, codes: Sequence[float]) -> None:
