@@ -169,7 +169,7 @@ def assert_within(way: Way, placed: Any, away: float, tolerance: float) -> None:
     assert way.distance(wanted).max() <= tolerance
 
 
-@pytest.mark.sample(7, long=30)
+@pytest.mark.sample(2, long=30)
 @pytest.mark.parametrize("tolerance", TOLERANCES)
 @pytest.mark.parametrize("where", ["outside", "inside", "on"])
 @pytest.mark.parametrize("name", SHAPES)

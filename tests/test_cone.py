@@ -52,6 +52,7 @@ def test_a_countersink_is_found_too_small_or_too_deep_by_more_than_the_part_allo
         assert codes == {"leftover"}
 
 
+@pytest.mark.long
 @settings(max_examples=20, deadline=None)
 @given(turn=st.floats(0, 360), cell=st.sampled_from([0.4, 1.7]))
 def test_a_countersink_off_its_place_is_a_gouge_on_one_side_and_a_leftover_on_the_other(turn, cell):

@@ -108,6 +108,7 @@ def test_walk_from_the_inside_out_ends_at_the_wall_and_from_the_outside_in_begin
     assert outside_in(tree)[0].wall and not outside_in(tree)[-1].wall
 
 
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("climb", [True, False])
 @pytest.mark.parametrize("name", NESTED)
 def test_spiral_is_one_stroke_that_covers_all_and_is_no_shorter_than_told(name, climb):

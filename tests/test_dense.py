@@ -131,6 +131,7 @@ def hills(rng: np.random.Generator, count: int, step: float, steep: float) -> np
     return table
 
 
+@pytest.mark.long
 @given(
     seed=st.integers(0, 10_000),
     profile=st.sampled_from([flat(3), ball(6), bull_nose(6, 1), v_point(12, 90), v_point(8, 60, 1.5), rounding(3, 2)]),

@@ -346,6 +346,7 @@ def judged_beside(*work) -> tp.Job:
     return tp.Job("Two plates", [tp.Setup(tp.Fixture(board=board, grips=(board.outline,)), work)])
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize(
     ("edge", "near", "far"),
     [
@@ -362,6 +363,7 @@ def test_the_far_flank_of_an_edge_takes_nothing_of_the_part_beside_it(edge, near
     assert not job.proofs()["front"].holds and judged_beside(edge, beside(far)).proofs()["front"].holds
 
 
+@pytest.mark.long
 def test_the_far_flank_of_an_edge_takes_nothing_of_an_island():
     hole, island = tp.circle(73, (150, 100)), tp.circle(60, (150, 100))
     edge = tp.round_edge(hole, WIDE_ROUND, side="inside")

@@ -101,6 +101,7 @@ def test_sound_programs_in_many_hands_give_no_finding(name):
         assert report.ok, str(report)
 
 
+@pytest.mark.sample(8)
 @pytest.mark.parametrize("fixture", [FRONT, BACK, replace(FRONT, zero_at="centre", zero_on="spoilboard")], ids=str)
 @pytest.mark.parametrize("units, cycles, change", list(product(("mm", "inch"), CYCLE_STYLES, TOOL_CHANGES)))
 def test_own_programs_give_no_finding_in_any_style(fixture, units, cycles, change):

@@ -79,6 +79,7 @@ def test_a_slip_below_the_head_is_one_finding_that_counts_the_head():
         assert tp.simulate(text.replace(*slip), SIDE, RACK, cell=1.0).codes() == ("head-differs",), slip
 
 
+@pytest.mark.long
 def test_texts_by_hand_and_order_of_work_that_was_changed_are_left_alone():
     text = text_in("mm")
     without = text.replace("(Board 240 x 160 x 19 mm, thickness as measured)\n", "")

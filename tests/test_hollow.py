@@ -154,6 +154,7 @@ def test_hollows_of_many_kinds_are_judged_sound(shape, cutters, more, side):
     assert report.ok, str(report)
 
 
+@pytest.mark.long
 def test_below_a_recess_there_has_to_be_room_for_the_cutter_beside_the_edge():
     """In the floor of a recess a ball that rises over the edge would cut into the recess's wall."""
     tight, wide = (pocket(circle(60 + more, MIDDLE), T1, depth=4, name="recess") for more in (0, 14))

@@ -50,6 +50,7 @@ def test_sound_jobs_by_two_hands_give_no_finding(job):
     assert report.codes() == ()
 
 
+@pytest.mark.long
 def test_the_sample_is_sound_as_one_job_and_as_one_file_per_cutter():
     """The wood is the same to the last bit, however the programs are cut up; screws in stops stay where they are."""
     station = weather_station()
@@ -122,6 +123,7 @@ def test_arguments_that_cannot_be_used_are_said_so(sides, message):
         tp.verify(sides, plate.RACK)
 
 
+@pytest.mark.long
 def test_a_report_of_a_job_is_a_value():
     """Equal when made alike, the same from another process, a line long, and its findings one by one."""
     off = plate.FRONT.replace("X152", "X142")
@@ -167,6 +169,7 @@ def of_setups(setups: list[tp.Setup], programs: list[tp.Setup] | None = None) ->
     return tp.verify(sides, [SIX, FOUR], part=tp.intended_part(*setups), cell=0.5)
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize(
     "setups, names",
     [
@@ -184,6 +187,7 @@ def test_a_side_in_two_fixtures_is_one_side(setups, names):
     assert removed == sorted(removed) and len(set(removed)) == len(removed)
 
 
+@pytest.mark.long
 def test_what_no_program_of_a_side_takes_away_is_found_once():
     """On the last of them, whether the board was turned over between or not."""
     for setups in ([FIRST, PARTED], [FIRST, TURNED, AGAIN, PARTED]):
@@ -291,6 +295,7 @@ def ring(x: float, y: float, path: float, deepest: float = -25.0) -> str:
 PATH = 4 - tp.inch("3/32")
 
 
+@pytest.mark.sample(3)
 @pytest.mark.parametrize("off, ok", [(0.0, True), (0.048, True), (0.053, False), (-0.053, False)])
 @pytest.mark.parametrize("axis", ["x", "y"])
 def test_a_dowel_hole_may_be_off_by_a_twentieth(off, ok, axis):
@@ -531,6 +536,7 @@ def test_a_part_cut_loose_on_the_front_is_not_cut_on_the_back():
     assert plate_job(cut_out(-12.0)).ok, str(plate_job(cut_out(-12.0)))
 
 
+@pytest.mark.long
 def test_programs_of_the_other_side_are_known_by_their_heads():
     """Front and back exchanged, as files are."""
     station = weather_station()

@@ -33,7 +33,7 @@ NAMES = [
 ]  # fmt: skip
 
 
-@pytest.mark.sample(4)
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("names", NAMES)
 def test_each_board_has_files_of_its_own_inside_the_folder(names, tmp_path):
     """Two programs that would be one file, or one that would stand elsewhere, would be lost on the way."""
@@ -147,6 +147,7 @@ def test_a_disk_that_is_full_leaves_the_files_that_were_there(tmp_path, monkeypa
     assert {path: path.read_text() for path in tmp_path.iterdir()} == before
 
 
+@pytest.mark.long
 def test_a_process_that_is_killed_leaves_each_file_whole(tmp_path):
     """Killed at its first rename: the programs are the old ones, and the next write goes on."""
     job = tp.Job("Job", [setup("a"), setup("b")])
@@ -191,6 +192,7 @@ def test_two_that_write_one_folder_leave_whole_files(tmp_path):
         assert path.read_text() in (texts[0][path], texts[1][path])
 
 
+@pytest.mark.long
 @pytest.mark.sample(1)
 @pytest.mark.parametrize("seed", ["0", "1", "4711"])
 def test_the_identity_is_that_of_every_process(seed):

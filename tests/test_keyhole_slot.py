@@ -379,6 +379,7 @@ def test_program_and_sheet_tell_whoever_halts_it_not_to_lift_it():
     assert "never lift it" not in tp.program_text(tp.Setup(FRONT, [tp.bore([(80, 60)], 10, T1, depth=4)]))
 
 
+@pytest.mark.long
 def test_section_and_restart_know_of_the_shoulder():
     setup = tp.Setup(FRONT, [slot()], name="front")
     job = tp.Job("Plaque", [setup])

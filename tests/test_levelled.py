@@ -128,6 +128,7 @@ def test_where_nothing_goes_so_deep_a_board_that_lies_lower_is_a_doubt(said, by,
     assert [each.finding.severity for each in report if each.finding.code == "levelled-face"] == ["damage"]
 
 
+@pytest.mark.long
 def test_a_difference_within_the_part_is_none():
     assert job(1.0, said=1.02).report(cell=1.0).ok
     assert not job(1.0, said=1.05).report(cell=1.0).ok
@@ -300,6 +301,7 @@ def test_a_drilled_through_hole_on_a_thicker_or_thinner_board_is_no_fault(by):
     assert not short.ok and "falls 0.20 mm short" in str(short)
 
 
+@pytest.mark.long
 def test_the_back_may_be_levelled_before_the_holes_of_the_pins_are_made():
     """Once "the front has a dowel, the back has none", of a back that lay on no pins yet."""
     pins = tp.dowels([(15, 60), (205, 60)], diameter=8, depth=7)

@@ -98,6 +98,7 @@ def check(room, radius, limit, **how):
     return result, found
 
 
+@pytest.mark.sample(5)
 @pytest.mark.parametrize("limit", [40, 60, 90, 120])
 @pytest.mark.parametrize("rho", [0.01, 0.5, 3, 30, 3000])
 def test_advance_is_the_largest_that_keeps_the_limit_where_an_arc_is_moved_forward(rho, limit):
@@ -178,6 +179,7 @@ def test_each_place_of_a_wall_has_its_largest_disc():
         assert np.abs(places.radii - away).max() < 1e-9 and np.median(places.radii) == pytest.approx(7.0, abs=0.01)
 
 
+@pytest.mark.long
 def test_a_finer_cutter_takes_only_corners_within_the_limit():
     """After a 12 mm cutter one of 4 mm has only corners to do, and goes into no other wood."""
     room = box(0, 0, 60, 40)

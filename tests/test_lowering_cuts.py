@@ -38,6 +38,7 @@ def test_at_every_moment_the_wood_is_that_of_a_plain_search(body, seed, portion)
     assert (np.diff(cuts.z)[same] < 0).all()
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("tool", [1, 2])
 @pytest.mark.parametrize("turn", ["G2 X60 Y30 I-20 Z-{z:.4f}", "G1 X60 Y30 Z-{z:.4f}\nG1 X20 Y30"])
 def test_too_many_to_be_held_are_known_within_a_step(turn, tool, monkeypatch):

@@ -60,7 +60,7 @@ def test_the_piece_is_a_sound_job(name):
     assert not piece_of(name).job.report(cell=1.0).findings
 
 
-@pytest.mark.sample(2)
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("shop", SHOPS.values(), ids=SHOPS)
 @pytest.mark.parametrize("name", PIECES)
 def test_planted_errors_are_measured_back(name, shop):
@@ -160,6 +160,7 @@ def _webs_of(shop):
     return found | {f"web {side}": web(np.array(a), np.array(b), 0) for side, (a, b) in pairs.items()}
 
 
+@pytest.mark.long
 def test_webs_by_hand_are_those_of_the_programs():
     shop = Shop(0.05, -0.002, 0.0013, 0.0, 0.0, 0.21, -0.04, 0.09)
     read = read_piece(piece_of(), shop)
@@ -185,6 +186,7 @@ def test_flip_line_and_its_angle_of_ten_thousand_shops_are_within_what_is_said()
     assert inside == pytest.approx(np.full(3, 0.95 * count), abs=4 * math.sqrt(count * 0.95 * 0.05))
 
 
+@pytest.mark.long
 def test_the_angle_has_the_check_value_of_the_reference():
     """Webs .10 and .22 mm wider, 150 mm apart: (.22 - .10) / (2 * 150) = 0.4 mrad = 0.022918 degrees, to the right."""
     scrap = tp.Board(width=200, height=192, thickness=18)
@@ -235,6 +237,7 @@ def _least_of(count):
     return count * 0.95 - 4 * math.sqrt(count * 0.95 * 0.05)
 
 
+@pytest.mark.long
 def test_a_corrected_cutter_cuts_the_size_that_is_drawn():
     """Written for the true width, a piece is foretold as drawn, but for the axes."""
     found = tp.measured(piece_of(), read_piece(piece_of(), Shop(wider=-0.09)))
@@ -253,6 +256,7 @@ def test_finished_pieces_make_facts_surer():
     assert after.foretold(peg).uncertainty < 0.7 * before.foretold(peg).uncertainty
 
 
+@pytest.mark.long
 def test_ranges_are_what_was_read_and_how_sure_it_is():
     readings = read_piece(piece_of(), Shop(wider=0.04, flip_line=0.1, zero_z=0.05))
     found = tp.measured(piece_of(), readings)

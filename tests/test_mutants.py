@@ -50,6 +50,7 @@ def test_a_seed_makes_the_same_mutant():
     assert len({mutant(seed).edit for seed in range(200)}) > 150
 
 
+@pytest.mark.long
 def test_the_model_finds_what_it_should():
     """A fault of each kind in a recess by hand."""
     base = next(base for base in bases() if base.name == "square recess by hand")
@@ -79,6 +80,7 @@ def test_the_model_cuts_as_the_numbers_say():
     assert heights([Way(vee, (5, 5, 2), (5, 5, -3))], points).tolist() == pytest.approx([-3, -2, 0])
 
 
+@pytest.mark.long
 def test_the_model_and_the_library_leave_the_same_wood():
     """At the centres of cells, for every base of one side."""
     for base in bases():

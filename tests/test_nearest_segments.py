@@ -27,6 +27,7 @@ SHAPES = {
 }
 
 
+@pytest.mark.sample(2)
 @pytest.mark.parametrize("name", SHAPES)
 @pytest.mark.parametrize("away", [-3.0, 4.5, 12.0])
 def test_a_place_lies_beside_the_nearest_segment(name, away):

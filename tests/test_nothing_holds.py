@@ -138,6 +138,7 @@ def test_what_the_message_names_ends_it(turned):
         assert verified([(held, [SOUND])]).ok
 
 
+@pytest.mark.long
 def test_it_is_accepted_without_an_operation(tmp_path):
     """It is of no operation; the reason then stands in the report, once for each side."""
     side = tp.Fixture(board=BOARD)
@@ -179,7 +180,7 @@ STRAIGHT = {
 }
 
 
-@pytest.mark.sample(3)
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("change", ["M6", "files"])
 @pytest.mark.parametrize("early", LATE)
 def test_a_board_cut_sideways_before_its_only_screws_are_driven_is_doubted_once(early, change):

@@ -24,6 +24,7 @@ def bit(diameter: float, **more: float) -> Cutter:
     return Cutter(1, drill_point(diameter), 400, 9000, cutting_length=45, **more)
 
 
+@pytest.mark.sample(4)
 @pytest.mark.parametrize("diameter", [1.5, 2.0, 3.0, 5.0])
 @pytest.mark.parametrize(
     "drilled", ["G1 Z-{z} F300", "G81 X30 Y30 Z-{z} R1 F300\nG80", "G83 X30 Y30 Z-{z} R1 Q45 F300\nG80"]

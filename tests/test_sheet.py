@@ -172,6 +172,7 @@ def test_the_signs_of_a_drawing_are_those_that_are_in_it():
     assert "Dotted: crossings" in page and not re.search("Crossed ring|Filled|in a square|Dashed grey", page)
 
 
+@pytest.mark.long
 def test_what_goes_in_is_listed_with_its_size_room_and_place():
     pane = tp.goes_in(tp.circle(29, (100, 90)), 4, fit=0.5, face="back", name="dial & glass", below=-0.5)
     contents = [pane, tp.screwed_in([(60, 40), (90, 40)], 9.5, above=1.5, name="hinge screws"),

@@ -48,6 +48,7 @@ def seen_from_front(error: tp.DoesNotFitError, fixture: tp.Fixture) -> Point:
     return Point(x, y)
 
 
+@pytest.mark.sample(10)
 @pytest.mark.parametrize("kind", BELOW)
 @pytest.mark.parametrize("side", SIDES)
 def test_work_below_the_face_of_a_whole_board_is_refused(kind, side):
@@ -60,7 +61,7 @@ def test_work_below_the_face_of_a_whole_board_is_refused(kind, side):
         assert seen_from_front(error, SIDES[side]).distance(Point(MIDDLE)) < 18
 
 
-@pytest.mark.sample(3, long=10)
+@pytest.mark.sample(1, long=10)
 @pytest.mark.parametrize("kind", BELOW)
 @pytest.mark.parametrize("side", SIDES)
 def test_work_below_the_face_is_accepted_where_the_wood_above_was_taken_and_refused_a_step_deeper(kind, side):
@@ -99,6 +100,7 @@ def test_height_is_that_of_the_wood(depth, more):
     assert f"up to {depth:.2f} mm below the face" in str(error)
 
 
+@pytest.mark.long
 def test_a_finer_cutter_does_not_find_the_corners_cleared_that_a_coarser_one_left():
     tray = tp.pocket(TRAY, T6, depth=4)
     error = refusal(FRONT, [tray, tp.pocket(TRAY, T3, depth=8, from_depth=4)])
@@ -108,6 +110,7 @@ def test_a_finer_cutter_does_not_find_the_corners_cleared_that_a_coarser_one_lef
     assert tp.Setup(FRONT, [tray, tp.pocket(TRAY, T3, depth=8)])
 
 
+@pytest.mark.long
 def test_levelling_is_enough_for_all_that_is_cut_below_it():
     level = tp.face(BOARD.outline, T6, depth=1)
     levelled = replace(FRONT, overhang=20)

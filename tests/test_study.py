@@ -520,6 +520,7 @@ def test_the_web_at_a_lip_is_that_of_the_worst_board():
     assert found.corner == "the board 0.20 thinner, the cutters 0.04 thinner, Z0 0.05 too low"
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("wanted, ok", [(0.0, True), (6.1, True), (6.4, False)])
 def test_the_thinnest_web_is_held_against_what_is_wanted(wanted, ok):
     found = row(lip(0.5, thickness=0.2, thinnest_web=wanted), "the thinnest web between the sides")
@@ -620,6 +621,7 @@ def test_holes_that_no_longer_meet_are_findings_of_the_job():
     assert found.corner.startswith("the flip line 0.05 too far"), "whichever way it is off"
 
 
+@pytest.mark.long
 def test_the_page_fits_a_terminal_and_tells_the_ranges():
     study = tp.tolerance_study(PLATE, plate.RACK, thickness=0.2, zero_z=0.1, dowel_clearance=0.1, cutter_diameter=0.02)
     lines = str(study).splitlines()
@@ -628,6 +630,7 @@ def test_the_page_fits_a_terminal_and_tells_the_ranges():
     assert study.as_dict()["corners"] == 16
 
 
+@pytest.mark.long
 def test_a_study_is_a_value():
     one, other = (tp.tolerance_study(PLATE, plate.RACK, thickness=0.3) for _ in range(2))
     assert one == other and hash(one) == hash(other)
@@ -747,6 +750,7 @@ def test_the_nominal_job_is_not_changed_by_being_run_at_no_corner():
         assert a.report.findings == b.report.findings
 
 
+@pytest.mark.long
 def test_gouges_that_the_ranges_explain_are_not_told_and_what_they_do_not_explain_is():
     """Rows 6 apart with a cutter of 6 leave nothing; a thinner one leaves ribs as high as the recess is deep."""
     rows = "".join(f"G1 Y{30.25 + 6 * n}\nX{40 + 40 * (n % 2 == 0)}\n" for n in range(4))

@@ -48,6 +48,7 @@ def top_of(setup: tp.Setup, cell: float = 0.25) -> tuple[np.ndarray, np.ndarray,
     return x, y, np.broadcast_to(stock.top, x.shape).astype(float)
 
 
+@pytest.mark.long
 def test_volumes_of_a_square_are_those_of_the_formula():
     """Reference D.3, square 40 with 60 degrees, face at 4, 0.5 of room: the recess holds 6305.192564 mm3, and
     615.756464 are left for glue. Heights of the insert are those of the formula at every cell."""

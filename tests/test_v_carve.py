@@ -84,6 +84,7 @@ def test_a_sharp_corner_comes_up_to_the_surface():
     assert corners <= up
 
 
+@pytest.mark.long
 def test_it_is_said_beforehand_where_forks_go_deeper():
     """Reference: a crossing of strokes 6 wide is 6 / sqrt(2) deep at 90 degrees, the strokes 3."""
     setup = tp.Setup(FRONT, [tp.v_carve(laid(KNOWN["plus"].shape), V90)])
@@ -126,6 +127,7 @@ def test_what_is_narrower_than_the_tip_is_said():
     assert len(tp.Setup(FRONT, [tp.v_carve(laid(KNOWN["L"].shape), BLUNT)]).notes) == 1
 
 
+@pytest.mark.long
 def test_a_carving_in_the_floor_of_a_recess_counts_from_there():
     """And where no wood stands up to where it begins it is refused: it would be narrower than drawn."""
     work = tp.pocket(tp.rectangle(60, 40, (60, 40)), T3, depth=2)

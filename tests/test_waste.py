@@ -99,6 +99,7 @@ def test_a_job_with_two_outlines_and_pilots_in_its_waste_is_sound():
     assert report(WORK).findings == ()
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("lost", range(len(PILOTS)))
 def test_a_pilot_that_is_not_drilled_is_missed_wherever_it_is_meant(lost):
     missing = [at for number, at in enumerate(PILOTS) if number != lost]
@@ -125,6 +126,7 @@ def test_a_groove_in_the_waste_is_looked_for():
     assert ("damage", "leftover") in found([WORK[0], *WORK[2:]])
 
 
+@pytest.mark.long
 def test_what_nothing_means_is_free_in_the_waste_and_nowhere_else():
     more = [tp.drill([(120, 70), (8, 130), (50, 75)], DRILL, depth=9)]
     assert found(more + WORK) == set()

@@ -86,7 +86,7 @@ def test_a_lip_that_a_parting_cuts_off_is_no_web(by, parted_first, width, cell, 
     assert not note_of(report)
 
 
-@pytest.mark.sample(2)
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("meant", [False, True])
 @pytest.mark.parametrize("faced_first", [False, True])
 def test_the_thinnest_web_is_that_of_the_part_and_not_of_a_tab(faced_first, meant):
@@ -130,6 +130,7 @@ def two_recesses(first, second, deep: float, limit: float = 0.0) -> tp.JobReport
     return on_both(*sides, limit=limit, meant=True, cell=0.5)
 
 
+@pytest.mark.long
 def test_recesses_from_both_sides_that_meet_are_a_doubt():
     """They made a hole that nobody asked for, in silence (once a fault)."""
     left, right = tp.rectangle(40, 30, (60, 60)), tp.rectangle(40, 30, (90, 65))

@@ -67,6 +67,7 @@ def test_a_job_is_sound_and_has_a_part(job, report):
     assert [name for name, _ in report.sides] == ["front", "back"] == list(job.programs())
 
 
+@pytest.mark.long
 def test_jobs_made_alike_are_equal_and_pickle(job):
     other = two_sides()
     assert job == other and hash(job) == hash(other)
@@ -75,6 +76,7 @@ def test_jobs_made_alike_are_equal_and_pickle(job):
     assert len(repr(job)) <= 100
 
 
+@pytest.mark.long
 def test_the_same_bytes_come_from_another_process(job, tmp_path):
     """The pickled job holds what was said and no text: the other process makes it anew."""
     pickled = pickle.dumps(job)
@@ -107,6 +109,7 @@ def test_written_files_are_the_programs_and_compare_clean(job, tmp_path):
     assert job.compare(tmp_path / "out") == ()
 
 
+@pytest.mark.long
 def test_a_mixed_folder_is_recognised_and_said(job, tmp_path):
     job.write(tmp_path, cell=1.0)
     older = replace(two_sides(), units="inch")
@@ -121,6 +124,7 @@ def test_a_mixed_folder_is_recognised_and_said(job, tmp_path):
     assert job.compare(tmp_path)[0] == "front.nc is missing."
 
 
+@pytest.mark.long
 def test_a_program_of_an_earlier_form_of_the_job_is_not_left_beside_the_new_ones(job, tmp_path):
     job.write(tmp_path, cell=1.0)
     (tmp_path / "front.nc").rename(tmp_path / "front-old.nc")
@@ -131,6 +135,7 @@ def test_a_program_of_an_earlier_form_of_the_job_is_not_left_beside_the_new_ones
     assert (tmp_path / "back.nc").read_text() == job.programs()["back"]
 
 
+@pytest.mark.long
 def test_a_program_of_another_job_is_not_replaced(job, tmp_path):
     job.write(tmp_path, cell=1.0)
     with pytest.raises(tp.InputError, match=r"front\.nc is a program of another job, Tray: front;"):
@@ -146,6 +151,7 @@ def test_the_report_says_from_which_depth_to_which_each_operation_cuts(report):
     assert all(words in " ".join(str(report).split()) for words in report.work)
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("tool_change", ["M6", "stop", "files"])
 def test_programs_are_named_and_judged_for_each_way_to_change_cutters(tool_change):
     job = two_sides(tool_change=tool_change)
@@ -155,6 +161,7 @@ def test_programs_are_named_and_judged_for_each_way_to_change_cutters(tool_chang
     assert report.ok and [name for name, _ in report.sides] == names, str(report)
 
 
+@pytest.mark.long
 def test_a_setup_that_has_a_name_gives_it_to_its_program(tmp_path):
     front, back = two_sides().setups
     named = replace(front, name="tray front")
@@ -172,6 +179,7 @@ def test_a_job_with_danger_or_damage_writes_nothing(tmp_path):
     assert all(found.operations == ("recess",) for found in report if found.finding.code == "deep-pass")
 
 
+@pytest.mark.long
 def test_what_is_accepted_is_written_and_stands_in_the_report(tmp_path):
     with pytest.raises(tp.NotSafeError):
         loose().write(tmp_path, cell=1.0)
@@ -196,6 +204,7 @@ def test_accepting_what_is_not_found_is_an_error(job):
         tp.Accept("gouge", "recess", " ")
 
 
+@pytest.mark.long
 def test_two_boards_are_two_parts_and_judged_each_by_itself():
     lid = replace(BOARD, name="lid", thickness=12)
     setups = [
@@ -213,6 +222,7 @@ def test_two_boards_are_two_parts_and_judged_each_by_itself():
     assert {found.side for found in wrong.report(cell=1.0)} == {"lid front"}
 
 
+@pytest.mark.long
 def test_a_side_in_two_fixtures_is_one_part():
     first = tp.Fixture(board=BOARD, clamps=(tp.Clamp(area=box(0, 50, 20, 90), height=12),))
     second = tp.Fixture(board=BOARD, clamps=(tp.Clamp(area=box(180, 50, 200, 90), height=12),))
@@ -242,11 +252,13 @@ def test_what_is_no_job_is_refused(make, words):
         make()
 
 
+@pytest.mark.long
 def test_a_study_of_the_job_is_that_of_its_texts(job):
     study = job.study(thickness=0.2, cell=2.0)
     assert study.requirements and study.ok, str(study)
 
 
+@pytest.mark.long
 def test_write_takes_a_suffix_and_makes_the_folder(job, tmp_path):
     job.write(tmp_path / "a" / "b", suffix=".ngc", cell=1.0)
     assert sorted(path.name for path in (tmp_path / "a" / "b").iterdir()) == ["back.ngc", "front.ngc", "sheet.html"]

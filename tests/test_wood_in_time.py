@@ -109,6 +109,7 @@ def test_meetings_are_those_of_taking_every_move_in_turn(seed, few, count):
     assert [m.move for m in meetings] == sorted(m.move for m in meetings)
 
 
+@pytest.mark.long
 def test_the_random_programs_meet_wood_in_all_three_ways_and_mostly_none():
     codes, watched, met = set(), 0, 0
     for seed in range(30):

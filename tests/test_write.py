@@ -314,6 +314,7 @@ def test_sections_hold_every_cut_of_a_program_and_name_its_step(how):
     assert len(waits) > 5 and not any(written.section_at(line) for line in [1, *waits])
 
 
+@pytest.mark.long
 def test_section_at_a_line_tells_operations_of_one_name_apart():
     setup = tp.Setup(FRONT, THREE)
     written = program(setup)
@@ -374,7 +375,7 @@ def test_program_for_a_controller_without_tool_changes_says_to_stop():
     assert "(MSG, Fit T6 drill 3 118 deg" in tp.program_text(setup, tool_change="stop")
 
 
-@pytest.mark.sample(2)
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("corner", ["lower left", "lower right", "upper left", "upper right", "centre"])
 @pytest.mark.parametrize("surface", ["top", "spoilboard"])
 def test_zero_anywhere_gives_the_same_cut(corner, surface):

@@ -31,6 +31,7 @@ def written(kind, drawn, folder):
     return path, {"svg": tp.read_svg, "dxf": tp.read_dxf}[kind](path)
 
 
+@pytest.mark.sample(4)
 @pytest.mark.parametrize("kind", ["svg", "dxf"])
 @pytest.mark.parametrize("name", SHAPES)
 def test_shapes_come_back_where_they_were(kind, name, tmp_path):
