@@ -357,3 +357,15 @@ def test_binary_files_and_paths(tmp_path):
     assert tp.read_dxf(path).curves[0].start == pytest.approx((3 + 5 * cos(radians(10)), 4 + 5 * sin(radians(10))))
     (one,), (other,) = tp.read_dxf(path).curves, tp.read_dxf(again).curves
     assert np.abs(one.points - other.points).max() < 1e-12 and hypot(*one.start) > 0
+
+
+def test_a_polyline_without_a_vertex_is_said_and_left_out():
+    """It has no place, and nothing of it could be made: it was an error of no kind."""
+    document = ezdxf.new("R2000", units=4)
+    document.modelspace().add_circle((5, 5), 3)
+    document.modelspace().add_polyline2d([])
+    written = io.StringIO()
+    document.write(written)
+    drawing = tp.read_dxf(written.getvalue().encode())
+    assert len(drawing.circles()) == 1
+    assert "POLYLINE on layer '0' has no vertex and is left out" in [note.text for note in drawing.notes]

@@ -27,6 +27,8 @@ _INSTRUMENTED = {"dxf": ["toolpaths", "ezdxf.lldxf", "ezdxf.entities"], "picture
 _LONGEST = {"text": 8_000, "svg": 8_000, "dxf": 60_000, "picture": 4_000, "font": 40_000}
 # MB; a hang shows as wall time, above what a busy machine makes of the processor time in `targets`.
 _MOST_MEMORY, _HANGS = 3_000, 60
+# Executions of each in about twelve seconds.
+_RUNS = {"text": 900, "svg": 5_000, "dxf": 1_500, "picture": 2_500, "font": 8_000}
 _LAST = re.compile(r"^#(\d+)\s.*?cov: (\d+)", re.MULTILINE)
 
 
@@ -34,37 +36,47 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("targets", nargs="*", choices=[*NAMES, []])
     parser.add_argument("--seconds", type=int, default=60)
+    parser.add_argument(
+        "--same", action="store_true", help="a number of executions, the same each time: about a minute"
+    )
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--keep", type=Path, default=Path(tempfile.gettempdir()) / "toolpaths_fuzz")
     parser.add_argument("--child", action="store_true", help=argparse.SUPPRESS)
     given = parser.parse_args()
     if given.child:
-        return _fuzz(given.targets[0], given.seconds, given.seed, given.keep)
+        return _fuzz(given.targets[0], given.seconds, given.seed, given.keep, given.same)
     targets = given.targets or list(NAMES)
-    return max(_watched(name, max(1, given.seconds // len(targets)), given.seed, given.keep) for name in targets)
+    share = max(1, given.seconds // len(targets))
+    return max(_watched(name, share, given.seed, given.keep, given.same) for name in targets)
 
 
-def _watched(name: str, seconds: int, seed: int, keep: Path) -> int:
+def _watched(name: str, seconds: int, seed: int, keep: Path, same: bool) -> int:
     """One target in a process of its own, so that one that dies is told as a finding too."""
     keep = keep / name
     keep.mkdir(parents=True, exist_ok=True)
     before = set(keep.iterdir())
     child = [sys.executable, __file__, name, "--child", f"--seconds={seconds}", f"--seed={seed}", f"--keep={keep}"]
-    done = subprocess.run(child, capture_output=True, text=True, errors="replace", check=False)
+    child += ["--same"] * same
+    # What is hashed decides nothing that is read, but may decide what is edited.
+    unhashed = os.environ | {"PYTHONHASHSEED": "0"}
+    done = subprocess.run(child, capture_output=True, text=True, errors="replace", check=False, env=unhashed)
     told = _LAST.findall(done.stderr)
     new = sorted(set(keep.iterdir()) - before)
     if not told or "DONE" not in done.stderr or done.returncode:
         print(done.stdout[-2000:], done.stderr[-4000:])
         print(f"{name}: ended early, code {done.returncode}")
     if told:
-        print(f"{name}: {told[-1][0]} executions, {told[-1][1]} edges, {seconds} s, {len(new)} found", flush=True)
+        print(
+            f"{name}: {told[-1][0]} executions, {told[-1][1]} edges{'' if same else f', {seconds} s'}, {len(new)} found",
+            flush=True,
+        )
     for path in new:
         print(f"  {path}")
     print(*re.findall(r"^FOUND .*(?:\n(?! *#).*)*?(?=\nEND)", done.stdout, re.MULTILINE), sep="\n")
     return int(bool(new) or not told or done.returncode != 0)
 
 
-def _fuzz(name: str, seconds: int, seed: int, keep: Path) -> int:
+def _fuzz(name: str, seconds: int, seed: int, keep: Path, same: bool) -> int:
     """In the child: never returns but by the end of the process."""
     import atheris
     from mutations import WORDS, mutated
@@ -110,7 +122,7 @@ def _fuzz(name: str, seconds: int, seed: int, keep: Path) -> int:
         words = Path(folder) / "words"
         words.write_text("".join(f'"{word}"\n' for word in WORDS[name] if '"' not in word and "\\" not in word))
         options = [
-            f"-max_total_time={seconds}",
+            f"-runs={_RUNS[name]}" if same else f"-max_total_time={seconds}",
             f"-seed={seed}",
             f"-max_len={_LONGEST[name]}",
             f"-timeout={_HANGS}",

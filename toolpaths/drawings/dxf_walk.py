@@ -116,6 +116,9 @@ class DxfWalk:
             return
         except InputError as error:
             raise InputError(f"{kind} on layer {layer!r}: {error}.") from None
+        if not found.subpath.segments:
+            self.notes.append((f"{kind} on layer {layer!r} has no vertex and is left out", None))
+            return
         names = tuple(filter(None, (str(entity.dxf.get("handle", "") or ""), *here.names)))
         thing = Thing((found.subpath.mapped(by) if by != Affine() else found.subpath,), names, layer, colour)
         if hidden:
