@@ -66,10 +66,8 @@ def _watched(name: str, seconds: int, seed: int, keep: Path, same: bool) -> int:
         print(done.stdout[-2000:], done.stderr[-4000:])
         print(f"{name}: ended early, code {done.returncode}")
     if told:
-        print(
-            f"{name}: {told[-1][0]} executions, {told[-1][1]} edges{'' if same else f', {seconds} s'}, {len(new)} found",
-            flush=True,
-        )
+        took = "" if same else f", {seconds} s"
+        print(f"{name}: {told[-1][0]} executions, {told[-1][1]} edges{took}, {len(new)} found", flush=True)
     for path in new:
         print(f"  {path}")
     print(*re.findall(r"^FOUND .*(?:\n(?! *#).*)*?(?=\nEND)", done.stdout, re.MULTILINE), sep="\n")
