@@ -30,6 +30,7 @@ def test_sound_countersinks_are_not_blamed(cell):
     assert report.ok, str(report)
 
 
+@pytest.mark.long
 @settings(max_examples=25, deadline=None)
 @given(
     x=st.floats(15, 105), y=st.floats(15, 65), angle=st.sampled_from([60.0, 82.0, 90.0, 118.0]),

@@ -75,6 +75,7 @@ def test_the_error_of_a_slots_volume_halves_with_the_cell():
     assert (errors[:-1] / errors[1:] < 2.6).all(), errors
 
 
+@pytest.mark.long
 def test_the_error_of_a_round_holes_volume_falls_faster_than_the_cell():
     def error(cell: float, across: float, along: float, wide: float, deep: float) -> float:
         diameter, x, y, depth = 3 + 5 * wide, 8 + 4 * across, 6 + 4 * along, 1 + 4 * deep

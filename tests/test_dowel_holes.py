@@ -121,6 +121,7 @@ def test_a_drill_of_the_pins_own_width_makes_its_hole():
     assert judged("T2 M6\nM3 S6000\nG4 P2\nG81 X14 Y70 Z-29.203 R2 F240\nG80\nG0 Z30\n").ok
 
 
+@pytest.mark.long
 def test_a_board_levelled_all_over_has_its_mouths_where_its_face_then_is():
     """3 mm are taken off everywhere: the board lies on that, and the hole begins there."""
     wide = tp.Cutter(5, tp.flat(40), 1500, 12000, cutting_length=20)

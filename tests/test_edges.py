@@ -191,6 +191,7 @@ def test_tabs_higher_than_what_a_rounded_edge_leaves_are_refused_with_the_height
         assert report.ok, str(report)
 
 
+@pytest.mark.long
 def test_an_edge_over_tabs_that_are_higher_than_its_tip_is_refused_and_found():
     cut = tp.contour(PLATE, T6, depth=tp.through(0.3), tabs=tp.Tabs(count=4, width=10, height=3))
     with pytest.raises(tp.DoesNotFitError, match=r"1\.00 mm into the tabs of the contour outside near .* of 2 mm or"):

@@ -41,6 +41,7 @@ def test_face_passes_have_the_wood_on_the_side_asked(direction):
         assert to_right == (direction == "climb")
 
 
+@pytest.mark.long
 def test_face_bites_no_deeper_than_a_pass_and_its_rows_no_wider_than_the_stepover():
     (path,) = tp.face(BOARD.outline, SURFACER, depth=2.5, stepover=0.3).toolpaths(WIDE)
     check_motion(path)

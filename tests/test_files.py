@@ -200,6 +200,7 @@ def _write_often(path: Path, text: str) -> None:
         write_whole({path: text})
 
 
+@pytest.mark.long
 def test_two_that_write_one_path_at_once_leave_one_whole_text(tmp_path):
     """Both wrote into one part, and the file was of either (once a fault)."""
     texts = [character * 300_000 + "\n" for character in "AB"]

@@ -67,6 +67,7 @@ def test_a_fixture_with_other_heights_is_told(given):
     assert report.codes() == ("head-differs",)
 
 
+@pytest.mark.long
 def test_a_slip_below_the_head_is_one_finding_that_counts_the_head():
     text = text_in("mm")
     deep = tp.simulate(text.replace("Z-19.6", "Z-29.6"), SIDE, RACK, cell=1.0)

@@ -255,6 +255,7 @@ def test_both_sides_turned_is_a_doubt():
     assert report.codes() == ("sides-differ",)
 
 
+@pytest.mark.long
 def test_front_listed_twice_in_one_fixture_is_a_doubt_and_in_two_fixtures_is_none():
     """The same hold-downs twice look like a turn that was forgotten; other ones are why a side has two fixtures."""
     text = HEAD.format(1) + "F600\nG0 X40 Y40\nG0 Z8\nG1 Z-2\nX60\n" + TAIL
@@ -412,6 +413,7 @@ def test_several_small_holes_in_a_large_one_are_a_pattern():
     assert tp.verify(list(zip((one, two), sides)), plate.RACK).ok
 
 
+@pytest.mark.long
 def test_a_row_of_holes_that_run_into_each_other_meets_a_hole_on_the_axis_of_one():
     """A slot drilled in a row 3 apart, whichever side it is on; a row that is off is found all the same."""
     board = tp.Board(width=160, height=100, thickness=20)
@@ -488,6 +490,7 @@ def test_a_bore_is_a_round_hole_whatever_arc_it_is_left_on(wide, deep):
     ]
 
 
+@pytest.mark.long
 def test_the_dowel_holes_of_the_sample_measure_what_was_asked():
     """Bored 8 wide and 8 into the spoilboard, all three."""
     station = weather_station()
@@ -561,6 +564,7 @@ def test_wood_that_a_later_program_of_the_side_takes_away_is_not_left_over():
     assert {"leftover", "not-parted"} & set(report.codes()), str(report)
 
 
+@pytest.mark.long
 def test_back_first_on_pins_that_the_front_bores_is_found():
     """The order of the list is that of the work."""
     board = tp.Board(width=200, height=120, thickness=18)

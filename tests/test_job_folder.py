@@ -129,6 +129,7 @@ def test_a_finding_is_accepted_at_one_operation_that_is_named_alone(tmp_path):
     assert again.report == raised.value.report and str(again) == str(raised.value)
 
 
+@pytest.mark.long
 def test_a_disk_that_is_full_leaves_the_files_that_were_there(tmp_path, monkeypatch):
     job = tp.Job("Job", [setup("a"), setup("b")])
     job.write(tmp_path, cell=2.0)

@@ -171,6 +171,7 @@ def test_a_thin_shoulder_is_noted():
     assert not tp.Setup(FRONT, [slot()]).notes
 
 
+@pytest.mark.long
 def test_one_that_does_not_cut_at_its_centre_takes_holes_bored_before():
     dead = replace(T8, centre_cutting=False)
     with pytest.raises(tp.DoesNotFitError, match=r"bore a hole 9\.725 mm wide and 7\.9375 deep"):
@@ -406,6 +407,7 @@ def test_it_takes_all_its_depth_at_once():
     assert replace(T8, step_down=8.5).bears.deepest_pass == 8.5
 
 
+@pytest.mark.long
 def test_in_a_hollow_of_the_part_the_head_takes_nothing():
     """Over a dish 10 deep in its middle, the head at 6 deep within 20 mm of that; and at 6 deep by its rim."""
     hollow = tp.Section.arc(width=35, depth=10)

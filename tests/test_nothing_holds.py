@@ -58,6 +58,7 @@ def verified(sides: list[tuple[tp.Fixture, list[str]]], part: tp.Part | None = N
     return tp.verify([(texts, fixture) for fixture, texts in sides], [T1], cell=2.0, part=part)
 
 
+@pytest.mark.long
 @given(
     unheld=st.sampled_from(sorted(UNHELD)), front=st.sampled_from(["", *HOLDS]), back=st.sampled_from(["", *HOLDS]),
     turned=st.sampled_from(TURNS), texts=st.lists(st.lists(st.sampled_from(TEXTS), min_size=1, max_size=3), min_size=2,
@@ -86,6 +87,7 @@ def test_the_doubt_and_what_is_not_judged_go_together(held):
         assert len(doubts(verified([(fixture, [SOUND])]))) == (facts is not HOLDS[held])
 
 
+@pytest.mark.long
 def test_the_same_side_listed_again_and_other_boards_of_a_job():
     """Two setups in one fixture are one side; each board and each new fixture is looked at by itself."""
     side = tp.Fixture(board=BOARD)
@@ -101,6 +103,7 @@ def test_the_same_side_listed_again_and_other_boards_of_a_job():
     assert len(doubts(every)) == 2
 
 
+@pytest.mark.long
 def test_nothing_that_the_programs_do_wrong_hides_it():
     """A program in the wrong units, or on a board that lies another way, has no part in what was not said."""
     front = tp.Fixture(board=BOARD)

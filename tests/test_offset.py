@@ -78,6 +78,7 @@ def edge_by_edge(shape: BaseGeometry, distance: float) -> BaseGeometry:
     return shapely.union(shape, band) if distance > 0 else shapely.difference(shape, band)
 
 
+@pytest.mark.long
 def test_a_long_rough_outline_in_runs_is_that_in_one_piece(monkeypatch: pytest.MonkeyPatch) -> None:
     """0.2 mm to either side of a curve, in chords far shorter than the distance."""
     turns = np.arange(900) * 2 * np.pi / 900

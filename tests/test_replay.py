@@ -86,6 +86,7 @@ def data(made) -> dict:
     return shipped(made.page)
 
 
+@pytest.mark.long
 def test_the_page_cuts_the_board_as_the_judge_does_up_to_any_line(data):
     """Within half a step of height, in every cell, at the end and after each piece of work."""
     line = steps(data["frames"]["line"])

@@ -186,6 +186,7 @@ def test_what_goes_in_is_listed_with_its_size_room_and_place():
     assert "What goes in" not in job().sheet(job().report(cell=2.0))
 
 
+@pytest.mark.long
 def test_the_same_job_makes_the_same_page_and_another_report_is_refused():
     assert job().sheet(its_report()) == its_text()
     other = replace(the_job(), setups=the_job().setups[:1])
@@ -230,6 +231,7 @@ def test_a_drawing_of_very_many_moves_stays_small():
     assert len(side_plan(setup, cutter_styles([setup]))) < 200_000
 
 
+@pytest.mark.long
 def test_a_drawing_of_a_part_of_very_many_points_stays_small_and_true():
     """A line of thirty thousand points, and an area of as many: drawn within what a printer shows."""
     n = np.arange(30_000)

@@ -179,6 +179,7 @@ def test_what_gets_wider_with_its_depth_begins_at_the_wood(make, turned):
     assert tp.Setup(levelled, [make(), level]), "before the face is levelled it is as wide as it says"
 
 
+@pytest.mark.long
 def test_a_countersink_over_its_hole_or_a_chamfer_beside_its_wall_is_as_wide_as_it_says():
     hole = tp.bore([(60, 60), (150, 80)], 8, T6, depth=6)
     wall = tp.contour(tp.rectangle(80, 50, (100, 70)), T6, depth=6)

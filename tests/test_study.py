@@ -475,6 +475,7 @@ def two_pockets(front: float, back: float, **ranges: float) -> tp.Study:
     return tp.tolerance_study(pockets(front, back), SIX, **ranges)
 
 
+@pytest.mark.long
 def test_cuts_that_meet_have_to_spare_what_they_overlap_by():
     found = row(two_pockets(9.2, 9.2, thickness=0.1, zero_z=0.05), "meet")
     assert found.margin == pytest.approx(0.4 - 0.1 - 2 * 0.05, abs=1e-4)
@@ -482,6 +483,7 @@ def test_cuts_that_meet_have_to_spare_what_they_overlap_by():
     assert not found.ok
 
 
+@pytest.mark.long
 def test_a_web_and_two_floors_are_told_apart():
     study = two_pockets(6, 7, thickness=0.1, zero_z=0.05, flip_line=0.1)
     web = row(study, "the thinnest web between the sides")
@@ -611,6 +613,7 @@ def test_what_comes_up_at_a_corner_only_is_listed_with_what_brings_it():
     assert not study.ok
 
 
+@pytest.mark.long
 def test_holes_that_no_longer_meet_are_findings_of_the_job():
     study = tp.tolerance_study(PLATE, plate.RACK, thickness=0.3)
     assert [(f.code, f.side, f.corner) for f in study.findings if f.code == "holes-apart"] == [

@@ -51,6 +51,7 @@ def test_a_pickled_report_is_equal_and_still_not_to_be_written_to(report):
         again.seconds = 0
 
 
+@pytest.mark.long
 def test_a_finding_without_a_place_is_equal_to_its_like_from_another_process():
     findings = [finding for finding in report_of(FAULTY) if finding.place[0] != finding.place[0]]
     assert findings, "none has an unknown place: this would hold of nothing"

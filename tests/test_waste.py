@@ -95,6 +95,7 @@ def pilots(places, depth=7.0):
     return [tp.drill(places, DRILL, depth=depth, depth_of="full diameter", name="pilots"), *WORK[1:]]
 
 
+@pytest.mark.long
 def test_a_job_with_two_outlines_and_pilots_in_its_waste_is_sound():
     assert report(WORK).findings == ()
 

@@ -107,6 +107,7 @@ def test_outline_size_and_symmetry(wood: Wood) -> None:
     assert (wood.top[(away < -cell) & (away > -4)] == 0).all()
 
 
+@pytest.mark.long
 def test_room_round_recesses_and_pilots() -> None:
     """20 mm of wood from the outline to each recess, 8 to each pilot hole, as the job asks."""
     module = job()

@@ -131,6 +131,7 @@ def loops(count: int) -> str:
     return "\n".join([*lines, "G0 Z20", "M30"])
 
 
+@pytest.mark.long
 def test_rapids_over_what_was_cleared_a_moment_ago_are_sound():
     text = loops(1000)
     assert not run_through(case_of(text), whole_board(BOARD, 0.25))[1]

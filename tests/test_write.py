@@ -245,6 +245,7 @@ def test_program_goes_up_first_after_every_wait(tool_change):
         assert re.fullmatch(r"G0 Z\d+(\.\d+)?", following), following
 
 
+@pytest.mark.long
 def test_program_crosses_the_board_by_level_rapids_at_the_link_height_or_higher():
     read = tp.read(tp.program_text(whole_job(), cycles="spelled out")).motions
     rapid = read.kind == READ_RAPID
