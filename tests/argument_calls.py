@@ -101,6 +101,11 @@ def _told(listener: Any) -> None:
         pass
 
 
+def _all_that_come(function: Callable[..., Iterator[Any]]) -> Callable[..., tuple[Any, ...]]:
+    """Of results that come one by one all count."""
+    return lambda **arguments: tuple(function(**arguments))
+
+
 def _calls() -> Iterator[Call]:
     def call(name: str, several: str = "", /, **arguments: Any) -> Call:
         return Call(name, getattr(tp, name), arguments, several)
@@ -428,7 +433,8 @@ def _calls() -> Iterator[Call]:
     )
     yield method("Job.study", JOB, **ranges, executor=ONE_THREAD)
     for name, more in (("judge_all", {}), ("write_all", given(folder=FOLDER / "all", suffix=".nc"))):
-        yield call(name, jobs=[JOB], executor=ONE_THREAD, cell=2.0, **more)
+        everything = _all_that_come(getattr(tp, name))
+        yield Call(name, everything, given(jobs=[JOB], executor=ONE_THREAD, cell=2.0, **more))
 
     # The test cut.
     for name in ("test_cut", "GaugePiece"):

@@ -20,7 +20,7 @@ MODULES = sorted(
 
 # What the standard library, numpy and shapely do when they are imported is theirs: they come first.
 LOOK = """
-import json, locale, logging, os, random, signal, sys, threading, warnings
+import concurrent.futures, json, locale, logging, os, random, signal, sys, threading, warnings
 from pathlib import Path
 import numpy, shapely, pyclipper
 for other in {others}:

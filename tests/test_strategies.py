@@ -53,7 +53,7 @@ def test_shapes_are_of_the_difficulty_that_they_are_named_for(drawn: tuple[str, 
         "convex": convex,
         "rounded": convex and len(shape.exterior.coords) > 20,
         "islands": len(shape.interiors) == 1,
-        "narrow necks": len(shapely.get_parts(shape.buffer(-6.01))) == 2,
+        "narrow necks": 2 <= shape.intersection(shapely.LineString([(0, low), (0, high)])).length <= min(12, high - low),
         "short chords": 41 <= len(shape.exterior.coords) <= 401,
         "comb": len(shapely.get_parts(shapely.intersection(shape, shapely.box(-99, low, 99, low + 0.1)))) >= 2,
     }[kind], (kind, shape.wkt)

@@ -10,7 +10,7 @@ from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
-from toolpaths.base.checks import file_path, positive, shown, values
+from toolpaths.base.checks import file_path, positive, values
 from toolpaths.base.errors import InputError, NotSafeError
 from toolpaths.base.on_executor import as_they_come, checked_executor
 from toolpaths.job.folder import TextsOfJob, file_name, paths_of, put_in_folder, same_file
@@ -44,7 +44,7 @@ def judge_all(jobs: Iterable[Job], *, executor: Executor | None = None, cell: fl
 
     Raises InputError for what is no job and no executor; and where processes of its own end before they do anything.
     """
-    listed, given, width = _listed(jobs), checked_executor("executor", executor), positive("cell", cell)
+    listed, given, width = values("jobs", jobs, Job), checked_executor("executor", executor), positive("cell", cell)
     return _judgements(listed, given, width)
 
 
@@ -79,17 +79,11 @@ def write_all(
 
     Raises InputError for two jobs of one title, before anything is written, and as judge_all() does.
     """
-    listed, given, width = _listed(jobs), checked_executor("executor", executor), positive("cell", cell)
+    listed, given, width = values("jobs", jobs, Job), checked_executor("executor", executor), positive("cell", cell)
     base = file_path("folder", folder)
     paths_of(base, (), suffix)
     _check_apart(listed)
     return _written(listed, given, base, suffix, width)
-
-
-def _listed(jobs: Iterable[Job]) -> tuple[Job, ...]:
-    if not isinstance(jobs, Iterable):
-        raise InputError(f"jobs={shown(jobs)} must be a list of Job(...), or anything else that yields them.")
-    return values("jobs", tuple(jobs), Job)
 
 
 def _check_apart(jobs: Sequence[Job]) -> None:

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from math import cos, pi, sin
 
-import shapely
 from shapely import Polygon
 
 from toolpaths.base.checks import length, point, whole
 from toolpaths.base.errors import InputError, Point
-from toolpaths.shapes.plain_shapes import rectangle
 
 
 def two_rooms(width: float, height: float, neck: float, centre: Point = (0.0, 0.0)) -> Polygon:
@@ -25,11 +23,10 @@ def two_rooms(width: float, height: float, neck: float, centre: Point = (0.0, 0.
     if narrow >= high:
         raise InputError(f"neck={neck:g} must be less than height={height:g}.")
     x, y = point("centre", centre)
-    room = wide * 2 / 5
-    rooms = [rectangle(room, high, (x + side * (wide - room) / 2, y)) for side in (-1, 1)]
-    joined = shapely.union_all([*rooms, rectangle(wide / 5, narrow, (x, y))])
-    assert isinstance(joined, Polygon)
-    return joined
+    end, inside, top, neck_top = wide / 2, wide / 10, high / 2, narrow / 2
+    upper = [(inside, neck_top), (inside, top), (end, top)]
+    right = [*upper, *((dx, -dy) for dx, dy in reversed(upper))]
+    return Polygon([(x + dx, y + dy) for dx, dy in (*right, *((-dx, -dy) for dx, dy in right))])
 
 
 def many_chords(diameter: float, chords: int, waves: int = 0, centre: Point = (0.0, 0.0)) -> Polygon:
