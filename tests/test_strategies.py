@@ -48,12 +48,13 @@ def test_shapes_are_of_the_difficulty_that_they_are_named_for(drawn: tuple[str, 
     assert shape.is_valid and shape.geom_type == "Polygon"
     left, low, right, high = shape.bounds
     assert max(right - left, high - low) <= 80 * 1.1 + 0.01
+    across = shape.intersection(shapely.LineString([(0, low), (0, high)])).length
     convex = abs(shape.convex_hull.area - shape.area) < 1e-6
     assert {
         "convex": convex,
         "rounded": convex and len(shape.exterior.coords) > 20,
         "islands": len(shape.interiors) == 1,
-        "narrow necks": 2 <= shape.intersection(shapely.LineString([(0, low), (0, high)])).length <= min(12, high - low),
+        "narrow necks": 2 <= across <= min(12, high - low),
         "short chords": 41 <= len(shape.exterior.coords) <= 401,
         "comb": len(shapely.get_parts(shapely.intersection(shape, shapely.box(-99, low, 99, low + 0.1)))) >= 2,
     }[kind], (kind, shape.wkt)
