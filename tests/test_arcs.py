@@ -156,6 +156,7 @@ def test_fit_of_a_coarse_polygon_stays_lines(sides):
     assert all(segment.sweep == 0 for segment in track.segments)
 
 
+@pytest.mark.sample(6)
 @pytest.mark.parametrize("distance", [0.5, 1.5, 3, 6.35])
 @pytest.mark.parametrize(("sides", "radius"), [(90, 28.65), (120, 28.65), (110, 71.0), (150, 60.0)])
 def test_fit_of_a_polygon_moved_outwards_has_no_arcs_about_its_corners(sides, radius, distance):

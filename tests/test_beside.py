@@ -18,6 +18,7 @@ def walk(chance: np.random.Generator, count: int, step: float, closed: bool) -> 
     return np.vstack([places, places[:1]]) if closed else places
 
 
+@pytest.mark.sample(8)
 @pytest.mark.parametrize("count", [1, 2, 3, 12])
 @pytest.mark.parametrize("step", [0.5, 3.0, 12.0])
 @pytest.mark.parametrize("closed", [False, True])

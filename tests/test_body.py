@@ -20,6 +20,7 @@ def codes(body, profile, cell, x=30, y=30.125, rack=()):
     return simulate(text, Fixture(board=BOARD), [cutter, *rack], cell=cell).codes()
 
 
+@pytest.mark.sample(24)
 @pytest.mark.parametrize("cell", CELLS)
 @pytest.mark.parametrize("profile", PROFILES, ids=str)
 @pytest.mark.parametrize("y", [30.0, 30.125, 30.99])

@@ -79,6 +79,7 @@ def test_comments_that_name_two_cutters_or_another_program_of_the_set_name_none(
         assert report.codes() == ("unknown-tool",), comments
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("cased", [str.upper, str.lower, str])
 def test_the_programs_by_cutter_of_a_job_are_sound_in_capitals_and_small_letters(cased):
     """Capitals hid which line names the other programs of the set, so that each named all cutters (once a fault)."""

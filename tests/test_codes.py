@@ -50,6 +50,7 @@ def spelled_in(path: Path) -> frozenset[str]:
     return frozenset(spelled(ast.parse(path.read_text())))
 
 
+@pytest.mark.sample(100)
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
 def test_codes_are_spelled_as_they_are_given(path: Path) -> None:
     assert spelled_in(path) - {*tp.CODES, *RULES, *SEVERITIES} <= OTHER

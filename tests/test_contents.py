@@ -23,6 +23,7 @@ def job_of(operation: tp.Operation, *contents: object, fixture: tp.Fixture = FRO
     return tp.Job("Holder", [tp.Setup(fixture, [operation])], contents=contents)
 
 
+@pytest.mark.sample(2)
 @pytest.mark.parametrize("bite", ["smallest", "centred", "along the longer wall", "along the shorter wall"])
 def test_a_square_card_goes_in_where_corners_are_relieved_and_not_where_they_are_round(bite):
     card = tp.goes_in(CARD, 3, fit=0.3, name="card")

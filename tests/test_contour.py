@@ -139,6 +139,7 @@ def test_contour_runs_the_way_asked_on_parts_openings_and_holes(face, direction)
     assert area(shapely.difference(part, hole), "outside") == pytest.approx(turn * (inside - around), rel=0.1)
 
 
+@pytest.mark.sample(5)
 @pytest.mark.parametrize("entry", ["auto", "plunge", "ramp", "zigzag"])
 @pytest.mark.parametrize("name", ["rounded", "star", "two pieces"])
 def test_contour_in_any_entry_leaves_the_whole_kerf_at_the_floor(name, entry):
@@ -283,7 +284,7 @@ def test_contour_opening_simulated_is_as_large_as_drawn():
     assert text.count("M3 S") == 1
 
 
-@pytest.mark.sample(6)
+@pytest.mark.sample(2)
 @pytest.mark.parametrize("face", SIDES)
 @pytest.mark.parametrize("entry", ["plunge", "ramp", "zigzag"])
 @pytest.mark.parametrize(("name", "side"), [("rounded", "outside"), ("circle", "inside"), ("ring", "outside")])
@@ -421,6 +422,7 @@ def test_contour_goes_on_to_its_last_round_over_the_top_where_straight_would_cut
     assert [z for z, _ in straight_down(path)][-1] == pytest.approx(2.0)
 
 
+@pytest.mark.sample(3)
 @pytest.mark.parametrize(("side", "y"), [("outside", 29.5), ("inside", 50.5)])
 @pytest.mark.parametrize("kind", ["pin", "screw", "screw driven later", "clamp"])
 def test_contour_comes_and_goes_clear_of_what_stands_on_the_board(kind, side, y):
@@ -470,6 +472,7 @@ def test_nothing_is_found_where_a_blind_contour_comes_and_goes_in_its_waste(side
         assert "gouge" in {each.finding.code for each in judged.findings}
 
 
+@pytest.mark.long
 def test_waste_about_a_long_rough_outline_is_that_in_one_piece():
     """GEOS takes the square of the vertices within reach in memory: a hundred thousand were more than 9 GB."""
     turns = np.linspace(0, 2 * np.pi, 6001)[:-1]

@@ -126,6 +126,7 @@ def test_very_many_upright_arcs_are_lines_in_bounded_number() -> None:
         assert off.max() < 1e-9 and middle.max() < (1e-4 if moves is few else 2e-3)
 
 
+@pytest.mark.sample(1)
 @pytest.mark.parametrize("depth", [2, 9])
 def test_each_cutter_looks_only_at_what_is_near_it(depth: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """Four times the cutters, each with a cut of its own, are looked at little more than four times as often, be the

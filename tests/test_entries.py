@@ -52,6 +52,7 @@ def test_ramp_heights_fall_at_the_angle_and_end_with_a_level_round(length, depth
     assert heights[-1][0] - first_at_floor >= length - 1e-6
 
 
+@pytest.mark.sample(6)
 @pytest.mark.parametrize("entry", ["auto", "ramp", "zigzag", "plunge"])
 @pytest.mark.parametrize("radius", [0.4, 2.0, 10.0, 40.0])
 def test_cut_ring_in_every_entry_clears_the_ring_to_the_floor(entry, radius):

@@ -73,6 +73,7 @@ def test_face_of_a_hollow_area_is_refused(name):
     assert not SHAPES[name].contains(shapely.Point(caught.value.point))
 
 
+@pytest.mark.long
 def test_face_with_a_cutter_dead_at_its_centre_comes_down_beside_the_board_only():
     """Within the board it went straight down into wood (once a fault)."""
     (path,) = tp.face(BOARD.outline, INSERT, depth=1).toolpaths(WIDE)

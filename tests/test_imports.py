@@ -163,6 +163,7 @@ def test_all_names_everything_public() -> None:
     assert all(hasattr(toolpaths, name) for name in toolpaths.__all__)
 
 
+@pytest.mark.long
 def test_no_tuple_with_names_is_generic() -> None:
     """The oldest Python that is supported knows none, and says so when the file is imported."""
     bases = [

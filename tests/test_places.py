@@ -49,6 +49,7 @@ def test_places_from_walls():
         place_from_corner(L, (0, 0), (30, 30), 6)
 
 
+@pytest.mark.sample(3)
 @pytest.mark.parametrize(
     ("shape", "radius", "neck", "widest", "cutter"),
     [

@@ -360,6 +360,7 @@ def test_pocket_wrong_number_is_refused(wrong):
         tp.pocket(SHAPES["square"], given_.pop("cutters"), **given_)
 
 
+@pytest.mark.sample(2)
 @pytest.mark.parametrize("entry", ["auto", "ramp", "zigzag", "helix"])
 def test_pocket_with_a_cutter_dead_at_its_centre_never_goes_straight_down_into_wood(entry):
     (path,) = tp.pocket(SHAPES["square"], INSERT, depth=9, entry=entry).toolpaths(FRONT)

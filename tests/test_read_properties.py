@@ -153,6 +153,7 @@ def test_read_arc_centre_sweep_and_end_agree(
 near_programs = st.text(alphabet="GMXYZIJKRPQLFSTNHD0123456789.+- \t\n()%/;", max_size=120)
 
 
+@pytest.mark.long
 @given(st.one_of(st.text(max_size=60), near_programs, near_programs.map(lambda text: f"F1 G1 X0\n{text}\nM2")))
 def test_read_any_text_reads_or_raises_program_error(text: str) -> None:
     partial = read_all(text)

@@ -351,6 +351,7 @@ def solid_cutter(profile: Profile, manifold3d):
     return manifold3d.Manifold.revolve(section, 256)
 
 
+@pytest.mark.sample(5)
 @pytest.mark.parametrize("profile", [flat(6), ball(6), bull_nose(6, 1), v_point(12, 90), drill_point(5)], ids=str)
 @pytest.mark.parametrize("slope", [0.0, 3.0], ids=["level", "sloping"])
 def test_volume_and_heights_agree_with_a_solid_model(profile, slope):

@@ -51,6 +51,7 @@ def test_removed_is_where_the_simulator_finds_no_wood_above(work, z):
     assert (heights[~open_] < z - 0.05).sum() * stock.cell**2 < 0.02 * removed.length + 0.5
 
 
+@pytest.mark.sample(2)
 @pytest.mark.parametrize("work", WORK.values(), ids=WORK)
 def test_what_was_asked_before_at_other_heights_changes_nothing(work):
     """Passes that go the same ways share their ground; those that do not, do not."""

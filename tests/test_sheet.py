@@ -98,6 +98,7 @@ def its_page():
     return Page(its_text())
 
 
+@pytest.mark.long
 def test_the_page_has_no_script_and_asks_for_nothing_from_elsewhere():
     names = {name for name, _ in its_page().tags}
     assert not names & {"script", "link", "iframe", "object", "embed", "b"}

@@ -220,6 +220,7 @@ def spoil(folder: Path, spoiling: Spoiling) -> None:
             (folder / "out" / f"{name}.nc").write_text(made)
 
 
+@pytest.mark.long
 def test_sound_programs_pass_all_of_it(pytester: pytest.Pytester) -> None:
     written_project(pytester)
     failed, said = run(pytester)
