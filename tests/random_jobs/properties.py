@@ -2,7 +2,8 @@
 
     python tests/random_jobs/properties.py COUNT [FIRST SEED [PROPERTY ...]]
 
-tries so many seeds and prints how often each property was tried, and every seed at which it failed. Two boards are the
+tries so many seeds and prints how often each property was tried, and every seed at which it failed. Unless properties
+are named, every job is judged, proved and read again, and asked one of the others, by lot. Two boards are the
 same if at no place of a grid the one is higher than the other is anywhere within NEAR of it, by more than NEAR: walls
 may lie so far apart, and floors. Where a property tells larger from smaller, only what is cut too much counts.
 """
@@ -47,15 +48,24 @@ def made(seed: int, change: Change = AS_DRAWN) -> tp.Job:
         raise NotMade(str(error)) from error
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=1)
+def as_drawn(seed: int) -> tuple[tp.Job, tp.JobReport]:
+    """A job as it is drawn, and what is found in it: kept, since most properties begin with it."""
+    job = made(seed)
+    return job, job.report(cell=CELL)
+
+
 def drawn(seed: int) -> Wood:
-    """The board of a job as it is drawn."""
-    return finished(made(seed))
+    """The board of a job as it is drawn, front up."""
+    return front_up(as_drawn(seed)[1].stock)
 
 
 def finished(job: tp.Job) -> Wood:
     """The board as simulated from the texts alone, front up."""
-    wood = job.report(cell=CELL).stock
+    return front_up(job.report(cell=CELL).stock)
+
+
+def front_up(wood: Wood) -> Wood:
     return wood.turned_over(wood.turned) if wood.turned else wood
 
 
@@ -103,13 +113,13 @@ def assert_same(one: Wood, other: Wood, mirrored: bool = False) -> None:
 
 def no_danger_and_no_damage(seed: int) -> None:
     """Never a gouge, never a rapid in wood: nothing that throws wood, breaks a cutter or spoils the board."""
-    report = made(seed).report(cell=CELL)
+    _, report = as_drawn(seed)
     assert [str(each) for each in report.findings if each.finding.severity != "doubt"] == []
 
 
 def proved(seed: int) -> None:
     """The small checker proves its four sentences."""
-    for name, proof in made(seed).proofs().items():
+    for name, proof in as_drawn(seed)[0].proofs().items():
         assert proof.holds, f"{name}: {proof}"
 
 
@@ -169,7 +179,7 @@ def _pocketed(seed: int, cutters: list[tp.Cutter]) -> Wood:
 
 def restart_makes_the_same_part(seed: int) -> None:
     """From a line by lot at which it can be begun again."""
-    job = made(seed)
+    job, _ = as_drawn(seed)
     name = Random(seed).choice(list(job.programs()))
     if name != list(job.programs())[-1]:
         raise NotMade("restarted is the last program, whose board is the part")
@@ -179,8 +189,7 @@ def restart_makes_the_same_part(seed: int) -> None:
         again = job.restart(name, line=line, cell=CELL)
     except tp.InputError as error:
         raise NotMade(str(error)) from error
-    wood = again.report.stock
-    assert_same(drawn(seed), wood.turned_over(wood.turned) if wood.turned else wood)
+    assert_same(drawn(seed), front_up(again.report.stock))
 
 
 PROPERTIES: tuple[Callable[[int], None], ...] = (
@@ -188,6 +197,12 @@ PROPERTIES: tuple[Callable[[int], None], ...] = (
     first_vertex_and_winding_do_not_matter, any_order_makes_the_same_part, drills_spelled_out_make_the_same_part,
     a_larger_cutter_reaches_no_more, rest_and_coarse_are_fine_alone, restart_makes_the_same_part,
 )  # fmt: skip
+OF_EVERY_JOB = PROPERTIES[:3]
+
+
+def by_lot(seed: int) -> tuple[Callable[[int], None], ...]:
+    """What holds of every job, and one of the properties for which another is made."""
+    return *OF_EVERY_JOB, Random(f"asked of {seed}").choice(PROPERTIES[len(OF_EVERY_JOB) :])
 
 
 class Count(NamedTuple):
@@ -198,10 +213,11 @@ class Count(NamedTuple):
     failed: list[str]
 
 
-def counted(seeds: range, properties: tuple[Callable[[int], None], ...] = PROPERTIES) -> Count:
+def counted(seeds: range, properties: tuple[Callable[[int], None], ...] = ()) -> Count:
+    """Those properties, or else what by_lot() says."""
     found = Count(Counter(), Counter(), [])
     for seed in seeds:
-        for each in properties:
+        for each in properties or by_lot(seed):
             try:
                 each(seed)
                 found.held[each.__name__] += 1
@@ -214,11 +230,13 @@ def counted(seeds: range, properties: tuple[Callable[[int], None], ...] = PROPER
 
 if __name__ == "__main__":
     count, first = int(sys.argv[1]), int(sys.argv[2]) if len(sys.argv) > 2 else SEED
-    some = tuple(each for each in PROPERTIES if not sys.argv[3:] or each.__name__ in sys.argv[3:])
+    some = tuple(each for each in PROPERTIES if each.__name__ in sys.argv[3:])
     begun = time.process_time()
     found = counted(range(first, first + count), some)
     print(f"seeds {first} to {first + count - 1}, {time.process_time() - begun:.0f} s of CPU")
-    for each in some:
-        print(f"  {each.__name__}: {found.held[each.__name__]} held, {found.refused[each.__name__]} not made")
+    for each in some or PROPERTIES:
+        print(
+            f"  {each.__name__}: {found.held[each.__name__]} held, {found.refused[each.__name__]} not made", flush=True
+        )
     print(*found.failed, sep="\n")
     sys.exit(1 if found.failed else 0)

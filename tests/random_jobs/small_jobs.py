@@ -174,8 +174,37 @@ def _hanger(rng: Random, middle: tuple[float, float], change: Change) -> list[tp
                             heading_deg=change.heading_deg(rng.choice([0, 90, 37])))]  # fmt: skip
 
 
+def _tabbed(rng: Random, middle: tuple[float, float], change: Change) -> list[tp.Operation]:
+    """A piece parted from the board but for tabs, at points, since where they stand by count depends on the drawing."""
+    wide, high = rng.uniform(36, 42), rng.uniform(20, 28)
+    ends = ((-2.5, -high / 2), (3.5, high / 2))
+    held = tp.Tabs(points=[change.place(middle[0] + dx, middle[1] + dy) for dx, dy in ends],
+                   width=rng.uniform(5, 7), height=rng.uniform(3, 5))  # fmt: skip
+    return [tp.contour(change.shape(tp.rectangle(wide, high, middle)), T1, depth=tp.through(0.2), tabs=held)]
+
+
+def _inlaid(rng: Random, middle: tuple[float, float], change: Change) -> list[tp.Operation]:
+    """The recess of an inlay; its insert is another board's."""
+    drawn = change.shape(area_in(rng, middle, rng.uniform(0.5, 0.8)))
+    kept = {"at": (60.0, 60.0)}
+    if rng.random() < 0.5:
+        inlay = tp.straight_inlay(drawn, [T1, T2], gap=0.1, depth=rng.uniform(2, 4), thickness=5, **kept)
+    else:
+        inlay = tp.tapered_inlay(drawn, [T1, T4], start_depth=rng.uniform(1.5, 3), glue=0.5, proud=1, **kept)
+    return list(inlay.recess)
+
+
+def _hinged(rng: Random, middle: tuple[float, float], change: Change) -> list[tp.Operation]:
+    """A cup, and the holes for its screws."""
+    edge = [change.place(middle[0] + dx, middle[1] - ROOM[1] / 2) for dx in (-20, 20)]
+    edge = edge[::-1] if change.mirrored else edge  # the door stays on the left
+    return list(tp.hinge_cup(edge, [20], T1, T5, depth=rng.uniform(9, 12), to_edge=rng.uniform(3, 6), diameter=26,
+                             screws_apart=36, screws_further_in=rng.uniform(3, 8)))  # fmt: skip
+
+
 KINDS: tuple[Work, ...] = (
     _pocket, _pocket, _island, _stepped, _groove, _opening, _blind, _holes, _bores, _edge, _hollow, _carved, _hanger,
+    _tabbed, _inlaid, _hinged,
 )  # fmt: skip
 
 
