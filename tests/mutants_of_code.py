@@ -2,10 +2,12 @@
 
     python tests/mutants_of_code.py COVERAGE TIMES RESULTS [FIRST [ROOM ...]]
 
-cosmic-ray makes the mutants; here they are drawn and run. COVERAGE says which tests reach a line, TIMES (a junit file)
-which of them are fast: DEVELOPERS.md has the command that makes both. RESULTS gets a line of JSON a mutant; what stands
-there is not run again. All tests are loaded once, then forked for each mutant, whose code is put into the functions of
-its file, so nothing is written into the tree. Code that runs while a file is loaded is not reached that way: `not run`.
+cosmic-ray makes the mutants; here they are drawn and run, the first of each room, then the second. COVERAGE says which
+tests reach a line, TIMES (a junit file) which of them are fast: DEVELOPERS.md has the command that makes both. RESULTS
+gets a line of JSON a mutant; what stands there is not run again. All tests are loaded once, then forked for each
+mutant, whose code is put into the functions of its file, so nothing is written into the tree. Code that runs while a
+file is loaded (constants, fields, defaults) is loaded anew for each mutant, in a process of its own; so is, with more
+seconds' worth of tests, what survived, since what tests make of the code while they are loaded is not made in a fork.
 """
 
 from __future__ import annotations
@@ -14,15 +16,20 @@ import ast
 import gc
 import json
 import os
+import pkgutil
 import resource
 import signal
+import subprocess
 import sys
+import tempfile
 import time
 import xml.etree.ElementTree as ElementTree
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from functools import cache
-from itertools import islice
+from importlib import import_module
+from importlib.machinery import SourceFileLoader
+from itertools import islice, zip_longest
 from pathlib import Path
 from random import Random
 from types import CodeType, FunctionType
@@ -43,8 +50,10 @@ ROOMS = {
 }
 SEED = 1
 DRAWN = 200
-# Seconds: of one mutant's tests by their own times; of its process, until it is taken to hang.
-WORTH, HANGS = 10.0, 40
+# Seconds: of one mutant's tests by their own times, in a fork and alone; of its process, until it is taken to hang.
+WORTH, WORTH_ALONE, HANGS = 5.0, 20.0, 20
+ARGUMENTS = ["-n", "0", "--dist", "no", "-p", "no:cacheprovider", "-p", "no:cov"]
+LOADED = "loaded"
 
 
 class Mutant(NamedTuple):
@@ -127,63 +136,109 @@ class Reached:
         """All tests that reach anything."""
         return {name.rpartition("|")[0] for name in self.data.measured_contexts() if name}
 
-    def tests(self, mutant: Mutant) -> list[str]:
+    def tests(self, mutant: Mutant, worth: float) -> list[str]:
         """Of each test function the fastest case first, then the next of each; up to so many seconds' worth."""
-        text = (TOP / mutant.file).read_text()
         by_line = self.data.contexts_by_lineno(str(TOP / mutant.file))
-        found = self._names(by_line, _lines(text, mutant.line))
+        lines = _lines((TOP / mutant.file).read_text(), mutant.line)
+        found = {name.rpartition("|")[0] for line in lines for name in by_line.get(line, ()) if name}
         cases: dict[str, list[str]] = defaultdict(list)
         for test in sorted(found, key=lambda test: (self.time_of(test), test)):
             cases[test.partition("[")[0]].append(test)
         turns = sorted((turn, self.time_of(test), test) for tests in cases.values() for turn, test in enumerate(tests))
-        chosen, worth = [], 0.0
+        chosen, sum_s = [], 0.0
         for _, seconds, test in turns:
-            if chosen and worth + seconds + 0.01 > WORTH:
+            if chosen and sum_s + seconds + 0.01 > worth:
                 continue
             chosen.append(test)
-            worth += seconds + 0.01
+            sum_s += seconds + 0.01
         return chosen
 
-    def _names(self, by_line: dict[int, list[str]], lines: Iterable[int]) -> set[str]:
-        return {name.rpartition("|")[0] for line in lines for name in by_line.get(line, ()) if name}
+
+def _lines(text: str, line: int) -> list[int]:
+    """The lines whose tests may see what stands in a line: those of its statement, of a compound one of its head; of
+    the head of a function its body's; of what else runs while the file is loaded, those inside of functions that name
+    what it binds, or all of the file.
+    """
+    tree = ast.parse(text)
+    functions = [node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)]
+    inside = [node for node in functions if node.body[0].lineno <= line <= (node.end_lineno or 0)]
+    if inside:
+        best: range = range(0)
+        for node in ast.walk(tree):
+            if isinstance(node, ast.stmt):
+                body = getattr(node, "body", None)
+                end = max(body[0].lineno - 1, node.lineno) if body else node.end_lineno or node.lineno
+                if node.lineno <= line <= end:
+                    best = range(node.lineno, end + 1)
+        return list(best)
+    bodies = {node: range(node.body[0].lineno, (node.end_lineno or 0) + 1) for node in functions}
+    for node, body in bodies.items():
+        if min([node.lineno, *(each.lineno for each in node.decorator_list)]) <= line < body.start:
+            return list(body)
+    bound = {
+        name.id
+        for node in ast.walk(tree)
+        if isinstance(node, ast.stmt) and node.lineno <= line <= (node.end_lineno or 0) and not hasattr(node, "body")
+        for name in ast.walk(node)
+        if isinstance(name, ast.Name) and isinstance(name.ctx, ast.Store)
+    }
+    within = {at for body in bodies.values() for at in body}
+    named = {
+        node.lineno
+        for node in ast.walk(tree)
+        if (isinstance(node, ast.Name) and node.id in bound) or (isinstance(node, ast.Attribute) and node.attr in bound)
+    }
+    return sorted(named & within or within)
 
 
-def _lines(text: str, line: int) -> range:
-    """The lines of the statement of a line, of a compound one those of its head; none outside of functions."""
-    inside = False
-    best: range = range(0)
-    for node in ast.walk(ast.parse(text)):
-        if isinstance(node, ast.FunctionDef) and node.body[0].lineno <= line <= (node.end_lineno or 0):
-            inside = True
-        if isinstance(node, ast.stmt):
-            body = getattr(node, "body", None)
-            end = max(body[0].lineno - 1, node.lineno) if body else node.end_lineno or node.lineno
-            if node.lineno <= line <= end:
-                best = range(node.lineno, end + 1)
-    return best if inside else range(0)
+def runs_later(mutant: Mutant) -> bool:
+    """Whether a mutant lies in the body of a function, so that it does not run while its file is loaded."""
+    nodes = ast.walk(ast.parse((TOP / mutant.file).read_text()))
+    functions = [node for node in nodes if isinstance(node, ast.FunctionDef)]
+    return any(node.body[0].lineno <= mutant.line <= (node.end_lineno or 0) for node in functions)
+
+
+@cache
+def loaded() -> dict[str, list[FunctionType]]:
+    """The functions of the library by their files."""
+    for module in pkgutil.walk_packages([str(CODE)], "toolpaths."):
+        import_module(module.name)
+    found: dict[str, list[FunctionType]] = defaultdict(list)
+    for each in gc.get_objects():
+        if isinstance(each, FunctionType) and each.__code__.co_filename.startswith(str(CODE)):
+            found[each.__code__.co_filename].append(each)
+    return found
 
 
 def patched(mutant: Mutant, text: str) -> bool:
-    """Puts the code of a mutant into the functions of its file that are loaded; whether it lies in one."""
-    path = str(TOP / mutant.file)
-    fresh: dict[str, list[CodeType]] = defaultdict(list)
-    todo = [compile(text, path, "exec", dont_inherit=True)]
+    """Puts the code of a mutant into the functions of its file; whether that changes any."""
+    fresh, todo = {}, [compile(text, str(TOP / mutant.file), "exec", dont_inherit=True)]
     while todo:
         code = todo.pop()
-        fresh[f"{code.co_qualname} {code.co_firstlineno}"].append(code)
+        fresh[code.co_qualname, code.co_firstlineno] = code
         todo += [each for each in code.co_consts if isinstance(each, CodeType)]
     changed = False
-    for each in gc.get_objects():
-        if isinstance(each, FunctionType) and each.__code__.co_filename == path:
-            (code,) = fresh.get(f"{each.__code__.co_qualname} {each.__code__.co_firstlineno}", [each.__code__])
-            if code != each.__code__:
-                each.__code__ = code
-                changed = True
+    for each in loaded()[str(TOP / mutant.file)]:
+        code = fresh.get((each.__code__.co_qualname, each.__code__.co_firstlineno), each.__code__)
+        if code != each.__code__:
+            each.__code__ = code
+            changed = True
     return changed
 
 
+class Killer:
+    """Keeps which test failed first."""
+
+    def __init__(self, kept: Path) -> None:
+        self.kept = kept
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        if report.failed:
+            self.kept.write_text(report.nodeid)
+
+
 class Loop:
-    """Instead of the run of the tests: for each mutant a fork in which those that reach it are run."""
+    """Instead of the run of the tests: each mutant against those that reach it."""
 
     def __init__(self, coverage_file: str, times_file: str, results: str, first: int, rooms: Sequence[str]) -> None:
         self.reached, self.results = Reached(coverage_file, times_file), Path(results)
@@ -194,58 +249,107 @@ class Loop:
         done = set()
         if self.results.exists():
             done = {tuple(json.loads(line)["mutant"]) for line in self.results.read_text().splitlines()}
+        loaded()
         gc.disable()
-        for room in self.rooms:
-            for number, (mutant, text) in enumerate(islice(drawn(room), self.first)):
+        gc.freeze()
+        turns = zip_longest(*(islice(drawn(room), self.first) for room in self.rooms))
+        for number, turn in enumerate(turns):
+            for room, (mutant, text) in zip(self.rooms, turn):
                 if mutant not in done:
-                    tests = [items[test] for test in self.reached.tests(mutant) if test in items]
                     start = time.monotonic()
-                    said = outcome(mutant, text, tests)
-                    self._write(room, number, mutant, text, f"{said} of {len(tests)}", time.monotonic() - start)
+                    said = self._said(mutant, text, items)
+                    self._write(room, number, mutant, text, said | {"seconds": round(time.monotonic() - start, 1)})
         return True
 
-    def _write(self, room: str, number: int, mutant: Mutant, text: str, said: str, seconds: float) -> None:
+    def _said(self, mutant: Mutant, text: str, items: dict[str, pytest.Item]) -> dict[str, object]:
+        """`killed` by a test, `hung`, `survived`, or `not reached` by any test."""
+        tests = [items[test] for test in self.reached.tests(mutant, WORTH) if test in items]
+        if not tests:
+            return {"said": "not reached"}
+        said = in_fork(mutant, text, tests) if runs_later(mutant) else {"said": "survived"}
+        if said["said"] == "survived":
+            tests = [items[test] for test in self.reached.tests(mutant, WORTH_ALONE) if test in items]
+            said = alone(mutant, text, [test.nodeid for test in tests])
+        return said | {"tests": len(tests)}
+
+    def _write(self, room: str, number: int, mutant: Mutant, text: str, said: dict[str, object]) -> None:
         before = (TOP / mutant.file).read_text().splitlines()
         unlike = [(a.strip(), b.strip()) for a, b in zip(before, text.splitlines()) if a != b]
-        line = {"room": room, "number": number, "mutant": mutant, "said": said, "seconds": round(seconds, 1)}
+        line = {"room": room, "number": number, "mutant": mutant, "lines": unlike} | said
         with self.results.open("a") as file:
-            file.write(json.dumps(line | {"lines": unlike}) + "\n")
+            file.write(json.dumps(line) + "\n")
 
 
-def outcome(mutant: Mutant, text: str, tests: Sequence[pytest.Item]) -> str:
-    """`killed` by a test, `hung`, `survived` all, or `not run`: no tests, or code that runs while a file is loaded."""
-    if not tests:
-        return "not run"
-    child = os.fork()
-    if not child:
-        code = 99
-        try:
-            code = _in_child(mutant, text, tests)
-        finally:
-            os._exit(code)
-    code = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
-    return {0: "survived", 1: "killed", 2: "not run", -signal.SIGXCPU: "hung"}.get(code, f"ended {code}")
+def in_fork(mutant: Mutant, text: str, tests: Sequence[pytest.Item]) -> dict[str, object]:
+    with tempfile.TemporaryDirectory() as folder:
+        kept = Path(folder, "killer")
+        child = os.fork()
+        if not child:
+            code = 99
+            try:
+                _limit(HANGS)
+                code = _in_child(mutant, text, tests, kept)
+            finally:
+                os._exit(code)
+        return _outcome(os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]), kept)
 
 
-def _in_child(mutant: Mutant, text: str, tests: Sequence[pytest.Item]) -> int:
-    resource.setrlimit(resource.RLIMIT_AS, (6 << 30, 6 << 30))
-    used = resource.getrusage(resource.RUSAGE_SELF)
-    seconds = int(used.ru_utime + used.ru_stime) + HANGS
-    resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds + 5))
+def _in_child(mutant: Mutant, text: str, tests: Sequence[pytest.Item], kept: Path) -> int:
     if not patched(mutant, text):
-        return 2
+        return 0
     for test, after in zip(tests, [*tests[1:], None]):
         if any(report.failed for report in runtestprotocol(test, log=False, nextitem=after)):
+            kept.write_text(test.nodeid)
             return 1
     return 0
+
+
+def alone(mutant: Mutant, text: str, tests: Sequence[str]) -> dict[str, object]:
+    """In a process that loads the mutant instead of its file."""
+    with tempfile.TemporaryDirectory() as folder:
+        kept, code, names = (Path(folder, name) for name in ("killer", "code.py", "tests"))
+        code.write_text(text)
+        names.write_text("\n".join(tests))
+        command = [sys.executable, __file__, LOADED, mutant.file, str(code), str(names), str(kept)]
+        run = subprocess.run(command, preexec_fn=lambda: _limit(2 * HANGS + 20), capture_output=True, check=False)
+        return _outcome(run.returncode, kept)
+
+
+def _limit(seconds: int) -> None:
+    used = resource.getrusage(resource.RUSAGE_SELF)
+    resource.setrlimit(resource.RLIMIT_AS, (6 << 30, 6 << 30))
+    seconds += int(used.ru_utime + used.ru_stime)
+    resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds + 5))
+
+
+def _outcome(code: int, kept: Path) -> dict[str, object]:
+    if code == -signal.SIGXCPU:
+        return {"said": "hung"}
+    if not code:
+        return {"said": "survived"}
+    # Without a test that failed the file could not be loaded.
+    return {"said": "killed", "by": kept.read_text() if kept.exists() else f"ended {code}"}
+
+
+def main_alone(file: str, code: str, names: str, kept: str) -> int:
+    own = SourceFileLoader.get_code
+
+    def get_code(loader: SourceFileLoader, name: str) -> CodeType | None:
+        if loader.path == str(TOP / file):
+            return compile(Path(code).read_text(), loader.path, "exec", dont_inherit=True)
+        return own(loader, name)
+
+    SourceFileLoader.get_code = get_code  # type: ignore[method-assign]
+    os.chdir(TOP)
+    return pytest.main([*ARGUMENTS, "-x", f"@{names}"], plugins=[Killer(Path(kept))])
 
 
 def main(coverage_file: str, times_file: str, results: str, first: str = str(DRAWN), *rooms: str) -> int:
     loop = Loop(coverage_file, times_file, results, int(first), rooms or tuple(ROOMS))
     files = sorted({test.partition("::")[0] for test in loop.reached.all() if (TOP / test.partition("::")[0]).exists()})
     os.chdir(TOP)
-    return pytest.main(["-n", "0", "-p", "no:cacheprovider", "-p", "no:cov", *files], plugins=[loop])
+    return pytest.main([*ARGUMENTS, *files], plugins=[loop])
 
 
 if __name__ == "__main__":
-    sys.exit(main(*sys.argv[1:]))
+    sys.exit(main_alone(*sys.argv[2:]) if sys.argv[1] == LOADED else main(*sys.argv[1:]))
