@@ -51,7 +51,7 @@ ROOMS = {
 SEED = 1
 DRAWN = 200
 # Seconds: of one mutant's tests by their own times, in a fork and alone; of its process, until it is taken to hang.
-WORTH, WORTH_ALONE, HANGS = 5.0, 20.0, 20
+WORTH, WORTH_ALONE, HANGS = 5.0, 10.0, 20
 ARGUMENTS = ["-n", "0", "--dist", "no", "-p", "no:cacheprovider", "-p", "no:cov"]
 LOADED = "loaded"
 

@@ -154,6 +154,18 @@ def test_lists_are_copied():
     assert hash(made) == hash(replace(made))
 
 
+@pytest.mark.parametrize("count", [1, 2])
+def test_a_fixture_in_a_line_counts_what_holds_the_board(count):
+    """One of a thing is named in the singular, in whole words."""
+    clamp = Clamp(area=box(0, 35, 10, 45), height=8)
+    fixture = Fixture(
+        board=BOARD, grips=[box(40, 30, 60, 50)] * count, clamps=[clamp] * count,
+        screws=screws([(20, 20), (80, 20)][:count], head_diameter=8, height=3),
+    )  # fmt: skip
+    s = "s" * (count - 1)
+    assert repr(fixture).endswith(f", {count} screw{s}, {count} clamp{s}, {count} grip{s}>")
+
+
 @pytest.mark.parametrize("turned", ["", *TURNS])
 @given(grain=st.floats(-400, 400))
 def test_grain_lies_as_a_line_along_it_does(turned, grain):

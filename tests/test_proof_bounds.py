@@ -19,7 +19,6 @@ def refused(proof: Proof) -> list[str]:
     return [sentence.text for sentence in proof.sentences if sentence.why_not]
 
 
-
 def test_a_screw_is_in_the_way_from_its_own_stop_on():
     """Not from an earlier stop at which something else is done."""
     screw = tp.screws([(40, 25)], head_diameter=8, height=3, driven_at="drive the middle screw")

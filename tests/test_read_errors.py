@@ -205,6 +205,15 @@ def test_read_error_has_the_column_of_its_word(line: str, column: int) -> None:
     assert (caught.value.line, caught.value.column) == (2, column)
 
 
+@pytest.mark.parametrize("text", ["G21", "G21\nG0 X1", "%\nG21 (a)\n\n\n", "G21\nG90 G0 X12 Y34\n"])
+def test_a_missing_end_lies_behind_the_last_line_that_is_not_empty(text: str) -> None:
+    with pytest.raises(ProgramError) as caught:
+        read(text)
+
+    lines = text.rstrip().split("\n")
+    assert (caught.value.line, caught.value.column) == (len(lines), len(lines[-1]) + 1)
+
+
 def test_read_error_says_where_and_survives_pickling() -> None:
     with pytest.raises(ProgramError) as caught:
         run("G1 X5 X6")
