@@ -6,8 +6,8 @@ cosmic-ray makes the mutants; here they are drawn and run, the first of each roo
 tests reach a line, TIMES (a junit file) which of them are fast: DEVELOPERS.md has the command that makes both. RESULTS
 gets a line of JSON a mutant; what stands there is not run again. All tests are loaded once, then forked for each
 mutant, whose code is put into the functions of its file, so nothing is written into the tree. Code that runs while a
-file is loaded (constants, fields, defaults) is loaded anew for each mutant, in a process of its own; so is, with more
-seconds' worth of tests, what survived, since what tests make of the code while they are loaded is not made in a fork.
+file is loaded (constants, fields, defaults) is loaded anew for each mutant, in a process of its own. What tests make of
+the code while they are loaded is not made anew in a fork: a mutant seen by nothing else counts as one that survived.
 """
 
 from __future__ import annotations
@@ -50,8 +50,8 @@ ROOMS = {
 }
 SEED = 1
 DRAWN = 200
-# Seconds: of one mutant's tests by their own times, in a fork and alone; of its process, until it is taken to hang.
-WORTH, WORTH_ALONE, HANGS = 5.0, 10.0, 20
+# Seconds: of one mutant's tests by their own times; of its process, until it is taken to hang.
+WORTH, HANGS = 5.0, 20
 ARGUMENTS = ["-n", "0", "--dist", "no", "-p", "no:cacheprovider", "-p", "no:cov"]
 LOADED = "loaded"
 
@@ -136,7 +136,7 @@ class Reached:
         """All tests that reach anything."""
         return {name.rpartition("|")[0] for name in self.data.measured_contexts() if name}
 
-    def tests(self, mutant: Mutant, worth: float) -> list[str]:
+    def tests(self, mutant: Mutant) -> list[str]:
         """Of each test function the fastest case first, then the next of each; up to so many seconds' worth."""
         by_line = self.data.contexts_by_lineno(str(TOP / mutant.file))
         lines = _lines((TOP / mutant.file).read_text(), mutant.line)
@@ -145,12 +145,12 @@ class Reached:
         for test in sorted(found, key=lambda test: (self.time_of(test), test)):
             cases[test.partition("[")[0]].append(test)
         turns = sorted((turn, self.time_of(test), test) for tests in cases.values() for turn, test in enumerate(tests))
-        chosen, sum_s = [], 0.0
+        chosen, worth = [], 0.0
         for _, seconds, test in turns:
-            if chosen and sum_s + seconds + 0.01 > worth:
+            if chosen and worth + seconds + 0.01 > WORTH:
                 continue
             chosen.append(test)
-            sum_s += seconds + 0.01
+            worth += seconds + 0.01
         return chosen
 
 
@@ -263,14 +263,11 @@ class Loop:
 
     def _said(self, mutant: Mutant, text: str, items: dict[str, pytest.Item]) -> dict[str, object]:
         """`killed` by a test, `hung`, `survived`, or `not reached` by any test."""
-        tests = [items[test] for test in self.reached.tests(mutant, WORTH) if test in items]
+        tests = [items[test] for test in self.reached.tests(mutant) if test in items]
         if not tests:
             return {"said": "not reached"}
-        said = in_fork(mutant, text, tests) if runs_later(mutant) else {"said": "survived"}
-        if said["said"] == "survived":
-            tests = [items[test] for test in self.reached.tests(mutant, WORTH_ALONE) if test in items]
-            said = alone(mutant, text, [test.nodeid for test in tests])
-        return said | {"tests": len(tests)}
+        how = in_fork if runs_later(mutant) else alone
+        return how(mutant, text, tests) | {"tests": len(tests)}
 
     def _write(self, room: str, number: int, mutant: Mutant, text: str, said: dict[str, object]) -> None:
         before = (TOP / mutant.file).read_text().splitlines()
@@ -304,12 +301,12 @@ def _in_child(mutant: Mutant, text: str, tests: Sequence[pytest.Item], kept: Pat
     return 0
 
 
-def alone(mutant: Mutant, text: str, tests: Sequence[str]) -> dict[str, object]:
+def alone(mutant: Mutant, text: str, tests: Sequence[pytest.Item]) -> dict[str, object]:
     """In a process that loads the mutant instead of its file."""
     with tempfile.TemporaryDirectory() as folder:
         kept, code, names = (Path(folder, name) for name in ("killer", "code.py", "tests"))
         code.write_text(text)
-        names.write_text("\n".join(tests))
+        names.write_text("\n".join(test.nodeid for test in tests))
         command = [sys.executable, __file__, LOADED, mutant.file, str(code), str(names), str(kept)]
         run = subprocess.run(command, preexec_fn=lambda: _limit(2 * HANGS + 20), capture_output=True, check=False)
         return _outcome(run.returncode, kept)

@@ -40,3 +40,13 @@ def test_a_pointed_cutter_is_as_wide_as_at_the_face_and_no_wider(beyond, proved)
     fixture = tp.Fixture(board=BOARD, grips=[BOARD.outline])
     way = f"X30 Y{39 + beyond}\nG1 Z-1 F300\nX50\nG0 Z9\nM2"
     assert (refused(prove([MODES + way], part, fixture, [vee])) == []) is proved
+
+
+@pytest.mark.parametrize(("z", "proved"), [(0.5, True), (0.001, True), (-0.05, False)])
+def test_a_rapid_just_above_the_face_meets_no_wood(z, proved):
+    """With a pointed cutter as with a flat one; below the face it does."""
+    vee = tp.Cutter(1, tp.v_point(12, 90, tip_diameter=2), feed_mm_min=900, spindle_rpm=18000)
+    fixture = tp.Fixture(board=BOARD, grips=[BOARD.outline])
+    for cutter in (FLAT, vee):
+        proof = prove([f"{MODES}X30 Y20\nZ{z}\nX50\nZ9\nM2"], tp.Part(board=BOARD), fixture, [cutter])
+        assert (SENTENCES[1] not in refused(proof)) is proved
