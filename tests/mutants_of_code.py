@@ -170,7 +170,7 @@ def _lines(text: str, line: int) -> list[int]:
                 end = max(body[0].lineno - 1, node.lineno) if body else node.end_lineno or node.lineno
                 if node.lineno <= line <= end:
                     best = range(node.lineno, end + 1)
-        return list(best)
+        return list(best or range(line, line + 1))
     bodies = {node: range(node.body[0].lineno, (node.end_lineno or 0) + 1) for node in functions}
     for node, body in bodies.items():
         if min([node.lineno, *(each.lineno for each in node.decorator_list)]) <= line < body.start:
