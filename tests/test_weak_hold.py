@@ -116,6 +116,21 @@ def test_strength_by_specific_gravity():
     assert (np.diff(pine.tension(np.linspace(0, 1, 50))) > 0).all()
 
 
+@pytest.mark.parametrize(
+    ("gravity", "conifer", "measured"),
+    [
+        (0.63, False, (12.3, 99.0, 5.5)),  # northern red oak
+        (0.55, False, (9.4, 101.0, 4.8)),  # black walnut
+        (0.42, False, (8.2, 70.0, 3.7)),  # yellow-poplar
+        (0.48, True, (7.8, 85.0, 2.3)),  # Douglas-fir, coast
+        (0.40, True, (7.8, 65.0, 2.9)),  # ponderosa pine
+    ],
+)
+def test_the_functions_of_gravity_come_near_to_what_was_measured(gravity, conifer, measured):
+    """Shear, modulus of rupture, tension across, N/mm2: FPL-GTR-190 (2010), Table 5-3a, 12 % moisture, from memory."""
+    assert np.allclose(solid_wood(gravity, conifer), measured, rtol=0.3)
+
+
 def test_screw_by_shank_length_and_head():
     screw = HoldDown("screw", "screw", 0, 0, 4.5, 2.0)
     long = replace(screw, shank_diameter=4.5, length=38.0)
