@@ -51,7 +51,7 @@ ROOMS = {
 SEED = 1
 DRAWN = 200
 # Seconds: of one mutant's tests by their own times; of its process, until it is taken to hang.
-WORTH, HANGS = 5.0, 20
+WORTH, WORTH_BY_LOT, HANGS = 5.0, 15.0, 40
 ARGUMENTS = ["-n", "0", "--dist", "no", "-p", "no:cacheprovider", "-p", "no:cov"]
 LOADED = "loaded"
 
@@ -137,7 +137,9 @@ class Reached:
         return {name.rpartition("|")[0] for name in self.data.measured_contexts() if name}
 
     def tests(self, mutant: Mutant) -> list[str]:
-        """Of each test function the fastest case first, then the next of each; up to so many seconds' worth."""
+        """Of each test function the fastest case first, then the next of each; up to so many seconds' worth. Then others
+        by lot, since of a table of cases the one that matters may be any.
+        """
         by_line = self.data.contexts_by_lineno(str(TOP / mutant.file))
         lines = _lines((TOP / mutant.file).read_text(), mutant.line)
         found = {name.rpartition("|")[0] for line in lines for name in by_line.get(line, ()) if name}
@@ -145,12 +147,19 @@ class Reached:
         for test in sorted(found, key=lambda test: (self.time_of(test), test)):
             cases[test.partition("[")[0]].append(test)
         turns = sorted((turn, self.time_of(test), test) for tests in cases.values() for turn, test in enumerate(tests))
-        chosen, worth = [], 0.0
-        for _, seconds, test in turns:
-            if chosen and worth + seconds + 0.01 > WORTH:
-                continue
-            chosen.append(test)
-            worth += seconds + 0.01
+        in_turn = self._worth([test for _, _, test in turns], WORTH)
+        others = sorted(found.difference(in_turn))
+        Random(str(mutant)).shuffle(others)
+        return in_turn + self._worth(others, WORTH_BY_LOT)
+
+    def _worth(self, tests: list[str], seconds: float) -> list[str]:
+        """Those that fit one after another into so many seconds; one at least."""
+        chosen, sum_s = [], 0.0
+        for test in tests:
+            takes_s = self.time_of(test) + 0.01
+            if not chosen or sum_s + takes_s <= seconds:
+                chosen.append(test)
+                sum_s += takes_s
         return chosen
 
 
@@ -320,12 +329,11 @@ def _limit(seconds: int) -> None:
 
 
 def _outcome(code: int, kept: Path) -> dict[str, object]:
-    if code == -signal.SIGXCPU:
-        return {"said": "hung"}
-    if not code:
-        return {"said": "survived"}
-    # Without a test that failed the file could not be loaded.
-    return {"said": "killed", "by": kept.read_text() if kept.exists() else f"ended {code}"}
+    if kept.exists():
+        return {"said": "killed", "by": kept.read_text()}
+    # 1 to 4 by pytest, without a test that failed: the tests or what they load could not be loaded.
+    known = {0: "survived", -signal.SIGXCPU: "hung", **dict.fromkeys((1, 2, 3, 4), "not loaded")}
+    return {"said": known.get(code, f"ended {code}")}
 
 
 def main_alone(file: str, code: str, names: str, kept: str) -> int:
