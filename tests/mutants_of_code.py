@@ -137,8 +137,8 @@ class Reached:
         return {name.rpartition("|")[0] for name in self.data.measured_contexts() if name}
 
     def tests(self, mutant: Mutant) -> list[str]:
-        """Of each test function the fastest case first, then the next of each; up to so many seconds' worth. Then others
-        by lot, since of a table of cases the one that matters may be any.
+        """Of each test function the fastest case first, then the next of each; up to so many seconds' worth. Then
+        others by lot, since of a table of cases the one that matters may be any.
         """
         by_line = self.data.contexts_by_lineno(str(TOP / mutant.file))
         lines = _lines((TOP / mutant.file).read_text(), mutant.line)
