@@ -51,7 +51,7 @@ ROOMS = {
 SEED = 1
 DRAWN = 200
 # Seconds: of one mutant's tests by their own times; of its process, until it is taken to hang.
-WORTH, WORTH_BY_LOT, HANGS = 5.0, 15.0, 40
+WORTH, WORTH_BY_LOT, HANGS = 4.0, 4.0, 25
 ARGUMENTS = ["-n", "0", "--dist", "no", "-p", "no:cacheprovider", "-p", "no:cov"]
 LOADED = "loaded"
 

@@ -185,16 +185,21 @@ def test_tabs_by_count_stand_along_the_grain_and_on_end_grain_last(shape, grain,
 
 
 @pytest.mark.parametrize("grain", [0.0, 90.0, 45.0, None])
-@pytest.mark.parametrize("name", ["square", "rounded", "circle", "L", "odd"])
-def test_tabs_are_never_all_on_one_side(name, grain):
+@pytest.mark.parametrize(
+    ("name", "count"),
+    [*((name, 3) for name in ("square", "rounded", "circle", "L", "odd")), ("wedge", 2)],
+)
+def test_tabs_are_never_all_on_one_side(name, count, grain):
     """No stretch of more than three fifths of the way round is without a tab, whatever the grain."""
     fixture = replace(FRONT, board=replace(BOARD, grain_deg=grain))
-    op = tp.contour(SHAPES[name], T6, depth=THROUGH, tabs=tp.Tabs(count=3, width=5, height=3))
+    # One side of a wedge runs along the grain, with room for both tabs, far enough apart.
+    shape = shapely.Polygon([(30, 20), (150, 20), (90, 100)]) if name == "wedge" else SHAPES[name]
+    op = tp.contour(shape, T6, depth=THROUGH, tabs=tp.Tabs(count=count, width=5, height=3))
     (path,) = op.toolpaths(fixture)
-    ring = shapely.buffer(SHAPES[name], 3).exterior
+    ring = shapely.buffer(shape, 3).exterior
     along = sorted(ring.project(shapely.Point(place)) for place in tab_places(path, -15))
 
-    assert len(along) == 3
+    assert len(along) == count
     assert np.diff([*along, along[0] + ring.length]).max() <= 0.61 * ring.length
 
 

@@ -145,7 +145,7 @@ def _best_places(search: _Search) -> list[float]:
             if gaps.min() > widest:
                 widest, best = float(gaps.min()), chosen
                 one_sided = count > 1 and gaps.max() > _ONE_SIDED * length
-            if gaps.min() >= _EVEN * length / count:
+            if gaps.min() >= _EVEN * length / count and not one_sided:
                 break
     return best
 
