@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from toolpaths.facts.board import Board
 from toolpaths.judging.wood.field import Grid, grid_on
 from toolpaths.judging.wood.paths import extents, farthest, lengths, nearest
-from toolpaths.judging.wood.sweep import Strips, capsules, cells, sectors
+from toolpaths.judging.wood.sweep import Strips, capsules, cells, discs, sectors
 
 GRID = grid_on(Board(width=60, height=40, thickness=10), 0.5)
 # A cell centre this near the boundary may fall on either side.
@@ -47,6 +47,16 @@ def test_capsules_cover_the_cells_within_the_radius_once(a, b, radius):
 
     distance = distance_to_line(GRID, a, b)
     hit = covered(GRID, strips)
+    assert (hit[distance < radius - UNDECIDED] == 1).all()
+    assert (hit[distance > radius + UNDECIDED] == 0).all()
+
+
+@given(at=places, radius=radii)
+@example(at=(30.1, 20.2), radius=5.0)
+@example(at=(30.1, 20.2), radius=0.3)
+def test_discs_cover_the_cells_within_the_radius_once(at, radius):
+    distance = distance_to_line(GRID, at, at)
+    hit = covered(GRID, discs(GRID, *columns(radius, *at)))
     assert (hit[distance < radius - UNDECIDED] == 1).all()
     assert (hit[distance > radius + UNDECIDED] == 0).all()
 

@@ -1,5 +1,5 @@
 (Tapered: front)
-(Set 7ad0b4d43337, 1 of 2: board front; the other is maple)
+(Set 75d9c967cf43, 1 of 2: board front; the other is maple)
 (  front)
 (The machine's manual and local codes come first.)
 (Eyes, ears and dust protected. Extinguisher at hand.)
