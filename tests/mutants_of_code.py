@@ -6,8 +6,9 @@ cosmic-ray makes the mutants; here they are drawn and run, the first of each roo
 tests reach a line, TIMES (a junit file) which of them are fast: DEVELOPERS.md has the command that makes both. RESULTS
 gets a line of JSON a mutant; what stands there is not run again. All tests are loaded once, then forked for each
 mutant, whose code is put into the functions of its file, so nothing is written into the tree. Code that runs while a
-file is loaded (constants, fields, defaults) is loaded anew for each mutant, in a process of its own. What tests make of
-the code while they are loaded is not made anew in a fork: a mutant seen by nothing else counts as one that survived.
+file is loaded (fields, defaults) is loaded anew for each mutant, in a process of its own; constants are replaced. What
+tests make of the code while they are loaded is not made anew in a fork: a mutant that nothing else sees counts as one
+that survived.
 """
 
 from __future__ import annotations
@@ -235,6 +236,29 @@ def patched(mutant: Mutant, text: str) -> bool:
     return changed
 
 
+def constant(mutant: Mutant) -> bool:
+    """Whether a mutant lies in a constant of its file."""
+    tree = ast.parse((TOP / mutant.file).read_text())
+    given = [node for node in tree.body if isinstance(node, (ast.Assign, ast.AnnAssign))]
+    return any(node.lineno <= mutant.line <= (node.end_lineno or 0) for node in given)
+
+
+def replaced(mutant: Mutant, text: str) -> bool:
+    """Puts the constants of a mutant into its module and into those that import them; whether that changes any."""
+    home = mutant.file.removesuffix(".py").replace("/", ".")
+    module = sys.modules[home]
+    fresh = {"__name__": home, "__file__": module.__file__}
+    exec(compile(text, mutant.file, "exec", dont_inherit=True), fresh)
+    changed = False
+    for name, old in list(vars(module).items()):
+        if isinstance(old, (int, float, str, tuple, dict)) and not name.startswith("__") and fresh.get(name, old) != old:
+            for each in [each for key, each in sys.modules.items() if key.startswith("toolpaths.")]:
+                if vars(each).get(name) is old:
+                    setattr(each, name, fresh[name])
+                    changed = True
+    return changed
+
+
 class Killer:
     """Keeps which test failed first."""
 
@@ -275,7 +299,7 @@ class Loop:
         tests = [items[test] for test in self.reached.tests(mutant) if test in items]
         if not tests:
             return {"said": "not reached"}
-        how = in_fork if runs_later(mutant) else alone
+        how = in_fork if runs_later(mutant) or constant(mutant) else alone
         return how(mutant, text, tests) | {"tests": len(tests)}
 
     def _write(self, room: str, number: int, mutant: Mutant, text: str, said: dict[str, object]) -> None:
@@ -301,7 +325,7 @@ def in_fork(mutant: Mutant, text: str, tests: Sequence[pytest.Item]) -> dict[str
 
 
 def _in_child(mutant: Mutant, text: str, tests: Sequence[pytest.Item], kept: Path) -> int:
-    if not patched(mutant, text):
+    if not (replaced(mutant, text) if constant(mutant) else patched(mutant, text)):
         return 0
     for test, after in zip(tests, [*tests[1:], None]):
         if any(report.failed for report in runtestprotocol(test, log=False, nextitem=after)):
