@@ -251,7 +251,9 @@ def replaced(mutant: Mutant, text: str) -> bool:
     exec(compile(text, mutant.file, "exec", dont_inherit=True), fresh)
     changed = False
     for name, old in list(vars(module).items()):
-        if isinstance(old, (int, float, str, tuple, dict)) and not name.startswith("__") and fresh.get(name, old) != old:
+        if name.startswith("__") or not isinstance(old, (int, float, str, tuple, dict)):
+            continue
+        if fresh.get(name, old) != old:
             for each in [each for key, each in sys.modules.items() if key.startswith("toolpaths.")]:
                 if vars(each).get(name) is old:
                     setattr(each, name, fresh[name])
