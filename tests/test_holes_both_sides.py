@@ -7,6 +7,7 @@ import pytest
 import toolpaths as tp
 
 BOARD = tp.Board(width=200, height=120, thickness=18)
+FLAT = tp.Cutter(2, tp.flat(5), 900, 16000, cutting_length=45)
 DRILL = tp.Cutter(1, tp.drill_point(5), 300, 6000, cutting_length=45)
 FRONT = tp.Fixture(board=BOARD, grips=[BOARD.outline])
 BACK = FRONT.turned_over("left to right", grips=FRONT.grips)
@@ -22,6 +23,15 @@ def drilled(places: list[tuple[float, float]], pecks: int = 1) -> str:
     return f"G17 G21 G40 G49 G54 G90 G94\nT1 M6\nM3 S6000\nG0 Z20\n{holes}G0 Z20\nM5\nM2\n"
 
 
+def bored(places: list[tuple[float, float]]) -> str:
+    """Each hole 8 wide and 10 deep by two half rounds of the cutter of 5, as many a controller asks for."""
+    holes = "".join(
+        f"G0 X{x + 1.5} Y{y}\nG0 Z2\nG1 Z-10 F200\nG2 X{x - 1.5} I-1.5 F600\nX{x + 1.5} I1.5\nG1 X{x}\nG0 Z20\n"
+        for x, y in places
+    )
+    return f"G17 G21 G40 G49 G54 G90 G94\nT2 M6\nM3 S16000\nG0 Z20\n{holes}M5\nM2\n"
+
+
 def seen_from_the_back(places: list[tuple[float, float]], turned: str) -> list[tuple[float, float]]:
     """Where the program of a back that is turned so has places of the front."""
     if turned == "left to right":
@@ -30,7 +40,7 @@ def seen_from_the_back(places: list[tuple[float, float]], turned: str) -> list[t
 
 
 def findings(front: str, back: str) -> list[tuple[str, int]]:
-    report = tp.verify([(front, FRONT), (back, BACK)], [DRILL], cell=0.5)
+    report = tp.verify([(front, FRONT), (back, BACK)], [DRILL, FLAT], cell=0.5)
     about = [each.finding for each in report if each.finding.code in ("holes-apart", "laid-wrong")]
     return [(each.code, each.times) for each in about]
 
@@ -47,3 +57,10 @@ def test_each_hole_off_its_partner_is_counted_once(pecks):
     """In however many pecks it was drilled."""
     off = [(x, y + 0.3) for x, y in seen_from_the_back(PLACES, "left to right")]
     assert findings(drilled(PLACES, pecks), drilled(off, pecks)) == [("holes-apart", len(PLACES))]
+
+
+def test_a_hole_bored_in_half_rounds_is_one_hole():
+    """Its axis and its depth are those of all its moves."""
+    off = [(x, y + 0.3) for x, y in seen_from_the_back(PLACES, "left to right")]
+    assert findings(bored(PLACES), bored(off)) == [("holes-apart", len(PLACES))]
+    assert findings(bored(PLACES), bored(seen_from_the_back(PLACES, "left to right"))) == []
