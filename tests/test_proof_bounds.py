@@ -5,6 +5,8 @@ Each of these fails a mutant of the proof's code that the other tests let live.
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from mutant_bases import BOARD
 
@@ -50,3 +52,48 @@ def test_a_rapid_just_above_the_face_meets_no_wood(z, proved):
     for cutter in (FLAT, vee):
         proof = prove([f"{MODES}X30 Y20\nZ{z}\nX50\nZ9\nM2"], tp.Part(board=BOARD), fixture, [cutter])
         assert (SENTENCES[1] not in refused(proof)) is proved
+
+
+def carved() -> tp.Setup:
+    vee = tp.Cutter(3, tp.v_point(12, 90), feed_mm_min=900, spindle_rpm=16000, cutting_length=10)
+    return tp.Setup(tp.Fixture(board=BOARD, grips=[BOARD.outline]), [tp.v_carve(tp.rectangle(8, 3, (40, 25)), vee)])
+
+
+def dished() -> tp.Setup:
+    ball = tp.Cutter(6, tp.ball(6), feed_mm_min=900, spindle_rpm=16000, cutting_length=12)
+    return tp.Setup(
+        tp.Fixture(board=BOARD, grips=[BOARD.outline]),
+        [tp.hollow(tp.circle(12, (40, 25)), ball, depth=1.5, scallop=0.1)],
+    )
+
+
+def spoilt(text: str, letter: str, by: float) -> str:
+    """Every word of a letter of what feeds moved by so many mm; rapids stay."""
+    lines, feeding = [], False
+    for line in text.split("\n"):
+        feeding = not line.startswith("G0") and (feeding or line.startswith(("G1", "G2", "G3")))
+        move = feeding and not line.startswith("(")
+        words = re.sub(rf"{letter}(-?[\d.]+)", lambda m: f"{letter}{float(m[1]) + by:.4f}", line) if move else line
+        lines.append(words)
+    return "\n".join(lines)
+
+
+@pytest.mark.parametrize("made", [pytest.param(carved, marks=pytest.mark.long), dished])
+def test_on_a_sloping_surface_what_was_meant_is_proved_and_a_twentieth_deeper_or_aside_is_not(made):
+    setup = made()
+    text, part = tp.program_text(setup), tp.intended_part(setup)
+    proof = prove([text], part, setup.fixture, setup.cutters)
+    assert proof.holds, str(proof)
+    for letter, by in (("Z", -0.05), ("X", 0.05), ("Y", -0.05)):
+        edited = spoilt(text, letter, by)
+        assert edited != text
+        assert SENTENCES[0] in refused(prove([edited], part, setup.fixture, setup.cutters)), letter
+
+
+def test_a_cutter_wider_above_its_tip_than_the_surface_is_not_proved_on_it():
+    """Its tip goes where that of the right one goes, its edges into the slope."""
+    setup = dished()
+    text, part = tp.program_text(setup), tp.intended_part(setup)
+    for profile in (tp.flat(6), tp.ball(10), tp.v_point(12, 150)):
+        other = tp.Cutter(6, profile, feed_mm_min=900, spindle_rpm=16000, cutting_length=12)
+        assert SENTENCES[0] in refused(prove([text], part, setup.fixture, [other])), profile
