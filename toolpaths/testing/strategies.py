@@ -15,7 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from toolpaths.base.checks import flag, length, one_of, point, whole
 from toolpaths.base.errors import InputError, Point, ToolpathsError
@@ -29,10 +29,13 @@ from toolpaths.facts.turning import Turned
 from toolpaths.job.job import Job
 from toolpaths.making.motion.tabs import Tabs
 from toolpaths.making.operations.bore import bore
+from toolpaths.making.operations.chamfer import chamfer
 from toolpaths.making.operations.contour import contour
+from toolpaths.making.operations.countersink import countersink
 from toolpaths.making.operations.drill import drill
 from toolpaths.making.operations.groove import groove
 from toolpaths.making.operations.pocket import pocket
+from toolpaths.making.operations.v_carve import v_carve
 from toolpaths.making.plan.setup import Setup
 from toolpaths.shapes.plain_shapes import circle, ellipse, rectangle, regular_polygon
 from toolpaths.shapes.round_shapes import ring
@@ -149,7 +152,8 @@ def fixtures(
 
 
 def jobs(*, difficulties: Sequence[str] = ("convex", "rounded"), most_work: int = 4) -> SearchStrategy[Job]:
-    """Whole jobs that the library accepts: pockets, grooves, holes and an outline over tabs, on one side or on both.
+    """Whole jobs that the library accepts, on one side or on both: pockets, grooves, holes, countersunk ones, carving,
+    and an outline over tabs, chamfered or not.
 
     difficulties : of the shapes of pockets, those of shapes()
     most_work : pieces of work on a side besides the outline, at most
@@ -162,22 +166,23 @@ def jobs(*, difficulties: Sequence[str] = ("convex", "rounded"), most_work: int 
         raise InputError(f"difficulties lists none; name some of {', '.join(DIFFICULTIES)}.")
     hypothesis = extra_library("hypothesis", "testing", "Random cases for tests need hypothesis")
     flats, drills = cutters("flat", number=1, least=6, most=6), cutters("drill", number=2, least=4, most=4)
+    vees = cutters("v", number=3, least=10, most=10)
 
     def job(draw: DrawFn) -> Job:
         both = draw(st.booleans())
         front = draw(fixtures(two_sided=both, least=180, most=280, thickest=22))
-        mill, bit = draw(flats), draw(drills)
+        rack = _Rack(draw(flats), draw(drills), draw(vees))
         outlined = draw(st.booleans())
-        held = [_outline(draw, front, mill)] if outlined else []
-        pins = [_pin_holes(draw, front, mill)] if both else []
+        held = _outline(draw, front, rack) if outlined else []
+        pins = [_pin_holes(draw, front, rack.mill)] if both else []
         try:
             first = draw(
-                st.builds(Setup, st.just(front), st.just([*_work(draw, front, mill, bit, kinds, most), *pins, *held]))
+                st.builds(Setup, st.just(front), st.just([*_work(draw, front, rack, kinds, most), *pins, *held]))
             )
             setups = [first]
             if both:
                 back = draw(st.builds(back_of, st.just(front)))
-                more = _work(draw, back, mill, bit, kinds, most)
+                more = _work(draw, back, rack, kinds, most)
                 setups.append(draw(st.builds(Setup, st.just(back), st.just(more), after=st.just(first))))
             return draw(st.builds(Job, st.just("Random job"), st.just(setups)))  # type: ignore[no-any-return]
         except ToolpathsError:
@@ -187,7 +192,15 @@ def jobs(*, difficulties: Sequence[str] = ("convex", "rounded"), most_work: int 
     return st.composite(job)()  # type: ignore[no-any-return]
 
 
-def _work(draw: DrawFn, fixture: Fixture, mill: Cutter, bit: Cutter, kinds: Sequence[str], most: int) -> list[Any]:
+class _Rack(NamedTuple):
+    """The cutters of a job."""
+
+    mill: Cutter
+    bit: Cutter
+    vee: Cutter
+
+
+def _work(draw: DrawFn, fixture: Fixture, rack: _Rack, kinds: Sequence[str], most: int) -> list[Any]:
     """Some work, each in a room of its own. What is cut from both faces meets nowhere: neither goes half-way."""
     st, board = _strategies(), fixture.board
     across, up = (int((size - 2 * _BORDER) // _ROOM) for size in (board.width, board.height))
@@ -196,28 +209,43 @@ def _work(draw: DrawFn, fixture: Fixture, mill: Cutter, bit: Cutter, kinds: Sequ
     found = []
     for x, y in rooms[: draw(st.integers(1, min(most, len(rooms))))]:
         depth = st.integers(1, deepest)
+        mill, bit, vee = (st.just(cutter) for cutter in rack)
+        holes = st.just([(x - 10, y), (x + 10, y)])
         ways = [
-            st.builds(bore, st.just([(x, y)]), st.integers(8, 20), st.just(mill), depth=depth),
-            st.builds(drill, st.just([(x - 10, y), (x + 10, y)]), st.just(bit), depth=depth),
-            st.builds(groove, st.just([(x - 15, y), (x + 15, y)]), st.just(mill), depth=depth),
+            [st.builds(bore, st.just([(x, y)]), st.integers(8, 20), mill, depth=depth)],
+            [st.builds(drill, holes, bit, depth=depth)],
+            [
+                st.builds(drill, holes, bit, depth=st.integers(5, max(5, deepest))),
+                st.builds(countersink, holes, vee, diameter=st.integers(6, 9), angle_deg=st.just(90)),
+            ],
+            [st.builds(groove, st.just([(x - 15, y), (x + 15, y)]), mill, depth=depth)],
+            [
+                st.builds(
+                    v_carve, shapes("convex", least=20, most=36, centre=(x, y)), st.tuples(mill, vee),
+                    depth_limit=st.integers(2, 4),
+                )
+            ],
             *[
-                st.builds(pocket, shapes(kind, least=20, most=36, centre=(x, y)), st.just(mill), depth=depth)
+                [st.builds(pocket, shapes(kind, least=20, most=36, centre=(x, y)), mill, depth=depth)]
                 for kind in kinds
             ],
-        ]
-        found.append(draw(st.one_of(ways)))
+        ]  # fmt: skip
+        found += [draw(each) for each in draw(st.sampled_from(ways))]
     return found
 
 
-def _outline(draw: DrawFn, fixture: Fixture, mill: Cutter) -> Any:
+def _outline(draw: DrawFn, fixture: Fixture, rack: _Rack) -> list[Any]:
     st, board = _strategies(), fixture.board
-    middle = (board.width / 2, board.height / 2)
-    shape = st.builds(
+    middle, mill = (board.width / 2, board.height / 2), st.just(rack.mill)
+    drawn = st.builds(
         rectangle, st.just(board.width - 60), st.just(board.height - 60), st.just(middle),
         corner_radius=st.integers(0, 20),
     )  # fmt: skip
+    shape = st.just(draw(drawn))
     tabs = st.builds(Tabs, count=st.integers(4, 6), width=st.just(8), height=st.just(4))
-    return draw(st.builds(contour, shape, st.just(mill), depth=st.builds(through, st.just(0.3)), tabs=tabs))
+    edge = [st.builds(chamfer, shape, st.just(rack.vee), width=st.integers(1, 2))] if draw(st.booleans()) else []
+    parted = st.builds(contour, shape, mill, depth=st.builds(through, st.just(0.3)), tabs=tabs)
+    return [draw(each) for each in (*edge, parted)]
 
 
 def _pin_holes(draw: DrawFn, fixture: Fixture, mill: Cutter) -> Any:
