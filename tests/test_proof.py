@@ -139,7 +139,7 @@ def test_an_arc_lies_as_near_to_its_chords_as_is_said(turn):
 def test_lines_are_as_long_as_their_ends_lie_apart():
     """Only what stands is a point: else what is cut along a line would not be looked at."""
     text = after_the_first_cut("G0 X40 Y25\nG1 Z-3\nX41\nX41.5\nX43\nG0 Z7")
-    motion = Motion.of(read_pieces([text]).pieces, {cutter.number: cutter for cutter in RACK}, POCKET.fixture)
+    motion = Motion.of(read_pieces([text]).pieces, {cutter.number: cutter for cutter in RACK}, POCKET.fixture, True)
     straight = [len(piece.points) == 2 for piece in motion.pieces]
     apart = np.linalg.norm(np.diff(motion.ends[:, :, :2], axis=1)[:, 0], axis=1)
     assert np.allclose(shapely.length(motion.lines)[straight], apart[straight], atol=1e-9)
@@ -150,7 +150,9 @@ def test_lines_are_as_long_as_their_ends_lie_apart():
     "line",
     ["G91", "G92 X0", "G10 L2 P1 X5", "G43 H2", "G41 D1", "G55", "G18", "G2 X10 Y10 R5", "/G0 X5", "#1=5", "M98 P5",
      "G1 X5 X6", "G0 G1 X5", "G20 G21", "X1.2.3", "G0 X", "A90", "M4 S1000", "G2 X50 Y25 I3 J0.5", "o100 sub", "G4 X1",
-     "G2 X40 Y25 I5 P3", "T2.7", "G81 X40 Y25 Z-1 R2", "G1 X\u0663", "G1 X41\x0cY26", "G1 X41\u2028Y26"],
+     "G2 X40 Y25 I5 P3", "T2.7", "G81 X40 Y25 Z-1 R2", "G1 X\u0663", "G1 X41\x0cY26", "G1 X41\u2028Y26",
+     "G1 X41 R1", "G1 X41 I1", "G0 X41 P1", "M5 M3", "M0 M30", "G1.0000001 X41", "G1 X1000000", "G18.0",
+     "G0 Z5\nX45 Y25\nG1 Z-3\nG3 X45 Y25.0000001 I-5", "G0 Z5\nX45 Y25\nG1 Z-3\nG3 X45.005 Y25 I-5"],
 )  # fmt: skip
 def test_what_is_not_understood_is_not_proved(line):
     proof = proof_of(after_the_first_cut(line))
@@ -213,6 +215,10 @@ def test_one_number_is_one_cutter_and_some_cutter_there_has_to_be():
         ("M0 (T2 out, put in T4)", 0),  # which of them is not said
         ("T3 M06\nM0 (as for T4)", 3),
         ("T3 M 6\nM0 (as for T4)", 3),
+        ("M0 (Fit T4 ball 4)", 4),
+        ("M0 (take T4 out)", 0),  # what comes in its place is not said
+        ("T2", 2),
+        ("T4", 0),  # called, and nobody is told to put it in
     ],
 )
 def test_the_cutter_is_the_one_that_is_put_in(lines, tool):
@@ -243,6 +249,95 @@ def test_two_halves_of_a_lap_are_two_ways():
     head, _, end = tp.program_text(wide).partition("(pocket)")
     text = f"{head}M3 S18000\n{fills}{lap}\nG0 X48.9 Y25\nZ-2.5\nX40 Y33.9\nZ5\nM5\nM2"
     assert prove([text], intended_part(wide), wide.fixture, RACK).holds, end[-20:]
+
+
+def one_piece(feature: object, text: str, *, cutter: tp.Cutter, **fixture: object) -> Proof:
+    """The proof of a text, behind the modes, of one feature of a board 120 x 80 x 18."""
+    board = tp.Board(width=120, height=80, thickness=18)
+    head = f"G17 G21 G40 G49 G54 G90 G94\nT{cutter.number} M6\nM3 S9000\nG0 Z15\n"
+    held = {"grips": [board.outline], **fixture}
+    return prove([f"{head}{each}" for each in text.split("|")], tp.Part(board=board, front=[feature]),
+                 tp.Fixture(board=board, **held), [cutter])  # fmt: skip
+
+
+@pytest.mark.parametrize(("off", "proved"), [(0.012, True), (0.025, False), (0.06, False)])
+@pytest.mark.parametrize("quad_segs", [4, 8])
+def test_a_straight_wall_is_forgiven_no_more_because_another_is_a_curve_in_chords(quad_segs, off, proved):
+    area = shapely.box(30, 30, 70, 60).buffer(8, quad_segs=quad_segs)
+    proof = one_piece(tp.Recess(area=area, depth=5), f"X40 Y45\nG1 Z-5 F300\nY{65 + off}\nG0 Z15\nM2", cutter=FLAT_6)
+    assert proof.holds is proved, str(proof)
+    bend = [(60 + 20 * np.sin(a), 40 - 20 * np.cos(a)) for a in np.linspace(0, np.pi / 2, quad_segs + 1)]
+    groove = tp.CutAlong(line=shapely.LineString([(20, 20), *bend]), profile=tp.flat(6), depth=5)
+    proof = one_piece(groove, f"X30 Y{20 - off}\nG1 Z-5 F300\nX50\nG0 Z15\nM2", cutter=FLAT_6)
+    assert proof.holds is proved, str(proof)
+
+
+@pytest.mark.parametrize("angle_deg", [60, 90, 120])
+@pytest.mark.parametrize(("deep", "proved"), [(0.005, True), (0.0205, False)])
+def test_a_slope_is_off_by_no_more_upright_to_itself(angle_deg, deep, proved):
+    """A V shifted down and sideways at once: upright to the slope it is off by z sin a + y cos a."""
+    half = np.radians(angle_deg / 2)
+    cutter = tp.Cutter(1, tp.v_point(7, angle_deg), 1000, 16000)
+    wide = 2 * np.tan(half)
+    z, y = deep * np.sin(half), deep * np.cos(half)
+    carving = tp.Carving(area=shapely.box(30, 40 - wide, 90, 40 + wide), angle_deg=angle_deg, depth=2)
+    text = f"X50 Y{40 + np.tan(half) / 2 + y:.5f}\nG1 Z-{1.5 + z:.5f} F300\nX60\nG0 Z15\nM2"
+    assert one_piece(carving, text, cutter=cutter).holds is proved
+
+
+WIDE_RECESS = tp.Recess(area=shapely.box(30, 20, 90, 60), depth=5)
+
+
+def test_it_comes_from_anywhere_as_low_as_it_ends():
+    """Where it stands when a program begins is not known, so neither is the way of its first slanting rapid."""
+    clamp = tp.Clamp(area=shapely.box(0, 30, 20, 50), height=8)
+    clear, low = "X25 Y40\nZ1\nX26\nG0 Z15\nM2", "X25 Y40 Z1\nX26\nG0 Z15\nM2"
+    assert one_piece(WIDE_RECESS, clear, cutter=FLAT_6, clamps=[clamp]).holds
+    assert refused(one_piece(WIDE_RECESS, low, cutter=FLAT_6, clamps=[clamp])) == [SENTENCES[3]]
+    cut = "X40 Y40\nG1 Z-5 F300\nX80\nG0 Z15\nM2|"
+    assert one_piece(WIDE_RECESS, f"{cut}X50 Y40\nZ-4.5\nZ15\nM2", cutter=FLAT_6).holds
+    assert SENTENCES[1] in refused(one_piece(WIDE_RECESS, f"{cut}X50 Y40 Z-4.5\nZ15\nM2", cutter=FLAT_6))
+
+
+def test_rapids_whose_axes_do_not_end_together_are_told_from_straight_ones():
+    slot = tp.CutAlong(line=shapely.LineString([(40, 30), (80, 50)]), profile=tp.flat(6), depth=5)
+    there = "X40 Y30\nG1 Z-5 F300\nX80 Y50\n"
+    for back, straight in (("G0 X40 Y30", True), ("G1 X40 Y30", False)):
+        proof = one_piece(slot, f"{there}{back}\nG0 Z15\nM2", cutter=FLAT_6)
+        assert proof.holds and proof.straight is straight
+        assert ("if rapids go straight" in str(proof)) is straight
+    clamp = tp.Clamp(area=shapely.box(60, 20, 70, 30), height=8)
+    text = "X40 Y20\nZ5\nX80 Y60\nG0 Z15\nM2"
+    assert one_piece(WIDE_RECESS, text, cutter=FLAT_6, clamps=[clamp]).straight
+    assert refused(one_piece(WIDE_RECESS, text.replace("Y60", "Y20"), cutter=FLAT_6, clamps=[clamp])) == [SENTENCES[3]]
+
+
+def test_a_wide_cutter_comes_down_by_a_rapid_where_all_of_it_was_cut():
+    """Between two of the chords that its disc is drawn in as well: beside the edge of a pass, askew to these."""
+    board = tp.Board(width=400, height=400, thickness=18)
+    fixture = tp.Fixture(board=board, grips=[board.outline])
+    part = tp.Part(board=board, front=[tp.Recess(area=board.outline, depth=5)])
+    askew = 100 * np.sin(np.pi / 160)
+    for lacks, proved in ((0.015, True), (0.028, False)):
+        one, other = (tp.Cutter(n, tp.flat(wide), 900, 9000) for n, wide in ((1, 100 - 2 * lacks), (2, 100)))
+        text = (
+            f"G17 G21 G40 G49 G54 G90 G94\nT1 M6\nM3 S9000\nG0 Z15\nX100 Y{200 - askew:.9f}\nG1 Z-5 F300\n"
+            f"X300 Y{200 + askew:.9f}\nG0 Z15\nT2 M6\nX200 Y200\nZ-5\nZ15\nM2"
+        )
+        proof = prove([text], part, fixture, [one, other])
+        assert (SENTENCES[1] not in refused(proof)) is proved, str(proof)
+
+
+@pytest.mark.parametrize(("said", "proved"), [("Drive screw 1", True), ("Drive screw 10", False), ("", False)])
+def test_a_screw_is_not_there_before_the_stop_that_says_its_words(said, proved):
+    screw = tp.screws([(60, 40)], head_diameter=9, height=3, driven_at="Drive screw 1")
+    text = f"X60 Y40\nZ2\nZ15\nM5\nM0 ({said})\nM2"
+    assert one_piece(WIDE_RECESS, text, cutter=FLAT_6, screws=screw).holds is proved
+
+
+def test_what_stands_between_two_percent_signs_is_all_there_is():
+    with pytest.raises(NotUnderstood, match="behind the end"):
+        read_pieces([f"%\n%\n{TEXT}"])
 
 
 def test_feeding_with_the_spindle_standing_is_not_understood():

@@ -420,8 +420,8 @@ class Job(PickledByFields):
         for name, setup, made in zip(self.names, self.setups, self._by_setup, strict=True):
             part = self.parts[self.boards.index(setup.fixture.board)]
             texts = [self._marked[one].text for one in made]
-            # A path may lie beside its shape by the setup's own tolerance.
-            within = max(WITHIN, setup.tolerance + WITHIN / 2)
+            # A path may lie beside its shape by the setup's own tolerance, and walls are off by less than all of it.
+            within = max(WITHIN, 1.6 * setup.tolerance)
             found[name] = prove(texts, part, setup.fixture, cutters_of([setup]), within=within)
         return found
 

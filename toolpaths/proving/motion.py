@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -12,15 +12,17 @@ from numpy.typing import NDArray
 from toolpaths.base.checks import Floats
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.fixture import Fixture
-from toolpaths.proving.allowed_area import Flags, Lines
 from toolpaths.proving.read_pieces import NotUnderstood, Piece
 
+Flags = NDArray[np.bool_]
+Lines = NDArray[np.object_]
 
-@dataclass(frozen=True)
-class Motion:
+
+class Motion(NamedTuple):
     """n stretches of the tip's motion.
 
-    lines : (n,) chords seen from above, in which the tip stays but for `off` (n,) mm; ends : (n, 2, 3) their ends
+    lines : (n,) chords seen from above, in which the tip stays but for `off` (n,) mm; ends : (n, 2, 3) their ends; of
+        rapids that may not be straight the areas in which they stay, and their ends as low as these are anywhere
     number : (n,) which piece of the program each belongs to; tools : (n,) its cutter
     """
 
@@ -33,8 +35,8 @@ class Motion:
     tools: NDArray[np.intp]
 
     @classmethod
-    def of(cls, pieces: Sequence[Piece], cutters: Mapping[int, Cutter], fixture: Fixture) -> Motion:
-        """Raises NotUnderstood for a cutter that is not given."""
+    def of(cls, pieces: Sequence[Piece], cutters: Mapping[int, Cutter], fixture: Fixture, straight: bool) -> Motion:
+        """straight : whether rapids are. Raises NotUnderstood for a cutter that is not given."""
         for piece in pieces:
             if piece.tool not in (0, *cutters) or not cutters:
                 raise NotUnderstood(f"line {piece.line}: T{piece.tool} is no cutter of this job")
@@ -43,6 +45,9 @@ class Motion:
         of_piece = np.repeat(np.arange(len(pieces)), [len(piece.points) for piece in pieces])
         lines = _points_where_they_stand(shapely.linestrings(points, indices=of_piece))
         ends = np.array([[(*p.points[0], p.z0), (*p.points[-1], p.z1)] for p in pieces]).reshape(-1, 2, 3) + zero
+        # Axes that go each at its own pace stay in the box between the ends.
+        boxed = np.array([piece.rapid and not straight for piece in pieces], bool) & (shapely.length(lines) > 0)
+        lines[boxed], ends[boxed, :, 2] = shapely.envelope(lines[boxed]), ends[boxed, :, 2].min(axis=1, keepdims=True)
         off, tools = np.array([p.off for p in pieces]), np.array([p.tool for p in pieces], np.intp)
         return cls(pieces, cutters, lines, ends, off, np.arange(len(pieces)), tools)
 
@@ -55,13 +60,15 @@ class Motion:
         return np.asarray(self.ends[:, :, 2].max(axis=1))
 
     def some(self, which: Flags | NDArray[np.intp]) -> Motion:
-        columns = (self.lines[which], self.ends[which], self.off[which], self.number[which], self.tools[which])
-        return Motion(self.pieces, self.cutters, *columns)
+        return Motion._make((*self[:2], *(column[which] for column in self[2:])))
+
+    def also(self, other: Motion) -> Motion:
+        """Both, one after the other."""
+        return Motion._make((*self[:2], *map(np.concatenate, zip(self[2:], other[2:]))))
 
     def between(self, ends: Floats) -> Motion:
         """The same cutters between other ends, the chord between them."""
-        lines = _points_where_they_stand(shapely.linestrings(ends[:, :, :2]))
-        return Motion(self.pieces, self.cutters, lines, ends, self.off, self.number, self.tools)
+        return self._replace(lines=_points_where_they_stand(shapely.linestrings(ends[:, :, :2])), ends=ends)
 
     def halves(self) -> Motion:
         """Each in two at its middle; none of them of more than one chord."""
@@ -72,20 +79,12 @@ class Motion:
         """Each standing at one of its ends."""
         return self.between(self.ends[np.arange(len(self.ends)), end][:, None].repeat(2, axis=1))
 
-    def also(self, other: Motion) -> Motion:
-        """Both, one after the other."""
-        names = ("lines", "ends", "off", "number", "tools")
-        both = (np.concatenate([getattr(each, name) for each in (self, other)]) for name in names)
-        return Motion(self.pieces, self.cutters, *both)
-
     def radii(self, above_tip: Floats) -> Floats:
         """(n,) the widest that each is from its tip up to so much above it, and what its chords are off; of any cutter
         where it is not known which it is."""
-        radii = np.zeros(len(self.number))
-        for number, cutter in self.cutters.items():
-            may = (self.tools == number) | (self.tools == 0)
-            radii[may] = np.maximum(radii[may], cutter.body_radii(above_tip[may]))
-        return radii + self.off
+        may = [(cutter, (self.tools == number) | (self.tools == 0)) for number, cutter in self.cutters.items()]
+        radii = [np.where(which, cutter.body_radii(above_tip), 0.0) for cutter, which in may]
+        return np.asarray(np.max([np.zeros(len(self.tools)), *radii], axis=0) + self.off)
 
     def where(self, found: Flags) -> str:
         """The first of these in words, as the program counts; "" where there is none."""

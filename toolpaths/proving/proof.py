@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import inf
+from math import cos, inf, pi
 from typing import NamedTuple
 
 import numpy as np
@@ -22,8 +22,8 @@ from toolpaths.base.checks import Floats
 from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
-from toolpaths.proving.allowed_area import CHORDS, AllowedArea, Flags
-from toolpaths.proving.motion import Motion
+from toolpaths.proving.allowed_area import CHORDS, AllowedArea
+from toolpaths.proving.motion import Flags, Motion
 from toolpaths.proving.read_pieces import NotUnderstood, SideText, read_pieces
 
 SENTENCES = (
@@ -38,6 +38,8 @@ WITHIN = 0.02
 _FINEST, _TOUCHES = 0.004, 0.02
 # Motions that are looked at together.
 _AT_ONCE = 5000
+# Of a disc in chords, how near to its middle they come, by its radius.
+_CIRCLE = cos(pi / 4 / CHORDS)
 
 
 class Sentence(NamedTuple):
@@ -49,10 +51,15 @@ class Sentence(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Proof:
-    """What is proved of the programs of one side; within : mm, more of the part than which is not cut."""
+    """What is proved of the programs of one side.
+
+    within : mm from its surface, as it is drawn, in which all lies that is cut of the part
+    straight : whether it is proved for machines alone whose rapids go straight
+    """
 
     sentences: tuple[Sentence, ...]
     within: float
+    straight: bool = False
 
     @property
     def holds(self) -> bool:
@@ -61,7 +68,8 @@ class Proof:
 
     def __str__(self) -> str:
         missing = [f"Not proved that {text}: {why_not}." for text, why_not in self.sentences if why_not]
-        return "\n".join(missing) or f"Proved to within {self.within:g} mm: {'; '.join(SENTENCES)}."
+        where = f"within {self.within:g} mm{', if rapids go straight' if self.straight else ''}"
+        return "\n".join(missing) or f"Proved to {where}: {'; '.join(SENTENCES)}."
 
 
 def prove(
@@ -69,16 +77,19 @@ def prove(
 ) -> Proof:
     """What can be proved of the programs that are run on one side of a board, one after another.
 
-    within : mm, more of the part than which must not be cut; above 0.005
+    within : mm from its surface, as it is drawn, in which all has to lie that is cut of the part
     """
     try:
-        side = read_pieces(texts)
-        motion = Motion.of(side.pieces, rack(tuple(cutters)), fixture)
+        side, allowed = read_pieces(texts), AllowedArea(part, fixture, within)
+        for straight in (False, True):
+            motion = Motion.of(side.pieces, rack(tuple(cutters)), fixture, straight)
+            cut, wood = _cut_into_part(motion, allowed), _rapid_in_wood(motion)
+            why = [cut, wood, _too_deep(motion, fixture), _hold_down_met(motion, fixture, side)]
+            if not any(why):
+                break
     except NotUnderstood as error:
-        return Proof(tuple(Sentence(text, f"the program is not understood, {error}") for text in SENTENCES), within)
-    cut = _cut_into_part(motion, AllowedArea(part, fixture, within - _FINEST))
-    why = (cut, _rapid_in_wood(motion), _too_deep(motion, fixture), _hold_down_met(motion, fixture, side))
-    return Proof(tuple(map(Sentence, SENTENCES, why)), within)
+        why, straight = [f"the program is not understood, {error}"] * len(SENTENCES), False
+    return Proof(tuple(map(Sentence, SENTENCES, why)), within, straight)
 
 
 def _cut_into_part(motion: Motion, allowed: AllowedArea) -> str:
@@ -107,23 +118,12 @@ def _share_cut(rest: Motion, allowed: AllowedArea) -> str:
 
 def _not_as_meant(motion: Motion, allowed: AllowedArea) -> Motion:
     """What of a motion is not within what one feature takes that is made by just that; halved where that helps."""
-    rest = motion.some(~_as_meant(motion, allowed))
+    rest = motion.some(~allowed.made(motion))
     steep = (rest.high - rest.low > _FINEST) & allowed.slopes_under(rest.lines)
     # No half of it is where its lowest place is not.
     falling = rest.some(steep)
-    steep[steep] = _as_meant(falling.standing(falling.ends[:, :, 2].argmin(axis=1)), allowed)
-    if not steep.any():
-        return rest
-    return rest.some(~steep).also(_not_as_meant(rest.some(steep).halves(), allowed))
-
-
-def _as_meant(motion: Motion, allowed: AllowedArea) -> Flags:
-    found = np.zeros(len(motion.number), bool)
-    for number, cutter in motion.cutters.items():
-        mine = motion.tools == number
-        its = motion.some(mine)
-        found[mine] = allowed.made_by(cutter, its.lines, its.low, its.high, its.off)
-    return found
+    steep[steep] = allowed.made(falling.standing(falling.ends[:, :, 2].argmin(axis=1)))
+    return rest.some(~steep).also(_not_as_meant(rest.some(steep).halves(), allowed)) if steep.any() else rest
 
 
 def _inside(area: BaseGeometry, motion: Motion, radii: Floats) -> Flags:
@@ -146,8 +146,7 @@ def _rapid_in_wood(motion: Motion) -> str:
     widest = max((cutter.radius for cutter in motion.cutters.values()), default=0.0)
     for nth in np.flatnonzero(rapids & (motion.low < 0)):
         rapid = motion.some(np.array([nth]))
-        reach = float(rapid.radii(-rapid.low)[0]) + widest
-        near = tree.query(shapely.buffer(rapid.lines[0], reach))
+        near = tree.query(rapid.lines[0], "dwithin", float(rapid.radii(-rapid.low)[0]) + widest)
         if not _stays_in(rapid, cuts.some(near[cuts.number[near] < nth])):
             return rapid.where(np.array([True]))
     return ""
@@ -158,7 +157,7 @@ def _stays_in(rapid: Motion, before: Motion) -> bool:
     line, low = rapid.lines[0], float(rapid.low[0])
     alike = (before.tools == rapid.tools[0]) & (before.high <= low) & (shapely.distance(before.lines, line) < 1e-9)
     # Up or down where the same cutter stood as deep, which nowhere gets narrower upwards, there is nothing to look at.
-    heights = [] if alike.any() and line.length == 0 else [(low, 0.0)]
+    heights = [] if alike.any() and line.length + rapid.off[0] == 0 else [(low, 0.0)]
     while heights:
         bottom, top = heights.pop()
         wide = float(rapid.radii(np.array([top - low]))[0]) - _TOUCHES
@@ -178,7 +177,8 @@ def _cover(cuts: Motion, z: float, line: BaseGeometry, wide: float) -> bool:
     farthest = shapely.distance(cuts.lines[:, None], shapely.points(shapely.get_coordinates(line))).max(axis=1)
     if ((shapely.get_num_coordinates(cuts.lines) <= 2) & (farthest + wide <= radii)).any():
         return True
-    rest, reach = shapely.buffer(line, wide, quad_segs=CHORDS), wide + (radii + cuts.off).max(initial=0.0)
+    # Discs lie within their circles, so this one has to be wider.
+    rest, reach = shapely.buffer(line, wide / _CIRCLE, quad_segs=CHORDS), wide + (radii + cuts.off).max(initial=0.0)
     around = shapely.bounds(line) + reach * np.array([-1, -1, 1, 1])
     near = np.where(shapely.length(cuts.lines) > 0, shapely.clip_by_rect(cuts.lines, *around), cuts.lines)
     # The nearest first; of passes that go the same way at several heights one is enough.
@@ -193,9 +193,8 @@ def _cover(cuts: Motion, z: float, line: BaseGeometry, wide: float) -> bool:
 def _too_deep(motion: Motion, fixture: Fixture) -> str:
     deep = motion.some(motion.low < fixture.underside_z)
     below = fixture.underside_z - deep.low
-    radii, heights = deep.radii(below), {number: cutter.profile.tip_height for number, cutter in deep.cutters.items()}
-    points = np.array([heights.get(number, 0.0) for number in deep.tools.tolist()])
-
+    radii = deep.radii(below)
+    points = np.array([deep.cutters[number].profile.tip_height if number else 0.0 for number in deep.tools.tolist()])
     limits = fixture.spoilboard_limits(
         lambda x, y: np.asarray(shapely.hausdorff_distance(deep.lines, shapely.Point(x, y)) + radii), points
     )
@@ -204,9 +203,9 @@ def _too_deep(motion: Motion, fixture: Fixture) -> str:
 
 def _hold_down_met(motion: Motion, fixture: Fixture, side: SideText) -> str:
     for thing in fixture.standing():
-        words = _plain(thing.driven_at)
         # It may be there from the first stop on beside which its message stands, else all the time.
-        since = next((before for said, before in side.stops if words and words in _plain(said)), 0)
+        words = _plain(thing.driven_at)
+        since = next((before for said, before in side.stops if words.strip() and words in _plain(said)), 0)
         near = motion.some((motion.low < thing.height) & (motion.number >= since) & (thing.kind != "grip"))
         what, radius = (thing.area, 0.0) if thing.area else (shapely.Point(thing.x, thing.y), thing.radius)
         met = shapely.dwithin(what, near.lines, near.radii(thing.height - near.low) + radius)
@@ -216,4 +215,5 @@ def _hold_down_met(motion: Motion, fixture: Fixture, side: SideText) -> str:
 
 
 def _plain(words: str) -> str:
-    return "".join(letter for letter in words.casefold() if letter.isalnum())
+    """Whole words, between blanks."""
+    return " ".join(["", *"".join(each if each.isalnum() else " " for each in words.casefold()).split(), ""])

@@ -15,9 +15,8 @@ from toolpaths.facts.board import Board
 # Chords in a quarter of a circle.
 ROUND = 16
 # A shape may be a curve drawn in chords that turn by less than this at each corner, radians, and be off
-# the curve by the height of its chords, of which so many mm at most are forgiven.
+# the curve by the height of its chords.
 _SMOOTH = np.radians(20)
-_MOST_FORGIVEN = 0.05
 # Neighbouring chords of a curve are alike: what is more times as long as its neighbour is a straight wall beside it.
 _ALIKE = 3.0
 
@@ -31,12 +30,14 @@ class Slack:
     within : mm by which walls and floors may be off, to either side
     cuts : (m, 6) radius, box (left, low, right, high) seen from the front, and foot of each stretch of sideways
         cutting, from which the corners that a feature may keep follow where it does not say
+    forgiven : mm, the most that the chords of a shape are taken to lie off a curve that it is drawn for
     """
 
     board: Board
     underside: float
     within: float
     cuts: Floats
+    forgiven: float = 0.05
 
     def finest(self, area: BaseGeometry) -> tuple[float, float]:
         """Radius of the finest cutter that moves sideways over the box of an area, and the width of the rounding that
@@ -51,7 +52,7 @@ class Slack:
 
         A chord of length c after which a curve turns by t is c/2 tan(t/4) high (reference 2.2: sagitta).
         """
-        return self.within + min(_height_of_chords(shape), _MOST_FORGIVEN)
+        return self.within + min(_height_of_chords(shape), self.forgiven)
 
 
 # Every check of the part asks it of the same shapes.
