@@ -61,7 +61,7 @@ CASES = {
 }
 
 
-@pytest.mark.sample(3)
+@pytest.mark.sample(3, long=5)
 @pytest.mark.parametrize("direction", ["climb", "conventional"])
 @pytest.mark.parametrize("name", CASES)
 def test_pocket_runs_along_walls_the_way_that_is_asked_for(name, direction):

@@ -102,7 +102,7 @@ def test_a_sample_of_bad_arguments():
     assert_sound([CASES[n] for n in ORDER[:SAMPLE]])
 
 
-@pytest.mark.long
+@pytest.mark.sample(0, long=2)
 @pytest.mark.parametrize("first", range(SAMPLE, LONG, AT_ONCE))
 def test_more_bad_arguments(first):
     assert_sound([CASES[n] for n in ORDER[first : first + AT_ONCE]])

@@ -198,7 +198,7 @@ def test_groove_along_an_open_curve_keeps_the_budget(units, side, tolerance):
     assert_within(way, FIXTURES[side].place(drawn(tolerance / FINER)), 0.0, tolerance)
 
 
-@pytest.mark.sample(1)
+@pytest.mark.sample(1, long=5)
 @pytest.mark.parametrize("tolerance", TOLERANCES)
 @pytest.mark.parametrize("name", ["circle", "ellipse", "rounded", "spline", "120 sides", "rough wave", "arm in chords"])
 def test_pocket_wall_keeps_the_budget(name, tolerance):

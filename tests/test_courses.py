@@ -177,7 +177,7 @@ def test_plan_of_its_own_choice_is_no_slower_than_any_that_is_asked_for(name):
         assert own <= seconds(pattern) / 0.98 + 1e-9
 
 
-@pytest.mark.sample(3, long=16)
+@pytest.mark.sample(3, long=5)
 @pytest.mark.parametrize("direction", ["climb", "conventional"])
 @pytest.mark.parametrize("pattern", PATTERNS)
 @pytest.mark.parametrize("name", ["square", "star", "two holes", "comb"])

@@ -67,7 +67,7 @@ def one_by_one(case: Case, before: Wood) -> np.ndarray:
     return cut_by
 
 
-@pytest.mark.sample(1)
+@pytest.mark.sample(1, long=1)
 @pytest.mark.parametrize("tools", [(1,), (1, 5), (1, 2, 3, 4, 5)], ids=str)
 @pytest.mark.parametrize("uneven", [False, True])
 def test_cells_go_as_they_do_with_one_move_after_the_other(tools, uneven):

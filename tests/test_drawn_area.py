@@ -113,7 +113,7 @@ def test_an_offset_has_as_many_segments_as_the_outline_and_none_too_short(sides,
             assert turn_between(before, after) < np.radians(0.5)
 
 
-@pytest.mark.sample(3)
+@pytest.mark.sample(3, long=9)
 @pytest.mark.parametrize("noise", [0.0, 0.002, 0.006])
 @pytest.mark.parametrize("sides", [17, 66, 140, 333, 1500])
 def test_an_area_drawn_again_stays_within_its_shares(sides, noise):

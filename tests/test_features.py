@@ -113,7 +113,7 @@ def test_no_two_features_are_equal_and_parts_go_by_theirs() -> None:
     assert part.partings("back") == ()
 
 
-@pytest.mark.sample(5)
+@pytest.mark.sample(5, long=9)
 @pytest.mark.parametrize(("one", "again"), PAIRS, ids=IDS)
 @pytest.mark.parametrize("turned", ["", "left to right", "top to bottom"])
 def test_heights_at_places_are_those_over_the_cells_there(one: Feature, again: Feature, turned: str) -> None:

@@ -33,7 +33,7 @@ TOLERANCE = 0.01
 OPEN = LineString([(40, 40), (90, 100), (150, 60), (160, 62)])
 
 
-@pytest.mark.sample(3)
+@pytest.mark.sample(3, long=9)
 @pytest.mark.parametrize("entry", ["auto", "plunge", "zigzag", "ramp"])
 @pytest.mark.parametrize("line", [OPEN, SHAPES["star"], tp.circle(60, MIDDLE), SHAPES["ring"]], ids=str)
 @pytest.mark.parametrize("face", SIDES)

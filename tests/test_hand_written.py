@@ -9,7 +9,7 @@ from hand_programs_more import MORE
 ALL = {**PROGRAMS, **MORE}
 
 
-@pytest.mark.sample(14)
+@pytest.mark.sample(14, long=22)
 @pytest.mark.parametrize("name", ALL)
 def test_nothing_is_found_against_a_sound_program(name):
     program = ALL[name]

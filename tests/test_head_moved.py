@@ -58,7 +58,7 @@ def head_of(text):
     return next(at for at, line in enumerate(lines) if not line.startswith("("))
 
 
-@pytest.mark.sample(1)
+@pytest.mark.sample(1, long=1)
 @pytest.mark.parametrize("name", ["mm", "inch", "first cutter", "last cutter", "back"])
 @pytest.mark.parametrize("edit", ["doubled", "swapped"])
 def test_a_line_of_a_head_doubled_or_moved_by_one_is_no_danger(name, edit):

@@ -116,7 +116,7 @@ def test_corners_of_any_polygon() -> None:
             assert len(corners_of(found)) == 5
 
 
-@pytest.mark.long
+@pytest.mark.sample(0, long=4)
 @pytest.mark.parametrize(
     "radius, blur, noise, most", [(5, 1, 0, 0.3), (5, 0.5, 4, 0.3), (10, 1, 8, 0.3), (25, 1, 8, 0.3), (4, 0.5, 4, 0.3)]
 )
@@ -212,7 +212,7 @@ def test_walls_of_a_pixel_do_not_cross() -> None:
     assert sum(shape.area for shape in found.shapes) == pytest.approx(plate.area, rel=0.1)
 
 
-@pytest.mark.long
+@pytest.mark.sample(0, long=15)
 @pytest.mark.parametrize("seed", range(40))
 def test_whatever_is_seen_comes_as_sound_shapes_that_do_not_meet(seed: int) -> None:
     """Blurred noise, of few greys or many, with a threshold that may be a grey of it."""

@@ -27,7 +27,7 @@ def refused(proof: Proof) -> list[str]:
     return [sentence.text for sentence in proof.sentences if sentence.why_not]
 
 
-@pytest.mark.sample(2)
+@pytest.mark.sample(2, long=36)
 @pytest.mark.parametrize("seed", range(254))
 def test_what_the_model_finds_in_a_mutant_is_not_proved_away(seed):
     """The whole table by `python tests/proof_mutants.py 10000`."""
@@ -45,7 +45,7 @@ def test_every_sound_base_is_proved(base):
         assert proof.holds, str(proof)
 
 
-@pytest.mark.sample(2, long=60)
+@pytest.mark.sample(2, long=10)
 @pytest.mark.parametrize("seed", range(500))
 def test_random_sound_jobs_are_proved(seed):
     try:
@@ -59,7 +59,7 @@ def test_random_sound_jobs_are_proved(seed):
         assert proof.holds, str(proof)
 
 
-@pytest.mark.sample(2, long=60)
+@pytest.mark.sample(2, long=9)
 @pytest.mark.parametrize("seed", range(500))
 def test_the_reader_goes_where_that_of_the_library_goes(seed):
     """Every motion of it ends where one of the library's does, in the same order."""

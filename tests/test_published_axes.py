@@ -116,7 +116,7 @@ def _element(border: Border, side: int, place: np.ndarray) -> tuple[str, int]:
 CASES = [(kind, n, seed) for kind in (convex, star_shaped) for n in (3, 4, 5, 7, 12, 25) for seed in range(20)]
 
 
-@pytest.mark.sample(10)
+@pytest.mark.sample(10, long=34)
 @pytest.mark.parametrize(("kind", "n", "seed"), CASES)
 def test_the_axis_has_the_published_ends_forks_and_pieces(kind, n, seed):
     polygon = kind(n, seed)

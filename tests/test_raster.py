@@ -17,7 +17,7 @@ from toolpaths.judging.wood.raster import covered, lower
 BOARD = Board(width=160, height=160, thickness=18)
 
 
-@pytest.mark.sample(3)
+@pytest.mark.sample(3, long=2)
 @pytest.mark.parametrize("name", SHAPES)
 @examples(20)
 @given(cell=st.sampled_from([0.7, 1.3, 3.1]), x=st.floats(-20, 60), y=st.floats(-20, 60), turned=st.floats(0, 360))

@@ -393,8 +393,7 @@ HOSTILE: dict[str, tuple[Callable[[], str], str]] = {
 }
 
 
-@pytest.mark.long
-@pytest.mark.sample(1)
+@pytest.mark.sample(0, long=9)
 @pytest.mark.parametrize("name", HOSTILE)
 def test_hostile_text_is_read_in_bounded_memory(name: str) -> None:
     """Twice the text, and what one piece of it takes to be looked at, is enough for any of them."""

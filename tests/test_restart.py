@@ -42,7 +42,7 @@ def motions(text: str) -> list[tuple]:
     ]  # fmt: skip
 
 
-@pytest.mark.sample(1)
+@pytest.mark.sample(1, long=5)
 @pytest.mark.parametrize("begin", range(16))
 @pytest.mark.parametrize(
     ("change", "units", "cycles"),
@@ -79,7 +79,7 @@ def test_it_makes_the_same_part():
         assert_same_part(of, "front", line_of(text, words), CELL)
 
 
-@pytest.mark.long
+@pytest.mark.sample(0, long=1)
 @pytest.mark.parametrize("seed", range(0, 60, 10))
 def test_random_sound_jobs_go_on_from_lines_by_lot(seed):
     (made,), _ = jobs(1, seed)

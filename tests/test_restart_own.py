@@ -38,7 +38,7 @@ def assert_same_wood(of: tp.Job, name: str, line: int, points: np.ndarray) -> No
     assert np.abs(np.minimum(heights(left, points), heights(after, points)) - whole).max() < PRINTED, (name, line)
 
 
-@pytest.mark.long
+@pytest.mark.sample(0, long=1)
 @pytest.mark.parametrize(("change", "units", "cycles"), FORMS)
 def test_the_part_is_the_same_from_lines_by_lot(change, units, cycles):
     of, rng = tray(change, units, cycles), np.random.default_rng(len(change + units + cycles))
