@@ -30,28 +30,6 @@ Errors       ToolpathsError: InputError UnitsError ShapeError DoesNotFitError Pr
 help(tp.pocket) and the like say what each argument means, show an example, and name the errors.
 """
 
-import ast
-from importlib import import_module
-from pathlib import Path
+from toolpaths.base.names_on_demand import names_on_demand
 
-# Names are imported when they are asked for, so that a script pays for what it uses: a job that is only planned for
-# no judge, a text that is only judged for no maker.
-_HOMES = {
-    alias.name: node.module
-    for node in ast.parse(Path(__file__).with_suffix(".pyi").read_text()).body
-    if isinstance(node, ast.ImportFrom)
-    for alias in node.names
-}
-__all__ = sorted(_HOMES)
-
-
-def __getattr__(name: str) -> object:
-    if name not in _HOMES:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    value = getattr(import_module(_HOMES[name]), name)
-    globals()[name] = value
-    return value
-
-
-def __dir__() -> list[str]:
-    return sorted({*globals(), *__all__})
+__all__, __getattr__, __dir__ = names_on_demand(__name__, __file__)

@@ -92,10 +92,15 @@ class Profile:
         return self.tip_diameter / 2 if self.angle_deg < 180 else self.radius - self.corner_radius
 
     @property
+    def slope(self) -> float:
+        """mm outwards for each mm up, of the cone of a V or a drill."""
+        return tan(radians(self.angle_deg / 2))
+
+    @property
     def tip_height(self) -> float:
         """From the tip up to where the full diameter begins (the point length of a drill)."""
         if self.angle_deg < 180:
-            return (self.radius - self.tip_diameter / 2) / tan(radians(self.angle_deg / 2))
+            return (self.radius - self.tip_diameter / 2) / self.slope
         return self.corner_radius
 
     @property
@@ -123,7 +128,7 @@ class Profile:
             return np.zeros(np.shape(rho))
         out = np.maximum(rho - self.flat_radius, 0.0)
         if self.angle_deg < 180:
-            return np.asarray(out / tan(radians(self.angle_deg / 2)))
+            return np.asarray(out / self.slope)
         corner = self.corner_radius
         if self.hollow:
             up = np.minimum(out, corner)
@@ -140,7 +145,7 @@ class Profile:
             return np.full(np.shape(heights), self.radius)
         up = np.minimum(np.maximum(heights, 0.0), tip_height)
         if self.angle_deg < 180:
-            radii = self.tip_diameter / 2 + up * tan(radians(self.angle_deg / 2))
+            radii = self.tip_diameter / 2 + up * self.slope
         elif self.hollow:
             corner = self.corner_radius
             radii = self.radius - np.sqrt((corner - up) * (corner + up))

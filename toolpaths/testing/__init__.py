@@ -15,27 +15,7 @@ Margins       assert_clear_of_hold_downs assert_webs_above assert_held_above
 What is asked simulated programs_in SimulatedJob
 """
 
-import ast
-from importlib import import_module
-from pathlib import Path
+from toolpaths.base.names_on_demand import names_on_demand
 
-# As in toolpaths/__init__.py: pytest loads this package wherever the plug-in is installed, and pays for nothing more.
-_HOMES = {
-    alias.name: node.module
-    for node in ast.parse(Path(__file__).with_suffix(".pyi").read_text()).body
-    if isinstance(node, ast.ImportFrom)
-    for alias in node.names
-}
-__all__ = sorted(_HOMES)
-
-
-def __getattr__(name: str) -> object:
-    if name not in _HOMES:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    value = getattr(import_module(_HOMES[name]), name)
-    globals()[name] = value
-    return value
-
-
-def __dir__() -> list[str]:
-    return sorted({*globals(), *__all__})
+# pytest loads this package wherever the plug-in is installed, and pays for nothing more.
+__all__, __getattr__, __dir__ = names_on_demand(__name__, __file__)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
-from math import inf, radians, tan
+from math import inf
 from typing import NamedTuple
 
 import numpy as np
@@ -181,5 +181,5 @@ def _highest_judged(profile: Profile) -> float:
 def _steepness(profile: Profile) -> float:
     """Greatest rise per mm outwards of what is judged by height; 0 where the tip is flat."""
     if profile.angle_deg < 180:
-        return 1 / tan(radians(profile.angle_deg / 2))
+        return 1 / profile.slope
     return _STEEP / (1 - _STEEP**2) ** 0.5 if profile.corner_radius else 0.0

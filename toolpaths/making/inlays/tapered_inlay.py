@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from math import ceil, floor, radians, tan
+from math import ceil, floor
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -105,7 +105,7 @@ class TaperedInlay(Inlay):
     @property
     def slope(self) -> float:
         """mm by which the walls come in for each mm down."""
-        return tan(radians(self.vee.profile.angle_deg / 2))
+        return self.vee.profile.slope
 
     @cached_property
     def _matched(self) -> Matched:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import radians, tan
 
 from shapely.geometry.base import BaseGeometry
 
@@ -30,7 +29,7 @@ class Chamfer(EdgeCut):
         let_in(self, width=length, from_depth=distance, cutter=checked_cutter)
         if self.cutter.profile.kind != "V":
             raise InputError(f"A chamfer takes a V cutter; {self.cutter} is none.")
-        down = (self.width + _PAST_EDGE) / tan(radians(self.cutter.profile.angle_deg / 2))
+        down = (self.width + _PAST_EDGE) / self.cutter.profile.slope
         object.__setattr__(self, "depth", self.from_depth + down)
         super().__post_init__()
 

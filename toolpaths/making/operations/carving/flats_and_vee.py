@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from math import radians, tan
 from typing import ClassVar
 
 import numpy as np
@@ -47,7 +46,7 @@ class FlatsAndVee(OnArea):
     @property
     def _slope(self) -> float:
         """mm sideways for each mm of depth."""
-        return tan(radians(self.vee.profile.angle_deg / 2))
+        return self.vee.profile.slope
 
     def _tip_lines(self, area: BaseGeometry, tolerance: float) -> list[TipLine]:
         """What the tip follows in an area where both its flanks touch the border, mm deep below the level of it."""

@@ -15,7 +15,7 @@ from toolpaths.facts.way_down import fall
 from toolpaths.making.motion.toolpath import PathBuilder
 from toolpaths.making.operations.carving.stroke_walk import Leg, joined, walk
 from toolpaths.making.operations.carving.tip_lines import TipLine, between, no_deeper
-from toolpaths.making.operations.operation import CLEAR
+from toolpaths.making.operations.operation import CLEAR, levels
 from toolpaths.shapes import arc_fit
 
 # mm: no wood worth speaking of stands above what is cut to so much less.
@@ -118,8 +118,7 @@ class TipMotion:
 
 def passes(deepest: float, cutter: Cutter) -> list[float]:
     """mm below the surface of each pass, as deep as each other."""
-    count = max(1, int(np.ceil(deepest / cutter.running.step_down - 1e-9)))
-    return [deepest * (i / count) for i in range(1, count)] + [deepest]
+    return [-z for z in levels(0.0, -deepest, cutter.running.step_down)]
 
 
 def _place(point: Floats) -> Point:
