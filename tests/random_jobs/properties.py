@@ -206,7 +206,7 @@ def by_lot(seed: int) -> tuple[Callable[[int], None], ...]:
 
 
 class Count(NamedTuple):
-    """tried, held, refused : how often a property was, by its name; failed : what to run again, and why"""
+    """held, refused : how often a property was held, or not made, by its name; failed : what to run again, and why"""
 
     held: Counter[str]
     refused: Counter[str]

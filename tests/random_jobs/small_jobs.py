@@ -50,7 +50,7 @@ class Change:
 
     def shape(self, drawn: BaseGeometry) -> BaseGeometry:
         laid = affinity.scale(drawn, -1, 1, origin=(WIDTH / 2, 0)) if self.mirrored else drawn
-        return shapely.transform(laid, lambda points: points) if not self.redrawn else _redrawn(laid)
+        return _redrawn(laid) if self.redrawn else laid
 
     def heading_deg(self, heading: float) -> float:
         return 180.0 - heading if self.mirrored else heading

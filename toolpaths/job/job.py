@@ -385,10 +385,8 @@ class Job(PickledByFields):
         Raises InputError for a report of another job.
         """
         judged = self._report_of_this(report)
-        reports, files = (
-            dict(judged.sides),
-            {name: path.name for name, path in paths_of(".", self._marked, suffix).items()},
-        )
+        reports = dict(judged.sides)
+        files = {name: path.name for name, path in paths_of(".", self._marked, suffix).items()}
         sides = [
             SheetSide(
                 name, setup, {one: files[one] for one in made}, {one: self._marked[one] for one in made},

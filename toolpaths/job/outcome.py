@@ -7,7 +7,7 @@ from pathlib import Path
 
 from toolpaths.base.values import Value, in_a_line
 from toolpaths.judging.job_report import AcceptedFinding, JobReport, SideFinding
-from toolpaths.judging.report import counted
+from toolpaths.judging.report import counted, in_minutes
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True, repr=False)
@@ -42,10 +42,9 @@ class Outcome(Value):
         if self.error is not None:
             first = (str(self.error) or type(self.error).__name__).splitlines()[0]
             return f"{self.title}: not done: {first}"
-        minutes, seconds = divmod(round(self.seconds), 60)
         codes = dict.fromkeys(found.finding.code for found in self.findings)
         found = f"{counted(len(self.findings))}: {', '.join(codes)}" if codes else "nothing found"
-        return f"{self.title}: {found}; about {minutes} min {seconds:02d} s, {self.removed_mm3 / 1000:.1f} cm3 removed"
+        return f"{self.title}: {found}; about {in_minutes(self.seconds)}, {self.removed_mm3 / 1000:.1f} cm3 removed"
 
 
 def outcome_of(title: str, report: JobReport) -> Outcome:

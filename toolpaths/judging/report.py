@@ -86,10 +86,9 @@ class Report(Judgement):
 
     def summary(self) -> str:
         """How far, how long, how much, in a line."""
-        minutes, seconds = divmod(round(self.seconds), 60)
         return (
             f"{self.cutting_mm / 1000:.2f} m of cutting, {self.rapid_mm / 1000:.2f} m of rapids, "
-            f"about {minutes} min {seconds:02d} s; {self.stock.removed() / 1000:.1f} cm3 of the board are removed."
+            f"about {in_minutes(self.seconds)}; {self.stock.removed() / 1000:.1f} cm3 of the board are removed."
         )
 
     def as_dict(self) -> dict[str, Any]:
@@ -116,6 +115,12 @@ class Report(Judgement):
         if self.not_judged:
             lines += wrap(f"Not judged: {', '.join(self.not_judged)}.", WIDTH, subsequent_indent="      ")
         return "\n".join(lines)
+
+
+def in_minutes(seconds: float) -> str:
+    """ "0 min 07 s", "74 min 30 s"."""
+    minutes, rest = divmod(round(seconds), 60)
+    return f"{minutes} min {rest:02d} s"
 
 
 def counted(number: int) -> str:

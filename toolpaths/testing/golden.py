@@ -10,11 +10,9 @@ from toolpaths.base.errors import InputError
 from toolpaths.job.folder import file_name, paths_of
 from toolpaths.job.job import Job
 from toolpaths.making.writer.files import write_whole
+from toolpaths.testing.renew_option import RENEW_OPTION
 from toolpaths.testing.same_motion import assert_same_motion
 from toolpaths.testing.simulated_job import SimulatedJob
-
-# What pytest is told to keep the programs at hand as golden ones.
-RENEW_OPTION = "--renew-golden"
 
 
 def assert_golden(

@@ -17,6 +17,8 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from toolpaths.testing.renew_option import RENEW_OPTION
+
 if TYPE_CHECKING:
     from toolpaths.job.job import Job
     from toolpaths.testing.simulated_job import SimulatedJob
@@ -28,7 +30,7 @@ FOLDER = "golden"
 def pytest_addoption(parser: pytest.Parser) -> None:
     """The switch with which golden programs are kept."""
     parser.getgroup("toolpaths", "toolpaths: tests of programs for a router").addoption(
-        "--renew-golden",
+        RENEW_OPTION,
         action="store_true",
         help="keep the programs at hand as golden ones, in place of comparing them; look at them first",
     )
@@ -91,7 +93,7 @@ def golden_programs(request: pytest.FixtureRequest) -> Callable[..., None]:
 
     def golden(job: Job | SimulatedJob, **options: Any) -> None:
         __tracebackhide__ = True
-        renew = bool(request.config.getoption("--renew-golden"))
+        renew = bool(request.config.getoption(RENEW_OPTION))
         for path in assert_golden(job, request.path.parent / FOLDER, renew=renew, **options):
             request.node.user_properties.append((_RENEWED, str(path)))
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from toolpaths.base.checks import between, not_negative, positive
 from toolpaths.job.job import Job
+from toolpaths.judging.report import in_minutes
 from toolpaths.testing.failure import failure, picture
 from toolpaths.testing.simulated_job import SimulatedJob, as_simulated
 
@@ -39,14 +40,13 @@ def assert_volume_removed(
     found = sum(each.values())
     if abs(found - wanted) <= share * wanted:
         return
-    which = f"The program {program}" if program is not None else f"The job {tried.job.title}"
     less = "less" if found < wanted else "more"
     amount = f"{abs(found - wanted):.3f} cm3 {less}"
     if wanted:
         amount += f", {abs(found / wanted - 1):.1%}"
     said = (
-        f"{which} is to remove {wanted:g} cm3 of wood, and removes {found:.3f} cm3: {amount}; it may be off by "
-        f"{share:.1%}."
+        f"{_programs_of(tried, program)} is to remove {wanted:g} cm3 of wood, and removes {found:.3f} cm3: {amount}; "
+        f"it may be off by {share:.1%}."
     )
     by = [f"  {name}: {volume:.3f} cm3" for name, volume in each.items()]
     last = names[-1]
@@ -83,13 +83,15 @@ def assert_time_below(job: Job | SimulatedJob, *, minutes: float, program: str |
         key=lambda each: -each[0],
     )
     table = [
-        f"  {_clock(took)}  {name}, line {times.line}, T{times.cutter}: {times.operation or 'before all work'} "
-        f"(cutting {_clock(times.cutting_s)}, going down {_clock(times.entries_s)}, rapids "
-        f"{_clock(times.crossings_s)}, waiting {_clock(times.waits_s)})"
+        f"  {in_minutes(took)}  {name}, line {times.line}, T{times.cutter}: {times.operation or 'before all work'} "
+        f"(cutting {in_minutes(times.cutting_s)}, going down {in_minutes(times.entries_s)}, rapids "
+        f"{in_minutes(times.crossings_s)}, waiting {in_minutes(times.waits_s)})"
         for took, name, times in work[:_LISTED]
     ]
-    which = f"The program {program}" if program is not None else f"The job {tried.job.title}"
-    said = f"{which} is to take less than {_clock(60 * most)}, and takes about {_clock(seconds)}. What takes longest:"
+    said = (
+        f"{_programs_of(tried, program)} is to take less than {in_minutes(60 * most)}, and takes about "
+        f"{in_minutes(seconds)}. What takes longest:"
+    )
     _, longest, times = work[0]
     raise failure(said, tried, longest, lines=(times.line,), more=table)
 
@@ -100,6 +102,6 @@ def _removed_by(tried: SimulatedJob, name: str) -> float:
     return (trial.after.removed() - trial.before.removed()) / 1000
 
 
-def _clock(seconds: float) -> str:
-    whole, rest = divmod(round(seconds), 60)
-    return f"{whole} min {rest:02d} s"
+def _programs_of(tried: SimulatedJob, program: str | None) -> str:
+    """What is summed up, as a sentence begins with it."""
+    return f"The job {tried.job.title}" if program is None else f"The program {program}"
