@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import re
 import sys
+from dataclasses import replace
+from math import radians
 from random import Random
 
+import numpy as np
 import pytest
 import shapely
 from hypothesis import HealthCheck, Phase, find, given, settings
@@ -13,7 +16,8 @@ from hypothesis import strategies as st
 
 import toolpaths as tp
 from samples import examples
-from toolpaths.testing import assert_job_safe, strategies
+from toolpaths.judging.reader.motions import RAPID
+from toolpaths.testing import assert_job_safe, assert_same_motion, strategies
 
 # What of a failing example is for the reader.
 NAMES = {name: getattr(tp, name) for name in tp.__all__}
@@ -101,7 +105,48 @@ def test_a_failing_job_can_be_pasted_and_has_little_in_it() -> None:
 @settings(max_examples=8, suppress_health_check=list(HealthCheck))
 @given(strategies.jobs())
 def test_jobs_are_sound(job: tp.Job) -> None:
+    """The judge finds nothing, the small checker proves it, and in inches the motion is the same."""
     assert_job_safe(job, cell=1.0)
+    assert [str(proof) for proof in job.proofs().values() if not proof.holds] == []
+    for text, in_inches in zip(job.programs().values(), replace(job, units="inch").programs().values(), strict=True):
+        assert_same_motion(text, in_inches)
+
+
+def ways_in_wood(text: str) -> list[shapely.LineString]:
+    """The way of each motion at feed below the face, arcs in chords of 2 degrees."""
+    found, motions = [], tp.read(text).motions
+    for kind, start, end, centre, sweep in zip(
+        motions.kind, motions.start, motions.end, motions.centre, motions.sweep, strict=True
+    ):
+        if kind == RAPID or max(start[2], end[2]) >= 0:
+            continue
+        steps = np.linspace(0, 1, 2 + int(abs(sweep) / radians(2)))[:, None]
+        if sweep:
+            (x, y), turns = start[:2] - centre[:2], steps[:, 0] * sweep
+            round_it = np.column_stack([x * np.cos(turns) - y * np.sin(turns), x * np.sin(turns) + y * np.cos(turns)])
+            found.append(shapely.LineString(centre[:2] + round_it))
+        else:
+            found.append(shapely.LineString(start[:2] + steps * (end - start)[:2]))
+    return found
+
+
+@examples(24)
+@given(st.sampled_from(strategies.DIFFICULTIES).flatmap(strategies.shapes), st.sampled_from([3, 6]))
+def test_a_pocket_of_any_difficulty_lies_in_its_shape(shape: shapely.Polygon, diameter: int) -> None:
+    """What the cutter sweeps lies in the shape, and of it all that a disc of its size reaches."""
+    cutter = tp.Cutter(1, tp.flat(diameter), feed_mm_min=900, spindle_rpm=18000, step_down=3, cutting_length=15)
+    shape = shapely.affinity.translate(shape, 100, 100)
+    board = tp.Board(width=200, height=200, thickness=18)
+    try:
+        setup = tp.Setup(tp.Fixture(board=board, grips=(board.outline,)), [tp.pocket(shape, cutter, depth=2)])
+    except tp.InputError as error:
+        assert "narrow" in str(error) or "fit" in str(error), error
+        return
+    radius = diameter / 2
+    swept = shapely.union_all([way.buffer(radius, quad_segs=64) for way in ways_in_wood(tp.program_text(setup))])
+    assert swept.difference(shape.buffer(0.012)).area == 0
+    reached = shape.buffer(-radius - 0.02, quad_segs=64).buffer(radius, quad_segs=64)
+    assert reached.difference(swept).area < 1e-6
 
 
 def test_a_missing_hypothesis_is_said_with_its_extra(monkeypatch: pytest.MonkeyPatch) -> None:
