@@ -40,7 +40,7 @@ from toolpaths.judging.reader.motions import RAPID as READ_RAPID
 from toolpaths.making.motion.toolpath import CUT, RAPID, Move, Toolpath
 from toolpaths.making.operations.operation import Operation, Site
 from toolpaths.making.plan.steps import Step
-from toolpaths.making.writer.program import program, programs_by_cutter
+from toolpaths.making.writer.program import _check_lines, program, programs_by_cutter
 from toolpaths.shapes.placement import Placement
 
 DIGIT = {"mm": 1e-4, "inch": 2.54e-4}
@@ -438,6 +438,16 @@ def test_program_with_a_number_that_is_none_is_refused():
         object.__setattr__(setup.steps[0], "path", Toolpath(T6, tuple(moves)))
         with pytest.raises(tp.InputError, match="no number that a machine can go to"):
             tp.program_text(setup)
+
+
+@pytest.mark.parametrize(("line", "fits"), [("G1 X1", True), ("(" + 254 * "a" + ")", True), (257 * "x", False),
+                                            ("(é)", False)])  # fmt: skip
+def test_no_line_is_longer_or_other_than_controllers_read(line, fits):
+    """256 characters of plain ASCII; whatever wrote it."""
+    if fits:
+        return _check_lines(["%", line])
+    with pytest.raises(tp.InputError, match="Line 2"):
+        _check_lines(["%", line])
 
 
 def test_program_with_a_feed_that_rounds_to_nothing_is_refused():
