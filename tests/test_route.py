@@ -108,6 +108,19 @@ def test_what_is_to_be_done_before_is_done_before(things, start, wanted):
     assert length(things, visits, start, None) <= shortest(things, start, None, before=before) * 1.1 + 1e-6
 
 
+@pytest.mark.parametrize("seed", range(3))
+def test_of_many_things_too_each_is_done_before_those_that_wait_for_it(seed):
+    """Where the order has to go against the shortest way: small changes do not bring one before its turn."""
+    rng = np.random.default_rng(seed)
+    things = [[(place, place)] for place in map(tuple, rng.uniform(0, 100, (40, 2)).tolist())]
+    before = [(a, b) for a, b in rng.integers(0, 40, (60, 2)).tolist() if a < b]
+    visits = short_route(things, (0.0, 0.0), None, before=[Before([a], [b]) for a, b in before])
+
+    turn = [visit.thing for visit in visits]
+    assert sorted(turn) == list(range(40)) and len(before) > 20
+    assert all(turn.index(a) < turn.index(b) for a, b in before)
+
+
 @given(st.lists(places, min_size=20, max_size=60), st.sampled_from([None, over]))
 def test_many_places_once_each_and_the_same_twice(some, rise):
     order = short_order(some, (0.0, 0.0), (0.0, 0.0), rise)
