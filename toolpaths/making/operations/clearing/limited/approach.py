@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from math import cos, dist, sin
+from math import dist
 
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from toolpaths.base.checks import Floats
 from toolpaths.base.errors import Point
 from toolpaths.making.operations.clearing.limited.disc_order import Discs
 from toolpaths.making.operations.operation import AIR
@@ -17,6 +18,8 @@ from toolpaths.shapes.track import Track
 
 # Radii: a return no longer is made at feed.
 _SHORT = 0.2
+# Ways looked at in one go; no more, for the memory.
+_AT_ONCE = 256
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,31 +55,56 @@ class Approaches:
         shapely.prepare(quiet)
         return quiet
 
-    def to_first(self, track: Track, here: Point) -> Stroke:
-        """The first track, from a place in the free room."""
+    def strokes(self, tracks: list[Track], known: list[int], cleared: Discs, here: Point) -> list[Stroke]:
+        """The tracks, each with the way to it from the end of the one before.
+
+        known : of each track, how many of the discs are cleared before it
+        here : a place in the free room
+        """
+        if not tracks:
+            return []
+        found = [self._first(tracks[0], here)]
+        if len(tracks) == 1:
+            return found
+        ends = [track.segments[-1] for track in tracks[:-1]]
+        heres, starts = np.array([end.end for end in ends]), np.array([track.start for track in tracks[1:]])
+        offs = self._aside(heres, np.array([end.heading(1.0) for end in ends]))
+        ons = self._aside(starts, np.array([track.segments[0].heading(0.0) for track in tracks[1:]]))
+        straight = shapely.covers(self._quiet, shapely.linestrings(np.stack([offs, ons], axis=1)))
+        quiet = shapely.contains_xy(self._quiet, ons)
+        for first in range(0, len(ends), _AT_ONCE):
+            some = slice(first, first + _AT_ONCE)
+            there = np.arange(len(cleared)) < np.array(known[1:][some])[:, None]
+            at_here, at_start, at_off, at_on = (
+                np.where(there, cleared.depths(places[some]), -np.inf) for places in (heres, starts, offs, ons)
+            )
+            deep = np.minimum(at_here, at_start).max(axis=1) > -1e-3
+            clear = straight[some] | (np.minimum(at_off, at_on).max(axis=1) >= AIR)
+            free = quiet[some] | (at_on.max(axis=1) >= AIR)
+            near = deep & (np.hypot(*(heres[some] - starts[some]).T) < _SHORT * self.radius) & ~straight[some]
+            for i, track in enumerate(tracks[1:][some]):
+                start, off, on = track.start, _point(offs[first + i]), _point(ons[first + i])
+                if clear[i] and not near[i]:
+                    found.append(Stroke(track, (off, on, start), "rapid"))
+                elif deep[i]:
+                    found.append(Stroke(track, (start,), "level"))
+                else:
+                    found.append(Stroke(track, (on if free[i] else start, start), "lifted"))
+        return found
+
+    def _first(self, track: Track, here: Point) -> Stroke:
         start = track.start
         if shapely.covers(self.free, shapely.linestrings([here, start])) or dist(here, start) < 1e-3:
             return Stroke(track, (start,), "level")
         return Stroke(track, (start,), "lifted")
 
-    def to_next(self, track: Track, before: Track, cleared: Discs) -> Stroke:
-        """A track, from the end of the one before."""
-        here, start = before.segments[-1].end, track.start
-        off = self._aside(here, before.segments[-1].heading(1.0))
-        on = self._aside(start, track.segments[0].heading(0.0))
-        if shapely.covers(self._quiet, shapely.linestrings([off, on])):
-            return Stroke(track, (off, on, start), "rapid")
-        deep = np.minimum(cleared.depth(np.array(here)), cleared.depth(np.array(start))).max() > -1e-3
-        if deep and dist(here, start) < _SHORT * self.radius:
-            return Stroke(track, (start,), "level")
-        if np.minimum(cleared.depth(np.array(off)), cleared.depth(np.array(on))).max() >= AIR:
-            return Stroke(track, (off, on, start), "rapid")
-        if deep:
-            return Stroke(track, (start,), "level")
-        free = cleared.depth(np.array(on)).max() >= AIR or shapely.contains_xy(self._quiet, *on)
-        return Stroke(track, (on if free else start, start), "lifted")
-
-    def _aside(self, place: Point, heading: float) -> Point:
-        """A place off the wood."""
+    def _aside(self, places: Floats, headings: Floats) -> Floats:
+        """(n, 2) places off the wood."""
         off = (1.0 if self.climb else -1.0) * 2 * AIR
-        return place[0] - off * sin(heading), place[1] + off * cos(heading)
+        aside: Floats = places + off * np.column_stack([-np.sin(headings), np.cos(headings)])
+        return aside
+
+
+def _point(place: Floats) -> Point:
+    x, y = place.tolist()
+    return x, y

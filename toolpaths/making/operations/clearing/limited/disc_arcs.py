@@ -19,32 +19,71 @@ Arc = tuple[float, float]
 _LOOKS = np.linspace(0.1, 0.9, 7)
 
 
-def arcs_outside(cleared: Discs, centre: Floats, size: float, least: float, thin: float) -> list[Arc]:
-    """The parts of a circle that lie outside of what is cleared.
+# Discs looked at in one go; no more, for the memory.
+_AT_ONCE = 256
+# Radians: a whole disc is turned by less.
+_APART = 32.0
 
-    least : mm between two of them; what is less is cut with them
+
+def arcs_in_turn(cleared: Discs, following: Discs, least: float, thin: float) -> list[list[Arc]]:
+    """Of each disc that follows, the parts of its edge that lie outside of what is cleared and those before it.
+
+    least : mm between two parts; what is less is cut with them
     thin : mm; a chip no thicker is none
     """
-    to = cleared.centres - centre
-    away = np.hypot(*to.T)
-    near = (away < size + cleared.radii) & (away > size - cleared.radii)
-    to, away, radii = to[near], np.maximum(away[near], 1e-12), cleared.radii[near]
-    if (away + size <= radii).any():
-        return []
+    every, found = cleared.joined(following), []
+    for first in range(0, len(following), _AT_ONCE):
+        of = np.arange(first, min(first + _AT_ONCE, len(following)))
+        found += _arcs_of(of, len(cleared), every, least, thin)
+    return found
+
+
+def _arcs_of(of: np.ndarray, begun: int, every: Discs, least: float, thin: float) -> list[list[Arc]]:
+    """The same of some of the discs that follow those begun with."""
+    centres, sizes = every.centres[begun + of], every.radii[begun + of]
+    before = every.of(np.arange(begun + of[-1]))
+    x, y = (before.centres[:, axis] - centres[:, axis, None] for axis in (0, 1))
+    away = np.hypot(x, y)
+    there = np.arange(len(before)) < begun + of[:, None]
+    covered = (there & (away + sizes[:, None] <= before.radii)).any(axis=1)
+    near = there & (np.abs(away - before.radii) < sizes[:, None]) & ~covered[:, None]
+    near &= away + before.radii > sizes[:, None]
+    row, column = np.nonzero(near)
+    found: list[list[Arc]] = [[] for _ in of]
+    for i in np.setdiff1d(np.flatnonzero(~covered), row).tolist():
+        found[i] = [(0.0, 2 * pi)]
+    if not len(row):
+        return found
+    x, y, away, radii, size = x[near], y[near], np.maximum(away[near], 1e-12), before.radii[column], sizes[row]
     half = np.arccos(np.clip((away**2 + size**2 - radii**2) / (2 * away * size), -1, 1))
-    middle = np.arctan2(to[:, 1], to[:, 0])
-    first = (middle - half) % (2 * pi)
-    order = np.argsort(first)
-    first, last = first[order], (first + 2 * half)[order]
-    if not len(first):
-        return [(0.0, 2 * pi)]
-    reached = np.maximum.accumulate(last)
+    begin = (np.arctan2(y, x) - half) % (2 * pi)
+    order = np.lexsort((begin, row))
+    ends, begins = _gaps(row, begin[order], begin[order] + 2 * half[order])
+    gap = np.flatnonzero(begins - ends > 1e-9)
+    # How far each sticks out, by all that is near.
+    first, count = np.searchsorted(row, row[gap]), np.bincount(row, minlength=len(of))[row[gap]]
+    starts = np.cumsum(count) - count
+    pair = np.repeat(first - starts, count) + np.arange(int(count.sum()))
+    turns = ends[gap, None] + (begins - ends)[gap, None] * _LOOKS
+    at_x, at_y = (np.repeat(size[first, None] * turned(turns), count, axis=0) for turned in (np.cos, np.sin))
+    out = np.hypot(at_x - x[pair, None], at_y - y[pair, None]) - radii[pair, None]
+    worth = gap[np.minimum.reduceat(out, starts, axis=0).max(axis=1) > thin] if len(gap) else gap
+    for i, end, next_ in zip(row[worth].tolist(), ends[worth].tolist(), begins[worth].tolist()):
+        found[i].append((end, next_))
+    return [_merged(arcs, size, least) for arcs, size in zip(found, sizes.tolist())]
+
+
+def _gaps(row: np.ndarray, begin: Floats, end: Floats) -> tuple[Floats, Floats]:
+    """(from, to) of what may lie open after each of the parts that are covered, in the order in which they begin."""
+    apart = row * _APART
+    reached = np.maximum.accumulate(end + apart) - apart
+    firsts = np.flatnonzero(np.diff(row, prepend=-1))
+    lasts = np.append(firsts[1:], len(row)) - 1
     # What reaches over the end covers the beginning.
-    over = reached[-1] - 2 * pi
-    begins = np.append(first[1:], first[0] + 2 * pi)
-    ends = np.maximum(reached, over)
-    found = [(a, b) for a, b in zip(ends.tolist(), begins.tolist()) if b - a > 1e-9]
-    return _merged([arc for arc in found if _depth(size, arc, to, radii) > thin], size, least)
+    over = np.repeat(reached[lasts] - 2 * pi, lasts - firsts + 1)
+    begins = np.append(begin[1:], 0.0)
+    begins[lasts] = begin[firsts] + 2 * pi
+    return np.maximum(reached, over), begins
 
 
 def _merged(arcs: list[Arc], size: float, least: float) -> list[Arc]:
@@ -56,13 +95,6 @@ def _merged(arcs: list[Arc], size: float, least: float) -> list[Arc]:
         else:
             found.append((a, b))
     return found
-
-
-def _depth(size: float, arc: Arc, to: Floats, radii: Floats) -> float:
-    """How far an arc sticks out of discs about places seen from its centre."""
-    turns = arc[0] + (arc[1] - arc[0]) * _LOOKS
-    x, y = size * np.cos(turns)[:, None] - to[:, 0], size * np.sin(turns)[:, None] - to[:, 1]
-    return float((np.sqrt(x * x + y * y) - radii).min(axis=1).max())
 
 
 def trimmed(arc: Arc, centre: Point, size: float, free: BaseGeometry, step: float) -> Arc | None:

@@ -49,6 +49,12 @@ class Discs:
         found: Floats = self.radii - np.hypot(*(self.centres - place).T)
         return found
 
+    def depths(self, places: Floats) -> Floats:
+        """(places, discs) the same of many places."""
+        x, y = (self.centres[:, axis] - places[:, axis, None] for axis in (0, 1))
+        found: Floats = self.radii - np.hypot(x, y)
+        return found
+
 
 class WallOrder:
     """Where the wall may be cut in one go: where the rim from the limit on is free."""

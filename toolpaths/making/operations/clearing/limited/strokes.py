@@ -17,7 +17,7 @@ from toolpaths.base.checks import Floats
 from toolpaths.base.errors import Point
 from toolpaths.making.operations.clearing.limited.advance import Limit
 from toolpaths.making.operations.clearing.limited.approach import Approaches, Stroke
-from toolpaths.making.operations.clearing.limited.disc_arcs import Arc, arcs_outside, trimmed
+from toolpaths.making.operations.clearing.limited.disc_arcs import Arc, arcs_in_turn, trimmed
 from toolpaths.making.operations.clearing.limited.disc_order import Discs
 from toolpaths.making.operations.clearing.limited.room_discs import RoomDiscs, Spiral
 from toolpaths.making.operations.clearing.limited.wall_discs import WallPlaces, wall_places
@@ -74,10 +74,11 @@ class _Clearing:
         self.room, self.free, self.here, self.limit = room, free, here, limit
         self.climb, self.tolerance, self.hair = climb, tolerance, _HAIR * tolerance
         self.cleared = Discs(np.empty((0, 2)), np.empty(0))
-        self.found: list[Stroke] = []
+        self.tracks: list[Track] = []
+        # How many of the discs are cleared by now, and before each track.
+        self.count, self.known = 0, list[int]()
         # Whether the free room is more than one disc.
         self.is_area = bool(free.area < _DISC * pi * shapely.minimum_bounding_radius(free) ** 2)
-        self.approaches = Approaches(free, limit.radius, climb)
         shapely.prepare(self.free)
 
     def strokes(self) -> list[Stroke]:
@@ -87,15 +88,20 @@ class _Clearing:
         begun, spiral, discs = RoomDiscs(
             self.room, self.free, self.is_area, walls, self.limit, self.climb, self.tolerance, self.hair
         ).in_turn()
-        self.cleared = begun
+        first = [(np.array(spiral.centre), spiral.largest)] if spiral else []
+        kept = [disc for disc in discs if disc[1] > _TIP * self.tolerance]
+        self.cleared = begun.joined(_discs(first + kept))
+        self.count, here = len(begun), self.here
         if spiral:
             self._spiral(spiral)
-        for centre, size in discs:
-            if size > _TIP * self.tolerance:
-                self._round(centre, size)
+        following = self.cleared.of(np.arange(self.count, len(self.cleared)))
+        known = self.cleared.of(np.arange(self.count))
+        arcs = arcs_in_turn(known, following, least=self.limit.radius / 2, thin=self.hair / 4)
+        for (centre, size), outside in zip(kept, arcs):
+            self._round(centre, size, outside)
         for places in walls:
             self._wall(places)
-        return self.found
+        return Approaches(self.free, self.limit.radius, self.climb).strokes(self.tracks, self.known, self.cleared, here)
 
     def _spiral(self, spiral: Spiral) -> None:
         """Half turns from a free disc to the largest about a centre, and once round that."""
@@ -116,12 +122,11 @@ class _Clearing:
             segments.append(Segment(start, end, ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2), sign * pi))
             start = end
         self._add(Track(tuple(segments), False))
-        self._clear(np.array([cx, cy]), largest)
+        self.count += 1
 
-    def _round(self, centre: Floats, size: float) -> None:
+    def _round(self, centre: Floats, size: float, arcs: list[Arc]) -> None:
         """The arcs of a disc where it sticks out of what is cleared."""
         x, y = centre.tolist()
-        arcs = arcs_outside(self.cleared, centre, size, least=self.limit.radius / 2, thin=self.hair / 4)
         if self.is_area:
             step = self.limit.radius / 20
             arcs = [left for arc in arcs if (left := trimmed(arc, (x, y), size, self.free, step))]
@@ -136,9 +141,13 @@ class _Clearing:
             b = (x + size * cos(end), y + size * sin(end))
             arc = Segment(a, b, (x, y), end - start)
             line = _before(arc)
-            reached = not lead and self.cleared.depth(np.array(line.start)).max() > -self.hair
+            reached = not lead and self._depth(line.start) > -self.hair
             self._add(Track((line, arc) if reached else (arc,), False))
-        self._clear(centre, size)
+        self.count += 1
+
+    def _depth(self, place: Point) -> float:
+        """How deep a place lies in what is cleared by now."""
+        return float(self.cleared.depth(np.array(place))[: self.count].max())
 
     def _far(self, x: float, y: float, size: float, arc: Arc) -> float:
         turn = arc[0] if self.climb else arc[1]
@@ -158,16 +167,14 @@ class _Clearing:
         while stretches:
             self._add(lap.over(stretches.pop(lap.nearest(stretches, self.here))))
 
-    def _clear(self, centre: Floats, size: float) -> None:
-        self.cleared = self.cleared.joined(Discs(centre[None], np.array([size])))
-
     def _add(self, track: Track) -> None:
-        if self.found:
-            stroke = self.approaches.to_next(track, self.found[-1].track, self.cleared)
-        else:
-            stroke = self.approaches.to_first(track, self.here)
-        self.found.append(stroke)
+        self.tracks.append(track)
+        self.known.append(self.count)
         self.here = track.segments[-1].end
+
+
+def _discs(found: list[tuple[Floats, float]]) -> Discs:
+    return Discs(np.array([centre for centre, _ in found]).reshape(-1, 2), np.array([size for _, size in found]))
 
 
 def _before(arc: Segment) -> Segment:
