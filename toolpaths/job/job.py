@@ -31,7 +31,7 @@ from toolpaths.job.restart.restart_line import restart_line
 from toolpaths.job.restart.restart_report import restart_report
 from toolpaths.job.restart.restart_text import restart_text
 from toolpaths.job.restart.safe_lines import SafeLines
-from toolpaths.job.wood_left import wood_left
+from toolpaths.job.wood_left import Sides, sides_on, wood_left
 from toolpaths.judging.checks.between_boards.inlay_gap import inlay_gap
 from toolpaths.judging.fit.inlay_fit import InlayFit
 from toolpaths.judging.job_report import JobReport
@@ -452,10 +452,6 @@ class Job(PickledByFields):
             for number, (name, made) in enumerate(self._unmarked.items())
         }
 
-    def _sides(self, board: Board) -> list[tuple[Setup, dict[str, str]]]:
+    def _sides(self, board: Board) -> Sides:
         """The setups of a board, each with the texts of its programs."""
-        return [
-            (setup, {name: self._marked[name].text for name in programs})
-            for setup, programs in zip(self.setups, self._by_setup, strict=True)
-            if setup.fixture.board == board
-        ]
+        return sides_on(board, self.setups, self.program_names, self.programs())

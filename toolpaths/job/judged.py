@@ -10,8 +10,9 @@ from toolpaths.base.errors import NotSafeError
 from toolpaths.facts.cutter import Cutter, rack
 from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept, split
+from toolpaths.judging.job_programs import Judged, judge_programs, read_sides
 from toolpaths.judging.job_report import JobReport, SideFinding, gravest_first
-from toolpaths.judging.verify import verify
+from toolpaths.judging.verify import findings_of
 from toolpaths.making.plan.part_names import parts_in_words
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.writer.program import ProgramText
@@ -38,24 +39,35 @@ def judged(
     cell: float,
     thinnest_web: float,
 ) -> JobReport:
-    """The judgement of the programs of one board.
+    """The judgement of the programs of one board as they were written, which knows the operation of each line.
 
     sides : the setups of the board, each with the texts of its programs
     programs : by name, those of these setups among them
     """
-    report = verify(
-        [(texts, setup.fixture) for setup, texts in sides],
-        cutters_of(setup for setup, _ in sides),
-        cell=cell,
-        part=part,
-        thinnest_web=thinnest_web,
-    )
-    names = [name for _, texts in sides for name in texts]
-    called = dict(zip((side for side, _ in report.sides), names, strict=True)) | {"": ""}
-    return replace(
-        report,
-        sides=tuple((called[side], each) for side, each in report.sides),
-        findings=tuple(with_operations_of(called[found.side], found, programs) for found in report.findings),
+    report = board_report(board_judged(sides, part, cell, thinnest_web))
+    found = (with_operations_of(each.side, each, programs) for each in report.findings)
+    return replace(report, findings=tuple(found))
+
+
+def board_judged(
+    sides: Sequence[tuple[Setup, Mapping[str, str]]], part: Part, cell: float, thinnest_web: float
+) -> dict[str, Judged]:
+    """What each program of one board does, by its name.
+
+    sides : the setups of the board, each with the texts of its programs
+    """
+    settings = read_sides([(texts, setup.fixture) for setup, texts in sides], cutters_of(setup for setup, _ in sides))
+    names = (name for _, texts in sides for name in texts)
+    return dict(zip(names, judge_programs(settings, cell=cell, part=part, thinnest_web=thinnest_web), strict=True))
+
+
+def board_report(programs: Mapping[str, Judged]) -> JobReport:
+    """The judgement of the programs of one board, findings under the names of the programs."""
+    names = {each.setting.name: name for name, each in programs.items()} | {"": ""}
+    found = findings_of(tuple(programs.values()))
+    return JobReport(
+        tuple((name, each.report) for name, each in programs.items()),
+        tuple(each._replace(side=names[each.side]) for each in found),
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from toolpaths.facts.board import Board
 from toolpaths.job.judged import cutters_of
 from toolpaths.judging.job_programs import Setting, read_sides, wood_before
 from toolpaths.judging.wood.field import Wood
@@ -11,6 +12,18 @@ from toolpaths.making.plan.setup import Setup
 
 # The setups of a board in running order, each with the texts of its programs by their names.
 Sides = Sequence[tuple[Setup, Mapping[str, str]]]
+
+
+def sides_on(board: Board, setups: Sequence[Setup], names: Sequence[Sequence[str]], texts: Mapping[str, str]) -> Sides:
+    """The setups of a board, each with the texts of its programs.
+
+    names : of the programs of each of the setups; texts : by those names
+    """
+    return [
+        (setup, {name: texts[name] for name in some})
+        for setup, some in zip(setups, names, strict=True)
+        if setup.fixture.board == board
+    ]
 
 
 def settings_of(sides: Sides) -> tuple[Setting, ...]:

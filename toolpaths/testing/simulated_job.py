@@ -19,12 +19,11 @@ from toolpaths.facts.board import Board
 from toolpaths.job.folder import paths_of
 from toolpaths.job.inlay_laid import fit_of
 from toolpaths.job.job import Job
-from toolpaths.job.judged import cutters_of, merged, work_in_words
+from toolpaths.job.judged import board_judged, board_report, merged, work_in_words
+from toolpaths.job.wood_left import Sides, sides_on
 from toolpaths.judging.checks.between_boards.inlay_gap import inlay_gap
-from toolpaths.judging.job_programs import Judged, judge_programs, read_sides
+from toolpaths.judging.job_programs import Judged
 from toolpaths.judging.job_report import JobReport
-from toolpaths.judging.verify import findings_of
-from toolpaths.making.plan.setup import Setup
 
 
 @dataclass(frozen=True, repr=False)
@@ -115,31 +114,21 @@ def as_simulated(job: Job | SimulatedJob) -> SimulatedJob:
     return job if isinstance(job, SimulatedJob) else simulated(instance("job", job, Job))
 
 
-def _run(job: Job, given: Mapping[str, str], cell: float) -> tuple[JobReport, dict[str, Judged]]:
+def _run(job: Job, texts: Mapping[str, str], cell: float) -> tuple[JobReport, dict[str, Judged]]:
     """The judgement of texts, and what each program does."""
-    of_setups = _names_by_setup(job)
+
+    def sides_of(board: Board) -> Sides:
+        return sides_on(board, job.setups, job.program_names, texts)
+
     judged: dict[str, Judged] = {}
     reports = []
     for board, part in zip(job.boards, job.parts, strict=True):
-        setups = [(setup, names) for setup, names in of_setups if setup.fixture.board == board]
-        sides = [({name: given[name] for name in names}, setup.fixture) for setup, names in setups]
-        programs = judge_programs(
-            read_sides(sides, cutters_of(setup for setup, _ in setups)),
-            cell=cell, part=part, thinnest_web=job.thinnest_web,
-        )  # fmt: skip
-        names = [name for _, some in setups for name in some]
-        judged |= dict(zip(names, programs, strict=True))
-        called = dict(zip((each.setting.name for each in programs), names, strict=True)) | {"": ""}
-        found = tuple(each._replace(side=called[each.side]) for each in findings_of(programs))
-        reports.append(JobReport(tuple((name, judged[name].report) for name in names), found))
-    between = [
-        found
-        for inlay in job.inlays
-        for found in inlay_gap(fit_of(inlay, job.setups, lambda board: _sides(of_setups, given, board)), job.within)
-    ]
+        programs = board_judged(sides_of(board), part, cell, job.thinnest_web)
+        reports.append(board_report(programs))
+        judged |= programs
+    between = [found for inlay in job.inlays for found in inlay_gap(fit_of(inlay, job.setups, sides_of), job.within)]
     work = work_in_words(zip(job.names, job.setups, strict=True))
-    report = merged(reports, list(given), job.accept, work, between)
-    return report, judged
+    return merged(reports, list(texts), job.accept, work, between), judged
 
 
 def _checked(job: Job, texts: Mapping[str, str]) -> dict[str, str]:
@@ -148,20 +137,6 @@ def _checked(job: Job, texts: Mapping[str, str]) -> dict[str, str]:
         there = ", ".join(map(str, texts)) if isinstance(texts, Mapping) else shown(texts)
         raise InputError(f"texts= must be the text of each program by its name, {', '.join(wanted)}; it has {there}.")
     return {name: text(f"the text of {name}", texts[name]) for name in wanted}
-
-
-def _names_by_setup(job: Job) -> list[tuple[Setup, list[str]]]:
-    """The setups of a job, each with the names of its programs."""
-    return [(setup, list(names)) for setup, names in zip(job.setups, job.program_names, strict=True)]
-
-
-def _sides(
-    of_setups: list[tuple[Setup, list[str]]], texts: Mapping[str, str], board: Board
-) -> list[tuple[Setup, dict[str, str]]]:
-    """The setups of a board with their texts, as Job has them."""
-    return [
-        (setup, {name: texts[name] for name in names}) for setup, names in of_setups if setup.fixture.board == board
-    ]
 
 
 def on_board(judged: Judged, place: tuple[float, ...]) -> tuple[float, float]:
