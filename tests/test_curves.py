@@ -12,7 +12,16 @@ from hypothesis import strategies as st
 from numpy.polynomial import polynomial
 
 from toolpaths.base.errors import ShapeError
-from toolpaths.shapes.curves import arc, centre_of, nearest_places, smooth, sweep_between, tangent_arc_centre
+from toolpaths.shapes.curves import (
+    arc,
+    centre_of,
+    many_steps_for,
+    nearest_places,
+    smooth,
+    steps_for,
+    sweep_between,
+    tangent_arc_centre,
+)
 
 places = st.tuples(st.floats(-100, 100), st.floats(-100, 100))
 ways = st.lists(places, min_size=2, max_size=7).filter(
@@ -171,3 +180,11 @@ def test_nearest_places_of_a_line_are_as_near_as_any(seed):
     least = shapely.distance(shapely.points(points), shapely.linestrings(line))
     assert np.hypot(*(found - points).T) == pytest.approx(least, abs=1e-9)
     assert shapely.distance(shapely.points(found), shapely.linestrings(line)).max() < 1e-9
+
+
+def test_chords_of_many_arcs_are_those_of_each() -> None:
+    random = np.random.default_rng(7)
+    radii, sweeps = 10.0 ** random.uniform(-3, 7, 3000), random.uniform(-2 * pi, 2 * pi, 3000)
+    for sagitta in (0.02, 0.0005):
+        each = [steps_for(radius, sweep, sagitta) for radius, sweep in zip(radii.tolist(), sweeps.tolist())]
+        assert many_steps_for(radii, sweeps, sagitta).tolist() == each

@@ -6,6 +6,7 @@ from math import asin, atan2, ceil, cos, floor, hypot, pi, radians, sin, sqrt
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import Point, ShapeError
@@ -57,6 +58,12 @@ def steps_for(radius: float, sweep: float, sagitta: float) -> int:
     """
     widest = pi / 2 if sagitta >= radius else min(pi / 2, 4 * asin(sqrt(sagitta / radius / 2)))
     return max(1, ceil(abs(sweep) / widest - 1e-9))
+
+
+def many_steps_for(radius: Floats, sweep: Floats, sagitta: float) -> NDArray[np.int64]:
+    """steps_for() of (n,) arcs at once."""
+    widest = np.minimum(4 * np.arcsin(np.sqrt(np.minimum(sagitta / radius, 1.0) / 2)), pi / 2)
+    return np.asarray(np.maximum(np.ceil(np.abs(sweep) / widest - 1e-9), 1.0), np.int64)
 
 
 def arc(centre: Point, start: Point, sweep: float, sagitta: float) -> Floats:

@@ -18,7 +18,7 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import Point
 from toolpaths.shapes import arc_fit, door, offset
-from toolpaths.shapes.curves import centre_of, steps_for, sweep_between
+from toolpaths.shapes.curves import centre_of, many_steps_for, sweep_between
 from toolpaths.shapes.drawn_curve import fitted
 from toolpaths.shapes.nearest_segments import NearestSegments
 from toolpaths.shapes.tangent import LARGEST_RADIUS, LARGEST_SWEEP, distances
@@ -170,23 +170,22 @@ def _arc(about: Point, start: Point, end: Point, clockwise: bool) -> Segment | N
     return Segment(start, end, centre, sweep)
 
 
-def _in_chords(track: Track, sagitta: float) -> tuple[Floats, list[int]]:
-    """(n, 2) points of a closed track, all on it, and how many chords each of its segments comes to."""
+def _in_chords(track: Track, sagitta: float) -> Floats:
+    """(n, 2) points of a closed track, all on it."""
     segments = track.segments
-    counts = [
-        max(_FEWEST, steps_for(segment.radius, segment.sweep, sagitta)) if segment.sweep else 1 for segment in segments
-    ]
+    starts, centres = (np.array(each) for each in zip(*((s.start, s.centre) for s in segments)))
+    sweeps, rays = np.array([segment.sweep for segment in segments]), starts - centres
+    counts, arc = np.ones(len(segments), np.int64), np.flatnonzero(sweeps)
+    counts[arc] = np.maximum(many_steps_for(np.hypot(*rays[arc].T), sweeps[arc], sagitta), _FEWEST)
     number = np.repeat(np.arange(len(segments)), counts)
-    starts, centres = (np.array(each)[number] for each in zip(*((s.start, s.centre) for s in segments)))
-    sweeps = np.array([segment.sweep / count for segment, count in zip(segments, counts, strict=True)])
-    turn = sweeps[number] * (np.arange(len(number)) - np.repeat(np.cumsum(counts) - counts, counts))
-    ray = starts - centres
+    turn = (sweeps / counts)[number] * (np.arange(len(number)) - np.repeat(np.cumsum(counts) - counts, counts))
+    ray = rays[number]
     along = np.column_stack([-ray[:, 1], ray[:, 0]])
-    return starts + ray * (np.cos(turn) - 1)[:, None] + along * np.sin(turn)[:, None], counts
+    return np.asarray(starts[number] + ray * (np.cos(turn) - 1)[:, None] + along * np.sin(turn)[:, None])
 
 
 def _short(track: Track) -> int:
-    return sum(segment.length < _SHORT for segment in track.segments)
+    return sum(length < _SHORT for length in track.lengths)
 
 
 def drawn_area(area: BaseGeometry, distance: float, tolerance: float) -> DrawnArea:
@@ -229,7 +228,7 @@ def _area(shapes: list[list[Track]], sagitta: float) -> Polygon | MultiPolygon:
     """The area of outlines in chords, of each the outside first and then its holes."""
     polygons = []
     for tracks in shapes:
-        outside, *holes = (_in_chords(track, sagitta)[0] for track in tracks)
+        outside, *holes = (_in_chords(track, sagitta) for track in tracks)
         polygons.append(Polygon(outside, holes))
     return polygons[0] if len(polygons) == 1 else MultiPolygon(polygons)
 

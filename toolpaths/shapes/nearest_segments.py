@@ -15,9 +15,8 @@ import shapely
 from numpy.typing import NDArray
 
 from toolpaths.base.checks import Floats
-from toolpaths.base.errors import Point
-from toolpaths.shapes.curves import steps_for
-from toolpaths.shapes.track import Segment, Track
+from toolpaths.shapes.curves import many_steps_for
+from toolpaths.shapes.track import Track
 
 Ints = NDArray[np.int64]
 Complex = NDArray[np.complex128]
@@ -55,11 +54,10 @@ class NearestSegments:
         arc = np.flatnonzero(self.sweep)
         left = np.sign(self.sweep[arc]) * 1j / self.radius[arc]
         self.heading[arc], self.heading_at_end[arc] = self.ray[arc] * left, (self.end - self.centre)[arc] * left
-        self._segments = segments
 
     @cached_property
     def _tree(self) -> shapely.STRtree:
-        return shapely.STRtree(_in_rough_chords(self._segments))
+        return shapely.STRtree(self._in_rough_chords())
 
     def find(self, places: Floats, counts: Sequence[int] | None = None) -> tuple[Ints, Floats]:
         """What each of (n, 2) places lies beside, the number of a segment, or so many more for the corner at its start;
@@ -96,6 +94,19 @@ class NearestSegments:
         within = np.arange(sizes.sum()) - np.repeat(np.cumsum(sizes) - sizes, sizes)
         return np.repeat(begins[run], sizes) + within, np.repeat(number, sizes)
 
+    def _in_rough_chords(self) -> NDArray[np.object_]:
+        """Each segment as a line of a few chords."""
+        steps, arc = np.ones(self.count, np.int64), np.flatnonzero(self.sweep)
+        steps[arc] = np.maximum(many_steps_for(self.radius[arc], self.sweep[arc], _ROUGH), _FEWEST)
+        number = np.repeat(np.arange(self.count), steps + 1)
+        nth = np.arange(len(number)) - np.repeat(np.cumsum(steps + 1) - (steps + 1), steps + 1)
+        share = nth / steps[number]
+        on_line = self.start[number] + (self.end - self.start)[number] * share
+        on_arc = self.centre[number] + self.ray[number] * np.exp(1j * self.sweep[number] * share)
+        z = np.where(self.sweep[number] == 0, on_line, on_arc)
+        lines: NDArray[np.object_] = shapely.linestrings(np.column_stack([z.real, z.imag]), indices=number)
+        return lines
+
     def _measured(self, z: Complex, number: Ints) -> tuple[Floats, NDArray[np.bool_], NDArray[np.bool_]]:
         """How far each place lies from a segment, and whether round its start or its end."""
         from_start, from_end, sweep = z - self.start[number], z - self.end[number], self.sweep[number]
@@ -115,19 +126,3 @@ class NearestSegments:
         before = ~on & at_start & (ahead.real < -_BEYOND)
         past = ~on & ~at_start & (behind > _BEYOND)
         return np.where(on, off, np.minimum(to_start, to_end)), before, past
-
-
-def _in_rough_chords(segments: Sequence[Segment]) -> NDArray[np.object_]:
-    """Each segment as a line of a few chords."""
-    points, counts = list[Point](), list[int]()
-    for segment in segments:
-        if segment.sweep == 0:
-            points += [segment.start, segment.end]
-            counts.append(2)
-            continue
-        steps = max(_FEWEST, steps_for(segment.radius, segment.sweep, _ROUGH))
-        points += [segment.at(i / steps) for i in range(steps + 1)]
-        counts.append(steps + 1)
-    numbers = np.repeat(np.arange(len(segments)), counts)
-    lines: NDArray[np.object_] = shapely.linestrings(np.array(points), indices=numbers)
-    return lines

@@ -28,13 +28,13 @@ class Segment(NamedTuple):
         """Radius of an arc; infinite for a line."""
         if self.sweep == 0:
             return float("inf")
-        return hypot(self.start[0] - self.centre[0], self.start[1] - self.centre[1])
+        return dist(self.start, self.centre)
 
     @property
     def length(self) -> float:
         if self.sweep == 0:
-            return hypot(self.end[0] - self.start[0], self.end[1] - self.start[1])
-        return self.radius * abs(self.sweep)
+            return dist(self.start, self.end)
+        return dist(self.start, self.centre) * abs(self.sweep)
 
     def at(self, share: float) -> Point:
         """The point a share 0..1 of the way along."""
@@ -108,9 +108,14 @@ class Track:
     closed: bool
 
     @cached_property
+    def lengths(self) -> list[float]:
+        """Length of each segment."""
+        return [segment.length for segment in self.segments]
+
+    @cached_property
     def ends(self) -> list[float]:
         """Length from the start to the end of each segment."""
-        return list(accumulate(segment.length for segment in self.segments))
+        return list(accumulate(self.lengths))
 
     @property
     def length(self) -> float:
@@ -132,8 +137,8 @@ class Track:
 
     def _locate(self, along: float) -> tuple[Segment, float]:
         index = min(bisect_right(self.ends, along), len(self.segments) - 1)
-        segment = self.segments[index]
-        return segment, (along - (self.ends[index] - segment.length)) / segment.length
+        length = self.lengths[index]
+        return self.segments[index], (along - (self.ends[index] - length)) / length
 
     def between(self, a: float, b: float) -> list[Segment]:
         """The segments from length a to length b > a; on a closed track b may lie rounds further."""
@@ -160,9 +165,9 @@ class Track:
     def nearest(self, place: Point) -> tuple[float, float]:
         """(length along the track, distance) of the point of the track nearest to a place."""
         found = []
-        for segment, end in zip(self.segments, self.ends, strict=True):
+        for segment, length, end in zip(self.segments, self.lengths, self.ends, strict=True):
             share, away = segment.nearest(place)
-            found.append((end - (1 - share) * segment.length, away))
+            found.append((end - (1 - share) * length, away))
         return min(found, key=lambda each: each[1])
 
     def starting_at(self, along: float) -> Track:

@@ -207,9 +207,10 @@ class PathBuilder:
         feed = self.cutter.feed_mm_min
         if down > 1e-9:
             # Down a slope the part of the feed that points down stays below the plunge feed.
-            if segment.length > 1e-9:
-                feed = min(feed, self.cutter.running.ramp_mm_min)
-            feed = min(feed, self.cutter.running.plunge_mm_min * hypot(segment.length, down) / down)
+            running, length = self.cutter.running, segment.length
+            if length > 1e-9:
+                feed = min(feed, running.ramp_mm_min)
+            feed = min(feed, running.plunge_mm_min * hypot(length, down) / down)
         self.add(Move(CUT, segment.end[0], segment.end[1], z, feed, segment.centre, segment.sweep))
 
     def path(self, notes: Iterable[str] = ()) -> Toolpath:

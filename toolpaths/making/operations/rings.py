@@ -61,9 +61,8 @@ def where_joined(track: Track, place: Point) -> tuple[float, float]:
 
 def begin_on_longest(track: Track) -> Track:
     """The closed track begun at the start of its longest segment, where a ramp has most room."""
-    lengths = [segment.length for segment in track.segments]
-    index = lengths.index(max(lengths))
-    return track.starting_at(track.ends[index] - lengths[index])
+    index = track.lengths.index(max(track.lengths))
+    return track.starting_at(track.ends[index] - track.lengths[index])
 
 
 def begin_on_end_grain(track: Track, grain_deg: float) -> Track:

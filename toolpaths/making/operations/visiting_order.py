@@ -71,8 +71,8 @@ def _inside_first(area: BaseGeometry) -> list[Before]:
 
 def _closed(track: Track) -> list[Ends]:
     """Where a closed track may be begun: at the start of any segment about as long as its longest."""
-    long = _LONG * max(segment.length for segment in track.segments)
-    starts = [segment.start for segment in track.segments if segment.length >= long]
+    long = _LONG * max(track.lengths)
+    starts = [segment.start for segment, length in zip(track.segments, track.lengths, strict=True) if length >= long]
     return [(place, place) for place in starts[:: ceil(len(starts) / _MOST_BEGINS)]]
 
 
