@@ -12,7 +12,9 @@ FLAT = tp.Cutter(1, tp.flat(6), feed_mm_min=900, spindle_rpm=18000)
 PART = tp.Part(board=BOARD, front=[tp.Recess(area=tp.rectangle(160, 100, (120, 80), corner_radius=3), depth=3)])
 
 
-@pytest.mark.parametrize("x", [43, 120, 197])
+@pytest.mark.parametrize(
+    "x", [120, pytest.param(43, marks=pytest.mark.long), pytest.param(197, marks=pytest.mark.long)]
+)
 def test_the_plunge_is_named_first(x):
     rows = "".join(f"Y{y}\nX{197 if n % 2 else 43}\n" for n, y in enumerate(range(33, 128, 5)))
     head = "G17 G21 G40 G49 G54 G90 G94\nT1 M6\nM3 S18000 F900\nG0 Z20"

@@ -45,14 +45,14 @@ def findings(front: str, back: str) -> list[tuple[str, int]]:
     return [(each.code, each.times) for each in about]
 
 
-@pytest.mark.parametrize("count", [2, 3])
+@pytest.mark.parametrize("count", [2, pytest.param(3, marks=pytest.mark.long)])
 def test_two_holes_that_meet_otherwise_are_enough_to_say_how_the_board_is_to_lie(count):
     front = drilled(PLACES[:count])
     assert findings(front, drilled(seen_from_the_back(PLACES[:count], "left to right"))) == []
     assert findings(front, drilled(seen_from_the_back(PLACES[:count], "top to bottom"))) == [("laid-wrong", 1)]
 
 
-@pytest.mark.parametrize("pecks", [1, 3])
+@pytest.mark.parametrize("pecks", [3, pytest.param(1, marks=pytest.mark.long)])
 def test_each_hole_off_its_partner_is_counted_once(pecks):
     """In however many pecks it was drilled."""
     off = [(x, y + 0.3) for x, y in seen_from_the_back(PLACES, "left to right")]

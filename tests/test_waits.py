@@ -23,7 +23,7 @@ def waits(lines: str) -> list[int]:
     return found("waits-low", lines)
 
 
-@pytest.mark.parametrize("after", [0, 1])
+@pytest.mark.parametrize("after", [0, pytest.param(1, marks=pytest.mark.long)])
 @pytest.mark.parametrize("before", [0, 4])
 def test_a_stop_in_the_wood_is_found_after_any_number_of_motions(before, after):
     """However many motions come before Z is named for the first time, and after."""
@@ -34,7 +34,9 @@ def test_a_stop_in_the_wood_is_found_after_any_number_of_motions(before, after):
     assert waits(f"{across}G1 Z-2\n{along}G0 Z20\nM0\n") == []
 
 
-@pytest.mark.parametrize("stop", ["M0", "M1", "M6 T1"])
+@pytest.mark.parametrize(
+    "stop", ["M0", pytest.param("M1", marks=pytest.mark.long), pytest.param("M6 T1", marks=pytest.mark.long)]
+)
 def test_after_a_stop_no_move_is_counted_from_where_the_machine_stands(stop):
     """Incremental moves before a stop, or after a place that is named first, are no fault."""
     up = "G0 Z20\nX50 Y50\n"
