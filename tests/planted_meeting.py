@@ -69,5 +69,12 @@ FAULTS = [
     Fault(
         "recesses-meet", "the hollow a millimetre too deep", _back(9.5), _LINE + 1, partial(judge, tray=9, hollow=9.5)
     ),
+    Fault(
+        "recesses-meet",
+        "the hollow as deep as the tray leaves wood",
+        _back(9),
+        _LINE + 1,
+        partial(judge, tray=9, hollow=9),
+    ),
     Fault("recesses-meet", "the tray drawn 15 deep for 5", _back(8), _LINE - 4, partial(judge, tray=15, hollow=8)),
 ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from math import hypot, pi, sqrt
 
 import pytest
@@ -61,14 +62,18 @@ def test_the_back_is_asked_where_it_is_seen_from_the_front(made: SimulatedJob) -
 
 def test_webs_are_as_thick_as_both_depths_leave_them(made: SimulatedJob) -> None:
     assert_webs_above(made, thickness=4.499)
-    with pytest.raises(AssertionError, match=r"4.500 mm are at.*0.010 mm too thin"):
+    with pytest.raises(AssertionError, match=r"4.500 mm are at.*0.010 mm too thin") as failed:
         assert_webs_above(made, thickness=4.51)
+    said = str(failed.value).splitlines()[0]
+    assert "cut 7.500 mm deep from the back, 6.000 mm from the front" in said
+    x, y = (float(word[1:]) for word in re.search(r"(X\S+) (Y\S+) \(seen from the front\)", said).groups())
+    assert hypot(x - 90, y - 60) < 12 and hypot(x - 80, y - 60) < 15
 
 
 def test_volume_of_the_back_is_that_of_a_cylinder(made: SimulatedJob) -> None:
     volume = pi * 12**2 * 7.5 / 1000
     assert_volume_removed(made, volume_cm3=volume, program="back")
-    with pytest.raises(AssertionError, match="cm3 less"):
+    with pytest.raises(AssertionError, match=r"cm3 less.*over cells of 0\.5 mm"):
         assert_volume_removed(made, volume_cm3=1.03 * volume, program="back")
 
 

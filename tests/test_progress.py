@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import io
 import itertools
+from concurrent.futures import Executor, Future, ThreadPoolExecutor
 
 import pytest
 
 import toolpaths as tp
 from toolpaths.base import progress as module
+from toolpaths.base.on_executor import as_they_come
 
 BOARD = tp.Board(width=120, height=80, thickness=18)
 T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000)
@@ -112,3 +114,29 @@ def test_what_a_listener_raises_ends_the_task_and_nothing_is_written(slow, tmp_p
 def test_a_listener_must_be_a_function():
     with pytest.raises(tp.InputError), tp.progress("print"):
         pass
+
+
+def test_a_task_of_many_tells_nobody_itself(monkeypatch):
+    """A forked process holds the listener of the one that began it, and a thread may share its terminal."""
+    monkeypatch.setattr(module, "_SOON", -1.0)
+    terminal, seen = Terminal(), list[str]()
+    monkeypatch.setattr("sys.stderr", terminal)
+
+    def counted(number: int) -> int:
+        return sum(module.step_by_step("One of many", range(number)))
+
+    class AtOnce(Executor):
+        """Runs each task as it comes, under the listener of whom it was given by, as a forked process does."""
+
+        def submit(self, function, /, *args, **kwargs):
+            future = Future()
+            future.set_result(function(*args, **kwargs))
+            return future
+
+    with tp.progress(lambda step: seen.append(step.task)):
+        assert [done.made for done in as_they_come("All of them", counted, [3, 4], AtOnce())] == [3, 6]
+    assert seen == ["All of them", "All of them"]
+    with ThreadPoolExecutor(1) as pool:
+        assert [done.made for done in as_they_come("All of them", counted, [3, 4], pool)] == [3, 6]
+    assert "All of them: 2 of 2" in terminal.getvalue()
+    assert "One of many" not in terminal.getvalue()

@@ -20,7 +20,7 @@ from typing import Any, Generic, TypeVar
 
 from toolpaths.base.checks import shown
 from toolpaths.base.errors import InputError
-from toolpaths.base.progress import telling
+from toolpaths.base.progress import telling, untold
 
 Item = TypeVar("Item")
 Made = TypeVar("Made")
@@ -122,7 +122,7 @@ def _until_broken(
             while waiting and takes_more and len(running) < at_once:
                 number, item = waiting.popleft()
                 try:
-                    running[executor.submit(function, item)] = number
+                    running[executor.submit(_untold, function, item)] = number
                 except RuntimeError as error:  # it is broken, or was shut down
                     takes_more = False
                     yield Done(number, None, error)
@@ -134,6 +134,13 @@ def _until_broken(
     finally:
         for future in running:
             future.cancel()
+
+
+def _untold(function: Callable[[Item], Made], item: Item) -> Made:
+    """What a function makes of an item. A process that was forked holds the listener of this one, which is none of it;
+    and a worker that shares the terminal would write over the line that tells of all."""
+    with untold():
+        return function(item)
 
 
 def _outcome(number: int, future: Future[Made]) -> Done[Made]:

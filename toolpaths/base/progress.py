@@ -58,6 +58,16 @@ def progress(listener: Listener) -> Iterator[None]:
         _LISTENER.reset(before)
 
 
+@contextmanager
+def untold() -> Iterator[None]:
+    """Tell nobody within a with block, nor show a line on the terminal: for one of many tasks of a task that tells."""
+    before = _LISTENER.set(lambda _: None)
+    try:
+        yield
+    finally:
+        _LISTENER.reset(before)
+
+
 def step_by_step(task: str, items: Sequence[Item]) -> Iterator[Item]:
     """The items of a task, one after the other; after each it is told how far that is."""
     with telling(task) as tell:

@@ -88,7 +88,7 @@ class Report(Judgement):
         """How far, how long, how much, in a line."""
         return (
             f"{self.cutting_mm / 1000:.2f} m of cutting, {self.rapid_mm / 1000:.2f} m of rapids, "
-            f"about {in_minutes(self.seconds)}; {self.stock.removed() / 1000:.1f} cm3 of the board are removed."
+            f"about {in_minutes(self.seconds)}; {self.stock.removed() / 1000:.1f} cm3 of the board are gone by then."
         )
 
     def as_dict(self) -> dict[str, Any]:

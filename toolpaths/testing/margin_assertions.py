@@ -14,7 +14,7 @@ from toolpaths.judging.study.clearance import nearest_to_hold_downs
 from toolpaths.judging.wood.moves import X0, X1, Y0, Y1
 from toolpaths.judging.wood.patches import centres
 from toolpaths.testing.failure import failure
-from toolpaths.testing.simulated_job import SimulatedJob, as_simulated
+from toolpaths.testing.simulated_job import SimulatedJob, as_simulated, place_as_laid
 
 
 def assert_clear_of_hold_downs(job: Job | SimulatedJob, *, margin: float, program: str | None = None) -> None:
@@ -90,9 +90,16 @@ def assert_webs_above(job: Job | SimulatedJob, *, thickness: float) -> None:
         if web >= least:
             continue
         x, y = centres(wood.grid, np.array([cell]))[0].tolist()
+        seen = place_as_laid(judged, (x, y))
+        # The face that lies up then, and the other one.
+        depths = (-float(wood.top.reshape(-1)[cell]), float(np.broadcast_to(wood.bottom, left.shape).reshape(-1)[cell]))
+        faces = ("front", "back") if judged.case.fixture.side == "front" else ("back", "front")
+        above = f"{depths[0]:.3f} mm deep from the {faces[0]}"
+        below = f"{depths[1] - judged.case.fixture.underside_z:.3f} mm from the {faces[1]}"
         said = (
             f"{least:g} mm of wood are to be left between the cuts from both faces of {tried.job.title}, and {web:.3f} "
-            f"mm are at X{x:.4g} Y{y:.4g} of the board as it then lies. That is {least - web:.3f} mm too thin."
+            f"mm are at X{seen[0]:.5g} Y{seen[1]:.5g} (seen from the front): cut {above}, {below}. That is "
+            f"{least - web:.3f} mm too thin."
         )
         raise failure(said, tried, name, lines=_lines_over(judged, x, y), place=(x, y))
 

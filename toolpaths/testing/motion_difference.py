@@ -124,9 +124,16 @@ def _other_happening(found: MotionRows, expected: MotionRows, row: int) -> Diffe
         else:
             words = f"new here: {a.what}"
         before = min(each.before for each in (a, b) if each)
+        # Where one of them has nothing of the kind its next motion shows where that would be.
+        line = a.line if a and a.before == before else _line_at(found, before)
+        expected_line = b.line if b and b.before == before else _line_at(expected, before)
         place = _place(expected, min(before, len(expected) - 1), ended=before >= len(expected))
-        return Difference(a.line if a else 0, b.line if b else 0, place, words)
+        return Difference(line, expected_line, place, words)
     return None
+
+
+def _line_at(rows: MotionRows, at: int) -> int:
+    return int(rows.line[at]) if at < len(rows) else 0
 
 
 def _place(rows: MotionRows, at: int, ended: bool = True) -> tuple[float, float, float]:

@@ -202,11 +202,11 @@ def _happenings(program: Program, number: Ints) -> list[Happening]:
             continue
         kind = "length" if change.code in ("G43", "G49") else "work system" if change.code[:2] == "G5" else change.code
         said = change.code + (f" H{change.number}" if change.code == "G43" else "")
-        said += f" by {change.offset}" if any(change.offset) else ""
+        by = [f"{axis}{value:g}" for axis, value in zip("XYZ", change.offset) if value]
+        said += f" by {' '.join(by)}" if by else ""
         if offset.get(kind) != said or change.code in ("G28", "G30", "G53"):
-            found.append(
-                Happening(int(number[change.before]), change.line, f"{said} (where zero is, how long the cutter)")
-            )
+            of_what = "how long the cutter is" if kind == "length" else "where zero is"
+            found.append(Happening(int(number[change.before]), change.line, f"{said} ({of_what})"))
         offset[kind] = said
     return sorted(found, key=lambda each: (each.before, each.line))
 

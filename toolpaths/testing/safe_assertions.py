@@ -19,8 +19,8 @@ from toolpaths.testing.failure import picture, shown_lines
 from toolpaths.testing.program_lines import lines_around
 from toolpaths.testing.simulated_job import SimulatedJob, on_board, simulated
 
-# Findings of which lines and place are shown; the report has all.
-_SHOWN = 2
+# Findings of which lines and place are shown, each of another code; the report has all.
+_SHOWN = 3
 
 
 def assert_safe(
@@ -52,7 +52,7 @@ def assert_safe(
     if not report.ok:
         lines = [
             line
-            for finding in report.findings[:_SHOWN]
+            for finding in _telling(report.findings)
             if finding.line
             for line in (f"{finding.code}, line {finding.line}:", *lines_around(text, _some(finding)))
         ]
@@ -81,9 +81,20 @@ def assert_job_safe(job: Job | SimulatedJob, *, cell: float = 0.25) -> JobReport
     tried = job if isinstance(job, SimulatedJob) else simulated(instance("job", job, Job), cell=cell)
     report = tried.report
     if not report.ok:
-        lines = [line for found in report.findings[:_SHOWN] for line in _culprit(tried, found.side, found.finding)]
+        side_of = {id(found.finding): found.side for found in report.findings}
+        shown = _telling([found.finding for found in report.findings])
+        lines = [line for finding in shown for line in _culprit(tried, side_of[id(finding)], finding)]
         raise AssertionError("\n".join([f"The job {tried.job.title} is not safe.", str(report), *lines]))
     return report
+
+
+def _telling(findings: Sequence[Finding]) -> list[Finding]:
+    """The first finding of each code, such as know a line of the program before those that know none."""
+    first: dict[str, Finding] = {}
+    for finding in findings:
+        if finding.code not in first or (finding.line and not first[finding.code].line):
+            first[finding.code] = finding
+    return sorted(first.values(), key=lambda finding: not finding.line)[:_SHOWN]
 
 
 def _culprit(tried: SimulatedJob, side: str, finding: Finding) -> Sequence[str]:

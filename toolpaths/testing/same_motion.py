@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from toolpaths.base.checks import Floats, length, not_negative, text
 from toolpaths.base.errors import ProgramError
-from toolpaths.judging.reader.motions import ARC
+from toolpaths.judging.reader.motions import ARC, DWELL, RAPID
 from toolpaths.judging.reader.read import read_all
 from toolpaths.testing.motion_difference import Difference, first_difference
 from toolpaths.testing.motion_rows import MotionRows, motion_rows
@@ -60,12 +62,24 @@ def assert_same_motion(
     if differs is not None:
         raise AssertionError("\n".join(_in_words(differs, texts, names, (rows, expected_rows))))
     if program.errors:
-        raise _unreadable(texts[0], names[0], program.errors[0])
+        instead = _line_of_next(motion_rows(texts[1], wanted), len(rows))
+        shown = [f"{_first(names[1])} goes on there:", *lines_around(texts[1], [instead])] if instead else []
+        raise _unreadable(texts[0], names[0], program.errors[0], shown)
 
 
-def _unreadable(each: str, name: str, error: ProgramError) -> AssertionError:
-    said = f"{name} cannot be read, {error}"
-    return AssertionError("\n".join([said[0].upper() + said[1:], *lines_around(each, [error.line])]))
+def _line_of_next(rows: MotionRows, at: int) -> int:
+    """The line of a motion, 0 after the last one."""
+    return int(rows.line[at]) if at < len(rows) else 0
+
+
+def _unreadable(each: str, name: str, error: ProgramError, more: Sequence[str] = ()) -> AssertionError:
+    said = f"{_first(name)} cannot be read, {error}"
+    return AssertionError("\n".join([said, *lines_around(each, [error.line]), *more]))
+
+
+def _first(name: str) -> str:
+    """A name at the beginning of a sentence; that of a file stays as it is."""
+    return f"The {name[4:]}" if name.startswith("the ") else name
 
 
 def _in_words(
@@ -74,11 +88,11 @@ def _in_words(
     """A difference as a failure tells it."""
     x, y, z = differs.place
     where = f"line {differs.line}" if differs.line else "its end"
-    said = f"{names[0]} moves otherwise than {names[1]}, first at {where}: {differs.words}."
-    lines = [said[0].upper() + said[1:], f"Place, as the program counts: X{x:.4g} Y{y:.4g} Z{z:.4g}."]
+    said = f"{_first(names[0])} moves otherwise than {names[1]}, first at {where}: {differs.words}."
+    lines = [said, f"Place, as the program counts: X{x:.4g} Y{y:.4g} Z{z:.4g}."]
     last = [len(each.splitlines()) for each in texts]
     for each, name, line, end in zip(texts, names, (differs.line, differs.expected_line), last, strict=True):
-        lines += [f"{name[0].upper() + name[1:]}:", *lines_around(each, [line or end])]
+        lines += [f"{_first(name)}:", *lines_around(each, [line or end])]
     return [*lines, *_map(differs, rows)]
 
 
@@ -90,11 +104,13 @@ def _map(differs: Difference, rows: tuple[MotionRows, MotionRows]) -> list[str]:
         marks = np.zeros(ROWS * COLUMNS, bool)
         first = int(np.searchsorted(each.line, line)) if line else len(each)
         for at in range(max(first - 20, 0), min(first + 20, len(each))):
-            if each.kind[at] != 0:
+            if each.kind[at] not in (RAPID, DWELL):
                 number = window.number_of(_along(each, at, window.step))
                 marks[number[number >= 0]] = True
         drawn.append(marks)
     found, expected = drawn
+    if not (found | expected).any():
+        return []
     letters = np.where(found & expected, "=", np.where(expected, "-", np.where(found, "o", " ")))
     letters[window.number_of(np.array([differs.place[:2]]))[0]] = "X"
     return ["The ways at feed just before and after, seen from above:", *window.drawn(letters, _LEGEND)]

@@ -77,7 +77,7 @@ def _from_centre(
             + (
                 "Write the coordinates with one more decimal."
                 if rounded
-                else "Check its end, and the signs of I, J, K."
+                else "Check its end, the signs of I, J, K, and whether a line before it is missing."
             ),
         )
     if full:
