@@ -46,7 +46,7 @@ def assert_volume_removed(
         amount += f", {abs(found / wanted - 1):.1%}"
     said = (
         f"{_programs_of(tried, program)} is to remove {wanted:g} cm3 of wood, and removes {found:.3f} cm3: {amount}; "
-        f"it may be off by {share:.1%}. It is summed over cells of {tried.cell:g} mm, half of one too much or too little "
+        f"it may be off by {share:.1%}. It is summed over cells of {tried.cell:g} mm, half of one more or less "
         "along every wall: simulate with a finer cell, or allow more, where that is all."
     )
     by = [f"  {name}: {volume:.3f} cm3" for name, volume in each.items()]
