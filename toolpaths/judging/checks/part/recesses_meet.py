@@ -81,8 +81,8 @@ def _over_each_other(part: Part) -> Iterator[tuple[str, str, BaseGeometry, bool]
         web = one.floor(underside) + other.floor(underside) - underside
         by_chance = abs(web) <= part.within
         in_part = both.area < min(shapes[i].area, others[j].area) - _TOUCH
-        asked = in_part or by_chance or one.undercuts() or other.undercuts()
-        if web <= part.within and both.area > _TOUCH and asked:
+        counts = in_part or by_chance or one.undercuts() or other.undercuts()
+        if web <= part.within and both.area > _TOUCH and counts:
             yield one.name, other.name, both, by_chance
 
 
