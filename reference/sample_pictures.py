@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import inspect
-import runpy
-from pathlib import Path
 from typing import NamedTuple
+
+from sample_scripts import sample_script
 
 import toolpaths as tp
 from toolpaths.show.notebook import html_of
-
-SAMPLES = Path(__file__).resolve().parents[1] / "samples"
 
 
 class SamplePictures(NamedTuple):
@@ -25,16 +22,9 @@ class SamplePictures(NamedTuple):
     pictures: tuple[tuple[str, str, bytes], ...]
 
 
-def sample_names() -> list[str]:
-    """All samples; a test of one beside it is none."""
-    return sorted(path.stem for path in SAMPLES.glob("*.py") if not path.stem.startswith("test_"))
-
-
 def sample_pictures(name: str) -> SamplePictures:
     """A sample, planned and judged anew."""
-    script = runpy.run_path(str(SAMPLES / f"{name}.py"))
-    # What is made in many sizes is shown in the first of them.
-    job: tp.Job = script["job"] if "job" in script else script["front"](*script["sizes"]()[0])
+    about, job = sample_script(name)
     report = job.report()
     found: list[tuple[str, str, bytes]] = []
     for number, part in enumerate(job.parts, 1):
@@ -52,7 +42,7 @@ def sample_pictures(name: str) -> SamplePictures:
     found.append(
         ("section.svg", "Cut through across the middle of the last board", _svg(tp.section_svg(board, *across)))
     )
-    return SamplePictures(name, inspect.cleandoc(script["__doc__"]), str(report), tuple(found))
+    return SamplePictures(name, about, str(report), tuple(found))
 
 
 def _svg(markup: str) -> bytes:

@@ -13,7 +13,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from reference_pages import NAMES, PICTURES, names_page, pictures_page
-from sample_pictures import sample_names, sample_pictures
+from sample_pictures import sample_pictures
+from sample_scripts import sample_names
 
 
 def write_reference(folder: Path, samples: Sequence[str]) -> list[Path]:

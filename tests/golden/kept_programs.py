@@ -8,19 +8,19 @@ makes all anew. What differs then shows in the version control, line by line; a 
 
 from __future__ import annotations
 
-import runpy
 import sys
 from hashlib import sha256
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
-SAMPLES = HERE.parents[1] / "samples"
 PROGRAMS = HERE / "programs"
 SUMS = HERE / "samples.sha256"
 
-sys.path.insert(0, str(HERE))
+sys.path[:0] = [str(HERE), str(HERE.parents[1] / "reference")]
 
 from golden_jobs import JOBS  # noqa: E402
+from sample_scripts import sample_names as sample_names  # noqa: E402
+from sample_scripts import sample_script  # noqa: E402
 
 
 def _file(job: str, program: str) -> str:
@@ -37,17 +37,10 @@ def kept(name: str) -> dict[str, str]:
     return {path.name: path.read_text() for path in PROGRAMS.glob(f"{name}.*.nc")}
 
 
-def sample_names() -> list[str]:
-    """All samples; a test of one beside it is none."""
-    return sorted(path.stem for path in SAMPLES.glob("*.py") if not path.stem.startswith("test_"))
-
-
 def sample_sums(sample: str) -> dict[str, str]:
     """SHA-256 of each program of a sample: they are too long to be kept."""
-    script = runpy.run_path(str(SAMPLES / f"{sample}.py"))
-    # What is made in many sizes is kept in the first of them.
-    job = script["job"] if "job" in script else script["front"](*script["sizes"]()[0])
-    return {_file(sample, each): sha256(text.encode()).hexdigest() for each, text in job.programs().items()}
+    programs = sample_script(sample).job.programs()
+    return {_file(sample, each): sha256(text.encode()).hexdigest() for each, text in programs.items()}
 
 
 def kept_sums(sample: str) -> dict[str, str]:
