@@ -165,3 +165,9 @@ def test_the_tip_stays_above_the_lower_face():
     thin = tp.Fixture(board=tp.Board(width=120, height=100, thickness=6, name="thin"))
     with pytest.raises(tp.DoesNotFitError, match=r"10\.00 mm deep at .* depth_limit=5 keeps"):
         tp.Setup(thin, [tp.v_carve(laid(KNOWN["square"].shape), V90)])
+
+
+def test_a_carving_in_absurdly_many_passes_is_refused():
+    shallow = tp.Cutter(6, tp.v_point(25, 90), feed_mm_min=1200, spindle_rpm=16000, step_down=0.002)
+    with pytest.raises(tp.InputError, match="at 0.002 a pass are more than 1000 passes"):
+        tp.program_text(tp.Setup(FRONT, [tp.v_carve(laid(KNOWN["square"].shape), shallow)]))
