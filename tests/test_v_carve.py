@@ -169,5 +169,5 @@ def test_the_tip_stays_above_the_lower_face():
 
 def test_a_carving_in_absurdly_many_passes_is_refused():
     shallow = tp.Cutter(6, tp.v_point(25, 90), feed_mm_min=1200, spindle_rpm=16000, step_down=0.002)
-    with pytest.raises(tp.InputError, match="at 0.002 a pass are more than 1000 passes"):
+    with pytest.raises(tp.InputError, match=r"at 0\.002 a pass are more than 1000 passes"):
         tp.program_text(tp.Setup(FRONT, [tp.v_carve(laid(KNOWN["square"].shape), shallow)]))
