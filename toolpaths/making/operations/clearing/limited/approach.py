@@ -18,8 +18,8 @@ from toolpaths.shapes.track import Track
 
 # Radii: a return no longer is made at feed.
 _SHORT = 0.2
-# Ways looked at in one go; no more, for the memory.
-_AT_ONCE = 256
+# Ways looked at in one go: so few, one after the other, lie near few discs.
+_AT_ONCE = 32
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,9 +74,13 @@ class Approaches:
         quiet = shapely.contains_xy(self._quiet, ons)
         for first in range(0, len(ends), _AT_ONCE):
             some = slice(first, first + _AT_ONCE)
-            there = np.arange(len(cleared)) < np.array(known[1:][some])[:, None]
+            places = np.vstack([heres[some], starts[some], offs[some], ons[some]])
+            about = cleared.about(places.min(axis=0), places.max(axis=0))
+            if not len(about):
+                about = np.arange(1)
+            there, near_by = about < np.array(known[1:][some])[:, None], cleared.of(about)
             at_here, at_start, at_off, at_on = (
-                np.where(there, cleared.depths(places[some]), -np.inf) for places in (heres, starts, offs, ons)
+                np.where(there, near_by.depths(places[some]), -np.inf) for places in (heres, starts, offs, ons)
             )
             deep = np.minimum(at_here, at_start).max(axis=1) > -1e-3
             clear = straight[some] | (np.minimum(at_off, at_on).max(axis=1) >= AIR)

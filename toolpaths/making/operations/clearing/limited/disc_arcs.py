@@ -19,8 +19,8 @@ Arc = tuple[float, float]
 _LOOKS = np.linspace(0.1, 0.9, 7)
 
 
-# Discs looked at in one go; no more, for the memory.
-_AT_ONCE = 256
+# Discs looked at in one go: so few, one after the other, lie near few others.
+_AT_ONCE = 64
 # Radians: a whole disc is turned by less.
 _APART = 32.0
 
@@ -41,10 +41,11 @@ def arcs_in_turn(cleared: Discs, following: Discs, least: float, thin: float) ->
 def _arcs_of(of: np.ndarray, begun: int, every: Discs, least: float, thin: float) -> list[list[Arc]]:
     """The same of some of the discs that follow those begun with."""
     centres, sizes = every.centres[begun + of], every.radii[begun + of]
-    before = every.of(np.arange(begun + of[-1]))
+    about = every.about((centres - sizes[:, None]).min(axis=0), (centres + sizes[:, None]).max(axis=0))
+    before = every.of(about)
     x, y = (before.centres[:, axis] - centres[:, axis, None] for axis in (0, 1))
     away = np.hypot(x, y)
-    there = np.arange(len(before)) < begun + of[:, None]
+    there = about < begun + of[:, None]
     covered = (there & (away + sizes[:, None] <= before.radii)).any(axis=1)
     near = there & (np.abs(away - before.radii) < sizes[:, None]) & ~covered[:, None]
     near &= away + before.radii > sizes[:, None]

@@ -24,6 +24,8 @@ _TAKEN = 0.2
 _AROUND = 12
 # Bridges that are tried, and discs on each.
 _BRIDGES, _ON_BRIDGE = 200, 24
+# Discs looked at in one go: so few, one beside the other, lie near few others.
+_AT_ONCE = 64
 # Shares of the way to the disc beside it by which one is moved on.
 _ON = np.array([0.25, 0.5, 0.75])
 
@@ -43,6 +45,11 @@ class Discs:
 
     def joined(self, other: Discs) -> Discs:
         return Discs(np.vstack([self.centres, other.centres]), np.concatenate([self.radii, other.radii]))
+
+    def about(self, low: Floats, high: Floats) -> np.ndarray:
+        """Numbers of those that reach into a box."""
+        x = np.maximum(low, np.minimum(self.centres, high)) - self.centres
+        return np.flatnonzero(np.hypot(*x.T) <= self.radii + 1e-3)
 
     def depth(self, place: Floats) -> Floats:
         """How deep a place lies in each."""
@@ -70,9 +77,9 @@ class WallOrder:
 
     def clear_area(self, free: BaseGeometry) -> np.ndarray:
         """Add a free room; which places no longer need be cut."""
-        reached = shapely.distance(free, shapely.points(self.rim.reshape(-1, 2))) <= self.limit.radius
+        reached = shapely.dwithin(free, shapely.points(self.rim.reshape(-1, 2)), self.limit.radius)
         self.free |= reached.reshape(self.free.shape)
-        cut: np.ndarray = shapely.distance(free, shapely.points(self.places)) <= self.hair
+        cut: np.ndarray = shapely.dwithin(free, shapely.points(self.places), self.hair)
         self.ready = self.free.all(axis=1) | cut
         return cut
 
@@ -156,14 +163,36 @@ class DiscOrder:
         self.order: list[int] = []
         self.cleared: list[tuple[Floats, float]] = []
 
-    def clear_area(self, free: BaseGeometry) -> None:
-        """Add a free room."""
+    def clear_area(self, free: BaseGeometry, discs: Discs) -> None:
+        """Add a free room, and discs in it."""
         cut = self.wall.clear_area(free)
         each = self.each
         each.inner[:] = cut[each.sides].all(axis=1)
         each.outs[shapely.contains_xy(free, each.around_x, each.around_y)] = -np.inf
         each.out[:] = each.outs.max(axis=1)
         self._drop()
+        for first in range(0, len(self.discs), _AT_ONCE):
+            self._clear_by(discs, np.arange(first, min(first + _AT_ONCE, len(self.discs))))
+        self.cleared += zip(discs.centres, discs.radii.tolist())
+        self._drop()
+
+    def _clear_by(self, discs: Discs, some: np.ndarray) -> None:
+        """Know of some what discs that are cleared at first leave of them and allow."""
+        each, mine = self.each.of(some), self.discs.of(some)
+        about = discs.about(
+            (mine.centres - mine.radii[:, None]).min(axis=0), (mine.centres + mine.radii[:, None]).max(axis=0)
+        )
+        if not len(about):
+            return
+        near = discs.of(about)
+        deep = near.depths(mine.centres)
+        deepest = deep.argmax(axis=1)
+        needed = np.maximum(each.ends - self.limit.radius, mine.radii - self.limit.widest)
+        allowed = np.take_along_axis(deep, deepest[:, None], axis=1)[:, 0] >= needed
+        self.each.parent[some[allowed]] = len(self.cleared) + about[deepest[allowed]]
+        around = np.stack([each.around_x, each.around_y], axis=2)
+        outs = np.minimum(each.outs, -near.depths(around.reshape(-1, 2)).max(axis=1).reshape(each.outs.shape))
+        self.each.outs[some], self.each.out[some] = outs, outs.max(axis=1)
 
     def clear(self, centre: Floats, radius: float) -> None:
         """Add a cleared disc."""

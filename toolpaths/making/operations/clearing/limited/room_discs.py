@@ -76,9 +76,10 @@ class RoomDiscs:
         discs, order = self._order(seeds)
         begun = list(seeds)
         if self.is_area:
-            order.clear_area(self.free)
-            begun = [*zip(*(each.tolist() for each in self._free_discs(discs))), *seeds]
-        for centre, size in begun:
+            free = self._free_discs(discs)
+            order.clear_area(self.free, free)
+            begun = [*zip(free.centres.tolist(), free.radii.tolist()), *seeds]
+        for centre, size in seeds:
             order.clear(np.array(centre), size)
         (x, y), size = seeds[0]
         largest = float(self._size(np.array([[x, y]]))[0])
@@ -141,14 +142,14 @@ class RoomDiscs:
         beside[0, 0], beside[-1, 1] = middles[0], middles[-1]
         return middles, beside, np.full((len(middles), 2), number)
 
-    def _free_discs(self, discs: Discs) -> tuple[Floats, Floats]:
-        """(centres, radii) of discs in the free room, near the wood."""
+    def _free_discs(self, discs: Discs) -> Discs:
+        """Discs in the free room, near the wood."""
         inside = discs.centres[shapely.contains_xy(self.free, *discs.centres.T)]
         points = shapely.points(inside)
         sizes = shapely.distance(self.free.boundary, points)
         wood = shapely.difference(self.room, self.free)
         near = shapely.distance(wood, points) < sizes + self.limit.radius / 2
-        return inside[near], sizes[near]
+        return Discs(inside[near], sizes[near])
 
     def _size(self, middles: Floats) -> Floats:
         """The sizes to which discs about places of the room are cut."""
