@@ -160,6 +160,11 @@ def test_what_is_not_understood_is_not_proved(line):
     assert "not understood, line" in str(proof)
 
 
+def test_what_is_missing_in_a_line_is_named():
+    with pytest.raises(NotUnderstood, match=r"line 4, 'G81 X1 Z-3': nothing says '[RZ]'"):
+        read_pieces(["G21 G90 G17 G54\nT1 M6\nM3 S18000 F600 G98\nG81 X1 Z-3\n"])
+
+
 @pytest.mark.parametrize("closed", ["%\n{up}\n%\n", "{up}\n%\n", "{up}\nM2\n", "%\n{up}\nM30\n%\n"])
 def test_what_stands_behind_the_end_of_a_program_is_not_understood(closed):
     """Some machines run it, others do not; so neither is it safe, nor is wood taken by it."""

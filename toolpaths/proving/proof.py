@@ -101,18 +101,23 @@ def _cut_into_part(motion: Motion, allowed: AllowedArea) -> str:
 
 
 def _share_cut(rest: Motion, allowed: AllowedArea) -> str:
+    """Where some of it may come into the part.
+
+    What may be taken is one area from each step of the part up to the next: a cutter that has room in it as wide as it
+    is anywhere below the upper step has room at every height between.
+    """
     steps = [step for step in allowed.steps if step < 0]
     for low, high in zip([-inf, *steps], [*steps, 0.0]):
-        area, claim = allowed.at(low), rest.some(rest.low < high)
-        while len(claim.number):
-            claim = claim.some(~_inside(area, claim, claim.radii(high - claim.low)))
-            lowest = claim.standing(claim.ends[:, :, 2].argmin(axis=1))
+        area, left = allowed.at(low), rest.some(rest.low < high)
+        while len(left.number):
+            left = left.some(~_inside(area, left, left.radii(high - left.low)))
+            lowest = left.standing(left.ends[:, :, 2].argmin(axis=1))
             # Surely in the part where it is lowest; or it cannot be told better.
-            wrong = ~_inside(area, lowest, lowest.radii(high - lowest.low)) | (claim.high - claim.low < _FINEST)
+            wrong = ~_inside(area, lowest, lowest.radii(high - lowest.low)) | (left.high - left.low < _FINEST)
             if wrong.any():
-                return claim.where(wrong)
-            claim = claim.halves()
-            claim = claim.some(claim.low < high)
+                return left.where(wrong)
+            left = left.halves()
+            left = left.some(left.low < high)
     return ""
 
 

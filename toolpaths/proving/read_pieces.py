@@ -70,7 +70,8 @@ def read_pieces(texts: Iterable[str]) -> SideText:
                     raise ValueError("stands behind the end of the program")
                 ended = ended or reader.line_ends(number, line.removesuffix("\r"))
             except (KeyError, ValueError) as error:
-                raise NotUnderstood(f"line {number}, {line.strip()!r}: {error}") from None
+                missing = "nothing says " if isinstance(error, KeyError) else ""
+                raise NotUnderstood(f"line {number}, {line.strip()!r}: {missing}{error}") from None
     return found
 
 
