@@ -1,11 +1,11 @@
-"""What a limit of engagement costs: planning, length, air and short moves of pockets wider than four diameters.
+"""What a limit of engagement costs: planning, length, air and short moves, in pockets from slots to wide rooms.
 
     python tests/benchmarks/limited_engagement.py [SHAPE ...]
 
 One pass of a 6 mm cutter, with engagement_deg=60 and without. Level moves at feed, of the text of the program:
 
 planning   over that of the same pocket without a limit, best and median. Goal: at most 8
-length     over that without a limit. Goal: at most 3
+length     over that without a limit. Goal: at most 3, in rooms wider than four diameters
 air        the part of the length in which the rim meets no wood, by tests/engagement.py. Goal: at most 15 %
 short      moves under 0.06 mm, of all. Goal: at most 5 %
 
@@ -44,6 +44,11 @@ SHAPES = {
     "triangle": Polygon([(40, 30), (120, 38), (70, 95)]),
     "U": box(40, 30, 120, 100) - box(67, 57, 93, 101),
     "cross": box(75, 25, 105, 125) | box(40, 60, 150, 90),
+    "slot 6.6": tp.slot((60, 75), (120, 75), 6.6),
+    "slot 8": tp.slot((60, 75), (120, 75), 8),
+    "slot 11": tp.slot((60, 75), (120, 75), 11),
+    "room 14": tp.rectangle(80, 14, (100, 75)),
+    "room 25": tp.rectangle(80, 25, (100, 75)),
     "islands": box(30, 25, 150, 105) - tp.circle(18, (60, 60)) - box(95, 50, 115, 80),
 }
 

@@ -82,7 +82,8 @@ def test_an_edit_of_a_sound_input(target: str, seed: int) -> None:
 def test_another_way_of_the_proof_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
     program = read_all(PROVED)
     assert same_motion.assert_proof_goes_where_the_reader_goes(PROVED, program)
-    for codes in ({2: "anticlockwise", 3: "clockwise"}, {0: "line"}, {1: "rapid"}, {81: "line"}):
+    for codes in ({"G2": "anticlockwise", "G3": "clockwise"}, {"G0": "line"}, {"G1": "rapid"}, {"G81": "line"}):
+        assert codes.keys() <= proving._MOTIONS.keys()
         monkeypatch.setattr(proving, "_MOTIONS", {**proving._MOTIONS, **codes})
         with pytest.raises((AssertionError, KeyError)):
             if not same_motion.assert_proof_goes_where_the_reader_goes(PROVED, program):
