@@ -176,6 +176,18 @@ def test_what_stands_behind_the_end_of_a_program_is_not_understood(closed):
             read_pieces([f"{end}{behind}\n"])
 
 
+@pytest.mark.parametrize(("deeper", "proved"), [(0.0, True), (0.07, True), (0.08, False)])
+def test_a_rapid_may_touch_wood_by_a_fiftieth_sideways(deeper, proved):
+    """Under a pointed V of 30 degrees, where it came down at feed: 0.02 / tan(15 degrees) = 0.075 mm."""
+    board = tp.Board(width=120, height=80, thickness=18)
+    fixture = tp.Fixture(board=board, grips=[board.outline])
+    part = tp.Part(board=board, front=[tp.Recess(area=tp.rectangle(100, 60, (60, 40)), depth=16)])
+    vee = tp.Cutter(1, tp.v_point(6, 30), feed_mm_min=600, spindle_rpm=16000)
+    head = "G21 G90 G17 G54 G40 G49 G80 G94\nT1 M6\nM3 S16000\nF600\nG0 Z5\nX60 Y40\n"
+    proof = prove([f"{head}G1 Z-5\nG0 Z5\nG0 Z{-5 - deeper}\nG0 Z5\nM30\n"], part, fixture, [vee])
+    assert refused(proof) == ([] if proved else [SENTENCES[1]])
+
+
 def test_a_head_under_the_wood_does_not_open_its_way_up():
     """An undercut cutter, and a flat one on a thin shank below its edges, come up by a rapid where they did not come
     down: on a slope, and straight down from within the wood."""
