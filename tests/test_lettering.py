@@ -178,3 +178,6 @@ def test_fill_rules():
     assert filled([big, small[::-1]], "nonzero").area == pytest.approx(235.619449, abs=1e-3)
     assert filled([], "nonzero").is_empty
     assert filled([np.array([[0, 0], [5, 5]], dtype=float)], "evenodd").is_empty
+    back_the_same_way = np.array([[0, 0], [10, 0], [10, 5], [10, 0]], dtype=float)
+    assert filled([back_the_same_way], "evenodd").is_empty
+    assert filled([back_the_same_way, big], "nonzero").area == pytest.approx(314.159265, abs=1e-3)

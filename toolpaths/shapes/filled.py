@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from typing import Literal
 
 import numpy as np
 import pyclipper
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
@@ -27,19 +27,13 @@ def filled(rings: Sequence[Floats], rule: FillRule) -> BaseGeometry:
     """
     engine = pyclipper.Pyclipper()
     for ring in rings:
-        whole = np.rint(ring / _GRAIN).astype(np.int64)
-        if not _on_one_line(whole):
-            engine.AddPath(whole.tolist(), pyclipper.PT_SUBJECT, True)
+        whole = np.rint(ring / _GRAIN).astype(np.int64).tolist()
+        # Of one that lies on a line, or goes back the way it came, no corner is left, which the engine calls invalid.
+        with suppress(pyclipper.ClipperException):
+            engine.AddPath(whole, pyclipper.PT_SUBJECT, True)
     kind = pyclipper.PFT_NONZERO if rule == "nonzero" else pyclipper.PFT_EVENODD
     try:
         tree = engine.Execute2(pyclipper.CT_UNION, kind, kind)
     except pyclipper.ClipperException:  # nothing was added
         return shapely.Polygon()
     return shapely.union_all(tree_polygons(tree, _GRAIN))
-
-
-def _on_one_line(points: NDArray[np.int64]) -> bool:
-    """Whether points lie on one line, or in one place, so that they enclose nothing."""
-    off = (points - points[:1]).astype(np.float64)
-    far = off[np.hypot(*off.T).argmax()]
-    return bool((np.abs(off[:, 0] * far[1] - off[:, 1] * far[0]) <= np.hypot(*far)).all())
