@@ -13,6 +13,7 @@ import shapely
 import sound_jobs
 from mutant_bases import BOARD, FLAT_6, RACK, bases
 from proof_mutants import outcome, with_modes
+from test_weather_station import job as weather_station
 
 import toolpaths as tp
 from toolpaths.making.plan.part_meant import intended_part
@@ -407,3 +408,11 @@ def test_a_job_says_what_is_proved_of_its_sides_and_so_does_its_sheet():
     job = tp.Job("Tray", [POCKET])
     (proof,) = job.proofs().values()
     assert proof.holds and str(proof) in job.sheet().replace("&#x27;", "'")
+
+
+@pytest.mark.long
+def test_what_is_proved_of_several_sides_is_said_once():
+    job = weather_station().job
+    sheet, (proof, other) = job.sheet(), job.proofs().values()
+    assert str(proof) == str(other) and sheet.count(str(proof)) == 1
+    assert f"front, back: <strong>{proof}" in sheet

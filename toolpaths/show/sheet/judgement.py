@@ -23,6 +23,11 @@ def judgement(
     in_mm = lengths.units != "mm" and (found or accepted)
     noted = [tag("li", f"{name}: {lengths.in_words(note)}") for name, notes in planned.items() for note in notes]
     notes = [tag("li", f"{name}: {lengths.in_words(note)}") for name, one in report.sides for note in one.notes]
+    # A sentence for all sides of which it is true, as the first page has room for little.
+    proved: dict[str, list[str]] = {}
+    for name, proof in proofs.items():
+        for line in lengths.in_words(str(proof)).split("\n"):
+            proved.setdefault(line, []).append(name)
     unknown = list(dict.fromkeys(what for _, one in report.sides for what in one.not_judged))
     return section(
         "What was found when the programs were tried in a simulation",
@@ -37,10 +42,6 @@ def judgement(
         tag("ul", notes) if notes else None,
         [tag("p", "Noted when the work was planned:"), tag("ul", noted)] if noted else None,
         tag("p", f"Not looked at: {', '.join(unknown)}.") if unknown else None,
-        [
-            tag("p", f"{name}: ", tag("strong", line))
-            for name, proof in proofs.items()
-            for line in lengths.in_words(str(proof)).split("\n")
-        ],
+        [tag("p", f"{', '.join(names)}: ", tag("strong", line)) for line, names in proved.items()],
         class_="judgement",
     )

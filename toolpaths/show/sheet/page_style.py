@@ -46,10 +46,12 @@ img { max-width: 100%; }
   .measured .blank.short { min-width: 2.2em; }
 }
 @media print {
-  body { font-size: 8.5pt; line-height: 1.3; padding: 0; max-width: none; }
+  body { font-size: 8.5pt; font-size-adjust: .5; line-height: 1.25; padding: 0; max-width: none; }
   article { break-before: page; }
   section { break-inside: avoid; }
   .long { break-inside: auto; }
+  .cautions, .judgement { margin: .4em 0; }
+  h3 { margin-top: .5em; }
   input[type=checkbox] { width: 3.5mm; height: 3.5mm; }
   .todo label { padding: .05em 0; }
   th, td { padding: .03em .4em; }
