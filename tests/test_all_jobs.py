@@ -86,6 +86,16 @@ def test_what_is_written_is_the_same_on_any_executor(tmp_path, executor):
     assert pickle.loads(pickle.dumps(found[0])) == found[0]
 
 
+def test_a_process_that_is_sent_a_job_does_not_plan_it_again(monkeypatch):
+    job = block(90)
+    monkeypatch.setattr("toolpaths.making.plan.setup.planned", None)
+    monkeypatch.setattr("toolpaths.job.job.program", None)
+    sent = pickle.loads(pickle.dumps(job))
+    assert sent == job and sent.programs() == job.programs()
+    with pytest.raises(TypeError):
+        block(90)
+
+
 def test_jobs_that_would_share_a_folder_are_refused_before_anything_is_written(tmp_path):
     with pytest.raises(tp.InputError, match="one folder: 'Block 90' and 'Block 90'"):
         tp.write_all([block(90), block(100), block(90, depth=9)], tmp_path / "all")

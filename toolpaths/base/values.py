@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import MISSING, Field, fields
 from functools import partial
 from importlib import import_module
-from typing import Any
+from typing import Any, ClassVar
 
 import numpy as np
 
@@ -53,12 +53,16 @@ class ShownInNotebooks:
 
 class PickledByFields:
     """Base of frozen dataclasses with cached properties: what goes to another process is what the user said, the
-    fields; the rest follows from them there."""
+    fields, and the rest follows from them there; but for what takes longer to work out again than to send."""
 
     __slots__ = ()
 
+    # Names of cached properties that are sent where they are known.
+    _sent: ClassVar[tuple[str, ...]] = ()
+
     def __getstate__(self) -> dict[str, object]:
-        return _by_name(self)
+        known = self.__dict__
+        return _by_name(self) | {name: known[name] for name in self._sent if name in known}
 
 
 def _fields_of(value: object) -> tuple[Field[Any], ...]:

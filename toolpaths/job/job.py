@@ -85,6 +85,8 @@ class Job(PickledByFields):
     Raises InputError for setups that do not go together.
     """
 
+    _sent = ("_by_setup",)
+
     title: str
     setups: tuple[Setup, ...]
     accept: tuple[Accept, ...] = ()

@@ -54,6 +54,8 @@ class Setup(PickledByFields, ShownInNotebooks):
     done, before anything is written.
     """
 
+    _sent = ("_plan",)
+
     fixture: Fixture
     work: Sequence[Work]
     name: str = field(default="", kw_only=True)
