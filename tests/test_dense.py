@@ -138,7 +138,7 @@ def hills(rng: np.random.Generator, count: int, step: float, steep: float) -> np
     step=st.floats(0.05, 1.5), steep=st.sampled_from([0.0, 0.2, 1.0, 20.0]), count=st.integers(250, 800),
     cell=st.sampled_from([0.25, 0.5, 0.7]),
 )  # fmt: skip
-@examples(60)
+@examples(20)
 def test_many_lines_of_any_cutter_and_slope_equal_the_lines_one_by_one(seed, profile, step, steep, count, cell):
     rng = np.random.default_rng(seed)
     grid = grid_on(BOARD, cell)

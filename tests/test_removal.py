@@ -123,25 +123,25 @@ def same_as_search(profile: Profile, move: Move, allowance: float = EXACT) -> No
 
 
 @given(profile=profiles, a=xy, b=xy, z=depths)
-@examples(60)
+@examples(30)
 def test_level_lines_are_exact_at_cell_centres(profile, a, b, z):
     same_as_search(profile, line((*a, z), (*b, z)))
 
 
 @given(profile=profiles, a=xy, b=xy, z0=depths, z1=depths)
-@examples(60)
+@examples(30)
 def test_sloping_lines_are_exact_at_cell_centres(profile, a, b, z0, z1):
     same_as_search(profile, line((*a, z0), (*b, z1)))
 
 
 @given(profile=profiles, a=xy, way=st.floats(0.01, 2), turn=st.floats(0, 7), z0=depths, z1=depths)
-@examples(60)
+@examples(30)
 def test_steep_lines_are_exact_at_cell_centres(profile, a, way, turn, z0, z1):
     same_as_search(profile, line((*a, z0), (a[0] + way * cos(turn), a[1] + way * sin(turn), z1)))
 
 
 @given(profile=profiles, a=xy, z0=st.floats(-1, 5), z1=depths)
-@examples(30)
+@examples(15)
 def test_plunges_are_exact_at_cell_centres(profile, a, z0, z1):
     same_as_search(profile, line((*a, z0), (*a, z1)))
 
@@ -153,13 +153,13 @@ arcs_of = {
 
 
 @given(profile=profiles, centre=xy, z=depths, **arcs_of)
-@examples(40)
+@examples(20)
 def test_level_arcs_are_exact_at_cell_centres(profile, centre, z, radius, start, sweep):
     same_as_search(profile, arc(centre, radius, start, sweep, z, z))
 
 
 @given(profile=profiles, centre=xy, z0=depths, z1=depths, **arcs_of)
-@examples(60)
+@examples(30)
 def test_helices_are_exact_at_cell_centres(profile, centre, z0, z1, radius, start, sweep):
     same_as_search(profile, arc(centre, radius, start, sweep, z0, z1))
 

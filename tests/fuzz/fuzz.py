@@ -1,9 +1,9 @@
 """Coverage-guided fuzzing of the readers: `python tests/fuzz/fuzz.py text svg --seconds 600`; all of them if none is
 named. Needs `pip install 'toolpaths[fuzz]'`.
 
-The seconds are shared by the targets. For each it prints executions, edges of the instrumented code that were reached,
-and what was found; the exit code is 1 if anything was. Inputs found go to `--keep`, one for each place where the
-code failed; a copy in tests/fuzz/found/TARGET makes one a test.
+The seconds are shared by the targets, of which as many run at a time as there are cores. For each it prints executions,
+edges of the instrumented code that were reached, and what was found; the exit code is 1 if anything was. Inputs found
+go to `--keep`, one for each place where the code failed; a copy in tests/fuzz/found/TARGET makes one a test.
 """
 
 from __future__ import annotations
@@ -15,7 +15,9 @@ import subprocess
 import sys
 import tempfile
 import traceback
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
+from functools import partial
 from pathlib import Path
 from random import Random
 
@@ -46,8 +48,11 @@ def main() -> int:
     if given.child:
         return _fuzz(given.targets[0], given.seconds, given.seed, given.keep, given.same)
     targets = given.targets or list(NAMES)
-    share = max(1, given.seconds // len(targets))
-    return max(_watched(name, share, given.seed, given.keep, given.same) for name in targets)
+    at_once = os.cpu_count() or 1
+    share = max(1, given.seconds * min(at_once, len(targets)) // len(targets))
+    watched = partial(_watched, seconds=share, seed=given.seed, keep=given.keep, same=given.same)
+    with ThreadPoolExecutor(at_once) as pool:
+        return max(pool.map(watched, targets))
 
 
 def _watched(name: str, seconds: int, seed: int, keep: Path, same: bool) -> int:
