@@ -89,7 +89,7 @@ def test_what_is_written_is_the_same_on_any_executor(tmp_path, executor):
 def test_a_process_that_is_sent_a_job_does_not_plan_it_again(monkeypatch):
     job = block(90)
     monkeypatch.setattr("toolpaths.making.plan.setup.planned", None)
-    monkeypatch.setattr("toolpaths.job.job.program", None)
+    monkeypatch.setattr("toolpaths.job.program_set.program", None)
     sent = pickle.loads(pickle.dumps(job))
     assert sent == job and sent.programs() == job.programs()
     with pytest.raises(TypeError):

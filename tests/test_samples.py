@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 import toolpaths as tp
-import toolpaths.job.job
+import toolpaths.job.program_set
 from toolpaths.making.writer.program import ProgramText, program
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -84,7 +84,7 @@ def test_sample_writes_nothing_when_danger_is_found(name: str, tmp_path: Path, m
         made = program(*args, **options)
         return replace(made, text=made.text.replace("M3 ", "M5 "))
 
-    monkeypatch.setattr(toolpaths.job.job, "program", never_started)
+    monkeypatch.setattr(toolpaths.job.program_set, "program", never_started)
     monkeypatch.setattr(sys, "argv", [name, str(tmp_path / "out")])
     with pytest.raises(tp.NotSafeError, match="spindle-off"):
         runpy.run_path(str(ROOT / "samples" / f"{name}.py"), run_name="__main__")

@@ -6,8 +6,6 @@ import os
 from concurrent.futures import Executor
 from dataclasses import dataclass
 from functools import cached_property, partial
-from hashlib import sha256
-from itertools import chain, count
 from pathlib import Path
 from typing import Literal
 
@@ -16,13 +14,14 @@ from toolpaths.base.errors import InputError
 from toolpaths.base.values import PickledByFields, in_a_line
 from toolpaths.facts.board import Board
 from toolpaths.facts.contents import PartContent, contents_of_part
-from toolpaths.facts.head_lines import place_in_set
 from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept
-from toolpaths.job.folder import TextsOfJob, differences, paths_of, put_in_folder, same_file
+from toolpaths.job.folder import TextsOfJob, differences, paths_of, put_in_folder
 from toolpaths.job.go_together import check_accepted, check_boards, check_order
 from toolpaths.job.inlay_laid import check_listed, checked_inlay, checked_inlays, fit_of, on_sheet
 from toolpaths.job.judged import check_safe, cutters_of, judged, merged, work_in_words
+from toolpaths.job.program_set import ProgramSet, program_set, setup_names
+from toolpaths.job.proofs import proof_of
 from toolpaths.job.replay import Replay, replay
 from toolpaths.job.restart.board_at_line import board_at_line
 from toolpaths.job.restart.job_program import JobProgram
@@ -42,17 +41,14 @@ from toolpaths.making.inlays.inlay import Inlay
 from toolpaths.making.plan.part_meant import intended_part
 from toolpaths.making.plan.setup import Setup
 from toolpaths.making.writer.number_format import UNITS, Units
-from toolpaths.making.writer.program import ProgramText, program, programs_by_cutter
+from toolpaths.making.writer.program import ProgramText
 from toolpaths.making.writer.style import CYCLE_STYLES, TOOL_CHANGES, CycleStyle, ToolChange, style_of
-from toolpaths.proving.proof import WITHIN, Proof, prove
+from toolpaths.proving.proof import Proof
 from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import joined, tag
 from toolpaths.show.sheet.sheet import Sheet, sheet_page
 from toolpaths.show.sheet.sheet_side import SheetSide
 from toolpaths.show.side_plan import cutter_styles, side_plan
-
-# Hexadecimal digits of the hash that are printed: enough that two sets of one workshop are never taken for one.
-_DIGITS = 12
 
 
 @dataclass(frozen=True, repr=False)
@@ -85,7 +81,7 @@ class Job(PickledByFields):
     Raises InputError for setups that do not go together.
     """
 
-    _sent = ("_by_setup",)
+    _sent = ("_programs",)
 
     title: str
     setups: tuple[Setup, ...]
@@ -114,7 +110,7 @@ class Job(PickledByFields):
         if self.contents and len(self.boards) > 1:
             raise InputError("contents= go into the part of one board; this job works on several.")
         check_listed(self.inlays, self.setups)
-        if not self._unmarked:  # a code that a controller lacks is an error on the user's line
+        if not self._by_name:  # a code that a controller lacks is an error on the user's line
             raise InputError("The job holds no program.")
 
     def __repr__(self) -> str:
@@ -128,20 +124,13 @@ class Job(PickledByFields):
     @cached_property
     def names(self) -> tuple[str, ...]:
         """What each setup is called, and its program: its own name, or its side, with the board's where there are
-        several and a number where that is taken. No two would be one file."""
-        found: list[str] = []
-        for setup in self.setups:
-            board = f"{setup.fixture.board.name} " if len(self.boards) > 1 else ""
-            plain = setup.name or f"{board}{setup.fixture.side}"
-            numbered = chain([plain], (f"{plain} {number}" for number in count(2)))
-            taken = {same_file(name) for name in found}
-            found.append(next(name for name in numbered if same_file(name) not in taken))
-        return tuple(found)
+        several and a number where that is taken."""
+        return setup_names(self.setups)
 
     @property
     def program_names(self) -> tuple[tuple[str, ...], ...]:
         """The names of the programs of each setup, in running order."""
-        return tuple(map(tuple, self._by_setup))
+        return tuple(map(tuple, self._programs.by_setup))
 
     @cached_property
     def parts(self) -> tuple[Part, ...]:
@@ -162,17 +151,14 @@ class Job(PickledByFields):
             raise InputError(f"The job makes parts of {len(self.parts)} boards; take .parts, one for each board.")
         return self.parts[0]
 
-    @cached_property
+    @property
     def identity(self) -> str:
         """What tells this set of programs from every other: the beginning of the SHA-256 hash of their texts."""
-        every = sha256()
-        for name, made in self._unmarked.items():
-            every.update(f"{name}\n{made.text}".encode("ascii"))
-        return every.hexdigest()[:_DIGITS]
+        return self._programs.identity
 
     def programs(self) -> dict[str, str]:
         """The text of each program by its name, in running order; each head carries the identity of the set."""
-        return {name: made.text for name, made in self._marked.items()}
+        return {name: made.text for name, made in self._by_name.items()}
 
     def report(self, *, cell: float = 0.25) -> JobReport:
         """The judgement of every program by its text, against the part meant.
@@ -182,12 +168,12 @@ class Job(PickledByFields):
         Raises InputError where `accept` names what is not found.
         """
         found = [
-            judged(self._sides(board), self._marked, part, cell, self.thinnest_web)
+            judged(self._sides(board), self._by_name, part, cell, self.thinnest_web)
             for board, part in zip(self.boards, self.parts, strict=True)
         ]
         work = work_in_words(zip(self.names, self.setups, strict=True))
         between = [found for inlay in self.inlays for found in inlay_gap(self.fit(inlay), self.within)]
-        return merged(found, list(self._marked), self.accept, work, between)
+        return merged(found, list(self._by_name), self.accept, work, between)
 
     def proofs(self) -> dict[str, Proof]:
         """What is proved of each setup by its name, from the texts of its programs.
@@ -341,22 +327,21 @@ class Job(PickledByFields):
     def _report_of_this(self, report: JobReport | None) -> JobReport:
         """A report that was given, or else made. Raises InputError for one of another job."""
         judged = self.report() if report is None else instance("report", report, JobReport)
-        if [name for name, _ in judged.sides] != list(self._marked):
+        if [name for name, _ in judged.sides] != list(self._by_name):
             raise InputError("report is of another job: it has other programs.")
         return judged
 
     def _job_program(self, name: str) -> JobProgram:
         """A program with all that is known of it. Raises InputError for a name that none has."""
-        one_of("program", name, self._marked)
-        setup, programs = next(
-            (setup, programs) for setup, programs in zip(self.setups, self._by_setup, strict=True) if name in programs
-        )
+        one_of("program", name, self._by_name)
+        each = zip(self.setups, self._programs.by_setup, strict=True)
+        setup, programs = next((setup, programs) for setup, programs in each if name in programs)
         # A stop goes with the work before it, the first with what follows.
         begins = [0, *(made.sections[0].step for made in list(programs.values())[1:]), len(setup.steps)]
         number = list(programs).index(name)
         tool_change = "" if self.tool_change == "files" else self.tool_change
         return JobProgram(
-            name, self.identity, self.title, setup, self._marked[name], range(*begins[number : number + 2]),
+            name, self.identity, self.title, setup, self._by_name[name], range(*begins[number : number + 2]),
             style_of(setup, self.units, self.cycles, tool_change),
         )  # fmt: skip
 
@@ -388,13 +373,13 @@ class Job(PickledByFields):
         """
         judged = self._report_of_this(report)
         reports = dict(judged.sides)
-        files = {name: path.name for name, path in paths_of(".", self._marked, suffix).items()}
+        files = {name: path.name for name, path in paths_of(".", self._by_name, suffix).items()}
         sides = [
             SheetSide(
-                name, setup, {one: files[one] for one in made}, {one: self._marked[one] for one in made},
+                name, setup, {one: files[one] for one in made}, {one: self._by_name[one] for one in made},
                 {one: reports[one] for one in made}, Lengths(self.units), self.tool_change,
             )
-            for name, setup, made in zip(self.names, self.setups, self._by_setup, strict=True)
+            for name, setup, made in zip(self.names, self.setups, self._programs.by_setup, strict=True)
         ]  # fmt: skip
         return sheet_page(
             Sheet(
@@ -416,43 +401,24 @@ class Job(PickledByFields):
 
     @cached_property
     def _proofs(self) -> dict[str, Proof]:
-        found = {}
-        for name, setup, made in zip(self.names, self.setups, self._by_setup, strict=True):
-            part = self.parts[self.boards.index(setup.fixture.board)]
-            texts = [self._marked[one].text for one in made]
-            # A path may lie beside its shape by the setup's own tolerance, and walls are off by less than all of it.
-            within = max(WITHIN, 1.6 * setup.tolerance)
-            found[name] = prove(texts, part, setup.fixture, cutters_of([setup]), within=within)
-        return found
+        return {
+            name: proof_of(programs, setup, self.parts[self.boards.index(setup.fixture.board)])
+            for name, setup, programs in zip(self.names, self.setups, self._programs.by_setup, strict=True)
+        }
 
     def _files(self, folder: str | os.PathLike[str], suffix: str) -> dict[Path, str]:
         texts = self.programs()
         return {path: texts[name] for name, path in paths_of(folder, texts, suffix).items()}
 
     @cached_property
-    def _by_setup(self) -> tuple[dict[str, ProgramText], ...]:
-        """The programs of each setup by their names, as they are before the set has an identity."""
-        return tuple(self._written(setup, name) for setup, name in zip(self.setups, self.names, strict=True))
-
-    def _written(self, setup: Setup, name: str) -> dict[str, ProgramText]:
-        if self.tool_change == "files":
-            made = programs_by_cutter(setup, title=self.title, units=self.units, cycles=self.cycles)
-            return {f"{name} {short}": one for short, one in made.items()}
-        tool_change = self.tool_change
-        return {name: program(setup, title=self.title, units=self.units, cycles=self.cycles, tool_change=tool_change)}
+    def _programs(self) -> ProgramSet:
+        return program_set(
+            self.title, self.setups, self.names, units=self.units, cycles=self.cycles, tool_change=self.tool_change
+        )
 
     @cached_property
-    def _unmarked(self) -> dict[str, ProgramText]:
-        return {name: made for programs in self._by_setup for name, made in programs.items()}
-
-    @cached_property
-    def _marked(self) -> dict[str, ProgramText]:
-        """The programs with a line in their heads that says to which set they belong."""
-        names = list(self._unmarked)
-        return {
-            name: made.marked(place_in_set(self.identity, names, number))
-            for number, (name, made) in enumerate(self._unmarked.items())
-        }
+    def _by_name(self) -> dict[str, ProgramText]:
+        return self._programs.by_name
 
     def _sides(self, board: Board) -> Sides:
         """The setups of a board, each with the texts of its programs."""
