@@ -1,7 +1,7 @@
 """Small random jobs of every kind of work; each can be made again with something changed that should not matter.
 
 A seed stands for a board of four rooms, one or two sides, and one piece of work in most rooms. What is changed is told
-by a Change: mirrored, drawn from another vertex the other way round, listed in any order, written in inches.
+by a Change: mirrored, drawn from another vertex the other way round, listed in any order.
 """
 
 from __future__ import annotations
@@ -42,8 +42,6 @@ class Change:
     mirrored: bool = False
     redrawn: bool = False
     any_order: bool = False
-    units: str = "mm"
-    cycles: str = "canned"
 
     def place(self, x: float, y: float) -> tuple[float, float]:
         return (WIDTH - x, y) if self.mirrored else (x, y)
@@ -229,7 +227,7 @@ def job(seed: int, change: Change = AS_DRAWN) -> tp.Job:
             setups.append(tp.Setup(fixtures[side], group, after=setups[-1] if setups else None))
     if not setups:
         raise tp.InputError("No room has any work.")
-    return tp.Job(f"Seed {seed}", setups, units=change.units, cycles=change.cycles)
+    return tp.Job(f"Seed {seed}", setups)
 
 
 def _named(operation: tp.Operation, name: str) -> tp.Operation:
