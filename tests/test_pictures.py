@@ -101,6 +101,16 @@ def test_a_section_measures_floors_and_walls_of_both_faces():
     assert len(re.findall("<path", drawing)) >= 5 and faults(drawing) == []
 
 
+def test_heights_of_a_section_that_take_many_digits_stand_on_the_page():
+    board = tp.Board(width=100, height=60, thickness=18.35)
+    T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000)
+    side = tp.Fixture(board=board)
+    setup = tp.Setup(side, [tp.pocket(tp.circle(30, (50, 30)), T1, depth=17.25)])
+    drawing = tp.section_svg(tp.simulate(tp.program_text(setup), side, [T1], cell=1.0).stock, (0, 30), (100, 30))
+    assert ">-17.25</text>" in drawing and ">-18.35</text>" in drawing
+    assert faults(drawing) == []
+
+
 @pytest.mark.parametrize(("start", "end"), [((0, 40), (0, 40)), ((0, 40), (121, 40)), ((-1, 0), (5, 5)), ("a", (1, 1))])
 def test_a_section_of_nothing_is_refused(start, end):
     with pytest.raises(tp.InputError):

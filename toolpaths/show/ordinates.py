@@ -37,8 +37,8 @@ def frame_around(
     *,
     above: float = _MARGIN,
     tall: float = PAPER_TALL,
-    room_below: float = ROOM,
-    room_beside: float = ROOM,
+    room_below: float,
+    room_beside: float,
 ) -> Frame:
     """What lies between these edges, with room for its dimensions below it and to its left, as large as paper allows.
 

@@ -63,7 +63,10 @@ def section_svg(wood: Wood, start: Point, end: Point) -> Markup:
     hollows = _hollows(wood, LineString([(x0, y0), (x1, y1)]))
     walls = [0.0, length, *_walls(along, top, bottom)]
     levels = [0.0, -thick, *_floors(along, top), *_floors(along, bottom), *(round(z, 2) for _, z in hollows)]
-    frame = ordinates.frame_around(0.0, -thick, length, 0.0, above=_TITLE, room_below=ordinates.room_for(walls, 0.0))
+    room_below, room_beside = ordinates.room_for(walls, 0.0), ordinates.room_for(levels, 0.0)
+    frame = ordinates.frame_around(
+        0.0, -thick, length, 0.0, above=_TITLE, room_below=room_below, room_beside=room_beside
+    )
     title = (
         f"Section from {MM.place(x0, y0)} to {MM.place(x1, y1)}, as it lies, {scale_text(frame.scale)}, mm; "
         f"walls to within {wood.cell:g}."
