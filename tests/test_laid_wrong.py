@@ -186,7 +186,7 @@ def mirrored(text: str, axis: str, size: float) -> str:
     return re.sub(r"\bG([23])\b", lambda word: f"G{5 - int(word[1])}", text)
 
 
-@pytest.mark.sample(1)
+@pytest.mark.sample(1, long=10)
 @pytest.mark.parametrize("seed", range(3))
 @pytest.mark.parametrize("axis, way", [*zip("XY", TURNS)])
 @pytest.mark.parametrize("turned", TURNS)

@@ -134,14 +134,14 @@ CASES = [
 ]  # fmt: skip
 
 
-@pytest.mark.sample(1)
+@pytest.mark.sample(1, long=1)
 @pytest.mark.parametrize(("name", "radius", "limit", "climb"), CASES)
 def test_pockets_are_cleared_within_the_limit(name, radius, limit, climb):
     """99 % of the cutting within the limit, the rest within 1.2 times; all wood within reach gone, none beyond."""
     check(SHAPES[name], radius, limit, climb=climb)
 
 
-@pytest.mark.sample(1)
+@pytest.mark.sample(1, long=2)
 @pytest.mark.parametrize(
     ("times", "radius", "limit", "bend"),
     [

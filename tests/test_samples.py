@@ -51,7 +51,7 @@ def test_the_tests_of_a_sample_pass_as_its_maker_runs_them() -> None:
     assert result.returncode == 0 and " 9 passed in " in result.stdout, result.stdout + result.stderr
 
 
-@pytest.mark.sample(0, long=4)
+@pytest.mark.sample(0, long=2)
 @pytest.mark.parametrize("name", SAMPLES)
 def test_sample_runs_clean_and_writes_the_same_bytes_twice(name: str, tmp_path: Path) -> None:
     """Exit status 0, a short summary, the files named, identical whatever the hash seed."""

@@ -248,7 +248,7 @@ def test_a_drawing_of_a_part_of_very_many_points_stays_small_and_true():
     assert len(tp.part_svg(part)) < 400_000  # of 900,000 with every point
 
 
-@pytest.mark.long
+@pytest.mark.by_hand
 def test_a_sheet_of_two_hundred_operations_and_of_very_many_lines_stays_small():
     """Twenty equal operations are a line; the sheet has less than 5 MB. A fifth of a million lines stands for more:
     beyond some thousand moves a drawing keeps its size."""

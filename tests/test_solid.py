@@ -143,7 +143,7 @@ def _same_walls(stock: Wood, solid: Solid, z: float) -> None:
     assert (stock.top <= z).any()
 
 
-@pytest.mark.sample(2, long=20)
+@pytest.mark.sample(2, long=6)
 @pytest.mark.parametrize("move", MOVES)
 @pytest.mark.parametrize("shape, profile", CUTTERS, ids=[shape.kind for shape, _ in CUTTERS])
 def test_a_move_cuts_what_the_solid_cuts(shape, profile, move):
@@ -209,7 +209,7 @@ def random_steps(seed: int, deepest: float) -> tuple[list[tuple[int, str]], list
     return steps, cuts
 
 
-@pytest.mark.sample(0)
+@pytest.mark.sample(0, long=1)
 @pytest.mark.parametrize("seed", range(2))
 def test_both_sides_of_a_board_are_those_of_the_solid(seed):
     """Deep enough that cuts of the two sides meet."""

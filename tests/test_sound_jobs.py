@@ -23,7 +23,7 @@ def portion_of(number: int) -> list[Job]:
     return made
 
 
-@pytest.mark.sample(1)
+@pytest.mark.sample(1, long=1)
 @pytest.mark.parametrize("number", PORTIONS)
 def test_no_finding_against_sound_jobs(number):
     made = portion_of(number)

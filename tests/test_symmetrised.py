@@ -216,7 +216,7 @@ def farthest_from(truth: Polygon, shape: Polygon, away: float) -> float:
     return float(max(found))
 
 
-@pytest.mark.long
+@pytest.mark.sample(0, long=3)
 @pytest.mark.parametrize("skewed_deg", [0.0, 1.5])
 @pytest.mark.parametrize(("blur", "noise"), [(0.0, 0.0), (1.0, 4.0)])
 def test_of_a_picture_the_outline_is_symmetrical_and_true(skewed_deg: float, blur: float, noise: float) -> None:

@@ -27,7 +27,9 @@ def job() -> ModuleType:
     return module
 
 
-@pytest.fixture(scope="module", params=[pytest.param(cell, marks=pytest.mark.long) for cell in (0.5, 0.25)])
+@pytest.fixture(
+    scope="module", params=[pytest.param(0.5, marks=pytest.mark.long), pytest.param(0.25, marks=pytest.mark.by_hand)]
+)
 def wood(request: pytest.FixtureRequest) -> Wood:
     """The board after both sides, seen from the front."""
     report = job().job.report(cell=request.param)
