@@ -168,14 +168,15 @@ def test_a_front_that_lies_the_other_way_round_is_said_so(seed):
 @pytest.mark.sample(1)
 @pytest.mark.parametrize("seed", range(4))
 def test_a_slip_in_a_program_that_lies_right_is_no_other_lie(seed):
-    """A tray too deep, or all of them 5 mm to the right: gouges, as ever."""
+    """Trays too deep are gouges, as ever; all of them 5 mm to the right lie shifted, and not turned."""
     front, back = setups(seed, "left to right")
     part = tp.intended_part(front, back)
     deep = re.sub(r"Z-(\d\.\d+)", lambda z: f"Z-{float(z[1]) + 0.8:.3f}", bare(front))
     aside = re.sub(r"X(\d+\.?\d*)", lambda x: f"X{float(x[1]) + 5:.3f}", bare(front))
-    for text in (deep, aside):
-        codes = tp.simulate(text, FRONT, [SIX], part=part, cell=0.5).codes()
-        assert "laid-wrong" not in codes and "gouge" in codes
+    codes = tp.simulate(deep, FRONT, [SIX], part=part, cell=0.5).codes()
+    assert "laid-wrong" not in codes and "gouge" in codes
+    (cause,) = tp.simulate(aside, FRONT, [SIX], part=part, cell=0.5).findings
+    assert cause.code == "laid-wrong" and "lies 5 mm too far right (X+5), and moved back" in cause.message
 
 
 def mirrored(text: str, axis: str, size: float) -> str:

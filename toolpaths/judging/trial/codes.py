@@ -15,7 +15,7 @@ CODES = {
     "unknown-code": "a code that the machine's controller lacks (Machine.codes)",
     "head-differs": "the program's own comments name another side, board, zero, dowel or cutter than given",
     "sides-differ": "front and back have other dowels, board or zero, come in the wrong order, or from two sets",
-    "laid-wrong": "the program fits the part as it lies turned another way, or on its other side",
+    "laid-wrong": "the program fits the part as it lies turned another way, on its other side, or shifted",
     "pins-symmetric": "the board goes on its pins turned over the other way as well",
     "levelled-face": "the board rests lower or higher than its fixture says (Fixture.levelled)",
     "other-zero": "motion from a zero or to a home that only the machine knows",

@@ -10,6 +10,9 @@ from toolpaths.facts.head_lines import WORK
 from toolpaths.judging.reader.motions import Program
 from toolpaths.judging.trial.findings import Finding
 
+# More than any line.
+_NO_LINE = 1 << 62
+
 
 def with_operations(program: Program, findings: Iterable[Finding]) -> list[Finding]:
     """Findings with the operations at whose lines they stand; "" among them for a line before all of them."""
@@ -25,6 +28,13 @@ def beginnings(program: Program) -> tuple[list[int], list[str]]:
     listed = {found["name"]: line for line, text in program.comments if (found := WORK.read(text))}
     begins = [(line, text) for line, text in program.comments if listed.get(text, line) < line]
     return [line for line, _ in begins], [text for _, text in begins]
+
+
+def sections_named(program: Program, name: str) -> list[tuple[int, int]]:
+    """The first line, and the line after the last, of each stretch of a program in which this operation works."""
+    begins, names = beginnings(program)
+    ends = [*begins[1:], _NO_LINE][: len(begins)]
+    return [(first, end) for first, end, own in zip(begins, ends, names, strict=True) if name and own == name]
 
 
 def _at(begins: list[int], names: list[str], lines: Iterable[int]) -> tuple[str, ...]:

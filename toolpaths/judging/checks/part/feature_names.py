@@ -26,13 +26,18 @@ class Names(NamedTuple):
 
     def at(self, x: float, y: float) -> str:
         """ " at the display recess", where a place lies in or at a feature."""
+        name = self.name_at(x, y)
+        return f" at the {name}" if name else ""
+
+    def name_at(self, x: float, y: float) -> str:
+        """The name of the feature in or at which a place lies; "" where there is none."""
         # Turning over twice is not turning over: the place is seen from the front as the features are.
         at = self.fixture.place(shapely.Point(x, y))
         left, low, right, high = self.bounds.T
         near = (at.x > left) & (at.x < right) & (at.y > low) & (at.y < high)
         for i in np.flatnonzero(near).tolist():
             if shapely.distance(self.shapes[i], at) < self.reach[i]:
-                return f" at the {self.names[i]}"
+                return self.names[i]
         return ""
 
 

@@ -1,4 +1,5 @@
-"""A program that fits the part meant, but as it lies another way: turned over differently, not turned, or mirrored."""
+"""A program that fits the part meant, but as it lies another way: turned over differently, not turned, mirrored, or
+shifted."""
 
 from __future__ import annotations
 
@@ -8,7 +9,9 @@ import numpy as np
 
 from toolpaths.base.checks import Floats
 from toolpaths.facts.fixture import Fixture
-from toolpaths.facts.turning import TURNS, Turned, turned_points
+from toolpaths.facts.part import Part
+from toolpaths.facts.turning import CORNERS, TURNS, Corner, Turned, turned_points
+from toolpaths.judging.checks.part.laid_shifted import shift_of_all
 from toolpaths.judging.checks.part.target import lowest
 from toolpaths.judging.checks.part.wood_at import slack_in
 from toolpaths.judging.trial.case import Trial
@@ -24,18 +27,24 @@ _AS_DEEP = 0.05
 _WRONG, _RIGHT, _MORE = 0.02, 0.6, 0.3
 # Or so small a share of what is not as deep as meant in the way in which it is given.
 _STILL_OFF = 1 / 3
+# mm by which a shift may be known wrongly, and is that of an offset.
+_SAME = 0.05
 
 
 def laid_wrong(trial: Trial) -> Finding | None:
     """The program cuts what is meant of the part as it would lie turned over another way, or by half a turn, or
-    mirrored as it lies: so it is where it was drawn as seen from the other face.
+    mirrored as it lies: so it is where it was drawn as seen from the other face; or all of it lies shifted.
 
-    It is asked where the part is gouged or wood is left over: of one program that is run on the wrong side, or on a
-    board that was turned the wrong way, those are forty findings and one cause.
+    It is asked where the part is gouged or wood is left over: of one program that is run on the wrong side, on a
+    board that was turned the wrong way, or from another zero, those are forty findings and one cause.
     """
     part = trial.part
     if part is None:
         return None
+    return _turned_or_mirrored(trial, part) or _shifted(trial, part)
+
+
+def _turned_or_mirrored(trial: Trial, part: Part) -> Finding | None:
     fixture, cells = trial.case.fixture, _cut_here(trial)
     if not len(cells):
         return None
@@ -44,7 +53,6 @@ def laid_wrong(trial: Trial) -> Finding | None:
 
     def fits(side: Fixture, places: Floats) -> tuple[float, float]:
         """Shares of the places that lie below the part, and that are as deep as meant, on this side of it."""
-        assert part is not None
         meant = lowest(part, side, slack_in(trial, part)).at(places)
         open_here = np.isneginf(meant)
         right = np.where(open_here, z <= side.underside_z, (meant < 0) & (np.abs(z - meant) <= part.within + _AS_DEEP))
@@ -64,6 +72,46 @@ def laid_wrong(trial: Trial) -> Finding | None:
         if wrong <= _WRONG and _far_better(right, right_as_given):
             return found_laid_wrong(_words_mirrored(mirrored), wrong_as_given)
     return None
+
+
+def _shifted(trial: Trial, part: Part) -> Finding | None:
+    """All that the program cuts lies beside where it is meant, by one length."""
+    shift, case = shift_of_all(trial, part), trial.case
+    if shift is None:
+        return None
+    first = int(case.cutting_moves[0])
+    line, place, (x, y) = int(case.moves.line[first]), tuple(case.ends(np.array([first]))[0].tolist()), shift
+    words, because = _in_words(x, y), "see where X0 Y0 is, what offsets are set, and by how much its words are off."
+    offset = next((each for each in case.changes if each.code.startswith("G92") and _same(each.offset, shift)), None)
+    corner = next((each for each in CORNERS if _same(_from(each, case.fixture), shift)), None)
+    if offset is not None:
+        line, because = offset.line, f"{offset.code} on line {offset.line} moves its zero by as much."
+    elif corner is not None:
+        where = "centre" if corner == "centre" else f"{corner} corner"
+        because = (
+            f"so it would with X0 Y0 at the {where} of the board, and it is run with X0 Y0 at the "
+            f"{case.fixture.zero_corner}."
+        )
+    return Finding(
+        "laid-wrong", "damage", line, place, float(np.hypot(x, y)), 2 * part.within,
+        f"all that the program cuts lies {words}, and moved back by as much it fits the part: {because}",
+    )  # fmt: skip
+
+
+def _in_words(x: float, y: float) -> str:
+    """ "10 mm too far right (X+10) and 3 mm too far down (Y-3)", with the places as the program counts."""
+    ways = [(x, "X", ("right", "left")), (y, "Y", ("up", "down"))]
+    return " and ".join(f"{abs(by):g} mm too far {way[by < 0]} ({axis}{by:+g})" for by, axis, way in ways if by)
+
+
+def _same(one: tuple[float, ...], shift: tuple[float, float]) -> bool:
+    return all(abs(a - b) <= _SAME for a, b in zip(one, shift))
+
+
+def _from(corner: Corner, fixture: Fixture) -> tuple[float, ...]:
+    """Where X0 Y0 lies as it is given, from where it would lie at another corner."""
+    there = replace(fixture, zero_at=corner).zero
+    return tuple(here - at for here, at in zip(fixture.zero, there, strict=True))[:2]
 
 
 def _far_better(right: float, as_given: float) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,6 +18,7 @@ from toolpaths.judging.checks.part.fault_places import (
     patch_finding,
 )
 from toolpaths.judging.checks.part.feature_names import Names, names_of
+from toolpaths.judging.checks.part.nearest_cut import nearest_cut
 from toolpaths.judging.checks.part.part_walls import PartWalls
 from toolpaths.judging.checks.part.target import Target, highest
 from toolpaths.judging.checks.part.wall_places import BESIDE, WHISKER, Wall, stretches, turned_in
@@ -60,11 +62,20 @@ def _patch(trial: Trial, names: Names, cells: Ints, limit: Heights, parts: int) 
     if meant[deep.argmax()] <= NOTHING - names.part.board.thickness:
         # A part drawn as a recess through the board knows of no tabs.
         advice = "cut through there, or say in the part which tabs hold: Parting(..., tabs=...)."
-    return patch_finding(
+    found = patch_finding(
         trial, names, "leftover", Patch(cells, deep, np.empty(0, np.intp), parts),
         "{area:.1f} mm2 of wood stand that should be gone{where}{parts}, {mean:.2f} mm high on average, "
         f"{{worst:.2f}} at most; {advice}",
     )  # fmt: skip
+    worst = int(deep.argmax())
+    x, y = centres(trial.after.grid, cells[[worst]])[0].tolist()
+    return _with_line(trial, found, (x, y), float(meant[worst]), names.name_at(x, y))
+
+
+def _with_line(trial: Trial, found: Finding, place: tuple[float, float], depth: float, feature: str) -> Finding:
+    """The finding with the line that works nearest to a place of it, where one can be told."""
+    near = nearest_cut(trial.case, *place, depth, feature)
+    return replace(found, line=near.line, message=f"{found.message[:-1]}; {near.words}.") if near else found
 
 
 def _more_than_whiskers(trial: Trial, part: Part, target: Target, thin: list[Ints]) -> list[Ints]:
@@ -112,10 +123,12 @@ def _at_walls(trial: Trial, walls: PartWalls, target: Target, known: Flags) -> I
     for mine in by_owner(owner[which]):
         x, y = wall.at[which[mine[0]]].tolist()
         times, most = np.isin(begins, mine).sum(), float(far[mine].max())
+        name = features[owner[which[mine[0]]]].name
         where = f"{wall.step[which[mine]].sum():.1f} mm" + (f" in {times} stretches" if times > 1 else "")
         found = Finding(
             "leftover", "damage", 0, case.point(x, y, 0.0), most, part.within,
-            f"the wall of the {features[owner[which[mine[0]]]].name} stands at least {most:.2f} mm too far inside, "
-            f"along {where}.",
+            f"the wall of the {name} stands at least {most:.2f} mm too far inside, along {where}.",
         )  # fmt: skip
-        yield found, wall.at[which[mine]]
+        worst = mine[int(far[mine].argmax())]
+        depth = float(target.at(wall.at[which[[worst]]] + far[worst] * wall.out[which[[worst]]])[0])
+        yield _with_line(trial, found, (x, y), depth, name), wall.at[which[mine]]
