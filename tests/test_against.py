@@ -351,12 +351,13 @@ def test_a_cut_beside_its_wall_is_told_from_one_that_is_not_deep_enough():
     assert any("still hangs together" in finding.message for finding in found)
 
 
-def test_findings_of_the_whole_program_say_where_and_in_what():
+def test_wood_that_stands_says_where_in_what_and_which_line_cuts_there():
     line = shapely.LineString([(40, 50), (120, 50)])
     setup = Setup(FIXTURE, [groove(line, T1, depth=3, name="rail")])
     text = program_text(setup).replace("Z-3", "Z-2.8")
     (finding,) = simulate(text, FIXTURE, setup.cutters, cell=1.0, part=intended_part(setup)).findings
-    assert "whole program, at X" in str(finding) and "at the rail" in finding.message
+    number = text.splitlines().index("X40 Z-2.8") + 1
+    assert f"line {number} (rail), at X" in str(finding) and "at the rail" in finding.message
 
 
 @pytest.mark.parametrize("bump", [0.0, 0.3, 1.5])
