@@ -119,9 +119,10 @@ def _may_be_shifted(beside: _Beside, walls: PartWalls, faulty: _Faulty) -> bool:
     """Whether edges along X, or along Y, are off the part as they lie, and of no feature all fit: what is soon known of
     all that is shifted."""
     near = np.flatnonzero(beside.away < _CLOSE_BY)
-    wrong = faulty(beside.at[near], beside.z[near]).reshape(-1, 2).any(axis=1)
+    each = faulty(beside.at[near], beside.z[near])
+    wrong = each[::2] | each[1::2]
     pairs = near[::2] // 2
-    along = np.abs(beside.ways[pairs]) > _ALONG_AXIS
+    along: Flags = np.asarray(np.abs(beside.ways[pairs]) > _ALONG_AXIS)
     if not any(wrong[along[:, axis]].mean() > _OFF for axis in (0, 1) if along[:, axis].any()):
         return False
     middles = shapely.points(beside.at.reshape(-1, 2, 2)[pairs].mean(axis=1))
@@ -130,8 +131,8 @@ def _may_be_shifted(beside: _Beside, walls: PartWalls, faulty: _Faulty) -> bool:
     )
     owner = walls.owner[wall]
     for feature in distinct(owner[owner > 0]):
-        each = [wrong[pair[(owner == feature) & along[pair, axis]]] for axis in (0, 1)]
-        if all(len(some) >= _SOME and some.mean() < _OFF for some in each):
+        by_axis = [wrong[pair[(owner == feature) & along[pair, axis]]] for axis in (0, 1)]
+        if all(len(some) >= _SOME and some.mean() < _OFF for some in by_axis):
             return False
     return True
 
