@@ -232,9 +232,9 @@ def _where_it_may_fit(trial: Trial, part: Part, low: Target, high: Target) -> It
     places = np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
     lowest = low.at(places)
     # Where it may end at any height, as in waste, it tells nothing, but for the cut that parts it.
-    told = np.isfinite(lowest) | np.isfinite(high.at(places))
-    told |= shapely.contains_xy(_partings(trial, part), *places.T)
-    weight = np.asarray(told.reshape(rows, columns), np.float64)
+    known = np.isfinite(lowest) | np.isfinite(high.at(places))
+    known |= shapely.contains_xy(_partings(trial, part), *places.T)
+    weight = np.asarray(known.reshape(rows, columns), np.float64)
     meant = np.clip(-lowest, 0.0, deepest).reshape(rows, columns) * weight
     # The board, and as much again on every side.
     cut = np.zeros((3 * rows, 3 * columns))
