@@ -483,6 +483,7 @@ def _calls() -> Iterator[Call]:
         ("assert_clear_of_hold_downs", given(job=tried, margin=1, program="front")),
         ("assert_webs_above", given(job=tried, thickness=1)),
         ("assert_held_above", given(job=tried, times_force=0.1, program="front")),
+        ("assert_tabs_stand", given(job=tried, count=0, height=1, width=1, piece=None, program="front")),
         ("simulated", given(job=JOB, texts=JOB.programs(), cell=4.0)),
         ("programs_in", given(folder=folder, job=JOB, suffix=".nc")),
     ):  # fmt: skip

@@ -21,8 +21,11 @@ from toolpaths.testing import assert_job_safe, assert_same_motion, strategies
 
 # What of a failing example is for the reader.
 NAMES = {name: getattr(tp, name) for name in tp.__all__}
-NAMES |= {name: getattr(strategies, name) for name in ("back_of", "comb", "corner_screws", "many_chords", "side_pins")}
+NAMES |= {name: getattr(strategies, name) for name in (
+    "back_of", "comb", "corner_clamps", "corner_screws", "grips_by", "many_chords", "pilots_first", "side_pins",
+)}  # fmt: skip
 NAMES |= {"two_rooms": strategies.two_rooms}
+BOARD = tp.Board(width=200, height=180, thickness=18)
 SHRUNK = settings(
     max_examples=60, derandomize=True, database=None, deadline=None, phases=[Phase.generate, Phase.shrink],
     suppress_health_check=list(HealthCheck),
@@ -112,6 +115,23 @@ def test_jobs_are_sound(job: tp.Job) -> None:
         assert_same_motion(text, in_inches)
 
 
+@examples(24)
+@given(st.sampled_from(strategies.HOLD_DOWNS).flatmap(
+    lambda way: st.tuples(st.just(way), strategies.fixtures(held=[way], two_sided=True))
+))  # fmt: skip
+def test_boards_are_held_in_the_way_that_is_asked_for(drawn: tuple[str, tp.Fixture]) -> None:
+    """Front and back alike; of jobs the ways are all tried where their soundness is."""
+    way, front = drawn
+    for side in (front, strategies.back_of(front, held=way)):
+        there = {"screws": side.screws, "clamps": side.clamps}.get(way.split()[0], side.grips)
+        assert there and len(side.holding) == len(there)
+        assert all(bool(screw.driven_at) == (way == "screws at a stop") for screw in side.screws)
+        assert {thing.by for thing in side.holding if thing.kind == "grip"} <= {way}
+        # Nothing that stands covers a pin.
+        areas = [thing.outline for thing in side.standing() if thing.kind in ("screw", "clamp")]
+        assert not any(area.distance(shapely.Point(pin.x, pin.y)) < 5 for area in areas for pin in side.dowels)
+
+
 def ways_in_wood(text: str) -> list[shapely.LineString]:
     """The way of each motion at feed below the face, arcs in chords of 2 degrees."""
     found, motions = [], tp.read(text).motions
@@ -162,6 +182,10 @@ def test_what_makes_no_shape_is_refused() -> None:
         lambda: strategies.fixtures(least=131, most=139), lambda: strategies.jobs(difficulties=()),
         lambda: strategies.two_rooms(50, 20, 20), lambda: strategies.comb(50, 20, 1),
         lambda: strategies.many_chords(40, 2),
+        lambda: strategies.jobs(held=()), lambda: strategies.jobs(held=["nails"]),
+        lambda: strategies.grips_by("hope", BOARD), lambda: strategies.corner_clamps(18),
+        lambda: strategies.pilots_first(tp.Fixture(board=BOARD), tp.Cutter(1, tp.drill_point(3), 600, 8000)),
+        lambda: strategies.back_of(tp.Fixture(board=BOARD), held="nails"),
     ):  # fmt: skip
         with pytest.raises(tp.InputError):
             call()

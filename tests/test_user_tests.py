@@ -55,7 +55,7 @@ import pytest
 
 from toolpaths.testing import (
     assert_clear_of_hold_downs, assert_depth_at, assert_held_above, assert_job_safe, assert_time_below,
-    assert_volume_removed, assert_webs_above, assert_wood_left_at,
+    assert_tabs_stand, assert_volume_removed, assert_webs_above, assert_wood_left_at,
 )
 
 
@@ -81,6 +81,7 @@ def test_tray(made):
 def test_cut_out(made):
     for place in [(25, 50), (155, 50), (90, 15), (90, 105)]:
         assert_wood_left_at(made, place, thickness=0)
+    assert_tabs_stand(made, count=4, height=4, width=8)
 
 
 def test_back(made):
@@ -165,7 +166,10 @@ SPOILT = {
         MADE_ANEW, "corner_radius=8", "corner_radius=16", "moves otherwise", ("golden", "tray")),
     "the script: no tabs": Spoiling(
         MADE_ANEW, r",\s+tabs=tp.Tabs\(count=4, width=8, height=4\)", "", "loose-piece", ("safe", "golden")),
-    "the script: a tab less": Spoiling(MADE_ANEW, "count=4", "count=3", "golden", ("golden",)),
+    "the script: a tab less": Spoiling(
+        MADE_ANEW, "count=4", "count=3", "4 tabs are to hold what is cut out of Key tray, and 3 tabs do",
+        ("golden", "cut_out")),
+    "the script: lower tabs": Spoiling(MADE_ANEW, "height=4", "height=2.5", "1.500 mm too low", ("golden", "cut_out")),
     "the script: a place": Spoiling(MADE_ANEW, r"\(40, 40\), \(140", "(42, 40), (140", "nothing is cut there",
                                     ("golden", "back")),
     "the script: another zero": Spoiling(

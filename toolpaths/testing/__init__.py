@@ -11,7 +11,7 @@ Sound         assert_job_safe assert_safe
 As before     assert_same_motion (two texts)  assert_golden (the programs of a job against those kept beside the tests)
 The part      assert_depth_at assert_wood_left_at assert_volume_removed
 The machine   assert_time_below
-Margins       assert_clear_of_hold_downs assert_webs_above assert_held_above
+Margins       assert_clear_of_hold_downs assert_webs_above assert_held_above assert_tabs_stand
 What is asked simulated programs_in SimulatedJob
 """
 

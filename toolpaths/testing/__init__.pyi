@@ -34,3 +34,4 @@ from toolpaths.testing.sum_assertions import (
 from toolpaths.testing.sum_assertions import (
     assert_volume_removed as assert_volume_removed,
 )
+from toolpaths.testing.tab_assertions import assert_tabs_stand as assert_tabs_stand

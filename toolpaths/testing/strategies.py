@@ -7,8 +7,9 @@
     def test_any_job_is_sound(job):
         assert_job_safe(job, cell=1.0)
 
-What fails is shrunk to round numbers and as little work as fails; hypothesis prints it as calls that can be pasted. It
-is installed with pip install 'toolpaths[testing]'.
+What fails is shrunk to round numbers and as little work as fails; hypothesis prints it as calls that can be pasted.
+That takes as long as planning and judging some dozen jobs: a coarse cell is soonest, where what fails shows in it.
+Install it with pip install 'toolpaths[testing]'.
 """
 
 from __future__ import annotations
@@ -17,13 +18,16 @@ from collections.abc import Sequence
 from functools import partial
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from toolpaths.base.checks import flag, length, one_of, point, whole
+from shapely import box
+
+from toolpaths.base.checks import flag, instance, length, one_of, point, whole
 from toolpaths.base.errors import InputError, Point, ToolpathsError
 from toolpaths.base.extras import extra_library
-from toolpaths.facts.board import Board, Dowel, Screw, dowels, screws
+from toolpaths.facts.board import Board, Clamp, Dowel, Screw, dowels, screws
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.depth import through
 from toolpaths.facts.fixture import Fixture
+from toolpaths.facts.grip import GRIP_KINDS, Grip, GripKind
 from toolpaths.facts.profile import ball, drill_point, flat, v_point
 from toolpaths.facts.turning import Turned
 from toolpaths.job.job import Job
@@ -32,11 +36,12 @@ from toolpaths.making.operations.bore import bore
 from toolpaths.making.operations.chamfer import chamfer
 from toolpaths.making.operations.contour import contour
 from toolpaths.making.operations.countersink import countersink
-from toolpaths.making.operations.drill import drill
+from toolpaths.making.operations.drill import Drill, drill
 from toolpaths.making.operations.groove import groove
 from toolpaths.making.operations.pocket import pocket
 from toolpaths.making.operations.v_carve import v_carve
 from toolpaths.making.plan.setup import Setup
+from toolpaths.making.plan.work import Stop, stop
 from toolpaths.shapes.plain_shapes import circle, ellipse, rectangle, regular_polygon
 from toolpaths.shapes.round_shapes import ring
 from toolpaths.testing.case_shapes import comb as comb
@@ -49,6 +54,10 @@ if TYPE_CHECKING:
 
 # From what every cutter clears to what few do.
 DIFFICULTIES = ("convex", "rounded", "islands", "narrow necks", "short chords", "comb")
+# From what is in nobody's way to what the order of work goes by.
+HOLD_DOWNS = ("screws", "tape", "vacuum", "vise", "clamps", "screws at a stop")
+# What the operator is told where screws are driven at a stop.
+DRIVEN_AT = "Drive the screws"
 # mm: a place for one piece of work, and what is left around all of them for screws and the outline.
 _ROOM, _BORDER = 50, 40
 _CUTTER_KINDS = {"flat": flat, "ball": ball, "v": partial(v_point, angle_deg=90.0), "drill": drill_point}
@@ -125,15 +134,19 @@ def cutters(kind: str = "flat", *, number: int = 1, least: int = 3, most: int = 
 
 
 def fixtures(
-    *, two_sided: bool = False, least: int = 130, most: int = 330, thickest: int = 30
+    *, two_sided: bool = False, least: int = 130, most: int = 330, thickest: int = 30, held: Sequence[str] = ("screws",)
 ) -> SearchStrategy[Fixture]:
-    """Fronts of boards that four screws hold near the corners, in steps of 10 mm.
+    """Fronts of boards that are held in one of some ways, in steps of 10 mm.
 
-    two_sided : whether there are dowels, so that corner_screws() and back_of() make its back
+    two_sided : whether there are dowels, so that back_of() makes its back
     least, most : mm, of width and height; thickest : mm
+    held : the ways, those of HOLD_DOWNS: four "screws" or four "clamps" near the corners, "tape" or "vacuum" under all
+        of it, a "vise" at its left and right edge, or "screws at a stop", for whose holes there have to be work and a
+        stop (see pilots_first)
 
-    Raises InputError for numbers that cannot be used, and where hypothesis is missing.
+    Raises InputError for numbers and ways that cannot be used, and where hypothesis is missing.
     """
+    ways = _ways(held)
     low, high = (whole("least", least, 80, 5_000) + 9) // 10, whole("most", most, 80, 5_000) // 10
     top, both = whole("thickest", thickest, 12, 100), flag("two_sided", two_sided)
     if high < low:
@@ -143,24 +156,52 @@ def fixtures(
 
     def fixture(draw: DrawFn) -> Fixture:
         board = draw(st.builds(Board, width=tens, height=tens, thickness=st.integers(12, top)))
-        held = draw(st.builds(corner_screws, st.just(board)))
+        more = _held(draw, board, draw(st.sampled_from(ways)))
         pins = draw(st.builds(side_pins, st.just(board))) if both else ()
-        more = {"dowels": st.just(pins)} if both else {}
-        return draw(st.builds(Fixture, board=st.just(board), screws=st.just(held), **more))  # type: ignore[no-any-return]
+        more |= {"dowels": st.just(pins)} if both else {}
+        return draw(st.builds(Fixture, board=st.just(board), **more))  # type: ignore[no-any-return]
 
     return st.composite(fixture)()  # type: ignore[no-any-return]
 
 
-def jobs(*, difficulties: Sequence[str] = ("convex", "rounded"), most_work: int = 4) -> SearchStrategy[Job]:
+def _ways(held: Sequence[str]) -> tuple[str, ...]:
+    """Ways to hold a board, at least one."""
+    ways = tuple(one_of("held", each, HOLD_DOWNS) for each in held)
+    if not ways:
+        raise InputError(f"held lists none; name some of {', '.join(HOLD_DOWNS)}.")
+    return ways
+
+
+def _held(draw: DrawFn, board: Board, way: str) -> dict[str, Any]:
+    """The arguments of a Fixture that say how the board is held, each a strategy."""
+    st = _strategies()
+    if way in GRIP_KINDS:
+        return {"grips": st.just(draw(st.builds(grips_by, st.just(way), st.just(board))))}
+    if way == "clamps":
+        return {"clamps": st.just(draw(st.builds(corner_clamps, st.just(board))))}
+    if way == "screws":
+        return {"screws": st.just(draw(st.builds(corner_screws, st.just(board))))}
+    driven = st.builds(corner_screws, st.just(board), driven_at=st.just(DRIVEN_AT))
+    return {"screws": st.just(draw(driven)), "held_meanwhile": st.just("clamps that come off")}
+
+
+def jobs(
+    *,
+    difficulties: Sequence[str] = ("convex", "rounded"),
+    most_work: int = 4,
+    held: Sequence[str] = HOLD_DOWNS,
+) -> SearchStrategy[Job]:
     """Whole jobs that the library accepts, on one side or on both: pockets, grooves, holes, countersunk ones, carving,
     and an outline over tabs, chamfered or not.
 
     difficulties : of the shapes of pockets, those of shapes()
     most_work : pieces of work on a side besides the outline, at most
+    held : ways in which the board may be held, those of fixtures(); the first is the simplest
 
     Raises InputError for numbers that cannot be used, and where hypothesis is missing.
     """
     kinds = tuple(one_of("difficulties", each, DIFFICULTIES) for each in difficulties)
+    ways = _ways(held)
     most, st = whole("most_work", most_work, 1, 20), _strategies()
     if not kinds:
         raise InputError(f"difficulties lists none; name some of {', '.join(DIFFICULTIES)}.")
@@ -170,19 +211,21 @@ def jobs(*, difficulties: Sequence[str] = ("convex", "rounded"), most_work: int 
 
     def job(draw: DrawFn) -> Job:
         both = draw(st.booleans())
-        front = draw(fixtures(two_sided=both, least=180, most=280, thickest=22))
+        front = draw(fixtures(two_sided=both, least=180, most=280, thickest=22, held=ways))
         rack = _Rack(draw(flats), draw(drills), draw(vees))
         outlined = draw(st.booleans())
-        held = _outline(draw, front, rack) if outlined else []
+        outline = _outline(draw, front, rack) if outlined else []
         pins = [_pin_holes(draw, front, rack.mill)] if both else []
         try:
+            work = _work(draw, front, rack, kinds, most)
             first = draw(
-                st.builds(Setup, st.just(front), st.just([*_work(draw, front, rack, kinds, most), *pins, *held]))
+                st.builds(Setup, st.just(front), st.just([*_first(draw, front, rack), *work, *pins, *outline]))
             )
             setups = [first]
             if both:
-                back = draw(st.builds(back_of, st.just(front)))
+                back = draw(st.builds(back_of, st.just(front), held=st.sampled_from(ways)))
                 more = _work(draw, back, rack, kinds, most)
+                more = [*_first(draw, back, rack), *more]
                 setups.append(draw(st.builds(Setup, st.just(back), st.just(more), after=st.just(first))))
             return draw(st.builds(Job, st.just("Random job"), st.just(setups)))  # type: ignore[no-any-return]
         except ToolpathsError:
@@ -254,8 +297,37 @@ def _pin_holes(draw: DrawFn, fixture: Fixture, mill: Cutter) -> Any:
     return draw(st.builds(bore, st.just(places), st.just(8), st.just(mill), depth=st.builds(through, st.just(6))))
 
 
-def corner_screws(board: Board) -> tuple[Screw, ...]:
+def _first(draw: DrawFn, fixture: Fixture, rack: _Rack) -> list[Any]:
+    """What comes before all other work: the holes of screws that are driven at a stop, and the stop."""
+    if not any(screw.driven_at for screw in fixture.screws):
+        return []
+    st = _strategies()
+    return list(draw(st.builds(pilots_first, st.just(fixture), st.just(rack.bit))))
+
+
+def pilots_first(fixture: Fixture, bit: Cutter) -> tuple[Drill, Stop]:
+    """The holes of screws that are driven at a stop, half-way through the board, and that stop.
+
+    >>> from toolpaths import Board, Cutter, Fixture, drill_point
+    >>> from toolpaths.testing.strategies import DRIVEN_AT, corner_screws, pilots_first
+    >>> board = Board(width=200, height=150, thickness=18)
+    >>> held = Fixture(board=board, screws=corner_screws(board, driven_at=DRIVEN_AT), held_meanwhile="clamps")
+    >>> pilots_first(held, Cutter(2, drill_point(3), feed_mm_min=600, spindle_rpm=8000))[1]
+    Stop(message='Drive the screws')
+
+    Raises InputError for a fixture all of whose screws are there from the start.
+    """
+    there = [screw for screw in fixture.screws if screw.driven_at]
+    if not there:
+        raise InputError("No screw of the fixture is driven at a stop; give corner_screws(board, driven_at=...).")
+    places = [(screw.x, screw.y) for screw in there]
+    return drill(places, bit, depth=fixture.board.thickness / 2, name="pilots"), stop(there[0].driven_at)
+
+
+def corner_screws(board: Board, driven_at: str = "") -> tuple[Screw, ...]:
     """Four screws, 12 mm from the edges at the corners of a board, their heads 8 mm wide and 3 mm high.
+
+    driven_at : as for toolpaths.screws
 
     >>> from toolpaths import Board
     >>> from toolpaths.testing.strategies import corner_screws
@@ -265,7 +337,40 @@ def corner_screws(board: Board) -> tuple[Screw, ...]:
     Raises InputError for a board that is smaller than their heads.
     """
     right, high = board.width - 12, board.height - 12
-    return screws([(12, 12), (right, 12), (12, high), (right, high)], head_diameter=8, height=3)
+    places = [(12, 12), (right, 12), (12, high), (right, high)]
+    return screws(places, head_diameter=8, height=3, driven_at=driven_at)
+
+
+def corner_clamps(board: Board) -> tuple[Clamp, ...]:
+    """Four clamps 16 mm wide along the left and the right edge of a board, each 40 mm from its corner, 20 mm high.
+
+    >>> from toolpaths import Board
+    >>> from toolpaths.testing.strategies import corner_clamps
+    >>> [clamp.area.bounds for clamp in corner_clamps(Board(width=200, height=150, thickness=18))][0]
+    (0.0, 0.0, 16.0, 40.0)
+
+    Raises InputError for what is no board.
+    """
+    instance("board", board, Board)
+    lefts, lows = (0.0, board.width - 16), (0.0, board.height - 40)
+    return tuple(Clamp(area=box(x, y, x + 16, y + 40), height=20) for y in lows for x in lefts)
+
+
+def grips_by(kind: GripKind, board: Board) -> tuple[Grip, ...]:
+    """Tape or vacuum under all of a board, or a vise that presses on 10 mm of its left and its right edge.
+
+    >>> from toolpaths import Board
+    >>> from toolpaths.testing.strategies import grips_by
+    >>> grips_by("vacuum", Board(width=200, height=150, thickness=18))[0].area.area
+    30000.0
+
+    Raises InputError for another kind, and for what is no board.
+    """
+    instance("board", board, Board)
+    if one_of("kind", kind, GRIP_KINDS) != "vise":
+        return (Grip(area=board.outline, by=kind),)
+    jaws = (box(0, 0, 10, board.height), box(board.width - 10, 0, board.width, board.height))
+    return tuple(Grip(area=jaw, by=kind) for jaw in jaws)
 
 
 def side_pins(board: Board) -> tuple[Dowel, ...]:
@@ -283,8 +388,8 @@ def side_pins(board: Board) -> tuple[Dowel, ...]:
     return dowels(places, diameter=8, depth=6)
 
 
-def back_of(front: Fixture, turned: Turned = "left to right") -> Fixture:
-    """The back of a board on the dowels of its front, held by four screws near its corners.
+def back_of(front: Fixture, turned: Turned = "left to right", held: str = "screws") -> Fixture:
+    """The back of a board on the dowels of its front, held in one of the ways of fixtures().
 
     >>> from toolpaths import Board, Fixture
     >>> from toolpaths.testing.strategies import back_of, side_pins
@@ -292,6 +397,14 @@ def back_of(front: Fixture, turned: Turned = "left to right") -> Fixture:
     >>> back_of(Fixture(board=board, dowels=side_pins(board)))
     <Fixture: back of board, 4 screws, 3 dowels>
 
-    Raises InputError where the dowels do not mirror each other, and for a back.
+    Raises InputError where the dowels do not mirror each other, for a back, and for another way.
     """
-    return front.turned_over(turned, screws=corner_screws(front.board))
+    board, way = front.board, one_of("held", held, HOLD_DOWNS)
+    if way == "clamps":
+        return front.turned_over(turned, clamps=corner_clamps(board))
+    if way in GRIP_KINDS:
+        return front.turned_over(turned, grips=grips_by(way, board))
+    if way == "screws":
+        return front.turned_over(turned, screws=corner_screws(board))
+    driven = corner_screws(board, DRIVEN_AT)
+    return front.turned_over(turned, screws=driven, held_meanwhile="clamps that come off")
