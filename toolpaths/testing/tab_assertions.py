@@ -72,15 +72,15 @@ def assert_tabs_stand(
     cut = _cut_around(tried, optional("piece", piece, point))
     left = [tab for name in tried.named(program) for tab in _left_by(tried, name)]
     stand = [tab for tab in left if tab.height > 0 and _beside(cut, tab)]
-    gone = [tab for tab in left if tab.height <= 0 and _beside(cut, tab)]
+    cut_away = [tab for tab in left if tab.height <= 0 and _beside(cut, tab)]
     what = f"what is cut out{'' if piece is None else f' at X{piece[0]:g} Y{piece[1]:g}'} of {tried.job.title}"
     wanted_words = f"{_tabs(wanted)} {'is' if wanted == 1 else 'are'} to hold {what}"
     if len(stand) != wanted:
         said = f"{wanted_words}, and {_tabs(len(stand)) if stand else 'none'} {'does' if len(stand) == 1 else 'do'}"
         said += f": {_listed(stand)}." if stand else "."
-        if gone:
-            said += f" Cut away again: {_listed(gone)}."
-        raise _failed(tried, said, next(iter(gone or stand), None), program)
+        if cut_away:
+            said += f" Cut away again: {_listed(cut_away)}."
+        raise _failed(tried, said, next(iter(cut_away or stand), None), program)
     lowest, narrowest = (min(stand, key=lambda tab: tab[at], default=None) for at in (3, 4))
     if lowest is not None and lowest.height < least - _LOWER:
         said = f"{wanted_words}, {least:g} mm high at least, and one is {lowest.height:.3f} mm high"
