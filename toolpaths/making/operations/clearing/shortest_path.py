@@ -7,14 +7,20 @@ from math import dist
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from toolpaths.base.checks import Floats
 from toolpaths.base.errors import Point
+
+Ints = NDArray[np.int64]
 
 # A path keeps at least this far from the edge of the area where it goes round a corner, mm.
 _MARGIN = 0.05
 # An area with more corners than this is not searched.
 _MOST = 400
+# Ways on from a place that are looked at together, those that promise most first.
+_AT_ONCE = 8
 
 
 def shortest_path(area: BaseGeometry, a: Point, b: Point, longest: float, slack: float) -> tuple[Point, ...] | None:
@@ -39,28 +45,35 @@ def shortest_path(area: BaseGeometry, a: Point, b: Point, longest: float, slack:
     best[start] = 0.0
     came = np.full(len(places), -1)
     done = np.zeros(len(places), bool)
-    queue = [(float(ahead[start]), start)]
+    # Each with the least length of a path over it: a place that is reached, or one of which the ways on are still to be
+    # looked at from that number on.
+    queue = [(float(ahead[start]), start, -1)]
+    ways: dict[int, tuple[Ints, Floats]] = {}
     while queue:
-        total, here = heappop(queue)
-        if total > longest:
-            return None
+        _, here, first = heappop(queue)
         if here == goal:
             return _back(places, came, goal, start)
-        if done[here]:
-            continue
-        done[here] = True
-        far = best[here] + np.hypot(*(places - places[here]).T)
-        open_ = np.flatnonzero(~done & (far < best - 1e-9) & (far + ahead <= longest))
-        if not len(open_):
-            continue
-        lines = shapely.linestrings(np.stack([np.broadcast_to(places[here], (len(open_), 2)), places[open_]], axis=1))
-        for there in open_[shapely.covers(room, lines)].tolist():
+        if first < 0:
+            if done[here]:
+                continue
+            done[here], first = True, 0
+            far = best[here] + np.hypot(*(places - places[here]).T)
+            on = np.flatnonzero(~done & (far < best - 1e-9) & (far + ahead <= longest))
+            ways[here] = on[np.argsort((far + ahead)[on], kind="stable")], far
+        on, far = ways[here]
+        some = on[first : first + _AT_ONCE]
+        some = some[~done[some] & (far[some] < best[some] - 1e-9)]
+        lines = shapely.linestrings(np.stack([np.broadcast_to(places[here], (len(some), 2)), places[some]], axis=1))
+        for there in some[shapely.covers(room, lines)].tolist():
             best[there], came[there] = far[there], here
-            heappush(queue, (float(far[there] + ahead[there]), there))
+            heappush(queue, (float(far[there] + ahead[there]), there, -1))
+        if first + _AT_ONCE < len(on):
+            following = on[first + _AT_ONCE]
+            heappush(queue, (float(far[following] + ahead[following]), here, first + _AT_ONCE))
     return None
 
 
-def _back(places: np.ndarray, came: np.ndarray, goal: int, start: int) -> tuple[Point, ...]:
+def _back(places: Floats, came: Ints, goal: int, start: int) -> tuple[Point, ...]:
     found = []
     here = goal
     while here != start:
@@ -69,17 +82,18 @@ def _back(places: np.ndarray, came: np.ndarray, goal: int, start: int) -> tuple[
     return tuple(reversed(found))
 
 
-def _corners(area: BaseGeometry) -> np.ndarray:
+def _corners(area: BaseGeometry) -> Floats:
     """The corners about which a shortest path may turn: where the area's edge bends away from it."""
     inner = shapely.buffer(area, -2 * _MARGIN, quad_segs=2, join_style="mitre")
     slim = shapely.simplify(inner, _MARGIN, preserve_topology=False)
-    found = []
-    for part in shapely.get_parts(slim):
-        if part.is_empty:
-            continue
-        for ring in shapely.get_rings(shapely.geometry.polygon.orient(part)):
-            points = shapely.get_coordinates(ring)
-            after = np.diff(points, axis=0)
-            before = np.concatenate([after[-1:], after[:-1]])
-            found.append(points[:-1][before[:, 0] * after[:, 1] < before[:, 1] * after[:, 0]])
-    return np.vstack(found) if found else np.empty((0, 2))
+    rings = shapely.get_rings(shapely.orient_polygons(shapely.get_parts(slim)))
+    points, ring = shapely.get_coordinates(rings, return_index=True)
+    begins = np.flatnonzero(np.diff(ring, prepend=-1))
+    ends = np.append(begins[1:], len(ring)) - 1
+    after = np.diff(points, axis=0, append=0.0)
+    before = np.roll(after, 1, axis=0)
+    before[begins] = after[ends - 1]
+    away = before[:, 0] * after[:, 1] < before[:, 1] * after[:, 0]
+    # The last point of a ring is its first again.
+    away[ends] = False
+    return np.asarray(points[away])
