@@ -167,7 +167,7 @@ def _candidates(tree: LoopTree, room: Room, terms: CourseTerms) -> list[_Candida
     return [
         _Candidate(0.0, lambda _: inside_out(tree)),
         _Candidate(shortest_spiral(tree) / feed + terms.lift_s, lambda longest: spiral(tree, room, longest)),
-        _Candidate(least.length / feed + turns + terms.lift_s, lambda longest: parallel(room, grain, longest)),
+        _Candidate(least.length / feed + turns + terms.lift_s, lambda longest: parallel(room, grain, longest - turns * feed)),
         _Candidate(0.0, lambda _: outside_in(tree), walls_first=True),
     ]
 
