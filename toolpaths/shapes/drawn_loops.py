@@ -56,6 +56,15 @@ class _Joint(NamedTuple):
     start: Point
 
 
+class _Corner(NamedTuple):
+    """A vertex of the outline: unit vectors of the directions in which it is reached and left, and the turn between."""
+
+    place: Point
+    reached: Point
+    left: Point
+    turn: float
+
+
 class RingToFollow(NamedTuple):
     """A ring that a loop follows.
 
@@ -139,6 +148,16 @@ class DrawnLoops:
         """What each segment of the outline lies on."""
         return [curve_of(segment) for segment in self.drawn.segments]
 
+    @cached_property
+    def _corners(self) -> list[_Corner]:
+        """Where each segment of the outline begins: the same for every loop."""
+        found = []
+        for segment, before, after in zip(self.drawn.segments, self.drawn.before, self._curves, strict=True):
+            place = segment.start
+            ahead, on = self._curves[before].heading(place), after.heading(place)
+            found.append(_Corner(place, ahead, on, _turn(ahead, on)))
+        return found
+
     def _curve(self, label: int, away: float) -> Curve | None:
         """The segment with this label, or the corner, moved inwards."""
         segments, count = self.drawn.segments, len(self.drawn.segments)
@@ -168,18 +187,16 @@ class DrawnLoops:
 
     def _smoothly(self, a: _Stretch, b: _Stretch, away: float) -> Point | None:
         """Where two stretches meet that run beside the same vertex of the outline, but at a corner that closes."""
-        segments, count = self.drawn.segments, len(self.drawn.segments)
+        count = len(self.drawn.segments)
         number = b.label % count
         if a.label not in (number + count, self.drawn.before[number]) or a.label == b.label:
             return None
-        x, y = segments[number].start
-        before, after = self._curves[self.drawn.before[number]], self._curves[number]
-        (ax, ay), (bx, by) = before.heading((x, y)), after.heading((x, y))
+        (x, y), (ax, ay), (bx, by), turn = self._corners[number]
         if b.label >= count:
             return x - away * ay, y + away * ax
         if a.label >= count:
             return x - away * by, y + away * bx
-        if abs(_turn((ax, ay), (bx, by))) > _SMOOTH:
+        if abs(turn) > _SMOOTH:
             return None
         share = away / (1 + ax * bx + ay * by)
         return x - share * (ay + by), y + share * (ax + bx)
