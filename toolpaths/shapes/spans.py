@@ -126,22 +126,23 @@ class Polyline:
         if off > 1:
             return None, off
         seen = ray[:-1].conj() * ray[1:]
-        cross = seen.imag
-        least, most = float(cross.min()), float(cross.max())
-        if least <= 0 <= most:
-            return None, inf
-        # Its chords are hardly shorter than the arc, which tells how often it goes round.
-        turn = (self.along[j] - self.along[i]) / (radius if least > 0 else -radius)
-        sweep = atan2(b[1] - centre[1], b[0] - centre[0]) - atan2(a[1] - centre[1], a[0] - centre[0])
-        sweep += 2 * pi * round((turn - sweep) / (2 * pi))
-        if abs(sweep) > LARGEST_SWEEP:
-            return None, inf
-        inside = np.abs(cross) < (radius - self.tolerance) * self.steps[i:j]
+        onwards = float(seen[0].imag) > 0
+        cross = seen.imag if onwards else -seen.imag
+        # Twice the area seen over a chord is its length times how near its line comes to the centre.
+        inside = cross <= max(radius - self.tolerance, 0.0) * self.steps[i:j]
         if inside.any():
+            if float(cross.min()) <= 0:
+                return None, inf
             # A chord's foot lies on it where both its ends are seen at less than a right angle from there.
             nearest = np.minimum(far[:-1], far[1:])
             if (inside & (seen.real < nearest * nearest)).any():
                 return None, 1.0
+        # Its chords are hardly shorter than the arc, which tells how often it goes round.
+        turn = (self.along[j] - self.along[i]) / (radius if onwards else -radius)
+        sweep = atan2(b[1] - centre[1], b[0] - centre[0]) - atan2(a[1] - centre[1], a[0] - centre[0])
+        sweep += 2 * pi * round((turn - sweep) / (2 * pi))
+        if abs(sweep) > LARGEST_SWEEP:
+            return None, inf
         return Segment(a, b, centre, sweep), off
 
     def longest(self, i: int, last: int, guess: int) -> tuple[int, Segment]:
