@@ -164,10 +164,14 @@ def _candidates(tree: LoopTree, room: Room, terms: CourseTerms) -> list[_Candida
     """The courses to try, in this order."""
     feed, grain, least = terms.cutter.feed_mm_min / 60, terms.grain_deg, least_rows(room, terms.grain_deg)
     turns = max(least.rows - 1, 0) * _turn_seconds(room.step, terms)
+
+    def rows(longest: float) -> list[Leg] | None:
+        return parallel(room, grain, longest - turns * feed)
+
     return [
         _Candidate(0.0, lambda _: inside_out(tree)),
         _Candidate(shortest_spiral(tree) / feed + terms.lift_s, lambda longest: spiral(tree, room, longest)),
-        _Candidate(least.length / feed + turns + terms.lift_s, lambda longest: parallel(room, grain, longest - turns * feed)),
+        _Candidate(least.length / feed + turns + terms.lift_s, rows),
         _Candidate(0.0, lambda _: outside_in(tree), walls_first=True),
     ]
 
