@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import acos, cos, degrees, hypot, pi, radians, sin
+from math import acos, cos, degrees, hypot, pi, radians, sin, sqrt
 
 import numpy as np
 import pytest
@@ -177,6 +177,34 @@ def test_each_place_of_a_wall_has_its_largest_disc():
     for places in rings:
         away = shapely.distance(room.boundary, shapely.points(places.centres))
         assert np.abs(places.radii - away).max() < 1e-9 and np.median(places.radii) == pytest.approx(7.0, abs=0.01)
+
+
+@pytest.mark.parametrize(("times", "bend"), [(1.1, 0.0), (1.5, 20.0), (1.83, 0.0), (2.2, 0.0), (2.0, 20.0)])
+def test_a_slot_takes_no_more_strokes_than_its_length_in_steps(times, bend):
+    """Each stroke a step on from the one before, by the law of cosines of the step; some more at the ends alone."""
+    radius, step_deg = 3.0, 59.8
+    _, _, found = cleared(slot(times, radius, bend), radius, 60)
+    # Of larger discs less than 0.3 mm is left to the lap along the wall.
+    widest = (times - 1) * radius
+    size = widest if widest < 1.5 else max(widest - 0.3, 1.5)
+    step = size + radius - sqrt(size**2 + radius**2 + 2 * size * radius * cos(radians(step_deg)))
+    length = 30 * (1 if bend else hypot(1, 1 / 3))
+
+    assert 0.7 * length / step < len(found) < 1.1 * length / step + 12
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("shape", [box(40, 40, 100, 80), box(40, 40, 100, 60) | box(40, 40, 60, 90)])
+def test_a_finer_cutter_does_not_cross_the_room_at_feed(shape):
+    """From corner to corner it goes by rapid, and down beside its first stroke."""
+    (_, path) = tp.pocket(shape, [T6, T3], depth=1, engagement_deg=60).toolpaths(FRONT)
+    x, y, z = path.moves[0].x, path.moves[0].y, path.moves[0].z
+    level = []
+    for move in path.moves:
+        if move.kind == "cut" and move.z == z == path.lowest and move.sweep == 0:
+            level.append(hypot(move.x - x, move.y - y))
+        x, y, z = move.x, move.y, move.z
+    assert len(level) > 10 and max(level) < 6.0
 
 
 @pytest.mark.long

@@ -57,3 +57,18 @@ class Limit:
         far = rho + self.radius
         bound = sqrt(far * far - (self.radius * sin(self.angle)) ** 2) - self.radius * cos(self.angle)
         return min(bound, rho + self.widest)
+
+
+@dataclass(frozen=True, slots=True)
+class Skin:
+    """What is not cut of discs that touch the wall: of those no larger than `off` nothing, of others up to `thick`."""
+
+    off: float
+    thick: float
+
+    def cut(self, radii: Floats) -> Floats:
+        left: Floats = radii - np.clip(radii - self.off, 0, self.thick)
+        return left
+
+    def cut_one(self, radius: float) -> float:
+        return radius - min(max(radius - self.off, 0.0), self.thick)

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import Point
-from toolpaths.making.operations.clearing.limited.disc_order import Discs
+from toolpaths.making.operations.clearing.limited.discs import Discs
 from toolpaths.making.operations.operation import AIR
 from toolpaths.shapes.track import Track
 
@@ -98,6 +98,9 @@ class Approaches:
 
     def _first(self, track: Track, here: Point) -> Stroke:
         start = track.start
+        on = _point(self._aside(np.array([start]), np.array([track.segments[0].heading(0.0)]))[0])
+        if dist(here, start) > _SHORT * self.radius and shapely.contains_xy(self._quiet, *on):
+            return Stroke(track, (on, start), "lifted")
         if shapely.covers(self.free, shapely.linestrings([here, start])) or dist(here, start) < 1e-3:
             return Stroke(track, (start,), "level")
         return Stroke(track, (start,), "lifted")

@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import Point
-from toolpaths.making.operations.clearing.limited.disc_order import Discs
+from toolpaths.making.operations.clearing.limited.discs import Discs
 
 # Start and end, radians, anticlockwise.
 Arc = tuple[float, float]

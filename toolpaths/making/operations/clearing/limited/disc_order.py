@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from math import pi
 from typing import NamedTuple
 
@@ -12,10 +11,10 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
-from toolpaths.making.operations.clearing.limited.advance import Limit
+from toolpaths.making.operations.clearing.limited.discs import AT_ONCE, Discs
+from toolpaths.making.operations.clearing.limited.ring_walk import Disc, RingWalk
+from toolpaths.making.operations.clearing.limited.wall_order import WallOrder
 
-# Places of the rim, from the limit to straight back, that must be free for the wall to be cut.
-_RIM_PLACES = 4
 # Of a step: what sticks out less is cut only where the wall needs it.
 _WORTH = 0.3
 # Of what sticks out, what may be left by a disc moved on.
@@ -24,72 +23,12 @@ _TAKEN = 0.2
 _AROUND = 12
 # Bridges that are tried, and discs on each.
 _BRIDGES, _ON_BRIDGE = 200, 24
-# Discs looked at in one go: so few, one beside the other, lie near few others.
-_AT_ONCE = 64
+# A disc of so many hairs lies at the wall.
+_AT_WALL = 6
+# Fewer discs are cleared one by one.
+_FEW = 4
 # Shares of the way to the disc beside it by which one is moved on.
 _ON = np.array([0.25, 0.5, 0.75])
-
-
-@dataclass(frozen=True, slots=True)
-class Discs:
-    """centres, radii : (n, 2), (n,)"""
-
-    centres: Floats
-    radii: Floats
-
-    def __len__(self) -> int:
-        return len(self.radii)
-
-    def of(self, chosen: np.ndarray) -> Discs:
-        return Discs(self.centres[chosen], self.radii[chosen])
-
-    def joined(self, other: Discs) -> Discs:
-        return Discs(np.vstack([self.centres, other.centres]), np.concatenate([self.radii, other.radii]))
-
-    def about(self, low: Floats, high: Floats) -> np.ndarray:
-        """Numbers of those that reach into a box."""
-        x = np.maximum(low, np.minimum(self.centres, high)) - self.centres
-        return np.flatnonzero(np.hypot(*x.T) <= self.radii + 1e-3)
-
-    def depth(self, place: Floats) -> Floats:
-        """How deep a place lies in each."""
-        found: Floats = self.radii - np.hypot(*(self.centres - place).T)
-        return found
-
-    def depths(self, places: Floats) -> Floats:
-        """(places, discs) the same of many places."""
-        x, y = (self.centres[:, axis] - places[:, axis, None] for axis in (0, 1))
-        found: Floats = self.radii - np.hypot(x, y)
-        return found
-
-
-class WallOrder:
-    """Where the wall may be cut in one go: where the rim from the limit on is free."""
-
-    def __init__(self, places: Floats, headings: Floats, climb: bool, limit: Limit, hair: float) -> None:
-        turns = limit.angle + (pi - limit.angle) * np.arange(_RIM_PLACES) / _RIM_PLACES
-        # The wall is on the right of the ring's heading.
-        rim = headings[:, None] - pi / 2 + turns if climb else headings[:, None] - pi / 2 - turns
-        self.rim = places[:, None] + limit.radius * np.stack([np.cos(rim), np.sin(rim)], axis=2)
-        self.limit, self.places, self.hair = limit, places, hair
-        self.free = np.zeros(rim.shape, bool)
-        self.ready = np.zeros(len(places), bool)
-
-    def clear_area(self, free: BaseGeometry) -> np.ndarray:
-        """Add a free room; which places no longer need be cut."""
-        reached = shapely.dwithin(free, shapely.points(self.rim.reshape(-1, 2)), self.limit.radius)
-        self.free |= reached.reshape(self.free.shape)
-        cut: np.ndarray = shapely.dwithin(free, shapely.points(self.places), self.hair)
-        self.ready = self.free.all(axis=1) | cut
-        return cut
-
-    def clear(self, centre: Floats, radius: float) -> None:
-        number = np.flatnonzero(~self.ready)
-        if len(number):
-            away = self.rim[number] - centre
-            self.free[number] |= (away * away).sum(axis=2) <= (radius + self.limit.radius) ** 2
-            touched = np.hypot(*(self.places[number] - centre).T) <= radius + self.hair
-            self.ready[number] = self.free[number].all(axis=1) | touched
 
 
 class _Each(NamedTuple):
@@ -103,6 +42,7 @@ class _Each(NamedTuple):
     out : the most of these
     parent : the number of a cleared disc by which it may be cut; -1 where there is none yet
     inner : whether it is away from any wall that is to be cut, and so must be cut until nothing sticks out
+    number : by which a walk along the rings knows it
     """
 
     sides: np.ndarray
@@ -115,12 +55,26 @@ class _Each(NamedTuple):
     out: Floats
     parent: np.ndarray
     inner: np.ndarray
+    number: np.ndarray
 
     def of(self, chosen: np.ndarray) -> _Each:
         return _Each(*(column[chosen] for column in self))
 
     def joined(self, other: _Each) -> _Each:
         return _Each(*map(np.concatenate, zip(self, other)))
+
+
+class _Chosen(NamedTuple):
+    """A disc that may be cut.
+
+    number : by which a walk along the rings knows it or one near it
+    parent : of the cleared disc by which it may be cut
+    """
+
+    centre: Floats
+    size: float
+    number: int
+    parent: int
 
 
 class DiscOrder:
@@ -131,6 +85,8 @@ class DiscOrder:
     size : of a disc that may be cut, about any centre
     wall : what is to be cut at once at the end
     sides : (n, 2) numbers of two of its places which each disc is for
+    numbers : (n,) by which the walk knows each; the last of all for discs of no ring
+    walk : along the rings of the wall
     """
 
     def __init__(
@@ -140,9 +96,11 @@ class DiscOrder:
         size: Callable[[Floats], Floats],
         wall: WallOrder,
         sides: np.ndarray,
+        numbers: np.ndarray,
+        walk: RingWalk,
         hair: float,
     ) -> None:
-        self.wall, self.limit, self.hair = wall, wall.limit, hair
+        self.wall, self.limit, self.walk, self.hair = wall, wall.limit, walk, hair
         self.discs, self.size = discs, size
         ends = self.limit.nearest_end(discs.radii)
         x, y = np.moveaxis(wall.places[sides] - discs.centres[:, None], 2, 0)
@@ -159,6 +117,7 @@ class DiscOrder:
             out=np.full(len(discs), np.inf),
             parent=np.full(len(discs), -1),
             inner=np.zeros(len(discs), bool),
+            number=numbers,
         )
         self.order: list[int] = []
         self.cleared: list[tuple[Floats, float]] = []
@@ -170,14 +129,33 @@ class DiscOrder:
         each.inner[:] = cut[each.sides].all(axis=1)
         each.outs[shapely.contains_xy(free, each.around_x, each.around_y)] = -np.inf
         each.out[:] = each.outs.max(axis=1)
+        self.walk.out[each.number] = each.out
         self._drop()
-        for first in range(0, len(self.discs), _AT_ONCE):
-            self._clear_by(discs, np.arange(first, min(first + _AT_ONCE, len(self.discs))))
+        self._clear_by(discs, np.arange(len(self.discs)))
         self.cleared += zip(discs.centres, discs.radii.tolist())
         self._drop()
 
-    def _clear_by(self, discs: Discs, some: np.ndarray) -> None:
-        """Know of some what discs that are cleared at first leave of them and allow."""
+    def clear_all(self, discs: Discs) -> None:
+        """Add cleared discs."""
+        if len(discs) < _FEW:
+            for centre, radius in zip(discs.centres, discs.radii.tolist()):
+                self.clear(centre, radius)
+            return
+        self.wall.clear_all(discs)
+        low, high = (
+            (discs.centres - discs.radii[:, None]).min(axis=0),
+            (discs.centres + discs.radii[:, None]).max(axis=0),
+        )
+        self._clear_by(discs, self.discs.about(low, high))
+        self.cleared += zip(discs.centres, discs.radii.tolist())
+        self._drop()
+
+    def _clear_by(self, discs: Discs, numbers: np.ndarray) -> None:
+        """Know of those numbers what discs that will be cleared next leave of them and allow."""
+        for first in range(0, len(numbers), AT_ONCE):
+            self._clear_some_by(discs, numbers[first : first + AT_ONCE])
+
+    def _clear_some_by(self, discs: Discs, some: np.ndarray) -> None:
         each, mine = self.each.of(some), self.discs.of(some)
         about = discs.about(
             (mine.centres - mine.radii[:, None]).min(axis=0), (mine.centres + mine.radii[:, None]).max(axis=0)
@@ -189,10 +167,12 @@ class DiscOrder:
         deepest = deep.argmax(axis=1)
         needed = np.maximum(each.ends - self.limit.radius, mine.radii - self.limit.widest)
         allowed = np.take_along_axis(deep, deepest[:, None], axis=1)[:, 0] >= needed
+        allowed &= each.parent < 0
         self.each.parent[some[allowed]] = len(self.cleared) + about[deepest[allowed]]
         around = np.stack([each.around_x, each.around_y], axis=2)
         outs = np.minimum(each.outs, -near.depths(around.reshape(-1, 2)).max(axis=1).reshape(each.outs.shape))
         self.each.outs[some], self.each.out[some] = outs, outs.max(axis=1)
+        self.walk.out[each.number] = self.each.out[some]
 
     def clear(self, centre: Floats, radius: float) -> None:
         """Add a cleared disc."""
@@ -206,6 +186,7 @@ class DiscOrder:
         x, y = each.around_x[near] - centre[0], each.around_y[near] - centre[1]
         outs = np.minimum(each.outs[near], np.sqrt(x * x + y * y) - radius)
         each.outs[near], each.out[near] = outs, outs.max(axis=1)
+        self.walk.out[each.number[near]] = each.out[near]
         self.cleared.append((centre, radius))
         self._drop()
 
@@ -215,10 +196,16 @@ class DiscOrder:
         while True:
             chosen = self._next(last)
             if chosen is not None:
-                last = len(self.cleared)
-                self.order.append(last)
-                self.clear(*chosen)
-            elif not len(self.left(depth)) or bridges == _BRIDGES or not self._bridge():
+                self.order.append(len(self.cleared))
+                self.clear(chosen.centre, chosen.size)
+                if chosen.number < len(self.walk.out) - 1:
+                    disc, before = Disc.about(chosen.centre, chosen.size), Disc.about(*self.cleared[chosen.parent])
+                    walked = self.walk.on_from(chosen.number, disc, before)
+                    found = np.reshape(walked, (-1, 3))
+                    self.order += range(len(self.cleared), len(self.cleared) + len(found))
+                    self.clear_all(Discs(found[:, :2], found[:, 2]))
+                last = len(self.cleared) - 1
+            elif bridges == _BRIDGES or not self._bridge(self._goals(depth)):
                 return
             else:
                 bridges += 1
@@ -232,13 +219,26 @@ class DiscOrder:
         found: Floats = places[np.min(away, axis=0) > depth]
         return found
 
-    def _bridge(self) -> bool:
-        """Add discs on the way from what is cleared to one that cannot be reached yet; whether there is any."""
+    def _goals(self, depth: float) -> np.ndarray:
+        """Which discs are still to be reached: any, where the wall may not be cut, else those that it does not take."""
         each = self.each
-        far = (each.parent < 0) & (each.out > self.hair) & np.isfinite(each.out)
-        if not far.any():
+        if len(self.left(depth)):
+            return (each.parent < 0) & (each.out > self.hair) & np.isfinite(each.out)
+        # Those of a bridge lead to a disc, and are none that must be reached.
+        return self._far_from_wall() & (each.number < len(self.walk.out) - 1) & np.isfinite(each.out)
+
+    def _far_from_wall(self) -> np.ndarray:
+        """Which discs that none allows yet reach beyond what is taken along the wall."""
+        each = self.each
+        # What sticks out by no more than a step, or lies at the wall, is within reach of it.
+        off = self.discs.radii > _AT_WALL * self.wall.hair
+        return (each.parent < 0) & (each.out > each.steps) & off
+
+    def _bridge(self, goals: np.ndarray) -> bool:
+        """Add discs on the way from what is cleared to the nearest goal; whether there is any."""
+        if not goals.any():
             return False
-        number = int(np.argmin(np.where(far, each.out, np.inf)))
+        number = int(np.argmin(np.where(goals, self.each.out, np.inf)))
         cleared = Discs(np.array([c for c, _ in self.cleared]), np.array([r for _, r in self.cleared]))
         goal = self.discs.centres[number]
         start = cleared.centres[np.argmax(cleared.depth(goal))]
@@ -251,15 +251,27 @@ class DiscOrder:
         """Add discs that may be cut, of which some is cleared already."""
         more = Discs(middles, self.size(middles))
         beside = np.stack([np.vstack([middles[:1], middles[:-1]]), np.vstack([middles[1:], middles[-1:]])], axis=1)
-        added = DiscOrder(more, beside, self.size, self.wall, np.tile(sides, (len(more), 1)), self.hair)
+        added = DiscOrder(
+            more,
+            beside,
+            self.size,
+            self.wall,
+            np.tile(sides, (len(more), 1)),
+            np.full(len(more), len(self.walk.out) - 1),
+            self.walk,
+            self.hair,
+        )
         each = added.each
-        x = each.around_x[:, :, None] - cleared.centres[:, 0]
-        y = each.around_y[:, :, None] - cleared.centres[:, 1]
-        each.outs[:] = (np.sqrt(x * x + y * y) - cleared.radii).min(axis=2)
+        about = cleared.about((middles - more.radii[:, None]).min(axis=0), (middles + more.radii[:, None]).max(axis=0))
+        near = cleared.of(about)
+        around = np.stack([each.around_x, each.around_y], axis=2).reshape(-1, 2)
+        each.outs[:] = -near.depths(around).max(axis=1).reshape(each.outs.shape)
         each.out[:] = each.outs.max(axis=1)
-        for number, (centre, radius) in enumerate(self.cleared):
-            allowed = added._allowed(more, each.ends, centre, radius)
-            each.parent[allowed & (each.parent < 0)] = number
+        deep = near.depths(middles)
+        deepest = deep.argmax(axis=1)
+        needed = np.maximum(each.ends - self.limit.radius, more.radii - self.limit.widest)
+        allowed = deep.max(axis=1) >= needed
+        each.parent[allowed] = about[deepest[allowed]]
         self.discs, self.each = self.discs.joined(more), self.each.joined(each)
 
     def _drop(self) -> None:
@@ -278,11 +290,10 @@ class DiscOrder:
         allowed: np.ndarray = (away + ends <= reach) & (away + discs.radii <= widest)
         return allowed
 
-    def _next(self, last: int) -> tuple[Floats, float] | None:
+    def _next(self, last: int) -> _Chosen | None:
         """The next disc: on from the last one if it may be, else from the nearest place."""
         each = self.each
-        # What sticks out by no more than a step is within reach of the wall.
-        more = (each.parent < 0) & (each.out > each.steps) | each.inner & (each.out > self.hair)
+        more = self._far_from_wall() | each.inner & (each.out > self.hair)
         if self.wall.ready.all() and not more.any():
             return None
         far = (each.parent >= 0) & (each.out > np.maximum(_WORTH * each.steps, self.hair))
@@ -290,17 +301,19 @@ class DiscOrder:
             far = (each.parent >= 0) & (each.out > self.hair) & (each.inner | ~self.wall.ready[each.sides].all(axis=1))
         if not far.any():
             open_ = (each.parent >= 0) & (each.out > self.hair)
-            if not open_.any():
+            if not open_.any() or self.wall.ready.all():
                 return None
             chosen = int(np.argmax(np.where(open_, each.out, -np.inf)))
-            return self.discs.centres[chosen], float(self.discs.radii[chosen])
+            return _Chosen(
+                self.discs.centres[chosen], float(self.discs.radii[chosen]), each.number[chosen], each.parent[chosen]
+            )
         found = self._farthest(last, far)
         if found is None:
             away = np.hypot(*(self.discs.centres - self.cleared[last][0]).T)
             found = self._farthest(int(each.parent[np.argmin(np.where(far, away, np.inf))]), far)
         return found
 
-    def _farthest(self, from_: int, open_: np.ndarray) -> tuple[Floats, float] | None:
+    def _farthest(self, from_: int, open_: np.ndarray) -> _Chosen | None:
         """The disc that sticks out farthest of those that one allows, moved on towards the next as far as it may."""
         each, numbers = self.each, np.flatnonzero(open_)
         numbers = numbers[self._allowed(self.discs.of(numbers), each.ends[numbers], *self.cleared[from_])]
@@ -316,4 +329,4 @@ class DiscOrder:
         left = np.minimum(each.outs[chosen], np.sqrt(x * x + y * y) - more.radii[:, None]).max(axis=1)
         allowed &= left < _TAKEN * each.out[chosen]
         best = int(np.argmax(np.where(allowed, 2 * more.radii - more.depth(self.cleared[from_][0]), -np.inf)))
-        return more.centres[best], float(more.radii[best])
+        return _Chosen(more.centres[best], float(more.radii[best]), each.number[chosen], from_)

@@ -95,7 +95,9 @@ class LimitedClearing:
         above = layer.above
         for z in layer.passes:
             if helix is None:
-                _over(builder, down, layer.top, z)
+                # To a first stroke that is lifted to it is gone at once.
+                if found and found[0].kind != "lifted":
+                    _over(builder, down, layer.top, z)
             else:
                 _go(builder, room, down, layer.top, above, self.tolerance)
                 builder.follow(helix, self._heights_down(helix, above, z))

@@ -15,10 +15,13 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import DoesNotFitError, Point
-from toolpaths.making.operations.clearing.limited.advance import Limit
+from toolpaths.making.operations.clearing.limited.advance import Limit, Skin
 from toolpaths.making.operations.clearing.limited.areas import polygons
-from toolpaths.making.operations.clearing.limited.disc_order import DiscOrder, Discs, WallOrder
+from toolpaths.making.operations.clearing.limited.disc_order import DiscOrder
+from toolpaths.making.operations.clearing.limited.discs import Discs
+from toolpaths.making.operations.clearing.limited.ring_walk import RingWalk
 from toolpaths.making.operations.clearing.limited.wall_discs import WallPlaces, between
+from toolpaths.making.operations.clearing.limited.wall_order import WallOrder
 from toolpaths.shapes.curves import places_along
 
 # Deeper than this share of the tolerance, what cannot be cut within the limit is an error.
@@ -112,20 +115,25 @@ class RoomDiscs:
             np.stack([np.roll(centres, 1, axis=0), np.roll(centres, -1, axis=0)], axis=1) for centres, _, _ in parts
         ]
         middles, whole = np.vstack([part[0] for part in parts]), np.concatenate([part[1] for part in parts])
-        kept = self._distinct(middles, whole)
+        alike = self._alike(middles, whole)
+        kept = np.flatnonzero(alike == np.arange(len(alike)))
         at = np.vstack([places_along(places.ring, places.along) for places in walls])
         headings = np.concatenate([places.headings for places in walls])
         lines = [self._from_seed(seed, at) for seed in seeds]
         discs = Discs(
             np.vstack([middles[kept], *(line[0] for line in lines)]),
-            np.concatenate([self._cut(whole[kept]), *(self._size(line[0]) for line in lines)]),
+            np.concatenate([self._skin.cut(whole[kept]), *(self._size(line[0]) for line in lines)]),
         )
+        walk = RingWalk(middles, whole, [len(part[0]) for part in parts], alike, self._skin, self.limit, self.hair)
+        numbers = np.append(kept, np.full(len(discs) - len(kept), len(alike)))
         order = DiscOrder(
             discs,
             np.vstack([np.vstack(beside)[kept], *(line[1] for line in lines)]),
             self._size,
             WallOrder(at, headings, self.climb, self.limit, self.hair),
             np.vstack([np.vstack(sides)[kept], *(line[2] for line in lines)]),
+            numbers,
+            walk,
             self.hair / 4,
         )
         return discs, order
@@ -153,25 +161,27 @@ class RoomDiscs:
 
     def _size(self, middles: Floats) -> Floats:
         """The sizes to which discs about places of the room are cut."""
-        return self._cut(shapely.distance(self._wall, shapely.points(middles)))
+        return self._skin.cut(shapely.distance(self._wall, shapely.points(middles)))
 
     @cached_property
     def _wall(self) -> BaseGeometry:
         return self.room.boundary
 
-    def _distinct(self, middles: Floats, radii: Floats) -> np.ndarray:
-        """Numbers of the discs without those that are found from another wall as well."""
+    def _alike(self, middles: Floats, radii: Floats) -> np.ndarray:
+        """(n,) of each disc the number of that by which it is known, as some are found from another wall as well."""
         grid = _SAME * self.limit.radius
-        large = np.flatnonzero(radii > self.limit.radius / 4)
-        _, first = np.unique(np.rint(middles[large] / grid).astype(np.int64), axis=0, return_index=True)
-        return np.sort(np.concatenate([np.flatnonzero(radii <= self.limit.radius / 4), large[first]]))
+        # A walk needs them nearer to each other than a choice does.
+        found = np.arange(len(radii)) // 2 * 2
+        large = np.flatnonzero((radii > self.limit.radius / 4) & (found == np.arange(len(radii))))
+        x, y = np.rint(middles[large] / grid).astype(np.int64).T
+        _, first, same = np.unique(x + 1j * y, return_index=True, return_inverse=True)
+        found[large] = large[first][same]
+        return found[found]
 
-    def _cut(self, radii: Floats) -> Floats:
-        """The sizes to which discs are cut that would touch the wall."""
-        at_walls = _AT_WALLS * self.limit.radius
-        skin = _SKIN * min(self.limit.advance(at_walls), self.limit.widest)
-        cut: Floats = radii - np.clip(radii - at_walls, 0, skin)
-        return cut
+    @cached_property
+    def _skin(self) -> Skin:
+        off = _AT_WALLS * self.limit.radius
+        return Skin(off, _SKIN * min(self.limit.advance(off), self.limit.widest))
 
     def _seeds(self) -> list[tuple[Point, float]]:
         """Discs in the free room, the largest first."""

@@ -18,7 +18,7 @@ from toolpaths.base.errors import Point
 from toolpaths.making.operations.clearing.limited.advance import Limit
 from toolpaths.making.operations.clearing.limited.approach import Approaches, Stroke
 from toolpaths.making.operations.clearing.limited.disc_arcs import Arc, arcs_in_turn, trimmed
-from toolpaths.making.operations.clearing.limited.disc_order import Discs
+from toolpaths.making.operations.clearing.limited.discs import Discs
 from toolpaths.making.operations.clearing.limited.room_discs import RoomDiscs, Spiral
 from toolpaths.making.operations.clearing.limited.wall_discs import WallPlaces, wall_places
 from toolpaths.making.operations.clearing.limited.wall_laps import WallLap

@@ -23,15 +23,17 @@ from toolpaths.shapes.curves import lengths_along, places_along
 # Of the cutter's radius: from place to place along the wall.
 _APART = 1 / 3
 # Discs from one to the next in a corner where the limit allows for one step, and in the open, as a share of a step.
-_IN_A_STEP, _OF_A_STEP, _OF_A_STEP_IN_CORNERS = 3, 0.2, 0.4
+_IN_A_STEP, _OF_A_STEP, _OF_A_STEP_IN_CORNERS = 3, 0.25, 0.25
 # Of the step in a corner, for rounding.
 _SURE = 0.97
 # Of the cutter's radius: what sticks out by less of another disc.
 _THIN = 0.02
-# Corners that turn by less, degrees, leave nothing; the normals about a corner of an island are so far apart.
-_STRAIGHT, _FAN = 5.0, 15.0
-# A disc is the largest when no wall is nearer to its centre than so much of its radius.
-_TRUE = 1 - 1e-5
+# Corners that turn by less, degrees, are those of chords of a curve; the normals about a corner of an island are so far
+# apart.
+_STRAIGHT, _FAN = 12.0, 15.0
+# A disc is the largest when the wall reaches into it by no more than so much of its radius, nor hairs: so chords of a
+# curve are no corners.
+_TRUE, _HAIRS = 0.02, 10
 _ROUNDS = 40
 
 
@@ -62,7 +64,9 @@ def wall_places(room: Polygon, limit: Limit, hair: float) -> list[WallPlaces]:
         ring = shapely.get_coordinates(shapely.remove_repeated_points(boundary, 1e-7))
         along, headings = _places(ring, limit, hair)
         places = places_along(ring, along)
-        centres, radii = _largest(wall, places, np.column_stack([-np.sin(headings), np.cos(headings)]), largest)
+        square = headings + _bent(ring, along)
+        normals = np.column_stack([-np.sin(square), np.cos(square)])
+        centres, radii = _largest(wall, places, normals, largest, _HAIRS * hair)
         found.append(WallPlaces(ring, along, headings, centres, radii))
     return found
 
@@ -101,7 +105,7 @@ def _places(ring: Floats, limit: Limit, hair: float) -> tuple[Floats, Floats]:
     near = np.abs(at[np.searchsorted(at, even) - [[1], [0]]] - even).min(axis=0) < hair
     even = np.where(near, even + 2 * hair, even) % at[-1]
     lengths, turns = [even], [headings[np.searchsorted(at, even, side="right") - 1]]
-    turn = (headings - np.roll(headings, 1) + pi) % (2 * pi) - pi
+    turn = _turns(ring)
     for i in np.flatnonzero(np.abs(turn) > np.radians(_STRAIGHT)).tolist():
         if turn[i] > 0:
             some = _into_corner(turn[i], min(apart, float(at[i + 1] - at[i])), limit, hair)
@@ -114,6 +118,28 @@ def _places(ring: Floats, limit: Limit, hair: float) -> tuple[Floats, Floats]:
     along, turned = np.concatenate(lengths), np.concatenate(turns)
     order = np.lexsort((np.arange(len(along)), along))
     return along[order], turned[order]
+
+
+def _bent(ring: Floats, along: Floats) -> Floats:
+    """Radians by which the heading of the curve differs from that of its chord at a length along the ring."""
+    at, turn = lengths_along(ring), _turns(ring)
+    turn = np.where(np.abs(turn) < np.radians(_STRAIGHT), turn, 0.0)
+    lengths = np.diff(at)
+    half = np.minimum(lengths, np.roll(lengths, 1)) / 2
+    side = np.clip(np.searchsorted(at, along, side="right") - 1, 0, len(lengths) - 1)
+    after = (side + 1) % len(lengths)
+    begun = np.maximum(1 - (along - at[side]) / half[side], 0)
+    ending = np.maximum(1 - (at[side + 1] - along) / half[after], 0)
+    bent: Floats = (turn[after] * ending - turn[side] * begun) / 2
+    return bent
+
+
+def _turns(ring: Floats) -> Floats:
+    """Radians by which a ring turns to the left where each of its sides begins."""
+    sides = np.diff(ring, axis=0)
+    headings = np.arctan2(sides[:, 1], sides[:, 0])
+    found: Floats = (headings - np.roll(headings, 1) + pi) % (2 * pi) - pi
+    return found
 
 
 def _into_corner(turn: float, far: float, limit: Limit, hair: float) -> Floats:
@@ -129,15 +155,15 @@ def _into_corner(turn: float, far: float, limit: Limit, hair: float) -> Floats:
     return found
 
 
-def _largest(wall: BaseGeometry, places: Floats, normals: Floats, largest: float) -> tuple[Floats, Floats]:
-    """(centres, radii) of the largest disc that touches each place on the side of its normal."""
+def _largest(wall: BaseGeometry, places: Floats, normals: Floats, largest: float, hair: float) -> tuple[Floats, Floats]:
+    """(centres, radii) of the largest disc that touches each place on the side of its normal, within a hair."""
     radii = np.full(len(places), largest)
     open_ = np.arange(len(places))
     for _ in range(_ROUNDS):
         centres = places[open_] + normals[open_] * radii[open_, None]
         ends = shapely.get_coordinates(shapely.shortest_line(wall, shapely.points(centres)))[::2]
         off = np.hypot(*(ends - centres).T)
-        within = off < _TRUE * radii[open_]
+        within = off < radii[open_] - np.minimum(_TRUE * radii[open_], hair)
         open_, ends = open_[within], ends[within]
         if not len(open_):
             break
