@@ -96,6 +96,28 @@ def test_a_shifted_program_is_one_cause_with_its_length(seed, kinds, x, y, moved
         assert moved(text, x, y).splitlines()[cause.line - 1].startswith("G92")
 
 
+def test_a_short_groove_along_the_shift_tells_it_by_its_ends() -> None:
+    """Beside its sides nothing is off (once not found)."""
+    setup = tp.Setup(SIDE, [tp.groove([(20, 55), (140, 55)], SIX, depth=4)])
+    report = found(zero_moved(bare(setup), -3, 0), tp.intended_part(setup))
+    (cause,) = (each for each in report if each.code == "laid-wrong")
+    assert "lies 3 mm too far left (X-3)" in cause.message and "G92 on line" in cause.message
+
+
+@pytest.mark.sample(1)
+@pytest.mark.parametrize("by", [-0.6, 0.8])
+def test_a_program_that_lies_too_high_or_too_deep_is_one_cause(by: float) -> None:
+    """All floors by one length; one floor alone is no cause for all."""
+    trays = [tp.pocket(tp.rectangle(30, 20, (40 + 70 * k, 55)), SIX, depth=3 + k) for k in (0, 1)]
+    setup = tp.Setup(SIDE, trays)
+    part = tp.intended_part(setup)
+    moved = re.sub(r"Z(-?[\d.]+)", lambda word: f"Z{float(word[1]) + by:g}", bare(setup))
+    (cause,) = (each for each in found(moved, part) if each.code == "laid-wrong")
+    assert f"lies {abs(by):g} mm too {'high' if by > 0 else 'deep'} (Z{by:+g})" in cause.message
+    one = bare(tp.Setup(SIDE, [trays[0], replace(trays[1], depth=4 - by)]))
+    assert "laid-wrong" not in found(one, part).codes()
+
+
 @pytest.mark.sample(1)
 @pytest.mark.parametrize("zero_at", ["centre", "upper left", "lower right"])
 def test_another_corner_for_zero_is_named(zero_at) -> None:

@@ -168,13 +168,16 @@ def test_a_front_that_lies_the_other_way_round_is_said_so(seed):
 @pytest.mark.sample(1)
 @pytest.mark.parametrize("seed", range(4))
 def test_a_slip_in_a_program_that_lies_right_is_no_other_lie(seed):
-    """Trays too deep are gouges, as ever; all of them 5 mm to the right lie shifted, and not turned."""
+    """One move too deep is no cause; all of them too deep, or 5 mm to the right, lie shifted, and not turned."""
     front, back = setups(seed, "left to right")
     part = tp.intended_part(front, back)
     deep = re.sub(r"Z-(\d\.\d+)", lambda z: f"Z-{float(z[1]) + 0.8:.3f}", bare(front))
     aside = re.sub(r"X(\d+\.?\d*)", lambda x: f"X{float(x[1]) + 5:.3f}", bare(front))
-    codes = tp.simulate(deep, FRONT, [SIX], part=part, cell=0.5).codes()
-    assert "laid-wrong" not in codes and "gouge" in codes
+    one = re.sub(r"(?s)^(.*?Z-\d\.\d+.*?)Z-(\d\.\d+)", lambda z: f"{z[1]}Z-{float(z[2]) + 0.8:.3f}", bare(front))
+    assert one != bare(front)
+    assert "laid-wrong" not in tp.simulate(one, FRONT, [SIX], part=part, cell=0.5).codes()
+    (cause,) = (each for each in tp.simulate(deep, FRONT, [SIX], part=part, cell=0.5) if each.code == "laid-wrong")
+    assert "lies 0.8 mm too deep (Z-0.8)" in cause.message
     (cause,) = tp.simulate(aside, FRONT, [SIX], part=part, cell=0.5).findings
     assert cause.code == "laid-wrong" and "lies 5 mm too far right (X+5), and moved back" in cause.message
 

@@ -12,7 +12,7 @@ from toolpaths.judging.trial.findings import SEVERITIES, Finding
 _UNITS = "other-units"
 # On a board that is laid otherwise than meant a program runs into what stands there, and all that it leaves is in the
 # wrong places; on one that lies higher it cuts not deep enough.
-_LAID_WRONG, _MEETS = "laid-wrong", ("hold-down", "rapid-in-wood", "plunge", "off-board")
+_LAID_WRONG, _MEETS = "laid-wrong", ("hold-down", "rapid-in-wood", "plunge", "off-board", "too-deep")
 _RESTS_HIGH, _FALLS_SHORT = "levelled-face", ("not-parted", "leftover", "not-undercut", "tab-count", "tab-size")
 # Motions that are left out, or whose cutter is not known, leave wood standing.
 _MOTIONS_MISSING, _WOOD_STANDS = ("unreadable", "unknown-tool"), (
@@ -30,7 +30,7 @@ _WRONG_SPEED = {
 # A slip in the program below makes its head differ as well: the slip is the cause.
 _HEAD = "head-differs"
 # Wood that stands is told with a line that works beside it, which did not leave it.
-_STANDS = "leftover"
+_STANDS = ("leftover", "not-parted")
 _CAUSES = (_UNITS, _LAID_WRONG, _RESTS_HIGH, *_MOTIONS_MISSING, *_WRONG_SPEED, *_RUNS_INTO)
 
 
@@ -80,12 +80,12 @@ def _follows(one: Finding, cause: Finding) -> bool:
 def _makes_head_differ(one: Finding, cause: Finding) -> bool:
     """By a slip on the line below that says otherwise, or what is left by it; or the head is for another fixture."""
     below = one.lines[1:]
-    left = family(cause.code) == family(PART) and (cause.code == _STANDS or not cause.line)
+    left = family(cause.code) == family(PART) and (cause.code in _STANDS or not cause.line)
     return cause.code == _HEAD or (bool(below) and (left or not set(below).isdisjoint(cause.lines)))
 
 
 def _on_lines_of(one: Finding, cause: Finding) -> bool:
-    return one.code != _STANDS and set(one.lines or (one.line,)) <= set(cause.lines) - {0}
+    return one.code not in _STANDS and set(one.lines or (one.line,)) <= set(cause.lines) - {0}
 
 
 def _does(cause: Finding, one: Finding) -> bool:

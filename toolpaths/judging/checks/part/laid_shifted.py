@@ -29,13 +29,15 @@ from toolpaths.judging.wood.paths import places_along
 from toolpaths.judging.wood.sweep import Flags
 
 # Squares, about, in which the board is seen; the best places in them that are looked at, so many squares apart.
-_SQUARES, _TRIED, _APART = 20_000, 4, 3
+_SQUARES, _TRIED, _APART, _REFINED = 10_000, 4, 3, 2
 # Pairs of places, at most and at least, and mm by which both lie beside the edge of the cutter.
 _PAIRS, _FEW, _NEAR, _FAR = 800, 24, 0.05, 1.5
 # Places along all moves that are chosen from, about, and mm between two of them at least.
 _CHOICE, _SPACING = 20_000, 0.05
 # Radians from ahead to the left; mm beside an edge within which the wood rises, where that is a wall.
 _LEFT, _CLOSE = np.pi / 2, 0.01
+# Radians aside from ahead at which the end of a way is looked at.
+_ROUND_ENDS = np.radians([-60, -30, 0, 30, 60])
 # mm of height between the places of a pair, or no wall and no slope lies between them.
 _RISES = 0.1
 # mm to which the shift is found by places before it is found at walls; from edge to wall at most then, how
@@ -45,14 +47,14 @@ _FINEST, _TO_WALL, _ALONG, _TURNS = 0.1, 1.0, 0.95, 4
 _WEIGHED, _EXACT = 8, 0.005
 # mm that a shift has at least along an axis; less is no other zero.
 _NONE = 0.1
-# Shares of the places that do not fit: at most with the shift, and how many times as many without.
-_FITS, _TIMES = 0.02, 5
+# Shares of the places that do not fit: at most with the shift, at least without, and how many times as many.
+_FITS, _FAULTY, _TIMES = 0.02, 0.012, 5
 # Of the pairs so near to the edge, mm, whose way out lies so nearly along an axis (cosine), so many are off at least;
 # of a feature, whose walls lie so near, mm, so many pairs tell it.
 _CLOSE_BY, _ALONG_AXIS, _OFF, _BY_WALL, _SOME = 0.2, 0.7, 0.15, 0.6, 3
 # Of the places so many have to lie on the board with the shift; of the walls of this side so many have to be cut, so
 # many mm beside them.
-_ON_BOARD, _MOST, _INSIDE = 0.5, 0.5, 0.4
+_ON_BOARD, _MOST, _INSIDE = 0.9, 0.6, 0.4
 
 _Off = Callable[[Floats], float]
 _Faulty = Callable[[Floats, Floats], Flags]
@@ -73,11 +75,12 @@ class _Beside(NamedTuple):
     ways: Floats
 
 
-def shift_of_all(trial: Trial, part: Part) -> tuple[float, float] | None:
-    """(x, y) mm by which all that a program cuts lies beside where it fits the part; None where that is not so.
+def shift_of_all(trial: Trial, part: Part) -> tuple[float, float, float] | None:
+    """(x, y, z) mm by which all that a program cuts lies beside where it fits the part, sideways or in height; None
+    where that is not so.
 
-    Nothing is said where it fits as it is, where it makes less than half of what is meant of its side, where an earlier
-    program has cut, and where some of it does not fit wherever it is laid.
+    Nothing is said where it fits as it is, where it makes little more than half of what is meant of its side, where an
+    earlier program has cut, and where some of it does not fit wherever it is laid.
     """
     beside = _beside_cuts(trial)
     if len(beside.z) < 2 * _FEW:
@@ -88,20 +91,57 @@ def shift_of_all(trial: Trial, part: Part) -> tuple[float, float] | None:
         return np.asarray((z < low.at(places) - part.within) | (z > high.at(places) + part.within))
 
     walls = part_walls(trial, part)
-    if not _may_be_shifted(beside, walls, faulty):
-        return None
-    off = _faulty_share(beside, faulty, trial)
+    off, roughly = (_faulty_share(some, faulty, trial) for some in (beside, _fewer(beside)))
     as_it_is = off(np.zeros(2))
+    if as_it_is < _FAULTY:
+        return None
+    z, as_it_lies = _too_high_by(trial, low, high), faulty(beside.at, beside.z)
+    # What lies too high may not reach the face any more where it should cut a little.
+    cut = (beside.z < 0) | (z < 0)
+    share = float(faulty(beside.at[cut], np.where(beside.z < 0, beside.z - z, 0.0)[cut]).mean())
+    if abs(z) >= _NONE and share <= _FITS and _TIMES * share <= as_it_is:
+        return (0.0, 0.0, z) if _of_two_features(beside, walls, as_it_lies) else None
+    known = np.isfinite(low.at(beside.at)) | np.isfinite(high.at(beside.at))
+    if not _may_be_shifted(beside, walls, as_it_lies, known):
+        return None
+    starts = sorted(_where_it_may_fit(trial, part, low, high), key=lambda start: roughly(start[0]))
     wall = _some_of(walls.wall, walls.owner > 0)
-    for start, step in _where_it_may_fit(trial, part, low, high):
-        shift = _at_walls(beside, wall, _nearby(off, start, step, _FINEST))
+    for start, step in starts[:_REFINED]:
+        shift = _at_walls(beside, wall, _nearby(roughly, start, step, _FINEST))
         if len(beside.edge) < _FEW:
             shift = _nearby(off, shift, _FINEST, _EXACT)
         x, y = shift.tolist()
         share = off(shift)
         if share <= _FITS and _TIMES * share <= as_it_is and (x or y) and _makes_most(trial, walls, shift):
-            return x, y
+            return x, y, 0.0
     return None
+
+
+def _fewer(beside: _Beside) -> _Beside:
+    """Every third pair of places: by them it is seen soon enough where it fits."""
+    at, z = beside.at.reshape(-1, 2, 2)[::3].reshape(-1, 2), beside.z.reshape(-1, 2)[::3].reshape(-1)
+    return beside._replace(at=at, z=z)
+
+
+def _too_high_by(trial: Trial, low: Target, high: Target) -> float:
+    """mm by which level floors lie above those meant, the median; 0 where there are few."""
+    case = trial.case
+    which = case.lowest_moves
+    which = which[(case.moves.slope[which] == 0) & ~case.moves.upright[which]]
+    places = case.moves.path[[X1, Y1]][:, which[:: len(which) // _PAIRS + 1]].T
+    floor = low.at(places)
+    # Elsewhere it slopes, or is not judged.
+    level = np.isfinite(floor) & (floor == high.at(places))
+    return round(float(np.median((_cut_to(case, places) - floor)[level])), 2) if level.sum() >= _FEW else 0.0
+
+
+def _of_two_features(beside: _Beside, walls: PartWalls, faulty: Flags) -> bool:
+    """Whether what is off lies by the walls of two features at least: of one alone nothing is said of all."""
+    _, wall = shapely.STRtree(shapely.points(walls.wall.at)).query_nearest(
+        shapely.points(beside.at[faulty]), max_distance=2 * _FAR, all_matches=False
+    )
+    owner = walls.owner[wall]
+    return len(distinct(owner[owner > 0])) > 1
 
 
 def _some_of(wall: Wall, which: Flags) -> Wall:
@@ -115,16 +155,20 @@ def _makes_most(trial: Trial, walls: PartWalls, shift: Floats) -> bool:
     return bool(len(places)) and float((_cut_to(trial.case, places + shift) < -_RISES).mean()) >= _MOST
 
 
-def _may_be_shifted(beside: _Beside, walls: PartWalls, faulty: _Faulty) -> bool:
+def _may_be_shifted(beside: _Beside, walls: PartWalls, faulty: Flags, known: Flags) -> bool:
     """Whether edges along X, or along Y, are off the part as they lie, and of no feature all fit: what is soon known of
-    all that is shifted."""
-    near = np.flatnonzero(beside.away < _CLOSE_BY)
-    each = faulty(beside.at[near], beside.z[near])
-    wrong = each[::2] | each[1::2]
-    pairs = near[::2] // 2
-    along: Flags = np.asarray(np.abs(beside.ways[pairs]) > _ALONG_AXIS)
-    if not any(wrong[along[:, axis]].mean() > _OFF for axis in (0, 1) if along[:, axis].any()):
+    all that is shifted.
+
+    faulty, known : (k,) whether each place is off the part as it lies, and whether the part says anything of it
+    """
+    wrong, said = faulty[::2] | faulty[1::2], known[::2] | known[1::2]
+    near: Flags = said & (beside.away[::2] < _CLOSE_BY)
+    along: Flags = np.asarray(np.abs(beside.ways) > _ALONG_AXIS)
+    looked = [some & along[:, axis] for axis in (0, 1) for some in (near, said)]
+    if not any(wrong[some].mean() > _OFF for some in looked if some.any()):
         return False
+    pairs = np.flatnonzero(near)
+    wrong, along = wrong[pairs], along[pairs]
     middles = shapely.points(beside.at.reshape(-1, 2, 2)[pairs].mean(axis=1))
     pair, wall = shapely.STRtree(shapely.points(walls.wall.at)).query_nearest(
         middles, max_distance=_BY_WALL, all_matches=False
@@ -162,11 +206,13 @@ def _beside_cuts(trial: Trial) -> _Beside:
         return _Beside(*(np.empty(shape) for shape in ((0, 2), 0, (0, 2), (0, 2), 0, (0, 2))))
     places, move = np.concatenate([some for some, _ in every]), np.concatenate([some for _, some in every])
     first, last = np.diff(move, prepend=-1) != 0, np.diff(move, append=-1) != 0
-    # Beside every place, and before the first and behind the last of each way.
-    turned = np.concatenate([_LEFT * (-1) ** np.arange(len(move)), np.where(last, 0.0, np.pi)[first | last]])
-    some = np.concatenate([np.arange(len(move)), np.flatnonzero(first | last)])
-    few = slice(None, None, len(some) // (4 * _PAIRS) + 1)
-    places, move, turned = places[some[few]], move[some[few]], turned[few]
+    # Beside every place, and all round the first and the last of each way, of which a groove has but two.
+    ends = np.repeat(np.flatnonzero(first | last), len(_ROUND_ENDS))
+    aside = np.where(last[ends], 0.0, np.pi) + np.tile(_ROUND_ENDS, len(ends) // len(_ROUND_ENDS))
+    sides, ends_few = (slice(None, None, count // (2 * _PAIRS) + 1) for count in (len(move), len(ends)))
+    turned = np.concatenate([(_LEFT * (-1) ** np.arange(len(move)))[sides], aside[ends_few]])
+    some = np.concatenate([np.arange(len(move))[sides], ends[ends_few]])
+    places, move = places[some], move[some]
     radius = np.empty(len(move))
     for number, cutter in case.cutters.items():
         mine = tool[move] == number

@@ -10,7 +10,7 @@ import numpy as np
 from toolpaths.base.checks import Floats
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
-from toolpaths.facts.turning import CORNERS, TURNS, Corner, Turned, turned_points
+from toolpaths.facts.turning import CORNERS, TURNS, Turned, turned_points
 from toolpaths.judging.checks.part.laid_shifted import shift_of_all
 from toolpaths.judging.checks.part.target import lowest
 from toolpaths.judging.checks.part.wood_at import slack_in
@@ -80,10 +80,12 @@ def _shifted(trial: Trial, part: Part) -> Finding | None:
     if shift is None:
         return None
     first = int(case.cutting_moves[0])
-    line, place, (x, y) = int(case.moves.line[first]), tuple(case.ends(np.array([first]))[0].tolist()), shift
-    words, because = _in_words(x, y), "see where X0 Y0 is, what offsets are set, and by how much its words are off."
+    line, (x, y, z) = int(case.moves.line[first]), case.ends(np.array([first]))[0].tolist()
+    words, because = _in_words(*shift), "see where zero is, what offsets are set, and by how much its words are off."
     offset = next((each for each in case.changes if each.code.startswith("G92") and _same(each.offset, shift)), None)
-    corner = next((each for each in CORNERS if _same(_from(each, case.fixture), shift)), None)
+    corner = next(
+        (each for each in CORNERS if _same(_between(replace(case.fixture, zero_at=each), case.fixture), shift)), None
+    )
     if offset is not None:
         line, because = offset.line, f"{offset.code} on line {offset.line} moves its zero by as much."
     elif corner is not None:
@@ -93,25 +95,24 @@ def _shifted(trial: Trial, part: Part) -> Finding | None:
             f"{case.fixture.zero_corner}."
         )
     return Finding(
-        "laid-wrong", "damage", line, place, float(np.hypot(x, y)), 2 * part.within,
+        "laid-wrong", "damage", line, (x, y, z), float(np.linalg.norm(shift)), 0.0,
         f"all that the program cuts lies {words}, and moved back by as much it fits the part: {because}",
     )  # fmt: skip
 
 
-def _in_words(x: float, y: float) -> str:
+def _in_words(x: float, y: float, z: float) -> str:
     """ "10 mm too far right (X+10) and 3 mm too far down (Y-3)", with the places as the program counts."""
-    ways = [(x, "X", ("right", "left")), (y, "Y", ("up", "down"))]
-    return " and ".join(f"{abs(by):g} mm too far {way[by < 0]} ({axis}{by:+g})" for by, axis, way in ways if by)
+    ways = [(x, "X", ("far right", "far left")), (y, "Y", ("far up", "far down")), (z, "Z", ("high", "deep"))]
+    return " and ".join(f"{abs(by):g} mm too {way[by < 0]} ({axis}{by:+g})" for by, axis, way in ways if by)
 
 
-def _same(one: tuple[float, ...], shift: tuple[float, float]) -> bool:
+def _same(one: tuple[float, ...], shift: tuple[float, ...]) -> bool:
     return all(abs(a - b) <= _SAME for a, b in zip(one, shift))
 
 
-def _from(corner: Corner, fixture: Fixture) -> tuple[float, ...]:
-    """Where X0 Y0 lies as it is given, from where it would lie at another corner."""
-    there = replace(fixture, zero_at=corner).zero
-    return tuple(here - at for here, at in zip(fixture.zero, there, strict=True))[:2]
+def _between(there: Fixture, here: Fixture) -> tuple[float, ...]:
+    """Where the zero of one fixture lies, from that of another."""
+    return tuple(a - b for a, b in zip(here.zero, there.zero, strict=True))
 
 
 def _far_better(right: float, as_given: float) -> bool:

@@ -13,6 +13,7 @@ from toolpaths.base.checks import Floats
 from toolpaths.facts.features.parting import Parting
 from toolpaths.facts.features.slack import Slack
 from toolpaths.facts.features.within_reach import reached
+from toolpaths.judging.checks.part.nearest_cut import nearest_cut
 from toolpaths.judging.checks.part.wall_places import BESIDE, SPACING, WHISKER, Wall, stretches, wall_of
 from toolpaths.judging.checks.part.wood_at import NOTHING, at_each, slack_in, standing_at
 from toolpaths.judging.trial.case import Trial
@@ -168,4 +169,7 @@ def _finding(trial: Trial, stretch: _Stretch, off: float) -> Finding:
             f"the cut along the {cut.feature.name} lies up to {off:.2f} mm too far out in its waste, along "
             f"{long:.1f} mm; the part keeps that much too much there."
         )
-    return Finding("not-parted", "damage", 0, place, float(cut.stands[worst]), 0.0, text)
+    near = None if off else nearest_cut(trial.case, x, y, trial.case.fixture.underside_z, cut.feature.name)
+    if near:
+        text = f"{text[:-1]}; {near.words}."
+    return Finding("not-parted", "damage", near.line if near else 0, place, float(cut.stands[worst]), 0.0, text)
