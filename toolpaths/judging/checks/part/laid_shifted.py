@@ -95,14 +95,14 @@ def shift_of_all(trial: Trial, part: Part) -> tuple[float, float, float] | None:
     as_it_is = off(np.zeros(2))
     if as_it_is < _FAULTY:
         return None
-    z, as_it_lies = _too_high_by(trial, low, high), faulty(beside.at, beside.z)
+    z, off_the_part = _too_high_by(trial, low, high), faulty(beside.at, beside.z)
     # What lies too high may not reach the face any more where it should cut a little.
     cut = (beside.z < 0) | (z < 0)
     share = float(faulty(beside.at[cut], np.where(beside.z < 0, beside.z - z, 0.0)[cut]).mean())
     if abs(z) >= _NONE and share <= _FITS and _TIMES * share <= as_it_is:
-        return (0.0, 0.0, z) if _of_two_features(beside, walls, as_it_lies) else None
+        return (0.0, 0.0, z) if _of_two_features(beside, walls, off_the_part) else None
     known = np.isfinite(low.at(beside.at)) | np.isfinite(high.at(beside.at))
-    if not _may_be_shifted(beside, walls, as_it_lies, known):
+    if not _may_be_shifted(beside, walls, off_the_part, known):
         return None
     starts = sorted(_where_it_may_fit(trial, part, low, high), key=lambda start: roughly(start[0]))
     wall = _some_of(walls.wall, walls.owner > 0)
@@ -161,10 +161,10 @@ def _may_be_shifted(beside: _Beside, walls: PartWalls, faulty: Flags, known: Fla
 
     faulty, known : (k,) whether each place is off the part as it lies, and whether the part says anything of it
     """
-    wrong, said = faulty[::2] | faulty[1::2], known[::2] | known[1::2]
-    near: Flags = said & (beside.away[::2] < _CLOSE_BY)
+    wrong, judged = faulty[::2] | faulty[1::2], known[::2] | known[1::2]
+    near: Flags = judged & (beside.away[::2] < _CLOSE_BY)
     along: Flags = np.asarray(np.abs(beside.ways) > _ALONG_AXIS)
-    looked = [some & along[:, axis] for axis in (0, 1) for some in (near, said)]
+    looked = [some & along[:, axis] for axis in (0, 1) for some in (near, judged)]
     if not any(wrong[some].mean() > _OFF for some in looked if some.any()):
         return False
     pairs = np.flatnonzero(near)
