@@ -166,7 +166,7 @@ FRONT_FAULTS = [
     ("gouge", "hair line 0.1 to one side", "G1 X120 F900", "G1 X120 Y30.1 F900", ""),
     ("gouge", "opening too wide", "G3 X141 Y60 I9 J0 F1500", "G3 X141 Y60 I9.1 J0 F1500", ""),
     ("laid-wrong", "an offset of 2 mm", "G0 X34 Y44", "G0 X34 Y44\nG92 X36", "G92 X36"),
-    ("laid-wrong", "zero named 10 mm off along Y", "G0 X34 Y44", "G0 X34 Y44\nG92 Y34", "G92 Y34"),
+    ("laid-wrong", "zero named 2 mm off along Y", "G0 X34 Y44", "G0 X34 Y44\nG92 Y46", "G92 Y46"),
     ("leftover", "0.05 too shallow in the tray", "G1 Z-5 F400", "G1 Z-4.95 F400", None),
     ("leftover", "one row forgotten", "G1 X66", "", None),
     ("leftover", "wall 0.1 short", "G1 X67", "G1 X66.9", None),

@@ -8,6 +8,7 @@ exactly, at the edges of what it cuts, set against the walls nearest to them (le
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from math import ceil, sqrt
 from typing import NamedTuple
 
@@ -18,7 +19,7 @@ from shapely.geometry.base import BaseGeometry
 from toolpaths.base.checks import Floats
 from toolpaths.facts.part import Part
 from toolpaths.judging.checks.part.part_walls import PartWalls, part_walls
-from toolpaths.judging.checks.part.target import Target, highest, lowest_here
+from toolpaths.judging.checks.part.target import Target, highest, lowest, lowest_here
 from toolpaths.judging.checks.part.wall_places import Wall
 from toolpaths.judging.checks.part.wood_at import slack_in, wood_in
 from toolpaths.judging.trial.case import Case, Trial, distinct
@@ -47,11 +48,14 @@ _FINEST, _TO_WALL, _ALONG, _TURNS = 0.1, 1.0, 0.95, 4
 _WEIGHED, _EXACT = 8, 0.005
 # mm that a shift has at least along an axis; less is no other zero.
 _NONE = 0.1
-# Shares of the places that do not fit: at most with the shift, at least without, and how many times as many.
-_FITS, _FAULTY, _TIMES = 0.02, 0.012, 5
+# Shares of the places that do not fit: at most with the shift, at least without, and how many times as many; at most
+# with the corners that the cutters leave where they are.
+_FITS, _FAULTY, _TIMES, _ROUGHLY_FITS = 0.01, 0.012, 5, 0.12
 # Of the pairs so near to the edge, mm, whose way out lies so nearly along an axis (cosine), so many are off at least;
 # of a feature, whose walls lie so near, mm, so many pairs tell it.
 _CLOSE_BY, _ALONG_AXIS, _OFF, _BY_WALL, _SOME = 0.2, 0.7, 0.15, 0.6, 3
+# mm below the face at the edge of a dish that is cut.
+_SHALLOW = 0.01
 # Of the places so many have to lie on the board with the shift; of the walls of this side so many have to be cut, so
 # many mm beside them.
 _ON_BOARD, _MOST, _INSIDE = 0.9, 0.6, 0.4
@@ -106,15 +110,32 @@ def shift_of_all(trial: Trial, part: Part) -> tuple[float, float, float] | None:
         return None
     starts = sorted(_where_it_may_fit(trial, part, low, high), key=lambda start: roughly(start[0]))
     wall = _some_of(walls.wall, walls.owner > 0)
+    found: list[tuple[float, float, float]] = [(1.0, 0.0, 0.0)]
     for start, step in starts[:_REFINED]:
-        shift = _at_walls(beside, wall, _nearby(roughly, start, step, _FINEST))
-        if len(beside.edge) < _FEW:
-            shift = _nearby(off, shift, _FINEST, _EXACT)
-        x, y = shift.tolist()
-        share = off(shift)
-        if share <= _FITS and _TIMES * share <= as_it_is and (x or y) and _makes_most(trial, walls, shift):
-            return x, y, 0.0
-    return None
+        near = _nearby(roughly, start, step, _FINEST)
+        shift = _at_walls(beside, wall, near)
+        # Where walls are few, or stand so close that they are taken for each other.
+        if off(shift) > _FITS and off(near) <= as_it_is / 2:
+            shift = np.round(_nearby(off, near, _FINEST, _EXACT), 1)
+        found.append((off(shift), *shift.tolist()))
+    share, x, y = min(found)
+    if share > _ROUGHLY_FITS or not (x or y):
+        return None
+    shift = np.array([x, y])
+    share = _share_moved_back(beside, trial, part, shift)
+    fits = share <= _FITS and _TIMES * share <= as_it_is
+    return (x, y, 0.0) if fits and _makes_most(trial, walls, shift) else None
+
+
+def _share_moved_back(beside: _Beside, trial: Trial, part: Part, shift: Floats) -> float:
+    """The share of the places that do not fit, with the corners that the cutters leave where they are moved back."""
+    fixture, slack = trial.case.fixture, slack_in(trial, part)
+    x, y = (fixture.seen_from_front(shift[None]) - fixture.seen_from_front(np.zeros((1, 2))))[0].tolist()
+    moved = replace(slack, cuts=slack.cuts - np.array([0.0, x, y, x, y, 0.0]))
+    low, high = lowest(part, fixture, moved), highest(part, fixture, moved)
+    places = beside.at - shift
+    wrong = (beside.z < low.at(places) - part.within) | (beside.z > high.at(places) + part.within)
+    return float(wrong[on_board(fixture.board, places)].mean())
 
 
 def _fewer(beside: _Beside) -> _Beside:
@@ -152,7 +173,7 @@ def _makes_most(trial: Trial, walls: PartWalls, shift: Floats) -> bool:
     """Whether beside most of the walls of this side something is cut: in waste alone everything fits."""
     inwards = np.where(walls.keeps_inside[walls.owner], _INSIDE, -_INSIDE)
     places = walls.wall.beside(inwards)[walls.owner > 0]
-    return bool(len(places)) and float((_cut_to(trial.case, places + shift) < -_RISES).mean()) >= _MOST
+    return bool(len(places)) and float((_cut_to(trial.case, places + shift) < -_SHALLOW).mean()) >= _MOST
 
 
 def _may_be_shifted(beside: _Beside, walls: PartWalls, faulty: Flags, known: Flags) -> bool:
