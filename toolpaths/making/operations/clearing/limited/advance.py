@@ -24,6 +24,9 @@ import numpy as np
 
 from toolpaths.base.checks import Floats
 
+# mm of skin for each mm of a disc's radius.
+_THICKER = 0.15
+
 
 @dataclass(frozen=True, slots=True)
 class Limit:
@@ -61,14 +64,20 @@ class Limit:
 
 @dataclass(frozen=True, slots=True)
 class Skin:
-    """What is not cut of discs that touch the wall: of those no larger than `off` nothing, of others up to `thick`."""
+    """What is not cut of discs that touch the wall: of those no larger than `off` nothing, of others up to `thick`, and
+    of very large ones, away from corners, more and more, up to `thickest`."""
 
     off: float
     thick: float
+    thickest: float
 
     def cut(self, radii: Floats) -> Floats:
-        left: Floats = radii - np.clip(radii - self.off, 0, self.thick)
+        beyond = radii - self.off
+        more = np.clip(_THICKER * (beyond - self.off), 0, self.thickest - self.thick)
+        left: Floats = radii - np.clip(beyond, 0, self.thick) - more
         return left
 
     def cut_one(self, radius: float) -> float:
-        return radius - min(max(radius - self.off, 0.0), self.thick)
+        beyond = radius - self.off
+        more = min(max(_THICKER * (beyond - self.off), 0.0), self.thickest - self.thick)
+        return radius - min(max(beyond, 0.0), self.thick) - more

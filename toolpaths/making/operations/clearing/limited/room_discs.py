@@ -28,6 +28,10 @@ from toolpaths.shapes.curves import places_along
 _TOO_DEEP = 5.0
 # Of the radius: discs no larger come to the wall, and larger ones leave this share of what such may advance.
 _AT_WALLS, _SKIN = 0.5, 0.5
+# mm: the radius of a front that is as good as straight.
+_STRAIGHT = 1e6
+# Of what may be taken along a straight wall.
+_THICKEST = 0.5
 # Of the radius: discs with centres so near are one.
 _SAME = 0.015
 
@@ -181,7 +185,11 @@ class RoomDiscs:
     @cached_property
     def _skin(self) -> Skin:
         off = _AT_WALLS * self.limit.radius
-        return Skin(off, _SKIN * min(self.limit.advance(off), self.limit.widest))
+        thick, straight = (
+            share * min(self.limit.advance(size), self.limit.widest)
+            for share, size in ((_SKIN, off), (_THICKEST, _STRAIGHT))
+        )
+        return Skin(off, thick, max(thick, straight))
 
     def _seeds(self) -> list[tuple[Point, float]]:
         """Discs in the free room, the largest first."""
