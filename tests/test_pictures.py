@@ -17,7 +17,7 @@ import toolpaths as tp
 from toolpaths.show.deflated import deflated
 from toolpaths.show.part_sizes import part_area
 from toolpaths.show.png import png
-from toolpaths.show.relief_picture import face_area
+from toolpaths.show.relief_picture import SeenFace
 
 BOARD = tp.Board(width=120, height=80, thickness=18)
 T1 = tp.Cutter(1, tp.flat(6), feed_mm_min=1500, spindle_rpm=18000)
@@ -86,7 +86,7 @@ def test_the_relief_shows_each_place_where_it_is():
 
 
 def test_what_is_to_be_finished_is_the_area_of_the_part_less_what_is_open():
-    assert face_area(WOOD, part_area(JOB.part)) == pytest.approx(120 * 80 - np.pi * 100, rel=0.01)
+    assert SeenFace(WOOD, part_area(JOB.part)).area == pytest.approx(120 * 80 - np.pi * 100, rel=0.01)
 
 
 def test_a_section_measures_floors_and_walls_of_both_faces():

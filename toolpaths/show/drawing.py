@@ -192,8 +192,10 @@ def _course(frame: Frame, row: Iterable[Segment]) -> str:
 
 def _through(frame: Frame, points: Floats) -> str:
     """A course from one to the next of (n, 2) points."""
-    x, y = frame.at(*points.T)
-    return "L".join([f"{round(x, 2):g} {round(y, 2):g}" for x, y in zip(x.tolist(), y.tolist())])
+    said = "L".join(["%.2f %.2f"] * len(points)) % tuple(np.column_stack(frame.at(*points.T)).ravel().tolist())
+    for digit in "123456789":
+        said = said.replace(f".{digit}0", f".{digit}")
+    return said.replace(".00", "")
 
 
 def _pair(frame: Frame, point: Point) -> str:

@@ -11,7 +11,7 @@ from toolpaths.making.motion.toolpath import Toolpath
 from toolpaths.making.plan.setup import Setup
 from toolpaths.show.markup import Markup, tag
 from toolpaths.show.part_drawing import part_svg
-from toolpaths.show.relief_picture import relief_image
+from toolpaths.show.relief_picture import SeenFace
 from toolpaths.show.side_plan import cutter_styles, side_plan, toolpath_svg
 
 
@@ -43,4 +43,4 @@ def _(found: Judgement) -> Markup:
 
 @html_of.register
 def _(wood: Wood) -> Markup:
-    return relief_image(wood, repr(wood))
+    return SeenFace(wood).image(repr(wood))

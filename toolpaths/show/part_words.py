@@ -47,7 +47,7 @@ def named(frame: Frame, within: Polygon, drawn: Sequence[Measured], area: BaseGe
     for each in drawn:
         if text := _said(each, area, lengths):
             alike.setdefault(text, []).append(each)
-    lines = shapely.STRtree([shapely.simplify(_edge(each), _FINE * frame.scale) for each in drawn])
+    lines = _Lines.of([shapely.simplify(_edge(each), _FINE * frame.scale) for each in drawn])
     grid = np.asarray(shapely.points(_grid(frame, within)))
     openings = shapely.difference(_filled(area), area)
     shapely.prepare([within, openings])
@@ -72,6 +72,31 @@ def named(frame: Frame, within: Polygon, drawn: Sequence[Measured], area: BaseGe
     return joined(found)
 
 
+class _Lines(NamedTuple):
+    """Lines and points of a drawing: pieces of them, each of two points at most, and the number of each one's line."""
+
+    pieces: shapely.STRtree
+    line: np.ndarray
+
+    @classmethod
+    def of(cls, lines: Sequence[BaseGeometry]) -> _Lines:
+        parts, line = shapely.get_parts(lines, return_index=True)
+        points, part = shapely.get_coordinates(parts, return_index=True)
+        along = np.flatnonzero(part[1:] == part[:-1])
+        alone = np.flatnonzero(shapely.get_num_coordinates(parts) == 1)
+        pieces = shapely.linestrings(np.stack([points[along], points[along + 1]], axis=1))
+        return cls(
+            shapely.STRtree(np.concatenate([pieces, parts[alone]])), np.concatenate([line[part[along]], line[alone]])
+        )
+
+    def met_by(self, some: np.ndarray) -> np.ndarray:
+        """(n,) how many of the lines each of some shapes (n,) meets."""
+        of, piece = self.pieces.query(some, "intersects")
+        met = np.zeros((len(some), self.line.max(initial=0) + 1), bool)
+        met[of, self.line[piece]] = True
+        return np.asarray(met.sum(axis=1))
+
+
 class _Choice(NamedTuple):
     """Where the words of a shape may stand, (n,) each.
 
@@ -92,7 +117,7 @@ class _Choice(NamedTuple):
 
 
 def _choice(
-    frame: Frame, within: Polygon, grid: np.ndarray, each: Measured, size: tuple[float, float], lines: shapely.STRtree,
+    frame: Frame, within: Polygon, grid: np.ndarray, each: Measured, size: tuple[float, float], lines: _Lines,
     openings: BaseGeometry,
 ) -> _Choice:  # fmt: skip
     """Over as few lines as can be, near what is named, and in an opening only what that is called."""
@@ -104,9 +129,7 @@ def _choice(
     inside = shapely.contains(each.shape, places)
     leaders = np.full(len(places), shapely.LineString(), object)
     leaders[~inside] = shapely.shortest_line(places[~inside], edge)
-    over, led_over = (
-        np.bincount(lines.query(some, "intersects")[0], minlength=len(places)) for some in (places, leaders)
-    )
+    over, led_over = lines.met_by(places), lines.met_by(leaders)
     its_own = inside & (each.depth is None)
     led = np.where(inside, 0.0, np.abs(shapely.length(leaders) / frame.scale - _LED))
     cost = _CROSSED * over + _LED_OVER * led_over + led

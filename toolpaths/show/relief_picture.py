@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from base64 import b64encode
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,29 +49,42 @@ def relief_png(wood: Wood, *, pixels: int = 800, within: BaseGeometry | None = N
     """
     instance("wood", wood, Wood)
     area = None if within is None else drawn.area("within", within)
-    return png(_relief(wood, whole("pixels", pixels, 50, _MOST_PIXELS), area))
+    return png(_relief(SeenFace(wood, area), whole("pixels", pixels, 50, _MOST_PIXELS)))
 
 
-def relief_image(wood: Wood, what: str, *, pixels: int = 800, within: BaseGeometry | None = None) -> Markup:
-    """The same within a page, no larger than what is shown of it. what : what it shows, in words"""
-    data = b64encode(png(_cropped(_relief(wood, pixels, within)))).decode("ascii")
-    return tag("img", src=f"data:image/png;base64,{data}", alt=what)
+@dataclass(frozen=True, eq=False)
+class SeenFace:
+    """The upper face of the wood, of which an area of the board as it lies is shown; all of it where there is none."""
+
+    wood: Wood
+    within: BaseGeometry | None = None
+    _left: dict[int, Floats] = field(default_factory=dict)
+
+    def left(self, step: int) -> Floats:
+        """(rows, columns) mm of wood that are left in squares of so many cells; none beyond the area."""
+        if step not in self._left:
+            left = _every(self.wood.thickness(), step)
+            inside = True if self.within is None else _inside(self.wood, step, self.within)
+            self._left[step] = np.where(inside, left, 0.0)
+        return self._left[step]
+
+    def image(self, what: str, pixels: int = 800) -> Markup:
+        """A picture of it within a page, no larger than what is shown. what : what it shows, in words"""
+        data = b64encode(png(_cropped(_relief(self, pixels)))).decode("ascii")
+        return tag("img", src=f"data:image/png;base64,{data}", alt=what)
+
+    @property
+    def area(self) -> float:
+        """mm2 of it over which the face, or a floor in it, stands."""
+        step = max(1, -(-max(self.wood.grid.shape) // _COUNTED))
+        return float(np.count_nonzero(self.left(step) > 0)) * (self.wood.cell * step) ** 2
 
 
-def face_area(wood: Wood, within: BaseGeometry) -> float:
-    """mm2 of an area of the board as it lies over which its upper face, or a floor in it, stands."""
-    step = max(1, -(-max(wood.grid.shape) // _COUNTED))
-    stands = (_every(wood.thickness(), step) > 0) & _inside(wood, step, within)
-    return float(np.count_nonzero(stands)) * (wood.cell * step) ** 2
-
-
-def _relief(wood: Wood, pixels: int, within: BaseGeometry | None) -> NDArray[np.uint8]:
+def _relief(seen: SeenFace, pixels: int) -> NDArray[np.uint8]:
     """(rows, columns) grey values, the board's upper edge first."""
-    step = max(1, -(-max(wood.grid.shape) // pixels))
-    heights, left = (_every(face, step) for face in (wood.top, wood.thickness()))
-    if within is not None:
-        left = np.where(_inside(wood, step, within), left, 0.0)
-    shade = _shade(heights, wood.cell * step)
+    step = max(1, -(-max(seen.wood.grid.shape) // pixels))
+    heights, left = _every(seen.wood.top, step), seen.left(step)
+    shade = _shade(heights, seen.wood.cell * step)
     deepest = max(-float(heights[left > 0].min(initial=0.0)), 1e-9)
     grey = _FACE * shade - _DEEPER * np.clip(-heights, 0.0, deepest) / deepest
     picture = np.clip(np.round(grey), 0, 250).astype(np.uint8)

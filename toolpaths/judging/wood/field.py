@@ -114,7 +114,8 @@ class Wood(Value, ShownInNotebooks):
 
     def thickness(self) -> Heights:
         """(rows, columns) of wood left in each cell; 0 where it is cut through."""
-        return np.asarray(np.maximum(self.top - self.bottom, np.float32(0)), np.float32)
+        left = np.subtract(self.top, self.bottom, dtype=np.float32)
+        return np.maximum(left, np.float32(0), out=left)
 
     def volume(self) -> float:
         """Wood left, in mm3."""

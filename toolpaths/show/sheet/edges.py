@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from toolpaths.facts.features.carving import Carving
 from toolpaths.facts.part import Part
@@ -32,7 +33,8 @@ def edges_to_break(part: Part, stay_sharp: Collection[str] = ()) -> Iterator[str
         here = [each for each in found if each.shape.area and (each.side == side or each.name in through)]
         bevels = [each for each in here if each.box is None and each.side == side]
         edges = [each for each in here if each.box is not None]
-        sharp = dict.fromkeys(each.name for each in edges if not _stays(each, bevels, {*stay_sharp, *carved}))
+        bevelled = shapely.buffer(shapely.union_all([each.shape for each in bevels]), _ALONG)
+        sharp = dict.fromkeys(each.name for each in edges if not _stays(each, bevelled, {*stay_sharp, *carved}))
         names = ", ".join([*sharp, *([] if parted else [_BOARD])])
         done = ", ".join(dict.fromkeys(each.name for each in bevels))
         if names:
@@ -45,12 +47,11 @@ def _done(names: str) -> str:
     return f"; bevelled already: {names}" if names else ""
 
 
-def _stays(edge: Measured, bevels: list[Measured], stay_sharp: Collection[str]) -> bool:
-    return edge.name in stay_sharp or _is_bevelled(edge, bevels)
+def _stays(edge: Measured, bevelled: BaseGeometry, stay_sharp: Collection[str]) -> bool:
+    return edge.name in stay_sharp or _is_bevelled(edge, bevelled)
 
 
-def _is_bevelled(edge: Measured, bevels: list[Measured]) -> bool:
+def _is_bevelled(edge: Measured, bevelled: BaseGeometry) -> bool:
     """Whether bevels of the same face run along nearly all of its edge."""
     ring = shapely.boundary(edge.shape)
-    near = shapely.buffer(shapely.union_all([each.shape for each in bevels]), _ALONG)
-    return bool(shapely.intersection(ring, near).length > _MOST * ring.length)
+    return bool(shapely.intersection(ring, bevelled).length > _MOST * ring.length)

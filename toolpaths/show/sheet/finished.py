@@ -16,8 +16,7 @@ from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import Content, Markup, tag
 from toolpaths.show.part_drawing import part_picture
 from toolpaths.show.part_sizes import measured, part_area, thickness
-from toolpaths.show.relief_picture import face_area, relief_image
-from toolpaths.show.sheet.comes_free import freed_pieces
+from toolpaths.show.relief_picture import SeenFace
 from toolpaths.show.sheet.edges import edges_to_break
 from toolpaths.show.sheet.inlays_by_hand import InlayOnSheet, put_in
 from toolpaths.show.sheet.page_parts import blank, section, table, to_do, to_do_list
@@ -83,10 +82,11 @@ def faces(part: Part, wood: Wood, lengths: Lengths, which: str) -> Markup:
     turned = shapely.transform(shape, lambda points: turned_points(points, part.board, turn))
     pictures, plain = list[Content](), list[Content]()
     seen_from = (front, shape), (front.turned_over(turn), turned)
-    for face, (seen, within) in zip(SIDES, seen_from, strict=True):
-        area = f"The {face}: {lengths.area(face_area(seen, within))} to finish, walls not counted."
+    for face, (lies, within) in zip(SIDES, seen_from, strict=True):
+        seen = SeenFace(lies, within)
+        area = f"The {face}: {lengths.area(seen.area)} to finish, walls not counted."
         if part.cut_from(face):
-            picture = relief_image(seen, f"The {face} of the part, shaded", pixels=_PIXELS, within=within)
+            picture = seen.image(f"The {face} of the part, shaded", pixels=_PIXELS)
             pictures.append(tag("figure", picture, tag("figcaption", area)))
         else:
             plain.append(tag("p", area))
@@ -112,7 +112,7 @@ def _by_hand(
                 f"Off the machine, free the part from {side.tabs_in_words(side.tabs)}, with a saw or chisel, and level "
                 f"the stubs; they stand at the filled diamonds in the drawing of {side.name}."
             )
-        for piece in freed_pieces(side):
+        for piece in side.freed:
             if piece.skin:
                 skin = side.lengths.said(piece.skin)
                 yield to_do(f"Cut through the skin of {skin} round {piece.what}, and level what stands of it.")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 import shapely
@@ -15,6 +16,7 @@ from toolpaths.making.plan.setup import Setup
 from toolpaths.making.writer.program import ProgramText
 from toolpaths.making.writer.style import ToolChange
 from toolpaths.show.lengths import Lengths
+from toolpaths.show.sheet.freed_pieces import Freed, freed_pieces
 from toolpaths.show.sheet.wording import counted
 
 
@@ -51,6 +53,11 @@ class SheetSide:
         reach = max(cutter.diameter for cutter in operation.cutters_in_turn)
         places = shapely.points([(tab.x + zero_x, tab.y + zero_y) for tab in self.tabs])
         return tuple(tab for tab, near in zip(self.tabs, shapely.dwithin(places, line, reach), strict=True) if near)
+
+    @cached_property
+    def freed(self) -> tuple[Freed, ...]:
+        """What it cuts loose, in order: many sections of the sheet ask."""
+        return freed_pieces(self.setup, self.tabs_across)
 
     def tabs_in_words(self, tabs: Sequence[StandingTab]) -> str:
         """How many, how wide and how thick."""

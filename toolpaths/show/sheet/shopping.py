@@ -15,7 +15,6 @@ from toolpaths.making.writer.zero_text import is_on_pins
 from toolpaths.show.lengths import Lengths
 from toolpaths.show.markup import Markup, tag
 from toolpaths.show.part_sizes import part_area
-from toolpaths.show.sheet.comes_free import freed_pieces
 from toolpaths.show.sheet.measuring import beyond_board
 from toolpaths.show.sheet.page_parts import section, table
 from toolpaths.show.sheet.sheet_side import SheetSide
@@ -145,7 +144,7 @@ def _cutters(sides: Sequence[SheetSide], lengths: Lengths) -> Iterator[list[str]
 def _tools(sides: Sequence[SheetSide]) -> list[str]:
     """What the hand needs for what the sheet has it do."""
     fixtures = [side.setup.fixture for side in sides]
-    freed = [piece for side in sides for piece in freed_pieces(side)]
+    freed = [piece for side in sides for piece in side.freed]
     tools = {
         "edge finder or pin": any(not is_on_pins(side.setup) for side in sides),
         "dial gauge or pointed rod": any(is_on_pins(side.setup) for side in sides),

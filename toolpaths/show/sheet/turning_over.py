@@ -10,7 +10,6 @@ from toolpaths.facts.grip import GRIP_UNDONE
 from toolpaths.facts.turning import turned_corner
 from toolpaths.making.plan.extent import steps_before_held
 from toolpaths.show.markup import Markup, tag
-from toolpaths.show.sheet.comes_free import freed_pieces
 from toolpaths.show.sheet.page_parts import section, to_do, to_do_list
 from toolpaths.show.sheet.sheet_side import SheetSide
 from toolpaths.show.sheet.wording import counted
@@ -56,7 +55,7 @@ def _to_do(before: SheetSide, side: SheetSide) -> Iterator[str]:
     yield "Spindle off and still. Check that A is on the front, at its lower left corner, as drawn."
     if off := taken_off(before):
         yield off
-    loose = [piece for piece in freed_pieces(before) if piece.waste and not piece.tabs and not piece.skin]
+    loose = [piece for piece in before.freed if piece.waste and not piece.tabs and not piece.skin]
     if loose:
         yield f"Take out {counted(len(loose), 'piece')} of waste, loose in the board by now."
     tabs = len(before.tabs)

@@ -8,7 +8,6 @@ from numpy.typing import NDArray
 
 from toolpaths.base.errors import Point
 from toolpaths.base.units import MM_PER_INCH
-from toolpaths.show.sheet.comes_free import freed_pieces
 from toolpaths.show.sheet.sheet_side import SheetSide
 
 # mm between the places that are looked at, which are read off as round numbers; and how many at most along an axis.
@@ -17,6 +16,8 @@ _STEP, _MOST = {"mm": 5.0, "inch": MM_PER_INCH / 4}, 100
 _CLEAR, _BELOW = 15.0, 0.001
 # Steps all round it, as many as can be had.
 _ROOM = (2, 1)
+# Steps from zero within which most boards have one: places farther off are looked at only where there is none.
+_NEAR = 16
 
 
 def uncut_place(side: SheetSide) -> Point | None:
@@ -26,18 +27,21 @@ def uncut_place(side: SheetSide) -> Point | None:
     size = np.array([fixture.board.width, fixture.board.height])
     step = _STEP[side.lengths.units] * np.ceil(size.max() / (_MOST * _STEP[side.lengths.units]))
     xs, ys = (np.arange(np.ceil(-at / step), np.floor((long - at) / step) + 1) * step for at, long in zip(zero, size))
-    places = np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2)
     kept_off = [thing.outline.buffer(_CLEAR) for thing in fixture.standing() if thing.kind != "grip"]
-    kept_off += [piece.area for piece in freed_pieces(side) if piece.waste]
-    stands = side.setup.removed.stands_at(places + zero, -_BELOW)
-    stands &= ~shapely.intersects_xy(shapely.union_all(kept_off), *(places + zero).T)
-    free = stands.reshape(len(ys), len(xs))
-    for steps in _ROOM:
-        whole = _eroded(free, steps).ravel()
-        if whole.any():
-            found = places[whole]
-            x, y = found[np.argmin(np.hypot(*found.T))].tolist()
-            return x, y
+    kept_off += [piece.area for piece in side.freed if piece.waste]
+    kept_off_by_any = shapely.union_all(kept_off)
+    for reach, rooms in ((_NEAR * step, _ROOM[:1]), (np.inf, _ROOM)):
+        # Those all round it are looked at, too.
+        near_xs, near_ys = (some[np.abs(some) < reach + (_ROOM[0] + 0.5) * step] for some in (xs, ys))
+        places = np.stack(np.meshgrid(near_xs, near_ys), axis=-1).reshape(-1, 2)
+        stands = side.setup.removed.stands_at(places + zero, -_BELOW)
+        stands &= ~shapely.intersects_xy(kept_off_by_any, *(places + zero).T)
+        free, away = stands.reshape(len(near_ys), len(near_xs)), np.hypot(*places.T)
+        for steps in rooms:
+            whole = np.flatnonzero(_eroded(free, steps).ravel() & (away <= reach))
+            if len(whole):
+                x, y = places[whole[np.argmin(away[whole])]].tolist()
+                return x, y
     return None
 
 
