@@ -9,17 +9,19 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Collection, Iterable, Mapping
 from collections.abc import Set as AbstractSet
-from fractions import Fraction
 from itertools import islice
 from math import isfinite
 from numbers import Real
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from toolpaths.base.errors import InputError, ToolpathsError
+
+if TYPE_CHECKING:
+    from fractions import Fraction
 
 Floats = NDArray[np.float64]
 T = TypeVar("T")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from fractions import Fraction
 
 from toolpaths.base.checks import finite, shown
 from toolpaths.base.errors import InputError
@@ -28,5 +27,7 @@ def inch(value: float | str) -> float:
     match = _MIXED.fullmatch(value)
     if match is None or (match[4] is not None and int(match[4]) == 0):
         raise InputError(f'inch={shown(value)} is not a length; write for instance "3/4", "3 3/4" or 0.25.')
+    from fractions import Fraction
+
     inches = Fraction(match[1]) if match[1] else int(match[2] or 0) + Fraction(int(match[3]), int(match[4]))
     return finite("inch", inches * Fraction(254, 10))

@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from toolpaths.base.checks import sequence, shown
 from toolpaths.base.errors import InputError
 from toolpaths.facts.board import Board
 from toolpaths.facts.turning import Side
 from toolpaths.job.wood_left import Sides, settings_of
-from toolpaths.judging.fit.inlay_fit import InlayFit
-from toolpaths.judging.fit.laid_in import laid_in
 from toolpaths.judging.trial.case import Case, make_case
 from toolpaths.making.inlays.inlay import Inlay
 from toolpaths.making.operations.operation import Operation
 from toolpaths.making.plan.setup import Setup
 from toolpaths.show.sheet.inlays_by_hand import InlayOnSheet
+
+# What judges a fit is imported where there is an inlay.
+if TYPE_CHECKING:
+    from toolpaths.judging.fit.inlay_fit import InlayFit
+    from toolpaths.judging.job_report import SideFinding
 
 
 def checked_inlay(name: str, inlay: Any) -> Inlay:
@@ -47,8 +50,19 @@ def fit_of(inlay: Inlay, setups: Sequence[Setup], sides_of: Callable[[Board], Si
 
     sides_of : the setups of a board, each with the texts of its programs
     """
+    from toolpaths.judging.fit.laid_in import laid_in
+
     recess, insert = _boards_of(inlay, setups)
     return laid_in(inlay.laid, _cases(sides_of(recess)), _cases(sides_of(insert)))
+
+
+def gaps_of(
+    inlay: Inlay, setups: Sequence[Setup], sides_of: Callable[[Board], Sides], within: float
+) -> list[SideFinding]:
+    """What is wrong with how the insert of an inlay fits. within : mm that a wall or a floor may be off"""
+    from toolpaths.judging.checks.between_boards.inlay_gap import inlay_gap
+
+    return list(inlay_gap(fit_of(inlay, setups, sides_of), within))
 
 
 def _boards_of(inlay: Inlay, setups: Sequence[Setup]) -> tuple[Board, Board]:

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import os
-from concurrent.futures import Executor
 from dataclasses import dataclass
 from functools import cached_property, partial
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from toolpaths.base.checks import instance, label, let_in, not_negative, one_of, positive, texts, values
 from toolpaths.base.errors import InputError
@@ -18,24 +17,12 @@ from toolpaths.facts.part import Part
 from toolpaths.job.accept import Accept
 from toolpaths.job.folder import TextsOfJob, differences, paths_of, put_in_folder
 from toolpaths.job.go_together import check_accepted, check_boards, check_order
-from toolpaths.job.inlay_laid import check_listed, checked_inlay, checked_inlays, fit_of, on_sheet
+from toolpaths.job.inlay_laid import check_listed, checked_inlay, checked_inlays, fit_of, gaps_of, on_sheet
 from toolpaths.job.judged import check_safe, cutters_of, judged, merged, work_in_words
 from toolpaths.job.program_set import ProgramSet, program_set, setup_names
 from toolpaths.job.proofs import proof_of
-from toolpaths.job.replay import Replay, replay
-from toolpaths.job.restart.board_at_line import board_at_line
-from toolpaths.job.restart.job_program import JobProgram
-from toolpaths.job.restart.restart import Restart, restart_notes
-from toolpaths.job.restart.restart_line import restart_line
-from toolpaths.job.restart.restart_report import restart_report
-from toolpaths.job.restart.restart_text import restart_text
-from toolpaths.job.restart.safe_lines import SafeLines
 from toolpaths.job.wood_left import Sides, sides_on, wood_left
-from toolpaths.judging.checks.between_boards.inlay_gap import inlay_gap
-from toolpaths.judging.fit.inlay_fit import InlayFit
 from toolpaths.judging.job_report import JobReport
-from toolpaths.judging.study.result import Study
-from toolpaths.judging.study.study import tolerance_study
 from toolpaths.judging.wood.field import Wood
 from toolpaths.making.inlays.inlay import Inlay
 from toolpaths.making.plan.part_meant import intended_part
@@ -49,6 +36,16 @@ from toolpaths.show.markup import joined, tag
 from toolpaths.show.sheet.sheet import Sheet, sheet_page
 from toolpaths.show.sheet.sheet_side import SheetSide
 from toolpaths.show.side_plan import cutter_styles, side_plan
+
+# What most jobs never do is imported by what does it: it takes a seventh of all imports.
+if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
+    from toolpaths.job.replay import Replay
+    from toolpaths.job.restart.job_program import JobProgram
+    from toolpaths.job.restart.restart import Restart
+    from toolpaths.judging.fit.inlay_fit import InlayFit
+    from toolpaths.judging.study.result import Study
 
 
 @dataclass(frozen=True, repr=False)
@@ -172,7 +169,7 @@ class Job(PickledByFields):
             for board, part in zip(self.boards, self.parts, strict=True)
         ]
         work = work_in_words(zip(self.names, self.setups, strict=True))
-        between = [found for inlay in self.inlays for found in inlay_gap(self.fit(inlay), self.within)]
+        between = [each for one in self.inlays for each in gaps_of(one, self.setups, self._sides, self.within)]
         return merged(found, list(self._by_name), self.accept, work, between)
 
     def proofs(self) -> dict[str, Proof]:
@@ -201,6 +198,8 @@ class Job(PickledByFields):
 
         Raises InputError for ranges that cannot be used, and for a job of several boards.
         """
+        from toolpaths.judging.study.study import tolerance_study
+
         part = self.part
         (board,) = self.boards
         sides = [(programs, setup.fixture) for setup, programs in self._sides(board)]
@@ -244,6 +243,13 @@ class Job(PickledByFields):
         Raises InputError for a name that no program has, a line or work that it does not have, and a line at which it
         cannot be begun again, with the nearest lines at which it can.
         """
+        from toolpaths.job.restart.board_at_line import board_at_line
+        from toolpaths.job.restart.restart import Restart, restart_notes
+        from toolpaths.job.restart.restart_line import restart_line
+        from toolpaths.job.restart.restart_report import restart_report
+        from toolpaths.job.restart.restart_text import restart_text
+        from toolpaths.job.restart.safe_lines import SafeLines
+
         of = self._job_program(program)
         begin = restart_line(of, line, after)
         where = SafeLines(of)
@@ -276,6 +282,8 @@ class Job(PickledByFields):
 
         Raises InputError for a name that no program has, and for work that it does not have.
         """
+        from toolpaths.job.restart.restart_line import restart_line
+
         of = self._job_program(program)
         line = restart_line(of, None, after)
         return wood_left(self._sides(of.setup.fixture.board), program, line, cell)
@@ -296,6 +304,8 @@ class Job(PickledByFields):
 
         Raises InputError for a name that no program has, a program in which nothing moves, and a report of another job.
         """
+        from toolpaths.job.replay import replay
+
         board = self._job_program(program).setup.fixture.board
         judged = self._report_of_this(report)
         known = (*judged.findings, *(each.found for each in judged.accepted))
@@ -333,6 +343,8 @@ class Job(PickledByFields):
 
     def _job_program(self, name: str) -> JobProgram:
         """A program with all that is known of it. Raises InputError for a name that none has."""
+        from toolpaths.job.restart.job_program import JobProgram
+
         one_of("program", name, self._by_name)
         each = zip(self.setups, self._programs.by_setup, strict=True)
         setup, programs = next((setup, programs) for setup, programs in each if name in programs)

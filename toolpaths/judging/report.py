@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, fields
 from math import isfinite
@@ -36,7 +35,9 @@ class Judgement(Value, ShownInNotebooks):
 
     def json(self) -> str:
         """As JSON text; the wood is not in it."""
-        return json.dumps(self.as_dict(), indent=2)
+        from json import dumps
+
+        return dumps(self.as_dict(), indent=2)
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)

@@ -11,7 +11,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from difflib import SequenceMatcher
 from typing import Literal, NamedTuple
 
 from toolpaths.facts.fixture import Fixture
@@ -214,6 +213,8 @@ def _may_be(wanted: str, free: Sequence[OperatorStop]) -> tuple[list[OperatorSto
 
 
 def _alike(one: str, other: str) -> bool:
+    from difflib import SequenceMatcher
+
     return SequenceMatcher(None, one, other).ratio() >= _ALIKE
 
 

@@ -23,7 +23,6 @@ from toolpaths.making.operations import entries, rings
 from toolpaths.making.operations.clearing.course_choice import PATTERNS, CourseTerms, Pattern
 from toolpaths.making.operations.clearing.layer_clearing import ClearingByCourses, LayerClearing
 from toolpaths.making.operations.clearing.layers import layers
-from toolpaths.making.operations.clearing.limited.limited_clearing import LimitedClearing
 from toolpaths.making.operations.clearing.loops import polygons_of, standing
 from toolpaths.making.operations.entries import AreaEntry
 from toolpaths.making.operations.operation import (
@@ -179,6 +178,9 @@ class Pocket(OnArea):
         """How this cutter clears; an engagement of 180 degrees, a slot, is no limit."""
         fixture, step = site.fixture, self.stepover * 2 * cutter.profile.flat_radius
         if self.engagement_deg is not None and self.engagement_deg < 180.0:
+            # Few pockets need it.
+            from toolpaths.making.operations.clearing.limited.limited_clearing import LimitedClearing
+
             climb = self.direction == "climb"
             return LimitedClearing(cutter, self.engagement_deg, step, climb, self.entry, site.tolerance)
         terms = CourseTerms(

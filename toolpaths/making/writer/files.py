@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import os
-import shutil
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 from stat import S_IMODE
 from types import ModuleType
-from uuid import uuid4
 
 from toolpaths.base.errors import InputError
 
@@ -116,7 +114,9 @@ def _give_mode(part: Path, mode: int) -> None:
 def _copy(path: Path, leftovers: ExitStack) -> Path:
     """A file beside another that holds the same."""
     copy = _new_file(path.parent, leftovers)
-    shutil.copy2(path, copy)
+    from shutil import copy2  # which brings in every way to compress
+
+    copy2(path, copy)
     return copy
 
 
@@ -126,7 +126,7 @@ def _new_file(folder: Path, leftovers: ExitStack) -> Path:
     Its name never comes again: else, once it is in its place, another could make a file of that name, and lose it to
     the removal. And it is short, however long that of the program.
     """
-    path = folder / f".toolpaths-{uuid4().hex}.part"
+    path = folder / f".toolpaths-{os.urandom(16).hex()}.part"
     path.touch(exist_ok=False)
     leftovers.callback(path.unlink, missing_ok=True)
     return path
