@@ -82,6 +82,10 @@ class HeadLine:
         Capitals, further blanks and a colon left out make no difference: controllers and editors change them. Words,
         places and identities are returned as they are written here.
         """
+        # Its first word tells at once of most texts that they are others.
+        first = _first_word(self.form)
+        if text.isascii() and text[: len(first)].lower() != first:
+            return None
         found = _pattern(self.form).fullmatch(text)
         return found and {name: _as_written(name, said) for name, said in found.groupdict(default="").items()}
 
@@ -96,6 +100,13 @@ def _as_written(field: str, said: str) -> str:
     if field in ("numbers", "x_range", "y_range"):
         return alike
     return next((word for word in _WORDS.get(field, ()) if word.casefold() == alike), said)
+
+
+@cache
+def _first_word(form: str) -> str:
+    """With which every text begins that reads like a form, small; "" where that begins with a field."""
+    word = re.match(r"\w*", form)
+    return word[0].lower() if word else ""
 
 
 @cache
