@@ -50,8 +50,8 @@ def motions(text: str) -> list[tuple]:
 )
 def test_from_every_safe_line_on_the_motion_is_the_same_to_the_last_digit(change, units, cycles, begin, monkeypatch):
     of = job(change, units, cycles)
-    monkeypatch.setattr("toolpaths.job.job.board_at_line", lambda *_: (None, ()))
-    monkeypatch.setattr("toolpaths.job.job.restart_report", lambda *_, **__: None)
+    monkeypatch.setattr("toolpaths.job.restart.board_at_line.board_at_line", lambda *_: (None, ()))
+    monkeypatch.setattr("toolpaths.job.restart.restart_report.restart_report", lambda *_, **__: None)
     for name, text in of.programs().items():
         whole = motions(text)
         for line in safe(of, name)[begin::16]:
@@ -131,7 +131,7 @@ def test_in_wood_the_cutter_is_let_down_at_the_feed_of_a_plunge_before_the_joint
 )  # fmt: skip
 def test_a_mode_left_out_of_the_text_is_found(said, left, monkeypatch):
     """Each is one small edit of a text in which nothing is found."""
-    from toolpaths.job import job as module
+    from toolpaths.job.restart import restart_text as module
     from toolpaths.making.writer.program import ProgramText
 
     of, made = job(), module.restart_text

@@ -82,8 +82,8 @@ def faces(part: Part, wood: Wood, lengths: Lengths, which: str) -> Markup:
     turned = shapely.transform(shape, lambda points: turned_points(points, part.board, turn))
     pictures, plain = list[Content](), list[Content]()
     seen_from = (front, shape), (front.turned_over(turn), turned)
-    for face, (lies, within) in zip(SIDES, seen_from, strict=True):
-        seen = SeenFace(lies, within)
+    for face, (turned_up, within) in zip(SIDES, seen_from, strict=True):
+        seen = SeenFace(turned_up, within)
         area = f"The {face}: {lengths.area(seen.area)} to finish, walls not counted."
         if part.cut_from(face):
             picture = seen.image(f"The {face} of the part, shaded", pixels=_PIXELS)
