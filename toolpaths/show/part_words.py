@@ -43,12 +43,12 @@ def named(frame: Frame, within: Polygon, drawn: Sequence[Measured], area: BaseGe
     within : of the frame, where words may stand
     area : of the part
     """
-    alike: dict[str, list[Measured]] = {}
-    for each in drawn:
+    edges = [shapely.simplify(_edge(each), _FINE * frame.scale) for each in drawn]
+    alike: dict[str, list[tuple[Measured, BaseGeometry]]] = {}
+    for each, edge in zip(drawn, edges, strict=True):
         if text := _said(each, area, lengths):
-            alike.setdefault(text, []).append(each)
-    lines = _Lines.of([shapely.simplify(_edge(each), _FINE * frame.scale) for each in drawn])
-    grid = np.asarray(shapely.points(_grid(frame, within)))
+            alike.setdefault(text, []).append((each, edge))
+    lines, grid = _Lines.of(edges), _grid(frame, within)
     openings = shapely.difference(_filled(area), area)
     shapely.prepare([within, openings])
     choices = []
@@ -56,7 +56,7 @@ def named(frame: Frame, within: Polygon, drawn: Sequence[Measured], area: BaseGe
         said = f"{len(some)} \N{MULTIPLICATION SIGN} {text}" if len(some) > 1 else text
         size = _SLIM * letters_wide(said) * frame.scale, 1.2 * SMALL * frame.scale
         choices.append(
-            (said, [_choice(frame, within, grid, each, size, lines, openings) for each in some[:_MOST_TRIED]])
+            (said, [_choice(frame, within, grid, *one, size, lines, openings) for one in some[:_MOST_TRIED]])
         )
     # Words with the fewest good places choose first.
     choices.sort(key=lambda choice: sum(np.count_nonzero(each.cost < _CROSSED) for each in choice[1]))
@@ -117,13 +117,17 @@ class _Choice(NamedTuple):
 
 
 def _choice(
-    frame: Frame, within: Polygon, grid: np.ndarray, each: Measured, size: tuple[float, float], lines: _Lines,
-    openings: BaseGeometry,
+    frame: Frame, within: Polygon, grid: np.ndarray, each: Measured, edge: BaseGeometry, size: tuple[float, float],
+    lines: _Lines, openings: BaseGeometry,
 ) -> _Choice:  # fmt: skip
-    """Over as few lines as can be, near what is named, and in an opening only what that is called."""
-    edge = shapely.simplify(_edge(each), _FINE * frame.scale)
+    """Over as few lines as can be, near what is named, and in an opening only what that is called.
+
+    edge : of what is named, simplified
+    """
     shapely.prepare([edge, each.shape])
-    near = shapely.get_coordinates(grid[shapely.dwithin(edge, grid, _FAR * frame.scale)])
+    far, box = _FAR * frame.scale, np.reshape(edge.bounds, (2, 2))
+    near = grid[((grid >= box[0] - far) & (grid <= box[1] + far)).all(axis=1)]
+    near = near[shapely.dwithin(edge, shapely.points(near), far)]
     places = _boxes(np.concatenate([np.array([*_around(frame, each, size)]), near]), size)
     places = places[shapely.covers(within, places)]
     inside = shapely.contains(each.shape, places)
