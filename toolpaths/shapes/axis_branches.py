@@ -14,7 +14,6 @@ from heapq import heapify, heappop, heappush
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.base.plain_numbers import distinct
 from toolpaths.shapes.border import Ints
 from toolpaths.shapes.corner_branches import Axis
 
@@ -110,7 +109,7 @@ def without_short_tips(axis: Axis, least: float) -> tuple[Ints, dict[int, float]
     out = (axis.radius[tip] == 0) & (long - axis.radius[root] <= least)
     reach = axis.radius.copy()
     np.maximum.at(reach, root[out], long[out])
-    roots = distinct(root[out])
+    roots = np.unique(root[out])
     return axis.pieces[~out], dict(zip(roots.tolist(), reach[roots].tolist()))
 
 

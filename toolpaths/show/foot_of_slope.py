@@ -12,7 +12,6 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from toolpaths.base.plain_numbers import median
 from toolpaths.facts.features.cone import Cone
 from toolpaths.facts.features.cut_along import CutAlong
 from toolpaths.facts.features.feature import Feature
@@ -57,7 +56,7 @@ def foot_of_slope(
     off = shapely.distance(places, near)
     within = (off == 0) & (shapely.distance(places, shapely.boundary(near)) > radius - _CHORD)
     beside = not near.is_empty and np.count_nonzero(within) < len(places) / 2
-    return Foot(wood, bool(beside), tall - _risen(feature.profile, median(off), radius) if beside else tall)
+    return Foot(wood, bool(beside), tall - _risen(feature.profile, float(np.median(off)), radius) if beside else tall)
 
 
 def _risen(profile: Profile, off: float, radius: float) -> float:

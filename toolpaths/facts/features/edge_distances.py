@@ -14,7 +14,6 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
-from toolpaths.base.plain_numbers import distinct
 
 Ints = NDArray[np.intp]
 
@@ -55,7 +54,7 @@ def distances(edge: Edge, places: Floats) -> Floats:
     owner, piece = np.zeros(len(edge.first), np.intp), np.arange(len(edge.first))
     known = np.zeros(1, np.int64)
     for level in range(1, levels + 1):
-        here = distinct(code >> 2 * _SHIFT * (levels - level))
+        here = np.unique(code >> 2 * _SHIFT * (levels - level))
         owner, piece = _spread_to(np.searchsorted(known, here >> 2 * _SHIFT), owner, piece)
         side = wide / (1 << (_SHIFT * level))
         x, y = (corner[i] + (column + 0.5) * side for i, column in enumerate(_split(here)))

@@ -9,7 +9,6 @@ from typing import NamedTuple
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.base.plain_numbers import distinct
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.cutting_energy import cutting_energy, tooth_force
 from toolpaths.facts.profile import Profile
@@ -76,7 +75,7 @@ def pushes(trial: Trial, above_all: Ints) -> Pushes:
         if tool in case.cutters
     ]
     most, more = (most_spots(case, each, len(tracks)) for each in (_MOST, _MOST_ABOVE_ALL))
-    above_all = distinct(above_all)
+    above_all = np.unique(above_all)
     fronts = [_front(track, most, more, above_all[within(above_all, track.move)]) for track in tracks]
     # What stands there is found for many cutters at once: each on its own would go through all moves of all others.
     for begin, end in in_portions(np.array([len(each.around.flat) for each in fronts], np.intp), _AT_A_TIME):
@@ -105,7 +104,7 @@ def _front(track: Track, most: int, more: int, above_all: Ints) -> _Front:
     at = some.evenly(0.0, more)
     nth = some.nth_at(at)
     there = track.begin[np.searchsorted(track.move, some.move[nth])] + at - some.begin[nth]
-    spot = track.spots(distinct(np.append(track.evenly(0.0, most), there)))
+    spot = track.spots(np.union1d(track.evenly(0.0, most), there))
     radius = track.cutter.profile.radii(track.half_up(spot) + TAKES)
     return _Front(track, spot, radius, track.front(spot, radius, across(_STRIPS)))
 

@@ -7,7 +7,6 @@ from itertools import product
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.base.plain_numbers import distinct
 from toolpaths.facts.board import Board
 from toolpaths.judging.wood.field import Grid, Heights
 from toolpaths.judging.wood.regions import label
@@ -45,7 +44,7 @@ def patches(cells: Flags) -> tuple[list[Ints], list[Ints]]:
 
 def spread_over(cells: Ints, worst: int) -> Ints:
     """Indices of the worst of some cells and of others spread over them, few enough to look up their moves."""
-    return distinct(np.append(np.arange(0, len(cells), max(len(cells) // _MOST_LOOKS, 1)), worst))
+    return np.unique(np.append(np.arange(0, len(cells), max(len(cells) // _MOST_LOOKS, 1)), worst))
 
 
 def around(cells: Flags) -> Flags:

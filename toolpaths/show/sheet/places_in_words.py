@@ -8,7 +8,6 @@ import numpy as np
 
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import Point
-from toolpaths.base.plain_numbers import distinct
 from toolpaths.show.lengths import Lengths
 
 # Fewer are listed one by one; and mm by which places may be off a grid and still read as on it.
@@ -38,9 +37,9 @@ def _grid(places: Sequence[Point]) -> tuple[Floats, Floats] | None:
     if len(places) < _FEWEST:
         return None
     rounded = np.round(np.array(places) / _OFF).astype(np.int64)
-    xs, ys = distinct(rounded[:, 0]), distinct(rounded[:, 1])
+    xs, ys = np.unique(rounded[:, 0]), np.unique(rounded[:, 1])
     even = all(len(steps) < 2 or np.ptp(np.diff(steps)) <= 1 for steps in (xs, ys))
-    if not even or len(xs) * len(ys) != len({*map(tuple, rounded.tolist())}) or len(places) != len(xs) * len(ys):
+    if not even or len(xs) * len(ys) != len(np.unique(rounded, axis=0)) or len(places) != len(xs) * len(ys):
         return None
     at = np.array(places)
     columns, rows = (

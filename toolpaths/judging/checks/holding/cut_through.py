@@ -8,7 +8,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from toolpaths.base.checks import Floats
-from toolpaths.base.plain_numbers import distinct
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.exact_heights import cuts_over
 from toolpaths.judging.trial.findings import ROUNDING
@@ -173,7 +172,7 @@ def _in_rows(case: Case, table: Floats, which: Ints, grid: Grid) -> Ints:
         along = travelled[rows] - travelled[first] + long[first]
         # As far as a path of this length may stray from its chord.
         bent = along**2 - _chord(table, first, rows) ** 2 > 4 * _STRAY**2
-        rows = distinct(np.append(rows, shorter[np.repeat(bent, rows - first + 1)[shorter]]))
+        rows = np.union1d(rows, shorter[np.repeat(bent, rows - first + 1)[shorter]])
     return rows
 
 

@@ -9,7 +9,6 @@ from typing import NamedTuple
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.base.plain_numbers import distinct
 from toolpaths.facts.hold_strength import assumed
 from toolpaths.facts.wood_strength import wood_strength
 from toolpaths.judging.checks.holding.board_pieces import BoardPieces, board_pieces, hang_together
@@ -139,17 +138,16 @@ def _held_since(holding: Holding, mine: Ints) -> int:
     """The first move for which these anchors are of two hold-downs or of a grip; more than any if there is none."""
     anchors, never = holding.anchors, len(holding.trial.case.moves)
     holds = mine[anchors.holds[mine]]
-    each = {*zip(anchors.hold[holds].tolist(), anchors.since[holds].tolist())}
+    first = np.unique(np.stack([anchors.hold[holds], anchors.since[holds]], axis=1), axis=0)[:, 1]
     by_grip = anchors.since[holds[anchors.grips[holds]]]
-    second = [*sorted(since for _, since in each), never, never][1]
-    return int(min(second, by_grip.min(initial=never)))
+    return int(min(np.append(np.sort(first), [never] * 2)[1], by_grip.min(initial=never)))
 
 
 def _roughly(holding: Holding, some: Ints, mine: Ints, at: Pushes) -> Floats:
     """(s,) how hard each push strains what holds a piece at one of some moments before it."""
     parted = some[holding.joints.parted[some]]
     begun = np.searchsorted(at.move, holding.joints.done_by[parted].min(initial=len(holding.trial.case.moves)))
-    moment = distinct(np.append(np.linspace(0, len(at.move) - 1, _MOMENTS).astype(np.intp), begun))
+    moment = np.unique(np.append(np.linspace(0, len(at.move) - 1, _MOMENTS).astype(np.intp), begun))
     moment = moment[moment < len(at.move)]
     then = at.move[moment]
     middle = middle_of(group_of(holding, some, thickness_at(holding, some, then), mine, then))
@@ -165,7 +163,7 @@ def _joined_to_held(holding: Holding, piece: int) -> tuple[Ints, Ints]:
     others = set(root[np.append(anchored, holding.frame)].tolist()) - {int(root[piece])}
     grounded = np.isin(root, np.array(sorted(others), np.intp))
     beside = pairs[:, (pairs == piece).any(axis=0)]
-    hangs = distinct(root[beside[(beside != piece) & ~grounded[beside]]])
+    hangs = np.unique(root[beside[(beside != piece) & ~grounded[beside]]])
     mine = holding.by_piece.of(np.array([piece]))
     one, two = holding.pieces.borders.pieces[:, mine]
     joints = holding.by_stretch.of(np.sort(mine[grounded[np.where(one == piece, two, one)]]))

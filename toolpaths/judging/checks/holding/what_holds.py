@@ -8,7 +8,6 @@ import numpy as np
 import shapely
 
 from toolpaths.base.checks import Floats
-from toolpaths.base.plain_numbers import distinct, quantile
 from toolpaths.facts.hold_strength import screw_reach, sideways_hold
 from toolpaths.facts.wood_strength import wood_strength
 from toolpaths.judging.checks.holding.board_pieces import BoardPieces, frame_of
@@ -172,7 +171,7 @@ def holding_of(trial: Trial, pieces: BoardPieces, things: list[Hold], closely: I
     """What holds the pieces of a board, by these hold-downs; closely : as in joints_of()."""
     joints, pair = joints_of(trial, pieces, closely), pieces.borders.pieces
     stands = np.bincount(joints.stretch, joints.left, minlength=pair.shape[1]) > 0
-    key = distinct(np.sort(pair[:, stands], axis=0).T @ np.array([pieces.how_many, 1]))
+    key = np.unique(np.sort(pair[:, stands], axis=0).T @ np.array([pieces.how_many, 1]))
     by_piece = ranges(pair.ravel(), pieces.how_many)
     return Holding(
         trial, pieces, joints, anchors_of(trial, pieces, things), frame_of(pieces),
@@ -267,7 +266,7 @@ def thickness_at(holding: Holding, some: Ints, move: Ints) -> Floats:
     parted = some[joints.parted[some]]
     if len(parted):
         # Not the deepest, which may be a plunge.
-        last_pass = quantile(joints.last[parted], _MOST_OF_A_PASS) + _ALIKE
+        last_pass = np.quantile(joints.last[parted], _MOST_OF_A_PASS) + _ALIKE
         left = joints.left[some, None]
         thick = np.where((move >= joints.done_by[parted].min()) & (thick <= left + last_pass), left, thick)
     return np.asarray(np.where(thick >= _LEAST, thick, 0.0))

@@ -13,7 +13,6 @@ from typing import NamedTuple
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.base.plain_numbers import distinct
 from toolpaths.judging.checks.part.feature_names import Names
 from toolpaths.judging.checks.part.wall_places import BESIDE, Wall
 from toolpaths.judging.checks.part.wood_at import wood_in
@@ -92,7 +91,7 @@ def patch_finding(trial: Trial, names: Names, code: str, patch: Patch, words: st
     worst = int(deep.argmax())
     x, y = centres(trial.after.grid, cells[[worst]])[0].tolist()
     place = trial.case.point(x, y, float(trial.after.top.reshape(-1)[cells[worst]]))
-    lines = distinct(trial.case.moves.line[patch.moves]).tolist()
+    lines = np.unique(trial.case.moves.line[patch.moves]).tolist()
     text = words.format(
         area=len(cells) * trial.after.cell**2, mean=float(deep.mean()), worst=float(deep[worst]),
         where=names.at(x, y), parts=f", in {patch.patches} patches" if patch.patches > 1 else "",

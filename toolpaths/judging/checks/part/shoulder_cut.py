@@ -8,7 +8,6 @@ import numpy as np
 import shapely
 
 from toolpaths.base.checks import Floats
-from toolpaths.base.plain_numbers import distinct
 from toolpaths.judging.checks.part.wood_at import NOTHING, has_wood, top_at
 from toolpaths.judging.trial.case import Case, Trial
 from toolpaths.judging.trial.exact_heights import faces_before, first_below
@@ -82,7 +81,7 @@ def cut_free(trial: Trial) -> Iterator[Finding]:
         places = centres(stock.grid, cells)
         x, y = places[len(places) // 2].tolist()
         heads = undercuts_of(case).over(places, np.zeros(len(places)))
-        lines = distinct(case.moves.line[heads[heads >= 0]]).tolist() or [0]
+        lines = np.unique(case.moves.line[heads[heads >= 0]]).tolist() or [0]
         area = len(cells) * stock.cell**2
         yield Finding(
             "shoulder-cut", "danger", lines[-1], case.point(x, y, 0.0), area, 0.0,

@@ -10,7 +10,6 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.long_outlines import buffered
-from toolpaths.base.plain_numbers import distinct
 from toolpaths.facts.fixture import Fixture
 from toolpaths.facts.part import Part
 from toolpaths.facts.turning import Side
@@ -48,7 +47,7 @@ def thin_webs(trial: Trial) -> Iterator[Finding]:
         limit = np.broadcast_to(bottom, left.shape).reshape(-1)[cells[looked]].astype(np.float64) + trial.thinnest_web
         places = centres(trial.after.grid, cells[looked])
         moves = np.append(first_below(trial.case, places, limit), heads.over(places, limit))
-        lines = distinct(trial.case.moves.line[moves[moves >= 0]]).tolist() or [0]
+        lines = np.unique(trial.case.moves.line[moves[moves >= 0]]).tolist() or [0]
         x, y = centres(trial.after.grid, cells[[worst]])[0].tolist()
         at = trial.case.point(x, y, float(top.reshape(-1)[cells[worst]]))
         what = f"only {web[worst]:.2f} mm of wood is" if web[worst] > NOTHING else "no wood at all is"

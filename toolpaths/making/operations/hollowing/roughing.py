@@ -16,7 +16,6 @@ from shapely.geometry.base import BaseGeometry
 
 from toolpaths.base.checks import Floats
 from toolpaths.base.errors import DoesNotFitError
-from toolpaths.base.plain_numbers import distinct
 from toolpaths.facts.cutter import Cutter
 from toolpaths.facts.profile import flat
 from toolpaths.making.motion.toolpath import CUT, RAPID, Move, Toolpath
@@ -130,7 +129,7 @@ def _stands_far_in(room: BaseGeometry, above: float, strip: float, site: Site) -
         return bool(stands.any())
     without = shapely.STRtree(shapely.points(places[~stands]))
     near, _ = without.query(shapely.points(places[stands]), "dwithin", strip)
-    return bool(len(distinct(near)) < np.count_nonzero(stands))
+    return bool(len(np.unique(near)) < np.count_nonzero(stands))
 
 
 def _lowered(path: Toolpath, cutter: Cutter, by: float, top: float, safe: float) -> Toolpath:

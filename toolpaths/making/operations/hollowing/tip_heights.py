@@ -15,7 +15,6 @@ from math import atan, isinf, sin
 import numpy as np
 
 from toolpaths.base.checks import Floats
-from toolpaths.base.plain_numbers import distinct
 from toolpaths.facts.profile import Profile
 from toolpaths.facts.section import Section
 
@@ -72,7 +71,7 @@ class TipHeights:
         flat, corner = self.profile.flat_radius, self.profile.corner_radius
         outer = flat + (corner if corner else self.profile.radius - flat) * turn
         half = np.concatenate([np.linspace(0.0, flat, _PROFILE), outer]) if flat else outer
-        return distinct(np.concatenate([-half, half]))
+        return np.unique(np.concatenate([-half, half]))
 
     @property
     def rim(self) -> float:
@@ -87,7 +86,7 @@ class TipHeights:
         """Distances from the rim to the middle, and the tip's z there; close beside the rim, where it may be steep."""
         far = max(self.farthest, self.rim)
         near = self.rim + min(self.profile.radius, far - self.rim) * np.linspace(0.0, 1.0, _TABLE) ** 3
-        away = distinct(np.concatenate([near, np.linspace(self.rim, far, _TABLE)]))
+        away = np.unique(np.concatenate([near, np.linspace(self.rim, far, _TABLE)]))
         return away, self.at(away)
 
     @cached_property
