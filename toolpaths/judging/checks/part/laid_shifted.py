@@ -117,6 +117,8 @@ def shift_of_all(trial: Trial, part: Part) -> tuple[float, float, float] | None:
         # Where walls are few, or stand so close that they are taken for each other.
         if off(shift) > _FITS and off(near) <= as_it_is / 2:
             shift = np.round(_nearby(off, near, _FINEST, _EXACT), 1)
+        elif len(beside.edge) < _FEW:
+            shift = _in_the_middle(off, shift)
         found.append((off(shift), *shift.tolist()))
     share, x, y = min(found)
     if share > _ROUGHLY_FITS or not (x or y):
@@ -350,6 +352,23 @@ def _nearby(off: _Off, start: Floats, step: float, finest: float) -> Floats:
         else:
             step /= 2
     return best
+
+
+def _in_the_middle(off: _Off, shift: Floats) -> Floats:
+    """The middle of the shifts along each axis that fit, to 0.01 mm: slopes fit over a stretch of them."""
+    for axis in np.eye(2):
+        ahead, back = (_fits_for(off, shift, way) for way in (axis, -axis))
+        shift = shift + (ahead - back) / 2 * axis
+    return np.asarray(np.round(shift, 2))
+
+
+def _fits_for(off: _Off, shift: Floats, way: Floats) -> float:
+    """mm by which a shift may be longer along a way, and still fit."""
+    fits, fails = 0.0, _TO_WALL
+    while fails - fits > _EXACT:
+        middle = (fits + fails) / 2
+        fits, fails = (middle, fails) if off(shift + middle * way) <= _FITS else (fits, middle)
+    return fits
 
 
 def _at_walls(beside: _Beside, walls: Wall, shift: Floats) -> Floats:
