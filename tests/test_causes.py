@@ -60,7 +60,7 @@ FACTS_TRIED = {
 }
 
 
-@pytest.mark.sample(1, long=12)
+@pytest.mark.sample(1, long=8)
 @pytest.mark.parametrize("facts", FACTS_TRIED.values(), ids=FACTS_TRIED)
 @pytest.mark.parametrize("stripped", [False, True], ids=["with head", "bare"])
 @pytest.mark.parametrize("units", ["mm", "inch"])

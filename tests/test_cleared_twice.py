@@ -65,7 +65,7 @@ SHAPES = {
 }
 
 
-@pytest.mark.sample(0, long=3)
+@pytest.mark.sample(0, long=2)
 @pytest.mark.parametrize("how", [{}, {"pattern": "parallel"}, {"stepover": 0.15}], ids=str)
 @pytest.mark.parametrize("name", SHAPES)
 def test_first_cutter_goes_little_through_air(name, how):

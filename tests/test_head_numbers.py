@@ -46,7 +46,7 @@ def text_in(units: str, fixture: tp.Fixture = SIDE) -> str:
     return tp.program_text(tp.Setup(fixture, WORK), units=units)
 
 
-@pytest.mark.sample(2)
+@pytest.mark.sample(2, long=37)
 @pytest.mark.parametrize("cased", [str, str.upper, str.lower])
 @pytest.mark.parametrize("name", EDITS)
 def test_a_number_of_the_head_that_does_not_hold_is_a_doubt(name, cased):

@@ -52,7 +52,7 @@ def test_an_interruption_at_any_step_of_the_writing_leaves_the_old_set_or_the_ne
         assert _all_of(tmp_path) == {f"{n}.nc": f"new {n}".encode() for n in "abc"}
 
 
-@pytest.mark.long
+@pytest.mark.sample(0, long=5)
 @pytest.mark.parametrize("seconds", [0.05, 0.4, 0.9, 1.6, 2.5])
 def test_ctrl_c_in_the_middle_of_a_job_leaves_the_set_that_was_there(seconds, tmp_path):
     folder = tmp_path / "set"

@@ -52,7 +52,7 @@ def codes_by_side(sides, part) -> dict[str, set[str]]:
     return found
 
 
-@pytest.mark.sample(1)
+@pytest.mark.sample(1, long=11)
 @pytest.mark.parametrize("seed", range(6))
 @pytest.mark.parametrize("turned", TURNS)
 def test_a_back_made_for_the_other_turn_is_said_so(turned, seed):
@@ -67,7 +67,7 @@ def test_a_back_made_for_the_other_turn_is_said_so(turned, seed):
     assert not set(report.codes()) & set(FOLLOWS), str(report)
 
 
-@pytest.mark.sample(1)
+@pytest.mark.sample(1, long=8)
 @pytest.mark.parametrize("seed", range(6))
 @pytest.mark.parametrize("turned", TURNS)
 def test_programs_of_front_and_back_exchanged_are_said_so(turned, seed):
@@ -190,7 +190,7 @@ def mirrored(text: str, axis: str, size: float) -> str:
     return re.sub(r"\bG([23])\b", lambda word: f"G{5 - int(word[1])}", text)
 
 
-@pytest.mark.sample(1, long=10)
+@pytest.mark.sample(1, long=6)
 @pytest.mark.parametrize("seed", range(3))
 @pytest.mark.parametrize("axis, way", [*zip("XY", TURNS)])
 @pytest.mark.parametrize("turned", TURNS)

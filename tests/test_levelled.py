@@ -91,7 +91,7 @@ def test_a_setup_refuses_a_levelled_face_where_some_of_it_stands():
         tp.Setup(front.turned_over("left to right", levelled=1), work, after=inner)
 
 
-@pytest.mark.sample(1)
+@pytest.mark.sample(1, long=8)
 @pytest.mark.parametrize("zero_on", ["top", "spoilboard"])
 @pytest.mark.parametrize(("said", "by"), [(0.0, 1.0), (0.0, 0.2), (2.0, 1.0), (0.7, 1.3), (4.0, 0.5)])
 def test_the_wood_says_by_how_much_the_board_lies_lower_or_higher(said, by, zero_on):

@@ -141,7 +141,7 @@ def test_pockets_are_cleared_within_the_limit(name, radius, limit, climb):
     check(SHAPES[name], radius, limit, climb=climb)
 
 
-@pytest.mark.sample(1, long=2)
+@pytest.mark.sample(1, long=1)
 @pytest.mark.parametrize(
     ("times", "radius", "limit", "bend"),
     [

@@ -53,7 +53,7 @@ def test_loops_have_round_corners_but_along_the_wall(name):
             assert max(turns) < 0.5
 
 
-@pytest.mark.sample(3)
+@pytest.mark.sample(3, long=8)
 @pytest.mark.parametrize("name", ["square", "circle", "L", "star", "two holes"])
 @pytest.mark.parametrize("step", [0.5, 1.5, 3.0])
 def test_loops_up_to_a_radius_apart_cover_all_that_is_within_reach(name, step):

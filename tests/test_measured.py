@@ -60,7 +60,7 @@ def test_the_piece_is_a_sound_job(name):
     assert not piece_of(name).job.report(cell=1.0).findings
 
 
-@pytest.mark.sample(1, long=7)
+@pytest.mark.sample(1, long=4)
 @pytest.mark.parametrize("shop", SHOPS.values(), ids=SHOPS)
 @pytest.mark.parametrize("name", PIECES)
 def test_planted_errors_are_measured_back(name, shop):

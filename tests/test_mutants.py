@@ -13,7 +13,7 @@ from plain_wood import Way, heights
 import toolpaths as tp
 
 
-@pytest.mark.sample(4, long=23)
+@pytest.mark.sample(4, long=13)
 @pytest.mark.parametrize("seed", range(240))
 def test_library_and_model_agree(seed):
     each = result(seed)

@@ -268,7 +268,7 @@ def saved(made: Job) -> int:
     return total
 
 
-@pytest.mark.sample(0, long=2)
+@pytest.mark.sample(0, long=1)
 @pytest.mark.parametrize("portion", PORTIONS)
 def test_sound_jobs_in_any_order_are_sound_and_change_cutters_no_more_than_in_a_careful_persons(portion):
     """The same part as in the order of a careful person: that which their setups mean, held and cut as soundly."""

@@ -143,7 +143,7 @@ def _same_walls(stock: Wood, solid: Solid, z: float) -> None:
     assert (stock.top <= z).any()
 
 
-@pytest.mark.sample(2, long=6)
+@pytest.mark.sample(2, long=3)
 @pytest.mark.parametrize("move", MOVES)
 @pytest.mark.parametrize("shape, profile", CUTTERS, ids=[shape.kind for shape, _ in CUTTERS])
 def test_a_move_cuts_what_the_solid_cuts(shape, profile, move):

@@ -110,7 +110,7 @@ def test_gap_between_toolpaths_is_the_one_asked_for(gap):
     assert np.abs(away - gap).max() < 0.02
 
 
-@pytest.mark.sample(0)
+@pytest.mark.sample(0, long=2)
 @pytest.mark.parametrize("case", [{}, {"turned_deg": 90.0}, {"turned_deg": -20.0, "at": (55, 50)}])
 def test_insert_fits_its_recess_as_simulated(case):
     one = inlay(tabs=tp.Tabs(count=3, width=4, height=1), **case)

@@ -369,7 +369,7 @@ def test_a_thicker_cutter_makes_wider_dowel_holes():
     assert found.text == "dowel holes are 6.32 to 6.38 mm wide, a pin of 6.35 does not go in"
 
 
-@pytest.mark.sample(3)
+@pytest.mark.sample(3, long=9)
 @pytest.mark.parametrize("wide", [7.9, 7.96, 8.0, 8.03, 8.09])
 @pytest.mark.parametrize("worn", [0.0, 0.02, 0.05])
 def test_the_thickest_pin_has_to_go_in_the_narrowest_hole_and_the_widest_has_to_hold_it(wide, worn):

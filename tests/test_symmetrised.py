@@ -107,7 +107,7 @@ def test_quarters_are_averaged() -> None:
     assert off_truth(Polygon(result.shape.interiors[0]), tp.circle(10)) < 0.02
 
 
-@pytest.mark.long
+@pytest.mark.sample(0, long=1)
 @pytest.mark.parametrize("skewed_deg", [2, 4])
 def test_quarters_with_holes_are_averaged(skewed_deg: float) -> None:
     skewed = affinity.skew(cover(), skewed_deg, origin=(0, 0))
@@ -216,7 +216,7 @@ def farthest_from(truth: Polygon, shape: Polygon, away: float) -> float:
     return float(max(found))
 
 
-@pytest.mark.sample(0, long=3)
+@pytest.mark.sample(0, long=2)
 @pytest.mark.parametrize("skewed_deg", [0.0, 1.5])
 @pytest.mark.parametrize(("blur", "noise"), [(0.0, 0.0), (1.0, 4.0)])
 def test_of_a_picture_the_outline_is_symmetrical_and_true(skewed_deg: float, blur: float, noise: float) -> None:

@@ -93,7 +93,7 @@ def tab_places(path, top: float) -> list[tuple[float, float]]:
     return found
 
 
-@pytest.mark.sample(1)
+@pytest.mark.sample(1, long=3)
 @pytest.mark.parametrize("slope", [90.0, 45.0, 20.0])
 @pytest.mark.parametrize("name", ["straight", "arc"])
 def test_tabs_leave_wood_as_wide_and_high_as_asked(name, slope):
@@ -118,7 +118,7 @@ def test_tabs_leave_wood_as_wide_and_high_as_asked(name, slope):
         assert width_of(report, line) == pytest.approx(base, abs=CELL + 0.05)
 
 
-@pytest.mark.sample(1, long=11)
+@pytest.mark.sample(1, long=6)
 @pytest.mark.parametrize("count", [1, 3, 4, 6])
 @pytest.mark.parametrize("name", ["rounded", "circle", "ellipse", "square"])
 def test_tabs_by_count_are_so_many_and_spread_out(name, count):

@@ -52,7 +52,7 @@ def test_a_tab_right_behind_the_end_of_the_ramp_is_counted():
     counted(SHAPES["circle 50"], "inside", 2, "ramp", 90.0)
 
 
-@pytest.mark.sample(1, long=24)
+@pytest.mark.sample(1, long=14)
 @pytest.mark.parametrize(("count", "slope"), [(1, 90.0), (2, 90.0), (3, 90.0), (4, 90.0), (1, 50.0), (3, 50.0)])
 @pytest.mark.parametrize("entry", ["ramp", "plunge", "auto"])
 @pytest.mark.parametrize("side", ["inside", "outside"])

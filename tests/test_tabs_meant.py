@@ -39,7 +39,7 @@ def codes(report: tp.Report) -> Counter:
     return Counter(finding.code for finding in report)
 
 
-@pytest.mark.sample(4, long=30)
+@pytest.mark.sample(4, long=19)
 @pytest.mark.parametrize("fixture", SIDES.values(), ids=SIDES)
 @pytest.mark.parametrize("depth", [tp.through(0.3), 11.3], ids=str)
 @pytest.mark.parametrize("side", ["outside", "inside", "on"])

@@ -110,7 +110,7 @@ def test_a_pilot_that_is_not_drilled_is_missed_wherever_it_is_meant(lost):
     assert np.hypot(*(np.array(finding.place[:2]) - PILOTS[lost])) < 1.5
 
 
-@pytest.mark.sample(3)
+@pytest.mark.sample(3, long=10)
 @pytest.mark.parametrize("moved", range(len(PILOTS)))
 @pytest.mark.parametrize("by", [0.15, 0.4, 2.0, 10.0])
 def test_a_pilot_beside_its_place_is_found_wherever_it_is_meant(moved, by):

@@ -68,7 +68,7 @@ def note_of(report: tp.JobReport) -> str:
     return " ".join(note for _, side in report.sides for note in side.notes if "thinnest" in note)
 
 
-@pytest.mark.sample(3, long=19)
+@pytest.mark.sample(3, long=11)
 @pytest.mark.parametrize("meant", [False, True])
 @pytest.mark.parametrize("cell", [0.25, 0.6])
 @pytest.mark.parametrize("width", [1.0, 2.5])

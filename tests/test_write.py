@@ -376,7 +376,7 @@ def test_program_for_a_controller_without_tool_changes_says_to_stop():
     assert "(MSG, Fit T6 drill 3 118 deg" in tp.program_text(setup, tool_change="stop")
 
 
-@pytest.mark.sample(1, long=7)
+@pytest.mark.sample(1, long=4)
 @pytest.mark.parametrize("corner", ["lower left", "lower right", "upper left", "upper right", "centre"])
 @pytest.mark.parametrize("surface", ["top", "spoilboard"])
 def test_zero_anywhere_gives_the_same_cut(corner, surface):

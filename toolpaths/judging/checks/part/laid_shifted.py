@@ -120,6 +120,9 @@ def shift_of_all(trial: Trial, part: Part) -> tuple[float, float, float] | None:
         elif len(beside.edge) < _FEW:
             shift = _in_the_middle(off, shift)
         found.append((off(shift), *shift.tolist()))
+        # Steps to where less is wrong may lead away from where nothing is.
+        at_once = _at_walls(beside, wall, start)
+        found.append((off(at_once), *at_once.tolist()))
     share, x, y = min(found)
     if share > _ROUGHLY_FITS or not (x or y):
         return None
