@@ -33,6 +33,7 @@ def width(body: str, y: float) -> float:
     return float((column[low:high] < -1).sum() * stock.grid.cell)
 
 
+@pytest.mark.sample(5)
 @pytest.mark.parametrize("first", ["T1\nM0\n", "T1 M0\n", "T1\n", "T1\nM1\n", "(MSG, put in T1)\nM0\n"])
 @pytest.mark.parametrize("second", ["T2\nM0 (change)\n", "T2 M0\n", "M0 T2\n"])
 def test_a_cutter_called_is_put_in_at_the_stop(first, second):

@@ -84,7 +84,7 @@ def test_hole_of_the_helix_is_no_wood(diameter, stepover):
     assert air <= 0.15
 
 
-@pytest.mark.sample(1)
+@pytest.mark.sample(0)
 @pytest.mark.parametrize("fine", [T3, T2], ids=str)
 def test_finer_cutter_in_sharp_corners_goes_little_through_air(fine):
     """Where there is wood thick enough for the cells to see."""

@@ -58,7 +58,7 @@ def opened(shape: shapely.Geometry, radius: float) -> shapely.Geometry:
     return shapely.buffer(shapely.buffer(shape, -radius, quad_segs=200), radius, quad_segs=200)
 
 
-@pytest.mark.sample(2, long=5)
+@pytest.mark.sample(1, long=5)
 @pytest.mark.parametrize(("name", "cutters", "entry", "face"), CASES)
 def test_pocket_stays_inside_and_bites_no_deeper_than_a_pass(name, cutters, entry, face):
     """Axis at least the radius from the wall; every cut takes step_down at most; ramps keep their angle."""

@@ -164,7 +164,7 @@ def test_helices_are_exact_at_cell_centres(profile, centre, z0, z1, radius, star
     same_as_search(profile, arc(centre, radius, start, sweep, z0, z1))
 
 
-@pytest.mark.sample(14, long=23)
+@pytest.mark.sample(6, long=23)
 @pytest.mark.parametrize("profile", PROFILES, ids=str)
 @pytest.mark.parametrize(
     "move",
