@@ -1,5 +1,5 @@
 """What the README's command tries is a sample: a share of the examples of each property, and of a test that is marked
-`sample(n)` n of its cases. `.ci/run` tries more, of `sample(n, long=m)` m more; what is over is tried by hand."""
+`sample(n)` n of its cases. `.ci/run` tries the rest, of `sample(n, long=m)` m more; what is over is tried by hand."""
 
 from __future__ import annotations
 
@@ -10,10 +10,9 @@ from random import Random
 import pytest
 from hypothesis import settings
 
-from samples import PART, SAMPLE, WHOLE
+from samples import SAMPLE, WHOLE
 
 settings.register_profile("whole", WHOLE)
-settings.register_profile("part", PART)
 settings.register_profile("sample", SAMPLE)
 settings.load_profile("sample")
 
