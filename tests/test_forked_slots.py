@@ -8,7 +8,7 @@ from math import cos, radians, sin
 import numpy as np
 import pytest
 import shapely
-from hypothesis import assume, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 from pathcheck import FRONT, T6, check_motion, segments, swept
 from shapely import LineString, MultiLineString
@@ -36,7 +36,17 @@ def forked(draw: st.DrawFn) -> MultiLineString:
     return shapely.affinity.translate(drawn, 100 - x, 70 - y)
 
 
+# Its outline in chords crosses itself: a sound shape was refused.
+CROSSING = shapely.from_wkt(
+    "MULTILINESTRING ((69.26988266205888 23.73053037217123, 130.73011733794112 104.92563310183792), "
+    "(78.38657609888855 35.77459209861854, 94.05254148395161 35.77459209861854), "
+    "(100 64.32808173700457, 111.9600118118837 55.27500947066305), "
+    "(120.48674489196077 91.39311598022681, 109.9906966260923 116.26946962782877))"
+)
+
+
 @given(lines=forked())
+@example(lines=CROSSING)
 @examples(30)
 def test_forked_slots_of_the_cutters_width_are_followed_once_a_level(lines):
     """Level feed as long as the slots are, nothing left standing, nothing cut beside them, and few short moves."""

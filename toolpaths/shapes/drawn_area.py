@@ -207,8 +207,10 @@ def drawn_area(area: BaseGeometry, distance: float, tolerance: float) -> DrawnAr
         return DrawnArea(area, (), tolerance)
     whole = _area(shapes, REDRAWN * tolerance)
     # Moved outwards, all comes to lie beside what was covered already, however narrow a gap is.
-    necks = distance < 0 and _has_necks(_area(shapes, tolerance), distance, tolerance)
-    if not whole.is_valid or necks:
+    # In chords an outline that nearly touches itself may cross itself.
+    rough = _area(shapes, tolerance)
+    necks = distance < 0 and rough.is_valid and _has_necks(rough, distance, tolerance)
+    if not (whole.is_valid and rough.is_valid) or necks:
         return DrawnArea(area, (), tolerance)
     return DrawnArea(whole, tuple(track for tracks in shapes for track in tracks), tolerance)
 
